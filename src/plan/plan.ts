@@ -1,0 +1,133 @@
+import { z } from 'zod';
+import { CLASSES } from '../core/classes.js';
+import { SEVERITIES } from '../core/findings.js';
+import { UNITS } from '../core/units.js';
+import { CUTTER_SHAPES, STAGES } from '../cutters/catalogue.js';
+import { setupSchema } from '../setup.js';
+
+const amount = z.number().min(0);
+const count = z.int().min(0);
+/** null: not computed. */
+const orNotComputed = <T extends z.ZodType>(schema: T) => schema.nullable();
+const point = z.tuple([z.number(), z.number(), z.number()]).describe('x, y, z, mm, in the set-up');
+const bounds = z.object({ min: point, max: point });
+const limit = z.union([amount, z.literal('unlimited')]);
+
+const rings = z.array(z.array(z.tuple([z.number(), z.number()])))
+  .describe('closed rings in plan, mm, y up; the first point is not repeated; outer rings run counter-clockwise, '
+    + 'holes clockwise');
+
+const source = z.object({
+  name: z.string().describe('file name without its folder'),
+  format: z.enum(['stl-binary', 'stl-ascii', 'glb', 'gltf']),
+  sha256: z.string().regex(/^[0-9a-f]{64}$/),
+  bytes: count,
+  triangles: count.describe('in the file'),
+  unit: z.enum(UNITS),
+  unitFrom: z.enum(['format', 'option', 'default']).describe('why that unit'),
+});
+
+const placedSetup = z.object({
+  ...setupSchema.shape,
+  placement: z.array(z.number()).length(16)
+    .describe('4 x 4 matrix, row by row, acting on columns: file coordinates in mm to set-up coordinates in mm'),
+});
+
+const mesh = z.object({
+  triangles: count, vertices: count, areaMm2: amount, volumeMm3: orNotComputed(z.number()), boundsMm: bounds,
+  closed: z.boolean(), openEdges: count, nonManifoldEdges: count, degenerateTriangles: count,
+  duplicateTriangles: count, flippedTriangles: count, shells: count,
+});
+
+const finding = z.object({
+  code: z.string(), severity: z.enum(SEVERITIES), message: z.string(), count,
+  whereMm: point.nullable().describe('one place where it can be seen'),
+});
+
+const classTotals = z.object({ areaMm2: amount, planAreaMm2: amount, regions: count });
+const classes = z.object({
+  level: classTotals, shallow: classTotals, overlap: classTotals, steep: classTotals, undercut: classTotals,
+  hidden: classTotals, underside: classTotals, outside: classTotals,
+}).describe('the areas add up to the area of the mesh');
+
+const pass = z.object({
+  areaMm2: amount,
+  spacingMm: amount.describe('stepdown of the waterline, stepover of the raster'),
+  pathLengthMm: amount, maxScallopMm: orNotComputed(amount), minutes: amount,
+});
+const raster = pass.extend({ directionDeg: z.number().describe('of the passes in plan, from +X towards +Y') });
+
+const region = z.object({
+  id: z.int(), class: z.enum(CLASSES), areaMm2: amount, boundsMm: bounds, rings,
+});
+
+const leftByCutter = {
+  unreachedAreaMm2: amount,
+  restVolumeMm3: orNotComputed(amount),
+  maxGapMm: limit.describe('deepest rest; unlimited where the cutter finds no free place at all'),
+};
+
+const tightRegion = z.object({
+  id: z.int(),
+  reachRadiusMm: limit.describe('largest ball that reaches all of it; 0: a sharp corner, no ball does'),
+  areaMm2: amount, centreMm: point, boundsMm: bounds,
+  depthMm: amount.describe('below the highest point of the part'),
+  cutterId: z.string().nullable().describe('largest cutter of the catalogue that reaches it; null: none does'),
+});
+
+const reach = z.object({
+  toleranceMm: amount,
+  smallestRadiusMm: orNotComputed(limit).describe('ball radius that the tightest machinable place needs; 0: sharp'),
+  byRadius: z.array(z.object({ radiusMm: z.number().positive(), ...leftByCutter })).describe('balls, ascending'),
+  byCutter: z.array(z.object({ cutterId: z.string(), shape: z.enum(CUTTER_SHAPES), ...leftByCutter }))
+    .describe('the cutters of the catalogue that are no straight balls'),
+  tightRegions: z.array(tightRegion).describe('what the finishing cutter does not reach'),
+  leftover: z.array(tightRegion).describe('what no cutter of the catalogue reaches'),
+});
+
+const rung = z.object({
+  cutterId: z.string(), DC: z.number(), RE: z.number(), stage: z.enum(STAGES),
+  finishedAreaMm2: amount.describe('reached by this cutter and by none before it'),
+  unreachedAreaMm2: amount.describe('left for the cutters after it'),
+  minutes: amount, stickoutMm: orNotComputed(amount).describe('least length out of the holder that touches nothing'),
+});
+
+const splitCurve = z.object({
+  angleDeg: z.number(), overlapDeg: z.number(),
+  equalScallopDeg: orNotComputed(z.number()).describe('where the chosen steps give equal scallops'),
+  fastestDeg: orNotComputed(z.number()),
+  curve: z.array(z.object({ angleDeg: z.number(), minutes: amount })),
+});
+
+const time = z.object({
+  finishingMinutes: amount, toolChangeMinutes: amount, totalMinutes: amount,
+  cost: orNotComputed(amount).describe('in the currency of the machine file'),
+  assumptions: z.array(z.string()),
+});
+
+/** What a survey found: plain data, lengths mm, angles degrees, areas mm², times minutes. */
+export const planSchema = z.object({
+  version: z.literal(1),
+  source, setup: placedSetup, mesh,
+  findings: z.array(finding),
+  classes,
+  passes: z.object({ waterline: pass, raster }),
+  regions: z.array(region),
+  reach,
+  ladder: z.array(rung),
+  split: splitCurve,
+  time,
+  cautions: z.array(z.string()),
+}).describe('Lengths mm, angles degrees, areas mm², times minutes. null: not computed. "unlimited": no limit.');
+
+export type Plan = z.infer<typeof planSchema>;
+export type PlanRegion = Plan['regions'][number];
+export type TightRegion = Plan['reach']['tightRegions'][number];
+
+/** JSON Schema (2020-12) of plan.json. Open: later writers of version 1 may add keys. */
+export function planJsonSchema(): Record<string, unknown> {
+  return {
+    ...z.toJSONSchema(planSchema, { io: 'input' }),
+    $id: 'https://scarp.invalid/schema/plan-1.schema.json', title: 'Plan of a survey, version 1',
+  };
+}

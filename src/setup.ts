@@ -1,0 +1,112 @@
+import { z } from 'zod';
+import { checkInput } from './core/check-input.js';
+import { PartError } from './core/errors.js';
+import { UNITS } from './core/units.js';
+import { catalogueSchema, cutterSchema, cutterShape, resolveCatalogue, type Cutter } from './cutters/catalogue.js';
+import { DEFAULT_CATALOGUE } from './cutters/default-catalogue.js';
+import { AXIS_VECTORS, MATERIALS, OPTION_DEFAULTS, type AxisWord, type Vector } from './setup-defaults.js';
+
+const AXIS_WORDS = Object.keys(AXIS_VECTORS) as [AxisWord, ...AxisWord[]];
+const finiteTriple = z.tuple([z.number(), z.number(), z.number()]);
+const stepMm = z.number().positive().max(1000);
+const planPoint = z.tuple([z.number(), z.number()]);
+
+/** Options that mean the same in a file and when resolved. Lengths mm, angles degrees, areas mm². */
+const COMMON_FIELDS = {
+  unit: z.enum(UNITS).nullable().describe('unit of the part file; null: what the format declares, else mm'),
+  stand: z.boolean().describe('put the lowest point of the part on Z = 0'),
+  splitDeg: z.union([z.number().min(0).max(90), z.literal('auto')])
+    .describe('wall angle between shallow and overlap; auto: the fastest'),
+  overlapDeg: z.number().min(0).max(45).describe('how far both passes overlap, degrees of wall angle'),
+  toleranceMm: z.number().positive().max(10).describe('a cutter reaches what it misses by no more than this'),
+  radiiMm: z.array(z.number().positive().max(500)).min(1).max(64).describe('ball radii to report reach for'),
+  material: z.enum(MATERIALS).describe('work material group, ISO 513'),
+  scallopMm: z.number().positive().max(1).describe('height of the ridge between neighbouring passes'),
+  stepoverMm: stepMm.nullable().describe('sideways step of the raster pass; null: from the scallop height'),
+  stepdownMm: stepMm.nullable().describe('step along Z of the waterline pass; null: from the scallop height'),
+  stockMm: z.number().min(0).max(100).describe('allowance left on the part'),
+  within: z.array(z.array(planPoint).min(3)).min(1).nullable()
+    .describe('closed rings in plan, mm, even-odd; only inside them work is counted; null: everywhere'),
+  includeOutside: z.boolean().describe('count the outer sides of the block as steep'),
+  minRegionMm2: z.number().min(0).describe('smaller islands are merged into their surroundings'),
+  creaseDeg: z.number().min(0).max(180).describe('facets that meet at more than this do not share a smooth surface'),
+  firstCutterShare: z.number().min(0).max(1).describe('share of the machinable area the first cutter must reach'),
+};
+
+/** JSON of a set-up file; also the options given on a command line or by a program. Every key may be left out. */
+export const setupFileSchema = z.strictObject({
+  $schema: z.string(),
+  ...COMMON_FIELDS,
+  axis: z.union([z.enum(AXIS_WORDS), finiteTriple]).describe('direction in the file that becomes +Z'),
+  cutters: catalogueSchema,
+}).partial();
+export type SetupFile = z.infer<typeof setupFileSchema>;
+
+/** Every option, resolved. */
+export const setupSchema = z.strictObject({
+  ...COMMON_FIELDS,
+  axis: finiteTriple.describe('unit vector in the file that becomes +Z'),
+  cutters: z.array(cutterSchema).min(1),
+});
+export type Setup = Readonly<z.infer<typeof setupSchema>>;
+
+/** Radii of the balls in a catalogue, mm, ascending, each once. */
+export function ballRadiiMm(cutters: readonly Cutter[]): number[] {
+  const radii = cutters.filter((cutter) => cutterShape(cutter) === 'ball').map((cutter) => cutter.RE);
+  return [...new Set(radii)].sort((a, b) => a - b);
+}
+
+/** Every default. `radiiMm` follows the catalogue when a set-up brings its own. */
+export const SETUP_DEFAULTS: Setup = {
+  ...OPTION_DEFAULTS,
+  axis: [...OPTION_DEFAULTS.axis],
+  within: null,
+  radiiMm: ballRadiiMm(DEFAULT_CATALOGUE),
+  cutters: [...DEFAULT_CATALOGUE],
+};
+
+/**
+ * Merges the defaults, a set-up file and single options; the later win, key by key.
+ *
+ * @param file parsed JSON of a set-up file, or undefined
+ * @param options single options; they win over the file
+ * @param where name of the file, for messages
+ * @throws {PartError} `setup.unknown-key`, `setup.invalid` or `cutters.*` for the file; `option.*` for the options,
+ *   `where` then being the key
+ */
+export function resolveSetup(file: unknown, options: SetupFile = {}, where = 'setup file'): Setup {
+  const fromFile = file === undefined ? {} : checkInput(setupFileSchema, file, where, 'setup');
+  const fromOptions = checkInput(setupFileSchema, options, 'option', 'option');
+  const { $schema: _schema, axis, cutters: catalogue, ...rest } = { ...fromFile, ...fromOptions };
+  const catalogueFrom = fromOptions.cutters === undefined ? where : 'cutters';
+  const cutters = catalogue === undefined ? SETUP_DEFAULTS.cutters : [...resolveCatalogue(catalogue, catalogueFrom)];
+  const own = ballRadiiMm(cutters);
+  const given = Object.fromEntries(Object.entries(rest).filter(([, value]) => value !== undefined));
+  const merged: Setup = {
+    ...SETUP_DEFAULTS, radiiMm: own.length > 0 ? own : SETUP_DEFAULTS.radiiMm, ...given,
+    axis: axis === undefined ? SETUP_DEFAULTS.axis : unitVector(axis, where), cutters,
+  };
+  return { ...merged, radiiMm: [...new Set(merged.radiiMm)].sort((a, b) => a - b) };
+}
+
+function unitVector(axis: AxisWord | Vector, where: string): [number, number, number] {
+  const [x, y, z] = typeof axis === 'string' ? AXIS_VECTORS[axis] : axis;
+  const largest = Math.max(Math.abs(x), Math.abs(y), Math.abs(z));
+  if (largest === 0) {
+    throw new PartError({
+      code: 'setup.invalid', where: `${where}: axis`, what: 'a vector of length 0', remedy: 'give a direction, e.g. 0,0,1',
+    });
+  }
+  // Scaled first, so that squares neither overflow nor vanish.
+  const [u, v, w] = [x / largest, y / largest, z / largest];
+  const length = Math.sqrt(u * u + v * v + w * w);
+  return [u / length, v / length, w / length];
+}
+
+/** JSON Schema (2020-12) of a set-up file. */
+export function setupJsonSchema(): Record<string, unknown> {
+  return {
+    ...z.toJSONSchema(setupFileSchema, { io: 'input' }),
+    $id: 'https://scarp.invalid/schema/setup-1.schema.json', title: 'Set-up of a survey, version 1',
+  };
+}

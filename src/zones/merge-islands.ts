@@ -1,0 +1,183 @@
+import { perFace, type PerFace } from '../core/array-types.js';
+import { CLASSES } from '../core/classes.js';
+import type { Finding } from '../core/findings.js';
+import { runningSum, type RunningSum } from '../core/sum.js';
+import type { Mesh, Topology } from '../mesh/types.js';
+import { connectedRegions } from './connected-regions.js';
+
+export interface MergeIslandsInput {
+  readonly mesh: Mesh;
+  readonly topology: Topology;
+  /** (F) index into `CLASSES` */
+  readonly classOf: Uint8Array;
+  /** (F) mm² */
+  readonly areas: Float64Array;
+  /** Whether a class may lose an island to another, and take one in. */
+  readonly mayMerge: (cls: number) => boolean;
+  /** Connected regions below this area are islands, mm²; 0: none are. */
+  readonly minRegionMm2: number;
+}
+
+export interface MergedIslands {
+  /** (F) index into `CLASSES` */
+  readonly classOf: PerFace<Uint8Array>;
+  /** `zones.island-merged` per pair of classes, with the area moved; `zones.island-kept` */
+  readonly findings: readonly Finding[];
+}
+
+/** Regions while they are being united. Entries of a region that is no longer its own `parent` are stale. */
+interface RegionGraph {
+  readonly parent: Int32Array;
+  readonly cls: Uint8Array;
+  readonly area: Float64Array;
+  /** Length of the shared border by neighbour, mm; keys may be stale */
+  readonly borders: Map<number, number>[];
+}
+
+/** Borders whose lengths differ by less, relatively, are equally long: rounding must not decide. */
+const EQUAL_LENGTH = 1e-9;
+
+/**
+ * Gives islands, connected regions smaller than `minRegionMm2`, the class that most of their border touches
+ * (border length summed per class), smallest first, until no island can move. What the island then connects
+ * becomes one region, so islands side by side grow together before they are judged again.
+ *
+ * @throws {RangeError} if the lengths do not agree
+ */
+export function mergeIslands(input: MergeIslandsInput): MergedIslands {
+  const { topology, classOf, areas, mayMerge, minRegionMm2 } = input;
+  if (areas.length !== classOf.length) {
+    throw new RangeError(`mergeIslands: ${areas.length} areas for ${classOf.length} faces`);
+  }
+  const { regionOfFace, count } = connectedRegions(topology, classOf);
+  const graph = regionGraph(input, regionOfFace, count);
+  const isIsland = (r: number) => graph.parent[r] === r && graph.area[r] < minRegionMm2 && mayMerge(graph.cls[r]);
+
+  for (let changed = true; changed;) {
+    changed = false;
+    const islands = Array.from({ length: count }, (_, r) => r).filter(isIsland);
+    islands.sort((a, b) => graph.area[a] - graph.area[b] || a - b);
+    for (const r of islands) {
+      if (isIsland(r) && giveAway(graph, r, mayMerge)) changed = true;
+    }
+  }
+  const merged = new Uint8Array(classOf.length);
+  for (let f = 0; f < merged.length; f++) merged[f] = graph.cls[rootOf(graph.parent, regionOfFace[f])];
+  return { classOf: perFace(merged), findings: tellMoves(input, merged, regionOfFace, count, graph) };
+}
+
+function regionGraph(input: MergeIslandsInput, regionOfFace: Int32Array, count: number): RegionGraph {
+  const { mesh: { positions, triangles }, topology: { twin }, classOf, areas } = input;
+  const sums = Array.from({ length: count }, runningSum);
+  const cls = new Uint8Array(count);
+  const borders = Array.from({ length: count }, () => new Map<number, number>());
+  for (let f = 0; f < classOf.length; f++) {
+    const region = regionOfFace[f];
+    sums[region].add(areas[f]);
+    cls[region] = classOf[f];
+    for (let k = 0; k < 3; k++) {
+      const h = 3 * f + k;
+      if (twin[h] < 0) continue;
+      const other = regionOfFace[(twin[h] / 3) | 0];
+      if (other === region) continue;
+      const a = 3 * triangles[h], b = 3 * triangles[3 * f + (k + 1) % 3];
+      const dx = positions[b] - positions[a], dy = positions[b + 1] - positions[a + 1];
+      const dz = positions[b + 2] - positions[a + 2];
+      borders[region].set(other, (borders[region].get(other) ?? 0) + Math.sqrt(dx * dx + dy * dy + dz * dz));
+    }
+  }
+  const area = Float64Array.from(sums, (sum) => sum.value());
+  return { parent: Int32Array.from({ length: count }, (_, r) => r), cls, area, borders };
+}
+
+function rootOf(parent: Int32Array, region: number): number {
+  let root = region;
+  while (parent[root] !== root) root = parent[root];
+  while (parent[region] !== root) [parent[region], region] = [root, parent[region]];
+  return root;
+}
+
+/** Moves island `r` to the best neighbouring class; false if it has none. */
+function giveAway(graph: RegionGraph, r: number, mayMerge: (cls: number) => boolean): boolean {
+  const lengthOfClass = new Float64Array(CLASSES.length);
+  const neighbours = new Set<number>();
+  for (const [key, length] of graph.borders[r]) {
+    const root = rootOf(graph.parent, key);
+    if (root === r || !mayMerge(graph.cls[root])) continue;
+    lengthOfClass[graph.cls[root]] += length;
+    neighbours.add(root);
+  }
+  if (neighbours.size === 0) return false;
+  let best = -1;
+  lengthOfClass.forEach((length, cls) => {
+    if (length > 0 && (best < 0 || length > lengthOfClass[best] * (1 + EQUAL_LENGTH))) best = cls;
+  });
+  if (best < 0) return false;
+  graph.cls[r] = best;
+  let into = r;
+  for (const root of neighbours) {
+    if (graph.cls[root] === best) into = unite(graph, into, root);
+  }
+  return true;
+}
+
+/** Unites two regions of one class under the one with more neighbours, which is returned. */
+function unite(graph: RegionGraph, a: number, b: number): number {
+  const [into, from] = graph.borders[a].size > graph.borders[b].size ? [a, b] : [b, a];
+  graph.parent[from] = into;
+  graph.area[into] += graph.area[from];
+  for (const [key, length] of graph.borders[from]) {
+    const root = rootOf(graph.parent, key);
+    if (root !== into) graph.borders[into].set(root, (graph.borders[into].get(root) ?? 0) + length);
+  }
+  graph.borders[from].clear();
+  return into;
+}
+
+interface Move {
+  readonly regions: Set<number>;
+  readonly area: RunningSum;
+  readonly face: number;
+}
+
+function tellMoves(
+  input: MergeIslandsInput, merged: Uint8Array, regionOfFace: Int32Array, count: number, graph: RegionGraph,
+): Finding[] {
+  const { mesh, classOf, areas, mayMerge, minRegionMm2 } = input;
+  const moves = new Map<number, Move>();
+  const keptFace = new Int32Array(count).fill(-1);
+  for (let f = 0; f < merged.length; f++) {
+    const root = rootOf(graph.parent, regionOfFace[f]);
+    if (graph.area[root] < minRegionMm2 && mayMerge(graph.cls[root]) && keptFace[root] < 0) keptFace[root] = f;
+    if (merged[f] === classOf[f]) continue;
+    const key = classOf[f] * CLASSES.length + merged[f];
+    const move = moves.get(key) ?? { regions: new Set(), area: runningSum(), face: f };
+    move.regions.add(regionOfFace[f]);
+    move.area.add(areas[f]);
+    moves.set(key, move);
+  }
+  const findings: Finding[] = [...moves.entries()].sort((a, b) => a[0] - b[0]).map(([key, move]) => ({
+    code: 'zones.island-merged',
+    severity: 'info',
+    message: `${CLASSES[Math.floor(key / CLASSES.length)]} islands smaller than ${minRegionMm2} mm² count as `
+      + `${CLASSES[key % CLASSES.length]}: ${Number(move.area.value().toPrecision(4))} mm² moved`,
+    count: move.regions.size,
+    whereMm: faceCentre(mesh, move.face),
+  }));
+  const kept = [...keptFace].filter((f) => f >= 0);
+  if (kept.length > 0) {
+    findings.push({
+      code: 'zones.island-kept',
+      severity: 'info',
+      message: `regions smaller than ${minRegionMm2} mm² are kept: nothing beside them can take them in`,
+      count: kept.length,
+      whereMm: faceCentre(mesh, kept[0]),
+    });
+  }
+  return findings;
+}
+
+function faceCentre({ positions, triangles }: Mesh, f: number): [number, number, number] {
+  const mean = (axis: number) => [0, 1, 2].reduce((sum, k) => sum + positions[3 * triangles[3 * f + k] + axis], 0) / 3;
+  return [mean(0), mean(1), mean(2)];
+}

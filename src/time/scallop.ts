@@ -1,0 +1,151 @@
+/**
+ * Scallop (cusp) height: the ridge that is left between two neighbouring passes, measured along the surface
+ * normal.
+ *
+ * A section across the feed is a circle of curvature `k` (convex positive, concave negative, plane 0) touched
+ * by a cutter circle of radius `R` at contact points `arc` apart. Written in `k` rather than in its radius,
+ * one formula holds for all three kinds and nothing cancels as `k` goes to 0.
+ *
+ * Sources: circle-circle geometry; the chord form is the one usually printed (Suresh & Yang 1994, J. Eng.
+ * Ind. 116:253-259; Lin & Koren 1996, J. Eng. Ind. 118:20-28).
+ */
+
+const sinc = (x: number): number => (Math.abs(x) < 1e-8 ? 1 : Math.sin(x) / x);
+
+function checkPositive(name: string, value: number, what: string): void {
+  if (!(value > 0 && Number.isFinite(value))) throw new RangeError(`${name}: ${what} ${value}, expected > 0`);
+}
+
+function checkNotNegative(name: string, value: number, what: string): void {
+  if (!(value >= 0)) throw new RangeError(`${name}: ${what} ${value}, expected >= 0`);
+}
+
+/**
+ * Scallop height on a section of constant curvature.
+ *
+ * @param radiusMm cutter radius in the section, > 0
+ * @param arcMm spacing of the contact points along the surface, >= 0
+ * @param curvaturePerMm curvature of the section, convex positive; 0 (default) for a plane
+ * @returns mm, >= 0; `Infinity` where neighbouring passes do not meet (on a plane: `arcMm > 2 radiusMm`);
+ *   `NaN` where a concave section is tighter than the cutter
+ * @throws {RangeError} for a radius that is not positive or a negative spacing
+ */
+export function scallopHeight(radiusMm: number, arcMm: number, curvaturePerMm = 0): number {
+  checkPositive('scallopHeight', radiusMm, 'radius');
+  checkNotNegative('scallopHeight', arcMm, 'spacing');
+  const stretch = 1 + radiusMm * curvaturePerMm;
+  if (!(stretch >= 0)) return NaN;
+  const phi = (arcMm * curvaturePerMm) / 2;
+  const half = (stretch * arcMm * sinc(phi)) / 2;
+  const under = radiusMm * radiusMm - half * half;
+  if (under < 0) return Infinity;
+  const sag = (half * half) / (radiusMm + Math.sqrt(under));
+  const rise = (stretch * arcMm * sinc(phi / 2) * Math.sin(phi / 2)) / 2;
+  return Math.max(0, sag - rise);
+}
+
+/**
+ * Sine of a quarter of the angle that the contact points span where the ridge is `heightMm` high; above 1:
+ * nowhere.
+ */
+function quarterAngleSine(radiusMm: number, heightMm: number, curvaturePerMm: number): number {
+  const room = (1 + radiusMm * curvaturePerMm) * (1 + heightMm * curvaturePerMm);
+  const q = heightMm * (2 * radiusMm - heightMm);
+  return (Math.abs(curvaturePerMm) / 2) * Math.sqrt(q / room);
+}
+
+/**
+ * Spacing along the surface that leaves a given scallop height: the inverse of `scallopHeight`.
+ *
+ * @param heightMm asked height, >= 0; from `radiusMm` up the cutter's full width counts
+ * @returns mm of arc; `Infinity` where the cutter fits the section so well that the height is never reached;
+ *   `NaN` where a concave section is tighter than the cutter
+ * @throws {RangeError} for a radius that is not positive or a negative height
+ */
+export function scallopSpacing(radiusMm: number, heightMm: number, curvaturePerMm = 0): number {
+  checkPositive('scallopSpacing', radiusMm, 'radius');
+  checkNotNegative('scallopSpacing', heightMm, 'height');
+  const height = Math.min(heightMm, radiusMm);
+  if (1 + radiusMm * curvaturePerMm < 0) return NaN;
+  if (curvaturePerMm === 0) return 2 * Math.sqrt(height * (2 * radiusMm - height));
+  const sine = quarterAngleSine(radiusMm, height, curvaturePerMm);
+  return sine <= 1 ? (4 * Math.asin(sine)) / Math.abs(curvaturePerMm) : Infinity;
+}
+
+/**
+ * Straight distance between the contact points that leave a given scallop height; the form usually printed.
+ *
+ * @returns mm of chord, never above `scallopSpacing`; `Infinity` and `NaN` as there
+ */
+export function scallopChord(radiusMm: number, heightMm: number, curvaturePerMm = 0): number {
+  const arcMm = scallopSpacing(radiusMm, heightMm, curvaturePerMm);
+  if (curvaturePerMm === 0 || !Number.isFinite(arcMm)) return arcMm;
+  return (2 * Math.sin((arcMm * Math.abs(curvaturePerMm)) / 2)) / Math.abs(curvaturePerMm);
+}
+
+/**
+ * Scallop height that a bull-nose (or flat, or ball) cutter leaves on a level floor.
+ *
+ * @param diameterMm DC, > 0
+ * @param cornerRadiusMm RE, 0 (flat) to DC/2 (ball)
+ * @param stepoverMm distance between passes, >= 0
+ * @returns mm; 0 where the flat parts overlap; `Infinity` where a strip stays uncut
+ * @throws {RangeError} for a corner radius outside 0 to DC/2
+ */
+export function floorScallop(diameterMm: number, cornerRadiusMm: number, stepoverMm: number): number {
+  checkCutter('floorScallop', diameterMm, cornerRadiusMm);
+  checkNotNegative('floorScallop', stepoverMm, 'stepover');
+  const gap = stepoverMm - (diameterMm - 2 * cornerRadiusMm);
+  if (gap <= 0) return 0;
+  return cornerRadiusMm === 0 ? Infinity : scallopHeight(cornerRadiusMm, gap);
+}
+
+/**
+ * Stepover on a level floor that leaves a given scallop height: the inverse of `floorScallop`; the flat
+ * counts in full.
+ */
+export function floorStepover(diameterMm: number, cornerRadiusMm: number, heightMm: number): number {
+  checkCutter('floorStepover', diameterMm, cornerRadiusMm);
+  const flat = diameterMm - 2 * cornerRadiusMm;
+  return cornerRadiusMm === 0 ? flat : flat + scallopSpacing(cornerRadiusMm, heightMm);
+}
+
+/**
+ * Ridge height of the stairs that a sharp-cornered cutter leaves when it contours a slope: `stepdown · cos
+ * θ`.
+ *
+ * @param spacingMm spacing along the surface (stepdown / sin θ)
+ * @param wallAngleRad 0 to pi/2
+ */
+export const stairScallop = (spacingMm: number, wallAngleRad: number): number =>
+  spacingMm * Math.sin(wallAngleRad) * Math.cos(wallAngleRad);
+
+/** Refuses a cutter that cannot exist. */
+export function checkCutter(name: string, diameterMm: number, cornerRadiusMm: number): void {
+  checkPositive(name, diameterMm, 'diameter');
+  if (!(cornerRadiusMm >= 0 && cornerRadiusMm <= diameterMm / 2)) {
+    throw new RangeError(`${name}: corner radius ${cornerRadiusMm}, expected 0 to ${diameterMm / 2}`);
+  }
+}
+
+/**
+ * Effective radius of a bull-nose cutter on a slope: the radius of the ball that leaves the same small
+ * scallop. `Reff = RE + Rm cos²α / (sin θ (1 - sin²α sin²θ))`, `Rm = DC/2 - RE`: curvature of the cutter's
+ * outline seen along the feed (Gauss curvature over the normal curvature in the direction of view).
+ *
+ * @param wallAngleRad θ, 0 to pi/2
+ * @param feedFromFallRad α, angle in plan between the feed and the line of steepest fall
+ * @returns mm; RE when contouring (α = 90°); `Infinity` on a level floor, where `floorScallop` applies
+ */
+export function effectiveRadius(
+  diameterMm: number, cornerRadiusMm: number, wallAngleRad: number, feedFromFallRad: number,
+): number {
+  checkCutter('effectiveRadius', diameterMm, cornerRadiusMm);
+  const sinWall = Math.sin(wallAngleRad);
+  const sinFeed = Math.sin(feedFromFallRad);
+  const cosSquared = 1 - sinFeed * sinFeed;
+  const flat = diameterMm / 2 - cornerRadiusMm;
+  // Rounding leaves cos²(90°) at 4e-33, which a level floor would blow up.
+  if (flat === 0 || cosSquared < 1e-15) return cornerRadiusMm;
+  return cornerRadiusMm + (flat * cosSquared) / (sinWall * (1 - sinFeed * sinFeed * sinWall * sinWall));
+}

@@ -1,0 +1,87 @@
+/**
+ * Curvature of the true surface over each facet, from the normals at its corners.
+ *
+ * The shape operator S is the symmetric map with `S e = Δn` for a step `e` along the facet; three edges give
+ * six equations for three unknowns, solved by least squares (the normal-difference method of Rusinkiewicz
+ * 2004, doi:10.1109/TDPVT.2004.1335277; from memory). Convex positive: a sphere of radius r gives +1/r in
+ * every direction. A chord and the difference of its two end normals shrink alike, so circular sections come
+ * out exact at any facet size.
+ *
+ * @param positions (9 F) corners of each facet, mm
+ * @param normals (9 F) unit outward normal of the true surface at each corner
+ * @param out (6 F) xx, yy, zz, xy, xz, yz of the tensor K with `k(t) = tᵀ K t` for a unit tangent t, 1/mm;
+ *   zeros for a facet without area
+ * @throws {RangeError} if the lengths do not agree
+ */
+export function facetCurvatures(
+  positions: Float64Array, normals: Float64Array, out?: Float64Array,
+): Float64Array {
+  const count = positions.length / 9;
+  const result = out ?? new Float64Array(6 * count);
+  if (!Number.isInteger(count) || normals.length !== 9 * count || result.length !== 6 * count) {
+    throw new RangeError(`facetCurvatures: lengths ${positions.length}, ${normals.length}, ${result.length}, `
+      + 'expected 9 F, 9 F, 6 F');
+  }
+  const frame = new Float64Array(6);
+  for (let f = 0; f < count; f++) {
+    if (facetFrame(positions, 9 * f, frame)) fitFacet(positions, normals, 9 * f, frame, result, 6 * f);
+    else result.fill(0, 6 * f, 6 * f + 6);
+  }
+  return result;
+}
+
+/** Orthonormal axes u, v in the plane of the facet at offset `o`; false if the facet has no area. */
+function facetFrame(p: Float64Array, o: number, frame: Float64Array): boolean {
+  let ux = p[o + 3] - p[o], uy = p[o + 4] - p[o + 1], uz = p[o + 5] - p[o + 2];
+  let vx = p[o + 6] - p[o], vy = p[o + 7] - p[o + 1], vz = p[o + 8] - p[o + 2];
+  const u2 = ux * ux + uy * uy + uz * uz, v2 = vx * vx + vy * vy + vz * vz;
+  const length = Math.sqrt(u2);
+  ux /= length; uy /= length; uz /= length;
+  const along = ux * vx + uy * vy + uz * vz;
+  vx -= along * ux; vy -= along * uy; vz -= along * uz;
+  const height = Math.sqrt(vx * vx + vy * vy + vz * vz);
+  // Slimmer than this, the height is mostly rounding of float32 input.
+  if (!(height > 1e-6 * Math.sqrt(Math.max(u2, v2)))) return false;
+  frame[0] = ux; frame[1] = uy; frame[2] = uz;
+  frame[3] = vx / height; frame[4] = vy / height; frame[5] = vz / height;
+  return true;
+}
+
+function fitFacet(
+  p: Float64Array, n: Float64Array, o: number, frame: Float64Array, out: Float64Array, at: number,
+): void {
+  const ux = frame[0], uy = frame[1], uz = frame[2], vx = frame[3], vy = frame[4], vz = frame[5];
+  let xx = 0, xy = 0, yy = 0, rx = 0, ry = 0, rm = 0;
+  for (let k = 0; k < 3; k++) {
+    const a = o + 3 * k, b = o + 3 * ((k + 1) % 3);
+    const dx = p[b] - p[a], dy = p[b + 1] - p[a + 1], dz = p[b + 2] - p[a + 2];
+    const gx = n[b] - n[a], gy = n[b + 1] - n[a + 1], gz = n[b + 2] - n[a + 2];
+    const eu = dx * ux + dy * uy + dz * uz, ev = dx * vx + dy * vy + dz * vz;
+    const nu = gx * ux + gy * uy + gz * uz, nv = gx * vx + gy * vy + gz * vz;
+    xx += eu * eu; xy += eu * ev; yy += ev * ev;
+    rx += eu * nu; ry += ev * nv; rm += ev * nu + eu * nv;
+  }
+  // Normal equations of S = [[a, b], [b, c]]: a xx + b xy = rx; a xy + b (xx + yy) + c xy = rm; b xy + c yy =
+  // ry.
+  const b = (rm - (xy * rx) / xx - (xy * ry) / yy) / (xx + yy - (xy * xy) / xx - (xy * xy) / yy);
+  const a = (rx - b * xy) / xx, c = (ry - b * xy) / yy;
+  out[at] = a * ux * ux + 2 * b * ux * vx + c * vx * vx;
+  out[at + 1] = a * uy * uy + 2 * b * uy * vy + c * vy * vy;
+  out[at + 2] = a * uz * uz + 2 * b * uz * vz + c * vz * vz;
+  out[at + 3] = a * ux * uy + b * (ux * vy + uy * vx) + c * vx * vy;
+  out[at + 4] = a * ux * uz + b * (ux * vz + uz * vx) + c * vx * vz;
+  out[at + 5] = a * uy * uz + b * (uy * vz + uz * vy) + c * vy * vz;
+}
+
+/**
+ * `sᵀ K t` for the tensor at offset `at` of what `facetCurvatures` returns, 1/mm; with s = t the normal
+ * curvature.
+ */
+export function bend(
+  k: Float64Array, at: number, sx: number, sy: number, sz: number, tx: number, ty: number, tz: number,
+): number {
+  const x = k[at] * tx + k[at + 3] * ty + k[at + 4] * tz;
+  const y = k[at + 3] * tx + k[at + 1] * ty + k[at + 5] * tz;
+  const z = k[at + 4] * tx + k[at + 5] * ty + k[at + 2] * tz;
+  return sx * x + sy * y + sz * z;
+}

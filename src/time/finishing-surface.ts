@@ -1,0 +1,67 @@
+import { CLASS_INDEX, MACHINABLE_CLASSES } from '../core/classes.js';
+
+/**
+ * The surface to finish, one entry per (small) facet. All angles and lengths of `src/time` derive from this.
+ */
+export interface FinishingSurface {
+  /** (3 F) unit outward normal, mean of the true surface over the facet */
+  readonly normals: Float64Array;
+  /** (F) mm² */
+  readonly areas: Float64Array;
+  /** (F) index into `CLASSES` */
+  readonly classOf: Uint8Array;
+  /** (F) region that each facet belongs to, -1 for none */
+  readonly regionOf?: Int32Array;
+  /** (6 F) curvature tensor as `facetCurvatures` gives it, 1/mm; absent: every facet counts as plane */
+  readonly curvature?: Float64Array;
+}
+
+/**
+ * How the passes are laid. Angles in plan from +X, counter-clockwise; a feed and its opposite are the same.
+ */
+export type Strategy =
+  /** horizontal slices, `spacingMm` apart along Z (stepdown) */
+  | { readonly kind: 'waterline' }
+  /** parallel vertical planes holding the feed direction, `spacingMm` apart in plan (stepover) */
+  | { readonly kind: 'raster'; readonly feedRad: number }
+  /** passes that follow each other along the surface, `spacingMm` apart on it */
+  | { readonly kind: 'following' };
+
+/** Which cutter, in the symbols of ISO 13399: sets the way of its centre and the scallop. */
+export interface CutterShape {
+  /** cutting diameter, mm */
+  readonly DC: number;
+  /** corner radius, mm: DC/2 for a ball, 0 for a flat end */
+  readonly RE: number;
+}
+
+/** @throws {RangeError} if the arrays of `surface` do not agree in length */
+export function checkSurface(name: string, surface: FinishingSurface): number {
+  const count = surface.areas.length;
+  const { normals, classOf, regionOf, curvature } = surface;
+  const agree = normals.length === 3 * count && classOf.length === count
+    && (regionOf?.length ?? count) === count && (curvature?.length ?? 6 * count) === 6 * count;
+  if (!agree) {
+    throw new RangeError(`${name}: ${count} areas, ${normals.length} normals, ${classOf.length} classes, `
+      + `${regionOf?.length ?? 'no'} regions, ${curvature?.length ?? 'no'} curvatures; `
+      + 'expected F, 3 F, F, F, 6 F');
+  }
+  return count;
+}
+
+/** @throws {RangeError} if `mask` has another length than `count` */
+export function checkMask(name: string, mask: Uint8Array, count: number): void {
+  if (mask.length !== count) throw new RangeError(`${name}: mask of ${mask.length}, expected ${count}`);
+}
+
+/**
+ * Facets that a pass cuts: `waterline` overlap and steep, `raster` level, shallow and overlap, `following`
+ * all four.
+ *
+ * @returns (F) 1 where the facet is cut, else 0
+ */
+export function passMask(classOf: Uint8Array, kind: Strategy['kind']): Uint8Array {
+  const first = kind === 'waterline' ? CLASS_INDEX.overlap : CLASS_INDEX.level;
+  const last = kind === 'raster' ? CLASS_INDEX.overlap : MACHINABLE_CLASSES - 1;
+  return classOf.map((index) => (index >= first && index <= last ? 1 : 0));
+}

@@ -1,0 +1,238 @@
+import { runningSum } from '../core/sum.js';
+import { bend } from './facet-curvature.js';
+import {
+  checkMask, checkSurface, type CutterShape, type FinishingSurface, type Strategy,
+} from './finishing-surface.js';
+import { scallopHeight, stairScallop } from './scallop.js';
+
+/** Wall angles below this count as level: half a degree, as the class `level` has it. */
+const LEVEL_SINE = Math.sin((0.5 * Math.PI) / 180);
+
+/** Where a pass runs over one facet; filled anew for each facet, so nothing is allocated in the loops. */
+interface PassFrame {
+  /**
+   * |∇f| of the function whose level sets are the passes: spacing in space over spacing on the surface, 0 to
+   * 1
+   */
+  gradient: number;
+  /** unit tangent along the feed */
+  tx: number; ty: number; tz: number;
+}
+
+const newFrame = (): PassFrame => ({ gradient: 0, tx: 1, ty: 0, tz: 0 });
+
+type Framer = (nx: number, ny: number, nz: number, frame: PassFrame) => void;
+
+/** How to find the frame of a facet under `strategy`; the choice is made once, not per facet. */
+function framer(strategy: Strategy): Framer {
+  if (strategy.kind === 'raster') return rasterFramer(Math.cos(strategy.feedRad), Math.sin(strategy.feedRad));
+  const following = strategy.kind === 'following';
+  return (nx, ny, _nz, frame) => {
+    const sine = Math.sqrt(nx * nx + ny * ny);
+    frame.gradient = following ? 1 : sine;
+    frame.tx = sine > 0 ? -ny / sine : 1;
+    frame.ty = sine > 0 ? nx / sine : 0;
+    frame.tz = 0;
+  };
+}
+
+function rasterFramer(fx: number, fy: number): Framer {
+  return (nx, ny, nz, frame) => {
+    // |n × d| for the step direction d: the same as √(1 - (n·d)²), and exact where that cancels.
+    const along = nx * fx + ny * fy;
+    const gradient = Math.sqrt(nz * nz + along * along);
+    const scale = gradient > 0 ? nz / gradient : 1;
+    frame.gradient = gradient;
+    frame.tx = scale * fx;
+    frame.ty = scale * fy;
+    frame.tz = gradient > 0 ? -along / gradient : 0;
+  };
+}
+
+/**
+ * Length of the cutter-centre path over that of the contact path, at one facet.
+ *
+ * `1 + R k` for a ball. A bull-nose's corner circle goes round with the wall in plan as well, which adds
+ * `Rm (w·t)(w·S t) / sin θ` (w the level tangent, Rm = DC/2 - RE). Passes that follow the surface have no
+ * single direction: the mean curvature stands for it. Never below 0: a section tighter than the cutter is not
+ * reached.
+ */
+function centreFactor(
+  surface: FinishingSurface, f: number, strategy: Strategy, cutter: CutterShape, frame: PassFrame,
+): number {
+  const k = surface.curvature;
+  if (!k) return 1;
+  const o = 3 * f, at = 6 * f;
+  const corner = cutter.RE, flat = cutter.DC / 2 - corner;
+  if (strategy.kind === 'following') {
+    return Math.max(0, 1 + ((flat + corner) * (k[at] + k[at + 1] + k[at + 2])) / 2);
+  }
+  let factor = 1 + corner * bend(k, at, frame.tx, frame.ty, frame.tz, frame.tx, frame.ty, frame.tz);
+  const nx = surface.normals[o], ny = surface.normals[o + 1];
+  const sine = Math.sqrt(nx * nx + ny * ny);
+  if (flat > 0 && sine > LEVEL_SINE) {
+    const wx = -ny / sine, wy = nx / sine;
+    const turned = bend(k, at, wx, wy, 0, frame.tx, frame.ty, frame.tz);
+    factor += (flat * (wx * frame.tx + wy * frame.ty) * turned) / sine;
+  }
+  return Math.max(0, factor);
+}
+
+/**
+ * Length of the passes that lie on each facet, by the co-area formula: `A |∇f| / spacing`.
+ *
+ * Waterline `A sin θ / stepdown`, raster `A √(1 - (n·d)²) / stepover` for the step direction d (level, square
+ * to the feed), following `A / spacing`. Exact on flat facets as a mean over where the first pass starts.
+ *
+ * @param spacingMm stepdown, stepover or spacing on the surface, > 0
+ * @param cutter given, and the surface has a curvature: the path of the cutter's centre instead of the
+ *   contact path
+ * @param out (F) mm
+ * @throws {RangeError} for a spacing that is not positive, or arrays that do not agree
+ *
+ * Source: co-area formula, Federer 1959, doi:10.1090/S0002-9947-1959-0110078-1.
+ */
+export function facetPathLengths(
+  surface: FinishingSurface, strategy: Strategy, spacingMm: number, cutter?: CutterShape, out?: Float64Array,
+): Float64Array {
+  const count = checkSurface('facetPathLengths', surface);
+  checkSpacing('facetPathLengths', spacingMm);
+  const result = out ?? new Float64Array(count);
+  const { normals, areas } = surface;
+  const frame = newFrame();
+  const place = framer(strategy);
+  for (let f = 0, o = 0; f < count; f++, o += 3) {
+    place(normals[o], normals[o + 1], normals[o + 2], frame);
+    const factor = cutter ? centreFactor(surface, f, strategy, cutter, frame) : 1;
+    result[f] = (areas[f] * frame.gradient * factor) / spacingMm;
+  }
+  return result;
+}
+
+/**
+ * Gradient |∇f| of each facet under `strategy`: 0 to 1; the spacing on the surface is the spacing in space
+ * over it.
+ *
+ * @param out (F)
+ */
+export function facetGradients(
+  surface: FinishingSurface, strategy: Strategy, out?: Float64Array,
+): Float64Array {
+  const count = checkSurface('facetGradients', surface);
+  const result = out ?? new Float64Array(count);
+  const { normals } = surface;
+  const frame = newFrame();
+  const place = framer(strategy);
+  for (let f = 0, o = 0; f < count; f++, o += 3) {
+    place(normals[o], normals[o + 1], normals[o + 2], frame);
+    result[f] = frame.gradient;
+  }
+  return result;
+}
+
+/**
+ * Curvature of the surface along the feed, or across it, at each facet: convex positive, 1/mm; 0 without
+ * curvature.
+ *
+ * @param across false: along the feed (slow-down); true: square to it (scallop). Following passes: the mean
+ *   curvature.
+ * @param out (F)
+ */
+export function facetBends(
+  surface: FinishingSurface, strategy: Strategy, across: boolean, out?: Float64Array,
+): Float64Array {
+  const count = checkSurface('facetBends', surface);
+  const result = out ?? new Float64Array(count);
+  const { normals: n, curvature: k } = surface;
+  if (!k) return result.fill(0);
+  const frame = newFrame();
+  const place = framer(strategy);
+  for (let f = 0, o = 0, at = 0; f < count; f++, o += 3, at += 6) {
+    place(n[o], n[o + 1], n[o + 2], frame);
+    const { tx, ty, tz } = frame;
+    const mean = (k[at] + k[at + 1] + k[at + 2]) / 2;
+    const alongFeed = bend(k, at, tx, ty, tz, tx, ty, tz);
+    // The two normal curvatures of any orthogonal pair add up to twice the mean (Euler's theorem).
+    result[f] = strategy.kind === 'following' ? mean : across ? 2 * mean - alongFeed : alongFeed;
+  }
+  return result;
+}
+
+/**
+ * Scallop height on each facet, from the real spacing there, the cutter's effective radius and the curvature
+ * across the feed. A concave section tighter than the cutter counts as fitting it (0): reach is judged
+ * elsewhere.
+ *
+ * @param out (F) mm; `Infinity` where neighbouring passes do not meet
+ * @throws {RangeError} as `facetPathLengths`
+ */
+export function facetScallops(
+  surface: FinishingSurface, strategy: Strategy, spacingMm: number, cutter: CutterShape, out?: Float64Array,
+): Float64Array {
+  checkSpacing('facetScallops', spacingMm);
+  const result = facetBends(surface, strategy, true, out);
+  const { normals: n } = surface;
+  const frame = newFrame();
+  const place = framer(strategy);
+  for (let f = 0, o = 0; f < result.length; f++, o += 3) {
+    place(n[o], n[o + 1], n[o + 2], frame);
+    const sine = Math.sqrt(n[o] * n[o] + n[o + 1] * n[o + 1]);
+    result[f] = scallopAt(cutter, strategy, frame, sine, spacingMm, result[f]);
+  }
+  return result;
+}
+
+function scallopAt(
+  cutter: CutterShape, strategy: Strategy, frame: PassFrame, sine: number, spacingMm: number, k: number,
+): number {
+  if (!(frame.gradient > 0)) return Infinity;
+  const corner = cutter.RE, flat = cutter.DC / 2 - corner;
+  let spacing = spacingMm / frame.gradient, radius = corner;
+  if (flat > 0 && strategy.kind !== 'waterline') {
+    if (sine <= LEVEL_SINE) {
+      spacing = Math.max(0, spacing - 2 * flat);
+    } else if (strategy.kind === 'raster') {
+      // cos ψ, ψ between the feed and the line of steepest fall in the tangent plane: that line drops by sin
+      // θ.
+      const cosine = frame.tz / sine;
+      radius += (flat * cosine * cosine) / sine;
+    }
+  }
+  if (radius < 1e-9) {
+    return sine <= LEVEL_SINE && spacing > 0 ? Infinity : stairScallop(spacing, Math.asin(Math.min(1, sine)));
+  }
+  return scallopHeight(radius, spacing, Math.max(k, -1 / radius));
+}
+
+/** Compensated total of `values` over the facets that `mask` holds; all of them without a mask. */
+export function maskedTotal(values: Float64Array, mask?: Uint8Array): number {
+  if (mask) checkMask('maskedTotal', mask, values.length);
+  const sum = runningSum();
+  for (let f = 0; f < values.length; f++) if (!mask || mask[f]) sum.add(values[f]);
+  return sum.value();
+}
+
+/**
+ * Totals of `values` per region.
+ *
+ * @param regionOf (F) region of each facet, -1 for none
+ * @returns (regions)
+ */
+export function totalsByRegion(
+  values: Float64Array, regionOf: Int32Array, regions: number, mask?: Uint8Array,
+): Float64Array {
+  if (regionOf.length !== values.length) {
+    throw new RangeError(`totalsByRegion: ${regionOf.length} regions for ${values.length} values`);
+  }
+  const sums = Array.from({ length: regions }, runningSum);
+  for (let f = 0; f < values.length; f++) {
+    if (regionOf[f] >= 0 && (!mask || mask[f])) sums[regionOf[f]].add(values[f]);
+  }
+  return Float64Array.from(sums, (sum) => sum.value());
+}
+
+function checkSpacing(name: string, spacingMm: number): void {
+  if (!(spacingMm > 0 && Number.isFinite(spacingMm))) {
+    throw new RangeError(`${name}: spacing ${spacingMm}, expected > 0`);
+  }
+}

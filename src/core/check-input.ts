@@ -90,17 +90,16 @@ function expectation(issue: Issue): string {
   switch (issue.code) {
     case 'invalid_type': return TYPE_WORDS[issue.expected] ?? issue.expected;
     case 'invalid_value': return `one of ${issue.values.map((one) => JSON.stringify(one)).join(', ')}`;
-    case 'too_small': {
-      const bound = issue.inclusive ? 'at least' : 'more than';
-      return issue.origin === 'number' ? `${bound} ${issue.minimum}` : `${bound} ${issue.minimum} entries`;
-    }
-    case 'too_big': {
-      const bound = issue.inclusive ? 'at most' : 'less than';
-      return issue.origin === 'number' ? `${bound} ${issue.maximum}` : `${bound} ${issue.maximum} entries`;
-    }
+    case 'too_small': return `${issue.inclusive ? 'at least' : 'more than'} ${counted(issue.minimum, issue.origin)}`;
+    case 'too_big': return `${issue.inclusive ? 'at most' : 'less than'} ${counted(issue.maximum, issue.origin)}`;
     case 'invalid_union': return unionExpectation(issue.errors.flat());
     default: return issue.message;
   }
+}
+
+function counted(amount: number | bigint, origin: string): string {
+  if (origin === 'string') return `${amount} characters`;
+  return origin === 'array' ? `${amount} ${Number(amount) === 1 ? 'entry' : 'entries'}` : `${amount}`;
 }
 
 function unionExpectation(issues: readonly Issue[]): string {

@@ -1,0 +1,172 @@
+import { Document, WebIO, type Buffer as GltfBuffer, type Primitive } from '@gltf-transform/core';
+import type { PerCorner, PerFace, PerVertex } from '../core/array-types.js';
+import { CLASSES } from '../core/classes.js';
+import { DEG_PER_RAD } from '../core/units.js';
+import type { Surface } from '../mesh/types.js';
+import { CLASS_COLOURS, linearRgb } from './class-colours.js';
+
+/** `_REACH_RADIUS` where no ball that was asked for is too large: above every cutter, so that comparing still works. */
+export const UNLIMITED_RADIUS_MM = 1e6;
+/** `_REACH_RADIUS` where it was not computed. */
+export const UNKNOWN_RADIUS_MM = -1;
+/** `_WALL_ANGLE` where it was not computed. */
+const UNKNOWN_ANGLE_DEG = -1;
+
+export interface ColouredSurface {
+  readonly surface: Surface;
+  /** (F) index into `CLASSES` */
+  readonly classOfFace: PerFace<Uint8Array>;
+  /** (3 F) rad, 0 to pi; NaN: not computed */
+  readonly wallAngles: PerCorner<Float64Array>;
+  /** (V) mm; Infinity: no limit; NaN: not computed */
+  readonly reachRadii: PerVertex<Float64Array>;
+}
+
+const EXTRAS = {
+  _WALL_ANGLE: `degrees from the tool axis to the outward normal; ${UNKNOWN_ANGLE_DEG}: not computed`,
+  _REACH_RADIUS: `largest ball-nose radius that reaches the point, mm; ${UNLIMITED_RADIUS_MM}: unlimited, `
+    + `${UNKNOWN_RADIUS_MM}: not computed`,
+  data: 'mm, Z along the tool axis; the node turns it to metres, Y up',
+};
+
+/**
+ * GLB 2.0 of the part coloured by class: one primitive and one material per class that occurs, both named after it.
+ *
+ * Vertices are shared inside a class only where the surface is smooth, so that neither colours nor edges bleed.
+ *
+ * @returns bytes of the file; the same input gives the same bytes
+ * @throws {RangeError} if the array lengths do not agree, or a class is none of `CLASSES`
+ */
+export async function colouredGlb(input: ColouredSurface, name: string): Promise<Uint8Array> {
+  const { surface, classOfFace, wallAngles, reachRadii } = input;
+  const faces = surface.mesh.triangles.length / 3;
+  const vertices = surface.mesh.positions.length / 3;
+  if (classOfFace.length !== faces || wallAngles.length !== 3 * faces || reachRadii.length !== vertices) {
+    throw new RangeError(`colouredGlb: ${classOfFace.length} classes, ${wallAngles.length} angles and `
+      + `${reachRadii.length} radii for ${faces} faces and ${vertices} vertices`);
+  }
+  const document = new Document();
+  document.getRoot().getAsset().generator = 'scarp';
+  const buffer = document.createBuffer();
+  const centre = middle(surface.mesh.positions);
+  const mesh = document.createMesh(name).setExtras(EXTRAS);
+  const ofClass = facesByClass(classOfFace);
+  const scratch = new Int32Array(vertices);
+  ofClass.forEach((list, index) => {
+    if (list.length === 0) return;
+    const part = collectPart(input, list, centre, scratch.fill(-1));
+    mesh.addPrimitive(addMaterial(document, addPrimitive(document, buffer, part), index));
+  });
+  const node = document.createNode(name).setMesh(mesh)
+    .setScale([0.001, 0.001, 0.001])
+    .setRotation([-Math.SQRT1_2, 0, 0, Math.SQRT1_2])
+    .setTranslation([0.001 * centre[0], 0.001 * centre[2], -0.001 * centre[1]]);
+  const scene = document.createScene(name).addChild(node);
+  document.getRoot().setDefaultScene(scene);
+  return new WebIO().writeBinary(document);
+}
+
+function facesByClass(classOfFace: Uint8Array): Uint32Array[] {
+  const counts = new Uint32Array(CLASSES.length);
+  for (let f = 0; f < classOfFace.length; f++) {
+    if (classOfFace[f] >= CLASSES.length) throw new RangeError(`colouredGlb: face ${f} has class ${classOfFace[f]}`);
+    counts[classOfFace[f]]++;
+  }
+  const lists = Array.from(counts, (size) => new Uint32Array(size));
+  counts.fill(0);
+  for (let f = 0; f < classOfFace.length; f++) lists[classOfFace[f]][counts[classOfFace[f]]++] = f;
+  return lists;
+}
+
+/** Middle of the bounds: what is left fits float32 however far the part lies from the origin. */
+function middle(positions: Float64Array): [number, number, number] {
+  const min = [Infinity, Infinity, Infinity];
+  const max = [-Infinity, -Infinity, -Infinity];
+  for (let i = 0; i < positions.length; i++) {
+    const k = i % 3;
+    if (positions[i] < min[k]) min[k] = positions[i];
+    if (positions[i] > max[k]) max[k] = positions[i];
+  }
+  const half = (k: number): number => (positions.length === 0 ? 0 : (min[k] + max[k]) / 2);
+  return [half(0), half(1), half(2)];
+}
+
+interface Part {
+  readonly positions: Float32Array<ArrayBuffer>;
+  readonly normals: Float32Array<ArrayBuffer>;
+  readonly anglesDeg: Float32Array<ArrayBuffer>;
+  readonly radiiMm: Float32Array<ArrayBuffer>;
+  readonly indices: Uint32Array<ArrayBuffer>;
+}
+
+/** Cosine of about 0.5 degrees: corners of one vertex whose normals differ less share one output vertex. */
+const SAME_NORMAL = 0.99996;
+
+function collectPart(
+  input: ColouredSurface, list: Uint32Array, centre: readonly number[], firstOutput: Int32Array,
+): Part {
+  const { surface: { mesh, normals }, wallAngles, reachRadii } = input;
+  const room = 3 * list.length;
+  const corner = new Uint32Array(room);
+  const next = new Int32Array(room);
+  const indices = new Uint32Array(room);
+  let used = 0;
+  for (let i = 0; i < room; i++) {
+    const c = 3 * list[(i - (i % 3)) / 3] + (i % 3);
+    const v = mesh.triangles[c];
+    let out = firstOutput[v];
+    while (out >= 0 && !sameNormal(normals, corner[out], c)) out = next[out];
+    if (out < 0) {
+      out = used++;
+      corner[out] = c;
+      next[out] = firstOutput[v];
+      firstOutput[v] = out;
+    }
+    indices[i] = out;
+  }
+  const part: Part = {
+    positions: new Float32Array(3 * used), normals: new Float32Array(3 * used),
+    anglesDeg: new Float32Array(used), radiiMm: new Float32Array(used), indices,
+  };
+  for (let out = 0; out < used; out++) {
+    const c = corner[out];
+    const v = mesh.triangles[c];
+    for (let k = 0; k < 3; k++) {
+      part.positions[3 * out + k] = mesh.positions[3 * v + k] - centre[k];
+      part.normals[3 * out + k] = normals[3 * c + k];
+    }
+    part.anglesDeg[out] = Number.isNaN(wallAngles[c]) ? UNKNOWN_ANGLE_DEG : wallAngles[c] * DEG_PER_RAD;
+    part.radiiMm[out] = encodedRadiusMm(reachRadii[v]);
+  }
+  return part;
+}
+
+function sameNormal(normals: Float64Array, a: number, b: number): boolean {
+  const dot = normals[3 * a] * normals[3 * b] + normals[3 * a + 1] * normals[3 * b + 1]
+    + normals[3 * a + 2] * normals[3 * b + 2];
+  return dot >= SAME_NORMAL;
+}
+
+function encodedRadiusMm(radiusMm: number): number {
+  if (Number.isNaN(radiusMm)) return UNKNOWN_RADIUS_MM;
+  return Math.min(radiusMm, UNLIMITED_RADIUS_MM);
+}
+
+function addPrimitive(document: Document, buffer: GltfBuffer, part: Part): Primitive {
+  const accessor = (type: 'SCALAR' | 'VEC3', array: Float32Array<ArrayBuffer> | Uint32Array<ArrayBuffer>) =>
+    document.createAccessor().setType(type).setArray(array).setBuffer(buffer);
+  return document.createPrimitive()
+    .setIndices(accessor('SCALAR', part.indices))
+    .setAttribute('POSITION', accessor('VEC3', part.positions))
+    .setAttribute('NORMAL', accessor('VEC3', part.normals))
+    .setAttribute('_WALL_ANGLE', accessor('SCALAR', part.anglesDeg))
+    .setAttribute('_REACH_RADIUS', accessor('SCALAR', part.radiiMm));
+}
+
+function addMaterial(document: Document, primitive: Primitive, classIndex: number): Primitive {
+  const name = CLASSES[classIndex];
+  const material = document.createMaterial(name)
+    .setBaseColorFactor([...linearRgb(CLASS_COLOURS[name]), 1])
+    .setMetallicFactor(0).setRoughnessFactor(0.85).setDoubleSided(true);
+  return primitive.setMaterial(material).setName(name);
+}

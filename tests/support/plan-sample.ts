@@ -1,0 +1,58 @@
+import type { Plan } from '../../src/plan/plan.js';
+import { resolveSetup } from '../../src/setup.js';
+
+const NO_AREA = { areaMm2: 0, planAreaMm2: 0, regions: 0 };
+
+/** A small plan with every kind of entry, for tests of what is written; the figures are invented. */
+export function samplePlan(change: Partial<Plan> = {}): Plan {
+  const cube = { min: [0, 0, -1] as [number, number, number], max: [40, 30, 12.5] as [number, number, number] };
+  const corner = {
+    id: 0, reachRadiusMm: 0.4, areaMm2: 3.25, centreMm: [5, 6, 7] as [number, number, number], boundsMm: cube,
+    depthMm: 5.5, cutterId: null,
+  };
+  return {
+    version: 1,
+    source: {
+      name: 'lid, left.stl', format: 'stl-binary', sha256: 'a'.repeat(64), bytes: 684, triangles: 12, unit: 'mm',
+      unitFrom: 'default',
+    },
+    setup: { ...resolveSetup(undefined), placement: [1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1] },
+    mesh: {
+      triangles: 12, vertices: 8, areaMm2: 4150, volumeMm3: 15000, boundsMm: cube, closed: true, openEdges: 0,
+      nonManifoldEdges: 0, degenerateTriangles: 0, duplicateTriangles: 0, flippedTriangles: 0, shells: 1,
+    },
+    findings: [{ code: 'unit.assumed', severity: 'warning', message: 'No unit given: taken as mm.', count: 1, whereMm: null }],
+    classes: {
+      level: { areaMm2: 1200, planAreaMm2: 1200, regions: 1 }, shallow: { areaMm2: 400.5, planAreaMm2: 350, regions: 2 },
+      overlap: NO_AREA, steep: { areaMm2: 1750, planAreaMm2: 0, regions: 1 }, undercut: NO_AREA, hidden: NO_AREA,
+      underside: { areaMm2: 1200, planAreaMm2: 1200, regions: 1 }, outside: NO_AREA,
+    },
+    passes: {
+      waterline: { areaMm2: 1750, spacingMm: 0.25, pathLengthMm: 7000, maxScallopMm: 0.005, minutes: 3.5 },
+      raster: { areaMm2: 1600.5, spacingMm: 0.25, pathLengthMm: 6402, maxScallopMm: null, minutes: 3.2, directionDeg: 90 },
+    },
+    regions: [
+      { id: 0, class: 'steep', areaMm2: 1750, boundsMm: cube, rings: [[[0, 0], [40, 0], [40, 30]], [[1, 0.33333333], [-0, 2], [3, 3]]] },
+    ],
+    reach: {
+      toleranceMm: 0.02, smallestRadiusMm: 0.4,
+      byRadius: [
+        { radiusMm: 0.5, unreachedAreaMm2: 3.25, restVolumeMm3: 0.01, maxGapMm: 0.03 },
+        { radiusMm: 3, unreachedAreaMm2: 150, restVolumeMm3: null, maxGapMm: 'unlimited' },
+      ],
+      byCutter: [], tightRegions: [{ ...corner, reachRadiusMm: 'unlimited', cutterId: 'ball-1' }, { ...corner, id: 1 }],
+      leftover: [corner],
+    },
+    ladder: [
+      { cutterId: 'ball-6', DC: 6, RE: 3, stage: 'finish', finishedAreaMm2: 3200.5, unreachedAreaMm2: 150, minutes: 6.7, stickoutMm: 20 },
+      { cutterId: 'ball-1', DC: 1, RE: 0.5, stage: 'finish', finishedAreaMm2: 146.75, unreachedAreaMm2: 3.25, minutes: 2.25, stickoutMm: null },
+    ],
+    split: {
+      angleDeg: 45, overlapDeg: 3, equalScallopDeg: 45, fastestDeg: 52,
+      curve: [{ angleDeg: 40, minutes: 7 }, { angleDeg: 52, minutes: 6.5 }],
+    },
+    time: { finishingMinutes: 8.95, toolChangeMinutes: 0.3, totalMinutes: 9.25, cost: null, assumptions: ['Feed 2000 mm/min.'] },
+    cautions: ['A planning aid, about 25 % either way: verify by simulation and at the machine.'],
+    ...change,
+  };
+}

@@ -5,6 +5,8 @@ import { UNITS } from './core/units.js';
 import { catalogueSchema, cutterSchema, cutterShape, resolveCatalogue, type Cutter } from './cutters/catalogue.js';
 import { DEFAULT_CATALOGUE } from './cutters/default-catalogue.js';
 import { AXIS_VECTORS, MATERIALS, OPTION_DEFAULTS, type AxisWord, type Vector } from './setup-defaults.js';
+import { cuttingDataSchema, PLACEHOLDER_CUTTING_DATA } from './time/cutting-data.js';
+import { machineSchema, PLACEHOLDER_MACHINE } from './time/machine.js';
 
 const AXIS_WORDS = Object.keys(AXIS_VECTORS) as [AxisWord, ...AxisWord[]];
 const finiteTriple = z.tuple([z.number(), z.number(), z.number()]);
@@ -33,12 +35,17 @@ const COMMON_FIELDS = {
   firstCutterShare: z.number().min(0).max(1).describe('share of the machinable area the first cutter must reach'),
 };
 
+/** A file of its own, given in place or by its path (as seen from the set-up file). */
+const inPlaceOrPath = <T extends z.ZodType>(schema: T) => z.union([schema, z.string().min(1).describe('path')]);
+
 /** JSON of a set-up file; also the options given on a command line or by a program. Every key may be left out. */
 export const setupFileSchema = z.strictObject({
   $schema: z.string(),
   ...COMMON_FIELDS,
   axis: z.union([z.enum(AXIS_WORDS), finiteTriple]).describe('direction in the file that becomes +Z'),
-  cutters: catalogueSchema,
+  cutters: inPlaceOrPath(catalogueSchema),
+  machine: inPlaceOrPath(machineSchema),
+  cuttingData: inPlaceOrPath(cuttingDataSchema),
 }).partial();
 export type SetupFile = z.infer<typeof setupFileSchema>;
 
@@ -47,6 +54,8 @@ export const setupSchema = z.strictObject({
   ...COMMON_FIELDS,
   axis: finiteTriple.describe('unit vector in the file that becomes +Z'),
   cutters: z.array(cutterSchema).min(1),
+  machine: machineSchema,
+  cuttingData: cuttingDataSchema,
 });
 export type Setup = Readonly<z.infer<typeof setupSchema>>;
 
@@ -63,6 +72,8 @@ export const SETUP_DEFAULTS: Setup = {
   within: null,
   radiiMm: ballRadiiMm(DEFAULT_CATALOGUE),
   cutters: [...DEFAULT_CATALOGUE],
+  machine: PLACEHOLDER_MACHINE,
+  cuttingData: PLACEHOLDER_CUTTING_DATA,
 };
 
 /**
@@ -71,22 +82,33 @@ export const SETUP_DEFAULTS: Setup = {
  * @param file parsed JSON of a set-up file, or undefined
  * @param options single options; they win over the file
  * @param where name of the file, for messages
- * @throws {PartError} `setup.unknown-key`, `setup.invalid` or `cutters.*` for the file; `option.*` for the options,
- *   `where` then being the key
+ * @throws {PartError} `setup.unknown-key`, `setup.invalid`, `setup.path` or `cutters.*` for the file; `option.*` for
+ *   the options, `where` then being the key
  */
 export function resolveSetup(file: unknown, options: SetupFile = {}, where = 'setup file'): Setup {
   const fromFile = file === undefined ? {} : checkInput(setupFileSchema, file, where, 'setup');
   const fromOptions = checkInput(setupFileSchema, options, 'option', 'option');
-  const { $schema: _schema, axis, cutters: catalogue, ...rest } = { ...fromFile, ...fromOptions };
-  const catalogueFrom = fromOptions.cutters === undefined ? where : 'cutters';
-  const cutters = catalogue === undefined ? SETUP_DEFAULTS.cutters : [...resolveCatalogue(catalogue, catalogueFrom)];
+  const { $schema: _schema, axis, cutters: catalogue, machine, cuttingData, ...rest } = { ...fromFile, ...fromOptions };
+  const cutters = catalogue === undefined ? SETUP_DEFAULTS.cutters
+    : [...resolveCatalogue(inPlace(catalogue, where, 'cutters'), fromOptions.cutters === undefined ? where : 'cutters')];
   const own = ballRadiiMm(cutters);
   const given = Object.fromEntries(Object.entries(rest).filter(([, value]) => value !== undefined));
   const merged: Setup = {
     ...SETUP_DEFAULTS, radiiMm: own.length > 0 ? own : SETUP_DEFAULTS.radiiMm, ...given,
     axis: axis === undefined ? SETUP_DEFAULTS.axis : unitVector(axis, where), cutters,
+    machine: machine === undefined ? SETUP_DEFAULTS.machine : inPlace(machine, where, 'machine'),
+    cuttingData: cuttingData === undefined ? SETUP_DEFAULTS.cuttingData : inPlace(cuttingData, where, 'cuttingData'),
   };
   return { ...merged, radiiMm: [...new Set(merged.radiiMm)].sort((a, b) => a - b) };
+}
+
+/** A path can only be followed by the shell that knows files; here everything must be in place. */
+function inPlace<T>(value: T | string, where: string, key: string): T {
+  if (typeof value !== 'string') return value;
+  throw new PartError({
+    code: 'setup.path', where: `${where}: ${key}`, what: `the path "${value}" cannot be followed here`,
+    remedy: 'put the content of that file in its place',
+  });
 }
 
 function unitVector(axis: AxisWord | Vector, where: string): [number, number, number] {

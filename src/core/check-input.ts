@@ -46,12 +46,13 @@ export function suggestion(word: string, known: readonly string[]): string {
   return nearest === null ? `known: ${known.join(', ')}` : `did you mean "${nearest}"?`;
 }
 
-/** A union fails as one issue with a list per branch: follow the branch that got furthest into the data. */
+/** A union fails as one issue with a list per branch: follow the branch that got furthest, unknown keys first. */
 function deepest(issue: Issue): Issue {
   if (issue.code !== 'invalid_union' || issue.errors.length === 0) return issue;
   const candidates = issue.errors.flat().map(deepest);
   if (candidates.length === 0) return issue;
-  const rank = (one: Issue) => one.path.length + (one.code === 'invalid_type' ? 0 : 0.5);
+  const weight = (one: Issue) => (one.code === 'unrecognized_keys' ? 100 : one.code === 'invalid_type' ? 0 : 0.5);
+  const rank = (one: Issue) => one.path.length + weight(one);
   const best = candidates.reduce((a, b) => (rank(b) > rank(a) ? b : a));
   return rank(best) > 0 ? { ...best, path: [...issue.path, ...best.path] } : issue;
 }

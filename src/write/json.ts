@@ -22,7 +22,8 @@ export function planJson(plan: Plan): string {
 }
 
 /**
- * JSON text of plain data, two spaces deep, lists of numbers and points on one line, a newline at the end.
+ * JSON text of plain data, two spaces deep; lists of numbers or points and small objects on one line; a newline at
+ * the end.
  *
  * @throws {RangeError} if a number is not finite
  */
@@ -32,16 +33,28 @@ export function toJsonText(value: unknown): string {
   return `${parts.join('')}\n`;
 }
 
+/** An object of plain values that fits into so many characters stands on one line. */
+const LINE = 120;
+
+const isPlain = (value: Json): boolean => value === null || typeof value !== 'object';
+const plainText = (value: Json): string =>
+  (typeof value === 'number' ? String(roundedForFile(value)) : JSON.stringify(value));
+
 function append(parts: string[], value: Json, indent: string): void {
-  if (typeof value === 'number') {
-    parts.push(String(roundedForFile(value)));
-  } else if (value === null || typeof value !== 'object') {
-    parts.push(JSON.stringify(value));
+  if (value === null || typeof value !== 'object') {
+    parts.push(plainText(value));
   } else if (isList(value)) {
     if (value.every(isFlat)) appendFlat(parts, value);
     else appendItems(parts, value.map((item) => ['', item] as const), indent, '[]');
   } else {
     const entries = Object.entries(value).filter(([, item]) => item !== undefined);
+    if (entries.length > 1 && entries.every(([, item]) => isPlain(item))) {
+      const flat = entries.map(([key, item]) => `${JSON.stringify(key)}: ${plainText(item)}`).join(', ');
+      if (flat.length <= LINE) {
+        parts.push(`{${flat}}`);
+        return;
+      }
+    }
     appendItems(parts, entries.map(([key, item]) => [`${JSON.stringify(key)}: `, item] as const), indent, '{}');
   }
 }

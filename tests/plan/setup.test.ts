@@ -46,6 +46,9 @@ test.each([
   [{ material: 'Q' }, 'setup.invalid', 's.json: material', 'correct'],
   [{ cutters: { version: 1, cutters: [{ id: 'a', dc: 3 }] } }, 'setup.unknown-key', 's.json: cutters.cutters.0', '"DC"'],
   [[], 'setup.invalid', 's.json', 'correct'],
+  [{ machine: 'machine.json' }, 'setup.path', 's.json: machine', 'in its place'],
+  [{ machine: { version: 1, maxRmp: 1 } }, 'setup.unknown-key', 's.json: machine', 'did you mean "maxRpm"?'],
+  [{ machine: 3 }, 'setup.invalid', 's.json: machine', 'correct'],
 ])('refuses %j', (file, code, where, remedy) => {
   const { info } = errorOf(() => resolveSetup(file, {}, 's.json'));
   expect(info).toMatchObject({ code, where });

@@ -1,5 +1,5 @@
 import { CLASS_INDEX } from '../../src/core/classes.js';
-import type { Mesh } from '../../src/mesh/types.js';
+import type { Mesh, Topology } from '../../src/mesh/types.js';
 import { facetCurvatures } from '../../src/time/facet-curvature.js';
 import type { FinishingSurface } from '../../src/time/finishing-surface.js';
 
@@ -118,4 +118,17 @@ export function surfaceOf(
       : degrees < splitDeg + overlapDeg ? CLASS_INDEX.overlap : CLASS_INDEX.steep;
   }
   return { normals, areas, classOf, curvature: facetCurvatures(patch.corners, patch.normals) };
+}
+
+/** Twins of the half-edges, found by welding equal positions; -1 on open edges. */
+export function twinsOf(mesh: Mesh): Topology {
+  const key = (v: number) => [0, 1, 2].map((i) => mesh.positions[3 * v + i].toFixed(7)).join();
+  const ids = Array.from({ length: mesh.positions.length / 3 }, (_, v) => key(v));
+  const at = new Map<string, number>();
+  const edge = (h: number) => {
+    const f = Math.floor(h / 3);
+    return [ids[mesh.triangles[h]], ids[mesh.triangles[3 * f + ((h + 1) % 3)]]] as const;
+  };
+  mesh.triangles.forEach((_, h) => at.set(edge(h).join('|'), h));
+  return { twin: Int32Array.from(mesh.triangles, (_, h) => at.get([...edge(h)].reverse().join('|')) ?? -1) };
 }

@@ -1,0 +1,155 @@
+import { compensatedSum } from '../core/sum.js';
+import type { Mesh, Topology } from '../mesh/types.js';
+import type { CutterShape, FinishingSurface, Strategy } from './finishing-surface.js';
+import type { Machine } from './machine.js';
+import { passPieces } from './pass-links.js';
+import { facetBends, facetGradients, facetPathLengths, totalsByRegion } from './path-length.js';
+import { blockTimeCap, centripetalCap, cornerCap, naiveSeconds, restToRestSeconds } from './segment-time.js';
+
+/** One pass (or one region of it): lengths, counts and minutes. Counts are means, hence fractions. */
+export interface PassTime {
+  readonly areaMm2: number;
+  /** length on the surface, mm */
+  readonly contactLengthMm: number;
+  /** length of the way of the cutter's centre, mm: the one the feed acts on */
+  readonly pathLengthMm: number;
+  readonly passes: number;
+  /** separate cuts */
+  readonly pieces: number;
+  /** steps from one cut to the next, along the border */
+  readonly links: number;
+  /** moves through the air, each with an approach; the first of every region among them */
+  readonly airMoves: number;
+  /** path length over feed */
+  readonly naiveMinutes: number;
+  /** with slow-down on curves, stops, links and air moves; never below `naiveMinutes` */
+  readonly dynamicMinutes: number;
+  /** of which links and air moves */
+  readonly betweenMinutes: number;
+  /** `dynamicMinutes` times the shop's own factor: the planning estimate */
+  readonly minutes: number;
+}
+
+export interface PassPlan {
+  readonly strategy: Strategy;
+  readonly spacingMm: number;
+  readonly cutter: CutterShape;
+  readonly feedMmPerMin: number;
+  readonly machine: Machine;
+}
+
+/**
+ * Feed that is left on a curved stretch of path: held to the block time (blocks as long as the chord
+ * tolerance allows), to the corner between two blocks, and to the acceleration towards the centre of the
+ * curve.
+ *
+ * @param radiusMm of the path, > 0; `Infinity` on a straight
+ * @returns mm/min, up to `feedMmPerMin`
+ */
+export function feedOnCurve(radiusMm: number, feedMmPerMin: number, machine: Machine): number {
+  if (radiusMm === Infinity) return feedMmPerMin;
+  const blockMm = 2 * Math.sqrt(2 * machine.chordToleranceMm * radiusMm);
+  return Math.min(
+    feedMmPerMin,
+    blockTimeCap(blockMm, machine.blockTimeMs),
+    cornerCap(blockMm / radiusMm, machine.cornerToleranceMm, machine.accelerationMmPerS2),
+    centripetalCap(radiusMm, machine.accelerationMmPerS2),
+  );
+}
+
+/**
+ * Minutes of cutting on each facet: path of the cutter's centre at the feed that its curvature allows.
+ *
+ * The path lies in a plane at the angle whose cosine is |∇f| to the normal, so by Meusnier's theorem it is
+ * curved `k/|∇f|` on the surface, and with the centre's way `|∇f| (dl_centre/dl) / |k|` is its radius.
+ *
+ * @param out (F) minutes
+ */
+export function facetMinutes(surface: FinishingSurface, plan: PassPlan, out?: Float64Array): Float64Array {
+  const { strategy, spacingMm, cutter, feedMmPerMin, machine } = plan;
+  const result = facetPathLengths(surface, strategy, spacingMm, cutter, out);
+  if (!surface.curvature) {
+    for (let f = 0; f < result.length; f++) result[f] /= feedMmPerMin;
+    return result;
+  }
+  const gradients = facetGradients(surface, strategy);
+  const bends = facetBends(surface, strategy, false);
+  for (let f = 0; f < result.length; f++) {
+    const length = result[f];
+    if (length === 0) continue;
+    const k = Math.abs(bends[f]);
+    // length · spacing / area is |∇f| times the centre's stretch; under a nanometre of bend in a metre is
+    // straight.
+    const radius = k > 1e-9 ? (length * spacingMm) / (surface.areas[f] * k) : Infinity;
+    result[f] = length / feedOnCurve(radius, feedMmPerMin, machine);
+  }
+  return result;
+}
+
+/**
+ * Time of a pass over each region. The model, which the plan's assumptions must state:
+ * every separate cut starts and stops (loops too); cuts on neighbouring passes are joined by a link one
+ * spacing long at feed; what is left over needs an air move: up and down by the clearance and across half the
+ * side of a square as large as the region, at rapid, then the approach. Lead-ins and re-cut strips are not
+ * counted.
+ *
+ * @param regionOf (F) region of each facet, -1: not cut by this pass
+ * @returns one entry per region
+ * @throws {RangeError} if arrays do not agree or a spacing or feed is not positive
+ */
+export function passTimes(
+  surface: FinishingSurface, mesh: Mesh, topology: Topology, regionOf: Int32Array, regions: number, plan: PassPlan,
+): PassTime[] {
+  const { strategy, spacingMm, cutter } = plan;
+  if (!(plan.feedMmPerMin > 0)) throw new RangeError(`passTimes: feed ${plan.feedMmPerMin}, expected > 0`);
+  const sum = (values: Float64Array): Float64Array => totalsByRegion(values, regionOf, regions);
+  const scratch = facetPathLengths(surface, strategy, spacingMm);
+  const contact = sum(scratch);
+  const path = sum(facetPathLengths(surface, strategy, spacingMm, cutter, scratch));
+  const cutting = sum(facetMinutes(surface, plan, scratch));
+  const areas = sum(surface.areas);
+  const { passes, pieces } = passPieces(mesh, topology, regionOf, regions, strategy, spacingMm);
+  return Array.from(areas, (areaMm2, region) => regionTime(plan, {
+    areaMm2, contactLengthMm: contact[region], pathLengthMm: path[region], passes: passes[region],
+    pieces: pieces[region],
+  }, cutting[region]));
+}
+
+type Counted = Pick<PassTime, 'areaMm2' | 'contactLengthMm' | 'pathLengthMm' | 'passes' | 'pieces'>;
+
+function regionTime(plan: PassPlan, counted: Counted, cuttingMinutes: number): PassTime {
+  const { spacingMm, feedMmPerMin, machine } = plan;
+  const { areaMm2, pathLengthMm, passes } = counted;
+  const empty = pathLengthMm === 0;
+  // A region between two levels is still cut once.
+  const pieces = empty ? 0 : Math.max(1, counted.pieces);
+  const links = empty ? 0 : Math.max(0, Math.min(passes, pieces) - 1);
+  const airMoves = pieces - links;
+  const piece = empty ? 0 : pathLengthMm / pieces;
+  const stop = restToRestSeconds(piece, feedMmPerMin, machine) - naiveSeconds(piece, feedMmPerMin);
+  const betweenMinutes = (links * restToRestSeconds(spacingMm, feedMmPerMin, machine)
+    + airMoves * airSeconds(Math.sqrt(areaMm2) / 2, machine)) / 60;
+  const dynamicMinutes = cuttingMinutes + (pieces * stop) / 60 + betweenMinutes;
+  return {
+    ...counted, pieces, links, airMoves, naiveMinutes: pathLengthMm / feedMmPerMin, dynamicMinutes, betweenMinutes,
+    minutes: dynamicMinutes * machine.timeFactor,
+  };
+}
+
+/** Up, across, down at rapid, and the approach, s. */
+function airSeconds(acrossMm: number, machine: Machine): number {
+  return 2 * restToRestSeconds(machine.clearanceMm, machine.rapidMmPerMin, machine)
+    + restToRestSeconds(acrossMm, machine.rapidMmPerMin, machine)
+    + restToRestSeconds(machine.approachMm, machine.approachFeedMmPerMin, machine);
+}
+
+/** Sum of the entries of `times`, field by field. */
+export function totalPassTime(times: readonly PassTime[]): PassTime {
+  const total = (field: keyof PassTime): number => compensatedSum(times.map((time) => time[field]));
+  return {
+    areaMm2: total('areaMm2'), contactLengthMm: total('contactLengthMm'), pathLengthMm: total('pathLengthMm'),
+    passes: total('passes'), pieces: total('pieces'), links: total('links'), airMoves: total('airMoves'),
+    naiveMinutes: total('naiveMinutes'), dynamicMinutes: total('dynamicMinutes'),
+    betweenMinutes: total('betweenMinutes'), minutes: total('minutes'),
+  };
+}

@@ -4,7 +4,7 @@ import { compensatedSum } from '../../../src/core/sum.js';
 export interface SoupMeasures {
   readonly volume: number;
   readonly area: number;
-  /** Directed edges whose opposite does not occur exactly as often; 0 on a closed, consistently wound surface. */
+  /** Directed edges whose opposite does not occur as often; 0 on a closed, consistently wound surface. */
   readonly unmatchedEdges: number;
   /** Triangles without area. */
   readonly degenerate: number;
@@ -12,27 +12,34 @@ export interface SoupMeasures {
   readonly max: readonly [number, number, number];
 }
 
-/** Volume (divergence theorem: sum of a . (b x c) / 6, taken about the first corner), area, closedness, bounds. */
-export function measureSoup(corners: Float64Array): SoupMeasures {
+/** Volume by the divergence theorem (sum of a . (b x c) / 6, taken about the first corner), and area. */
+export function volumeAndArea(corners: Float64Array): Pick<SoupMeasures, 'volume' | 'area' | 'degenerate'> {
   const count = corners.length / 9;
   const volumes = new Float64Array(count), areas = new Float64Array(count);
+  const [ox, oy, oz] = corners;
   let degenerate = 0;
-  for (let f = 0; f < count; f++) {
-    const at = (i: number): number => corners[9 * f + i] - corners[i % 3];
-    const [ax, ay, az, bx, by, bz, cx, cy, cz] = [0, 1, 2, 3, 4, 5, 6, 7, 8].map(at);
-    volumes[f] = (ax * (by * cz - bz * cy) + ay * (bz * cx - bx * cz) + az * (bx * cy - by * cx)) / 6;
-    const [ux, uy, uz, vx, vy, vz] = [bx - ax, by - ay, bz - az, cx - ax, cy - ay, cz - az];
-    areas[f] = Math.sqrt((uy * vz - uz * vy) ** 2 + (uz * vx - ux * vz) ** 2 + (ux * vy - uy * vx) ** 2) / 2;
+  for (let f = 0, i = 0; f < count; f++, i += 9) {
+    const ax = corners[i] - ox, ay = corners[i + 1] - oy, az = corners[i + 2] - oz;
+    const ux = corners[i + 3] - corners[i], uy = corners[i + 4] - corners[i + 1], uz = corners[i + 5] - corners[i + 2];
+    const vx = corners[i + 6] - corners[i], vy = corners[i + 7] - corners[i + 1], vz = corners[i + 8] - corners[i + 2];
+    const nx = uy * vz - uz * vy, ny = uz * vx - ux * vz, nz = ux * vy - uy * vx;
+    // a . (b x c) equals a . ((b - a) x (c - a)).
+    volumes[f] = (ax * nx + ay * ny + az * nz) / 6;
+    areas[f] = Math.sqrt(nx * nx + ny * ny + nz * nz) / 2;
     if (areas[f] === 0) degenerate++;
   }
+  return { volume: compensatedSum(volumes), area: compensatedSum(areas), degenerate };
+}
+
+/** Volume, area, closedness, bounds. */
+export function measureSoup(corners: Float64Array): SoupMeasures {
   const axis = (a: number, pick: (x: number, y: number) => number): number => {
     let best = corners[a];
     for (let i = a; i < corners.length; i += 3) best = pick(best, corners[i]);
     return best;
   };
   return {
-    volume: compensatedSum(volumes), area: compensatedSum(areas),
-    unmatchedEdges: unmatchedEdges(corners), degenerate,
+    ...volumeAndArea(corners), unmatchedEdges: unmatchedEdges(corners),
     min: [axis(0, Math.min), axis(1, Math.min), axis(2, Math.min)],
     max: [axis(0, Math.max), axis(1, Math.max), axis(2, Math.max)],
   };

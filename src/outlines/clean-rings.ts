@@ -1,0 +1,170 @@
+import type { Clipper } from './clipper.js';
+import { findCrossings } from './crossings.js';
+import { ringArea, ringLength } from './ring-measures.js';
+import type { Outlines } from './types.js';
+
+/** Strips narrower than this are no area but the plan of a vertical wall, mm. */
+export const SLIVER_MM = 0.001;
+
+/** A ring with the height above each of its points. */
+interface HighRing {
+  readonly plan: Float64Array;
+  readonly heights: Float64Array;
+}
+
+/**
+ * Makes each region's rings fit to be filled and cut: simple, outer rings counter-clockwise, holes clockwise, no ring
+ * crossing another. Where walls make borders cross or fall together in plan, what the region covers is taken and
+ * strips narrower than `SLIVER_MM` are dropped; a region of vertical walls alone keeps no ring.
+ *
+ * Rings come out by region, then larger area first, each beginning at its lowest point by x, then y.
+ */
+export function cleanRings(outlines: Outlines, clipper: Clipper): Outlines {
+  const byRegion = new Map<number, HighRing[]>();
+  outlines.regionOfRing.forEach((region, r) => {
+    const [from, to] = [outlines.start[r], outlines.start[r + 1]];
+    if (to - from < 3) return;
+    const ring = { plan: outlines.points.slice(2 * from, 2 * to), heights: outlines.heights.slice(from, to) };
+    const list = byRegion.get(region);
+    if (list) list.push(ring); else byRegion.set(region, [ring]);
+  });
+  const regions = [...byRegion.keys()].sort((a, b) => a - b);
+  return pack(regions.map((region) => ({ region, rings: cleanRegion(byRegion.get(region) ?? [], clipper) })));
+}
+
+function cleanRegion(rings: HighRing[], clipper: Clipper): HighRing[] {
+  const clean = hasConflict(rings) ? untangle(rings, clipper) : upright(rings);
+  const sized = clean.map((ring) => ({ ring: fromLowest(ring), area: Math.abs(ringArea(ring.plan)) }));
+  return sized
+    .sort((a, b) => b.area - a.area || a.ring.plan[0] - b.ring.plan[0] || a.ring.plan[1] - b.ring.plan[1])
+    .map(({ ring }) => ring);
+}
+
+function hasConflict(rings: readonly HighRing[]): boolean {
+  let found = false;
+  findCrossings(segmentsOf(rings.map((ring) => ring.plan)), SLIVER_MM, () => (found = true));
+  return found;
+}
+
+/** All sides of closed rings as segments. */
+export function segmentsOf(rings: readonly Float64Array[]): Float64Array {
+  const segments = new Float64Array(rings.reduce((sum, ring) => sum + 2 * ring.length, 0));
+  let at = 0;
+  for (const ring of rings) {
+    for (let i = 0; i < ring.length; i += 2) {
+      const j = (i + 2) % ring.length;
+      segments[at++] = ring[i];
+      segments[at++] = ring[i + 1];
+      segments[at++] = ring[j];
+      segments[at++] = ring[j + 1];
+    }
+  }
+  return segments;
+}
+
+/** A surface that faces down is traced the other way round. */
+function upright(rings: HighRing[]): HighRing[] {
+  const total = rings.reduce((sum, ring) => sum + ringArea(ring.plan), 0);
+  if (total >= 0) return rings;
+  return rings.map(({ plan, heights }) => {
+    const reversed = new Float64Array(plan.length);
+    for (let i = 0; i < plan.length; i += 2) {
+      reversed[i] = plan[plan.length - 2 - i];
+      reversed[i + 1] = plan[plan.length - 1 - i];
+    }
+    return { plan: reversed, heights: heights.slice().reverse() };
+  });
+}
+
+function untangle(rings: readonly HighRing[], clipper: Clipper): HighRing[] {
+  const covered = clipper.resolve(rings.map((ring) => ring.plan), 'NonZero');
+  const shrunk = clipper.offset(covered, -SLIVER_MM / 2, 'miter', SLIVER_MM);
+  const opened = clipper.offset(shrunk, SLIVER_MM / 2, 'miter', SLIVER_MM);
+  const lift = heightsFrom(rings);
+  return opened.map(lift).flatMap(splitAtRepeats)
+    .filter(({ plan }) => plan.length >= 6 && 2 * Math.abs(ringArea(plan)) > SLIVER_MM * ringLength(plan));
+}
+
+/** Puts points of a clipped ring back on the border points they came from, and gives all of them heights. */
+function heightsFrom(rings: readonly HighRing[]): (plan: Float64Array) => HighRing {
+  const known = rings.flatMap(({ plan, heights }) => (
+    [...heights].map((z, i) => ({ x: plan[2 * i], y: plan[2 * i + 1], z }))));
+  known.sort((a, b) => a.x - b.x || a.y - b.y || b.z - a.z);
+  const nearest = (x: number, y: number) => {
+    let from = 0, to = known.length;
+    while (from < to) {
+      const middle = (from + to) >> 1;
+      if (known[middle].x < x) from = middle + 1; else to = middle;
+    }
+    let best = known[Math.min(from, known.length - 1)], square = Infinity;
+    const look = (i: number): boolean => {
+      const one = known[i];
+      const dx = one.x - x, dy = one.y - y;
+      if (dx * dx > square) return false;
+      if (dx * dx + dy * dy < square) [best, square] = [one, dx * dx + dy * dy];
+      return true;
+    };
+    for (let i = from; i < known.length && look(i); i++);
+    for (let i = from - 1; i >= 0 && look(i); i--);
+    return { best, isThere: square <= 4 * SLIVER_MM * SLIVER_MM };
+  };
+  return (plan) => {
+    const moved = plan.slice(), heights = new Float64Array(plan.length / 2);
+    for (let i = 0; i < heights.length; i++) {
+      const { best, isThere } = nearest(plan[2 * i], plan[2 * i + 1]);
+      heights[i] = best.z;
+      if (isThere) moved.set([best.x, best.y], 2 * i);
+    }
+    return { plan: moved, heights };
+  };
+}
+
+/** Cuts a ring that passes a point twice into rings that do not. */
+function splitAtRepeats({ plan, heights }: HighRing): HighRing[] {
+  const rings: HighRing[] = [];
+  const path: number[] = [];
+  const depthOf = new Map<string, number>();
+  const keyOf = (i: number) => `${plan[2 * i]} ${plan[2 * i + 1]}`;
+  const take = (indices: number[]) => {
+    if (indices.length < 3) return;
+    const points = indices.flatMap((i) => [plan[2 * i], plan[2 * i + 1]]);
+    rings.push({ plan: Float64Array.from(points), heights: Float64Array.from(indices, (i) => heights[i]) });
+  };
+  for (let i = 0; i < heights.length; i++) {
+    const depth = depthOf.get(keyOf(i));
+    if (depth !== undefined) {
+      const ring = path.splice(depth);
+      for (const one of ring) depthOf.delete(keyOf(one));
+      take(ring);
+    }
+    depthOf.set(keyOf(i), path.length);
+    path.push(i);
+  }
+  take(path);
+  return rings;
+}
+
+function fromLowest({ plan, heights }: HighRing): HighRing {
+  let low = 0;
+  for (let i = 2; i < plan.length; i += 2) {
+    if (plan[i] < plan[low] || (plan[i] === plan[low] && plan[i + 1] < plan[low + 1])) low = i;
+  }
+  const turned = new Float64Array(plan.length), lifted = new Float64Array(heights.length);
+  turned.set(plan.subarray(low));
+  turned.set(plan.subarray(0, low), plan.length - low);
+  lifted.set(heights.subarray(low / 2));
+  lifted.set(heights.subarray(0, low / 2), heights.length - low / 2);
+  return { plan: turned, heights: lifted };
+}
+
+function pack(regions: readonly { region: number; rings: HighRing[] }[]): Outlines {
+  const rings = regions.flatMap(({ region, rings: own }) => own.map((ring) => ({ region, ring })));
+  const start = new Uint32Array(rings.length + 1);
+  rings.forEach(({ ring }, r) => { start[r + 1] = start[r] + ring.heights.length; });
+  const points = new Float64Array(2 * start[rings.length]), heights = new Float64Array(start[rings.length]);
+  rings.forEach(({ ring }, r) => {
+    points.set(ring.plan, 2 * start[r]);
+    heights.set(ring.heights, start[r]);
+  });
+  return { points, heights, start, regionOfRing: Int32Array.from(rings, ({ region }) => region) };
+}

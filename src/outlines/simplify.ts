@@ -1,0 +1,175 @@
+import { findCrossings } from './crossings.js';
+import { keepPoints, offLine } from './keep-points.js';
+import type { BorderChains } from './types.js';
+
+/** Largest relative change of a region's plan area by simplifying its border. */
+const AREA_SHARE = 0.00049;
+/** Change of area that is always allowed: the whole border moved sideways by this part of the tolerance. */
+const MOVED_SHARE = 0.02;
+/** A chain whose tolerance was halved this often keeps all its points. */
+const MOST_HALVINGS = 12;
+/** Borders further apart in height than this cross in plan because the part does; simplifying is not to blame, mm. */
+const SEPARATE_HEIGHT_MM = 0.5;
+
+/**
+ * Leaves out points of border chains so that no point left out lies further than `toleranceMm` from its side, in
+ * space and hence in plan. What is left is a subset of the points. A chain is shared by its two regions, and the ends
+ * of chains stay, so that neighbours neither part nor overlap. Plan areas stay within 0.05 % of what they were, or of
+ * the border moved sideways by a fiftieth of the tolerance, and borders do not come to cross.
+ */
+export function simplifyChains(chains: BorderChains, toleranceMm: number): BorderChains {
+  if (!(toleranceMm >= 0)) throw new RangeError(`simplifyChains: tolerance ${toleranceMm}, expected 0 or more`);
+  const kept = new Uint8Array(chains.points.length / 3);
+  const halvings = new Uint8Array(chains.closed.length);
+  const lost = Float64Array.from(halvings, (_, c) => keepChain(chains, c, toleranceMm, kept));
+  const regions = regionSums(chains);
+  for (let changed = true; changed;) {
+    changed = false;
+    const tight = regionsOffArea(chains, lost, regions, toleranceMm);
+    for (let c = 0; c < halvings.length; c++) {
+      if (!tight.has(chains.left[c]) && !tight.has(chains.right[c])) continue;
+      if (lost[c] === 0 || halvings[c] > MOST_HALVINGS) continue;
+      halvings[c]++;
+      lost[c] = keepChain(chains, c, halvings[c] > MOST_HALVINGS ? 0 : toleranceMm / 2 ** halvings[c], kept);
+      changed = true;
+    }
+  }
+  while (restoreAtCrossings(chains, kept));
+  return thin(chains, kept);
+}
+
+/** Marks what one chain keeps; the plan area it loses on its left, mm². */
+function keepChain(chains: BorderChains, c: number, toleranceMm: number, kept: Uint8Array): number {
+  const [from, to] = [chains.start[c], chains.start[c + 1]];
+  const closed = chains.closed[c] === 1;
+  kept.fill(toleranceMm > 0 ? 0 : 1, from, to);
+  if (toleranceMm > 0) keepPoints(chains.points, from, to, closed, toleranceMm, kept);
+  return areaLost(chains.points, from, to, closed, kept);
+}
+
+/** Plan area (mm², signed) and border length (mm) of each region. */
+function regionSums(chains: BorderChains): Map<number, { area: number; length: number }> {
+  const sums = new Map<number, { area: number; length: number }>();
+  for (let c = 0; c < chains.closed.length; c++) {
+    const area = sweptArea(chains, c), length = planLength(chains, c);
+    for (const [label, sign] of [[chains.left[c], 1], [chains.right[c], -1]]) {
+      const sum = sums.get(label) ?? { area: 0, length: 0 };
+      sums.set(label, { area: sum.area + sign * area, length: sum.length + length });
+    }
+  }
+  sums.delete(-1);
+  return sums;
+}
+
+/** Regions whose plan area was changed by more than they allow. */
+function regionsOffArea(
+  chains: BorderChains, lost: ArrayLike<number>, regions: ReturnType<typeof regionSums>, toleranceMm: number,
+): Set<number> {
+  const change = new Map<number, number>();
+  for (let c = 0; c < lost.length; c++) {
+    for (const [label, sign] of [[chains.left[c], 1], [chains.right[c], -1]]) {
+      change.set(label, (change.get(label) ?? 0) + sign * lost[c]);
+    }
+  }
+  const off = new Set<number>();
+  for (const [label, { area, length }] of regions) {
+    const allowed = Math.max(MOVED_SHARE * toleranceMm * length, AREA_SHARE * Math.abs(area));
+    if (Math.abs(change.get(label) ?? 0) > allowed) off.add(label);
+  }
+  return off;
+}
+
+/** Chain's part of the shoelace sum about the first point of all, mm². */
+function sweptArea({ points, start, closed }: BorderChains, c: number): number {
+  const [ox, oy] = [points[0], points[1]];
+  let sum = 0;
+  for (let i = start[c]; i < start[c + 1]; i++) {
+    if (i + 1 === start[c + 1] && !closed[c]) break;
+    const j = i + 1 < start[c + 1] ? i + 1 : start[c];
+    sum += (points[3 * i] - ox) * (points[3 * j + 1] - oy) - (points[3 * j] - ox) * (points[3 * i + 1] - oy);
+  }
+  return sum / 2;
+}
+
+function planLength({ points, start, closed }: BorderChains, c: number): number {
+  let sum = 0;
+  for (let i = start[c]; i < start[c + 1]; i++) {
+    if (i + 1 === start[c + 1] && !closed[c]) break;
+    const j = i + 1 < start[c + 1] ? i + 1 : start[c];
+    const dx = points[3 * j] - points[3 * i], dy = points[3 * j + 1] - points[3 * i + 1];
+    sum += Math.sqrt(dx * dx + dy * dy);
+  }
+  return sum;
+}
+
+/** Plan area between a chain and what is kept of it, mm², signed. */
+function areaLost(points: Float64Array, from: number, to: number, closed: boolean, kept: Uint8Array): number {
+  let sum = 0, anchor = from;
+  const count = closed ? to - from + 1 : to - from;
+  for (let step = 1; step < count; step++) {
+    const i = from + step - 1, j = from + step < to ? from + step : from;
+    sum += (points[3 * i] - points[3 * anchor]) * (points[3 * j + 1] - points[3 * anchor + 1])
+      - (points[3 * j] - points[3 * anchor]) * (points[3 * i + 1] - points[3 * anchor + 1]);
+    if (kept[j]) anchor = j;
+  }
+  return sum / 2;
+}
+
+/** Keeps one more point of each side that crosses another, if any; false once nothing is left to put back. */
+function restoreAtCrossings(chains: BorderChains, kept: Uint8Array): boolean {
+  const { points } = chains;
+  const { first, end, inside, plan } = keptSides(chains, kept);
+  let restored = false;
+  const restore = (s: number) => {
+    let far = -1, worst = -1;
+    for (let i = first[s] + 1; i < inside[s]; i++) {
+      const off = offLine(points, first[s], end[s], i);
+      if (off > worst) [far, worst] = [i, off];
+    }
+    if (far < 0 || kept[far]) return;
+    kept[far] = 1;
+    restored = true;
+  };
+  const isAbove = (s: number, t: number) => (
+    Math.min(points[3 * first[s] + 2], points[3 * end[s] + 2])
+      > Math.max(points[3 * first[t] + 2], points[3 * end[t] + 2]) + SEPARATE_HEIGHT_MM);
+  findCrossings(plan, 0, (s, t) => {
+    if (isAbove(s, t) || isAbove(t, s)) return false;
+    restore(s);
+    restore(t);
+    return false;
+  });
+  return restored;
+}
+
+/** Sides between kept points: their end points, and one past the last point that lies between. */
+function keptSides({ points, start, closed }: BorderChains, kept: Uint8Array) {
+  const first: number[] = [], end: number[] = [], inside: number[] = [], plan: number[] = [];
+  for (let c = 0; c < closed.length; c++) {
+    let before = start[c];
+    for (let i = start[c] + 1; i <= start[c + 1]; i++) {
+      const wraps = i === start[c + 1];
+      if (wraps ? !closed[c] : !kept[i]) continue;
+      const to = wraps ? start[c] : i;
+      first.push(before);
+      end.push(to);
+      inside.push(i);
+      plan.push(points[3 * before], points[3 * before + 1], points[3 * to], points[3 * to + 1]);
+      before = i;
+    }
+  }
+  return { first, end, inside, plan: Float64Array.from(plan) };
+}
+
+function thin(chains: BorderChains, kept: Uint8Array): BorderChains {
+  const start = new Uint32Array(chains.start.length);
+  const points = new Float64Array(3 * kept.reduce((sum, one) => sum + one, 0));
+  let at = 0;
+  for (let c = 0; c < chains.closed.length; c++) {
+    for (let i = chains.start[c]; i < chains.start[c + 1]; i++) {
+      if (kept[i]) points.set(chains.points.subarray(3 * i, 3 * i + 3), 3 * at++);
+    }
+    start[c + 1] = at;
+  }
+  return { ...chains, points, start };
+}

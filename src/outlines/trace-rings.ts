@@ -1,0 +1,60 @@
+import type { Finding } from '../core/findings.js';
+import type { Mesh, Topology } from '../mesh/types.js';
+import { assembleRings } from './assemble-rings.js';
+import { borderChains } from './border-chains.js';
+import { borderSegments } from './border-segments.js';
+import { cleanRings } from './clean-rings.js';
+import type { Clipper } from './clipper.js';
+import { simplifyChains } from './simplify.js';
+import type { BorderChains, Outlines } from './types.js';
+
+export interface TraceOptions {
+  /** How far a simplified border may stray from the traced one, mm; 0 keeps every point. */
+  readonly toleranceMm: number;
+  /** Open edges this near to each other are one, mm. */
+  readonly crackMm: number;
+}
+export const TRACE_DEFAULTS: TraceOptions = { toleranceMm: 0.01, crackMm: 0.02 };
+
+export interface TracedBorders {
+  /** Plan rings of each region, fit to be filled and cut; vertical walls have none. */
+  readonly outlines: Outlines;
+  /** The same borders in space, each once, vertical walls' among them. */
+  readonly curves: BorderChains;
+  /** (C) 1 where the border bounds a region that has no ring in plan: a vertical wall */
+  readonly isWall: Uint8Array;
+  readonly findings: readonly Finding[];
+}
+
+/**
+ * Borders of the regions that faces are labelled with: closed rings in plan, outer ones counter-clockwise and holes
+ * clockwise, and curves in space on the surface. Both are simplified alike, neighbours sharing the same points.
+ *
+ * @param labelOfFace (F) region of each face; -1: none
+ * @throws {RangeError} if the lengths do not agree
+ */
+export function traceRings(
+  mesh: Mesh, topology: Topology, labelOfFace: ArrayLike<number>, clipper: Clipper,
+  options: TraceOptions = TRACE_DEFAULTS,
+): TracedBorders {
+  if (topology.twin.length !== 3 * labelOfFace.length || mesh.triangles.length !== topology.twin.length) {
+    throw new RangeError(`traceRings: ${labelOfFace.length} labels and ${topology.twin.length} half-edges for `
+      + `${mesh.triangles.length / 3} faces`);
+  }
+  const segments = borderSegments(mesh, topology, labelOfFace, options.crackMm);
+  const curves = simplifyChains(borderChains(mesh.positions, segments), options.toleranceMm);
+  const outlines = cleanRings(assembleRings(curves), clipper);
+  const filled = new Set(outlines.regionOfRing);
+  const isWall = Uint8Array.from(curves.left, (label, c) => (
+    [label, curves.right[c]].some((one) => one >= 0 && !filled.has(one)) ? 1 : 0));
+  return { outlines, curves, isWall, findings: segments.findings };
+}
+
+/** Plan rings of one region, each (2 n) mm. */
+export function ringsOfRegion({ points, start, regionOfRing }: Outlines, region: number): Float64Array[] {
+  const rings: Float64Array[] = [];
+  regionOfRing.forEach((own, r) => {
+    if (own === region) rings.push(points.slice(2 * start[r], 2 * start[r + 1]));
+  });
+  return rings;
+}

@@ -1,0 +1,193 @@
+import { beforeAll, expect, test } from 'vitest';
+import { loadClipper, type Clipper } from '../../src/outlines/clipper.js';
+import { traceRings } from '../../src/outlines/trace-rings.js';
+import {
+  distanceToRings, evenOddArea, expectGoodRings, farthest, polygonsOf, signedArea,
+} from '../support/check-rings.js';
+import { gridMesh, revolvedMesh, steps, withTopology, type LabelledMesh } from '../support/labelled-mesh.js';
+
+let clipper: Clipper;
+beforeAll(async () => { clipper = await loadClipper(); });
+
+const EXACT = { toleranceMm: 0, crackMm: 0.02 };
+const trace = ({ mesh, topology }: LabelledMesh, labels: ArrayLike<number>, options = { toleranceMm: 0.01, crackMm: 0.02 }) =>
+  traceRings(mesh, topology, labels, clipper, options);
+
+/** Plan area of the faces of one label by half the cross product, facet by facet. */
+function planArea({ mesh: { positions: p, triangles: t } }: LabelledMesh, labels: ArrayLike<number>, label: number): number {
+  let sum = 0;
+  for (let f = 0; f < labels.length; f++) {
+    if (labels[f] !== label) continue;
+    const [a, b, c] = [t[3 * f], t[3 * f + 1], t[3 * f + 2]].map((v) => 3 * v);
+    sum += ((p[b] - p[a]) * (p[c + 1] - p[a + 1]) - (p[c] - p[a]) * (p[b + 1] - p[a + 1])) / 2;
+  }
+  return Math.abs(sum);
+}
+
+/** A dome of radius `R` cut where the wall angle is `deg`, label 0 inside and 1 outside, down to 80 degrees. */
+function dome(R: number, deg: number, segments: number, bands = 40) {
+  const rad = [...steps(bands, deg / bands), ...steps(bands, (80 - deg) / bands, deg).slice(1)].map((d) => d * Math.PI / 180);
+  const made = revolvedMesh(rad.map((t) => R * Math.sin(t)), rad.map((t) => R * Math.cos(t)), segments);
+  return { ...made, labels: made.bandOfFace.map((band) => (band < bands ? 0 : 1)) };
+}
+
+// Isophotes of a sphere: the plan circle of radius R sin t about the pole (plain trigonometry).
+test.each([[10, 30], [10, 45], [25, 40], [2, 45]])('sphere R%d cut at %d degrees: circle R sin t', (R, deg) => {
+  const cap = dome(R, deg, 360);
+  const { outlines } = trace(cap, cap.labels);
+  expectGoodRings(outlines);
+  const [circle, ...more] = polygonsOf(outlines, 0);
+  expect(more).toEqual([]);
+  expect(signedArea(circle)).toBeGreaterThan(0);
+  const radius = R * Math.sin((deg * Math.PI) / 180);
+  for (const [x, y] of circle) expect(Math.sqrt(x * x + y * y)).toBeCloseTo(radius, 9);
+  // Both ways, and the 0.1 % of the plan area.
+  const exact = [Array.from({ length: 720 }, (_, i) => [
+    radius * Math.cos(i * Math.PI / 360), radius * Math.sin(i * Math.PI / 360)] as const)];
+  expect(farthest([circle], exact)).toBeLessThan(0.0104);
+  expect(farthest(exact, [circle])).toBeLessThan(0.0104);
+  expect(signedArea(circle) / planArea(cap, cap.labels, 0)).toBeCloseTo(1, 3);
+  for (const z of outlines.heights) expect(z).toBeLessThanOrEqual(R * Math.cos((deg * Math.PI) / 180) + 1e-9);
+  // The ring around is the outer rim with that very circle as its hole.
+  const around = polygonsOf(outlines, 1);
+  expect(around.map((ring) => Math.sign(signedArea(ring)))).toEqual([1, -1]);
+  expect(new Set(around[1].map(String))).toEqual(new Set(circle.map(String)));
+});
+
+test('as few points as the tolerance allows: no more than a tenth above the regular polygon of that sagitta', () => {
+  const cap = dome(40, 45, 3600, 6);
+  const [circle] = polygonsOf(trace(cap, cap.labels).outlines, 0);
+  // Sagitta of a regular n-gon: R (1 - cos(pi / n)).
+  const radius = 40 * Math.SQRT1_2;
+  const fewest = Math.PI / Math.acos(1 - 0.01 / radius);
+  expect(circle.length).toBeLessThanOrEqual(Math.ceil(1.1 * fewest));
+  expect(circle.length).toBeGreaterThanOrEqual(Math.floor(fewest));
+});
+
+test('three regions that meet at a point share their borders: plan areas add up, no gap and no overlap', () => {
+  // Wavy borders through the middle of a fine grid, so that every chain is simplified.
+  const grid = gridMesh(steps(60, 0.5), steps(60, 0.5), (x, y) => 0.05 * x * y);
+  const labels = Array.from({ length: 7200 }, (_, f) => {
+    const x = 0.5 * ((f >> 1) % 60) + 0.25, y = 0.5 * Math.floor((f >> 1) / 60) + 0.25;
+    if (y < 12 + 3 * Math.sin(x / 2)) return 2;
+    return x < 15 + 2 * Math.cos(y) ? 0 : 1;
+  });
+  const { outlines, findings } = trace(grid, labels, { toleranceMm: 0.3, crackMm: 0.02 });
+  expectGoodRings(outlines);
+  const areas = [0, 1, 2].map((label) => evenOddArea(polygonsOf(outlines, label)));
+  expect(areas[0] + areas[1] + areas[2]).toBeCloseTo(900, 9);
+  areas.forEach((area, label) => expect(area / planArea(grid, labels, label)).toBeCloseTo(1, 3));
+  expect(findings.map((one) => one.code)).toEqual(['outlines.open-border']);
+});
+
+test('a region that touches itself at a vertex is split into simple rings', () => {
+  const grid = gridMesh(steps(4), steps(4));
+  const cells = '0110 1001 0110 0000'.split(' ').reverse().join('');
+  const { outlines } = trace(grid, [...cells].flatMap((c) => [Number(c), Number(c)]), EXACT);
+  expectGoodRings(outlines);
+  expect(evenOddArea(polygonsOf(outlines, 1))).toBeCloseTo(6, 12);
+  expect(evenOddArea(polygonsOf(outlines, 0))).toBeCloseTo(10, 12);
+});
+
+test('vertical wall: no ring in plan, but two curves in space, marked; the floor and the top keep theirs', () => {
+  // Round pocket of radius 8 in a disc of radius 20, wall from z = 0 up to 12.
+  const pocket = revolvedMesh([0, 8, 8, 20], [0, 0, 12, 12], 96);
+  const { outlines, curves, isWall } = trace(pocket, pocket.bandOfFace);
+  expectGoodRings(outlines);
+  expect([...new Set(outlines.regionOfRing)]).toEqual([0, 2]);
+  expect([...isWall]).toEqual([1, 1, 0]);
+  expect([...curves.closed]).toEqual([1, 1, 1]);
+  const heights = [0, 1].map((c) => curves.points[3 * curves.start[c] + 2]);
+  expect(heights.sort((a, b) => a - b)).toEqual([0, 12]);
+});
+
+test('drafted wall of half a degree: a narrow but true band', () => {
+  const draft = 12 * Math.tan(Math.PI / 360);
+  const pocket = revolvedMesh([0, 8, 8 + draft, 20], [0, 0, 12, 12], 96);
+  const { outlines } = trace(pocket, pocket.bandOfFace);
+  expectGoodRings(outlines);
+  const band = polygonsOf(outlines, 1);
+  expect(band).toHaveLength(2);
+  expect(evenOddArea(band) / planArea(pocket, pocket.bandOfFace, 1)).toBeCloseTo(1, 3);
+});
+
+test('a wall that leans out and in again crosses itself in plan: what it covers is left, simple', () => {
+  const bend = revolvedMesh([5, 6, 5.5, 7], [0, 4, 8, 12], 64);
+  const { outlines } = trace(bend, new Int32Array(bend.bandOfFace.length));
+  expectGoodRings(outlines);
+  // Covered: the annulus from 5 to 7, as 64-gons (area n/2 r^2 sin(2 pi / n)).
+  const gon = (r: number) => 32 * r * r * Math.sin(Math.PI / 32);
+  expect(evenOddArea(polygonsOf(outlines))).toBeCloseTo(gon(7) - gon(5), 6);
+  // A half-turned copy of a saddle ramp: two flights of one surface, one above the other.
+  const twist = gridMesh(steps(24), steps(2), (x) => x);
+  const positions = twist.mesh.positions.slice();
+  for (let v = 0; v < positions.length; v += 3) {
+    const angle = (twist.mesh.positions[v] / 24) * 3 * Math.PI, radius = 6 - twist.mesh.positions[v + 1];
+    positions.set([radius * Math.cos(angle), radius * Math.sin(angle)], v);
+  }
+  const stair = { ...twist, mesh: { ...twist.mesh, positions } };
+  const flights = trace(stair, new Int32Array(96));
+  expectGoodRings(flights.outlines);
+  // One turn and a half of 16 sides each of the full circle cover the whole annulus once.
+  const side = (r: number) => 8 * r * r * Math.sin(Math.PI / 8);
+  expect(evenOddArea(polygonsOf(flights.outlines))).toBeCloseTo(side(6) - side(4), 5);
+});
+
+test('a surface seen from below comes out the right way round', () => {
+  const cap = dome(10, 45, 48, 4);
+  const below = withTopology({
+    positions: cap.mesh.positions, triangles: cap.mesh.triangles.map((_, i, all) => all[i - (i % 3) + 2 - (i % 3)]),
+  });
+  const { outlines } = trace(below, cap.labels);
+  expectGoodRings(outlines);
+  expect(evenOddArea(polygonsOf(outlines, 0)) / planArea(below, cap.labels, 0)).toBeCloseTo(1, 3);
+});
+
+test('cracks are crossed: two halves that share no vertex, moved apart by 0.01, with other points along the seam', () => {
+  // Left half: 10 cells along the seam; right half: 7. Region 1 is a patch across the seam, region 0 the rest.
+  const left = gridMesh(steps(10), steps(10)), right = gridMesh(steps(10, 1, 10.01), steps(7, 10 / 7));
+  const shift = left.mesh.positions.length / 3;
+  const made = withTopology({
+    positions: Float64Array.from([...left.mesh.positions, ...right.mesh.positions]),
+    triangles: Uint32Array.from([...left.mesh.triangles, ...[...right.mesh.triangles].map((v) => v + shift)]),
+  });
+  const labels = Array.from({ length: made.mesh.triangles.length / 3 }, (_, f) => {
+    const p = [0, 1, 2].map((k) => 3 * made.mesh.triangles[3 * f + k]);
+    const x = p.reduce((s, v) => s + made.mesh.positions[v], 0) / 3, y = p.reduce((s, v) => s + made.mesh.positions[v + 1], 0) / 3;
+    return x > 6 && x < 14 && y > 20 / 7 && y < 50 / 7 ? 1 : 0;
+  });
+  const { outlines, findings } = trace(made, labels);
+  expectGoodRings(outlines);
+  expect(findings.map((one) => one.code)).toEqual(['outlines.crack-bridged', 'outlines.open-border']);
+  expect(polygonsOf(outlines, 1)).toHaveLength(1);
+  expect(polygonsOf(outlines, 0).map((ring) => Math.sign(signedArea(ring)))).toEqual([1, -1]);
+  expect(evenOddArea(polygonsOf(outlines))).toBeCloseTo(20.01 * 10, 6);
+  // The rim runs straight over the seam: nothing of it lies further than the crack from the rectangle.
+  const frame = [[[0, 0], [20.01, 0], [20.01, 10], [0, 10]] as const];
+  const [rim] = polygonsOf(outlines, 0);
+  for (const point of rim) expect(distanceToRings(point, frame)).toBeLessThan(0.02);
+});
+
+test('moved 10 m away and turned by an awkward angle: the same rings, moved and turned', () => {
+  const cap = dome(10, 45, 120, 6);
+  const [c, s] = [Math.cos(0.7), Math.sin(0.7)];
+  const positions = cap.mesh.positions.slice();
+  for (let v = 0; v < positions.length; v += 3) {
+    const [x, y] = cap.mesh.positions.subarray(v, v + 2);
+    positions.set([c * x - s * y + 1e4, s * x + c * y - 1e4], v);
+  }
+  const there = trace({ ...cap, mesh: { ...cap.mesh, positions } }, cap.labels).outlines;
+  expectGoodRings(there);
+  const here = polygonsOf(trace(cap, cap.labels).outlines);
+  const back = polygonsOf(there).map((ring) => ring.map(([x, y]) => {
+    const [dx, dy] = [x - 1e4, y + 1e4];
+    return [c * dx + s * dy, -s * dx + c * dy] as const;
+  }));
+  expect(farthest(back, here)).toBeLessThan(0.0201);
+  expect(farthest(here, back)).toBeLessThan(0.0201);
+});
+
+test('refuses lengths that do not agree', () => {
+  const grid = gridMesh(steps(2), steps(2));
+  expect(() => trace(grid, [0])).toThrow(RangeError);
+});

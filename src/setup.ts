@@ -10,6 +10,7 @@ import { machineSchema, PLACEHOLDER_MACHINE } from './time/machine.js';
 
 const AXIS_WORDS = Object.keys(AXIS_VECTORS) as [AxisWord, ...AxisWord[]];
 const finiteTriple = z.tuple([z.number(), z.number(), z.number()]);
+const direction = finiteTriple.refine((vector) => vector.some((value) => value !== 0), 'a direction such as 0,0,1');
 const stepMm = z.number().positive().max(1000);
 const planPoint = z.tuple([z.number(), z.number()]);
 
@@ -42,7 +43,7 @@ const inPlaceOrPath = <T extends z.ZodType>(schema: T) => z.union([schema, z.str
 export const setupFileSchema = z.strictObject({
   $schema: z.string(),
   ...COMMON_FIELDS,
-  axis: z.union([z.enum(AXIS_WORDS), finiteTriple]).describe('direction in the file that becomes +Z'),
+  axis: z.union([z.enum(AXIS_WORDS), direction]).describe('direction in the file that becomes +Z'),
   cutters: inPlaceOrPath(catalogueSchema),
   machine: inPlaceOrPath(machineSchema),
   cuttingData: inPlaceOrPath(cuttingDataSchema),
@@ -95,7 +96,7 @@ export function resolveSetup(file: unknown, options: SetupFile = {}, where = 'se
   const given = Object.fromEntries(Object.entries(rest).filter(([, value]) => value !== undefined));
   const merged: Setup = {
     ...SETUP_DEFAULTS, radiiMm: own.length > 0 ? own : SETUP_DEFAULTS.radiiMm, ...given,
-    axis: axis === undefined ? SETUP_DEFAULTS.axis : unitVector(axis, where), cutters,
+    axis: axis === undefined ? SETUP_DEFAULTS.axis : unitVector(axis), cutters,
     machine: machine === undefined ? SETUP_DEFAULTS.machine : inPlace(machine, where, 'machine'),
     cuttingData: cuttingData === undefined ? SETUP_DEFAULTS.cuttingData : inPlace(cuttingData, where, 'cuttingData'),
   };
@@ -111,14 +112,9 @@ function inPlace<T>(value: T | string, where: string, key: string): T {
   });
 }
 
-function unitVector(axis: AxisWord | Vector, where: string): [number, number, number] {
+function unitVector(axis: AxisWord | Vector): [number, number, number] {
   const [x, y, z] = typeof axis === 'string' ? AXIS_VECTORS[axis] : axis;
   const largest = Math.max(Math.abs(x), Math.abs(y), Math.abs(z));
-  if (largest === 0) {
-    throw new PartError({
-      code: 'setup.invalid', where: `${where}: axis`, what: 'a vector of length 0', remedy: 'give a direction, e.g. 0,0,1',
-    });
-  }
   // Scaled first, so that squares neither overflow nor vanish.
   const [u, v, w] = [x / largest, y / largest, z / largest];
   const length = Math.sqrt(u * u + v * v + w * w);

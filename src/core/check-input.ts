@@ -76,7 +76,10 @@ function valueAt(value: unknown, path: readonly string[]): unknown {
 
 function describe(value: unknown): string {
   if (value === undefined) return 'nothing';
-  if (Array.isArray(value)) return `a list of ${value.length}`;
+  if (Array.isArray(value)) {
+    const text = value.every((one) => typeof one === 'number') ? JSON.stringify(value) : '';
+    return value.length > 0 && text !== '' && text.length <= 40 ? text : `a list of ${value.length}`;
+  }
   if (typeof value === 'object' && value !== null) return 'an object';
   const text = typeof value === 'string' ? JSON.stringify(value) : String(value);
   return text.length > 40 ? `${text.slice(0, 37)}...` : text;

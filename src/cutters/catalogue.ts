@@ -80,6 +80,16 @@ export function resolveCatalogue(value: unknown, where: string): readonly Cutter
   });
 }
 
+/**
+ * A catalogue file as it stands, once every cutter in it has passed the checks.
+ *
+ * @throws {PartError} as `resolveCatalogue`
+ */
+export function readCatalogue(value: unknown, where: string): CatalogueFile {
+  resolveCatalogue(value, where);
+  return checkInput(catalogueSchema, value, where, 'cutters');
+}
+
 function resolveCutter(entry: CatalogueFile['cutters'][number], where: string): Cutter {
   const { id, DC, APMX, LU, NOF } = entry;
   const taperHalfAngleDeg = entry.taperHalfAngleDeg ?? 0;

@@ -37,6 +37,25 @@ export function summaryText(plan: Plan, { paint, written }: SummaryOptions): str
   return `${blocks.join('\n').trimEnd()}\n`;
 }
 
+/** What `check` prints: the part, whether the mesh is fit, counts, findings. */
+export function checkText(
+  { source, mesh, findings }: Pick<Plan, 'source' | 'mesh' | 'findings'>, paint: SummaryOptions['paint'],
+): string {
+  const counts: [string, string][] = [
+    ['triangles', `${mesh.triangles}`], ['vertices', `${mesh.vertices}`], ['shells', `${mesh.shells}`],
+    ['area', `${rounded(mesh.areaMm2, 1)} mm²`],
+    ['volume', mesh.volumeMm3 === null ? 'not computed' : `${rounded(mesh.volumeMm3, 1)} mm³`],
+    ['open edges', `${mesh.openEdges}`], ['edges of more than two facets', `${mesh.nonManifoldEdges}`],
+    ['degenerate triangles', `${mesh.degenerateTriangles}`], ['duplicate triangles', `${mesh.duplicateTriangles}`],
+    ['flipped triangles', `${mesh.flippedTriangles}`],
+  ];
+  const lines = [
+    ...partLines({ source, mesh }), '', paint('heading', `Mesh: ${meshVerdict(mesh, findings)}`),
+    ...findingLines(findings, paint), ...textTable(counts, ['left', 'right']),
+  ];
+  return `${lines.join('\n')}\n`;
+}
+
 function partLines({ source, mesh }: Pick<Plan, 'source' | 'mesh'>): string[] {
   const [x, y, z] = mesh.boundsMm.max.map((high, k) => rounded(high - mesh.boundsMm.min[k], 2));
   const unit = source.unitFrom === 'default' ? `${source.unit} taken, none given` : source.unit;

@@ -42,7 +42,7 @@ test.each([
   [{ overlapDeg: 46 }, 'setup.invalid', 's.json: overlapDeg', 'correct'],
   [{ toleranceMm: 0 }, 'setup.invalid', 's.json: toleranceMm', 'correct'],
   [{ radiiMm: [3, 'x'] }, 'setup.invalid', 's.json: radiiMm.1', 'correct'],
-  [{ axis: [0, 0, 0] }, 'setup.invalid', 's.json: axis', 'direction'],
+  [{ axis: [0, 0, 0] }, 'setup.invalid', 's.json: axis', 'correct'],
   [{ material: 'Q' }, 'setup.invalid', 's.json: material', 'correct'],
   [{ cutters: { version: 1, cutters: [{ id: 'a', dc: 3 }] } }, 'setup.unknown-key', 's.json: cutters.cutters.0', '"DC"'],
   [[], 'setup.invalid', 's.json', 'correct'],

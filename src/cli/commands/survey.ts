@@ -1,0 +1,55 @@
+import { basename, extname, join } from 'node:path';
+import { Command } from 'commander';
+import { withCommonOptions, type CommonFlags } from '../common-options.js';
+import { EXIT, type ExitCode, type Io } from '../io.js';
+import { withPlacementOptions, withSetupOptions, type SetupFlags } from '../setup-options.js';
+
+interface SurveyFlags extends CommonFlags, SetupFlags {
+  out?: string;
+  force: boolean;
+}
+
+const EXAMPLES = `Examples:
+  scarp survey cavity.stl
+  scarp survey cavity.stl --axis +y --unit in --out cavity-plan
+  scarp survey cavity.stl --split auto --cutters shop.json --machine mill.json
+  scarp survey cavity.stl --json > plan.json
+`;
+
+/** `survey PART`: the whole job; writes into a directory and answers on one page. */
+export function surveyCommand(io: Io, finish: (code: ExitCode) => void): Command {
+  const command = new Command('survey')
+    .summary('the whole job: classes, reach, cutters, minutes; writes a directory of files')
+    .description('Surveys a part: what is steep and shallow, what each cutter reaches, which cutters in which order, '
+      + 'how long finishing takes. A planning aid: verify by simulation and at the machine.')
+    .argument('<part>', 'STL, GLB or glTF file')
+    .option('--out <dir>', 'directory for the files (default: the part\'s name + "-survey")')
+    .option('--force', 'write into a directory that holds files of others', false)
+    .addHelpText('before', EXAMPLES);
+  withCommonOptions(command, 'the plan as JSON on stdout, nothing else there');
+  return withSetupOptions(withPlacementOptions(command)).action(async (path: string, flags: SurveyFlags) => {
+    finish(await runSurvey(path, flags, io));
+  });
+}
+
+async function runSurvey(path: string, flags: SurveyFlags, io: Io): Promise<ExitCode> {
+  const [{ setupFromFlags }, { checkOutputDirectory, writeOutputDirectory }, { analyse }] = await Promise.all([
+    import('../setup-from-flags.js'), import('../../node/output-directory.js'), import('../analyse.js'),
+  ]);
+  const setup = await setupFromFlags(flags);
+  const directory = flags.out ?? `${basename(path, extname(path))}-survey`;
+  await checkOutputDirectory(directory, flags);
+  const { plan, files } = await analyse(path, flags, io, (engine, bytes, name, context) =>
+    engine.survey(bytes, name, setup, context));
+  await writeOutputDirectory(directory, files, { force: flags.force, signal: io.signal });
+  if (flags.json) {
+    const { planJson } = await import('../../write/json.js');
+    io.out(planJson(plan));
+  } else {
+    const [{ summaryText }, { painter }] = await Promise.all([import('../../write/summary.js'), import('../paint.js')]);
+    const names = [...files.keys()].sort();
+    io.out(summaryText(plan, { paint: painter(io), written: { directory: join(directory, '/'), names } }));
+  }
+  const failed = plan.findings.some((finding) => finding.severity === 'error');
+  return flags.strict && failed ? EXIT.strictFindings : EXIT.done;
+}

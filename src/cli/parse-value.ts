@@ -1,0 +1,51 @@
+import { InvalidArgumentError } from 'commander';
+import { lengthMm, UNITS, type Unit } from '../core/units.js';
+import { AXIS_VECTORS, MATERIALS, type AxisWord, type Material } from '../setup-defaults.js';
+
+const refuse = (text: string, expected: string): never => {
+  throw new InvalidArgumentError(`"${text}" found, ${expected} expected`);
+};
+
+/** A length that may carry a unit: mm. Range is the set-up's business. */
+export function parseLengthMm(text: string): number {
+  const value = lengthMm(text);
+  return Number.isNaN(value) ? refuse(text, 'a length such as 3, 3mm or 0.125in') : value;
+}
+
+/** Lengths separated by commas: mm. */
+export function parseLengthsMm(text: string): number[] {
+  return text.split(',').map(parseLengthMm);
+}
+
+/** A plain decimal number; nothing after it, no exponent. */
+export function parseNumber(text: string): number {
+  return /^[+-]?(\d+(\.\d*)?|\.\d+)$/.test(text.trim()) ? Number(text) : refuse(text, 'a number such as 45 or 0.5');
+}
+
+export function parseSplitDeg(text: string): number | 'auto' {
+  if (text === 'auto') return 'auto';
+  return /^[+-]?(\d+(\.\d*)?|\.\d+)$/.test(text) ? Number(text) : refuse(text, 'degrees such as 45, or auto');
+}
+
+/** An axis word, or three numbers separated by commas. */
+export function parseAxis(text: string): AxisWord | [number, number, number] {
+  const word = text.toLowerCase();
+  if (isKey(AXIS_VECTORS, word)) return word;
+  const numbers = text.split(',').map((part) => (part.trim() === '' ? NaN : Number(part)));
+  const [x, y, z] = numbers;
+  if (numbers.length === 3 && numbers.every(Number.isFinite)) return [x, y, z];
+  return refuse(text, '+z, -z, +x, -x, +y, -y or a direction such as 0,0,1');
+}
+
+export function parseUnit(text: string): Unit {
+  return UNITS.find((unit) => unit === text) ?? refuse(text, `one of ${UNITS.join(', ')}`);
+}
+
+export function parseMaterial(text: string): Material {
+  const letter = text.toUpperCase();
+  return MATERIALS.find((material) => material === letter) ?? refuse(text, `one of ${MATERIALS.join(', ')} (ISO 513)`);
+}
+
+function isKey<T extends object>(object: T, key: PropertyKey): key is keyof T {
+  return Object.hasOwn(object, key);
+}

@@ -1,0 +1,73 @@
+import { dirname, resolve } from 'node:path';
+import { PartError } from '../core/errors.js';
+import { readCatalogue } from '../cutters/catalogue.js';
+import { readJsonFile } from '../node/read-file.js';
+import { resolveSetup, type Setup, type SetupFile } from '../setup.js';
+import { readCuttingData } from '../time/cutting-data.js';
+import { readMachine } from '../time/machine.js';
+import type { SetupFlags } from './setup-options.js';
+
+/** Which option of the command line stands for which key of the set-up. */
+const FLAG_OF_KEY: Readonly<Record<string, string>> = {
+  unit: '--unit', axis: '--axis', stand: '--no-stand', splitDeg: '--split', overlapDeg: '--overlap',
+  toleranceMm: '--tolerance', radiiMm: '--radii', cutters: '--cutters', machine: '--machine',
+  cuttingData: '--cutting-data', material: '--material', scallopMm: '--scallop', stepoverMm: '--stepover',
+  stepdownMm: '--stepdown', stockMm: '--stock', includeOutside: '--include-outside', minRegionMm2: '--min-region',
+  creaseDeg: '--crease', firstCutterShare: '--first-share',
+};
+
+/** Files that a set-up may name instead of holding their content. */
+interface NamedFiles {
+  readonly cutters?: string | undefined;
+  readonly machine?: string | undefined;
+  readonly cuttingData?: string | undefined;
+}
+
+/**
+ * The set-up that the options of a command line mean, with the files they name read.
+ *
+ * @throws {PartError} for a file; `option.*` for an option, its place being the option as typed
+ */
+export async function setupFromFlags(flags: SetupFlags): Promise<Setup> {
+  const given: SetupFile = {
+    unit: flags.unit, axis: flags.axis, stand: flags.stand === false ? false : undefined, splitDeg: flags.split,
+    overlapDeg: flags.overlap, toleranceMm: flags.tolerance, radiiMm: flags.radii, material: flags.material,
+    scallopMm: flags.scallop, stepoverMm: flags.stepover, stepdownMm: flags.stepdown, stockMm: flags.stock,
+    includeOutside: flags.includeOutside, minRegionMm2: flags.minRegion, creaseDeg: flags.crease,
+    firstCutterShare: flags.firstShare, ...(await readNamedFiles(flags, '')),
+  };
+  const options: SetupFile = Object.fromEntries(Object.entries(given).filter(([, value]) => value !== undefined));
+  const file = flags.setup === undefined ? undefined : await readSetupFile(flags.setup);
+  try {
+    return resolveSetup(file, options, flags.setup);
+  } catch (error) {
+    if (!(error instanceof PartError) || !error.info.code.startsWith('option.')) throw error;
+    const key = error.info.where.replace(/^option: /, '').split('.')[0];
+    throw new PartError({ ...error.info, where: FLAG_OF_KEY[key] ?? key, remedy: 'correct the option' });
+  }
+}
+
+/** A set-up file with the files it names put in their place; paths are seen from its own folder. */
+async function readSetupFile(path: string): Promise<unknown> {
+  const file = await readJsonFile(path, 'setup');
+  if (typeof file !== 'object' || file === null || Array.isArray(file)) return file;
+  const texts = Object.entries(file).filter(([, value]) => typeof value === 'string');
+  return { ...file, ...(await readNamedFiles(Object.fromEntries(texts) as NamedFiles, dirname(path))) };
+}
+
+/** Each file is checked on its own, so that a message names that file. */
+async function readNamedFiles(paths: NamedFiles, folder: string): Promise<SetupFile> {
+  const read = async <T>(
+    path: string | undefined, kind: string, check: (json: unknown, where: string) => T,
+  ): Promise<T | undefined> => {
+    if (path === undefined) return undefined;
+    const place = folder === '' ? path : resolve(folder, path);
+    return check(await readJsonFile(place, kind), place);
+  };
+  const found = {
+    cutters: await read(paths.cutters, 'cutters', readCatalogue),
+    machine: await read(paths.machine, 'machine', readMachine),
+    cuttingData: await read(paths.cuttingData, 'cutting-data', readCuttingData),
+  };
+  return Object.fromEntries(Object.entries(found).filter(([, value]) => value !== undefined));
+}

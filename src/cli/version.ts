@@ -1,0 +1,2 @@
+/** Version of the package; a test compares it with package.json. */
+export const VERSION = '0.1.0';

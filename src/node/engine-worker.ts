@@ -1,0 +1,38 @@
+import { parentPort, workerData } from 'node:worker_threads';
+import type { Context } from '../core/context.js';
+import { PartError } from '../core/errors.js';
+import { checkPart, surveyPart } from '../survey.js';
+import type { Job, Message } from './worker-engine.js';
+
+/** The least time between two progress messages, ms: more would only be thrown away. */
+const PROGRESS_MS = 50;
+
+function send(message: Message, transfer: readonly ArrayBuffer[] = []): void {
+  parentPort?.postMessage(message, [...transfer]);
+}
+
+async function run({ task, bytes, name, setup }: Job): Promise<void> {
+  let lastMs = -Infinity;
+  const context: Context = {
+    progress(stage, fraction): void {
+      const now = performance.now();
+      if (now - lastMs < PROGRESS_MS) return;
+      lastMs = now;
+      send({ kind: 'progress', stage, fraction });
+    },
+  };
+  if (task === 'check') {
+    send({ kind: 'check', result: await checkPart(bytes, name, setup, context) });
+    return;
+  }
+  const result = await surveyPart(bytes, name, setup, context);
+  const buffers = [...result.files.values()].flatMap((file) =>
+    (typeof file !== 'string' && file.buffer instanceof ArrayBuffer ? [file.buffer] : []));
+  send({ kind: 'survey', result }, [...new Set(buffers)]);
+}
+
+run(workerData as Job).catch((error: unknown) => {
+  if (error instanceof PartError) send({ kind: 'part-error', info: error.info });
+  else if (error instanceof Error) send({ kind: 'failure', message: error.message, stack: error.stack ?? error.message });
+  else send({ kind: 'failure', message: String(error), stack: '' });
+});

@@ -1,0 +1,103 @@
+import { mkdir, mkdtemp, readdir, readFile, rename, rm, stat, writeFile } from 'node:fs/promises';
+import { basename, dirname, join, resolve } from 'node:path';
+import { PartError } from '../core/errors.js';
+import { systemCode, systemMessage } from './read-file.js';
+
+/** Names the files of a directory that scarp wrote; its presence is what makes the directory scarp's own. */
+const LIST_NAME = '.scarp-files';
+
+export type OutputFiles = ReadonlyMap<string, Uint8Array | string>;
+
+export interface OutputOptions {
+  /** Also write among files that are not scarp's; those whose names are not needed stay. */
+  readonly force: boolean;
+  readonly signal?: AbortSignal | undefined;
+}
+
+/**
+ * Refuses, before any work is done, a place where the output cannot or must not go. A missing or empty directory
+ * and one that scarp wrote (and nobody added to) are fine.
+ *
+ * @throws {PartError} `output.not-a-directory`, `output.occupied`, `output.denied`
+ */
+export async function checkOutputDirectory(path: string, { force }: Pick<OutputOptions, 'force'>): Promise<void> {
+  const present = await entriesOf(path);
+  if (present === null || present.length === 0 || force) return;
+  const own = await ownFiles(path);
+  const foreign = present.filter((name) => name !== LIST_NAME && !own.includes(name)).sort();
+  if (own.length > 0 && foreign.length === 0) return;
+  const also = foreign.length > 1 ? ` and ${foreign.length - 1} more` : '';
+  throw refusal('occupied', path, `holds ${foreign[0] ?? LIST_NAME}${also}, which scarp did not write`,
+    'name another directory with --out, or add --force to write there all the same');
+}
+
+/**
+ * Writes all files or none: into a directory beside the goal first, then renamed. Into a directory that exists the
+ * finished files are moved one by one, and files of an earlier run that are no longer written are removed.
+ *
+ * @throws {PartError} as `checkOutputDirectory`, and `output.failed` if the system refuses
+ * @throws the signal's reason if it is aborted; nothing is left behind then
+ */
+export async function writeOutputDirectory(path: string, files: OutputFiles, options: OutputOptions): Promise<void> {
+  await checkOutputDirectory(path, options);
+  const goal = resolve(path);
+  let beside: string | null = null;
+  try {
+    await mkdir(dirname(goal), { recursive: true });
+    beside = await mkdtemp(join(dirname(goal), `.${basename(goal)}-part-`));
+    // One level deeper, because mkdtemp's own directory is closed to everybody but its owner.
+    const finished = join(beside, 'files');
+    await mkdir(finished);
+    const names = [...files.keys()].sort();
+    for (const [name, content] of [...files, [LIST_NAME, `${names.join('\n')}\n`] as const]) {
+      options.signal?.throwIfAborted();
+      await writeFile(join(finished, name), content);
+    }
+    options.signal?.throwIfAborted();
+    if (await entriesOf(goal) === null) await rename(finished, goal);
+    else await moveFiles(finished, goal, names);
+  } catch (error) {
+    if (error instanceof PartError || options.signal?.aborted) throw error;
+    throw refusal('failed', path, systemMessage(error), 'check permissions and space there, or name another with --out');
+  } finally {
+    if (beside !== null) await rm(beside, { recursive: true, force: true });
+  }
+}
+
+async function moveFiles(finished: string, goal: string, names: readonly string[]): Promise<void> {
+  const stale = (await ownFiles(goal)).filter((name) => !names.includes(name));
+  for (const name of await readdir(finished)) await rename(join(finished, name), join(goal, name));
+  for (const name of stale) await rm(join(goal, name), { force: true });
+}
+
+async function entriesOf(path: string): Promise<string[] | null> {
+  try {
+    return await readdir(path);
+  } catch (error) {
+    const code = systemCode(error);
+    if (code === 'ENOENT') return null;
+    if (code === 'ENOTDIR') {
+      const what = (await isFile(path)) ? 'a file, not a directory' : 'a part of this path is a file';
+      throw refusal('not-a-directory', path, what, 'name another directory with --out');
+    }
+    throw refusal('denied', path, systemMessage(error), 'check its permissions, or name another with --out');
+  }
+}
+
+async function isFile(path: string): Promise<boolean> {
+  return stat(path).then((found) => found.isFile(), () => false);
+}
+
+/** Files that an earlier run wrote there; none if the directory is not scarp's. */
+async function ownFiles(path: string): Promise<string[]> {
+  try {
+    const names = (await readFile(join(path, LIST_NAME), 'utf8')).split('\n').filter((name) => name !== '');
+    return names.filter((name) => name === basename(name));
+  } catch (error) {
+    if (systemCode(error) === 'ENOENT') return [];
+    throw error;
+  }
+}
+
+const refusal = (reason: string, where: string, what: string, remedy: string): PartError =>
+  new PartError({ code: `output.${reason}`, where, what, remedy });

@@ -1,0 +1,91 @@
+import { open, type FileHandle } from 'node:fs/promises';
+import { PartError } from '../core/errors.js';
+
+/** Node's own limit for one file in memory; longer reads would stop the process. */
+const MOST_BYTES = 2 ** 31 - 1;
+/** One read call; keeps memory for the system's copy small and lets an abort through. */
+const CHUNK_BYTES = 2 ** 26;
+
+/**
+ * All bytes of a file.
+ *
+ * @throws {PartError} `read.missing`, `read.directory`, `read.not-a-file`, `read.denied`, `read.too-large`,
+ *   `read.failed`
+ * @throws the signal's reason if it is aborted
+ */
+export async function readFileBytes(path: string, signal?: AbortSignal): Promise<Uint8Array> {
+  signal?.throwIfAborted();
+  let file: FileHandle;
+  try {
+    file = await open(path, 'r');
+  } catch (error) {
+    throw openError(path, error);
+  }
+  try {
+    const stat = await file.stat();
+    if (stat.isDirectory()) throw unusable('directory', path, 'a directory, not a file', 'name a file in it');
+    if (!stat.isFile()) throw unusable('not-a-file', path, 'a device or pipe, not a file', 'save it to a file first');
+    if (stat.size > MOST_BYTES) {
+      throw unusable('too-large', path, `${(stat.size / 2 ** 30).toFixed(1)} GiB, at most 2 GiB can be read`,
+        'export it coarser, or in parts');
+    }
+    return await readAll(file, stat.size, signal);
+  } catch (error) {
+    if (error instanceof PartError || signal?.aborted) throw error;
+    throw unusable('failed', path, systemMessage(error), 'check the disk');
+  } finally {
+    await file.close();
+  }
+}
+
+async function readAll(file: FileHandle, size: number, signal?: AbortSignal): Promise<Uint8Array> {
+  const bytes = new Uint8Array(size);
+  let done = 0;
+  while (done < size) {
+    signal?.throwIfAborted();
+    const { bytesRead } = await file.read(bytes, done, Math.min(CHUNK_BYTES, size - done), done);
+    if (bytesRead === 0) return bytes.slice(0, done);
+    done += bytesRead;
+  }
+  return bytes;
+}
+
+/**
+ * A parsed JSON file.
+ *
+ * @param kind first half of the error's code: `setup` gives `setup.not-json`
+ * @throws {PartError} as `readFileBytes`, or `<kind>.not-json` with the parser's reason
+ */
+export async function readJsonFile(path: string, kind: string): Promise<unknown> {
+  const text = new TextDecoder().decode(await readFileBytes(path));
+  try {
+    return JSON.parse(text);
+  } catch (error) {
+    throw new PartError({
+      code: `${kind}.not-json`, where: path, what: `no JSON (${systemMessage(error)})`,
+      remedy: 'correct it; a JSON file has no comments and no trailing commas',
+    });
+  }
+}
+
+function openError(path: string, error: unknown): PartError {
+  switch (systemCode(error)) {
+    case 'ENOENT': case 'ENOTDIR': return unusable('missing', path, 'no such file', 'check the name and the folder');
+    case 'EACCES': case 'EPERM': return unusable('denied', path, 'reading is not allowed', 'check its permissions');
+    case 'EISDIR': return unusable('directory', path, 'a directory, not a file', 'name a file in it');
+    default: return unusable('failed', path, systemMessage(error), 'check the name and the disk');
+  }
+}
+
+const unusable = (reason: string, where: string, what: string, remedy: string): PartError =>
+  new PartError({ code: `read.${reason}`, where, what, remedy });
+
+/** `ENOENT` and the like; empty if it is no error of the system. */
+export function systemCode(error: unknown): string {
+  return error instanceof Error && 'code' in error && typeof error.code === 'string' ? error.code : '';
+}
+
+/** First line of an error's message. */
+export function systemMessage(error: unknown): string {
+  return (error instanceof Error ? error.message : String(error)).split('\n')[0];
+}

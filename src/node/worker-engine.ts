@@ -1,0 +1,80 @@
+import { Worker } from 'node:worker_threads';
+import { PartError, type PartErrorInfo } from '../core/errors.js';
+import type { Context } from '../core/context.js';
+import type { Setup } from '../setup.js';
+import type { Check, Survey } from '../survey.js';
+
+/** The work on one part, as the command line asks for it. */
+export interface Engine {
+  readonly survey: (bytes: Uint8Array, name: string, setup: Setup, context: Context) => Promise<Survey>;
+  readonly check: (bytes: Uint8Array, name: string, setup: Setup, context: Context) => Promise<Check>;
+}
+
+/** What the worker is started with. */
+export interface Job {
+  readonly task: 'survey' | 'check';
+  readonly bytes: Uint8Array;
+  readonly name: string;
+  readonly setup: Setup;
+}
+
+/** What the worker tells. */
+export type Message =
+  | { readonly kind: 'progress'; readonly stage: string; readonly fraction: number }
+  | { readonly kind: 'survey'; readonly result: Survey }
+  | { readonly kind: 'check'; readonly result: Check }
+  | { readonly kind: 'part-error'; readonly info: PartErrorInfo }
+  | { readonly kind: 'failure'; readonly message: string; readonly stack: string };
+
+/**
+ * Does the work on a thread of its own, so that the main one can draw progress and hear an interrupt while
+ * a long computation runs. The bytes move to the worker and are gone here.
+ */
+export const workerEngine: Engine = {
+  survey: async (bytes, name, setup, context) => {
+    const message = await runJob({ task: 'survey', bytes, name, setup }, context);
+    if (message.kind !== 'survey') throw new Error(`worker sent "${message.kind}" for a survey`);
+    return message.result;
+  },
+  check: async (bytes, name, setup, context) => {
+    const message = await runJob({ task: 'check', bytes, name, setup }, context);
+    if (message.kind !== 'check') throw new Error(`worker sent "${message.kind}" for a check`);
+    return message.result;
+  },
+};
+
+function runJob(job: Job, { progress, signal }: Context): Promise<Message> {
+  return new Promise((resolve, reject) => {
+    if (signal?.aborted) {
+      reject(signal.reason);
+      return;
+    }
+    const { buffer } = job.bytes;
+    const transferList = buffer instanceof ArrayBuffer ? [buffer] : [];
+    const worker = new Worker(new URL('./engine-worker.js', import.meta.url), { workerData: job, transferList });
+    const stop = (): void => {
+      void worker.terminate();
+      reject(signal?.reason);
+    };
+    signal?.addEventListener('abort', stop, { once: true });
+    const settle = (act: () => void): void => {
+      signal?.removeEventListener('abort', stop);
+      void worker.terminate();
+      act();
+    };
+    worker.on('message', (message: Message) => {
+      if (message.kind === 'progress') progress?.(message.stage, message.fraction);
+      else if (message.kind === 'part-error') settle(() => reject(new PartError(message.info)));
+      else if (message.kind === 'failure') settle(() => reject(failure(message.message, message.stack)));
+      else settle(() => resolve(message));
+    });
+    worker.on('error', (error) => settle(() => reject(error)));
+    worker.on('exit', () => settle(() => reject(new Error('the worker stopped without a result'))));
+  });
+}
+
+function failure(message: string, stack: string): Error {
+  const error = new Error(message);
+  error.stack = stack;
+  return error;
+}

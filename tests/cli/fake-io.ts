@@ -1,0 +1,46 @@
+import type { Io } from '../../src/cli/io.js';
+import { run } from '../../src/cli/run.js';
+import type { Engine } from '../../src/node/worker-engine.js';
+import type { Setup } from '../../src/setup.js';
+import { samplePlan } from '../support/plan-sample.js';
+
+export interface Outcome {
+  readonly code: number;
+  readonly out: string;
+  readonly err: string;
+  /** What the engine was asked with, if it was. */
+  readonly asked: { name: string; bytes: number; setup: Setup } | null;
+}
+
+/** An engine that answers at once with the sample plan, and notes what it was asked. */
+export function fakeEngine(note: (asked: Outcome['asked']) => void, change: Parameters<typeof samplePlan>[0] = {}): Engine {
+  const plan = samplePlan(change);
+  return {
+    survey: async (bytes, name, setup, context) => {
+      note({ name, bytes: bytes.length, setup });
+      context.progress?.('reach', 0.5);
+      return { plan, files: new Map<string, Uint8Array | string>([['plan.json', '{}\n'], ['part.glb', Uint8Array.of(1, 2)]]) };
+    },
+    check: async (bytes, name, setup) => {
+      note({ name, bytes: bytes.length, setup });
+      return { source: plan.source, mesh: plan.mesh, findings: plan.findings };
+    },
+  };
+}
+
+/** Runs a command line in a world without a process. */
+export async function runCli(
+  argv: readonly string[], change: Partial<Io> = {}, plan: Parameters<typeof samplePlan>[0] = {},
+): Promise<Outcome> {
+  let out = '';
+  let err = '';
+  let asked: Outcome['asked'] = null;
+  const code = await run(argv, {
+    out: (text) => (out += text),
+    err: (text) => (err += text),
+    outIsTerminal: false, errIsTerminal: false, env: {}, signal: new AbortController().signal,
+    loadEngine: async () => fakeEngine((given) => (asked = given), plan),
+    ...change,
+  });
+  return { code, out, err, asked };
+}

@@ -1,0 +1,194 @@
+import { mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterAll, beforeAll, expect, test } from 'vitest';
+import { EXIT } from '../../src/cli/io.js';
+import { VERSION } from '../../src/cli/version.js';
+import { PartError } from '../../src/core/errors.js';
+import { fakeEngine, runCli } from './fake-io.js';
+
+let folder = '';
+let part = '';
+let count = 0;
+const newOut = (): string => join(folder, `out-${count++}`);
+
+beforeAll(() => {
+  folder = mkdtempSync(join(tmpdir(), 'scarp-cli-'));
+  part = join(folder, 'lid.stl');
+  writeFileSync(part, 'solid\nendsolid\n');
+});
+afterAll(() => rmSync(folder, { recursive: true }));
+
+test('without arguments: help, examples first', async () => {
+  const { code, out, err } = await runCli(['--help']);
+  expect({ code, err }).toEqual({ code: EXIT.done, err: '' });
+  expect(out.startsWith('Examples:')).toBe(true);
+  const bare = await runCli([]);
+  expect(bare).toMatchObject({ code: EXIT.done, err: '' });
+  expect(bare.out).toContain('survey');
+});
+
+test('every option of the set-up stands in the help of survey', async () => {
+  const { out } = await runCli(['survey', '--help']);
+  for (const name of ['setup', 'unit', 'axis', 'split', 'overlap', 'tolerance', 'radii', 'cutters', 'machine', 'material',
+    'scallop', 'stepover', 'stepdown', 'stock', 'include-outside', 'min-region', 'out', 'json', 'quiet', 'force', 'strict']) {
+    expect(out).toContain(`--${name}`);
+  }
+});
+
+test('the version is that of the package', async () => {
+  const { version } = JSON.parse(readFileSync(new URL('../../package.json', import.meta.url), 'utf8'));
+  expect(VERSION).toBe(version);
+  expect((await runCli(['--version'])).out).toBe(`${version}\n`);
+});
+
+test('survey hands the part and the set-up over, writes the files and prints one page', async () => {
+  const out = newOut();
+  const result = await runCli(['survey', part, '--out', out, '--split', 'auto', '--tolerance', '0.001in', '--axis', '-z']);
+  expect(result).toMatchObject({ code: EXIT.done, err: '' });
+  expect(result.asked).toMatchObject({ name: 'lid.stl', bytes: 15 });
+  expect(result.asked?.setup).toMatchObject({ splitDeg: 'auto', toleranceMm: 0.0254, axis: [0, 0, -1], stand: true });
+  expect(readdirSync(out).sort()).toEqual(['.scarp-files', 'part.glb', 'plan.json']);
+  expect(readFileSync(join(out, 'part.glb'))).toEqual(Buffer.of(1, 2));
+  expect(result.out).toContain('Cutters, in order of use');
+  expect(result.out).toContain(out);
+});
+
+test('--json: stdout is the plan and nothing else', async () => {
+  const { out, err, code } = await runCli(['survey', part, '--out', newOut(), '--json']);
+  expect(JSON.parse(out)).toMatchObject({ version: 1, source: { name: 'lid, left.stl' } });
+  expect({ err, code }).toEqual({ err: '', code: 0 });
+});
+
+test('check answers on stdout and writes nothing', async () => {
+  const before = readdirSync(folder);
+  const text = await runCli(['check', part, '--unit', 'in']);
+  expect(text.out).toContain('Mesh: fit, with 1 warning');
+  expect(text.asked?.setup.unit).toBe('in');
+  const json = await runCli(['check', part, '--json']);
+  expect(Object.keys(JSON.parse(json.out))).toEqual(['source', 'mesh', 'findings']);
+  expect(readdirSync(folder)).toEqual(before);
+});
+
+const ERROR = { code: 'mesh.x', severity: 'error', message: 'Bad.', count: 1, whereMm: null } as const;
+
+test('--strict: exit 4 for findings of severity error, only then', async () => {
+  const argv = (name: string) => [name, part, ...(name === 'survey' ? ['--out', newOut()] : [])];
+  for (const name of ['survey', 'check']) {
+    expect((await runCli([...argv(name), '--strict'], {}, { findings: [ERROR] })).code).toBe(EXIT.strictFindings);
+    expect((await runCli(argv(name), {}, { findings: [ERROR] })).code).toBe(EXIT.done);
+    expect((await runCli([...argv(name), '--strict'])).code).toBe(EXIT.done);
+  }
+});
+
+test.each([
+  [['survey', 'PART', '--splt', '40'], 'scarp: --splt: unknown option; did you mean --split?\n'],
+  [['survey', 'PART', '--tolerence=1'], 'scarp: --tolerence=1: unknown option; did you mean --tolerance?\n'],
+  [['surevy', 'PART'], 'scarp: surevy: unknown command; did you mean survey?\n'],
+  [['survey'], 'scarp: no part given; name an STL, GLB or glTF file\n'],
+  [['survey', 'PART', 'PART'], 'scarp: more than one part given; name one, and put blanks in names between quotes\n'],
+  [['survey', 'PART', '--split'], 'scarp: --split: nothing follows it; give it a value\n'],
+  [['survey', 'PART', '--split', '95'], 'scarp: --split: 95 found, at most 90 expected; correct the option\n'],
+  [['survey', 'PART', '--split', '4x'], 'scarp: --split: "4x" found, degrees such as 45, or auto expected; correct the option\n'],
+  [['survey', 'PART', '--tolerance', '0'], 'scarp: --tolerance: 0 found, more than 0 expected; correct the option\n'],
+  [['survey', 'PART', '--tolerance', '6ft'], 'scarp: --tolerance: "6ft" found, a length such as 3, 3mm or 0.125in expected; correct the option\n'],
+  [['survey', 'PART', '--axis', '0,0,0'], 'scarp: --axis: [0,0,0] found, a direction such as 0,0,1 expected; correct the option\n'],
+  [['survey', 'PART', '--axis', 'up'], 'scarp: --axis: "up" found, +z, -z, +x, -x, +y, -y or a direction such as 0,0,1 expected; correct the option\n'],
+  [['check', 'PART', '--unit', 'ft'], 'scarp: --unit: "ft" found, one of mm, cm, m, in expected; correct the option\n'],
+  [['survey', 'PART', '--radii', '1,,2'], 'scarp: --radii: "" found, a length such as 3, 3mm or 0.125in expected; correct the option\n'],
+])('usage: %j', async (argv, message) => {
+  const result = await runCli(argv.map((word) => (word === 'PART' ? part : word)));
+  expect(result).toMatchObject({ code: EXIT.usage, err: message, out: '', asked: null });
+});
+
+test('a part that cannot be used: one line, exit 3, nothing written', async () => {
+  const out = newOut();
+  const broken = { ...fakeEngine(() => {}), survey: () => Promise.reject(new PartError({
+    code: 'read.truncated', where: 'lid.stl', what: 'two\nlines', remedy: 'export again',
+  })) };
+  const result = await runCli(['survey', part, '--out', out], { loadEngine: async () => broken });
+  expect(result).toMatchObject({ code: EXIT.unusablePart, err: 'scarp: lid.stl: two lines; export again\n', out: '' });
+  expect(readdirSync(folder)).not.toContain(out.slice(folder.length + 1));
+  expect(readdirSync(folder).filter((name) => name.startsWith('.'))).toEqual([]);
+});
+
+test('missing, directory: exit 3', async () => {
+  expect(await runCli(['check', join(folder, 'no.stl')])).toMatchObject({
+    code: EXIT.unusablePart, err: `scarp: ${join(folder, 'no.stl')}: no such file; check the name and the folder\n`,
+  });
+  expect((await runCli(['survey', folder, '--out', newOut()])).err).toBe(`scarp: ${folder}: a directory, not a file; name a file in it\n`);
+});
+
+test('a bug of ours: exit 1, says so, no stack unless asked', async () => {
+  const engine = { ...fakeEngine(() => {}), check: () => Promise.reject(new RangeError('x is 3')) };
+  const plain = await runCli(['check', part], { loadEngine: async () => engine });
+  expect(plain.code).toBe(EXIT.ourFault);
+  expect(plain.err).toMatch(/^scarp: internal error: x is 3; [^\n]*\n$/);
+  const traced = await runCli(['check', part], { loadEngine: async () => engine, env: { SCARP_DEBUG: '1' } });
+  expect(traced.err).toContain('run.test.ts');
+});
+
+test('interrupted: exit 130, nothing written', async () => {
+  const controller = new AbortController();
+  const engine = { ...fakeEngine(() => {}), survey: () => {
+    controller.abort(new Error('interrupted'));
+    return Promise.reject(controller.signal.reason);
+  } };
+  const out = newOut();
+  const result = await runCli(['survey', part, '--out', out], { loadEngine: async () => engine, signal: controller.signal });
+  expect(result.code).toBe(EXIT.interrupted);
+  expect(readdirSync(folder)).not.toContain(out.slice(folder.length + 1));
+});
+
+test('a directory of others is left alone without --force, before any work', async () => {
+  const other = mkdtempSync(join(folder, 'other-'));
+  writeFileSync(join(other, 'notes.txt'), 'mine');
+  const refused = await runCli(['survey', part, '--out', other]);
+  expect(refused).toMatchObject({ code: EXIT.usage, asked: null });
+  expect(refused.err).toContain('holds notes.txt, which scarp did not write');
+  expect((await runCli(['survey', part, '--out', other, '--force'])).code).toBe(EXIT.done);
+  expect(readFileSync(join(other, 'notes.txt'), 'utf8')).toBe('mine');
+});
+
+test('set-up file: options win, files in it are seen from its folder, a wrong one is named', async () => {
+  const setup = join(folder, 'setup.json');
+  const shop = join(folder, 'shop.json');
+  writeFileSync(shop, JSON.stringify({ version: 1, cutters: [{ id: 'b4', DC: 4, RE: 2, APMX: 5, LU: 20, NOF: 2 }] }));
+  writeFileSync(setup, JSON.stringify({ splitDeg: 30, overlapDeg: 4, cutters: 'shop.json' }));
+  const { asked } = await runCli(['survey', part, '--out', newOut(), '--setup', setup, '--split', '50']);
+  expect(asked?.setup).toMatchObject({ splitDeg: 50, overlapDeg: 4, radiiMm: [2] });
+  expect(asked?.setup.cutters.map((cutter) => cutter.id)).toEqual(['b4']);
+  writeFileSync(shop, JSON.stringify({ version: 1, cutters: [{ id: 'b4', DC: 4, RE: 3, APMX: 5, LU: 20, NOF: 2 }] }));
+  expect(await runCli(['survey', part, '--setup', setup])).toMatchObject({
+    code: EXIT.unusablePart,
+    err: `scarp: ${shop}: cutter "b4": RE 3 is more than half of DC 4; a corner radius is at most DC/2\n`,
+  });
+  writeFileSync(setup, '{ "splitDeg": 30, }');
+  expect((await runCli(['survey', part, '--setup', setup])).err).toContain(`scarp: ${setup}: no JSON (`);
+});
+
+test('progress only on a terminal, not with --quiet, --json or in CI', async () => {
+  let clockNow = 0;
+  const realNow = performance.now.bind(performance);
+  performance.now = () => (clockNow += 1000);
+  const seen = async (argv: string[], change: Parameters<typeof runCli>[1]) =>
+    (await runCli(['survey', part, '--out', newOut(), ...argv], change)).err;
+  try {
+    expect(await seen([], { errIsTerminal: true })).toContain('reach 50 %');
+    expect(await seen([], { errIsTerminal: false })).toBe('');
+    expect(await seen(['--quiet'], { errIsTerminal: true })).toBe('');
+    expect(await seen(['--json'], { errIsTerminal: true })).toBe('');
+    expect(await seen([], { errIsTerminal: true, env: { CI: 'true' } })).toBe('');
+  } finally {
+    performance.now = realNow;
+  }
+});
+
+test('colour only on a terminal, NO_COLOR wins over FORCE_COLOR', async () => {
+  const coloured = async (change: Parameters<typeof runCli>[1]) => (await runCli(['check', part], change)).out.includes('\u001b[');
+  expect(await coloured({ outIsTerminal: true })).toBe(true);
+  expect(await coloured({ outIsTerminal: false })).toBe(false);
+  expect(await coloured({ outIsTerminal: true, env: { NO_COLOR: '1' } })).toBe(false);
+  expect(await coloured({ outIsTerminal: false, env: { FORCE_COLOR: '1' } })).toBe(true);
+  expect(await coloured({ outIsTerminal: true, env: { FORCE_COLOR: '1', NO_COLOR: '1' } })).toBe(false);
+});

@@ -1,0 +1,87 @@
+import { existsSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterAll, beforeAll, expect, test } from 'vitest';
+import { checkOutputDirectory, writeOutputDirectory } from '../../src/node/output-directory.js';
+
+let folder = '';
+let count = 0;
+const fresh = (): string => join(folder, `d${count++}`);
+const files = (...names: string[]) => new Map<string, string | Uint8Array>(names.map((name) => [name, name.repeat(2)]));
+const leftovers = () => readdirSync(folder).filter((name) => name.startsWith('.'));
+
+beforeAll(() => {
+  folder = mkdtempSync(join(tmpdir(), 'scarp-out-'));
+});
+afterAll(() => rmSync(folder, { recursive: true }));
+
+test('writes into a new directory, parents too, open to others as the umask says', async () => {
+  const path = join(fresh(), 'a', 'b');
+  await writeOutputDirectory(path, files('x', 'y'), { force: false });
+  expect(readFileSync(join(path, 'y'), 'utf8')).toBe('yy');
+  const plain = fresh();
+  mkdirSync(plain);
+  expect(statSync(path).mode).toBe(statSync(plain).mode);
+});
+
+test('overwrites what it wrote, removes what is no longer written', async () => {
+  const path = fresh();
+  await writeOutputDirectory(path, files('x', 'old'), { force: false });
+  await writeOutputDirectory(path, new Map([['x', 'new']]), { force: false });
+  expect(readdirSync(path).sort()).toEqual(['.scarp-files', 'x']);
+  expect(readFileSync(join(path, 'x'), 'utf8')).toBe('new');
+  expect(leftovers()).toEqual([]);
+});
+
+test('an empty directory will do; one with files of others only with force, and those stay', async () => {
+  const path = fresh();
+  mkdirSync(path);
+  await writeOutputDirectory(path, files('x'), { force: false });
+  writeFileSync(join(path, 'mine'), 'mine');
+  await expect(checkOutputDirectory(path, { force: false })).rejects.toMatchObject({ info: { code: 'output.occupied' } });
+  await expect(writeOutputDirectory(path, files('z'), { force: false })).rejects.toThrow('holds mine, which scarp did not write');
+  expect(readdirSync(path).sort()).toEqual(['.scarp-files', 'mine', 'x']);
+  await writeOutputDirectory(path, files('z'), { force: true });
+  expect(readdirSync(path).sort()).toEqual(['.scarp-files', 'mine', 'z']);
+});
+
+test('a list that names files outside the directory removes nothing there', async () => {
+  const path = fresh();
+  const outside = join(folder, 'outside.txt');
+  writeFileSync(outside, 'keep');
+  mkdirSync(path);
+  writeFileSync(join(path, '.scarp-files'), '../outside.txt\nx\n');
+  await writeOutputDirectory(path, files('y'), { force: false });
+  expect(existsSync(outside)).toBe(true);
+});
+
+test('a file in the way is refused, also as a parent', async () => {
+  const path = fresh();
+  writeFileSync(path, '');
+  for (const goal of [path, join(path, 'sub')]) {
+    await expect(checkOutputDirectory(goal, { force: true })).rejects.toMatchObject({ info: { code: 'output.not-a-directory' } });
+  }
+});
+
+test('aborted while writing: neither the directory nor anything beside it', async () => {
+  const path = fresh();
+  const controller = new AbortController();
+  const stopping = files('a', 'b');
+  Object.defineProperty(stopping, Symbol.iterator, { *value() {
+    yield ['a', 'first'];
+    controller.abort(new Error('stop'));
+    yield ['b', 'second'];
+  } });
+  await expect(writeOutputDirectory(path, stopping, { force: false, signal: controller.signal })).rejects.toThrow('stop');
+  expect(existsSync(path)).toBe(false);
+  expect(leftovers()).toEqual([]);
+});
+
+test('a failing write leaves an earlier result whole', async () => {
+  const path = fresh();
+  await writeOutputDirectory(path, files('x'), { force: false });
+  await expect(writeOutputDirectory(path, new Map([['x', 'new'], ['no/such/place', '']]), { force: false }))
+    .rejects.toMatchObject({ info: { code: 'output.failed' } });
+  expect(readFileSync(join(path, 'x'), 'utf8')).toBe('xx');
+  expect(leftovers()).toEqual([]);
+});

@@ -1,0 +1,50 @@
+import { mkdtempSync, rmSync, truncateSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterAll, beforeAll, expect, test } from 'vitest';
+import { readFileBytes, readJsonFile } from '../../src/node/read-file.js';
+
+let folder = '';
+beforeAll(() => {
+  folder = mkdtempSync(join(tmpdir(), 'scarp-read-'));
+});
+afterAll(() => rmSync(folder, { recursive: true }));
+
+test('reads every byte, also none', async () => {
+  const path = join(folder, 'bytes');
+  const bytes = Uint8Array.from({ length: 100_000 }, (_, i) => (i * 7) % 251);
+  writeFileSync(path, bytes);
+  expect(Buffer.compare(await readFileBytes(path), bytes)).toBe(0);
+  writeFileSync(path, '');
+  expect(await readFileBytes(path)).toHaveLength(0);
+});
+
+// Node 20: reads of 2^31 bytes and more stop the process, so they must be refused before.
+test('more than 2 GiB is refused by size, before anything is read', async () => {
+  const path = join(folder, 'huge');
+  writeFileSync(path, '');
+  truncateSync(path, 2 ** 31);
+  await expect(readFileBytes(path)).rejects.toMatchObject({ info: { code: 'read.too-large', what: '2.0 GiB, at most 2 GiB can be read' } });
+});
+
+test.each([
+  ['missing', 'nothing-here'], ['missing', 'bytes/below'], ['directory', '.'],
+])('%s: %s', async (reason, name) => {
+  await expect(readFileBytes(join(folder, name))).rejects.toMatchObject({ info: { code: `read.${reason}` } });
+});
+
+test('a device is no part', async () => {
+  await expect(readFileBytes('/dev/null')).rejects.toMatchObject({ info: { code: 'read.not-a-file' } });
+});
+
+test('an aborted signal stops it', async () => {
+  await expect(readFileBytes(join(folder, 'bytes'), AbortSignal.abort(new Error('stop')))).rejects.toThrow('stop');
+});
+
+test('JSON, and what is none', async () => {
+  const path = join(folder, 'a.json');
+  writeFileSync(path, '{"a": [1]}');
+  expect(await readJsonFile(path, 'setup')).toEqual({ a: [1] });
+  writeFileSync(path, '{"a": ');
+  await expect(readJsonFile(path, 'setup')).rejects.toMatchObject({ info: { code: 'setup.not-json', where: path } });
+});

@@ -1,0 +1,142 @@
+import { CLASSES, type SurfaceClass } from '../core/classes.js';
+import type { Rings } from '../outlines/ring-measures.js';
+import { ringsOfRegion } from '../outlines/trace-rings.js';
+import type { Outlines } from '../outlines/types.js';
+import { CLASS_COLOURS } from './class-colours.js';
+import { hatchPattern } from './hatches.js';
+import { mmText, niceLengthMm, pathData, xmlText } from './svg-text.js';
+
+/** How a group is drawn: a class is filled, everything else is a line of its own kind. */
+export type OutlineLook = SurfaceClass | keyof typeof LINE_LOOKS;
+
+export interface OutlineShape {
+  readonly id: string;
+  readonly title: string;
+  /** mm, y up; read even-odd */
+  readonly rings: Rings;
+}
+
+export interface OutlineGroup {
+  /** Unique in the sheet: `class-steep`, `pass-waterline`, `cutter-B6-contact` ... */
+  readonly id: string;
+  readonly title: string;
+  readonly look: OutlineLook;
+  readonly shapes: readonly OutlineShape[];
+}
+
+export interface OutlineSheet {
+  readonly title: string;
+  readonly description: string;
+  /** Of the part in plan. */
+  readonly boundsMm: { readonly min: readonly [number, number]; readonly max: readonly [number, number] };
+  readonly groups: readonly OutlineGroup[];
+}
+
+const LINE_LOOKS = {
+  waterline: { colour: '#332288', widthMm: 0.35, dash: '' },
+  raster: { colour: '#117733', widthMm: 0.35, dash: '3 1' },
+  tight: { colour: '#882255', widthMm: 0.5, dash: '' },
+  contact: { colour: '#222222', widthMm: 0.25, dash: '' },
+  centre: { colour: '#222222', widthMm: 0.25, dash: '4 0.8 0.8 0.8' },
+  runOut: { colour: '#222222', widthMm: 0.25, dash: '1.5 1' },
+} as const;
+
+/** Classes told apart in grey print by lines; the other machinable ones differ in lightness. */
+const HATCHED: readonly SurfaceClass[] = ['overlap', 'undercut', 'hidden', 'underside', 'outside'];
+const MARGIN_MM = 10;
+const FOOT_MM = 22;
+const TEXT_MM = 3.2;
+
+/** One group per class that occurs, in the order of `CLASSES`, with one shape per region. */
+export function classGroups(outlines: Outlines, classOfRegion: ArrayLike<number>): OutlineGroup[] {
+  const regions = [...new Set(outlines.regionOfRing)];
+  return CLASSES.flatMap((cls, index) => {
+    const shapes = regions.filter((region) => classOfRegion[region] === index).map((region) => ({
+      id: `region-${region}`, title: `${cls} region ${region}`, rings: ringsOfRegion(outlines, region),
+    }));
+    return shapes.length === 0 ? [] : [{ id: `class-${cls}`, title: `class ${cls}`, look: cls, shapes }];
+  });
+}
+
+/**
+ * The outlines as an SVG in true size: one unit is one mm, and the plan point (x, y) is written as (x, -y), so that
+ * the part's own coordinates can be read back. A scale bar and a legend stand below the part, marked as furniture.
+ *
+ * @throws {RangeError} if a coordinate is not finite or two ids are equal
+ */
+export function outlinesSvg(sheet: OutlineSheet): string {
+  const { min, max } = sheet.boundsMm;
+  requireUniqueIds(sheet.groups);
+  const left = min[0] - MARGIN_MM, top = -max[1] - MARGIN_MM;
+  const width = Math.max(max[0] - min[0], MIN_WIDTH_MM) + 2 * MARGIN_MM;
+  const height = max[1] - min[1] + 2 * MARGIN_MM + FOOT_MM;
+  return [
+    '<?xml version="1.0" encoding="UTF-8"?>',
+    `<svg xmlns="http://www.w3.org/2000/svg" width="${mmText(width)}mm" height="${mmText(height)}mm" `
+      + `viewBox="${[left, top, width, height].map(mmText).join(' ')}" role="img" aria-labelledby="title desc">`,
+    `<title id="title">${xmlText(sheet.title)}</title>`,
+    `<desc id="desc">${xmlText(sheet.description)} One unit is one millimetre; plan point (x, y) is written as (x, -y).`
+      + '</desc>',
+    `<defs>${HATCHED.map(classHatch).join('')}</defs>`,
+    ...sheet.groups.map(groupElement),
+    furniture(sheet.groups, min[0], -min[1] + MARGIN_MM, width - 2 * MARGIN_MM),
+    '</svg>',
+    '',
+  ].join('\n');
+}
+
+/** Room for the legend below the narrowest part. */
+const MIN_WIDTH_MM = 60;
+
+function requireUniqueIds(groups: readonly OutlineGroup[]): void {
+  const seen = new Set(['title', 'desc', 'furniture']);
+  for (const { id } of groups.flatMap((group) => [group, ...group.shapes])) {
+    if (seen.has(id)) throw new RangeError(`outlinesSvg: id "${id}" is used twice`);
+    seen.add(id);
+  }
+}
+
+function classHatch(cls: SurfaceClass): string {
+  return hatchPattern({
+    id: `hatch-${cls}`, cls, ground: CLASS_COLOURS[cls], lineColour: '#222222', spacingMm: 2, lineMm: 0.2,
+  });
+}
+
+const isClass = (look: OutlineLook): look is SurfaceClass => !(look in LINE_LOOKS);
+
+function lookAttributes(look: OutlineLook): string {
+  if (isClass(look)) {
+    const fill = HATCHED.includes(look) ? `url(#hatch-${look})` : CLASS_COLOURS[look];
+    return `fill="${fill}" fill-rule="evenodd" stroke="#222222" stroke-width="0.2" stroke-linejoin="round"`;
+  }
+  const { colour, widthMm, dash } = LINE_LOOKS[look];
+  return `fill="none" fill-rule="evenodd" stroke="${colour}" stroke-width="${widthMm}" stroke-linejoin="round"`
+    + (dash === '' ? '' : ` stroke-dasharray="${dash}"`);
+}
+
+function groupElement({ id, title, look, shapes }: OutlineGroup): string {
+  const paths = shapes.filter((shape) => shape.rings.length > 0).map((shape) => (
+    `<path id="${xmlText(shape.id)}" d="${pathData(shape.rings)}"><title>${xmlText(shape.title)}</title></path>`));
+  return [`<g id="${xmlText(id)}" ${lookAttributes(look)}><title>${xmlText(title)}</title>`, ...paths, '</g>'].join('\n');
+}
+
+/** Scale bar with ends and middle marked, and a swatch for each group. */
+function furniture(groups: readonly OutlineGroup[], x: number, y: number, width: number): string {
+  const length = niceLengthMm(width / 2);
+  const bar = `M${mmText(x)} ${mmText(y)}V${mmText(y + 2)}H${mmText(x + length)}V${mmText(y)}`
+    + `M${mmText(x + length / 2)} ${mmText(y + 1)}V${mmText(y + 2)}`;
+  const column = 38, perRow = Math.max(1, Math.floor(width / column));
+  const classes = groups.filter((group) => isClass(group.look)).slice(0, 3 * perRow);
+  const swatches = classes.map(({ title, look }, i) => {
+    const sx = x + (i % perRow) * column, sy = y + 5 + Math.floor(i / perRow) * 5;
+    return `<rect x="${mmText(sx)}" y="${mmText(sy)}" width="6" height="3.5" ${lookAttributes(look)}/>`
+      + `<text x="${mmText(sx + 7.5)}" y="${mmText(sy + 2.9)}">${xmlText(title)}</text>`;
+  });
+  return [
+    `<g id="furniture" data-furniture="true" font-family="sans-serif" font-size="${TEXT_MM}" fill="#222222">`,
+    `<path id="scale-bar" d="${bar}" fill="none" stroke="#222222" stroke-width="0.3"/>`,
+    `<text x="${mmText(x + length + 2)}" y="${mmText(y + 2)}">${length} mm, true size when printed at 100 %</text>`,
+    ...swatches,
+    '</g>',
+  ].join('\n');
+}

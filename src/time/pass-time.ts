@@ -1,9 +1,8 @@
 import { compensatedSum } from '../core/sum.js';
-import type { Mesh, Topology } from '../mesh/types.js';
 import type { CutterShape, FinishingSurface, Strategy } from './finishing-surface.js';
 import type { Machine } from './machine.js';
-import { passPieces } from './pass-links.js';
-import { facetBends, facetGradients, facetPathLengths, totalsByRegion } from './path-length.js';
+import { passPieces, type CutRegions } from './pass-pieces.js';
+import { facetBends, facetPathLengths, totalsByRegion } from './path-length.js';
 import { blockTimeCap, centripetalCap, cornerCap, naiveSeconds, restToRestSeconds } from './segment-time.js';
 
 /** One pass (or one region of it): lengths, counts and minutes. Counts are means, hence fractions. */
@@ -43,17 +42,19 @@ export interface PassPlan {
  * tolerance allows), to the corner between two blocks, and to the acceleration towards the centre of the
  * curve.
  *
- * @param radiusMm of the path, > 0; `Infinity` on a straight
- * @returns mm/min, up to `feedMmPerMin`
+ * @param radiusMm of the path, >= 0, below the tolerances as if equal to them: there the control cuts it
+ *   short; `Infinity` on a straight
+ * @returns mm/min, up to `feedMmPerMin`, > 0
  */
 export function feedOnCurve(radiusMm: number, feedMmPerMin: number, machine: Machine): number {
   if (radiusMm === Infinity) return feedMmPerMin;
-  const blockMm = 2 * Math.sqrt(2 * machine.chordToleranceMm * radiusMm);
+  const radius = Math.max(radiusMm, machine.cornerToleranceMm, machine.chordToleranceMm);
+  const blockMm = 2 * Math.sqrt(2 * machine.chordToleranceMm * radius);
   return Math.min(
     feedMmPerMin,
     blockTimeCap(blockMm, machine.blockTimeMs),
-    cornerCap(blockMm / radiusMm, machine.cornerToleranceMm, machine.accelerationMmPerS2),
-    centripetalCap(radiusMm, machine.accelerationMmPerS2),
+    cornerCap(blockMm / radius, machine.cornerToleranceMm, machine.accelerationMmPerS2),
+    centripetalCap(radius, machine.accelerationMmPerS2),
   );
 }
 
@@ -72,14 +73,12 @@ export function facetMinutes(surface: FinishingSurface, plan: PassPlan, out?: Fl
     for (let f = 0; f < result.length; f++) result[f] /= feedMmPerMin;
     return result;
   }
-  const gradients = facetGradients(surface, strategy);
   const bends = facetBends(surface, strategy, false);
   for (let f = 0; f < result.length; f++) {
     const length = result[f];
     if (length === 0) continue;
     const k = Math.abs(bends[f]);
-    // length · spacing / area is |∇f| times the centre's stretch; under a nanometre of bend in a metre is
-    // straight.
+    // length · spacing / area is |∇f| times the centre's stretch.
     const radius = k > 1e-9 ? (length * spacingMm) / (surface.areas[f] * k) : Infinity;
     result[f] = length / feedOnCurve(radius, feedMmPerMin, machine);
   }
@@ -93,22 +92,20 @@ export function facetMinutes(surface: FinishingSurface, plan: PassPlan, out?: Fl
  * side of a square as large as the region, at rapid, then the approach. Lead-ins and re-cut strips are not
  * counted.
  *
- * @param regionOf (F) region of each facet, -1: not cut by this pass
+ * @param surface one entry per facet of the mesh of `where`
  * @returns one entry per region
  * @throws {RangeError} if arrays do not agree or a spacing or feed is not positive
  */
-export function passTimes(
-  surface: FinishingSurface, mesh: Mesh, topology: Topology, regionOf: Int32Array, regions: number, plan: PassPlan,
-): PassTime[] {
+export function passTimes(surface: FinishingSurface, where: CutRegions, plan: PassPlan): PassTime[] {
   const { strategy, spacingMm, cutter } = plan;
   if (!(plan.feedMmPerMin > 0)) throw new RangeError(`passTimes: feed ${plan.feedMmPerMin}, expected > 0`);
-  const sum = (values: Float64Array): Float64Array => totalsByRegion(values, regionOf, regions);
+  const sum = (values: Float64Array): Float64Array => totalsByRegion(values, where.regionOf, where.count);
   const scratch = facetPathLengths(surface, strategy, spacingMm);
   const contact = sum(scratch);
   const path = sum(facetPathLengths(surface, strategy, spacingMm, cutter, scratch));
   const cutting = sum(facetMinutes(surface, plan, scratch));
   const areas = sum(surface.areas);
-  const { passes, pieces } = passPieces(mesh, topology, regionOf, regions, strategy, spacingMm);
+  const { passes, pieces } = passPieces(where, strategy, spacingMm);
   return Array.from(areas, (areaMm2, region) => regionTime(plan, {
     areaMm2, contactLengthMm: contact[region], pathLengthMm: path[region], passes: passes[region],
     pieces: pieces[region],
@@ -131,8 +128,8 @@ function regionTime(plan: PassPlan, counted: Counted, cuttingMinutes: number): P
     + airMoves * airSeconds(Math.sqrt(areaMm2) / 2, machine)) / 60;
   const dynamicMinutes = cuttingMinutes + (pieces * stop) / 60 + betweenMinutes;
   return {
-    ...counted, pieces, links, airMoves, naiveMinutes: pathLengthMm / feedMmPerMin, dynamicMinutes, betweenMinutes,
-    minutes: dynamicMinutes * machine.timeFactor,
+    ...counted, pieces, links, airMoves, naiveMinutes: pathLengthMm / feedMmPerMin,
+    dynamicMinutes, betweenMinutes, minutes: dynamicMinutes * machine.timeFactor,
   };
 }
 

@@ -1,23 +1,28 @@
 import { describe, expect, test } from 'vitest';
 import type { Strategy } from '../../src/time/finishing-surface.js';
 import { PLACEHOLDER_MACHINE, type Machine } from '../../src/time/machine.js';
-import { passPieces } from '../../src/time/pass-links.js';
-import { facetMinutes, feedOnCurve, passTimes, totalPassTime, type PassPlan } from '../../src/time/pass-time.js';
+import { passPieces } from '../../src/time/pass-pieces.js';
+import {
+  facetMinutes, feedOnCurve, passTimes, totalPassTime, type PassPlan,
+} from '../../src/time/pass-time.js';
 import { maskedTotal } from '../../src/time/path-length.js';
 import { restToRestSeconds, zigZagSeconds } from '../../src/time/segment-time.js';
-import { cylinderStrip, joinPatches, sphereZone, surfaceOf, tiltedPlane, twinsOf, type Patch } from './patches.js';
+import {
+  cylinderStrip, joinPatches, sphereZone, surfaceOf, tiltedPlane, twinsOf, type Patch,
+} from './patches.js';
 
 const rad = (degrees: number) => (degrees * Math.PI) / 180;
 const waterline: Strategy = { kind: 'waterline' };
 const raster = (feedDeg: number): Strategy => ({ kind: 'raster', feedRad: rad(feedDeg) });
 const machine: Machine = {
-  ...PLACEHOLDER_MACHINE, accelerationMmPerS2: 2000, jerkMmPerS3: null, blockTimeMs: 1, clearanceMm: 0, approachMm: 0,
+  ...PLACEHOLDER_MACHINE, accelerationMmPerS2: 2000, jerkMmPerS3: null, blockTimeMs: 1, clearanceMm: 0,
+  approachMm: 0,
 };
 const plan = (strategy: Strategy, spacingMm: number, more: Partial<PassPlan> = {}): PassPlan =>
   ({ strategy, spacingMm, cutter: { DC: 6, RE: 3 }, feedMmPerMin: 5000, machine, ...more });
-const timeOf = (patch: Patch, at: PassPlan) => passTimes(
-  surfaceOf(patch), patch.mesh, twinsOf(patch.mesh), new Int32Array(patch.corners.length / 9), 1, at,
-)[0];
+const inRegions = ({ mesh, corners }: Patch, regionOf = new Int32Array(corners.length / 9), count = 1) =>
+  ({ mesh, topology: twinsOf(mesh), regionOf, count });
+const timeOf = (patch: Patch, at: PassPlan) => passTimes(surfaceOf(patch), inRegions(patch), at)[0];
 
 // 100 x 50 zig-zag, s 0.3, F5000, a2000: naive 3.333 min, 3.517 min with stops and links (closed form,
 // textbook).
@@ -28,15 +33,14 @@ test('raster over a level 100 x 50: the closed form of the zig-zag', () => {
   expect(at.naiveMinutes).toBeCloseTo(3.3333, 4);
   expect(Math.abs(60 * at.dynamicMinutes - closed - hop)).toBeLessThan(1e-6);
   expect(closed / 60).toBeCloseTo(3.517, 2);
-  expect([at.passes, at.pieces, at.links, at.airMoves]).toEqual([
-    expect.closeTo(50 / 0.3, 9), expect.closeTo(50 / 0.3, 9), expect.closeTo(50 / 0.3 - 1, 9), expect.closeTo(1, 9),
-  ]);
+  const lines = 50 / 0.3;
+  expect([at.passes, at.pieces, at.links, at.airMoves])
+    .toEqual([lines, lines, lines - 1, 1].map((count) => expect.closeTo(count, 9)));
 });
 
 describe('pieces', () => {
   const piecesOf = (patch: Patch, strategy: Strategy, spacing: number) => {
-    const { passes, pieces } = passPieces(
-      patch.mesh, twinsOf(patch.mesh), new Int32Array(patch.corners.length / 9), 1, strategy, spacing);
+    const { passes, pieces } = passPieces(inRegions(patch), strategy, spacing);
     return [passes[0], pieces[0]];
   };
   test('closed loops round a sphere: one per level', () => {
@@ -54,7 +58,7 @@ describe('pieces', () => {
   test('regions are counted apart, facets outside not at all', () => {
     const two = joinPatches([tiltedPlane(10, 20, 40, 10), tiltedPlane(30, 8, 40, 10), tiltedPlane(5, 5, 40)]);
     const regionOf = Int32Array.from({ length: 72 }, (_, f) => (f < 24 ? 0 : f < 48 ? 1 : -1));
-    const { pieces } = passPieces(two.mesh, twinsOf(two.mesh), regionOf, 2, waterline, 0.25);
+    const { pieces } = passPieces(inRegions(two, regionOf, 2), waterline, 0.25);
     expect(pieces[0]).toBeCloseTo((20 * Math.sin(rad(40))) / 0.25, 9);
     expect(pieces[1]).toBeCloseTo((8 * Math.sin(rad(40))) / 0.25, 9);
   });
@@ -65,19 +69,23 @@ describe('slow-down on curves', () => {
   test('held to the centripetal speed, to the block time, or to nothing', () => {
     const at = { ...machine, blockTimeMs: 0, cornerToleranceMm: 0.1, chordToleranceMm: 0.01 };
     expect(Math.abs(feedOnCurve(1, 10_000, at) - 2683)).toBeLessThan(0.5);
-    expect(feedOnCurve(1, 10_000, { ...at, blockTimeMs: 20 })).toBeCloseTo((60_000 * 2 * Math.sqrt(0.02)) / 20, 9);
+    const blockMm = 2 * Math.sqrt(0.02);
+    expect(feedOnCurve(1, 10_000, { ...at, blockTimeMs: 20 })).toBeCloseTo((60_000 * blockMm) / 20, 9);
     expect(feedOnCurve(1, 2000, at)).toBe(2000);
     expect(feedOnCurve(Infinity, 2000, at)).toBe(2000);
+    expect(feedOnCurve(0, 2000, at)).toBe(feedOnCurve(0.1, 2000, at));
+    expect(feedOnCurve(0, 2000, at)).toBeGreaterThan(0);
   });
 
   test('a fillet of radius 4 fed round: the centre of an R3 ball runs on radius 1', () => {
-    const at = plan(raster(0), 0.3, { machine: { ...machine, blockTimeMs: 0, cornerToleranceMm: 0.1 }, feedMmPerMin: 10_000 });
+    const smooth = { ...machine, blockTimeMs: 0, cornerToleranceMm: 0.1 };
+    const at = plan(raster(0), 0.3, { machine: smooth, feedMmPerMin: 10_000 });
     const surface = surfaceOf(cylinderStrip(4, 5, 85, 30, true, 200));
     const arc = rad(80);
     const lines = 30 / 0.3;
     expect(maskedTotal(facetMinutes(surface, at)) / ((lines * arc) / 2683.28)).toBeCloseTo(1, 3);
     // Fed along the axis nothing curves: arc of 4 mm radius over 0.3 in plan.
-    const along = plan(raster(90), 0.3, { machine: at.machine, feedMmPerMin: 10_000 });
+    const along = plan(raster(90), 0.3, { machine: smooth, feedMmPerMin: 10_000 });
     const plan4 = 4 * (Math.sin(rad(85)) - Math.sin(rad(5)));
     expect(maskedTotal(facetMinutes(surface, along)) / ((30 * plan4) / 0.3 / 10_000)).toBeCloseTo(1, 3);
   });
@@ -89,7 +97,8 @@ describe('slow-down on curves', () => {
     const surface = surfaceOf(sphereZone(2, 39.9, 40.1, 720, 1));
     const radius = (2 + 3) * Math.sin(rad(40));
     const length = (2 * Math.PI * radius * 2 * Math.sin(rad(40)) * rad(0.2)) / 0.2;
-    expect(maskedTotal(facetMinutes(surface, at)) / (length / (60 * Math.sqrt(2000 * radius)))).toBeCloseTo(1, 3);
+    const minutes = length / (60 * Math.sqrt(2000 * radius));
+    expect(maskedTotal(facetMinutes(surface, at)) / minutes).toBeCloseTo(1, 3);
   });
 });
 
@@ -100,7 +109,7 @@ test('naive is never above dynamic; the shop factor comes on top; totals add up'
   for (const strategy of [waterline, raster(30), { kind: 'following' } as const]) {
     for (const feedMmPerMin of [300, 3000, 30_000]) {
       const at = plan(strategy, 0.2, { feedMmPerMin, machine: { ...PLACEHOLDER_MACHINE, timeFactor: 1.3 } });
-      const times = passTimes(surfaceOf(patch), patch.mesh, twinsOf(patch.mesh), regionOf, 2, at);
+      const times = passTimes(surfaceOf(patch), inRegions(patch, regionOf, 2), at);
       for (const time of times) {
         expect(time.dynamicMinutes).toBeGreaterThan(time.naiveMinutes);
         expect(time.minutes / time.dynamicMinutes).toBeCloseTo(1.3, 12);

@@ -1,6 +1,16 @@
 import type { Mesh, Topology } from '../mesh/types.js';
 import type { Strategy } from './finishing-surface.js';
 
+/** Where a pass cuts: a mesh, and which of its facets belong to which region. */
+export interface CutRegions {
+  readonly mesh: Mesh;
+  readonly topology: Topology;
+  /** (F) region of each facet, -1: not cut by this pass */
+  readonly regionOf: Int32Array;
+  /** how many regions there are */
+  readonly count: number;
+}
+
 /**
  * How the passes over each region are cut into pieces; one entry per region. Counts are means, hence
  * fractions.
@@ -20,11 +30,10 @@ export interface PassPieces {
  * cuts have two ends. Closed loops have none, so there are at least as many cuts as levels: one loop per
  * level is assumed. Passes that follow the surface are taken as one spiral.
  *
- * @param regionOf (F) region of each facet, -1: not cut by this pass
+ * @throws {RangeError} if the regions are not one per facet of the mesh
  */
-export function passPieces(
-  mesh: Mesh, topology: Topology, regionOf: Int32Array, regions: number, strategy: Strategy, spacingMm: number,
-): PassPieces {
+export function passPieces(where: CutRegions, strategy: Strategy, spacingMm: number): PassPieces {
+  const { mesh, regionOf, count: regions } = where;
   if (regionOf.length * 3 !== mesh.triangles.length) {
     throw new RangeError(`passPieces: ${regionOf.length} facets, expected ${mesh.triangles.length / 3}`);
   }
@@ -32,7 +41,7 @@ export function passPieces(
     return { passes: new Float64Array(regions).fill(1), pieces: new Float64Array(regions).fill(1) };
   }
   const { triangles } = mesh;
-  const { twin } = topology;
+  const { twin } = where.topology;
   const level = levelFunction(mesh.positions, strategy);
   const low = new Float64Array(regions).fill(Infinity), high = new Float64Array(regions).fill(-Infinity);
   const border = new Float64Array(regions);

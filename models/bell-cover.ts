@@ -19,7 +19,12 @@ const EYE = { rim: 47.5, radius: 6, draftDeg: 10, bottom: 41.5, edge: 1, fillet:
 const EYE_WALL: Wall = { side: 1, draftDeg: EYE.draftDeg, at0: EYE.radius - EYE.rim * tan(EYE.draftDeg) };
 const SCREW = { counterbore: 5.5, bore: 3.3, depth: 6.5, fillet: 0.5 } as const;
 const SCREWS: readonly Feature[] = [[1, 1], [-1, 1], [-1, -1], [1, -1]].map(([x, y]): Feature => ({
-  outline: { halfX: SCREW.counterbore, halfY: SCREW.counterbore, radius: SCREW.counterbore, centre: [48 * x, 48 * y] },
+  outline: {
+    halfX: SCREW.counterbore,
+    halfY: SCREW.counterbore,
+    radius: SCREW.counterbore,
+    centre: [48 * x, 48 * y],
+  },
   corners: [
     [0, 0, 0], [0, -SCREW.depth, SCREW.fillet], [SCREW.counterbore - SCREW.bore, -SCREW.depth, 0],
     [SCREW.counterbore - SCREW.bore, -THICKNESS, 0],
@@ -29,7 +34,8 @@ const SCREWS: readonly Feature[] = [[1, 1], [-1, 1], [-1, -1], [1, -1]].map(([x,
 const KEY = { height: 5, draftDeg: 5, edge: 0.8, fillet: 1.5 } as const;
 const KEYS: readonly Feature[] = [1, -1].map((x): Feature => ({
   outline: { halfX: 3, halfY: 12, radius: 3, centre: [54 * x, 0] },
-  corners: drafted({ z: 0, depth: -KEY.height, draftDeg: KEY.draftDeg, edge: KEY.fillet, fillet: KEY.edge }), end: 'floor',
+  corners: drafted({ z: 0, depth: -KEY.height, draftDeg: KEY.draftDeg, edge: KEY.fillet, fillet: KEY.edge }),
+  end: 'floor',
 }));
 
 /** The half-plane in which the meridian lies. */
@@ -38,18 +44,31 @@ const SECTION = { base: [0, 0], normal: [1, 0] } as const;
 /** Meridian of groove, core and eye, (inset, z), from the plate inwards. */
 function meridian(refine: number): Point2[] {
   const lean = GROOVE.depth * tan(GROOVE.draftDeg);
-  const plate = roundedProfile([-1e3, 0], [
-    [FROM - GROOVE.outer, 0, 0], [FROM - GROOVE.outer + lean, -GROOVE.depth, GROOVE.fillet],
-    [FROM - GROOVE.inner - lean, -GROOVE.depth, GROOVE.fillet], [FROM - GROOVE.inner, 0, 0],
-    [FROM - FLANK.at0, 0, FOOT_FILLET],
-  ], [FROM - FLANK.at0 + 30 * tan(FLANK.draftDeg), 30], refine);
+  const plate = roundedProfile(
+    [-1e3, 0],
+    [
+      [FROM - GROOVE.outer, 0, 0], [FROM - GROOVE.outer + lean, -GROOVE.depth, GROOVE.fillet],
+      [FROM - GROOVE.inner - lean, -GROOVE.depth, GROOVE.fillet], [FROM - GROOVE.inner, 0, 0],
+      [FROM - FLANK.at0, 0, FOOT_FILLET],
+    ],
+    [FROM - FLANK.at0 + 30 * tan(FLANK.draftDeg), 30],
+    refine,
+  );
   const shoulder = rollingBall(SECTION, FLANK, DOME, -SHOULDER);
   const rim = rollingBall(SECTION, EYE_WALL, DOME, -EYE.edge);
   const eyeBottom = FROM - EYE_WALL.at0 - EYE.bottom * tan(EYE.draftDeg);
-  const eye = roundedProfile(inset(rim.onWall), [[eyeBottom, EYE.bottom, EYE.fillet]], [FROM, EYE.bottom], refine);
+  const eye = roundedProfile(
+    inset(rim.onWall),
+    [[eyeBottom, EYE.bottom, EYE.fillet]],
+    [FROM, EYE.bottom],
+    refine,
+  );
   return [
-    ...plate, ...arcOf(shoulder, SHOULDER, refine), ...domeArc(shoulder.onDome, rim.onDome, refine),
-    ...arcOf(rim, EYE.edge, refine).reverse(), ...eye,
+    ...plate,
+    ...arcOf(shoulder, SHOULDER, refine),
+    ...domeArc(shoulder.onDome, rim.onDome, refine),
+    ...arcOf(rim, EYE.edge, refine).reverse(),
+    ...eye,
   ];
 }
 
@@ -75,7 +94,8 @@ function domeArc(from: readonly number[], to: readonly number[], refine: number)
 function build(refine: number): Float64Array {
   const soup = soupBuilder();
   const plate = outline(PLATE, refine);
-  const bottom = ring(plate, 0, -THICKNESS), top = ring(plate, 0, 0);
+  const bottom = ring(plate, 0, -THICKNESS);
+  const top = ring(plate, 0, 0);
   addRings(soup, [bottom, top]);
   const round = outline({ halfX: FROM, halfY: FROM, radius: FROM }, refine);
   const core = meridian(refine).map(([d, z]) => ring(round, d, z));
@@ -96,32 +116,53 @@ const lean = GROOVE.depth * tan(GROOVE.draftDeg) + GROOVE.fillet * tangent(GROOV
 const crest = rollingBall(SECTION, EYE_WALL, DOME, -EYE.edge).centre[2] + EYE.edge;
 const keyOutline = KEYS[0].outline;
 
-/** Core of a bell-shaped cover on its plate, with a sealing groove, two keys and four counterbored screw holes. */
+/**
+ * Core of a bell-shaped cover on its plate, with a sealing groove, two keys and four counterbored screw
+ * holes.
+ */
 export const bellCover: Model = {
   name: 'bell-cover-core',
   title: 'Bell-cover core: dome R45 on a 2 degree flank, standing on a plate with a sealing groove',
   known: {
-    blockMm: [120, 120, THICKNESS + crest], draftDeg: [0, 2, 5, 10],
-    filletRadiiMm: [0.5, 1, 1.5, 2.5, 5], edgeRadiiMm: [0.8, 1, 8],
-    smallestPlanRadiusMm: SCREW.bore, narrowestMm: GROOVE.outer - GROOVE.inner, hiddenLevelMm2: 0, overhangPlanMm2: 0,
+    blockMm: [120, 120, THICKNESS + crest],
+    draftDeg: [0, 2, 5, 10],
+    filletRadiiMm: [0.5, 1, 1.5, 2.5, 5],
+    edgeRadiiMm: [0.8, 1, 8],
+    smallestPlanRadiusMm: SCREW.bore,
+    narrowestMm: GROOVE.outer - GROOVE.inner,
+    hiddenLevelMm2: 0,
+    overhangPlanMm2: 0,
     levelFaces: [
       {
-        name: 'plate', zMm: 0,
-        areaMm2: roundedArea(PLATE, 0) - disc(GROOVE.outer) - 4 * disc(SCREW.counterbore)
-          - 2 * roundedArea(keyOutline, -KEY.fillet * tangent(KEY.draftDeg))
-          + disc(GROOVE.inner) - disc(FLANK.at0 + FOOT_FILLET * tangent(FLANK.draftDeg)),
+        name: 'plate',
+        zMm: 0,
+        areaMm2:
+          roundedArea(PLATE, 0) -
+          disc(GROOVE.outer) -
+          4 * disc(SCREW.counterbore) -
+          2 * roundedArea(keyOutline, -KEY.fillet * tangent(KEY.draftDeg)) +
+          disc(GROOVE.inner) -
+          disc(FLANK.at0 + FOOT_FILLET * tangent(FLANK.draftDeg)),
       },
-      { name: 'groove floor', zMm: -GROOVE.depth, areaMm2: disc(GROOVE.outer - lean) - disc(GROOVE.inner + lean) },
       {
-        name: 'key tops', zMm: KEY.height,
-        areaMm2: 2 * roundedArea(keyOutline, KEY.height * tan(KEY.draftDeg) + KEY.edge * tangent(KEY.draftDeg)),
+        name: 'groove floor',
+        zMm: -GROOVE.depth,
+        areaMm2: disc(GROOVE.outer - lean) - disc(GROOVE.inner + lean),
       },
       {
-        name: 'eye floor', zMm: EYE.bottom,
+        name: 'key tops',
+        zMm: KEY.height,
+        areaMm2:
+          2 * roundedArea(keyOutline, KEY.height * tan(KEY.draftDeg) + KEY.edge * tangent(KEY.draftDeg)),
+      },
+      {
+        name: 'eye floor',
+        zMm: EYE.bottom,
         areaMm2: disc(EYE_WALL.at0 + EYE.bottom * tan(EYE.draftDeg) - EYE.fillet * tangent(EYE.draftDeg)),
       },
       {
-        name: 'counterbore seats', zMm: -SCREW.depth,
+        name: 'counterbore seats',
+        zMm: -SCREW.depth,
         areaMm2: 4 * (disc(SCREW.counterbore - SCREW.fillet) - disc(SCREW.bore)),
       },
     ],

@@ -11,7 +11,10 @@ import { soapDish } from './soap-dish.js';
 /** Every demo part. */
 export const MODELS: readonly Model[] = [soapDish, bellCover, clipInsert, latchHousing];
 
-/** Figures of one part: measured on its mesh as committed, of the true surface behind it, and from its construction. */
+/**
+ * Figures of one part: measured on its mesh as committed, of the true surface behind it, and from its
+ * construction.
+ */
 export interface ModelFigures extends KnownFigures {
   readonly file: string;
   readonly title: string;
@@ -26,19 +29,27 @@ export interface ModelFigures extends KnownFigures {
 }
 
 /** The committed bytes: binary STL of the coarsest mesh. */
-export const modelBytes = (model: Model): Uint8Array => binaryStl(model.build(1), `${model.name}, invented part, mm`);
+export const modelBytes = (model: Model): Uint8Array =>
+  binaryStl(model.build(1), `${model.name}, invented part, mm`);
 
-/** Figures of one part. Area and volume errors fall by refinement squared, so two meshes extrapolate them away. */
+/**
+ * Figures of one part. Area and volume errors fall by refinement squared, so two meshes extrapolate them
+ * away.
+ */
 export function modelFigures(model: Model): ModelFigures {
   const corners = rounded(model.build(1));
   const mesh = measureSoup(corners);
   const [twice, thrice] = [2, 3].map((refine) => volumeAndArea(model.build(refine)));
   const limit = (key: 'volume' | 'area'): number => round((9 * thrice[key] - 4 * twice[key]) / 5, 2);
   return {
-    file: `${model.name}.stl`, title: model.title, triangles: corners.length / 9,
+    file: `${model.name}.stl`,
+    title: model.title,
+    triangles: corners.length / 9,
     boundsMm: { min: mesh.min, max: mesh.max },
-    volumeMm3: round(mesh.volume, 4), areaMm2: round(mesh.area, 4),
-    trueVolumeMm3: limit('volume'), trueAreaMm2: limit('area'),
+    volumeMm3: round(mesh.volume, 4),
+    areaMm2: round(mesh.area, 4),
+    trueVolumeMm3: limit('volume'),
+    trueAreaMm2: limit('area'),
     ...model.known,
     hiddenLevelMm2: round(model.known.hiddenLevelMm2, 4),
     overhangPlanMm2: round(model.known.overhangPlanMm2, 4),

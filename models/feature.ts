@@ -22,7 +22,10 @@ export function addRings(soup: SoupBuilder, rings: readonly (readonly Point[])[]
   for (let i = 0; i + 1 < rings.length; i++) soup.band(rings[i], rings[i + 1]);
 }
 
-/** The feature's profile with its roundings. It comes in level and goes out level, or straight on where through. */
+/**
+ * The feature's profile with its roundings. It comes in level and goes out level, or straight on where
+ * through.
+ */
 export function featureProfile({ corners, end }: Feature, refine: number): Point2[] {
   const [first, last] = [corners[0], corners[corners.length - 1]];
   const to: Point2 = end === 'floor' ? [last[0] + 1e3, last[1]] : [last[0], last[1] - 1e3];
@@ -34,7 +37,8 @@ export function addFeature(soup: SoupBuilder, feature: Feature, refine: number):
   const shape = outline(feature.outline, refine);
   const profile = featureProfile(feature, refine);
   const greatest = Math.max(...profile.map(([d]) => d));
-  if (!(greatest < shape.radius)) throw new RangeError(`addFeature: inset ${greatest} of a corner of ${shape.radius}`);
+  if (!(greatest < shape.radius))
+    throw new RangeError(`addFeature: inset ${greatest} of a corner of ${shape.radius}`);
   const rings = profile.map(([d, z]) => ring(shape, d, z));
   addRings(soup, rings);
   const last = rings[rings.length - 1];
@@ -43,8 +47,18 @@ export function addFeature(soup: SoupBuilder, feature: Feature, refine: number):
 }
 
 /** Wall corners of a drafted pocket `depth` deep (a rib where negative) in a face at height `z`. */
-export function drafted(
-  { z, depth, draftDeg, edge = 0, fillet }: { z: number; depth: number; draftDeg: number; edge?: number; fillet: number },
-): ProfileCorner[] {
+export function drafted({
+  z,
+  depth,
+  draftDeg,
+  edge = 0,
+  fillet,
+}: {
+  z: number;
+  depth: number;
+  draftDeg: number;
+  edge?: number;
+  fillet: number;
+}): ProfileCorner[] {
   return [[0, z, edge], [Math.abs(depth) * Math.tan((draftDeg * Math.PI) / 180), z - depth, fillet]];
 }

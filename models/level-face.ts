@@ -7,7 +7,10 @@ import type { Point, SoupBuilder } from '../tests/support/shapes/soup.js';
  * @param facing whether the solid lies below (`up`) or above (`down`) the face
  */
 export function addLevelFace(
-  soup: SoupBuilder, outer: readonly Point[], holes: readonly (readonly Point[])[], facing: 'up' | 'down' = 'up',
+  soup: SoupBuilder,
+  outer: readonly Point[],
+  holes: readonly (readonly Point[])[],
+  facing: 'up' | 'down' = 'up',
 ): void {
   let loop = [...outer];
   const bridged = new Set<Point>();
@@ -28,14 +31,20 @@ interface Bridge {
   readonly j: number;
 }
 
-/** Shortest segment from the loop to any waiting hole that meets no edge; ends of older bridges are left alone. */
+/**
+ * Shortest segment from the loop to any waiting hole that meets no edge; ends of older bridges are left
+ * alone.
+ */
 function shortestBridge(
-  loop: readonly Point[], waiting: readonly (readonly Point[])[], bridged: ReadonlySet<Point>,
+  loop: readonly Point[],
+  waiting: readonly (readonly Point[])[],
+  bridged: ReadonlySet<Point>,
 ): Bridge {
   const rings = [loop, ...waiting];
   const clear = (from: Point, to: Point): boolean =>
     rings.every((ring) => ring.every((p, k) => !meets(from, to, p, ring[(k + 1) % ring.length])));
-  let best: Bridge = { hole: -1, i: -1, j: -1 }, least = Infinity;
+  let best: Bridge = { hole: -1, i: -1, j: -1 };
+  let least = Infinity;
   for (let hole = 0; hole < waiting.length; hole++) {
     for (let i = 0; i < loop.length; i++) {
       if (bridged.has(loop[i])) continue;

@@ -21,7 +21,9 @@ export interface KnownFigures {
   readonly levelFaces: readonly LevelFace[];
   /** Level floor under an overhanging lip. */
   readonly hiddenLevelMm2: number;
-  /** Plan area of all overhanging surface, the underside apart: as much lies hidden below it, level or not. */
+  /**
+   * Plan area of all overhanging surface, the underside apart: as much lies hidden below it, level or not.
+   */
   readonly overhangPlanMm2: number;
 }
 

@@ -1,12 +1,15 @@
 import type { Point, Point2 } from '../tests/support/shapes/soup.js';
 
-/** Greatest distance of a facet from the true surface, mm, and greatest turn of one facet, as CAD exports set them. */
+/**
+ * Greatest distance of a facet from the true surface, mm, and greatest turn of one facet, as CAD exports
+ * set them.
+ */
 export const CHORD_MM = 0.015;
 const GREATEST_TURN = (15 * Math.PI) / 180;
 
 /**
- * Facets for an arc: as many as chord tolerance and greatest turn ask for, times `refine`. A whole multiple, so that
- * errors of a refined mesh fall by refine squared exactly.
+ * Facets for an arc: as many as chord tolerance and greatest turn ask for, times `refine`. A whole
+ * multiple, so that errors of a refined mesh fall by refine squared exactly.
  */
 export function facetsOf(radius: number, turnRad: number, refine: number): number {
   const step = Math.min(2 * Math.acos(1 - Math.min(1, CHORD_MM / Math.abs(radius))), GREATEST_TURN);
@@ -27,7 +30,10 @@ export interface Outline {
   readonly radius: number;
 }
 
-/** Measures of a rounded rectangle, mm; a circle where both halves equal the radius, a stadium where one does. */
+/**
+ * Measures of a rounded rectangle, mm; a circle where both halves equal the radius, a stadium where one
+ * does.
+ */
 export interface OutlineSpec {
   readonly halfX: number;
   readonly halfY: number;
@@ -41,13 +47,18 @@ export interface OutlineSpec {
 /** Stations of a rounded rectangle. */
 export function outline(spec: OutlineSpec, refine: number): Outline {
   const { halfX, halfY, radius, centre = [0, 0], turnDeg = 0, straightStep = Infinity } = spec;
-  if (!(radius > 0 && radius <= halfX && radius <= halfY)) throw new RangeError(`outline: corner radius ${radius}`);
+  if (!(radius > 0 && radius <= halfX && radius <= halfY))
+    throw new RangeError(`outline: corner radius ${radius}`);
   const steps = facetsOf(radius, Math.PI / 2, refine);
   const stations: Station[] = [];
   for (let quarter = 0; quarter < 4; quarter++) {
     const along = quarter % 2 === 0 ? halfX - radius : halfY - radius;
-    const corner = quarterTurn([quarter % 2 ? halfY - radius : halfX - radius, quarter % 2 ? halfX - radius : halfY - radius], quarter);
-    for (let k = 0; k <= steps; k++) stations.push({ base: corner, normal: quarterTurn(direction(k, steps), quarter) });
+    const corner = quarterTurn(
+      [quarter % 2 ? halfY - radius : halfX - radius, quarter % 2 ? halfX - radius : halfY - radius],
+      quarter,
+    );
+    for (let k = 0; k <= steps; k++)
+      stations.push({ base: corner, normal: quarterTurn(direction(k, steps), quarter) });
     if (along === 0) {
       stations.pop();
       continue;
@@ -89,7 +100,9 @@ function rotation(degrees: number): (p: Point2) => Point2 {
 /** The outline inset by d (outset where negative), at height z. */
 export function ring({ stations, radius }: Outline, d: number, z: number): Point[] {
   return stations.map(({ base, normal }) => [
-    base[0] + normal[0] * (radius - d), base[1] + normal[1] * (radius - d), z,
+    base[0] + normal[0] * (radius - d),
+    base[1] + normal[1] * (radius - d),
+    z,
   ]);
 }
 
@@ -103,22 +116,29 @@ export function roundedArea({ halfX, halfY, radius }: OutlineSpec, d: number): n
 export type ProfileCorner = readonly [d: number, z: number, radius: number];
 
 /**
- * Profile through rounded corners, arcs tangent and with vertices on the arc. `from` and `to` give the directions in
- * which the profile comes and goes; they are not part of the result.
+ * Profile through rounded corners, arcs tangent and with vertices on the arc. `from` and `to` give the
+ * directions in which the profile comes and goes; they are not part of the result.
  *
  * @throws RangeError where two roundings overlap
  */
 export function roundedProfile(
-  from: Point2, corners: readonly ProfileCorner[], to: Point2, refine: number,
+  from: Point2,
+  corners: readonly ProfileCorner[],
+  to: Point2,
+  refine: number,
 ): Point2[] {
   const points: Point2[] = [];
   let used = 0;
   corners.forEach(([d, z, radius], i) => {
     const before = unit(i === 0 ? from : corners[i - 1], [d, z]);
     const after = unit([d, z], i === corners.length - 1 ? to : corners[i + 1]);
-    const turn = Math.atan2(before.u[0] * after.u[1] - before.u[1] * after.u[0], before.u[0] * after.u[0] + before.u[1] * after.u[1]);
+    const turn = Math.atan2(
+      before.u[0] * after.u[1] - before.u[1] * after.u[0],
+      before.u[0] * after.u[0] + before.u[1] * after.u[1],
+    );
     const tangent = radius * Math.tan(Math.abs(turn) / 2);
-    if (used + tangent > before.length || tangent > after.length) throw new RangeError(`roundedProfile: corner ${i} does not fit`);
+    if (used + tangent > before.length || tangent > after.length)
+      throw new RangeError(`roundedProfile: corner ${i} does not fit`);
     used = tangent;
     if (radius === 0) {
       points.push([d, z]);

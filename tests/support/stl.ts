@@ -11,8 +11,8 @@ function normal(corners: Float64Array, f: number): [number, number, number] {
 }
 
 /**
- * Binary STL of a soup (9 T): 80 bytes of header, count, 50 bytes per triangle, little-endian, coordinates rounded
- * to float32.
+ * Binary STL of a soup (9 T): 80 bytes of header, count, 50 bytes per triangle, little-endian, coordinates
+ * rounded to float32.
  *
  * @param header ASCII, at most 80 characters; the rest is zero
  */

@@ -15,14 +15,23 @@ export interface SoupMeasures {
 /** Volume by the divergence theorem (sum of a . (b x c) / 6, taken about the first corner), and area. */
 export function volumeAndArea(corners: Float64Array): Pick<SoupMeasures, 'volume' | 'area' | 'degenerate'> {
   const count = corners.length / 9;
-  const volumes = new Float64Array(count), areas = new Float64Array(count);
+  const volumes = new Float64Array(count);
+  const areas = new Float64Array(count);
   const [ox, oy, oz] = corners;
   let degenerate = 0;
   for (let f = 0, i = 0; f < count; f++, i += 9) {
-    const ax = corners[i] - ox, ay = corners[i + 1] - oy, az = corners[i + 2] - oz;
-    const ux = corners[i + 3] - corners[i], uy = corners[i + 4] - corners[i + 1], uz = corners[i + 5] - corners[i + 2];
-    const vx = corners[i + 6] - corners[i], vy = corners[i + 7] - corners[i + 1], vz = corners[i + 8] - corners[i + 2];
-    const nx = uy * vz - uz * vy, ny = uz * vx - ux * vz, nz = ux * vy - uy * vx;
+    const ax = corners[i] - ox;
+    const ay = corners[i + 1] - oy;
+    const az = corners[i + 2] - oz;
+    const ux = corners[i + 3] - corners[i];
+    const uy = corners[i + 4] - corners[i + 1];
+    const uz = corners[i + 5] - corners[i + 2];
+    const vx = corners[i + 6] - corners[i];
+    const vy = corners[i + 7] - corners[i + 1];
+    const vz = corners[i + 8] - corners[i + 2];
+    const nx = uy * vz - uz * vy;
+    const ny = uz * vx - ux * vz;
+    const nz = ux * vy - uy * vx;
     // a . (b x c) equals a . ((b - a) x (c - a)).
     volumes[f] = (ax * nx + ay * ny + az * nz) / 6;
     areas[f] = Math.sqrt(nx * nx + ny * ny + nz * nz) / 2;
@@ -39,7 +48,8 @@ export function measureSoup(corners: Float64Array): SoupMeasures {
     return best;
   };
   return {
-    ...volumeAndArea(corners), unmatchedEdges: unmatchedEdges(corners),
+    ...volumeAndArea(corners),
+    unmatchedEdges: unmatchedEdges(corners),
     min: [axis(0, Math.min), axis(1, Math.min), axis(2, Math.min)],
     max: [axis(0, Math.max), axis(1, Math.max), axis(2, Math.max)],
   };

@@ -17,12 +17,13 @@ const rectangle = (halfX: number, halfY: number, z: (x: number) => number): Poin
   [[1, 1], [-1, 1], [-1, -1], [1, -1]].map(([x, y]) => [x * halfX, y * halfY, z(x * halfX)]);
 
 /**
- * Block, top at z = 0, with a sharp rectangular pocket about the origin in as few triangles as there can be: floor
- * 2, walls 8, land 8, outside 10.
+ * Block, top at z = 0, with a sharp rectangular pocket about the origin in as few triangles as there can
+ * be: floor 2, walls 8, land 8, outside 10.
  */
 export function boxPocket({ width, length, depth, tiltDeg = 0, land = 15 }: BoxPocketSpec): Float64Array {
   const slope = Math.tan(tiltDeg * RAD_PER_DEG);
-  if (!(depth > (slope * width) / 2)) throw new RangeError(`boxPocket: a floor at ${tiltDeg} degrees comes out of the top`);
+  if (!(depth > (slope * width) / 2))
+    throw new RangeError(`boxPocket: a floor at ${tiltDeg} degrees comes out of the top`);
   const bottomZ = -depth - (slope * width) / 2 - 10;
   const outer = (z: number): Point[] => rectangle(width / 2 + land, length / 2 + land, () => z);
   const rim = rectangle(width / 2, length / 2, () => 0);
@@ -41,8 +42,8 @@ export const CORNER = { side: 60, at: 20, floorZ: 20 } as const;
 
 /**
  * Cube from the origin with its far upper quarter cut away: a level floor and two walls meet at
- * (`CORNER.at`, `CORNER.at`, `CORNER.floorZ`), a valley corner open to +x, +y and +z. `draftDeg` leans both walls
- * outwards.
+ * (`CORNER.at`, `CORNER.at`, `CORNER.floorZ`), a valley corner open to +x, +y and +z. `draftDeg` leans both
+ * walls outwards.
  */
 export function threePlaneCorner(draftDeg = 0): Float64Array {
   const { side: s, at: a, floorZ: f } = CORNER;

@@ -7,7 +7,10 @@ export function box(width: number, depth: number, height: number): Float64Array 
   return extrude([[0, 0], [width, 0], [width, height], [0, height]], 0, depth);
 }
 
-/** Block whose whole top is one plane of the given wall angle, rising towards -x; vertical sides, front height `foot`. */
+/**
+ * Block whose whole top is one plane of the given wall angle, rising towards -x; vertical sides, front
+ * height `foot`.
+ */
 export function rampBlock(angleDeg: number, run = 30, depth = 20, foot = 5): Float64Array {
   const rise = run * Math.tan(angleDeg * RAD_PER_DEG);
   return extrude([[0, 0], [run, 0], [run, foot], [0, foot + rise]], 0, depth);
@@ -27,7 +30,11 @@ export function multiRamp(anglesDeg: readonly number[] = RAMP_ANGLES_DEG): Float
   let x = RAMP.gap;
   for (const degrees of anglesDeg) {
     const run = RAMP.slope * Math.cos(degrees * RAD_PER_DEG);
-    top.push([x, RAMP.plate], [x, RAMP.plate + RAMP.slope * Math.sin(degrees * RAD_PER_DEG)], [x + run, RAMP.plate]);
+    top.push(
+      [x, RAMP.plate],
+      [x, RAMP.plate + RAMP.slope * Math.sin(degrees * RAD_PER_DEG)],
+      [x + run, RAMP.plate],
+    );
     x += run + RAMP.gap;
   }
   return extrude([[0, 0], [x, 0], [x, RAMP.plate], ...top.reverse()], 0, RAMP.depth);
@@ -47,7 +54,10 @@ export interface ValleySpec {
   readonly filletFacets?: number;
 }
 
-/** The valley's section: along the face whose normal is at `firstDeg` from +z (away from the valley), then up the other. */
+/**
+ * The valley's section: along the face whose normal is at `firstDeg` from +z (away from the valley), then
+ * up the other.
+ */
 function valley(spec: ValleySpec, firstDeg: number): Point2[] {
   const { turningDeg, arm, fillet = 0, filletFacets = 6 } = spec;
   const [first, turning] = [firstDeg * RAD_PER_DEG, turningDeg * RAD_PER_DEG];
@@ -64,55 +74,81 @@ function valley(spec: ValleySpec, firstDeg: number): Point2[] {
 }
 
 /**
- * Block with a symmetric V-groove along y: two walls of wall angle turningDeg / 2 and the length `arm` each, flat
- * land of 10 mm either side, bottom of the V at the origin. Turn it about z with `turned`.
+ * Block with a symmetric V-groove along y: two walls of wall angle turningDeg / 2 and the length `arm`
+ * each, flat land of 10 mm either side, bottom of the V at the origin. Turn it about z with `turned`.
  */
 export function vGroove(spec: ValleySpec): Float64Array {
   // The first face lies on +x and rises away from the valley: its normal leans towards -x.
   const section = valley(spec, -spec.turningDeg / 2);
   const [right, top] = section[0];
-  const side = right + 10, bottom = -10;
-  return extrude([[-side, bottom], [side, bottom], [side, top], ...section, [-side, top]], -spec.length / 2, spec.length / 2);
+  const side = right + 10;
+  const bottom = -10;
+  return extrude(
+    [[-side, bottom], [side, bottom], [side, top], ...section, [-side, top]],
+    -spec.length / 2,
+    spec.length / 2,
+  );
 }
 
 /**
- * Level floor (normal +z, on +x from the origin) and one wall of wall angle `turningDeg` at most 90, along y; the
- * wall's top is level and 10 mm wide.
+ * Level floor (normal +z, on +x from the origin) and one wall of wall angle `turningDeg` at most 90, along
+ * y; the wall's top is level and 10 mm wide.
  *
  * @throws RangeError for an overhanging wall
  */
 export function dihedral(spec: ValleySpec): Float64Array {
-  if (!(spec.turningDeg > 0 && spec.turningDeg <= 90)) throw new RangeError(`dihedral: turning ${spec.turningDeg} degrees`);
+  if (!(spec.turningDeg > 0 && spec.turningDeg <= 90))
+    throw new RangeError(`dihedral: turning ${spec.turningDeg} degrees`);
   const section = valley(spec, 0);
   const [left, top] = section[section.length - 1];
   const bottom = -10;
   return extrude(
-    [[left - 10, bottom], [spec.arm, bottom], ...section, [left - 10, top]], -spec.length / 2, spec.length / 2,
+    [[left - 10, bottom], [spec.arm, bottom], ...section, [left - 10, top]],
+    -spec.length / 2,
+    spec.length / 2,
   );
 }
 
-/** Block with a slot of square section right through along y, open at both ends; land of 10 mm either side, top at z = 0. */
+/**
+ * Block with a slot of square section right through along y, open at both ends; land of 10 mm either side,
+ * top at z = 0.
+ */
 export function throughSlot(width: number, depth: number, length: number): Float64Array {
-  const half = width / 2, side = half + 10;
-  return extrude([
-    [-side, -depth - 10], [side, -depth - 10], [side, 0], [half, 0], [half, -depth], [-half, -depth], [-half, 0], [-side, 0],
-  ], -length / 2, length / 2);
+  const half = width / 2;
+  const side = half + 10;
+  return extrude(
+    [
+      [-side, -depth - 10], [side, -depth - 10], [side, 0], [half, 0], [half, -depth], [-half, -depth],
+      [-half, 0], [-side, 0],
+    ],
+    -length / 2,
+    length / 2,
+  );
 }
 
-/** Block with a half-round channel of the given radius along y, its axis in the level top at z = 0; land of 10 mm. */
+/**
+ * Block with a half-round channel of the given radius along y, its axis in the level top at z = 0; land of
+ * 10 mm.
+ */
 export function channel(radius: number, length: number, facets: number): Float64Array {
   const side = radius + 10;
   return extrude(
     [[-side, -side], [side, -side], [side, 0], ...arc([0, 0], radius, 0, -Math.PI, facets), [-side, 0]],
-    -length / 2, length / 2,
+    -length / 2,
+    length / 2,
   );
 }
 
-/** Half-cylinder lying along y on a plate whose top is z = 0, plate 10 mm wider either side, as long as the cylinder. */
+/**
+ * Half-cylinder lying along y on a plate whose top is z = 0, plate 10 mm wider either side, as long as the
+ * cylinder.
+ */
 export function halfCylinderOnPlate(radius: number, length: number, facets: number): Float64Array {
   const side = radius + 10;
   return extrude(
-    [[-side, -5], [side, -5], [side, 0], ...arc([0, 0], radius, 0, Math.PI, facets), [-side, 0]], -length / 2, length / 2,
+    [[-side, -5], [side, -5], [side, 0], ...arc([0, 0], radius, 0, Math.PI, facets), [-side, 0]],
+    -length / 2,
+    length / 2,
   );
 }
 
@@ -133,9 +169,14 @@ export interface TSlotSpec {
 /** Block with a T-slot along y, top at z = 0: its floor beyond the neck is hidden under overhanging lips. */
 export function tSlot({ neck, lip, width, depth, length }: TSlotSpec): Float64Array {
   const [n, w] = [neck / 2, width / 2];
-  const side = w + 10, bottom = -depth - 10;
-  return extrude([
-    [-side, bottom], [side, bottom], [side, 0], [n, 0], [n, -lip], [w, -lip], [w, -depth],
-    [-w, -depth], [-w, -lip], [-n, -lip], [-n, 0], [-side, 0],
-  ], -length / 2, length / 2);
+  const side = w + 10;
+  const bottom = -depth - 10;
+  return extrude(
+    [
+      [-side, bottom], [side, bottom], [side, 0], [n, 0], [n, -lip], [w, -lip], [w, -depth], [-w, -depth],
+      [-w, -lip], [-n, -lip], [-n, 0], [-side, 0],
+    ],
+    -length / 2,
+    length / 2,
+  );
 }

@@ -3,7 +3,10 @@ import { arc, plateWithFeature, revolve } from './sweeps.js';
 
 const QUARTER = Math.PI / 2;
 /** Ends on the axis exactly, where cos(90 degrees) would leave 6e-17. */
-const onAxis = (profile: Point2[]): Point2[] => [...profile.slice(0, -1), [0, profile[profile.length - 1][1]]];
+const onAxis = (profile: Point2[]): Point2[] => [
+  ...profile.slice(0, -1),
+  [0, profile[profile.length - 1][1]],
+];
 
 /** Upper half-ball on z = 0, `facets` steps from rim to pole. */
 export function hemisphere(radius: number, segments: number, facets = Math.ceil(segments / 4)): Float64Array {
@@ -11,26 +14,61 @@ export function hemisphere(radius: number, segments: number, facets = Math.ceil(
 }
 
 /** Half-ball standing on a square plate whose top is z = 0. */
-export function domeOnPlate(radius: number, side: number, segments: number, facets = Math.ceil(segments / 4)): Float64Array {
-  return plateWithFeature({ side, bottomZ: -10, segments, profile: onAxis(arc([0, 0], radius, 0, QUARTER, facets)) });
+export function domeOnPlate(
+  radius: number,
+  side: number,
+  segments: number,
+  facets = Math.ceil(segments / 4),
+): Float64Array {
+  return plateWithFeature({
+    side,
+    bottomZ: -10,
+    segments,
+    profile: onAxis(arc([0, 0], radius, 0, QUARTER, facets)),
+  });
 }
 
 /** Cone (`topRadius` 0) or frustum standing on z = 0. */
-export function frustum(baseRadius: number, topRadius: number, height: number, segments: number): Float64Array {
+export function frustum(
+  baseRadius: number,
+  topRadius: number,
+  height: number,
+  segments: number,
+): Float64Array {
   const cap: Point2[] = topRadius > 0 ? [[0, height]] : [];
   return revolve([[0, 0], [baseRadius, 0], [topRadius, height], ...cap], segments);
 }
 
-/** Frustum standing on a square plate whose top is z = 0; a cone for `topRadius` 0, a round boss for equal radii. */
-export function frustumOnPlate(
-  { baseRadius, topRadius, height, side, segments }:
-  { baseRadius: number; topRadius: number; height: number; side: number; segments: number },
-): Float64Array {
+/**
+ * Frustum standing on a square plate whose top is z = 0; a cone for `topRadius` 0, a round boss for equal
+ * radii.
+ */
+export function frustumOnPlate({
+  baseRadius,
+  topRadius,
+  height,
+  side,
+  segments,
+}: {
+  baseRadius: number;
+  topRadius: number;
+  height: number;
+  side: number;
+  segments: number;
+}): Float64Array {
   const cap: Point2[] = topRadius > 0 ? [[0, height]] : [];
-  return plateWithFeature({ side, bottomZ: -10, segments, profile: [[baseRadius, 0], [topRadius, height], ...cap] });
+  return plateWithFeature({
+    side,
+    bottomZ: -10,
+    segments,
+    profile: [[baseRadius, 0], [topRadius, height], ...cap],
+  });
 }
 
-/** Measures of `roundPocket`, mm. The defaults are the composite benchmark: floor radius 17, fillet 3, wall 20. */
+/**
+ * Measures of `roundPocket`, mm. The defaults are the composite benchmark: floor radius 17, fillet 3, wall
+ * 20.
+ */
 export interface RoundPocketSpec {
   /** steps round the axis */
   readonly segments: number;
@@ -44,8 +82,8 @@ export interface RoundPocketSpec {
 }
 
 /**
- * Square plate, 60 x 60, with a round pocket: level floor of radius 17 at z = 0, concave fillet of radius 3 tangent
- * to floor and wall, vertical wall of radius 20 and height 12 above the fillet, top at z = 15.
+ * Square plate, 60 x 60, with a round pocket: level floor of radius 17 at z = 0, concave fillet of radius 3
+ * tangent to floor and wall, vertical wall of radius 20 and height 12 above the fillet, top at z = 15.
  * Areas: floor 907.9203, top 2343.3629, wall 1507.9645, fillet 559.8985.
  */
 export function roundPocket(spec: RoundPocketSpec): Float64Array {
@@ -55,7 +93,10 @@ export function roundPocket(spec: RoundPocketSpec): Float64Array {
   round[0] = [wallRadius, fillet];
   round[filletFacets] = [wallRadius - fillet, 0];
   return plateWithFeature({
-    side, bottomZ: -10, segments, profile: [[wallRadius, fillet + wallHeight], ...round, [0, 0]],
+    side,
+    bottomZ: -10,
+    segments,
+    profile: [[wallRadius, fillet + wallHeight], ...round, [0, 0]],
   });
 }
 
@@ -80,36 +121,60 @@ export function filletedBoss(spec: BossSpec): Float64Array {
   round[0] = [radius + fillet, 0];
   round[filletFacets] = [radius, fillet];
   return plateWithFeature({
-    side, bottomZ: -10, segments, profile: [...round, [radius, fillet + wallHeight], [0, fillet + wallHeight]],
+    side,
+    bottomZ: -10,
+    segments,
+    profile: [...round, [radius, fillet + wallHeight], [0, fillet + wallHeight]],
   });
 }
 
-/** Square block of side 2 radius + 30, top at z = 0, with a sharp-bottomed bore; right through if `through`. */
+/**
+ * Square block of side 2 radius + 30, top at z = 0, with a sharp-bottomed bore; right through if `through`.
+ */
 export function bore(radius: number, depth: number, segments: number, through = false): Float64Array {
   const profile: Point2[] = [[radius, 0], [radius, -depth]];
   if (!through) profile.push([0, -depth]);
-  return plateWithFeature({ side: 2 * radius + 30, bottomZ: through ? -depth : -depth - 10, segments, profile });
-}
-
-/** Square block of side 2 radius + 30, top at z = 0, with a half-ball pocket. */
-export function sphericalPocket(radius: number, segments: number, facets = Math.ceil(segments / 4)): Float64Array {
   return plateWithFeature({
-    side: 2 * radius + 30, bottomZ: -radius - 10, segments, profile: onAxis(arc([0, 0], radius, 0, -QUARTER, facets)),
+    side: 2 * radius + 30,
+    bottomZ: through ? -depth : -depth - 10,
+    segments,
+    profile,
   });
 }
 
-/** Ball about the origin: an icosahedron with every triangle cut in four `subdivisions` times, vertices on the ball. */
+/** Square block of side 2 radius + 30, top at z = 0, with a half-ball pocket. */
+export function sphericalPocket(
+  radius: number,
+  segments: number,
+  facets = Math.ceil(segments / 4),
+): Float64Array {
+  return plateWithFeature({
+    side: 2 * radius + 30,
+    bottomZ: -radius - 10,
+    segments,
+    profile: onAxis(arc([0, 0], radius, 0, -QUARTER, facets)),
+  });
+}
+
+/**
+ * Ball about the origin: an icosahedron with every triangle cut in four `subdivisions` times, vertices on
+ * the ball.
+ */
 export function icosphere(radius: number, subdivisions: number): Float64Array {
   const g = (1 + Math.sqrt(5)) / 2;
   const ring = (s: number): Point[] => [[0, s, g], [0, s, -g], [s, g, 0], [s, -g, 0], [g, 0, s], [-g, 0, s]];
   const corners = [...ring(1), ...ring(-1)];
   const apart = (p: Point, q: Point): number => (p[0] - q[0]) ** 2 + (p[1] - q[1]) ** 2 + (p[2] - q[2]) ** 2;
   let faces: [Point, Point, Point][] = [];
-  corners.forEach((a, i) => corners.forEach((b, j) => corners.forEach((c, k) => {
-    if (i >= j || i >= k || j === k) return;
-    if (Math.max(apart(a, b), apart(b, c), apart(c, a)) > 4.001 || determinant(a, b, c) < 0) return;
-    faces.push([a, b, c]);
-  })));
+  corners.forEach((a, i) =>
+    corners.forEach((b, j) =>
+      corners.forEach((c, k) => {
+        if (i >= j || i >= k || j === k) return;
+        if (Math.max(apart(a, b), apart(b, c), apart(c, a)) > 4.001 || determinant(a, b, c) < 0) return;
+        faces.push([a, b, c]);
+      }),
+    ),
+  );
   for (let level = 0; level < subdivisions; level++) {
     faces = faces.flatMap(([a, b, c]): [Point, Point, Point][] => {
       const [ab, bc, ca] = [between(a, b), between(b, c), between(c, a)];
@@ -130,4 +195,6 @@ function onBall(p: Point, radius: number): Point {
 }
 
 const determinant = (a: Point, b: Point, c: Point): number =>
-  a[0] * (b[1] * c[2] - b[2] * c[1]) + a[1] * (b[2] * c[0] - b[0] * c[2]) + a[2] * (b[0] * c[1] - b[1] * c[0]);
+  a[0] * (b[1] * c[2] - b[2] * c[1]) +
+  a[1] * (b[2] * c[0] - b[0] * c[2]) +
+  a[2] * (b[0] * c[1] - b[1] * c[0]);

@@ -8,7 +8,10 @@ export interface SoupBuilder {
   triangle(a: Point, b: Point, c: Point): void;
   /** Planar loop, counter-clockwise seen from outside, need not be convex; no vertex is added or dropped. */
   polygon(loop: readonly Point[]): void;
-  /** Closed band between two rings of equal length, `from` to `to`; equal neighbours collapse to one triangle. */
+  /**
+   * Closed band between two rings of equal length, `from` to `to`; equal neighbours collapse to one
+   * triangle.
+   */
   band(from: readonly Point[], to: readonly Point[]): void;
   corners(): Float64Array;
 }
@@ -25,7 +28,8 @@ export function soupBuilder(): SoupBuilder {
     for (const [i, j, k] of earClip(flat)) triangle(loop[i], loop[j], loop[k]);
   };
   const band = (from: readonly Point[], to: readonly Point[]): void => {
-    if (from.length !== to.length) throw new RangeError(`band: rings of ${from.length} and ${to.length} points`);
+    if (from.length !== to.length)
+      throw new RangeError(`band: rings of ${from.length} and ${to.length} points`);
     for (let k = 0; k < from.length; k++) {
       const next = (k + 1) % from.length;
       if (!same(from[k], from[next])) triangle(from[k], from[next], to[next]);
@@ -37,7 +41,10 @@ export function soupBuilder(): SoupBuilder {
 
 const same = (a: Point, b: Point): boolean => a[0] === b[0] && a[1] === b[1] && a[2] === b[2];
 
-/** Drops the axis along which the loop's normal (Newell's sum) is longest, keeping its turn counter-clockwise. */
+/**
+ * Drops the axis along which the loop's normal (Newell's sum) is longest, keeping its turn
+ * counter-clockwise.
+ */
 function flatten(loop: readonly Point[]): Point2[] {
   const normal = [0, 0, 0];
   loop.forEach((p, i) => {
@@ -67,11 +74,14 @@ const squaredDistance = (a: Point2, b: Point2): number => (a[0] - b[0]) ** 2 + (
  */
 function earClip(loop: readonly Point2[]): [number, number, number][] {
   const left = loop.map((_, i) => i);
-  const xs = loop.map((p) => p[0]), ys = loop.map((p) => p[1]);
-  const epsilon = 1e-13 * (squaredDistance([Math.min(...xs), Math.min(...ys)], [Math.max(...xs), Math.max(...ys)]));
+  const xs = loop.map((p) => p[0]);
+  const ys = loop.map((p) => p[1]);
+  const epsilon =
+    1e-13 * squaredDistance([Math.min(...xs), Math.min(...ys)], [Math.max(...xs), Math.max(...ys)]);
   const triples: [number, number, number][] = [];
   while (left.length > 3) {
-    let best = -1, bestCut = Infinity;
+    let best = -1;
+    let bestCut = Infinity;
     for (let i = 0; i < left.length; i++) {
       const [a, b, c] = neighbours(left, i);
       const cut = squaredDistance(loop[a], loop[c]);
@@ -85,12 +95,18 @@ function earClip(loop: readonly Point2[]): [number, number, number][] {
   return triples;
 }
 
-const neighbours = (left: readonly number[], i: number): [number, number, number] =>
-  [left[(i + left.length - 1) % left.length], left[i], left[(i + 1) % left.length]];
+const neighbours = (left: readonly number[], i: number): [number, number, number] => [
+  left[(i + left.length - 1) % left.length],
+  left[i],
+  left[(i + 1) % left.length],
+];
 
 /** True where the corner is convex and no other vertex lies in or on the triangle it would cut. */
 function isEar(
-  loop: readonly Point2[], left: readonly number[], ear: readonly [number, number, number], epsilon: number,
+  loop: readonly Point2[],
+  left: readonly number[],
+  ear: readonly [number, number, number],
+  epsilon: number,
 ): boolean {
   const [a, b, c] = ear.map((i) => loop[i]);
   if (cross(a, b, c) <= epsilon) return false;

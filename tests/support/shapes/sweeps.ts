@@ -11,7 +11,8 @@ export function extrude(profile: readonly Point2[], y0: number, y1: number): Flo
   soup.polygon(at(y0));
   soup.polygon(at(y1).reverse());
   // Seen from outside, walking the far ring and coming back along the near one turns counter-clockwise.
-  const near = at(y0), far = at(y1);
+  const near = at(y0);
+  const far = at(y1);
   near.forEach((p, i) => {
     const next = (i + 1) % near.length;
     soup.triangle(p, far[i], far[next]);
@@ -20,7 +21,10 @@ export function extrude(profile: readonly Point2[], y0: number, y1: number): Flo
   return soup.corners();
 }
 
-/** `segments` points on a circle about the z axis, counter-clockwise from the +x axis; the same bits for the same call. */
+/**
+ * `segments` points on a circle about the z axis, counter-clockwise from the +x axis; the same bits for the
+ * same call.
+ */
 export function circle(radius: number, z: number, segments: number): Point[] {
   return Array.from({ length: segments }, (_, k) => {
     const angle = (2 * Math.PI * k) / segments;
@@ -35,7 +39,10 @@ export function circle(radius: number, z: number, segments: number): Point[] {
 export function addRevolved(soup: SoupBuilder, profile: readonly Point2[], segments: number): void {
   if (!(segments >= 3)) throw new RangeError(`addRevolved: ${segments} segments, at least 3 expected`);
   for (let i = 0; i + 1 < profile.length; i++) {
-    soup.band(circle(profile[i][0], profile[i][1], segments), circle(profile[i + 1][0], profile[i + 1][1], segments));
+    soup.band(
+      circle(profile[i][0], profile[i][1], segments),
+      circle(profile[i + 1][0], profile[i + 1][1], segments),
+    );
   }
 }
 
@@ -63,10 +70,12 @@ export interface PlateSpec {
 export function plateWithFeature(spec: PlateSpec): Float64Array {
   const { side, bottomZ, profile, segments } = spec;
   const soup = soupBuilder();
-  const square = (z: number): Point[] => [[1, 1], [-1, 1], [-1, -1], [1, -1]].map(([x, y]) => [x * side / 2, y * side / 2, z]);
+  const square = (z: number): Point[] =>
+    [[1, 1], [-1, 1], [-1, -1], [1, -1]].map(([x, y]) => [(x * side) / 2, (y * side) / 2, z]);
   const [topRadius, topZ] = profile[0];
   const [lastRadius, lastZ] = profile[profile.length - 1];
-  if (!(topRadius < side / 2)) throw new RangeError(`plateWithFeature: radius ${topRadius} in a square of ${side}`);
+  if (!(topRadius < side / 2))
+    throw new RangeError(`plateWithFeature: radius ${topRadius} in a square of ${side}`);
   addSquareRing(soup, square(topZ), circle(topRadius, topZ, segments), false);
   addRevolved(soup, profile, segments);
   if (lastRadius === 0) soup.polygon(square(bottomZ).reverse());
@@ -75,13 +84,22 @@ export function plateWithFeature(spec: PlateSpec): Float64Array {
   return soup.corners();
 }
 
-/** Flat ring between a square (corners at 45, 135, 225, 315 degrees) and a circle, facing up unless `down`. */
-function addSquareRing(soup: SoupBuilder, square: readonly Point[], inner: readonly Point[], down: boolean): void {
+/**
+ * Flat ring between a square (corners at 45, 135, 225, 315 degrees) and a circle, facing up unless `down`.
+ */
+function addSquareRing(
+  soup: SoupBuilder,
+  square: readonly Point[],
+  inner: readonly Point[],
+  down: boolean,
+): void {
   const n = inner.length;
-  const add = (a: Point, b: Point, c: Point): void => (down ? soup.triangle(a, c, b) : soup.triangle(a, b, c));
+  const add = (a: Point, b: Point, c: Point): void =>
+    down ? soup.triangle(a, c, b) : soup.triangle(a, b, c);
   const quadrant = (k: number): number => Math.floor((4 * (((k + n) % n) + 0.5)) / n);
   for (let k = 0; k < n; k++) {
-    const here = quadrant(k), before = quadrant(k - 1);
+    const here = quadrant(k);
+    const before = quadrant(k - 1);
     if (here !== before) add(inner[k], square[before], square[here]);
     add(inner[k], square[here], inner[(k + 1) % n]);
   }
@@ -92,7 +110,13 @@ function addSquareRing(soup: SoupBuilder, square: readonly Point[], inner: reado
  *
  * @param fromRad, toRad measured from the first axis of the plane towards the second
  */
-export function arc(centre: Point2, radius: number, fromRad: number, toRad: number, facets: number): Point2[] {
+export function arc(
+  centre: Point2,
+  radius: number,
+  fromRad: number,
+  toRad: number,
+  facets: number,
+): Point2[] {
   return Array.from({ length: facets + 1 }, (_, k) => {
     const angle = fromRad + ((toRad - fromRad) * k) / facets;
     return [centre[0] + radius * Math.cos(angle), centre[1] + radius * Math.sin(angle)];

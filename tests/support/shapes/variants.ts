@@ -25,7 +25,10 @@ export const scaled = (corners: Float64Array, factor: number): Float64Array => c
 /** Coordinates as a binary STL keeps them. */
 export const rounded = (corners: Float64Array): Float64Array => corners.map(Math.fround);
 
-/** Same triangles in another order, each beginning at another corner; the same for the same seed (an integer). */
+/**
+ * Same triangles in another order, each beginning at another corner; the same for the same seed (an
+ * integer).
+ */
 export function permuted(corners: Float64Array, seed: number): Float64Array {
   const count = corners.length / 9;
   const random = randomNumbers(seed);
@@ -53,9 +56,12 @@ export function joined(...soups: readonly Float64Array[]): Float64Array {
   return out;
 }
 
-/** Numbers in [0, 1), the same for the same seed: xorshift of 32 bits, Marsaglia 2003, doi:10.18637/jss.v008.i14. */
+/**
+ * Numbers in [0, 1), the same for the same seed: xorshift of 32 bits, Marsaglia 2003,
+ * doi:10.18637/jss.v008.i14.
+ */
 export function randomNumbers(seed: number): () => number {
-  let state = (seed | 0) || 1;
+  let state = seed | 0 || 1;
   return () => {
     state ^= state << 13;
     state ^= state >>> 17;
@@ -77,7 +83,8 @@ export function variants(corners: Float64Array): Variant[] {
 }
 
 function mapPoints(
-  corners: Float64Array, map: (x: number, y: number, z: number) => readonly [number, number, number],
+  corners: Float64Array,
+  map: (x: number, y: number, z: number) => readonly [number, number, number],
 ): Float64Array {
   const out = new Float64Array(corners.length);
   for (let i = 0; i < corners.length; i += 3) out.set(map(corners[i], corners[i + 1], corners[i + 2]), i);

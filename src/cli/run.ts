@@ -24,7 +24,7 @@ export async function run(argv: readonly string[], io: Io): Promise<ExitCode> {
     code = ended;
   });
   try {
-    if (argv.length === 0) io.out(program.helpInformation());
+    if (argv.length === 0) program.outputHelp();
     else await program.parseAsync([...argv], { from: 'user' });
     return code;
   } catch (error) {

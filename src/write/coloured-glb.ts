@@ -45,25 +45,25 @@ export async function colouredGlb(input: ColouredSurface, name: string): Promise
     throw new RangeError(`colouredGlb: ${classOfFace.length} classes, ${wallAngles.length} angles and `
       + `${reachRadii.length} radii for ${faces} faces and ${vertices} vertices`);
   }
-  const document = new Document();
-  document.getRoot().getAsset().generator = 'scarp';
-  const buffer = document.createBuffer();
+  const gltf = new Document();
+  gltf.getRoot().getAsset().generator = 'scarp';
+  const buffer = gltf.createBuffer();
   const centre = middle(surface.mesh.positions);
-  const mesh = document.createMesh(name).setExtras(EXTRAS);
+  const mesh = gltf.createMesh(name).setExtras(EXTRAS);
   const ofClass = facesByClass(classOfFace);
   const scratch = new Int32Array(vertices);
   ofClass.forEach((list, index) => {
     if (list.length === 0) return;
     const part = collectPart(input, list, centre, scratch.fill(-1));
-    mesh.addPrimitive(addMaterial(document, addPrimitive(document, buffer, part), index));
+    mesh.addPrimitive(addMaterial(gltf, addPrimitive(gltf, buffer, part), index));
   });
-  const node = document.createNode(name).setMesh(mesh)
+  const node = gltf.createNode(name).setMesh(mesh)
     .setScale([0.001, 0.001, 0.001])
     .setRotation([-Math.SQRT1_2, 0, 0, Math.SQRT1_2])
     .setTranslation([0.001 * centre[0], 0.001 * centre[2], -0.001 * centre[1]]);
-  const scene = document.createScene(name).addChild(node);
-  document.getRoot().setDefaultScene(scene);
-  return new WebIO().writeBinary(document);
+  const scene = gltf.createScene(name).addChild(node);
+  gltf.getRoot().setDefaultScene(scene);
+  return new WebIO().writeBinary(gltf);
 }
 
 function facesByClass(classOfFace: Uint8Array): Uint32Array[] {
@@ -152,10 +152,10 @@ function encodedRadiusMm(radiusMm: number): number {
   return Math.min(radiusMm, UNLIMITED_RADIUS_MM);
 }
 
-function addPrimitive(document: Document, buffer: GltfBuffer, part: Part): Primitive {
+function addPrimitive(gltf: Document, buffer: GltfBuffer, part: Part): Primitive {
   const accessor = (type: 'SCALAR' | 'VEC3', array: Float32Array<ArrayBuffer> | Uint32Array<ArrayBuffer>) =>
-    document.createAccessor().setType(type).setArray(array).setBuffer(buffer);
-  return document.createPrimitive()
+    gltf.createAccessor().setType(type).setArray(array).setBuffer(buffer);
+  return gltf.createPrimitive()
     .setIndices(accessor('SCALAR', part.indices))
     .setAttribute('POSITION', accessor('VEC3', part.positions))
     .setAttribute('NORMAL', accessor('VEC3', part.normals))
@@ -163,9 +163,9 @@ function addPrimitive(document: Document, buffer: GltfBuffer, part: Part): Primi
     .setAttribute('_REACH_RADIUS', accessor('SCALAR', part.radiiMm));
 }
 
-function addMaterial(document: Document, primitive: Primitive, classIndex: number): Primitive {
+function addMaterial(gltf: Document, primitive: Primitive, classIndex: number): Primitive {
   const name = CLASSES[classIndex];
-  const material = document.createMaterial(name)
+  const material = gltf.createMaterial(name)
     .setBaseColorFactor([...linearRgb(CLASS_COLOURS[name]), 1])
     .setMetallicFactor(0).setRoughnessFactor(0.85).setDoubleSided(true);
   return primitive.setMaterial(material).setName(name);

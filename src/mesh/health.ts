@@ -1,0 +1,71 @@
+import { runningSum } from '../core/sum.js';
+import { sixVolumes } from './orient.js';
+import type { TopologyReport } from './topology.js';
+import type { Mesh } from './types.js';
+
+/** The numbers by which a mesh is judged. */
+export interface MeshHealth {
+  readonly triangles: number;
+  readonly vertices: number;
+  readonly areaMm2: number;
+  /** null where the surface is not closed: it then encloses nothing */
+  readonly volumeMm3: number | null;
+  readonly boundsMm: {
+    readonly min: readonly [number, number, number];
+    readonly max: readonly [number, number, number];
+  };
+  /** Every edge has exactly two facets, which run opposite ways. */
+  readonly closed: boolean;
+  readonly openEdges: number;
+  readonly nonManifoldEdges: number;
+  /** Dropped: without area. */
+  readonly degenerateTriangles: number;
+  /** Dropped: there twice. */
+  readonly duplicateTriangles: number;
+  /** Turned round. */
+  readonly flippedTriangles: number;
+  readonly shells: number;
+}
+
+export type Repaired = Pick<MeshHealth, 'degenerateTriangles' | 'duplicateTriangles' | 'flippedTriangles' | 'shells'>;
+
+/**
+ * Measures a mesh of at least one facet.
+ *
+ * @param report its topology
+ * @param repaired what was counted on the way to it
+ */
+export function meshHealth(mesh: Mesh, report: TopologyReport, repaired: Repaired): MeshHealth {
+  const { positions, triangles } = mesh;
+  const bounds = boundsOf(positions);
+  const centre = [0, 1, 2].map((i) => 0.5 * (bounds.min[i] + bounds.max[i]));
+  const area = runningSum(), volume = runningSum();
+  for (let f = 0, h = 0; h < triangles.length; f++, h += 3) {
+    const a = 3 * triangles[h], b = 3 * triangles[h + 1], c = 3 * triangles[h + 2];
+    const ux = positions[b] - positions[a], uy = positions[b + 1] - positions[a + 1];
+    const uz = positions[b + 2] - positions[a + 2], vx = positions[c] - positions[a];
+    const vy = positions[c + 1] - positions[a + 1], vz = positions[c + 2] - positions[a + 2];
+    const nx = uy * vz - uz * vy, ny = uz * vx - ux * vz, nz = ux * vy - uy * vx;
+    area.add(Math.sqrt(nx * nx + ny * ny + nz * nz));
+    volume.add(sixVolumes(mesh, f, centre[0], centre[1], centre[2]));
+  }
+  const closed = report.open.count === 0 && report.nonManifold.count === 0 && report.flipped.count === 0;
+  return {
+    triangles: triangles.length / 3, vertices: positions.length / 3,
+    areaMm2: 0.5 * area.value(), volumeMm3: closed ? volume.value() / 6 : null, boundsMm: bounds, closed,
+    openEdges: report.open.count, nonManifoldEdges: report.nonManifold.count, ...repaired,
+  };
+}
+
+function boundsOf(positions: Float64Array): MeshHealth['boundsMm'] {
+  const min: [number, number, number] = [Infinity, Infinity, Infinity];
+  const max: [number, number, number] = [-Infinity, -Infinity, -Infinity];
+  for (let p = 0; p < positions.length; p += 3) {
+    for (let i = 0; i < 3; i++) {
+      const value = positions[p + i];
+      if (value < min[i]) min[i] = value;
+      if (value > max[i]) max[i] = value;
+    }
+  }
+  return { min, max };
+}

@@ -1,0 +1,42 @@
+import type { TopologyReport } from './topology.js';
+import type { Mesh } from './types.js';
+
+/** How many repairs of one kind, and one place, mm. */
+export interface Stitch { readonly count: number; readonly whereMm: readonly [number, number, number] | null }
+
+/** Share of the shortest edge at a vertex by which it may be moved. */
+export const EDGE_SHARE = 0.25;
+
+/**
+ * How far each vertex of an open edge may be moved: the tolerance, but at most a quarter of the shortest edge at it.
+ *
+ * @returns (V) mm; -1 for vertices that are on no open edge
+ */
+export function vertexTolerances(mesh: Mesh, report: TopologyReport, toleranceMm: number): Float64Array {
+  const { positions, triangles } = mesh;
+  const limits = new Float64Array(positions.length / 3).fill(-1);
+  for (let h = 0; h < triangles.length; h++) {
+    if (report.isOpen[h] === 0) continue;
+    limits[triangles[h]] = toleranceMm;
+    limits[triangles[h % 3 === 2 ? h - 2 : h + 1]] = toleranceMm;
+  }
+  for (let h = 0; h < triangles.length; h++) {
+    const u = triangles[h], v = triangles[h % 3 === 2 ? h - 2 : h + 1];
+    if (limits[u] < 0 && limits[v] < 0) continue;
+    const dx = positions[3 * v] - positions[3 * u], dy = positions[3 * v + 1] - positions[3 * u + 1];
+    const dz = positions[3 * v + 2] - positions[3 * u + 2];
+    const limit = EDGE_SHARE * Math.sqrt(dx * dx + dy * dy + dz * dz);
+    if (limits[u] > limit) limits[u] = limit;
+    if (limits[v] > limit) limits[v] = limit;
+  }
+  return limits;
+}
+
+/** Vertices of open edges, ascending. */
+export function openVertices(limits: Float64Array): Uint32Array {
+  let count = 0;
+  for (let v = 0; v < limits.length; v++) if (limits[v] >= 0) count++;
+  const vertices = new Uint32Array(count);
+  for (let v = 0, i = 0; v < limits.length; v++) if (limits[v] >= 0) vertices[i++] = v;
+  return vertices;
+}

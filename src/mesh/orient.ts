@@ -1,0 +1,134 @@
+import { runningSum } from '../core/sum.js';
+import { findShells, type Shells } from './shells.js';
+import { enclosingTurns } from './shell-nesting.js';
+import type { TopologyReport } from './topology.js';
+import type { Mesh } from './types.js';
+
+/** A mesh whose facets all face outward, and what had to be turned. */
+export interface Oriented {
+  readonly mesh: Mesh;
+  /** (F) 1 where a facet was turned */
+  readonly turned: Uint8Array;
+  readonly turnedFaces: number;
+  /** Facets that disagreed with most of their shell. */
+  readonly inconsistent: { readonly count: number; readonly first: number };
+  /** Whole shells that were inside out. */
+  readonly insideOut: { readonly count: number; readonly first: number };
+  /** Edges at which no winding can agree (a one-sided band). */
+  readonly conflicts: { readonly count: number; readonly first: number };
+  readonly shells: Shells;
+}
+
+/**
+ * An open shell is turned outward only if it encloses this much of a volume, relative to area^1.5 (a ball has 0.094):
+ * a flat sheet has no inside.
+ */
+const CLEAR_VOLUME = 0.01;
+
+/**
+ * Turns facets so that neighbours agree and shells face outward.
+ *
+ * Within a shell, the smaller area gives way. A shell is then inside out if it encloses a negative volume, unless it
+ * lies inside a shell that faces outward: that is a hollow. What lies inside an inside-out shell is turned with it.
+ *
+ * @param report topology of `mesh`
+ */
+export function orient(mesh: Mesh, report: TopologyReport): Oriented {
+  const shells = findShells(mesh, report);
+  const turned = shells.parity.slice();
+  const inconsistent = settleMajority(mesh, shells, turned);
+  const insideOut = { count: 0, first: -1 };
+  const turn = shellsToTurn(mesh, shells, turned);
+  for (let f = 0; f < turned.length; f++) if (turn[shells.shellOf[f]] === 1) turned[f] ^= 1;
+  for (let s = 0; s < shells.count; s++) {
+    if (turn[s] === 0) continue;
+    if (insideOut.count++ === 0) insideOut.first = shells.firstFace[s];
+  }
+  let turnedFaces = 0;
+  for (let f = 0; f < turned.length; f++) turnedFaces += turned[f];
+  return {
+    mesh: turnedFaces === 0 ? mesh : { positions: mesh.positions, triangles: turnFacets(mesh.triangles, turned) },
+    turned, turnedFaces, inconsistent, insideOut, conflicts: shells.conflicts, shells,
+  };
+}
+
+/** Keeps the first corner of a turned facet and swaps the others. */
+function turnFacets(triangles: Uint32Array, turned: Uint8Array): Uint32Array {
+  const out = triangles.slice();
+  for (let f = 0; f < turned.length; f++) {
+    if (turned[f] === 0) continue;
+    out[3 * f + 1] = triangles[3 * f + 2];
+    out[3 * f + 2] = triangles[3 * f + 1];
+  }
+  return out;
+}
+
+/** Makes the larger area of each shell the side that stays as read. */
+function settleMajority(mesh: Mesh, shells: Shells, turned: Uint8Array): { count: number; first: number } {
+  const disagreement = { count: 0, first: -1 };
+  if (!turned.includes(1)) return disagreement;
+  const balance = new Float64Array(shells.count);
+  for (let f = 0; f < turned.length; f++) {
+    balance[shells.shellOf[f]] += (turned[f] === 1 ? -1 : 1) * doubleArea(mesh, f);
+  }
+  for (let f = 0; f < turned.length; f++) {
+    if (balance[shells.shellOf[f]] < 0) turned[f] ^= 1;
+    if (turned[f] === 1 && disagreement.count++ === 0) disagreement.first = f;
+  }
+  return disagreement;
+}
+
+/** (S) 1 where a shell, once its facets agree, has to be turned. */
+function shellsToTurn(mesh: Mesh, shells: Shells, turned: Uint8Array): Uint8Array {
+  const volumes = shellVolumes(mesh, shells, turned);
+  const turn = new Uint8Array(shells.count);
+  if (volumes.every((volume) => volume >= 0)) return turn;
+  if (shells.count === 1) return turn.fill(1);
+  return enclosingTurns(mesh, shells, turned, volumes);
+}
+
+/** (S) signed volumes, mm³; 0 where a shell is open and encloses too little to tell in from out. */
+function shellVolumes(mesh: Mesh, shells: Shells, turned: Uint8Array): Float64Array {
+  const { positions, triangles } = mesh;
+  const centres = new Float64Array(3 * shells.count);
+  const corners = new Float64Array(shells.count);
+  const areas = new Float64Array(shells.count);
+  for (let f = 0; f < turned.length; f++) {
+    const s = shells.shellOf[f], area = doubleArea(mesh, f);
+    areas[s] += 0.5 * area;
+    corners[s] += 3 * area;
+    for (let k = 0; k < 3; k++) {
+      for (let i = 0; i < 3; i++) centres[3 * s + i] += area * positions[3 * triangles[3 * f + k] + i];
+    }
+  }
+  for (let i = 0; i < centres.length; i++) centres[i] /= corners[Math.floor(i / 3)] || 1;
+  const sums = Array.from({ length: shells.count }, runningSum);
+  for (let f = 0; f < turned.length; f++) {
+    const s = shells.shellOf[f];
+    const six = sixVolumes(mesh, f, centres[3 * s], centres[3 * s + 1], centres[3 * s + 2]);
+    sums[s].add(turned[f] === 1 ? -six : six);
+  }
+  return Float64Array.from(sums, (sum, s) => {
+    const volume = sum.value() / 6;
+    return shells.isOpen[s] === 1 && Math.abs(volume) < CLEAR_VOLUME * areas[s] ** 1.5 ? 0 : volume;
+  });
+}
+
+function doubleArea(mesh: Mesh, f: number): number {
+  const { positions: p, triangles } = mesh;
+  const a = 3 * triangles[3 * f], b = 3 * triangles[3 * f + 1], c = 3 * triangles[3 * f + 2];
+  const ux = p[b] - p[a], uy = p[b + 1] - p[a + 1], uz = p[b + 2] - p[a + 2];
+  const vx = p[c] - p[a], vy = p[c + 1] - p[a + 1], vz = p[c + 2] - p[a + 2];
+  const nx = uy * vz - uz * vy, ny = uz * vx - ux * vz, nz = ux * vy - uy * vx;
+  return Math.sqrt(nx * nx + ny * ny + nz * nz);
+}
+
+/** Six times the signed volume between facet `f` and the point x, y, z, mm³. */
+export function sixVolumes(mesh: Mesh, f: number, x: number, y: number, z: number): number {
+  const { positions: p, triangles } = mesh;
+  const a = 3 * triangles[3 * f], b = 3 * triangles[3 * f + 1], c = 3 * triangles[3 * f + 2];
+  const ax = p[a] - x, ay = p[a + 1] - y, az = p[a + 2] - z;
+  const bx = p[b] - x, by = p[b + 1] - y, bz = p[b + 2] - z;
+  const cx = p[c] - x, cy = p[c + 1] - y, cz = p[c + 2] - z;
+  return ax * (by * cz - bz * cy) + ay * (bz * cx - bx * cz) + az * (bx * cy - by * cx);
+}

@@ -1,0 +1,67 @@
+import { PartError } from '../core/errors.js';
+import { announcedFacets, looksLikeFacets, STL_FACET_BYTES, STL_HEADER_BYTES } from './stl-binary.js';
+import type { Source } from '../mesh/types.js';
+
+/** How much of a file is looked at to tell what it is. */
+const HEAD_BYTES = 1024;
+
+interface Other { readonly what: string; readonly remedy: string }
+const EXPORT = 'export the part as STL or GLB';
+
+/** First bytes of files that are often given by mistake. */
+const SIGNATURES: readonly (readonly [RegExp, Other])[] = [
+  [/^PK[\x03\x05\x07]/, { what: 'a ZIP archive or 3MF file', remedy: `unpack it if it is a ZIP; else ${EXPORT}` }],
+  [/^\x1f\x8b/, { what: 'a gzip archive', remedy: 'unpack it first' }],
+  [/^7z\xbc\xaf/, { what: 'a 7z archive', remedy: 'unpack it first' }],
+  [/^Rar!/, { what: 'a RAR archive', remedy: 'unpack it first' }],
+  [/^%PDF/, { what: 'a PDF document', remedy: EXPORT }],
+  [/^\x89PNG|^\xff\xd8\xff|^GIF8|^BM.{4}\0\0\0\0/s, { what: 'a picture', remedy: EXPORT }],
+  [/^ply[\r\n]/, { what: 'a PLY file', remedy: `PLY is not read; ${EXPORT}` }],
+  [/^\s*ISO-10303-21/, { what: 'a STEP file', remedy: `STEP is not read; ${EXPORT}` }],
+  [/^.{72}S {6}1/s, { what: 'an IGES file', remedy: `IGES is not read; ${EXPORT}` }],
+  [/^\s*(<!doctype html|<html)/i, { what: 'an HTML page', remedy: 'download the part file itself, not the page' }],
+  [/^\s*<\?xml|^\s*<[a-z!]/i, { what: 'an XML file', remedy: EXPORT }],
+  [/^OFF\s/, { what: 'an OFF file', remedy: `OFF is not read; ${EXPORT}` }],
+  [/^(\s*(#[^\n]*|mtllib[^\n]*|o [^\n]*|g [^\n]*)?\r?\n)*v(n|t)? +[-\d.]+ +[-\d.]/,
+    { what: 'an OBJ file', remedy: `OBJ is not read; ${EXPORT}` }],
+];
+
+/**
+ * The format of a part file, from its content alone: names lie, and a binary STL may begin with "solid".
+ *
+ * @throws {PartError} `read.empty-file`, `read.truncated` or `read.unknown-format`, naming what it seems to be
+ */
+export function detectFormat(bytes: Uint8Array, name: string): Source['format'] {
+  if (bytes.length === 0) {
+    throw new PartError({
+      code: 'read.empty-file', where: name, what: 'the file is empty (0 bytes)', remedy: 'export or copy it again',
+    });
+  }
+  const announced = announcedFacets(bytes);
+  if (bytes.length === STL_HEADER_BYTES + STL_FACET_BYTES * announced) return 'stl-binary';
+  const head = latin1(bytes.subarray(0, HEAD_BYTES));
+  const text = head.replace(/^\xef\xbb\xbf/, '');
+  if (/^glTF/.test(head)) return 'glb';
+  if (/^\s*\{/.test(text)) return 'gltf';
+  if (/^\s*solid\b/i.test(text) && /facet|endsolid/i.test(text)) return 'stl-ascii';
+  const other = SIGNATURES.find(([pattern]) => pattern.test(text))?.[1];
+  if (other !== undefined) throw unknownFormat(name, other);
+  // Too short or too long for its count: still a binary STL if what follows the header are facets.
+  if (!Number.isNaN(announced) && looksLikeFacets(bytes)) return 'stl-binary';
+  throw unknownFormat(name, unknown(text, bytes.length));
+}
+
+function unknown(text: string, length: number): Other {
+  const printable = !/[\0-\x08\x0e-\x1f]/.test(text);
+  if (printable && /^\s*solid\b/i.test(text)) return { what: 'an ASCII STL without any facet', remedy: EXPORT };
+  if (printable) return { what: 'a text file', remedy: EXPORT };
+  const short = length < STL_HEADER_BYTES ? `${length} bytes, too short for an STL or GLB` : 'not an STL, GLB or glTF file';
+  return { what: short, remedy: `export or copy it again, as STL or GLB` };
+}
+
+const unknownFormat = (where: string, { what, remedy }: Other): PartError =>
+  new PartError({ code: 'read.unknown-format', where, what: `this is ${what}`, remedy });
+
+function latin1(bytes: Uint8Array): string {
+  return Array.from(bytes, (byte) => String.fromCharCode(byte)).join('');
+}

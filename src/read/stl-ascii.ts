@@ -1,0 +1,186 @@
+import { PartError } from '../core/errors.js';
+import type { Finding } from '../core/findings.js';
+import { scanNumber } from './scan-number.js';
+import type { ReadTriangles } from './read-triangles.js';
+
+const NEWLINE = 10;
+const WORDS = ['solid', 'facet', 'normal', 'outer', 'loop', 'vertex', 'endloop', 'endfacet', 'endsolid'] as const;
+type Word = (typeof WORDS)[number];
+const WORD_BYTES = WORDS.map((word) => Uint8Array.from(word, (letter) => letter.charCodeAt(0)));
+/** Bytes of one facet in files as exporters write them; only a first guess of the array's size. */
+const TYPICAL_FACET_BYTES = 200;
+
+interface Scan {
+  readonly bytes: Uint8Array;
+  readonly name: string;
+  readonly mmPerUnit: number;
+  at: number;
+  corners: Float64Array;
+  /** numbers stored */
+  filled: number;
+}
+
+/**
+ * Triangles of an ASCII STL, scanned byte by byte: a string of the file would take minutes or fail. Letter case,
+ * line ends, indentation and a byte order mark do not matter; several solids become one part.
+ *
+ * @param mmPerUnit factor on every coordinate
+ * @throws {PartError} `read.not-a-number`, `read.non-finite`, `read.not-a-triangle`, `read.unexpected-word` or
+ *   `read.truncated`, each naming the line
+ */
+export function readAsciiStl(bytes: Uint8Array, name: string, mmPerUnit: number): ReadTriangles {
+  const corners = new Float64Array(9 * Math.ceil(bytes.length / TYPICAL_FACET_BYTES) + 9);
+  const scan: Scan = { bytes, name, mmPerUnit, at: 0, corners, filled: 0 };
+  if (bytes[0] === 0xef && bytes[1] === 0xbb && bytes[2] === 0xbf) scan.at = 3;
+  const { solids, ends } = scanSolids(scan);
+  return { corners: scan.corners.slice(0, scan.filled), findings: solidFindings(solids, ends) };
+}
+
+function scanSolids(scan: Scan): { solids: number; ends: number } {
+  let solids = 0, ends = 0, inFacet = false, facetStart = 0;
+  for (let word = nextWord(scan); word !== null; word = nextWord(scan)) {
+    switch (word) {
+      case 'solid': case 'endsolid':
+        if (inFacet) throw facetError(scan, scan.filled - facetStart);
+        if (word === 'solid') solids++;
+        else ends++;
+        skipLine(scan);
+        break;
+      case 'facet':
+        if (inFacet) throw facetError(scan, scan.filled - facetStart);
+        inFacet = true;
+        facetStart = scan.filled;
+        break;
+      case 'normal':
+        for (let i = 0; i < 3; i++) skipToken(scan);
+        break;
+      case 'vertex':
+        readVertex(scan);
+        break;
+      case 'endfacet':
+        if (!inFacet || scan.filled - facetStart !== 9) throw facetError(scan, scan.filled - facetStart);
+        inFacet = false;
+        break;
+      default:
+    }
+  }
+  if (inFacet || scan.filled % 9 !== 0) {
+    throw new PartError({
+      code: 'read.truncated', where: `${scan.name}: line ${lineOf(scan)}`,
+      what: `the file ends inside facet ${Math.floor(scan.filled / 9) + 1}`, remedy: 'export or copy it again',
+    });
+  }
+  return { solids, ends };
+}
+
+function solidFindings(solids: number, ends: number): Finding[] {
+  const findings: Finding[] = [];
+  if (ends < solids) {
+    findings.push({
+      code: 'read.no-endsolid', severity: 'info', count: solids - ends, whereMm: null,
+      message: 'the file does not close its solid with "endsolid"; every facet in it is whole, but the last may be missing',
+    });
+  }
+  if (solids > 1) {
+    findings.push({
+      code: 'read.several-solids', severity: 'info', count: solids, whereMm: null,
+      message: `${solids} solids in the file are taken together as one part`,
+    });
+  }
+  return findings;
+}
+
+const isSpace = (byte: number): boolean => byte <= 32;
+
+/** The next word, or null at the end. NUL and control bytes count as space: some writers pad with them. */
+function nextWord(scan: Scan): Word | null {
+  const { bytes } = scan;
+  let at = scan.at;
+  while (at < bytes.length && isSpace(bytes[at])) at++;
+  scan.at = at;
+  if (at === bytes.length) return null;
+  for (let w = 0; w < WORDS.length; w++) {
+    const letters = WORD_BYTES[w];
+    let i = 0;
+    while (i < letters.length && (bytes[at + i] | 32) === letters[i]) i++;
+    if (i < letters.length || (at + i < bytes.length && !isSpace(bytes[at + i]))) continue;
+    scan.at = at + i;
+    return WORDS[w];
+  }
+  throw new PartError({
+    code: 'read.unexpected-word', where: `${scan.name}: line ${lineOf(scan)}`,
+    what: `"${tokenAt(scan)}" found, a word of an ASCII STL expected (${WORDS.join(', ')})`,
+    remedy: 'correct it there, or export again as binary STL',
+  });
+}
+
+function readVertex(scan: Scan): void {
+  if (scan.filled + 3 > scan.corners.length) {
+    const larger = new Float64Array(3 * Math.ceil(scan.corners.length / 2));
+    larger.set(scan.corners);
+    scan.corners = larger;
+  }
+  const { bytes } = scan;
+  for (let i = 0; i < 3; i++) {
+    let at = scan.at;
+    while (at < bytes.length && isSpace(bytes[at])) at++;
+    scan.at = at;
+    const value = scanNumber(bytes, scan);
+    if (value - value !== 0) throw numberError(scan, at, value);
+    scan.corners[scan.filled++] = value * scan.mmPerUnit;
+  }
+}
+
+function numberError(scan: Scan, start: number, value: number): PartError {
+  scan.at = start;
+  const token = tokenAt(scan);
+  const where = `${scan.name}: line ${lineOf(scan)}`;
+  if (/^[+-]?(nan|inf|infinity|1\.#.*)$/i.test(token) || value === Infinity || value === -Infinity) {
+    return new PartError({
+      code: 'read.non-finite', where, what: `coordinate "${token}" is no finite number`,
+      remedy: 'export it again; the part has lost points there',
+    });
+  }
+  const comma = /^[+-]?\d*,\d+/.test(token);
+  return new PartError({
+    code: 'read.not-a-number', where,
+    what: token === '' ? 'the file ends inside a vertex' : `coordinate "${token}" found, a number expected`,
+    remedy: comma ? 'export it with decimal points instead of commas' : 'correct it there, or export again as binary STL',
+  });
+}
+
+function facetError(scan: Scan, numbers: number): PartError {
+  return new PartError({
+    code: 'read.not-a-triangle', where: `${scan.name}: line ${lineOf(scan)}`,
+    what: `a facet with ${numbers / 3} vertices, 3 expected`, remedy: 'correct it there, or export again as binary STL',
+  });
+}
+
+function skipLine(scan: Scan): void {
+  const end = scan.bytes.indexOf(NEWLINE, scan.at);
+  scan.at = end < 0 ? scan.bytes.length : end;
+}
+
+function skipToken(scan: Scan): void {
+  const { bytes } = scan;
+  let at = scan.at;
+  while (at < bytes.length && isSpace(bytes[at])) at++;
+  while (at < bytes.length && !isSpace(bytes[at])) at++;
+  scan.at = at;
+}
+
+function tokenAt(scan: Scan): string {
+  let end = scan.at;
+  while (end < scan.bytes.length && end < scan.at + 40 && !isSpace(scan.bytes[end])) end++;
+  return new TextDecoder().decode(scan.bytes.subarray(scan.at, end));
+}
+
+/** Lines are counted only when something is wrong. A lone carriage return ends a line too. */
+function lineOf(scan: Scan): number {
+  let line = 1;
+  const until = Math.min(scan.at, scan.bytes.length);
+  for (let i = 0; i < until; i++) {
+    if (scan.bytes[i] === NEWLINE || (scan.bytes[i] === 13 && scan.bytes[i + 1] !== NEWLINE)) line++;
+  }
+  return line;
+}

@@ -2,7 +2,9 @@ import { z } from 'zod';
 import { checkInput } from './core/check-input.js';
 import { PartError } from './core/errors.js';
 import { UNITS } from './core/units.js';
-import { catalogueSchema, cutterSchema, cutterShape, resolveCatalogue, type Cutter } from './cutters/catalogue.js';
+import {
+  catalogueSchema, cutterSchema, cutterShape, resolveCatalogue, type CatalogueFile, type Cutter,
+} from './cutters/catalogue.js';
 import { DEFAULT_CATALOGUE } from './cutters/default-catalogue.js';
 import { AXIS_VECTORS, MATERIALS, OPTION_DEFAULTS, type AxisWord, type Vector } from './setup-defaults.js';
 import { cuttingDataSchema, PLACEHOLDER_CUTTING_DATA } from './time/cutting-data.js';
@@ -89,16 +91,20 @@ export const SETUP_DEFAULTS: Setup = {
 export function resolveSetup(file: unknown, options: SetupFile = {}, where = 'setup file'): Setup {
   const fromFile = file === undefined ? {} : checkInput(setupFileSchema, file, where, 'setup');
   const fromOptions = checkInput(setupFileSchema, options, 'option', 'option');
-  const { $schema: _schema, axis, cutters: catalogue, machine, cuttingData, ...rest } = { ...fromFile, ...fromOptions };
+  const { $schema: _schema, axis, cutters: catalogue, machine, cuttingData, ...rest } = {
+    ...fromFile, ...fromOptions,
+  };
+  const catalogueFrom = fromOptions.cutters === undefined ? where : 'cutters';
   const cutters = catalogue === undefined ? SETUP_DEFAULTS.cutters
-    : [...resolveCatalogue(inPlace(catalogue, where, 'cutters'), fromOptions.cutters === undefined ? where : 'cutters')];
+    : [...resolveCatalogue(inPlace<CatalogueFile>(catalogue, where, 'cutters'), catalogueFrom)];
   const own = ballRadiiMm(cutters);
   const given = Object.fromEntries(Object.entries(rest).filter(([, value]) => value !== undefined));
   const merged: Setup = {
     ...SETUP_DEFAULTS, radiiMm: own.length > 0 ? own : SETUP_DEFAULTS.radiiMm, ...given,
     axis: axis === undefined ? SETUP_DEFAULTS.axis : unitVector(axis), cutters,
     machine: machine === undefined ? SETUP_DEFAULTS.machine : inPlace(machine, where, 'machine'),
-    cuttingData: cuttingData === undefined ? SETUP_DEFAULTS.cuttingData : inPlace(cuttingData, where, 'cuttingData'),
+    cuttingData: cuttingData === undefined ? SETUP_DEFAULTS.cuttingData
+      : inPlace(cuttingData, where, 'cuttingData'),
   };
   return { ...merged, radiiMm: [...new Set(merged.radiiMm)].sort((a, b) => a - b) };
 }

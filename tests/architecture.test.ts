@@ -15,7 +15,10 @@ const RULES: Readonly<Record<string, Rule>> = {
   spatial: { may: ['core', 'mesh'], packages: { three: ['*'], 'three-mesh-bvh': ['*'] }, runsIn: 'anywhere' },
   fields: { may: ['core', 'mesh', 'spatial'], runsIn: 'anywhere' },
   zones: { may: ['core', 'mesh', 'fields'], runsIn: 'anywhere' },
-  outlines: { may: ['core', 'mesh', 'zones'], packages: { 'manifold-3d': ['outlines/clipper.ts'] }, runsIn: 'anywhere' },
+  outlines: {
+    may: ['core', 'mesh', 'zones'],
+    packages: { 'manifold-3d': ['outlines/clipper.ts'], 'fast-xml-parser': ['outlines/svg-tree.ts'] }, runsIn: 'anywhere',
+  },
   cutters: { may: ['core', 'mesh', 'spatial', 'fields', 'zones'], packages: { zod: ['*'] }, runsIn: 'anywhere' },
   time: { may: ['core', 'mesh', 'zones', 'cutters'], packages: { zod: ['*'] }, runsIn: 'anywhere' },
   'setup-defaults.ts': { may: ['core'], runsIn: 'anywhere' },

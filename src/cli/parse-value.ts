@@ -6,6 +6,8 @@ const refuse = (text: string, expected: string): never => {
   throw new InvalidArgumentError(`"${text}" found, ${expected} expected`);
 };
 
+const PLAIN_NUMBER = /^[+-]?(\d+(\.\d*)?|\.\d+)$/;
+
 /** A length that may carry a unit: mm. Range is the set-up's business. */
 export function parseLengthMm(text: string): number {
   const value = lengthMm(text);
@@ -19,12 +21,13 @@ export function parseLengthsMm(text: string): number[] {
 
 /** A plain decimal number; nothing after it, no exponent. */
 export function parseNumber(text: string): number {
-  return /^[+-]?(\d+(\.\d*)?|\.\d+)$/.test(text.trim()) ? Number(text) : refuse(text, 'a number such as 45 or 0.5');
+  return PLAIN_NUMBER.test(text) ? Number(text) : refuse(text, 'a number such as 45 or 0.5');
 }
 
+/** Degrees, or `auto`. */
 export function parseSplitDeg(text: string): number | 'auto' {
   if (text === 'auto') return 'auto';
-  return /^[+-]?(\d+(\.\d*)?|\.\d+)$/.test(text) ? Number(text) : refuse(text, 'degrees such as 45, or auto');
+  return PLAIN_NUMBER.test(text) ? Number(text) : refuse(text, 'degrees such as 45, or auto');
 }
 
 /** An axis word, or three numbers separated by commas. */
@@ -43,7 +46,8 @@ export function parseUnit(text: string): Unit {
 
 export function parseMaterial(text: string): Material {
   const letter = text.toUpperCase();
-  return MATERIALS.find((material) => material === letter) ?? refuse(text, `one of ${MATERIALS.join(', ')} (ISO 513)`);
+  return MATERIALS.find((material) => material === letter)
+    ?? refuse(text, `one of ${MATERIALS.join(', ')} (ISO 513)`);
 }
 
 function isKey<T extends object>(object: T, key: PropertyKey): key is keyof T {

@@ -34,7 +34,8 @@ export async function run(argv: readonly string[], io: Io): Promise<ExitCode> {
 
 function buildProgram(io: Io, finish: (code: ExitCode) => void): Command {
   const program = new Command('scarp')
-    .description('Steep and shallow, reach, cutters and minutes of a part to be finish-milled, before any toolpath exists.')
+    .description('Steep and shallow, reach, cutters and minutes of a part to be finish-milled, '
+      + 'before any toolpath exists.')
     .version(VERSION, '--version', 'print the version')
     .helpOption('-h, --help', 'print help')
     .addHelpText('before', EXAMPLES);

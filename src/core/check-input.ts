@@ -31,7 +31,8 @@ export function checkInput<T>(schema: z.ZodType<T>, value: unknown, where: strin
     const key = issue.keys[0];
     const known = knownKeys.get(issue.keys.join()) ?? [];
     throw new PartError({
-      code: `${code}.unknown-key`, where: place(where, path), what: `unknown key "${key}"`, remedy: suggestion(key, known),
+      code: `${code}.unknown-key`, where: place(where, path), what: `unknown key "${key}"`,
+      remedy: suggestion(key, known),
     });
   }
   throw new PartError({

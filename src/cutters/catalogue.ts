@@ -103,7 +103,7 @@ function resolveCutter(entry: CatalogueFile['cutters'][number], where: string): 
   }
   if (LU < APMX) fail(where, id, `LU ${LU} is less than APMX ${APMX}`, 'the usable length includes the cutting edge');
   if (taperHalfAngleDeg === 0 && DN > DC + SAME_MM) {
-    fail(where, id, `DN ${DN} is more than DC ${DC}`, 'a neck is no thicker than the cutting edge; use DMM for the shank');
+    fail(where, id, `DN ${DN} is more than DC ${DC}`, 'a neck is no thicker than the cutting edge; the shank is DMM');
   }
   return {
     id, DC, RE: isBall ? DC / 2 : entry.RE, APMX, LU, DN, DMM: entry.DMM ?? DC, NOF, taperHalfAngleDeg,

@@ -33,6 +33,6 @@ async function run({ task, bytes, name, setup }: Job): Promise<void> {
 
 run(workerData as Job).catch((error: unknown) => {
   if (error instanceof PartError) send({ kind: 'part-error', info: error.info });
-  else if (error instanceof Error) send({ kind: 'failure', message: error.message, stack: error.stack ?? error.message });
+  else if (error instanceof Error) send({ kind: 'failure', message: error.message, stack: error.stack ?? '' });
   else send({ kind: 'failure', message: String(error), stack: '' });
 });

@@ -58,7 +58,7 @@ export async function writeOutputDirectory(path: string, files: OutputFiles, opt
     else await moveFiles(finished, goal, names);
   } catch (error) {
     if (error instanceof PartError || options.signal?.aborted) throw error;
-    throw refusal('failed', path, systemMessage(error), 'check permissions and space there, or name another with --out');
+    throw refusal('failed', path, systemMessage(error), 'check permissions and space, or name another with --out');
   } finally {
     if (beside !== null) await rm(beside, { recursive: true, force: true });
   }

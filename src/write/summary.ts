@@ -30,7 +30,10 @@ export function summaryText(plan: Plan, { paint, written }: SummaryOptions): str
     ...section(leftoverTitle(plan), cornerLines(plan.reach.leftover)),
     ...section('Time', timeLines(plan)),
   ];
-  if (written !== null) blocks.push(...section('Files', [`  ${written.directory}`, ...wrapText(written.names.join('  '), WIDTH, '    ')]));
+  if (written !== null) {
+    const names = wrapText(written.names.join('  '), WIDTH, '    ');
+    blocks.push(...section('Files', [`  ${written.directory}`, ...names]));
+  }
   if (plan.cautions.length > 0) {
     blocks.push(...section('Cautions', plan.cautions.flatMap((caution) => wrapText(caution, WIDTH, '  '))));
   }
@@ -102,12 +105,13 @@ function splitLines({ split, passes }: Pick<Plan, 'split' | 'passes'>): string[]
     name, range, `${rounded(pass.areaMm2, 1)} mm²`, `${step} ${rounded(pass.spacingMm, 3)} mm`,
     `path ${rounded(pass.pathLengthMm / 1000, 1)} m`, `${rounded(pass.minutes, 1)} min`,
   ];
-  const top = Math.min(90, split.angleDeg + split.overlapDeg);
+  const top = rounded(Math.min(90, split.angleDeg + split.overlapDeg), 1);
+  const along = rounded(passes.raster.directionDeg, 1);
   return [
     `  ${rounded(split.angleDeg, 1)} deg, overlap ${rounded(split.overlapDeg, 1)} deg${note}`,
     ...textTable([
       row('waterline', `from ${rounded(split.angleDeg, 1)} deg up`, 'stepdown', passes.waterline),
-      row('raster', `up to ${rounded(top, 1)} deg, along ${rounded(passes.raster.directionDeg, 1)} deg`, 'stepover', passes.raster),
+      row('raster', `up to ${top} deg, along ${along} deg`, 'stepover', passes.raster),
     ], ['left', 'left', 'right', 'right', 'right', 'right']),
   ];
 }

@@ -21,7 +21,9 @@ const NEVER_ANYWHERE = ['console', 'Date'];
 const NEVER_MEMBERS: Readonly<Record<string, readonly string[]>> = { Math: ['random', 'hypot'] };
 
 /** Every breach of the rules below `root`, as `file: what`; files in an order of their own. */
-export function ruleBreaches(root: string, rules: Readonly<Record<string, Rule>>, exceptions: Exceptions = {}): string[] {
+export function ruleBreaches(
+  root: string, rules: Readonly<Record<string, Rule>>, exceptions: Exceptions = {},
+): string[] {
   return sourceFiles(root).flatMap((file) => {
     const name = relative(root, file).split(sep).join('/');
     const unit = unitOf(name);
@@ -30,8 +32,9 @@ export function ruleBreaches(root: string, rules: Readonly<Record<string, Rule>>
     const text = readFileSync(file, 'utf8');
     const may = [...rule.may, ...(exceptions[name] ?? []), unit];
     const imports = ts.preProcessFile(text, true, true).importedFiles.map((found) => found.fileName);
+    const refused = imports.filter((specifier) => !isAllowed(specifier, name, may, rule));
     return [
-      ...imports.filter((specifier) => !isAllowed(specifier, name, may, rule)).map((specifier) => `${name}: imports ${specifier}`),
+      ...refused.map((specifier) => `${name}: imports ${specifier}`),
       ...forbiddenGlobals(text, rule.runsIn).map((word) => `${name}: uses ${word}`),
     ];
   });
@@ -79,16 +82,19 @@ function forbiddenGlobals(text: string, runsIn: Rule['runsIn']): string[] {
   return [...new Set(used)].filter((word) => !declared.has(word));
 }
 
+/** Names of variables, parameters and imports, not of members. */
 function declares(node: ts.Identifier): boolean {
   const { parent } = node;
-  return (ts.isVariableDeclaration(parent) || ts.isParameter(parent) || ts.isBindingElement(parent)
-    || ts.isImportSpecifier(parent) || ts.isImportClause(parent) || ts.isFunctionDeclaration(parent)) && parent.name === node;
+  const isDeclaration = ts.isVariableDeclaration(parent) || ts.isParameter(parent) || ts.isBindingElement(parent)
+    || ts.isImportSpecifier(parent) || ts.isImportClause(parent) || ts.isFunctionDeclaration(parent);
+  return isDeclaration && parent.name === node;
 }
 
+/** `b` in `a.b`, `{ b: 1 }`, `interface I { b: number }` and `import { b as c }`: no use of a global `b`. */
 function isMemberName(node: ts.Identifier): boolean {
   const { parent } = node;
-  if (ts.isImportSpecifier(parent)) return true;
-  return (ts.isPropertyAccessExpression(parent) || ts.isPropertyAssignment(parent) || ts.isPropertySignature(parent)
-    || ts.isMethodSignature(parent) || ts.isQualifiedName(parent)) && !('expression' in parent && parent.expression === node)
-    && !('initializer' in parent && parent.initializer === node) && !('left' in parent && parent.left === node);
+  if (ts.isQualifiedName(parent)) return parent.right === node;
+  const holdsMember = ts.isPropertyAccessExpression(parent) || ts.isPropertyAssignment(parent)
+    || ts.isPropertySignature(parent) || ts.isMethodSignature(parent);
+  return ts.isImportSpecifier(parent) || (holdsMember && parent.name === node);
 }

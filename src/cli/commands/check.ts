@@ -25,7 +25,8 @@ export function checkCommand(io: Io, finish: (code: ExitCode) => void): Command 
 }
 
 async function runCheck(path: string, flags: CheckFlags, io: Io): Promise<ExitCode> {
-  const [{ setupFromFlags }, { analyse }] = await Promise.all([import('../setup-from-flags.js'), import('../analyse.js')]);
+  const { setupFromFlags } = await import('../setup-from-flags.js');
+  const { analyse } = await import('../analyse.js');
   const setup = await setupFromFlags(flags);
   const result = await analyse(path, flags, io, (engine, bytes, name, context) =>
     engine.check(bytes, name, setup, context));
@@ -34,7 +35,8 @@ async function runCheck(path: string, flags: CheckFlags, io: Io): Promise<ExitCo
     const { source, mesh, findings } = result;
     io.out(toJsonText({ source, mesh, findings }));
   } else {
-    const [{ checkText }, { painter }] = await Promise.all([import('../../write/summary.js'), import('../paint.js')]);
+    const { checkText } = await import('../../write/summary.js');
+    const { painter } = await import('../paint.js');
     io.out(checkText(result, painter(io)));
   }
   const failed = result.findings.some((finding) => finding.severity === 'error');

@@ -20,8 +20,8 @@ const EXAMPLES = `Examples:
 export function surveyCommand(io: Io, finish: (code: ExitCode) => void): Command {
   const command = new Command('survey')
     .summary('the whole job: classes, reach, cutters, minutes; writes a directory of files')
-    .description('Surveys a part: what is steep and shallow, what each cutter reaches, which cutters in which order, '
-      + 'how long finishing takes. A planning aid: verify by simulation and at the machine.')
+    .description('Surveys a part: what is steep and shallow, what each cutter reaches, which cutters in which '
+      + 'order, how long finishing takes. A planning aid: verify by simulation and at the machine.')
     .argument('<part>', 'STL, GLB or glTF file')
     .option('--out <dir>', 'directory for the files (default: the part\'s name + "-survey")')
     .option('--force', 'write into a directory that holds files of others', false)
@@ -33,9 +33,9 @@ export function surveyCommand(io: Io, finish: (code: ExitCode) => void): Command
 }
 
 async function runSurvey(path: string, flags: SurveyFlags, io: Io): Promise<ExitCode> {
-  const [{ setupFromFlags }, { checkOutputDirectory, writeOutputDirectory }, { analyse }] = await Promise.all([
-    import('../setup-from-flags.js'), import('../../node/output-directory.js'), import('../analyse.js'),
-  ]);
+  const { setupFromFlags } = await import('../setup-from-flags.js');
+  const { checkOutputDirectory, writeOutputDirectory } = await import('../../node/output-directory.js');
+  const { analyse } = await import('../analyse.js');
   const setup = await setupFromFlags(flags);
   const directory = flags.out ?? `${basename(path, extname(path))}-survey`;
   await checkOutputDirectory(directory, flags);
@@ -46,7 +46,8 @@ async function runSurvey(path: string, flags: SurveyFlags, io: Io): Promise<Exit
     const { planJson } = await import('../../write/json.js');
     io.out(planJson(plan));
   } else {
-    const [{ summaryText }, { painter }] = await Promise.all([import('../../write/summary.js'), import('../paint.js')]);
+    const { summaryText } = await import('../../write/summary.js');
+    const { painter } = await import('../paint.js');
     const names = [...files.keys()].sort();
     io.out(summaryText(plan, { paint: painter(io), written: { directory: join(directory, '/'), names } }));
   }

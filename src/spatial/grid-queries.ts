@@ -1,0 +1,88 @@
+import type { GridWindow } from './grid-window.js';
+import type { HeightGrid } from './height-grid.js';
+
+/** What a grid can say about the space above a point. */
+export type Above = 'nothing' | 'something' | 'open';
+
+/**
+ * Whether the part stands above a point: surely nothing of it, surely something, or open (ask exactly).
+ * "Above" is strictly above: a point on the surface of a solid has nothing above it if nothing covers it.
+ */
+export function standsAbove(grid: HeightGrid, xMm: number, yMm: number, zMm: number): Above {
+  const column = Math.round((xMm - grid.originXMm) / grid.pitchMm);
+  const row = Math.round((yMm - grid.originYMm) / grid.pitchMm);
+  if (!(column >= 0 && column < grid.columns && row >= 0 && row < grid.rows)) return 'open';
+  const k = row * grid.columns + column;
+  if (grid.upper[k] <= zMm) return 'nothing';
+  return grid.lower[k] > zMm ? 'something' : 'open';
+}
+
+/** Maxima of cell heights over blocks of 4^l x 4^l cells, level l = 0 being the cells themselves. */
+export interface BlockMaxima {
+  readonly window: GridWindow;
+  readonly levels: readonly { readonly values: Float64Array; readonly columns: number; readonly rows: number }[];
+}
+
+/** Builds the maxima of (columns x rows) upper bounds. */
+export function blockMaxima(window: GridWindow, upper: Float64Array): BlockMaxima {
+  if (upper.length !== window.columns * window.rows) {
+    throw new RangeError(`blockMaxima: ${upper.length} heights, expected ${window.columns * window.rows}`);
+  }
+  const levels = [{ values: upper, columns: window.columns, rows: window.rows }];
+  for (let top = levels[0]; top.values.length > 1; top = levels[levels.length - 1]) {
+    const columns = Math.ceil(top.columns / 4), rows = Math.ceil(top.rows / 4);
+    const values = new Float64Array(columns * rows).fill(-Infinity);
+    for (let k = 0; k < top.values.length; k++) {
+      const block = (Math.floor(k / top.columns) >> 2) * columns + ((k % top.columns) >> 2);
+      if (top.values[k] > values[block]) values[block] = top.values[k];
+    }
+    levels.push({ values, columns, rows });
+  }
+  return { window, levels };
+}
+
+/**
+ * Least height, mm, to which the foot of a solid of revolution about +Z must be lifted over a point so that nothing
+ * of the part reaches into it: max over cells within `radiusMm` of their upper bound - underside(distance to the cell).
+ * An upper bound of the exact answer, since a cell counts as if its highest point were its nearest.
+ *
+ * @param underside height of the solid's underside above its foot; non-decreasing; asked for 0 to `radiusMm`
+ * @param atLeast answers below this are not worked out; it is returned instead
+ * @returns `atLeast` where nothing is in the way
+ */
+export function liftOver(
+  maxima: BlockMaxima, xMm: number, yMm: number, radiusMm: number,
+  underside: (distanceMm: number) => number, atLeast = -Infinity,
+): number {
+  const { window, levels } = maxima;
+  const x = (xMm - window.originXMm) / window.pitchMm, y = (yMm - window.originYMm) / window.pitchMm;
+  let best = atLeast;
+  const visit = (level: number, column: number, row: number): void => {
+    const { values, columns } = levels[level];
+    const top = values[row * columns + column];
+    if (top <= best) return;
+    const side = 4 ** level;
+    // Cells of a block: nodes column * side .. + side - 1, half a pitch more on each side.
+    const dx = Math.max(0, column * side - 0.5 - x, x - (column * side + side - 0.5));
+    const dy = Math.max(0, row * side - 0.5 - y, y - (row * side + side - 0.5));
+    const distance = window.pitchMm * Math.sqrt(dx * dx + dy * dy);
+    if (distance > radiusMm || top - underside(distance) <= best) return;
+    if (level === 0) {
+      best = top - underside(distance);
+      return;
+    }
+    const below = levels[level - 1];
+    for (let j = 4 * row; j < Math.min(4 * row + 4, below.rows); j++) {
+      for (let i = 4 * column; i < Math.min(4 * column + 4, below.columns); i++) visit(level - 1, i, j);
+    }
+  };
+  visit(levels.length - 1, 0, 0);
+  return best;
+}
+
+const LEVEL_UNDERSIDE = (): number => 0;
+
+/** Upper bound of the part's height within a horizontal distance of a point, mm; `-Infinity` where there is nothing. */
+export function maxOver(maxima: BlockMaxima, xMm: number, yMm: number, radiusMm: number): number {
+  return liftOver(maxima, xMm, yMm, radiusMm, LEVEL_UNDERSIDE);
+}

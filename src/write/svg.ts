@@ -44,7 +44,8 @@ const LINE_LOOKS = {
 /** Classes told apart in grey print by lines; the other machinable ones differ in lightness. */
 const HATCHED: readonly SurfaceClass[] = ['overlap', 'undercut', 'hidden', 'underside', 'outside'];
 const MARGIN_MM = 10;
-const FOOT_MM = 22;
+const LEGEND_COLUMN_MM = 38;
+const LEGEND_ROW_MM = 5;
 const TEXT_MM = 3.2;
 
 /** One group per class that occurs, in the order of `CLASSES`, with one shape per region. */
@@ -69,7 +70,8 @@ export function outlinesSvg(sheet: OutlineSheet): string {
   requireUniqueIds(sheet.groups);
   const left = min[0] - MARGIN_MM, top = -max[1] - MARGIN_MM;
   const width = Math.max(max[0] - min[0], MIN_WIDTH_MM) + 2 * MARGIN_MM;
-  const height = max[1] - min[1] + 2 * MARGIN_MM + FOOT_MM;
+  const legend = furniture(sheet.groups, min[0], -min[1] + MARGIN_MM, width - 2 * MARGIN_MM);
+  const height = max[1] - min[1] + 2 * MARGIN_MM + legend.heightMm;
   return [
     '<?xml version="1.0" encoding="UTF-8"?>',
     `<svg xmlns="http://www.w3.org/2000/svg" width="${mmText(width)}mm" height="${mmText(height)}mm" `
@@ -79,7 +81,7 @@ export function outlinesSvg(sheet: OutlineSheet): string {
       + '</desc>',
     `<defs>${HATCHED.map(classHatch).join('')}</defs>`,
     ...sheet.groups.map(groupElement),
-    furniture(sheet.groups, min[0], -min[1] + MARGIN_MM, width - 2 * MARGIN_MM),
+    legend.svg,
     '</svg>',
     '',
   ].join('\n');
@@ -120,23 +122,24 @@ function groupElement({ id, title, look, shapes }: OutlineGroup): string {
   return [`<g id="${xmlText(id)}" ${lookAttributes(look)}><title>${xmlText(title)}</title>`, ...paths, '</g>'].join('\n');
 }
 
-/** Scale bar with ends and middle marked, and a swatch for each group. */
-function furniture(groups: readonly OutlineGroup[], x: number, y: number, width: number): string {
+/** Scale bar with ends and middle marked, and a swatch for each class. */
+function furniture(groups: readonly OutlineGroup[], x: number, y: number, width: number) {
   const length = niceLengthMm(width / 2);
   const bar = `M${mmText(x)} ${mmText(y)}V${mmText(y + 2)}H${mmText(x + length)}V${mmText(y)}`
     + `M${mmText(x + length / 2)} ${mmText(y + 1)}V${mmText(y + 2)}`;
-  const column = 38, perRow = Math.max(1, Math.floor(width / column));
-  const classes = groups.filter((group) => isClass(group.look)).slice(0, 3 * perRow);
+  const perRow = Math.max(1, Math.floor(width / LEGEND_COLUMN_MM));
+  const classes = groups.filter((group) => isClass(group.look));
   const swatches = classes.map(({ title, look }, i) => {
-    const sx = x + (i % perRow) * column, sy = y + 5 + Math.floor(i / perRow) * 5;
+    const sx = x + (i % perRow) * LEGEND_COLUMN_MM, sy = y + LEGEND_ROW_MM * (1 + Math.floor(i / perRow));
     return `<rect x="${mmText(sx)}" y="${mmText(sy)}" width="6" height="3.5" ${lookAttributes(look)}/>`
       + `<text x="${mmText(sx + 7.5)}" y="${mmText(sy + 2.9)}">${xmlText(title)}</text>`;
   });
-  return [
+  const svg = [
     `<g id="furniture" data-furniture="true" font-family="sans-serif" font-size="${TEXT_MM}" fill="#222222">`,
     `<path id="scale-bar" d="${bar}" fill="none" stroke="#222222" stroke-width="0.3"/>`,
     `<text x="${mmText(x + length + 2)}" y="${mmText(y + 2)}">${length} mm, true size when printed at 100 %</text>`,
     ...swatches,
     '</g>',
   ].join('\n');
+  return { svg, heightMm: LEGEND_ROW_MM * (1 + Math.ceil(classes.length / perRow)) };
 }

@@ -30,13 +30,14 @@ const COMMON_FIELDS = {
   stepoverMm: stepMm.nullable().describe('sideways step of the raster pass; null: from the scallop height'),
   stepdownMm: stepMm.nullable().describe('step along Z of the waterline pass; null: from the scallop height'),
   stockMm: z.number().min(0).max(100).describe('allowance left on the part'),
-  within: z.array(z.array(planPoint).min(3)).min(1).nullable()
-    .describe('closed rings in plan, mm, even-odd; only inside them work is counted; null: everywhere'),
   includeOutside: z.boolean().describe('count the outer sides of the block as steep'),
   minRegionMm2: z.number().min(0).describe('smaller islands are merged into their surroundings'),
   creaseDeg: z.number().min(0).max(180).describe('facets that meet at more than this do not share a smooth surface'),
   firstCutterShare: z.number().min(0).max(1).describe('share of the machinable area the first cutter must reach'),
 };
+
+const withinRings = z.array(z.array(planPoint).min(3)).min(1).nullable()
+  .describe('closed rings in plan, mm, even-odd; only inside them work is counted; null: everywhere');
 
 /** A file of its own, given in place or by its path (as seen from the set-up file). */
 const inPlaceOrPath = <T extends z.ZodType>(schema: T) => z.union([schema, z.string().min(1).describe('path')]);
@@ -46,6 +47,7 @@ export const setupFileSchema = z.strictObject({
   $schema: z.string(),
   ...COMMON_FIELDS,
   axis: z.union([z.enum(AXIS_WORDS), direction]).describe('direction in the file that becomes +Z'),
+  within: inPlaceOrPath(withinRings),
   cutters: inPlaceOrPath(catalogueSchema),
   machine: inPlaceOrPath(machineSchema),
   cuttingData: inPlaceOrPath(cuttingDataSchema),
@@ -56,6 +58,7 @@ export type SetupFile = z.infer<typeof setupFileSchema>;
 export const setupSchema = z.strictObject({
   ...COMMON_FIELDS,
   axis: finiteTriple.describe('unit vector in the file that becomes +Z'),
+  within: withinRings,
   cutters: z.array(cutterSchema).min(1),
   machine: machineSchema,
   cuttingData: cuttingDataSchema,
@@ -91,7 +94,7 @@ export const SETUP_DEFAULTS: Setup = {
 export function resolveSetup(file: unknown, options: SetupFile = {}, where = 'setup file'): Setup {
   const fromFile = file === undefined ? {} : checkInput(setupFileSchema, file, where, 'setup');
   const fromOptions = checkInput(setupFileSchema, options, 'option', 'option');
-  const { $schema: _schema, axis, cutters: catalogue, machine, cuttingData, ...rest } = {
+  const { $schema: _schema, axis, within, cutters: catalogue, machine, cuttingData, ...rest } = {
     ...fromFile, ...fromOptions,
   };
   const catalogueFrom = fromOptions.cutters === undefined ? where : 'cutters';
@@ -102,6 +105,7 @@ export function resolveSetup(file: unknown, options: SetupFile = {}, where = 'se
   const merged: Setup = {
     ...SETUP_DEFAULTS, radiiMm: own.length > 0 ? own : SETUP_DEFAULTS.radiiMm, ...given,
     axis: axis === undefined ? SETUP_DEFAULTS.axis : unitVector(axis), cutters,
+    within: within === undefined ? SETUP_DEFAULTS.within : inPlace(within, where, 'within'),
     machine: machine === undefined ? SETUP_DEFAULTS.machine : inPlace(machine, where, 'machine'),
     cuttingData: cuttingData === undefined ? SETUP_DEFAULTS.cuttingData
       : inPlace(cuttingData, where, 'cuttingData'),

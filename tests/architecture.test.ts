@@ -32,7 +32,7 @@ const RULES: Readonly<Record<string, Rule>> = {
   'index.ts': { may: [...ANALYSIS, ...SETUP, 'survey.ts'], runsIn: 'anywhere' },
   node: { may: ['core', 'read', 'survey.ts', ...SETUP], packages: { 'node:*': ['*'] }, runsIn: 'Node' },
   cli: {
-    may: ['core', 'cutters', 'time', 'write', 'node', 'survey.ts', ...SETUP],
+    may: ['core', 'outlines', 'cutters', 'time', 'write', 'node', 'survey.ts', ...SETUP],
     packages: { commander: ['*'], 'node:path': ['*'], 'node:process': ['cli/main.ts'] }, runsIn: 'Node',
   },
   page: { may: ['core', 'plan', 'write', 'survey.ts', ...SETUP], packages: { three: ['*'] }, runsIn: 'browser' },

@@ -1,7 +1,7 @@
 import { dirname, resolve } from 'node:path';
 import { PartError } from '../core/errors.js';
 import { readCatalogue } from '../cutters/catalogue.js';
-import { readJsonFile } from '../node/read-file.js';
+import { readFileBytes, readJsonFile } from '../node/read-file.js';
 import { resolveSetup, type Setup, type SetupFile } from '../setup.js';
 import { readCuttingData } from '../time/cutting-data.js';
 import { readMachine } from '../time/machine.js';
@@ -10,7 +10,8 @@ import type { SetupFlags } from './setup-options.js';
 /** Which option of the command line stands for which key of the set-up. */
 const FLAG_OF_KEY: Readonly<Record<string, string>> = {
   unit: '--unit', axis: '--axis', stand: '--no-stand', splitDeg: '--split', overlapDeg: '--overlap',
-  toleranceMm: '--tolerance', radiiMm: '--radii', cutters: '--cutters', machine: '--machine',
+  toleranceMm: '--tolerance', radiiMm: '--radii', within: '--within',
+  cutters: '--cutters', machine: '--machine',
   cuttingData: '--cutting-data', material: '--material', scallopMm: '--scallop', stepoverMm: '--stepover',
   stepdownMm: '--stepdown', stockMm: '--stock', includeOutside: '--include-outside', minRegionMm2: '--min-region',
   creaseDeg: '--crease', firstCutterShare: '--first-share',
@@ -18,6 +19,7 @@ const FLAG_OF_KEY: Readonly<Record<string, string>> = {
 
 /** Files that a set-up may name instead of holding their content. */
 interface NamedFiles {
+  readonly within?: string | undefined;
   readonly cutters?: string | undefined;
   readonly machine?: string | undefined;
   readonly cuttingData?: string | undefined;
@@ -57,17 +59,29 @@ async function readSetupFile(path: string): Promise<unknown> {
 
 /** Each file is checked on its own, so that a message names that file. */
 async function readNamedFiles(paths: NamedFiles, folder: string): Promise<SetupFile> {
+  const place = (path: string): string => (folder === '' ? path : resolve(folder, path));
   const read = async <T>(
     path: string | undefined, kind: string, check: (json: unknown, where: string) => T,
   ): Promise<T | undefined> => {
     if (path === undefined) return undefined;
-    const place = folder === '' ? path : resolve(folder, path);
-    return check(await readJsonFile(place, kind), place);
+    return check(await readJsonFile(place(path), kind), place(path));
   };
   const found = {
+    within: paths.within === undefined ? undefined : await readWithin(place(paths.within)),
     cutters: await read(paths.cutters, 'cutters', readCatalogue),
     machine: await read(paths.machine, 'machine', readMachine),
     cuttingData: await read(paths.cuttingData, 'cutting-data', readCuttingData),
   };
   return Object.fromEntries(Object.entries(found).filter(([, value]) => value !== undefined));
+}
+
+/** Rings of an SVG drawing, or of one group of it: `FILE.svg#ID`. */
+async function readWithin(place: string): Promise<NonNullable<Setup['within']>> {
+  const [, path = place, only = null] = /^(.*\.svg)#(.+)$/i.exec(place) ?? [];
+  const [{ loadClipper }, { READ_SVG_DEFAULTS, readSvgOutlines }] = await Promise.all([
+    import('../outlines/clipper.js'), import('../outlines/read-svg.js'),
+  ]);
+  const text = new TextDecoder().decode(await readFileBytes(path));
+  const rings = readSvgOutlines(text, await loadClipper(), { ...READ_SVG_DEFAULTS, where: path, only });
+  return rings.map((ring) => Array.from({ length: ring.length / 2 }, (_, i) => [ring[2 * i], ring[2 * i + 1]]));
 }

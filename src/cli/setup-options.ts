@@ -23,6 +23,7 @@ export interface SetupFlags {
   stepover?: number;
   stepdown?: number;
   stock?: number;
+  within?: string;
   includeOutside?: boolean;
   minRegion?: number;
   crease?: number;
@@ -61,6 +62,7 @@ export function withSetupOptions(command: Command): Command {
     .option('--stepover <mm>', 'sideways step, instead of the scallop height', parseLengthMm)
     .option('--stepdown <mm>', 'step along Z, instead of the scallop height', parseLengthMm)
     .option('--stock <mm>', `allowance left on the part (default: ${d.stockMm})`, parseLengthMm)
+    .option('--within <svg>', 'count work only inside these plan outlines; FILE.svg#ID: only that group of them')
     .option('--include-outside', 'count the outer sides of the block as steep')
     .option('--min-region <mm2>',
       `merge smaller islands into their surroundings (default: ${d.minRegionMm2})`, parseNumber)

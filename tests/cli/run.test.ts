@@ -31,7 +31,7 @@ test('without arguments: help, examples first', async () => {
 test('every option of the set-up stands in the help of survey', async () => {
   const { out } = await runCli(['survey', '--help']);
   for (const name of ['setup', 'unit', 'axis', 'split', 'overlap', 'tolerance', 'radii', 'cutters', 'machine', 'material',
-    'scallop', 'stepover', 'stepdown', 'stock', 'include-outside', 'min-region', 'out', 'json', 'quiet', 'force', 'strict']) {
+    'scallop', 'stepover', 'stepdown', 'stock', 'within', 'include-outside', 'min-region', 'out', 'json', 'quiet', 'force', 'strict']) {
     expect(out).toContain(`--${name}`);
   }
 });
@@ -165,6 +165,25 @@ test('set-up file: options win, files in it are seen from its folder, a wrong on
   });
   writeFileSync(setup, '{ "splitDeg": 30, }');
   expect((await runCli(['survey', part, '--setup', setup])).err).toContain(`scarp: ${setup}: no JSON (`);
+});
+
+test('--within: rings of an SVG drawing in mm, y up, or of one group of it; also from a set-up file', async () => {
+  const svg = join(folder, 'areas.svg');
+  writeFileSync(svg, '<svg xmlns="http://www.w3.org/2000/svg" width="20mm" height="10mm" viewBox="0 -10 20 10">'
+    + '<g id="left"><rect x="0" y="-10" width="5" height="10"/></g><g id="right"><rect x="15" y="-4" width="5" height="4"/></g></svg>');
+  const extents = async (...argv: string[]) => {
+    const { asked, err } = await runCli(['survey', part, '--out', newOut(), ...argv]);
+    expect(err).toBe('');
+    return asked?.setup.within?.map((ring) => [0, 1].map((k) => {
+      const values = ring.map((point) => point[k]);
+      return [Math.min(...values), Math.max(...values)].map((value) => Math.round(value * 1e6) / 1e6);
+    }));
+  };
+  expect((await extents('--within', svg))?.sort((a, b) => a[0][0] - b[0][0])).toEqual([[[0, 5], [0, 10]], [[15, 20], [0, 4]]]);
+  expect(await extents('--within', `${svg}#right`)).toEqual([[[15, 20], [0, 4]]]);
+  writeFileSync(join(folder, 'within.json'), '{"within": "areas.svg#left"}');
+  expect(await extents('--setup', join(folder, 'within.json'))).toEqual([[[0, 5], [0, 10]]]);
+  expect((await runCli(['survey', part, '--within', `${svg}#lefd`])).err).toContain('did you mean "left"?');
 });
 
 test('progress only on a terminal, not with --quiet, --json or in CI', async () => {

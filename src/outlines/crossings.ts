@@ -29,32 +29,28 @@ export function findCrossings(segments: Segments, hairMm: number, visit: (s: num
   }
 }
 
-function meet(segments: Segments, s: number, t: number, hair: number): boolean {
-  const [ax, ay, bx, by] = segments.subarray(4 * s, 4 * s + 4);
-  const [cx, cy, dx, dy] = segments.subarray(4 * t, 4 * t + 4);
-  const shared = Number(ax === cx && ay === cy) + Number(ax === dx && ay === dy)
-    + Number(bx === cx && by === cy) + Number(bx === dx && by === dy);
-  if (shared >= 2) return true;
-  if (shared === 1) return overlapFromSharedEnd(segments, s, t, hair);
-  const side = (px: number, py: number, qx: number, qy: number, x: number, y: number) =>
-    (qx - px) * (y - py) - (qy - py) * (x - px);
-  const abc = side(ax, ay, bx, by, cx, cy), abd = side(ax, ay, bx, by, dx, dy);
-  const cda = side(cx, cy, dx, dy, ax, ay), cdb = side(cx, cy, dx, dy, bx, by);
+function meet(p: Segments, s: number, t: number, hair: number): boolean {
+  const i = 4 * s, j = 4 * t;
+  const ax = p[i], ay = p[i + 1], bx = p[i + 2], by = p[i + 3];
+  const cx = p[j], cy = p[j + 1], dx = p[j + 2], dy = p[j + 3];
+  const aIsC = ax === cx && ay === cy, aIsD = ax === dx && ay === dy;
+  const bIsC = bx === cx && by === cy, bIsD = bx === dx && by === dy;
+  if ((aIsC && bIsD) || (aIsD && bIsC)) return true;
+  if (aIsC) return overlapBeyond(ax, ay, bx, by, dx, dy, hair);
+  if (aIsD) return overlapBeyond(ax, ay, bx, by, cx, cy, hair);
+  if (bIsC) return overlapBeyond(bx, by, ax, ay, dx, dy, hair);
+  if (bIsD) return overlapBeyond(bx, by, ax, ay, cx, cy, hair);
+  const abc = (bx - ax) * (cy - ay) - (by - ay) * (cx - ax), abd = (bx - ax) * (dy - ay) - (by - ay) * (dx - ax);
+  const cda = (dx - cx) * (ay - cy) - (dy - cy) * (ax - cx), cdb = (dx - cx) * (by - cy) - (dy - cy) * (bx - cx);
   if (abc > 0 !== abd > 0 && cda > 0 !== cdb > 0 && abc !== abd && cda !== cdb) return true;
   return nearSegment(ax, ay, cx, cy, dx, dy, hair) || nearSegment(bx, by, cx, cy, dx, dy, hair)
     || nearSegment(cx, cy, ax, ay, bx, by, hair) || nearSegment(dx, dy, ax, ay, bx, by, hair);
 }
 
-/** Two segments that leave one point meet again only if they run the same way. */
-function overlapFromSharedEnd(segments: Segments, s: number, t: number, hair: number): boolean {
-  const [ax, ay, bx, by] = segments.subarray(4 * s, 4 * s + 4);
-  const [cx, cy, dx, dy] = segments.subarray(4 * t, 4 * t + 4);
-  const fromA = (ax === cx && ay === cy) || (ax === dx && ay === dy);
-  const fromC = (cx === ax && cy === ay) || (cx === bx && cy === by);
-  const [px, py, qx, qy] = fromA ? [ax, ay, bx, by] : [bx, by, ax, ay];
-  const [rx, ry] = fromC ? [dx, dy] : [cx, cy];
-  if ((qx - px) * (rx - px) + (qy - py) * (ry - py) <= 0) return false;
-  return nearSegment(qx, qy, px, py, rx, ry, hair) || nearSegment(rx, ry, px, py, qx, qy, hair);
+/** Two segments that leave the point o, for p and for q, meet again only if they run the same way. */
+function overlapBeyond(ox: number, oy: number, px: number, py: number, qx: number, qy: number, hair: number): boolean {
+  if ((px - ox) * (qx - ox) + (py - oy) * (qy - oy) <= 0) return false;
+  return nearSegment(px, py, ox, oy, qx, qy, hair) || nearSegment(qx, qy, ox, oy, px, py, hair);
 }
 
 function nearSegment(x: number, y: number, ax: number, ay: number, bx: number, by: number, limit: number): boolean {

@@ -68,8 +68,16 @@ function runJob(job: Job, { progress, signal }: Context): Promise<Message> {
       else if (message.kind === 'failure') settle(() => reject(failure(message.message, message.stack)));
       else settle(() => resolve(message));
     });
-    worker.on('error', (error) => settle(() => reject(error)));
+    worker.on('error', (error) => settle(() => reject(workerError(error, job.name))));
     worker.on('exit', () => settle(() => reject(new Error('the worker stopped without a result'))));
+  });
+}
+
+function workerError(error: Error, where: string): Error {
+  if (!('code' in error) || error.code !== 'ERR_WORKER_OUT_OF_MEMORY') return error;
+  return new PartError({
+    code: 'memory.exhausted', where, what: 'it needs more memory than Node may use',
+    remedy: 'export it coarser, or allow more with NODE_OPTIONS=--max-old-space-size=8192',
   });
 }
 

@@ -23,13 +23,15 @@ export function summaryText(plan: Plan, { paint, written }: SummaryOptions): str
   const section = (title: string, lines: readonly string[]) => [paint('heading', title), ...lines, ''];
   const blocks = [
     ...partLines(plan), '',
-    ...section(`Mesh: ${meshVerdict(plan.mesh, plan.findings)}`, findingLines(plan.findings, paint)),
+    ...section(`Mesh: ${meshVerdict(plan.mesh, plan.findings)}`, findingLines(plan.findings.filter(isOfMesh), paint)),
     ...section('Surface', surfaceLines(plan)),
     ...section('Split', splitLines(plan)),
     ...section('Cutters, in order of use', ladderLines(plan)),
     ...section(leftoverTitle(plan), cornerLines(plan.reach.leftover)),
     ...section('Time', timeLines(plan)),
   ];
+  const others = plan.findings.filter((finding) => !isOfMesh(finding));
+  if (others.length > 0) blocks.push(...section('Also found', findingLines(others, paint)));
   if (written !== null) {
     const names = wrapText(written.names.join('  '), WIDTH, '    ');
     blocks.push(...section('Files', [`  ${written.directory}`, ...names]));
@@ -65,9 +67,13 @@ function partLines({ source, mesh }: Pick<Plan, 'source' | 'mesh'>): string[] {
   return [`${source.name}  ${x} x ${y} x ${z} mm  ${source.triangles} triangles  (${source.format}, unit: ${unit})`];
 }
 
+/** Findings that tell about the mesh itself: its file, its unit, its surface. */
+const isOfMesh = ({ code }: Pick<Finding, 'code'>): boolean => /^(read|unit|mesh)\./.test(code);
+
 /** One sentence that answers "is the mesh fit". */
-export function meshVerdict(mesh: Plan['mesh'], findings: readonly Pick<Finding, 'severity'>[]): string {
-  const worst = (severity: Severity) => findings.filter((finding) => finding.severity === severity).length;
+export function meshVerdict(mesh: Plan['mesh'], findings: readonly Pick<Finding, 'code' | 'severity'>[]): string {
+  const own = findings.filter(isOfMesh);
+  const worst = (severity: Severity) => own.filter((finding) => finding.severity === severity).length;
   const shape = `${mesh.closed ? 'closed' : `${mesh.openEdges} open edges`}, ${counted(mesh.shells, 'shell')}`;
   if (worst('error') > 0) return `not fit as it is, ${counted(worst('error'), 'error')} (${shape})`;
   if (worst('warning') > 0) return `fit, with ${counted(worst('warning'), 'warning')} (${shape})`;

@@ -56,6 +56,13 @@ test('a mesh with errors is not fit; colour is given to heading and severity', (
   expect(text).toMatch(/open edges +3\n/);
 });
 
+test('what is no fault of the mesh does not count against it, and comes later', () => {
+  const machine = { code: 'machine.placeholder', severity: 'warning' as const, message: 'A placeholder.', count: 1, whereMm: null };
+  const text = summaryText(samplePlan({ findings: [machine] }), plain);
+  expect(text).toContain('Mesh: fit (closed, 1 shell)');
+  expect(text.indexOf('A placeholder.')).toBeGreaterThan(text.indexOf('Time'));
+});
+
 test('columns and wrapping', () => {
   expect(textTable([['a', '1'], ['bcd', '100']], ['left', 'right'], '')).toEqual(['a      1', 'bcd  100']);
   expect(wrapText('one two three', 9, ' ')).toEqual([' one two', ' three']);

@@ -1,0 +1,22 @@
+import { sidesOfArc } from './svg-curves.js';
+
+/**
+ * Appends the points strictly between the ends of a side with a bulge (tan of a quarter of its sweep).
+ *
+ * @param out x and y in turn
+ */
+export function flattenBulge(
+  ax: number, ay: number, bx: number, by: number, bulge: number, toleranceMm: number, out: number[],
+): void {
+  if (bulge === 0) return;
+  // Centre: from the chord's middle, across it by (1 - bulge²) / (4 bulge) of its length.
+  const shift = (1 - bulge * bulge) / (4 * bulge);
+  const cx = (ax + bx) / 2 - shift * (by - ay), cy = (ay + by) / 2 + shift * (bx - ax);
+  const radius = Math.sqrt((ax - cx) ** 2 + (ay - cy) ** 2);
+  const first = Math.atan2(ay - cy, ax - cx), sweep = 4 * Math.atan(bulge);
+  const sides = sidesOfArc(radius, sweep, toleranceMm);
+  for (let s = 1; s < sides; s++) {
+    const angle = first + (sweep * s) / sides;
+    out.push(cx + radius * Math.cos(angle), cy + radius * Math.sin(angle));
+  }
+}

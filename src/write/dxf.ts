@@ -1,0 +1,61 @@
+import type { ArcPath } from '../outlines/fit-arcs.js';
+import { roundedPlanMm } from './number.js';
+
+/** A curve in space as it goes into the file. */
+export interface DxfCurve {
+  /** (3 n) mm; the first point of a closed curve is not repeated */
+  readonly points: Float64Array;
+  readonly closed: boolean;
+}
+
+export interface DxfLayer {
+  /** Says class and cutter: `steep`, `shallow contact B6` ... Characters that DXF forbids in names become `-`. */
+  readonly name: string;
+  /** Index of a colour in the format's fixed table, 1 to 255. */
+  readonly colour: number;
+  /** Plan outlines of lines and arcs, at height 0. */
+  readonly outlines: readonly ArcPath[];
+  readonly curves: readonly DxfCurve[];
+}
+
+/**
+ * DXF, ASCII, release AC1021, in mm (`$INSUNITS` 4), one layer per entry: plan outlines as LWPOLYLINE with bulges,
+ * curves in space as 3D POLYLINE. The writing library is loaded on first use.
+ *
+ * @throws {RangeError} if two layers have one name, a colour is out of range or a coordinate is not finite
+ */
+export async function outlinesDxf(layers: readonly DxfLayer[]): Promise<string> {
+  const { DxfWriter, LWPolylineFlags, PolylineFlags, Units, point2d, point3d } = await import('@tarikjabiri/dxf');
+  const writer = new DxfWriter();
+  writer.setUnits(Units.Millimeters);
+  const names = new Set<string>();
+  for (const layer of layers) {
+    const layerName = layer.name.replace(/[<>/\\":;?*|=`,\p{Cc}]/gu, '-');
+    if (names.has(layerName)) throw new RangeError(`outlinesDxf: layer "${layerName}" twice`);
+    names.add(layerName);
+    if (!Number.isInteger(layer.colour) || layer.colour < 1 || layer.colour > 255) {
+      throw new RangeError(`outlinesDxf: colour ${layer.colour} of layer "${layerName}", expected 1 to 255`);
+    }
+    writer.addLayer(layerName, layer.colour, 'Continuous');
+    for (const { points, bulges, closed } of layer.outlines) {
+      const vertices = Array.from(bulges, (bulge, i) => ({
+        point: point2d(roundedPlanMm(points[2 * i]), roundedPlanMm(points[2 * i + 1])), bulge: roundedBulge(bulge),
+      }));
+      writer.addLWPolyline(vertices, { layerName, flags: closed ? LWPolylineFlags.Closed : LWPolylineFlags.None });
+    }
+    for (const { points, closed } of layer.curves) {
+      const vertices = Array.from({ length: points.length / 3 }, (_, i) => ({
+        point: point3d(...xyz(points, i)),
+      }));
+      const flags: number = closed ? PolylineFlags.Polyline3D | PolylineFlags.Closed : PolylineFlags.Polyline3D;
+      writer.addPolyline3D(vertices, { layerName, flags });
+    }
+  }
+  return `${writer.stringify().trimEnd()}\n`;
+}
+
+const xyz = (points: Float64Array, i: number): [number, number, number] => [
+  roundedPlanMm(points[3 * i]), roundedPlanMm(points[3 * i + 1]), roundedPlanMm(points[3 * i + 2])];
+
+/** Ten decimals: 1e-10 of a bulge moves an arc of 1 m by less than 1e-6 mm, and no exponent is written. */
+const roundedBulge = (bulge: number): number => Math.round(bulge * 1e10) / 1e10 + 0;

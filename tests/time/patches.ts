@@ -122,7 +122,7 @@ export function surfaceOf(
 
 /** Twins of the half-edges, found by welding equal positions; -1 on open edges. */
 export function twinsOf(mesh: Mesh): Topology {
-  const key = (v: number) => [0, 1, 2].map((i) => mesh.positions[3 * v + i].toFixed(7)).join();
+  const key = (v: number) => [0, 1, 2].map((i) => Math.round(1e7 * mesh.positions[3 * v + i]) + 0).join();
   const ids = Array.from({ length: mesh.positions.length / 3 }, (_, v) => key(v));
   const at = new Map<string, number>();
   const edge = (h: number) => {

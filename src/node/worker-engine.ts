@@ -2,7 +2,10 @@ import { Worker } from 'node:worker_threads';
 import { PartError, type PartErrorInfo } from '../core/errors.js';
 import type { Context } from '../core/context.js';
 import type { Setup } from '../setup.js';
-import type { Check, Survey } from '../survey.js';
+import type { checkPart, surveyPart } from '../survey.js';
+
+type Survey = Awaited<ReturnType<typeof surveyPart>>;
+type Check = Awaited<ReturnType<typeof checkPart>>;
 
 /** The work on one part, as the command line asks for it. */
 export interface Engine {

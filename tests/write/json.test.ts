@@ -24,6 +24,8 @@ test.each([NaN, Infinity, -Infinity])('refuses %d and names the key', (bad) => {
   const plan = samplePlan();
   const wrong = { ...plan, mesh: { ...plan.mesh, areaMm2: bad } };
   expect(() => planJson(wrong)).toThrow('mesh.areaMm2');
+  const regions = [{ ...plan.regions[0], rings: [[[0, 0], [1, bad], [1, 1]] as [number, number][]] }];
+  expect(() => planJson({ ...plan, regions })).toThrow(RangeError);
   expect(() => toJsonText({ a: [bad] })).toThrow(RangeError);
 });
 

@@ -1,0 +1,94 @@
+import { spawn, spawnSync } from 'node:child_process';
+import { mkdtempSync, readdirSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { Ajv2020 } from 'ajv/dist/2020.js';
+import { afterAll, beforeAll, expect, test } from 'vitest';
+import { EXIT } from '../../src/cli/io.js';
+
+// The built program as a process of its own; `npm test` builds it first.
+const BIN = new URL('../../dist/cli/main.js', import.meta.url).pathname;
+const MODEL = new URL('../../models/clip-insert.stl', import.meta.url).pathname;
+const SCHEMAS = new URL('../../dist/schema/', import.meta.url);
+
+let folder = '';
+beforeAll(() => {
+  folder = mkdtempSync(join(tmpdir(), 'scarp-bin-'));
+});
+afterAll(() => rmSync(folder, { recursive: true }));
+
+const scarp = (...argv: string[]) => spawnSync(process.execPath, [BIN, ...argv], { cwd: folder, encoding: 'utf8' });
+
+test('help needs neither the analysis nor the schemas', () => {
+  const { status, stdout, stderr } = spawnSync(process.execPath, [BIN, '--help'], {
+    encoding: 'utf8', env: { ...process.env, NODE_DEBUG: 'esm' },
+  });
+  expect(status).toBe(EXIT.done);
+  expect(stdout).toContain('survey');
+  expect(stderr).toContain('commander');
+  expect(stderr).not.toMatch(/zod|three|dist\/survey|node\/worker-engine/);
+});
+
+test('a survey of a model: files into the default directory, the plan valid against the shipped schema', () => {
+  const { status, stdout, stderr } = scarp('survey', MODEL);
+  expect({ status, stderr }).toEqual({ status: EXIT.done, stderr: '' });
+  expect(stdout).toContain('clip-insert-survey/');
+  const directory = join(folder, 'clip-insert-survey');
+  const names = readdirSync(directory);
+  for (const name of ['plan.json', 'outlines.svg', 'part.glb', 'zones.csv', 'cutters.csv']) {
+    expect(names).toContain(name);
+    expect(statSync(join(directory, name)).size).toBeGreaterThan(0);
+  }
+  const validate = new Ajv2020({ strictTuples: false })
+    .compile(JSON.parse(readFileSync(new URL('plan-1.schema.json', SCHEMAS), 'utf8')));
+  const text = readFileSync(join(directory, 'plan.json'), 'utf8');
+  expect(validate(JSON.parse(text)), JSON.stringify(validate.errors)).toBe(true);
+  const json = scarp('survey', MODEL, '--json');
+  expect(json.stdout).toBe(text);
+});
+
+test('check: one JSON document on stdout', () => {
+  const { status, stdout } = scarp('check', MODEL, '--json');
+  expect(status).toBe(EXIT.done);
+  expect(JSON.parse(stdout)).toMatchObject({ source: { format: 'stl-binary' }, mesh: { closed: true, openEdges: 0 } });
+});
+
+test.each([
+  ['truncated.stl', readFileSync(MODEL).subarray(0, 5000)], ['empty.stl', ''], ['text.stl', 'this is no mesh'],
+  ['zip.stl', Buffer.from('PK\u0003\u0004 and so on')],
+])('%s: one line, exit 3, nothing written', (name, content) => {
+  writeFileSync(join(folder, name), content);
+  const { status, stdout, stderr } = scarp('survey', name);
+  expect({ status, stdout }).toEqual({ status: EXIT.unusablePart, stdout: '' });
+  expect(stderr).toMatch(/^scarp: [^\n]*;[^\n]*\n$/);
+  expect(readdirSync(folder)).not.toContain(name.replace('.stl', '-survey'));
+});
+
+test('Ctrl-C in the middle of a computation: exit 130 at once, nothing written', async () => {
+  const name = 'dense.stl';
+  writeFileSync(join(folder, name), denseStl(400));
+  const child = spawn(process.execPath, [BIN, 'survey', name], { cwd: folder });
+  const ended = new Promise<number | null>((resolve) => child.on('exit', (code) => resolve(code)));
+  await new Promise((resolve) => setTimeout(resolve, 1500));
+  child.kill('SIGINT');
+  expect(await ended).toBe(EXIT.interrupted);
+  expect(readdirSync(folder).filter((one) => one.includes('dense') && one !== name)).toEqual([]);
+});
+
+/** An open wavy ground of `2 n²` facets: long enough in work to be interrupted. */
+function denseStl(n: number): Buffer {
+  const bytes = Buffer.alloc(84 + 50 * 2 * n * n);
+  bytes.writeUInt32LE(2 * n * n, 80);
+  let at = 84;
+  const height = (x: number, y: number) => 5 * Math.sin(x / 9) * Math.cos(y / 7);
+  for (let i = 0; i < n; i++) {
+    for (let j = 0; j < n; j++) {
+      for (const [a, b, c] of [[[0, 0], [1, 0], [1, 1]], [[0, 0], [1, 1], [0, 1]]]) {
+        [a, b, c].forEach(([dx, dy], k) => [i + dx, j + dy, height(i + dx, j + dy)]
+          .forEach((value, axis) => bytes.writeFloatLE(value, at + 12 + 12 * k + 4 * axis)));
+        at += 50;
+      }
+    }
+  }
+  return bytes;
+}

@@ -75,11 +75,11 @@ export function unitFindings(corners: Float64Array, unit: Unit): Finding[] {
   const extent = largestExtent(corners);
   if (!(extent > 0) || (extent >= PLAUSIBLE_MM.least && extent <= PLAUSIBLE_MM.most)) return [];
   const inFile = extent / MM_PER_UNIT[unit];
-  const fits = (mmPerUnit: number): boolean =>
-    inFile * mmPerUnit >= LIKELY_MM.least && inFile * mmPerUnit <= LIKELY_MM.most;
+  const fits = (mmPerUnit: number, least: number = LIKELY_MM.least): boolean =>
+    inFile * mmPerUnit >= least && inFile * mmPerUnit <= LIKELY_MM.most;
   const likely = UNITS.filter((other) => other !== unit && fits(MM_PER_UNIT[other]));
   const named = likely.map((other) => `${UNIT_WORDS[other]} (unit ${other}: ${short(inFile * MM_PER_UNIT[other])} mm)`);
-  if (fits(0.001)) named.push(`micrometres (${short(inFile * 0.001)} mm; export it in mm)`);
+  if (fits(0.001, PLAUSIBLE_MM.least)) named.push(`micrometres (${short(inFile * 0.001)} mm; export it in mm)`);
   const guess = named.length > 0 ? `the file may be in ${named.join(' or ')}` : 'check the unit of the file';
   return [{
     code: 'unit.implausible', severity: 'warning', count: 1, whereMm: null,

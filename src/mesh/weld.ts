@@ -63,20 +63,24 @@ function sharedVertices(corners: Float64Array): { positions: Float64Array; verte
   // One more than can be needed: each candidate is written behind the last vertex before it is looked up.
   const positions = new Float64Array(3 * cornerCount + 3);
   const bits = new Int32Array(positions.buffer);
-  const slots = 2 ** Math.ceil(Math.log2(1.4 * cornerCount + 8));
-  const table = new Int32Array(slots).fill(-1);
+  const slots = 2 ** Math.ceil(Math.log2(1.3 * cornerCount + 8));
+  // 0 is empty: vertex v is stored as v + 1.
+  const table = new Int32Array(slots);
   let vertices = 0;
   for (let i = 0, p = 0; i < cornerCount; i++, p += 3) {
     const at = 3 * vertices;
     const x = positions[at] = corners[p] + 0, y = positions[at + 1] = corners[p + 1] + 0;
     const z = positions[at + 2] = corners[p + 2] + 0;
     let slot = hashBits(bits, 6 * vertices) & (slots - 1);
-    let v = table[slot];
+    let v = table[slot] - 1;
     while (v >= 0 && (positions[3 * v] !== x || positions[3 * v + 1] !== y || positions[3 * v + 2] !== z)) {
       slot = (slot + 1) & (slots - 1);
-      v = table[slot];
+      v = table[slot] - 1;
     }
-    if (v < 0) table[slot] = v = vertices++;
+    if (v < 0) {
+      v = vertices++;
+      table[slot] = vertices;
+    }
     vertexOf[i] = v;
   }
   return { positions: positions.slice(0, 3 * vertices), vertexOf };

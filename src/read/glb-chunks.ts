@@ -1,5 +1,6 @@
 import { PartError } from '../core/errors.js';
 
+const HEADER_BYTES = 12;
 const JSON_CHUNK = 0x4e4f534a;
 const BINARY_CHUNK = 0x004e4942;
 
@@ -13,7 +14,8 @@ export interface GlbChunks { readonly json: Uint8Array; readonly binary: Uint8Ar
  */
 export function glbChunks(bytes: Uint8Array, name: string): GlbChunks {
   const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.length);
-  const announced = bytes.length >= 12 ? view.getUint32(8, true) : 12;
+  if (bytes.length < HEADER_BYTES) throw truncated(name, HEADER_BYTES, bytes.length);
+  const announced = view.getUint32(8, true);
   if (bytes.length < announced) throw truncated(name, announced, bytes.length);
   const version = view.getUint32(4, true);
   if (version !== 2) {
@@ -22,7 +24,7 @@ export function glbChunks(bytes: Uint8Array, name: string): GlbChunks {
     });
   }
   let json: Uint8Array | null = null, binary: Uint8Array | null = null;
-  for (let at = 12; at + 8 <= announced;) {
+  for (let at = HEADER_BYTES; at + 8 <= announced;) {
     const length = view.getUint32(at, true), type = view.getUint32(at + 4, true);
     if (at + 8 + length > announced) throw truncated(name, at + 8 + length, announced);
     const chunk = bytes.subarray(at + 8, at + 8 + length);

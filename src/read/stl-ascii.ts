@@ -4,6 +4,7 @@ import { scanNumber } from './scan-number.js';
 import type { ReadTriangles } from './read-triangles.js';
 
 const NEWLINE = 10;
+const CARRIAGE_RETURN = 13;
 const WORDS = ['solid', 'facet', 'normal', 'outer', 'loop', 'vertex', 'endloop', 'endfacet', 'endsolid'] as const;
 type Word = (typeof WORDS)[number];
 const WORD_BYTES = WORDS.map((word) => Uint8Array.from(word, (letter) => letter.charCodeAt(0)));
@@ -99,8 +100,10 @@ function nextWord(scan: Scan): Word | null {
   while (at < bytes.length && isSpace(bytes[at])) at++;
   scan.at = at;
   if (at === bytes.length) return null;
+  const initial = bytes[at] | 32;
   for (let w = 0; w < WORDS.length; w++) {
     const letters = WORD_BYTES[w];
+    if (letters[0] !== initial) continue;
     let i = 0;
     while (i < letters.length && (bytes[at + i] | 32) === letters[i]) i++;
     if (i < letters.length || (at + i < bytes.length && !isSpace(bytes[at + i]))) continue;
@@ -157,8 +160,10 @@ function facetError(scan: Scan, numbers: number): PartError {
 }
 
 function skipLine(scan: Scan): void {
-  const end = scan.bytes.indexOf(NEWLINE, scan.at);
-  scan.at = end < 0 ? scan.bytes.length : end;
+  const { bytes } = scan;
+  let at = scan.at;
+  while (at < bytes.length && bytes[at] !== NEWLINE && bytes[at] !== CARRIAGE_RETURN) at++;
+  scan.at = at;
 }
 
 function skipToken(scan: Scan): void {
@@ -180,7 +185,7 @@ function lineOf(scan: Scan): number {
   let line = 1;
   const until = Math.min(scan.at, scan.bytes.length);
   for (let i = 0; i < until; i++) {
-    if (scan.bytes[i] === NEWLINE || (scan.bytes[i] === 13 && scan.bytes[i + 1] !== NEWLINE)) line++;
+    if (scan.bytes[i] === NEWLINE || (scan.bytes[i] === CARRIAGE_RETURN && scan.bytes[i + 1] !== NEWLINE)) line++;
   }
   return line;
 }

@@ -1,0 +1,21 @@
+export const UNITS = ['mm', 'cm', 'm', 'in'] as const;
+export type Unit = (typeof UNITS)[number];
+
+/** Millimetres in one of the unit; exact (the inch is 25.4 mm by definition, ISO 31-1). */
+export const MM_PER_UNIT: Readonly<Record<Unit, number>> = { mm: 1, cm: 10, m: 1000, in: 25.4 };
+
+export const RAD_PER_DEG = Math.PI / 180;
+export const DEG_PER_RAD = 180 / Math.PI;
+
+/**
+ * Strict reading of a length such as `3`, `3mm`, `0.125in`; a bare number is in mm.
+ * A decimal comma is accepted only where it cannot be a list separator: exactly one comma, no point.
+ *
+ * @returns mm, finite, any sign; NaN if the text is anything else (`6cmx`, `1,5,2`, empty)
+ */
+export function lengthMm(text: string): number {
+  const match = /^([+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+))\s*(mm|cm|m|in)?$/.exec(text.trim());
+  if (!match) return NaN;
+  const unit = (match[2] ?? 'mm') as Unit;
+  return Number(match[1].replace(',', '.')) * MM_PER_UNIT[unit];
+}

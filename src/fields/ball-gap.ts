@@ -1,0 +1,130 @@
+import type { BallQuery } from '../spatial/ball-contact.js';
+import { halfSpaces } from './nearest-in-halfspaces.js';
+
+/** How exact a gap must be. */
+export interface GapLimits {
+  /** a cutter reaches what it misses by no more than this, mm */
+  readonly toleranceMm: number;
+  /** the cutter may enter the part by this and by a facet's sagitta, mm: rounding and tessellation */
+  readonly slackMm: number;
+}
+
+export interface BallGap {
+  /**
+   * Gap between point p of the part and the nearest place that a ball-nose cutter can take near its tangent
+   * position, mm.
+   *
+   * The ball starts touching p along the normal, `p + R n`, and is pushed out of what it cuts: each deepest
+   * contact becomes a half-space for the centre, and the centre moves to the point of all of them nearest to
+   * p. In corners of two or three faces that is exact after as many contacts; on curved walls it converges.
+   *
+   * @param n unit normal at p, out of the part
+   * @param ownPlane p lies inside a face with this normal, not on an edge where the ball may lean to either side
+   * @param offSurface how far p may stand off the true surface, mm, >= 0; the ball may enter by as much more
+   * @returns mm, 0 if the tangent position is free; above the tolerance it may be a lower bound;
+   *   Infinity where no free place was found nearby (a slot too narrow)
+   */
+  gap(
+    px: number, py: number, pz: number, nx: number, ny: number, nz: number, radius: number, ownPlane: boolean,
+    offSurface: number,
+  ): number;
+  /** (3) ball centre of the last gap that was not Infinity, mm */
+  readonly centre: Float64Array;
+}
+
+const MOST_CONTACTS = 16;
+/**
+ * A half-space forbids more than the contact behind it does: a ball may roll round an edge. Within the tolerance
+ * of p it can gain no more than about the tolerance so; a gap this many times larger will not come back.
+ */
+const BEYOND_DOUBT = 4;
+/** Places kept of those found free. On a fillet or in a round corner of the cutter's radius they coincide. */
+const FREE_PLACES = 1 << 12;
+
+export function ballGap(query: BallQuery, limits: GapLimits): BallGap {
+  const spaces = halfSpaces();
+  const centre = new Float64Array(3);
+  const free = freePlaces(limits.slackMm / 4);
+
+  const gap = (
+    px: number, py: number, pz: number, nx: number, ny: number, nz: number, radius: number, ownPlane: boolean,
+    offSurface: number,
+  ): number => {
+    let x = px + radius * nx, y = py + radius * ny, z = pz + radius * nz;
+    let current = 0;
+    const slack = limits.slackMm + offSurface;
+    if (free.has(x, y, z, radius, slack)) {
+      centre[0] = x;
+      centre[1] = y;
+      centre[2] = z;
+      return 0;
+    }
+    for (let i = 0; i < MOST_CONTACTS; i++) {
+      const contact = query.deepest(x, y, z, radius, slack);
+      if (contact.depth <= 0) {
+        if (i === 0) free.add(x, y, z, radius, slack);
+        centre[0] = x;
+        centre[1] = y;
+        centre[2] = z;
+        return current;
+      }
+      if (i === 0) {
+        spaces.clear();
+        if (ownPlane) spaces.add(nx, ny, nz, radius - slack);
+      }
+      if (contact.distance < 1e-9) return Infinity;
+      const bz = Math.max(z, contact.z);
+      const mx = (x - contact.x) / contact.distance, my = (y - contact.y) / contact.distance;
+      const mz = (bz - contact.z) / contact.distance;
+      const b = radius - contact.allowed
+        + mx * (contact.x - px) + my * (contact.y - py) + (bz > z ? 0 : mz * (contact.z - pz));
+      spaces.add(mx, my, mz, b + 1e-7);
+      if (!spaces.solve()) return Infinity;
+      const [cx, cy, cz] = spaces.point;
+      x = px + cx;
+      y = py + cy;
+      z = pz + cz;
+      current = Math.max(0, Math.sqrt(cx * cx + cy * cy + cz * cz) - radius);
+      if (i > 0 && current > BEYOND_DOUBT * limits.toleranceMm) {
+        centre[0] = x;
+        centre[1] = y;
+        centre[2] = z;
+        return current;
+      }
+    }
+    return Infinity;
+  };
+  return { gap, centre };
+}
+
+/**
+ * Remembers free places in a table of one entry per slot. Where a ball fits a round corner exactly, all the
+ * corner's facets are near contact and each query visits every one; but all its points ask for the same place.
+ *
+ * @param same places nearer than this are one, mm
+ */
+function freePlaces(same: number): {
+  has(x: number, y: number, z: number, radius: number, slack: number): boolean;
+  add(x: number, y: number, z: number, radius: number, slack: number): void;
+} {
+  const places = new Float64Array(5 * FREE_PLACES).fill(NaN);
+  const slotOf = (x: number, y: number, z: number): number => {
+    const i = Math.round(x / (8 * same)), j = Math.round(y / (8 * same)), k = Math.round(z / (8 * same));
+    return 5 * ((Math.imul(i, 73856093) ^ Math.imul(j, 19349663) ^ Math.imul(k, 83492791)) & (FREE_PLACES - 1));
+  };
+  return {
+    has: (x, y, z, radius, slack) => {
+      const s = slotOf(x, y, z);
+      return places[s + 3] === radius && places[s + 4] <= slack && Math.abs(places[s] - x) <= same
+        && Math.abs(places[s + 1] - y) <= same && Math.abs(places[s + 2] - z) <= same;
+    },
+    add: (x, y, z, radius, slack) => {
+      const s = slotOf(x, y, z);
+      places[s] = x;
+      places[s + 1] = y;
+      places[s + 2] = z;
+      places[s + 3] = radius;
+      places[s + 4] = slack;
+    },
+  };
+}

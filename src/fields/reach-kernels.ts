@@ -1,0 +1,152 @@
+import { ballQuery } from '../spatial/ball-contact.js';
+import type { PartTree } from '../spatial/part-tree.js';
+import { ballGap, type BallGap, type GapLimits } from './ball-gap.js';
+
+/**
+ * Numbers per point asked about: position, unit normal, 1 if it lies inside a face (0: on an edge), and how far the
+ * point may stand off the true surface, mm (the sagitta of its facet).
+ */
+export const POINT_STRIDE = 8;
+/** Numbers per edge asked about: two points' positions and normals, their sagitta, index of the radius. */
+export const CROSSING_STRIDE = 14;
+
+/**
+ * How many of the radii reach each point. Reach of ball-nose cutters is nested, so a binary search decides; the
+ * largest is tried first, since most points of most parts are open to all.
+ *
+ * @param points (8 N) see `POINT_STRIDE`
+ * @param radii ascending, mm, the allowance left on the part included
+ * @returns (N) 0 .. radii.length
+ */
+export function reachedCounts(
+  tree: PartTree, points: Float64Array, radii: Float64Array, limits: GapLimits,
+): Uint8Array {
+  const gaps = ballGap(ballQuery(tree), limits);
+  const counts = new Uint8Array(points.length / POINT_STRIDE);
+  for (let i = 0; i < counts.length; i++) {
+    let low = 0, high = radii.length;
+    for (let guess = high - 1; low < high; guess = (low + high) >> 1) {
+      if (gapAt(gaps, points, POINT_STRIDE * i, radii[guess]) <= limits.toleranceMm) low = guess + 1;
+      else high = guess;
+    }
+    counts[i] = low;
+  }
+  return counts;
+}
+
+/**
+ * Largest radius that reaches each point, between two bounds, by bisection.
+ *
+ * @param points (8 N)
+ * @param bounds (2 N) mm: a radius known to reach (0 if none is), and one known not to (Infinity: nothing to find)
+ * @returns (N) mm, within 0.002 mm + 0.2 %; the lower bound's own value where the upper is Infinity
+ */
+export function reachRadii(
+  tree: PartTree, points: Float64Array, bounds: Float64Array, limits: GapLimits,
+): Float64Array {
+  const gaps = ballGap(ballQuery(tree), limits);
+  const radii = new Float64Array(points.length / POINT_STRIDE);
+  for (let i = 0; i < radii.length; i++) {
+    let low = bounds[2 * i], high = bounds[2 * i + 1];
+    if (high === Infinity) {
+      radii[i] = low;
+      continue;
+    }
+    while (high - low > 0.004 + 0.004 * low) {
+      const radius = 0.5 * (low + high);
+      if (gapAt(gaps, points, POINT_STRIDE * i, radius) <= limits.toleranceMm) low = radius; else high = radius;
+    }
+    radii[i] = 0.5 * (low + high);
+  }
+  return radii;
+}
+
+/**
+ * Gap of one cutter at each point.
+ *
+ * @param points (8 N)
+ * @param radius mm
+ * @returns (N) mm; above the tolerance a lower bound; Infinity where no place nearby is free
+ */
+export function gapsAt(tree: PartTree, points: Float64Array, radius: number, limits: GapLimits): Float64Array {
+  const gaps = ballGap(ballQuery(tree), limits);
+  const out = new Float64Array(points.length / POINT_STRIDE);
+  for (let i = 0; i < out.length; i++) out[i] = gapAt(gaps, points, POINT_STRIDE * i, radius);
+  return out;
+}
+
+/**
+ * Where along each edge the gap passes the tolerance: from its first end, which the cutter does not reach, to its
+ * second, which it does.
+ *
+ * Beside two planes the square root of g² + 2 R g falls linearly towards the border, so once two gaps are known
+ * the border is extrapolated and only then confirmed; elsewhere plain halving goes on.
+ *
+ * @param edges (14 E) see `CROSSING_STRIDE`
+ * @param radii mm
+ * @param accuracyMm length of edge within which the border is left uncertain
+ * @returns (E) fraction of the edge, 0 .. 1
+ */
+export function reachCrossings(
+  tree: PartTree, edges: Float64Array, radii: Float64Array, limits: GapLimits, accuracyMm: number,
+): Float64Array {
+  const gaps = ballGap(ballQuery(tree), limits);
+  const t = limits.toleranceMm;
+  const point = new Float64Array(POINT_STRIDE);
+  const out = new Float64Array(edges.length / CROSSING_STRIDE);
+  for (let i = 0; i < out.length; i++) {
+    const e = CROSSING_STRIDE * i, radius = radii[edges[e + 13]];
+    const length = edgeLength(edges, e);
+    const measure = (s: number): number => {
+      pointOnEdge(edges, e, s, point);
+      const g = gapAt(gaps, point, 0, radius);
+      return g === Infinity ? Infinity : Math.sqrt(g * g + 2 * radius * g);
+    };
+    const border = Math.sqrt(t * t + 2 * radius * t);
+    let low = 0, high = 1, uLow = length > accuracyMm ? measure(0) : Infinity;
+    while ((high - low) * length > accuracyMm) {
+      let s = 0.5 * (low + high);
+      const u = measure(s);
+      if (!(u <= border)) {
+        const slope = (uLow - u) / (s - low);
+        low = s;
+        uLow = u;
+        const guess = s + (u - border) / slope;
+        if (slope > 0 && guess < high) {
+          // Bracket the extrapolated border tightly: one query mostly settles it.
+          s = Math.min(guess + accuracyMm / (2 * length), 0.5 * (guess + high));
+          const beyond = measure(s);
+          if (beyond <= border) {
+            high = s;
+            low = Math.max(low, guess - accuracyMm / (2 * length));
+          } else { low = s; uLow = beyond; }
+        }
+      } else {
+        high = s;
+      }
+    }
+    out[i] = 0.5 * (low + high);
+  }
+  return out;
+}
+
+function gapAt(gaps: BallGap, points: Float64Array, i: number, radius: number): number {
+  return gaps.gap(
+    points[i], points[i + 1], points[i + 2], points[i + 3], points[i + 4], points[i + 5], radius, points[i + 6] === 1,
+    points[i + 7],
+  );
+}
+
+function edgeLength(edges: Float64Array, e: number): number {
+  const x = edges[e + 6] - edges[e], y = edges[e + 7] - edges[e + 1], z = edges[e + 8] - edges[e + 2];
+  return Math.sqrt(x * x + y * y + z * z);
+}
+
+/** The point at fraction s of an edge, with the interpolated normal made unit. */
+function pointOnEdge(edges: Float64Array, e: number, s: number, out: Float64Array): void {
+  for (let k = 0; k < 6; k++) out[k] = edges[e + k] + s * (edges[e + 6 + k] - edges[e + k]);
+  const length = Math.sqrt(out[3] * out[3] + out[4] * out[4] + out[5] * out[5]);
+  if (length > 0) for (let k = 3; k < 6; k++) out[k] /= length;
+  out[6] = 1;
+  out[7] = edges[e + 12];
+}

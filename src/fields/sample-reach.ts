@@ -1,0 +1,150 @@
+import { tick, type Context } from '../core/context.js';
+import { MACHINABLE_CLASSES } from '../core/classes.js';
+import { longestEdge, nextToBisect } from '../mesh/longest-edge.js';
+import type { SurfaceBuilder } from '../mesh/surface-builder.js';
+import type { ReachEngine } from './reach-engine.js';
+import { POINT_STRIDE } from './reach-kernels.js';
+
+/** A vertex that no machinable facet uses was not asked about. */
+export const NOT_ASKED = 255;
+
+export interface SampleOptions {
+  /** ascending, mm, the allowance left on the part included */
+  readonly radii: Float64Array;
+  /** facets that every radius reaches are looked at in pieces no longer than this, mm */
+  readonly coarseMm: number;
+  /** (facets of the part) how far each may stand off the true surface, mm; see `facetSagittas` */
+  readonly sagittas: Float32Array;
+  /** beyond this many facets no more are split */
+  readonly mostFaces: number;
+}
+
+export interface ReachSamples {
+  /** (V) how many of the radii reach each vertex of the refined surface; `NOT_ASKED` */
+  readonly counts: Uint8Array;
+  /** whether the limit on facets stopped the refinement */
+  readonly capped: boolean;
+}
+
+/** Where a cutter of radius R fails, its border is looked for on facets this share of R long. */
+const FINE_SHARE = 0.5;
+const FINEST_MM = 0.2;
+/** Normals of one vertex that differ by less, squared, are the same. */
+const SAME_NORMAL = 1e-6;
+
+/**
+ * Finds out at every vertex which radii reach it, and splits machinable facets until what happens inside them
+ * shows at their corners: a pocket's floor of two triangles has all its corners in the pocket's corners.
+ *
+ * Works in waves: all vertices new since the last wave are asked about at once, so that threads can share them.
+ *
+ * @param build classes as labels; refined in place
+ */
+export async function sampleReach(
+  build: SurfaceBuilder, engine: ReachEngine, options: SampleOptions, context: Context,
+): Promise<ReachSamples> {
+  let counts = new Uint8Array(build.vertexCount()).fill(NOT_ASKED);
+  let questions = initialQuestions(build, options.sagittas);
+  let capped = false;
+  for (let wave = 0; questions.vertices.length > 0; wave++) {
+    const report = (fraction: number): void => tick(context, 'reach', 1 - 0.5 ** wave * (1 - 0.5 * fraction));
+    const items = Float64Array.from(questions.items);
+    const answers = await engine.run({ kind: 'counts', items, radii: options.radii }, context.signal, report);
+    if (counts.length < build.vertexCount()) {
+      const longer = new Uint8Array(build.vertexCount()).fill(NOT_ASKED);
+      longer.set(counts);
+      counts = longer;
+    }
+    questions.vertices.forEach((v, i) => {
+      counts[v] = counts[v] === NOT_ASKED ? answers[i] : Math.max(counts[v], answers[i]);
+    });
+    questions = { vertices: [], items: [] };
+    const known = counts.length;
+    for (let f = 0; f < build.faceCount(); f++) {
+      if (build.faceCount() >= options.mostFaces) { capped = true; break; }
+      const limit = pieceLimit(build, f, counts, known, options);
+      if (limit === Infinity) continue;
+      if (longestEdge(build, f).lengthMm > limit) splitEdge(build, nextToBisect(build, f), options.sagittas, questions);
+    }
+  }
+  return { counts, capped };
+}
+
+interface Questions {
+  /** vertex of each question; a vertex on an edge asks once for each of its sides */
+  readonly vertices: number[];
+  readonly items: number[];
+}
+
+/** How long an edge the facet may have; Infinity if that cannot be told yet or does not matter. */
+function pieceLimit(
+  build: SurfaceBuilder, f: number, counts: Uint8Array, known: number, options: SampleOptions,
+): number {
+  const { triangles, labels } = build.arrays();
+  if (labels[f] >= MACHINABLE_CLASSES) return Infinity;
+  let least: number = NOT_ASKED;
+  for (let k = 0; k < 3; k++) {
+    const v = triangles[3 * f + k];
+    if (v >= known || counts[v] === NOT_ASKED) return Infinity;
+    least = Math.min(least, counts[v]);
+  }
+  if (least >= options.radii.length) return options.coarseMm;
+  return Math.min(options.coarseMm, Math.max(FINEST_MM, FINE_SHARE * options.radii[least]));
+}
+
+function initialQuestions(build: SurfaceBuilder, sagittas: Float32Array): Questions {
+  const { triangles, normals, labels } = build.arrays();
+  const first = new Int32Array(build.vertexCount()).fill(-1);
+  const others = new Map<number, number[]>();
+  const corners = 3 * build.faceCount();
+  for (let h = 0; h < corners; h++) {
+    if (labels[(h / 3) | 0] >= MACHINABLE_CLASSES) continue;
+    const v = triangles[h];
+    if (first[v] < 0) {
+      first[v] = h;
+    } else if (!sameNormal(normals, first[v], h)) {
+      const more = others.get(v);
+      if (!more) others.set(v, [h]);
+      else if (!more.some((g) => sameNormal(normals, g, h))) more.push(h);
+    }
+  }
+  const questions: Questions = { vertices: [], items: [] };
+  for (let v = 0; v < first.length; v++) {
+    if (first[v] < 0) continue;
+    const more = others.get(v) ?? [];
+    for (const h of [first[v], ...more]) ask(build, v, h, more.length === 0, sagittas, questions);
+  }
+  return questions;
+}
+
+function sameNormal(normals: Float64Array, g: number, h: number): boolean {
+  const x = normals[3 * g] - normals[3 * h], y = normals[3 * g + 1] - normals[3 * h + 1];
+  const z = normals[3 * g + 2] - normals[3 * h + 2];
+  return x * x + y * y + z * z < SAME_NORMAL;
+}
+
+/** Asks about vertex v with the normal of corner h. */
+function ask(
+  build: SurfaceBuilder, v: number, h: number, inFace: boolean, sagittas: Float32Array, questions: Questions,
+): void {
+  const { positions, normals, parent } = build.arrays();
+  questions.vertices.push(v);
+  for (let i = 0; i < 3; i++) questions.items.push(positions[3 * v + i]);
+  for (let i = 0; i < 3; i++) questions.items.push(normals[3 * h + i]);
+  questions.items.push(inFace ? 1 : 0, sagittas[parent[(h / 3) | 0]]);
+  if (questions.items.length % POINT_STRIDE !== 0) throw new RangeError('ask: a question has gone out of step');
+}
+
+function splitEdge(build: SurfaceBuilder, h: number, sagittas: Float32Array, questions: Questions): void {
+  const t = build.arrays().twin[h];
+  const v = build.bisect(h, 0.5);
+  const { normals, labels } = build.arrays();
+  const machinable = (corner: number): boolean => corner >= 0 && labels[(corner / 3) | 0] < MACHINABLE_CLASSES;
+  // The vertex is the corner after h in its facet, and the corner after its twin on the other side.
+  const here = afterCorner(h), there = t < 0 ? -1 : afterCorner(t);
+  const inFace = there >= 0 && sameNormal(normals, here, there);
+  if (machinable(here)) ask(build, v, here, inFace, sagittas, questions);
+  if (machinable(there) && !(inFace && machinable(here))) ask(build, v, there, inFace, sagittas, questions);
+}
+
+const afterCorner = (h: number): number => (h % 3 === 2 ? h - 2 : h + 1);

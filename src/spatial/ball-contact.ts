@@ -1,0 +1,96 @@
+import {
+  isLeaf, leafCount, leafStart, leftChild, rightChild, STACK_DEPTH, type PartTree,
+} from './part-tree.js';
+import { triangleRayDistance, type RayContact } from './ray-distance.js';
+
+/** Where a ball-nose cutter cuts deepest into the part. */
+export interface BallContact {
+  /** mm by which the cutter enters the part beyond what is allowed; <= 0: it does not */
+  depth: number;
+  /** allowance at the contact, mm: slack + sagitta of the facet */
+  allowed: number;
+  /** distance between contact and cutter axis (above the ball) or ball centre, mm */
+  distance: number;
+  /** contact on the part, mm */
+  x: number;
+  y: number;
+  z: number;
+  /** facet of the part, -1: none */
+  facet: number;
+}
+
+/** Queries of one tree; holds scratch, so one per thread. */
+export interface BallQuery {
+  /**
+   * Deepest entry of a ball-nose cutter (ball of `radius`, shaft of the same radius above it) whose ball centre
+   * is (x, y, z). Entering a facet by up to `slack` plus the facet's sagitta does not count.
+   *
+   * @param stopAbove the search may end once a depth above this is found; Infinity: the true deepest
+   * @returns the same object each time
+   */
+  deepest(x: number, y: number, z: number, radius: number, slack: number, stopAbove?: number): BallContact;
+}
+
+export function ballQuery(tree: PartTree): BallQuery {
+  const { boxes, links, corners, facetOf, sagittas } = tree;
+  const [ox, oy, oz] = tree.centre;
+  const stack = new Int32Array(STACK_DEPTH);
+  const contact: BallContact = { depth: 0, allowed: 0, distance: 0, x: 0, y: 0, z: 0, facet: -1 };
+  const found: RayContact = { squared: 0, x: 0, y: 0, z: 0 };
+
+  /** Squared distance from the rising half-line to a node's box: a lower bound for all facets in it. */
+  const boxDistance = (node: number, x: number, y: number, z: number): number => {
+    const dx = x < boxes[node] ? boxes[node] - x : x > boxes[node + 3] ? x - boxes[node + 3] : 0;
+    const dy = y < boxes[node + 1] ? boxes[node + 1] - y : y > boxes[node + 4] ? y - boxes[node + 4] : 0;
+    const dz = z > boxes[node + 5] ? z - boxes[node + 5] : 0;
+    return dx * dx + dy * dy + dz * dz;
+  };
+
+  const deepest = (
+    wx: number, wy: number, wz: number, radius: number, slack: number, stopAbove = Infinity,
+  ): BallContact => {
+    const x = wx - ox, y = wy - oy, z = wz - oz;
+    contact.depth = 0;
+    contact.facet = -1;
+    // Only facets nearer than this can enter deeper than what was found.
+    let reach = radius - slack;
+    let reach2 = reach * reach;
+    let top = 0;
+    if (boxDistance(0, x, y, z) < reach2) stack[top++] = 0;
+    while (top > 0) {
+      const node = stack[--top];
+      if (isLeaf(links, node)) {
+        const start = leafStart(links, node), end = start + leafCount(links, node);
+        for (let t = start; t < end; t++) {
+          triangleRayDistance(corners, 9 * t, x, y, z, found);
+          if (!(found.squared < reach2)) continue;
+          const distance = Math.sqrt(found.squared);
+          const depth = radius - slack - sagittas[t] - distance;
+          if (depth <= contact.depth) continue;
+          contact.depth = depth;
+          contact.allowed = slack + sagittas[t];
+          contact.distance = distance;
+          contact.x = found.x + ox;
+          contact.y = found.y + oy;
+          contact.z = found.z + oz;
+          contact.facet = facetOf[t];
+          if (depth > stopAbove) return contact;
+          reach = radius - slack - depth;
+          reach2 = reach > 0 ? reach * reach : 0;
+        }
+        continue;
+      }
+      const left = leftChild(node), right = rightChild(links, node);
+      const toLeft = boxDistance(left, x, y, z), toRight = boxDistance(right, x, y, z);
+      if (toLeft <= toRight) {
+        if (toRight < reach2) stack[top++] = right;
+        if (toLeft < reach2) stack[top++] = left;
+      } else {
+        if (toLeft < reach2) stack[top++] = left;
+        if (toRight < reach2) stack[top++] = right;
+      }
+    }
+    return contact;
+  };
+  return { deepest };
+}

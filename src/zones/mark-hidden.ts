@@ -1,0 +1,136 @@
+import { CLASS_INDEX, MACHINABLE_CLASSES } from '../core/classes.js';
+import { RAD_PER_DEG } from '../core/units.js';
+import { longestEdge, nextToBisect } from '../mesh/longest-edge.js';
+import type { SurfaceBuilder } from '../mesh/surface-builder.js';
+import { VERTICAL_RAD } from './classify.js';
+
+/** Samples are taken this share of the way from a corner to the facet's middle: inside, where the answer is single. */
+const INWARD = 0.02;
+/** Ground further above than this, mm, hides what is below; less is the facet itself or rounding. */
+const CLEAR_MM = 0.005;
+/** Facets under an overhang are looked at in pieces no longer than this, mm: a shadow may fall inside one. */
+const PIECE_MM = 2;
+
+/**
+ * Labels as hidden those facets that face the tool but have part of the solid standing above them, and cuts facets
+ * along the shadow's edge.
+ *
+ * A part without downward facets has nothing hidden and costs nothing. Walls are looked at a little away from
+ * themselves, by as much as a wall at the limit of `vertical` leans over its height: what leans no more is not
+ * an overhang.
+ *
+ * @param build labelled by `classifyByAngle` and `markUnderside`
+ * @param topOver height of the part's highest surface over a point in plan, mm
+ * @returns how many facets were labelled
+ */
+export function markHidden(build: SurfaceBuilder, topOver: (x: number, y: number) => number): number {
+  const roof = overhangBounds(build);
+  if (!roof) return 0;
+  const hiddenAt = hiddenTest(build, topOver);
+  for (let f = 0; f < build.faceCount(); f++) {
+    if (build.arrays().labels[f] >= MACHINABLE_CLASSES || !below(build, f, roof)) continue;
+    while (cutShadow(build, f, hiddenAt)) { /* until no edge of f crosses the shadow's edge */ }
+  }
+  let count = 0;
+  for (let f = 0; f < build.faceCount(); f++) {
+    const { labels } = build.arrays();
+    if (labels[f] >= MACHINABLE_CLASSES || !below(build, f, roof) || !hiddenAt(f, 1 / 3, 1 / 3)) continue;
+    labels[f] = CLASS_INDEX.hidden;
+    count++;
+  }
+  return count;
+}
+
+/** Box around all undercut facets: minimum x, y, maximum x, y, z; undefined if there is none. */
+function overhangBounds(build: SurfaceBuilder): number[] | undefined {
+  const { positions, triangles, labels } = build.arrays();
+  const box = [Infinity, Infinity, -Infinity, -Infinity, -Infinity];
+  for (let h = 0; h < 3 * build.faceCount(); h++) {
+    if (labels[(h / 3) | 0] !== CLASS_INDEX.undercut) continue;
+    const v = 3 * triangles[h];
+    box[0] = Math.min(box[0], positions[v]);
+    box[1] = Math.min(box[1], positions[v + 1]);
+    box[2] = Math.max(box[2], positions[v]);
+    box[3] = Math.max(box[3], positions[v + 1]);
+    box[4] = Math.max(box[4], positions[v + 2]);
+  }
+  return box[4] > -Infinity ? box : undefined;
+}
+
+function below(build: SurfaceBuilder, f: number, roof: readonly number[]): boolean {
+  const { positions, triangles } = build.arrays();
+  let minX = Infinity, minY = Infinity, minZ = Infinity, maxX = -Infinity, maxY = -Infinity;
+  for (let k = 0; k < 3; k++) {
+    const v = 3 * triangles[3 * f + k];
+    minX = Math.min(minX, positions[v]);
+    maxX = Math.max(maxX, positions[v]);
+    minY = Math.min(minY, positions[v + 1]);
+    maxY = Math.max(maxY, positions[v + 1]);
+    minZ = Math.min(minZ, positions[v + 2]);
+  }
+  return minX <= roof[2] && maxX >= roof[0] && minY <= roof[3] && maxY >= roof[1] && minZ < roof[4];
+}
+
+/** Whether the point of facet f with barycentric coordinates 1 - v - w, v, w is hidden. */
+function hiddenTest(
+  build: SurfaceBuilder, topOver: (x: number, y: number) => number,
+): (f: number, v: number, w: number) => boolean {
+  const top = highest(build);
+  const steep = 80 * RAD_PER_DEG, lean = Math.tan(VERTICAL_RAD);
+  return (f, v, w) => {
+    const { positions, triangles, normals } = build.arrays();
+    const a = 3 * triangles[3 * f], b = 3 * triangles[3 * f + 1], c = 3 * triangles[3 * f + 2], u = 1 - v - w;
+    let x = u * positions[a] + v * positions[b] + w * positions[c];
+    let y = u * positions[a + 1] + v * positions[b + 1] + w * positions[c + 1];
+    const z = u * positions[a + 2] + v * positions[b + 2] + w * positions[c + 2];
+    const nx = normals[9 * f], ny = normals[9 * f + 1], across = Math.sqrt(nx * nx + ny * ny);
+    if (Math.abs(normals[9 * f + 2]) < Math.cos(steep)) {
+      const away = (2 * CLEAR_MM + lean * (top - z)) / across;
+      x += away * nx;
+      y += away * ny;
+    }
+    return topOver(x, y) > z + CLEAR_MM;
+  };
+}
+
+function highest(build: SurfaceBuilder): number {
+  const { positions } = build.arrays();
+  let top = -Infinity;
+  for (let v = 0; v < build.vertexCount(); v++) top = Math.max(top, positions[3 * v + 2]);
+  return top;
+}
+
+/** Barycentric v, w of the point near corner k, or between corners k and k + 1 at fraction s. */
+function inward(k: number, s: number): [number, number] {
+  const weights = [INWARD / 3, INWARD / 3, INWARD / 3];
+  weights[k] += (1 - INWARD) * (1 - s);
+  weights[(k + 1) % 3] += (1 - INWARD) * s;
+  return [weights[1], weights[2]];
+}
+
+function cutShadow(
+  build: SurfaceBuilder, f: number, hiddenAt: (f: number, v: number, w: number) => boolean,
+): boolean {
+  const at = (k: number, s: number): boolean => hiddenAt(f, ...inward(k, s));
+  const ends = [at(0, 0), at(1, 0), at(2, 0)];
+  for (let k = 0; k < 3; k++) {
+    if (ends[k] === ends[(k + 1) % 3]) continue;
+    let low = 0, high = 1;
+    for (let i = 0; i < 30; i++) {
+      const s = 0.5 * (low + high);
+      if (at(k, s) === ends[k]) low = s; else high = s;
+    }
+    const s = 0.5 * (low + high);
+    // Nearer to an end the border passes through the corner itself.
+    if (s < INWARD || s > 1 - INWARD) continue;
+    build.bisect(3 * f + k, s);
+    return true;
+  }
+  return splitLong(build, f);
+}
+
+function splitLong(build: SurfaceBuilder, f: number): boolean {
+  if (longestEdge(build, f).lengthMm <= PIECE_MM) return false;
+  build.bisect(nextToBisect(build, f), 0.5);
+  return true;
+}

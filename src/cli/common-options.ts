@@ -1,15 +1,15 @@
 import type { Command } from 'commander';
 
 export interface CommonFlags {
-  json: boolean;
-  quiet: boolean;
-  strict: boolean;
+  json?: boolean;
+  quiet?: boolean;
+  strict?: boolean;
 }
 
 /** What every command that reads a part understands. */
 export function withCommonOptions(command: Command, jsonHelp: string): Command {
   return command
-    .option('--json', jsonHelp, false)
-    .option('--quiet', 'no progress and no messages but errors', false)
-    .option('--strict', 'exit with 4 if a finding is an error', false);
+    .option('--json', jsonHelp)
+    .option('--quiet', 'no progress and no messages but errors')
+    .option('--strict', 'exit with 4 if a finding is an error');
 }

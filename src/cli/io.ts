@@ -19,7 +19,7 @@ export interface Io {
 }
 
 /** Progress only where somebody sees it redrawn: a terminal that no machine runs. */
-export function wantsProgress(io: Io, options: { readonly quiet: boolean; readonly json: boolean }): boolean {
+export function wantsProgress(io: Io, options: { readonly quiet?: boolean; readonly json?: boolean }): boolean {
   return io.errIsTerminal && !options.quiet && !options.json && !io.env.CI && io.env.TERM !== 'dumb';
 }
 

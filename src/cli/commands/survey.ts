@@ -6,7 +6,7 @@ import { withPlacementOptions, withSetupOptions, type SetupFlags } from '../setu
 
 interface SurveyFlags extends CommonFlags, SetupFlags {
   out?: string;
-  force: boolean;
+  force?: boolean;
 }
 
 const EXAMPLES = `Examples:
@@ -24,8 +24,9 @@ export function surveyCommand(io: Io, finish: (code: ExitCode) => void): Command
       + 'order, how long finishing takes. A planning aid: verify by simulation and at the machine.')
     .argument('<part>', 'STL, GLB or glTF file')
     .option('--out <dir>', 'directory for the files (default: the part\'s name + "-survey")')
-    .option('--force', 'write into a directory that holds files of others', false)
-    .addHelpText('before', EXAMPLES);
+    .option('--force', 'write into a directory that holds files of others')
+    .addHelpText('before', EXAMPLES)
+    .addHelpText('after', '\nLengths are in mm or carry a unit: 3mm, 0.3cm, 0.125in.');
   withCommonOptions(command, 'the plan as JSON on stdout, nothing else there');
   return withSetupOptions(withPlacementOptions(command)).action(async (path: string, flags: SurveyFlags) => {
     finish(await runSurvey(path, flags, io));
@@ -38,10 +39,11 @@ async function runSurvey(path: string, flags: SurveyFlags, io: Io): Promise<Exit
   const { analyse } = await import('../analyse.js');
   const setup = await setupFromFlags(flags);
   const directory = flags.out ?? `${basename(path, extname(path))}-survey`;
-  await checkOutputDirectory(directory, flags);
+  const force = flags.force === true;
+  await checkOutputDirectory(directory, { force });
   const { plan, files } = await analyse(path, flags, io, (engine, bytes, name, context) =>
     engine.survey(bytes, name, setup, context));
-  await writeOutputDirectory(directory, files, { force: flags.force, signal: io.signal });
+  await writeOutputDirectory(directory, files, { force, signal: io.signal });
   if (flags.json) {
     const { planJson } = await import('../../write/json.js');
     io.out(planJson(plan));

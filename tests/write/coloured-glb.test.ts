@@ -1,4 +1,5 @@
 import { WebIO } from '@gltf-transform/core';
+import { validateBytes } from 'gltf-validator';
 import { expect, test } from 'vitest';
 import { perCorner, perFace, perVertex } from '../../src/core/array-types.js';
 import { CLASS_INDEX } from '../../src/core/classes.js';
@@ -53,6 +54,13 @@ test('one primitive per class, named, coloured, with its fields', async () => {
   expect([...(steep.getAttribute('NORMAL')?.getArray() ?? [])].slice(0, 3)).toEqual([1, 0, 0]);
   expect(extras._WALL_ANGLE).toContain('degrees');
   expect(extras._REACH_RADIUS).toContain('1000000: unlimited');
+});
+
+// The validator of the standard's own authors.
+test('the file is valid glTF 2.0, without so much as a hint', async () => {
+  const { issues, info } = await validateBytes(await colouredGlb(bentSheet(), 'sheet'));
+  expect(issues.messages).toEqual([]);
+  expect(info).toMatchObject({ totalVertexCount: 8, totalTriangleCount: 4, drawCallCount: 2 });
 });
 
 test('a crease inside a class keeps both its normals', async () => {

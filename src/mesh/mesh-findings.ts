@@ -6,8 +6,10 @@ import type { EdgeCount, TopologyReport } from './topology.js';
 import type { Weld } from './weld.js';
 
 export interface MeshHistory {
-  /** (9 T) mm, the soup in set-up coordinates */
+  /** (9 T) mm, the soup in the file's coordinates */
   readonly corners: Float64Array;
+  /** 4 x 4, column by column: to set-up coordinates */
+  readonly matrix: readonly number[];
   readonly welded: Weld;
   readonly stitched: Stitched;
   readonly oriented: Oriented;
@@ -29,14 +31,14 @@ export function meshFindings(history: MeshHistory): Finding[] {
 
 const counted = (count: number, one: string, many = `${one}s`): string => `${count} ${count === 1 ? one : many}`;
 
-function dropRows({ corners, welded }: MeshHistory): Row[] {
-  const { degenerate, duplicate, backToBack } = welded;
+function dropRows(history: MeshHistory): Row[] {
+  const { degenerate, duplicate, backToBack } = history.welded;
   return [
-    ['mesh.degenerate', 'info', degenerate.count, soupPlace(corners, degenerate.first),
+    ['mesh.degenerate', 'info', degenerate.count, soupPlace(history, degenerate.first),
       `${counted(degenerate.count, 'triangle')} without area left out; areas are not affected`],
-    ['mesh.duplicate', 'warning', duplicate.count, soupPlace(corners, duplicate.first),
+    ['mesh.duplicate', 'warning', duplicate.count, soupPlace(history, duplicate.first),
       `${counted(duplicate.count, 'triangle')} present twice or more; the copies were left out, so that areas count once`],
-    ['mesh.back-to-back', 'warning', backToBack.count, soupPlace(corners, backToBack.first),
+    ['mesh.back-to-back', 'warning', backToBack.count, soupPlace(history, backToBack.first),
       `${counted(backToBack.count, 'triangle')} back to back with another, enclosing nothing, left out: inner walls, `
       + 'fins without thickness or facets written both ways round are no surface of the part'],
   ];
@@ -84,10 +86,11 @@ function edgeRows({ oriented, report, health }: MeshHistory): Row[] {
   ];
 }
 
-function soupPlace(corners: Float64Array, f: number): Place | null {
+function soupPlace({ corners, matrix: m }: MeshHistory, f: number): Place | null {
   if (f < 0) return null;
-  const mean = (i: number): number => (corners[9 * f + i] + corners[9 * f + 3 + i] + corners[9 * f + 6 + i]) / 3;
-  return [mean(0), mean(1), mean(2)];
+  const [x, y, z] = [0, 1, 2].map((i) => (corners[9 * f + i] + corners[9 * f + 3 + i] + corners[9 * f + 6 + i]) / 3);
+  const placed = (i: number): number => m[i] * x + m[4 + i] * y + m[8 + i] * z + m[12 + i];
+  return [placed(0), placed(1), placed(2)];
 }
 
 function facetPlace({ positions, triangles }: Stitched['mesh'], f: number): Place {

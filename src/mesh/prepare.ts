@@ -37,15 +37,17 @@ export interface PreparedMesh {
  */
 export function prepareMesh(soup: Soup, options: PrepareOptions, context: Context = {}): PreparedMesh {
   tick(context, 'mesh', 0);
-  const placed = placePart(soup.corners, options);
-  const findings = [
-    ...soup.findings, ...unitFindings(placed.corners, soup.source.unit), ...coordinateFindings(soup),
-  ];
-  const welded = weld(placed.corners);
+  const welded = weld(soup.corners);
   if (welded.mesh.triangles.length === 0) throw emptyError(soup);
   tick(context, 'mesh', 0.4);
-  const first = buildTopology(welded.mesh);
-  const stitched = stitch(welded.mesh, first, { ...STITCH_DEFAULTS, toleranceMm: options.stitchMm ?? STITCH_DEFAULTS.toleranceMm });
+  // Placed after welding: a sixth of the points, and what was dropped does not decide where the part stands.
+  const placed = placePart(welded.mesh.positions, options);
+  const findings = [
+    ...soup.findings, ...unitFindings(placed.points, soup.source.unit), ...coordinateFindings(soup),
+  ];
+  const mesh = { positions: placed.points, triangles: welded.mesh.triangles };
+  const first = buildTopology(mesh);
+  const stitched = stitch(mesh, first, { ...STITCH_DEFAULTS, toleranceMm: options.stitchMm ?? STITCH_DEFAULTS.toleranceMm });
   if (stitched.mesh.triangles.length === 0) throw emptyError(soup);
   tick(context, 'mesh', 0.6);
   const beforeTurns = stitched.report;
@@ -57,7 +59,7 @@ export function prepareMesh(soup: Soup, options: PrepareOptions, context: Contex
     degenerateTriangles: welded.degenerate.count, duplicateTriangles: welded.duplicate.count + welded.backToBack.count,
     flippedTriangles: oriented.turnedFaces, shells: oriented.shells.count,
   });
-  findings.push(...meshFindings({ corners: placed.corners, welded, stitched, oriented, report, health }));
+  findings.push(...meshFindings({ corners: soup.corners, matrix: placed.matrix, welded, stitched, oriented, report, health }));
   tick(context, 'mesh', 1);
   return { mesh: oriented.mesh, topology: report.topology, sourceFace, health, matrix: placed.matrix, findings };
 }

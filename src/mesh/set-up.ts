@@ -10,8 +10,8 @@ export interface PlaceOptions {
 }
 
 export interface Placed {
-  /** (9 T) mm */
-  readonly corners: Float64Array;
+  /** (3 N) mm */
+  readonly points: Float64Array;
   /** 4 x 4, column by column: from the file's mm to the set-up's mm */
   readonly matrix: readonly number[];
 }
@@ -22,24 +22,24 @@ export interface Placed {
  * The rotation is proper. An axis of z >= 0 is tilted straight to +Z; one below the horizon is first turned by
  * half a turn about X. So the six main axes give matrices of 0 and +-1 only, and coordinates stay exact.
  *
- * @param corners (9 T) mm
+ * @param points (3 N) mm, corners or vertices
  * @throws {RangeError} if the axis has no direction
  */
-export function placePart(corners: Float64Array, options: PlaceOptions): Placed {
+export function placePart(points: Float64Array, options: PlaceOptions): Placed {
   const [a, b, c, d, e, f, g, h, i] = rotationToZ(options.axis);
-  const out = new Float64Array(corners.length);
+  const out = new Float64Array(points.length);
   let lowest = Infinity;
-  for (let p = 0; p < corners.length; p += 3) {
-    const x = corners[p], y = corners[p + 1], z = corners[p + 2];
+  for (let p = 0; p < points.length; p += 3) {
+    const x = points[p], y = points[p + 1], z = points[p + 2];
     const up = g * x + h * y + i * z;
     out[p] = a * x + b * y + c * z;
     out[p + 1] = d * x + e * y + f * z;
     out[p + 2] = up;
     if (up < lowest) lowest = up;
   }
-  const lift = options.stand && corners.length > 0 ? 0 - lowest : 0;
+  const lift = options.stand && points.length > 0 ? 0 - lowest : 0;
   if (lift !== 0) for (let p = 2; p < out.length; p += 3) out[p] += lift;
-  return { corners: out, matrix: [a, d, g, 0, b, e, h, 0, c, f, i, 0, 0, 0, lift, 1] };
+  return { points: out, matrix: [a, d, g, 0, b, e, h, 0, c, f, i, 0, 0, 0, lift, 1] };
 }
 
 /** Rows of the rotation that takes the direction to +Z. */
@@ -68,11 +68,11 @@ const UNIT_WORDS: Readonly<Record<Unit, string>> = { mm: 'millimetres', cm: 'cen
 /**
  * A doubt about the unit if the part is too small or too large to be milled. Nothing is rescaled.
  *
- * @param corners (9 T) mm
+ * @param points (3 N) mm
  * @param unit unit that the file was read in
  */
-export function unitFindings(corners: Float64Array, unit: Unit): Finding[] {
-  const extent = largestExtent(corners);
+export function unitFindings(points: Float64Array, unit: Unit): Finding[] {
+  const extent = largestExtent(points);
   if (!(extent > 0) || (extent >= PLAUSIBLE_MM.least && extent <= PLAUSIBLE_MM.most)) return [];
   const inFile = extent / MM_PER_UNIT[unit];
   const fits = (mmPerUnit: number, least: number = LIKELY_MM.least): boolean =>
@@ -89,12 +89,12 @@ export function unitFindings(corners: Float64Array, unit: Unit): Finding[] {
 
 const short = (value: number): string => String(Number(value.toPrecision(4)));
 
-function largestExtent(corners: Float64Array): number {
+function largestExtent(points: Float64Array): number {
   let extent = -Infinity;
   for (let axis = 0; axis < 3; axis++) {
     let least = Infinity, most = -Infinity;
-    for (let p = axis; p < corners.length; p += 3) {
-      const value = corners[p];
+    for (let p = axis; p < points.length; p += 3) {
+      const value = points[p];
       if (value < least) least = value;
       if (value > most) most = value;
     }

@@ -11,7 +11,7 @@ const apply = (m: readonly number[], [x, y, z]: Vector): number[] =>
 describe('the tool axis', () => {
   const MAIN: Vector[] = [[0, 0, 1], [0, 0, -1], [1, 0, 0], [-1, 0, 0], [0, 1, 0], [0, -1, 0]];
   test.each(MAIN)('%d,%d,%d turns up exactly', (...axis) => {
-    const { corners, matrix } = placePart(box, { axis, stand: false });
+    const { points: corners, matrix } = placePart(box, { axis, stand: false });
     expect(apply(matrix, axis)).toEqual([0, 0, 1]);
     matrix.forEach((entry) => {
       expect([0, 1, -1]).toContain(entry);
@@ -25,7 +25,7 @@ describe('the tool axis', () => {
   const directions = Array.from({ length: 40 }, (): Vector => [random() - 0.5, random() - 0.5, random() - 0.5]);
   test('any direction (seed 11): a proper rotation that takes it to +Z', () => {
     for (const axis of [...directions, [1e-9, 0, -1], [0, 1e-300, -1], [3, 4, 0]] as Vector[]) {
-      const { corners, matrix: m } = placePart(box, { axis, stand: false });
+      const { points: corners, matrix: m } = placePart(box, { axis, stand: false });
       const length = Math.sqrt(axis[0] ** 2 + axis[1] ** 2 + axis[2] ** 2);
       apply(m, axis).forEach((x, i) => expect(x / length).toBeCloseTo(i === 2 ? 1 : 0, 13));
       for (let i = 0; i < 3; i++) {
@@ -48,8 +48,8 @@ describe('the tool axis', () => {
 test('stands on Z = 0, X and Y kept, and the matrix says where everything went', () => {
   const input = box.slice();
   for (const axis of [[0, 0, 1], [0, 0, -1], [1, 2, -3]] as Vector[]) {
-    const { corners, matrix } = placePart(box, { axis, stand: true });
-    const free = placePart(box, { axis, stand: false }).corners;
+    const { points: corners, matrix } = placePart(box, { axis, stand: true });
+    const free = placePart(box, { axis, stand: false }).points;
     let lowest = Infinity;
     for (let p = 0; p < corners.length; p += 3) {
       expect([corners[p], corners[p + 1]]).toEqual([free[p], free[p + 1]]);

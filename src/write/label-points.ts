@@ -1,0 +1,46 @@
+import { pointInRings, type Rings } from '../outlines/ring-measures.js';
+
+export interface LabelPoint {
+  readonly x: number;
+  readonly y: number;
+  /** Distance to the nearest side, mm. */
+  readonly clearanceMm: number;
+}
+
+/** Points tried across the larger side of a region. */
+const GRID = 24;
+
+/** Places inside a region for a mark, roomiest first: points of a grid over its bounds. */
+export function labelPoints(rings: Rings): LabelPoint[] {
+  let [left, bottom, right, top] = [Infinity, Infinity, -Infinity, -Infinity];
+  for (const ring of rings) {
+    for (let i = 0; i < ring.length; i += 2) {
+      [left, right] = [Math.min(left, ring[i]), Math.max(right, ring[i])];
+      [bottom, top] = [Math.min(bottom, ring[i + 1]), Math.max(top, ring[i + 1])];
+    }
+  }
+  const step = Math.max(right - left, top - bottom) / GRID;
+  if (!(step > 0) || !Number.isFinite(step)) return [];
+  const found: LabelPoint[] = [];
+  for (let y = bottom + step / 2; y < top; y += step) {
+    for (let x = left + step / 2; x < right; x += step) {
+      if (pointInRings(x, y, rings)) found.push({ x, y, clearanceMm: distanceToRings(x, y, rings) });
+    }
+  }
+  return found.sort((a, b) => b.clearanceMm - a.clearanceMm || a.y - b.y || a.x - b.x);
+}
+
+function distanceToRings(x: number, y: number, rings: Rings): number {
+  let best = Infinity;
+  for (const ring of rings) {
+    for (let i = 0; i < ring.length; i += 2) {
+      const j = (i + 2) % ring.length;
+      const ux = ring[j] - ring[i], uy = ring[j + 1] - ring[i + 1];
+      const square = ux * ux + uy * uy;
+      const t = square > 0 ? Math.min(1, Math.max(0, ((x - ring[i]) * ux + (y - ring[i + 1]) * uy) / square)) : 0;
+      const dx = x - ring[i] - t * ux, dy = y - ring[i + 1] - t * uy;
+      best = Math.min(best, dx * dx + dy * dy);
+    }
+  }
+  return Math.sqrt(best);
+}

@@ -22,6 +22,7 @@ export interface OutputOptions {
  */
 export async function checkOutputDirectory(path: string, { force }: Pick<OutputOptions, 'force'>): Promise<void> {
   const present = await entriesOf(path);
+  await tryToWrite(resolve(path), path);
   if (present === null || present.length === 0 || force) return;
   const own = await ownFiles(path);
   const foreign = present.filter((name) => name !== LIST_NAME && !own.includes(name)).sort();
@@ -61,6 +62,20 @@ export async function writeOutputDirectory(path: string, files: OutputFiles, opt
     throw refusal('failed', path, systemMessage(error), 'check permissions and space, or name another with --out');
   } finally {
     if (beside !== null) await rm(beside, { recursive: true, force: true });
+  }
+}
+
+/** Makes and removes a directory where the output would go, or as near to it as there is a directory already. */
+async function tryToWrite(goal: string, path: string): Promise<void> {
+  try {
+    await rm(await mkdtemp(join(goal, '.scarp-try-')), { recursive: true });
+  } catch (error) {
+    const parent = dirname(goal);
+    if (systemCode(error) === 'ENOENT' && parent !== goal && await entriesOf(goal) === null) {
+      await tryToWrite(parent, path);
+      return;
+    }
+    throw refusal('denied', path, systemMessage(error), 'check permissions, or name another with --out');
   }
 }
 

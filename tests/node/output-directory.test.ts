@@ -63,6 +63,15 @@ test('a file in the way is refused, also as a parent', async () => {
   }
 });
 
+// /proc takes no directories, whoever asks.
+test('a place where nothing can be written is refused before any work', async () => {
+  await expect(checkOutputDirectory('/proc/scarp/out', { force: true })).rejects.toMatchObject({ info: { code: 'output.denied' } });
+  const path = fresh();
+  await checkOutputDirectory(join(path, 'a', 'b'), { force: false });
+  expect(existsSync(path)).toBe(false);
+  expect(leftovers()).toEqual([]);
+});
+
 test('aborted while writing: neither the directory nor anything beside it', async () => {
   const path = fresh();
   const controller = new AbortController();

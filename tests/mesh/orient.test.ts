@@ -56,6 +56,16 @@ describe('one shell', () => {
     expect(oriented(open).insideOut.count).toBe(1);
   });
 
+  test('facets that hold most of the volume but less of the area are turned back, not the others', () => {
+    // Each pair of faces of a box adds a third of the volume; the x pair has 220 of 422.2 mm2.
+    const rod = shapes.box(1, 1.1, 100);
+    const facesX = (f: number): boolean => rod[9 * f] === rod[9 * f + 3] && rod[9 * f] === rod[9 * f + 6];
+    const { turned, insideOut, volume } = oriented(reversed(rod, (f) => !facesX(f)));
+    expect(insideOut.count).toBe(0);
+    expect([...turned].map(Boolean)).toEqual([...turned.keys()].map((f) => !facesX(f)));
+    expect(volume).toBeCloseTo(110, 9);
+  });
+
   test('a flat sheet stays as it is', () => {
     const sheet = Float64Array.of(0, 0, 5, 0, 9, 5, 9, 0, 5);
     expect(oriented(sheet).turnedFaces).toBe(0);

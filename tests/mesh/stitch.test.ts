@@ -19,7 +19,7 @@ const shaken = (corners: Float64Array, by: number, seed: number): Float64Array =
 
 test.each([0.001, 0.004, 0.0099])('neighbours %d mm apart are found across the borders of cells (seed 21)', (apart) => {
   const random = shapes.randomNumbers(21);
-  const positions = Float64Array.from({ length: 3000 }, () => Math.round(400 * (random() - 0.5)) * apart);
+  const positions = Float64Array.from({ length: 3000 }, () => Math.round((0.08 * (random() - 0.5)) / apart) * apart);
   const all = Uint32Array.from({ length: 1000 }, (_, v) => v);
   const grid = pointGrid(positions, all, 0.01);
   for (let u = 0; u < 1000; u += 7) {
@@ -97,7 +97,9 @@ function tJunctions(stops: readonly number[], off = 0): Float64Array {
 }
 
 describe('T-junctions', () => {
-  test.each<[number[], number]>([[[12], 0], [[7, 8, 22.5], 0], [[7, 8, 22.5], 0.004]])('vertices at %j, %d mm off', (stops, off) => {
+  test.each<[number[], number]>([
+    [[12], 0], [[7, 8, 22.5], 0], [[7, 8, 22.5], 0.004], [[2, 7, 8, 15, 22.5, 29], 0], [[29.5, 29.6, 29.7, 29.8], 0], [[0.2, 0.3, 0.4, 0.5], 0],
+  ])('vertices at %j, %d mm off', (stops, off) => {
     const corners = tJunctions(stops, off);
     expect(buildTopology(weld(corners).mesh).open.count).toBe(stops.length + 2);
     const { mesh, report, split, parent, greatestGapMm } = stitched(corners);

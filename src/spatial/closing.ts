@@ -50,7 +50,7 @@ function half(context: Context, start: number): Context {
  * Erosion as the dilation of the negated tips. "Nothing within DC/2" becomes a floor so low that whatever is cleared
  * from it is recognised afterwards: an infinite source would make NaN of its differences.
  */
-function erodeTips(
+export function erodeTips(
   tips: Float64Array, columns: number, rows: number, kernel: CutterKernel, lowest: number,
   scratch: Float64Array, context: Context,
 ): Float64Array {

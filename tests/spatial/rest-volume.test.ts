@@ -1,0 +1,112 @@
+import { expect, test } from 'vitest';
+import {
+  ballProfile, bullNoseProfile, flatProfile, type CutterProfile,
+} from '../../src/spatial/cutter-profile.js';
+import { restVolume } from '../../src/spatial/rest-volume.js';
+import { boxPocket, dihedral, moved, roundPocket, throughSlot, threePlaneCorner, turned, vGroove } from '../support/shapes.js';
+import { partOf } from './part.js';
+
+const rad = (degrees: number): number => (degrees * Math.PI) / 180;
+const rest = (corners: Float64Array, profile: CutterProfile, options = {}) => {
+  const { mesh, topology } = partOf(corners);
+  return restVolume(mesh, topology, profile, options);
+};
+
+/** Only the middle 20 mm of a corner along y, which the part's ends do not touch, after turning. */
+const middle = (turnDeg: number) => (x: number, y: number): boolean =>
+  Math.abs(-Math.sin(rad(turnDeg)) * x + Math.cos(rad(turnDeg)) * y) < 10;
+
+// Rest section between two planes, turning angle phi, fillet rho: (R² - rho²)(tan(phi/2) - phi/2); greatest gap
+// (R - rho)(1 / cos(phi/2) - 1). Derivation: kite minus sector; values: 90°, R3: 1.931417; 60°: 0.483763; 120°: 6.163679.
+const section = (phi: number, R: number, rho = 0): number => (R * R - rho * rho) * (Math.tan(rad(phi / 2)) - rad(phi / 2));
+
+test.each([[90, 0], [60, 0], [30, 0], [87, 0], [80, 0], [90, 1], [87, 1], [60, 1.5]])(
+  'floor and wall of %d°, fillet %d: within 1 per cent of the section, at any angle to the axes', (turningDeg, fillet) => {
+    for (const turnDeg of [0, 23, 45]) {
+      const spec = { turningDeg, arm: 12, length: 40, ...(fillet > 0 ? { fillet, filletFacets: 16 } : {}) };
+      const { volumeMm3, greatestMm } = rest(turned(dihedral(spec), turnDeg), ballProfile(3), { within: middle(turnDeg) });
+      expect(Math.abs(volumeMm3 / (20 * section(turningDeg, 3, fillet)) - 1)).toBeLessThan(0.01);
+      expect(Math.abs(greatestMm - (3 - fillet) * (1 / Math.cos(rad(turningDeg / 2)) - 1))).toBeLessThan(0.03);
+    }
+  },
+);
+
+test.each([60, 90, 120])('V-groove of %d°: within 0.5 per cent', (turningDeg) => {
+  for (const turnDeg of [0, 31]) {
+    const { volumeMm3 } = rest(turned(vGroove({ turningDeg, arm: 12, length: 40 }), turnDeg), ballProfile(3), {
+      within: middle(turnDeg),
+    });
+    expect(Math.abs(volumeMm3 / (20 * section(turningDeg, 3)) - 1)).toBeLessThan(0.005);
+  }
+});
+
+// Volume of revolution of the section above, fillet 3 in a pocket of radius 20: 177.6298, 401.9664, 671.2028 (by
+// Pappus and by quadrature). The polygon of 256 sides is itself 0.01 % smaller.
+test.each([[3, 0], [4, 177.6298], [5, 401.9664], [6, 671.2028]])('round pocket, ball R%d: %d mm³', (R, volume) => {
+  const result = rest(moved(roundPocket({ segments: 256, filletFacets: 24 }), [1e3, -2e3, 50]), ballProfile(R));
+  expect(Math.abs(result.volumeMm3 - volume)).toBeLessThan(Math.max(0.01, 0.01 * volume));
+  if (R === 3) return;
+  expect(Math.abs(result.greatestMm - (R - 3) * (Math.SQRT2 - 1))).toBeLessThan(0.02);
+  const [x, y] = result.whereMm ?? [NaN, NaN];
+  expect(Math.sqrt((x - 1e3) ** 2 + (y + 2e3) ** 2)).toBeCloseTo(20 - 3 + 3 * Math.SQRT1_2, 0);
+});
+
+// Three orthogonal planes: R³(1 - π/6) in the cube at the corner; above it the upright edge keeps R²(1 - π/4) per mm.
+test('orthogonal corner, and a whole box pocket with four of them', () => {
+  const R = 3, upright = R * R * (1 - Math.PI / 4), cube = R ** 3 * (1 - Math.PI / 6);
+  const corner = rest(threePlaneCorner(), ballProfile(R), {
+    within: (x: number, y: number) => x < 20 + R && y < 20 + R, pitchMm: 0.08,
+  });
+  expect(Math.abs(corner.volumeMm3 / (cube + upright * (40 - R)) - 1)).toBeLessThan(0.02);
+  expect(Math.abs(corner.greatestMm - (Math.sqrt(3) - 1) * R)).toBeLessThan(0.1);
+  for (const turnDeg of [0, 23]) {
+    const { volumeMm3 } = rest(turned(boxPocket({ width: 66, length: 66, depth: 20, land: 17 }), turnDeg), ballProfile(R));
+    const exact = 4 * (upright * (20 - R) + cube + (66 - 2 * R) * section(90, R));
+    expect(Math.abs(volumeMm3 / exact - 1)).toBeLessThan(0.01);
+  }
+});
+
+// A ball over a slot of width W < 2R sinks R - √(R² - W²/4); below it everything stays. Flat cutter: no entry at all.
+test('slots narrower than the cutter keep everything below it', () => {
+  const W = 4, depth = 6, R = 3, half = W / 2;
+  const cap = R * R * Math.asin(half / R) - half * Math.sqrt(R * R - half * half);
+  const within = middle(0);
+  const slot = throughSlot(W, depth, 40);
+  expect(Math.abs(rest(slot, ballProfile(R), { within }).volumeMm3 / (20 * (W * depth - cap)) - 1)).toBeLessThan(0.01);
+  expect(Math.abs(rest(slot, flatProfile(R), { within }).volumeMm3 / (20 * W * depth) - 1)).toBeLessThan(0.01);
+});
+
+// Against a square corner a flat cutter leaves nothing, a bull-nose what a ball of its corner radius leaves.
+test('flat and bull-nose in a square corner', () => {
+  const corner = turned(dihedral({ turningDeg: 90, arm: 16, length: 40 }), 12);
+  const within = middle(12);
+  expect(rest(corner, flatProfile(3), { within }).volumeMm3).toBeLessThan(0.01 * 20 * section(90, 3));
+  const bull = rest(corner, bullNoseProfile(5, 2), { within });
+  expect(Math.abs(bull.volumeMm3 / (20 * section(90, 2)) - 1)).toBeLessThan(0.02);
+});
+
+test('stock acts as a larger ball; a mask that excludes all leaves nothing; tiles change nothing', () => {
+  const part = boxPocket({ width: 20, length: 26, depth: 8, land: 4 });
+  const options = { pitchMm: 0.2 };
+  const plain = rest(part, ballProfile(2.5), options);
+  expect(rest(part, ballProfile(2), { ...options, stockMm: 0.5 })).toEqual(plain);
+  expect(rest(part, ballProfile(2.5), { ...options, within: () => false })).toEqual({
+    volumeMm3: 0, greatestMm: 0, whereMm: null, pitchMm: 0.2,
+  });
+  const tiled = rest(part, ballProfile(2.5), { ...options, maxNodes: 12000 });
+  expect(tiled.volumeMm3).toBeCloseTo(plain.volumeMm3, 9);
+  expect(tiled.greatestMm).toBeCloseTo(plain.greatestMm, 9);
+  const seen: number[] = [];
+  const { mesh, topology } = partOf(part);
+  restVolume(mesh, topology, ballProfile(2.5), { ...options, maxNodes: 12000 }, { progress: (_, f) => seen.push(f) });
+  expect(Math.min(...seen)).toBe(0);
+  expect(Math.max(...seen)).toBeLessThanOrEqual(1);
+});
+
+test('refusals and abort', () => {
+  const { mesh, topology } = partOf(boxPocket({ width: 6, length: 6, depth: 4, land: 4 }));
+  expect(() => restVolume(mesh, topology, ballProfile(1), { stockMm: -1 })).toThrow(RangeError);
+  expect(() => restVolume(mesh, topology, ballProfile(1), { pitchMm: 0 })).toThrow(RangeError);
+  const signal = AbortSignal.abort(new Error('enough'));
+  expect(() => restVolume(mesh, topology, ballProfile(1), {}, { signal })).toThrow('enough');
+});

@@ -60,14 +60,3 @@ export function simplifyRing(ring: Float64Array, toleranceMm: number): Float64Ar
   for (let i = 0; i < count; i++) if (kept[i]) left.push(ring[2 * i], ring[2 * i + 1]);
   return Float64Array.from(left);
 }
-
-/**
- * Closes gaps and opens necks narrower than `widthMm`: grown by half of it and shrunk again, then the other way
- * round. Corners that bend less than the width are rounded by it.
- */
-export function closeNecks(rings: Rings, widthMm: number, clipper: Clipper, toleranceMm: number): Float64Array[] {
-  if (!(widthMm >= 0)) throw new RangeError(`closeNecks: width ${widthMm}, expected 0 or more`);
-  const half = widthMm / 2;
-  return [half, -half, -half, half].reduce<Float64Array[]>(
-    (now, by) => (by === 0 ? now : offsetRings(now, by, clipper, toleranceMm)), rings.map((ring) => ring.slice()));
-}

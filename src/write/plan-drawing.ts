@@ -105,7 +105,7 @@ function placeView({ boundsMm: { min, max } }: PlanDrawing, sheet: (typeof PAPER
   if (scale === undefined) throw new RangeError(`planDrawing: part of ${w} by ${h} mm does not fit at 1:200`);
   const cx = (left + right) / 2, cy = (top + bottom) / 2;
   return {
-    scale, width: right - left, callOutX: right + 10, top, bottom,
+    scale, width: right - left, callOutX: cx + (w * scale) / 2 + 12, top, bottom,
     toPaper: (x, y) => [cx + (x - (min[0] + max[0]) / 2) * scale, cy - (y - (min[1] + max[1]) / 2) * scale],
   };
 }

@@ -1,6 +1,6 @@
 import { beforeAll, expect, test } from 'vitest';
 import { loadClipper, type Clipper } from '../../src/outlines/clipper.js';
-import { closeNecks, cutterOutlines, offsetRings, OFFSET_DEFAULTS, simplifyRing } from '../../src/outlines/offset.js';
+import { cutterOutlines, offsetRings, OFFSET_DEFAULTS, simplifyRing } from '../../src/outlines/offset.js';
 import type { Rings } from '../../src/outlines/ring-measures.js';
 import { evenOddArea, farthest, signedArea, type Polygon } from '../support/check-rings.js';
 
@@ -53,18 +53,6 @@ test('booleans: areas add up (inclusion and exclusion), also 10 m from the origi
   expect(clipper.intersect(a, [])).toEqual([]);
   expect(area(clipper.unite([], b))).toBeCloseTo(100, 3);
   expect(clipper.subtract([], b)).toEqual([]);
-});
-
-test('necks narrower than the width part, wider ones stay; gaps narrower than it close', () => {
-  // Two plates of 20 x 20 joined by a bridge 4 long.
-  const dumbbell = (w: number) => [Float64Array.from([
-    0, 0, 20, 0, 20, 10 - w / 2, 24, 10 - w / 2, 24, 0, 44, 0, 44, 20, 24, 20, 24, 10 + w / 2, 20, 10 + w / 2, 20, 20, 0, 20])];
-  expect(closeNecks(dumbbell(0.9), 1, clipper, 0.01).length).toBe(2);
-  expect(closeNecks(dumbbell(1.1), 1, clipper, 0.01).length).toBe(1);
-  expect(closeNecks([box(0, 0, 10, 10), box(10.9, 0, 10, 10)], 1, clipper, 0.01).length).toBe(1);
-  expect(closeNecks([box(0, 0, 10, 10), box(11.1, 0, 10, 10)], 1, clipper, 0.01).length).toBe(2);
-  expect(closeNecks(dumbbell(0.9), 0, clipper, 0.01)).toEqual(dumbbell(0.9));
-  expect(() => closeNecks([], -1, clipper, 0.01)).toThrow(RangeError);
 });
 
 test('simplified before offsetting: a subset of the points within the tolerance', () => {

@@ -1,0 +1,89 @@
+import { runningSum } from '../core/sum.js';
+import { facetGradients } from './path-length.js';
+import type { FinishingSurface } from './finishing-surface.js';
+import { facetMinutes, type PassPlan } from './pass-time.js';
+import { surfaceSpacing, type Steps } from './split-curve.js';
+
+export interface DirectionInput extends Pick<PassPlan, 'cutter' | 'feedMmPerMin' | 'machine'> {
+  readonly surface: FinishingSurface;
+  /** (F) region of each facet, -1: not cut by the raster */
+  readonly regionOf: Int32Array;
+  readonly regions: number;
+  readonly steps: Steps;
+  /** directions to try in plan, rad; absent: every 5 degrees from 0 up to 180 */
+  readonly feedsRad?: readonly number[];
+}
+
+export interface Direction {
+  readonly feedRad: number;
+  /** cutting only; `Infinity` where a wall parallel to the passes stays uncut */
+  readonly minutes: number;
+}
+
+export interface RasterDirections {
+  /** one direction for all regions together */
+  readonly overall: Direction;
+  /** the best of each region by itself */
+  readonly byRegion: readonly Direction[];
+}
+
+/** Every 5 degrees from 0 up to 180: a feed and its opposite are the same. */
+export const FIVE_DEGREES: readonly number[] = Array.from({ length: 36 }, (_, i) => (i * Math.PI) / 36);
+
+/**
+ * The direction of the raster that takes the least time, overall and per region. At fixed steps the length
+ * decides; for an asked scallop height also the step, which the worst place of the region allows. The first
+ * of equals is taken.
+ *
+ * @throws {RangeError} if arrays do not agree or no direction is given
+ */
+export function rasterDirections(input: DirectionInput): RasterDirections {
+  const { regionOf, regions, feedsRad = FIVE_DEGREES } = input;
+  if (feedsRad.length === 0) throw new RangeError('rasterDirections: no direction given');
+  if (regionOf.length !== input.surface.areas.length) {
+    throw new RangeError(`rasterDirections: ${regionOf.length} regions, not one per facet`);
+  }
+  const tried = feedsRad.map((feedRad) => regionMinutes(input, feedRad));
+  const better = (pick: (at: RegionMinutes) => number): Direction => {
+    let best = 0;
+    tried.forEach((at, i) => {
+      if (pick(at) < pick(tried[best]) * (1 - 1e-9)) best = i;
+    });
+    return { feedRad: feedsRad[best], minutes: pick(tried[best]) };
+  };
+  return {
+    overall: better((at) => at.overall),
+    byRegion: Array.from({ length: regions }, (_, region) => better((at) => at.byRegion[region])),
+  };
+}
+
+interface RegionMinutes {
+  readonly overall: number;
+  readonly byRegion: readonly number[];
+}
+
+function regionMinutes(input: DirectionInput, feedRad: number): RegionMinutes {
+  const { surface, regionOf, regions, steps, cutter } = input;
+  const strategy = { kind: 'raster', feedRad } as const;
+  const minutes = facetMinutes(surface, { ...input, strategy, spacingMm: 1 });
+  const gradients = facetGradients(surface, strategy);
+  const sums = Array.from({ length: regions }, runningSum);
+  const least = new Float64Array(regions).fill(Infinity);
+  for (let f = 0; f < minutes.length; f++) {
+    const region = regionOf[f];
+    if (region < 0) continue;
+    sums[region].add(minutes[f]);
+    if (gradients[f] < least[region]) least[region] = gradients[f];
+  }
+  const timed = (unit: number, gradient: number): number => {
+    if (gradient === Infinity) return 0;
+    if (gradient < 1e-9) return Infinity;
+    if (steps.kind === 'fixed') return unit / steps.stepoverMm;
+    return unit / (surfaceSpacing(cutter, steps.heightMm) * gradient);
+  };
+  const units = sums.map((sum) => sum.value());
+  return {
+    overall: timed(units.reduce((a, b) => a + b, 0), Math.min(...least)),
+    byRegion: units.map((unit, region) => timed(unit, least[region])),
+  };
+}

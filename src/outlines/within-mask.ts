@@ -4,27 +4,35 @@ import type { Rings } from './ring-measures.js';
 const SIDES_PER_SLAB = 4;
 
 /**
- * Which points lie inside the rings, read even-odd. Points on a ring fall on either side.
- *
- * @param points (2 n) mm
- * @returns (n) 1 inside, 0 outside; 0 where a coordinate is NaN
+ * Even-odd test of single points against the same rings: the rings are sorted into slabs once.
+ * Points on a ring fall on either side; a NaN coordinate is outside.
  */
-export function withinMask(points: Float64Array, rings: Rings): Uint8Array {
-  const mask = new Uint8Array(points.length / 2);
+export function insideRings(rings: Rings): (x: number, y: number) => boolean {
   const { low, height, start, sides } = slabs(rings);
   const count = start.length - 1;
-  for (let p = 0; p < mask.length; p++) {
-    const x = points[2 * p], y = points[2 * p + 1];
+  return (x, y) => {
     const slab = Math.floor((y - low) / height);
-    if (!(slab >= 0 && slab < count)) continue;
-    let inside = 0;
+    let inside = false;
+    if (!(slab >= 0 && slab < count)) return inside;
     for (let i = start[slab]; i < start[slab + 1]; i++) {
       const s = 4 * i;
       const ay = sides[s + 1], by = sides[s + 3];
-      if (ay > y !== by > y && x < sides[s] + ((y - ay) / (by - ay)) * (sides[s + 2] - sides[s])) inside ^= 1;
+      if (ay > y !== by > y && x < sides[s] + ((y - ay) / (by - ay)) * (sides[s + 2] - sides[s])) inside = !inside;
     }
-    mask[p] = inside;
-  }
+    return inside;
+  };
+}
+
+/**
+ * Which points lie inside the rings, read even-odd.
+ *
+ * @param points (2 n) mm
+ * @returns (n) 1 inside, 0 outside
+ */
+export function withinMask(points: Float64Array, rings: Rings): Uint8Array {
+  const isInside = insideRings(rings);
+  const mask = new Uint8Array(points.length / 2);
+  for (let p = 0; p < mask.length; p++) mask[p] = isInside(points[2 * p], points[2 * p + 1]) ? 1 : 0;
   return mask;
 }
 

@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { checkInput } from './core/check-input.js';
+import type { DeepReadonly } from './core/deep-readonly.js';
 import { PartError } from './core/errors.js';
 import { UNITS } from './core/units.js';
 import {
@@ -7,7 +8,7 @@ import {
 } from './cutters/catalogue.js';
 import { DEFAULT_CATALOGUE } from './cutters/default-catalogue.js';
 import { AXIS_VECTORS, MATERIALS, OPTION_DEFAULTS, type AxisWord, type Vector } from './setup-defaults.js';
-import { cuttingDataSchema, PLACEHOLDER_CUTTING_DATA } from './time/cutting-data.js';
+import { cuttingDataSchema, PLACEHOLDER_CUTTING_DATA, type CuttingData } from './time/cutting-data.js';
 import { machineSchema, PLACEHOLDER_MACHINE } from './time/machine.js';
 
 const AXIS_WORDS = Object.keys(AXIS_VECTORS) as [AxisWord, ...AxisWord[]];
@@ -63,7 +64,9 @@ export const setupSchema = z.strictObject({
   machine: machineSchema,
   cuttingData: cuttingDataSchema,
 });
-export type Setup = Readonly<z.infer<typeof setupSchema>>;
+export interface Setup extends DeepReadonly<Omit<z.infer<typeof setupSchema>, 'cuttingData'>> {
+  readonly cuttingData: CuttingData;
+}
 
 /** Radii of the balls in a catalogue, mm, ascending, each once. */
 export function ballRadiiMm(cutters: readonly Cutter[]): number[] {

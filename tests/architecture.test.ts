@@ -13,8 +13,8 @@ const RULES: Readonly<Record<string, Rule>> = {
   mesh: { may: ['core'], runsIn: 'anywhere' },
   read: { may: ['core', 'mesh'], packages: { '@gltf-transform/core': ['read/gltf.ts', 'read/gltf-json.ts'] }, runsIn: 'anywhere' },
   spatial: { may: ['core', 'mesh'], packages: { three: ['*'], 'three-mesh-bvh': ['*'] }, runsIn: 'anywhere' },
-  zones: { may: ['core', 'mesh'], runsIn: 'anywhere' },
-  fields: { may: ['core', 'mesh', 'spatial', 'zones'], runsIn: 'anywhere' },
+  fields: { may: ['core', 'mesh', 'spatial'], runsIn: 'anywhere' },
+  zones: { may: ['core', 'mesh', 'fields'], runsIn: 'anywhere' },
   outlines: {
     may: ['core', 'mesh', 'zones'],
     packages: { 'manifold-3d': ['outlines/clipper.ts'], 'fast-xml-parser': ['outlines/svg-tree.ts'] }, runsIn: 'anywhere',
@@ -29,7 +29,8 @@ const RULES: Readonly<Record<string, Rule>> = {
     packages: { '@gltf-transform/core': ['write/coloured-glb.ts'], '@tarikjabiri/dxf': ['write/dxf.ts'] },
     runsIn: 'anywhere',
   },
-  'survey.ts': { may: [...ANALYSIS, ...SETUP], runsIn: 'anywhere' },
+  survey: { may: [...ANALYSIS, ...SETUP], runsIn: 'anywhere' },
+  'survey.ts': { may: [...ANALYSIS, ...SETUP, 'survey'], runsIn: 'anywhere' },
   'index.ts': { may: [...ANALYSIS, ...SETUP, 'survey.ts'], runsIn: 'anywhere' },
   node: { may: ['core', 'read', 'survey.ts', ...SETUP], packages: { 'node:*': ['*'] }, runsIn: 'Node' },
   cli: {

@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { checkInput } from '../core/check-input.js';
+import type { DeepReadonly } from '../core/deep-readonly.js';
 import { PartError } from '../core/errors.js';
 
 /** What a cutter is meant for; a hint for the ladder, not a rule. */
@@ -47,7 +48,7 @@ export const cutterSchema = z.strictObject({
   stages: z.array(z.enum(STAGES)),
   placeholder: z.boolean(),
 });
-export type Cutter = Readonly<z.infer<typeof cutterSchema>>;
+export type Cutter = DeepReadonly<z.infer<typeof cutterSchema>>;
 export type HolderPart = Cutter['holder'][number];
 
 export const CUTTER_SHAPES = ['ball', 'flat', 'bull-nose', 'tapered-ball'] as const;

@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { CLASSES } from '../core/classes.js';
+import type { DeepReadonly } from '../core/deep-readonly.js';
 import { SEVERITIES } from '../core/findings.js';
 import { UNITS } from '../core/units.js';
 import { CUTTER_SHAPES, STAGES } from '../cutters/catalogue.js';
@@ -120,7 +121,7 @@ export const planSchema = z.object({
   cautions: z.array(z.string()),
 }).describe('Lengths mm, angles degrees, areas mm², times minutes. null: not computed. "unlimited": no limit.');
 
-export type Plan = z.infer<typeof planSchema>;
+export type Plan = DeepReadonly<z.infer<typeof planSchema>>;
 export type PlanRegion = Plan['regions'][number];
 export type TightRegion = Plan['reach']['tightRegions'][number];
 

@@ -80,7 +80,7 @@ describe('hemisphere R20, scallop 0.005 with R3', () => {
 // The same minutes by laying the passes: every whole degree sliced with the steps of the curve.
 test('slices at 1 deg steps confirm the minimum', () => {
   const patch = joinPatches([sphereZone(12, 0, 90, 120, 90), cylinderStrip(30, 1, 61, 15, false, 60)]);
-  const input = inputFor(patch, { overlapRad: rad(3), steps: { kind: 'scallop', heightMm: 0.02 } });
+  const input = inputFor(patch, { overlapRad: rad(3), steps: { kind: 'scallop', heightMm: 0.005 } });
   const { points, fastest } = splitCurve(input);
   const topology = twinsOf(patch.mesh);
   const angles = Array.from(input.surface.areas, (_, f) => {

@@ -43,18 +43,14 @@ const SAME_NORMAL = 1e-6;
 export async function sampleReach(
   build: SurfaceBuilder, engine: ReachEngine, options: SampleOptions, context: Context,
 ): Promise<ReachSamples> {
-  let counts = new Uint8Array(build.vertexCount()).fill(NOT_ASKED);
+  let counts: Uint8Array = new Uint8Array(build.vertexCount()).fill(NOT_ASKED);
   let questions = initialQuestions(build, options.sagittas);
   let capped = false;
   for (let wave = 0; questions.vertices.length > 0; wave++) {
     const report = (fraction: number): void => tick(context, 'reach', 1 - 0.5 ** wave * (1 - 0.5 * fraction));
     const items = Float64Array.from(questions.items);
     const answers = await engine.run({ kind: 'counts', items, radii: options.radii }, context.signal, report);
-    if (counts.length < build.vertexCount()) {
-      const longer = new Uint8Array(build.vertexCount()).fill(NOT_ASKED);
-      longer.set(counts);
-      counts = longer;
-    }
+    counts = longer(counts, build.vertexCount());
     questions.vertices.forEach((v, i) => {
       counts[v] = counts[v] === NOT_ASKED ? answers[i] : Math.max(counts[v], answers[i]);
     });
@@ -67,7 +63,15 @@ export async function sampleReach(
       if (longestEdge(build, f).lengthMm > limit) splitEdge(build, nextToBisect(build, f), options.sagittas, questions);
     }
   }
-  return { counts, capped };
+  return { counts: longer(counts, build.vertexCount()), capped };
+}
+
+/** The same counts with room for vertices that were added since. */
+function longer(counts: Uint8Array, vertices: number): Uint8Array {
+  if (counts.length === vertices) return counts;
+  const out = new Uint8Array(vertices).fill(NOT_ASKED);
+  out.set(counts);
+  return out;
 }
 
 interface Questions {

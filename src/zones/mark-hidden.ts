@@ -1,11 +1,9 @@
 import { CLASS_INDEX, MACHINABLE_CLASSES } from '../core/classes.js';
 import { RAD_PER_DEG } from '../core/units.js';
-import { longestEdge, nextToBisect } from '../mesh/longest-edge.js';
 import type { SurfaceBuilder } from '../mesh/surface-builder.js';
 import { VERTICAL_RAD } from './classify.js';
+import { cutWhere, type FacetTest } from './cut-where.js';
 
-/** Samples are taken this share of the way from a corner to the facet's middle: inside, where the answer is single. */
-const INWARD = 0.02;
 /** Ground further above than this, mm, hides what is below; less is the facet itself or rounding. */
 const CLEAR_MM = 0.005;
 /** Facets under an overhang are looked at in pieces no longer than this, mm: a shadow may fall inside one. */
@@ -29,7 +27,7 @@ export function markHidden(build: SurfaceBuilder, topOver: (x: number, y: number
   const hiddenAt = hiddenTest(build, topOver);
   for (let f = 0; f < build.faceCount(); f++) {
     if (build.arrays().labels[f] >= MACHINABLE_CLASSES || !below(build, f, roof)) continue;
-    while (cutShadow(build, f, hiddenAt)) { /* until no edge of f crosses the shadow's edge */ }
+    cutWhere(build, f, hiddenAt, PIECE_MM);
   }
   let count = 0;
   for (let f = 0; f < build.faceCount(); f++) {
@@ -71,10 +69,7 @@ function below(build: SurfaceBuilder, f: number, roof: readonly number[]): boole
   return minX <= roof[2] && maxX >= roof[0] && minY <= roof[3] && maxY >= roof[1] && minZ < roof[4];
 }
 
-/** Whether the point of facet f with barycentric coordinates 1 - v - w, v, w is hidden. */
-function hiddenTest(
-  build: SurfaceBuilder, topOver: (x: number, y: number) => number,
-): (f: number, v: number, w: number) => boolean {
+function hiddenTest(build: SurfaceBuilder, topOver: (x: number, y: number) => number): FacetTest {
   const top = highest(build);
   const steep = 80 * RAD_PER_DEG, lean = Math.tan(VERTICAL_RAD);
   return (f, v, w) => {
@@ -98,39 +93,4 @@ function highest(build: SurfaceBuilder): number {
   let top = -Infinity;
   for (let v = 0; v < build.vertexCount(); v++) top = Math.max(top, positions[3 * v + 2]);
   return top;
-}
-
-/** Barycentric v, w of the point near corner k, or between corners k and k + 1 at fraction s. */
-function inward(k: number, s: number): [number, number] {
-  const weights = [INWARD / 3, INWARD / 3, INWARD / 3];
-  weights[k] += (1 - INWARD) * (1 - s);
-  weights[(k + 1) % 3] += (1 - INWARD) * s;
-  return [weights[1], weights[2]];
-}
-
-function cutShadow(
-  build: SurfaceBuilder, f: number, hiddenAt: (f: number, v: number, w: number) => boolean,
-): boolean {
-  const at = (k: number, s: number): boolean => hiddenAt(f, ...inward(k, s));
-  const ends = [at(0, 0), at(1, 0), at(2, 0)];
-  for (let k = 0; k < 3; k++) {
-    if (ends[k] === ends[(k + 1) % 3]) continue;
-    let low = 0, high = 1;
-    for (let i = 0; i < 30; i++) {
-      const s = 0.5 * (low + high);
-      if (at(k, s) === ends[k]) low = s; else high = s;
-    }
-    const s = 0.5 * (low + high);
-    // Nearer to an end the border passes through the corner itself.
-    if (s < INWARD || s > 1 - INWARD) continue;
-    build.bisect(3 * f + k, s);
-    return true;
-  }
-  return splitLong(build, f);
-}
-
-function splitLong(build: SurfaceBuilder, f: number): boolean {
-  if (longestEdge(build, f).lengthMm <= PIECE_MM) return false;
-  build.bisect(nextToBisect(build, f), 0.5);
-  return true;
 }

@@ -1,0 +1,130 @@
+import { tick, type Context } from './core/context.js';
+import type { Finding } from './core/findings.js';
+import { RAD_PER_DEG } from './core/units.js';
+import { ballOf, chooseLadder } from './survey/choose-ladder.js';
+import { analyseReach } from './survey/analyse-reach.js';
+import { finishingPasses, finishingSurface } from './survey/finishing-passes.js';
+import { assemblePlan } from './survey/assemble-plan.js';
+import { bandedRadii, outputFiles } from './survey/output-files.js';
+import { inlineEngine, type ReachEngine } from './fields/reach-engine.js';
+import type { GapLimits } from './fields/ball-gap.js';
+import { facetNormals } from './mesh/facet-normals.js';
+import { prepareMesh, type PreparedMesh } from './mesh/prepare.js';
+import { facetSagittas } from './mesh/sagittas.js';
+import { smoothNormals } from './mesh/smooth-normals.js';
+import type { Source } from './mesh/types.js';
+import { withinMask } from './outlines/within-mask.js';
+import { loadClipper } from './outlines/clipper.js';
+import { traceRings } from './outlines/trace-rings.js';
+import type { Plan } from './plan/plan.js';
+import { readPart } from './read/read-part.js';
+import type { Setup } from './setup.js';
+import { columnTop } from './spatial/column-top.js';
+import { openPlan } from './spatial/open-plan.js';
+import { buildPartTree, type PartTree } from './spatial/part-tree.js';
+import { buildZones } from './zones/build-zones.js';
+import { numberRegions } from './zones/number-regions.js';
+
+/** What a survey gives: the plan, and the files that tell it to people and programs. */
+export interface Survey {
+  readonly plan: Plan;
+  /** by name, as they are to be written */
+  readonly files: ReadonlyMap<string, Uint8Array | string>;
+}
+
+/** What a check gives. */
+export interface Check {
+  readonly source: Source;
+  readonly mesh: Plan['mesh'];
+  readonly findings: readonly Finding[];
+}
+
+/** Makes the engine that answers reach questions; the default answers in the calling thread. */
+export type EngineMaker = (tree: PartTree, limits: GapLimits) => ReachEngine;
+
+/** Beyond tessellation, the cutter may enter the part by this share of the tolerance: rounding of coordinates. */
+const SLACK_SHARE = 0.01;
+
+/**
+ * Is the mesh fit: reads, welds, repairs, judges. Writes nothing.
+ *
+ * @throws {PartError} if the part cannot be used
+ */
+export async function checkPart(bytes: Uint8Array, name: string, setup: Setup, context: Context): Promise<Check> {
+  const { prepared, source } = await readAndPrepare(bytes, name, setup, context);
+  return { source, mesh: prepared.health, findings: prepared.findings };
+}
+
+/**
+ * The whole job, from a part file's bytes to a plan and its files. One function for the command line, the page and
+ * programs; it touches nothing outside its arguments.
+ *
+ * @param makeEngine where reach is computed; the answer does not depend on it
+ * @throws {PartError} if the part cannot be used
+ */
+export async function surveyPart(
+  bytes: Uint8Array, name: string, setup: Setup, context: Context, makeEngine: EngineMaker = inlineEngine,
+): Promise<Survey> {
+  const { prepared, source } = await readAndPrepare(bytes, name, setup, context);
+  const { mesh, topology } = prepared;
+  tick(context, 'surface', 0);
+  const normals = smoothNormals(mesh, topology, { creaseRad: setup.creaseDeg * RAD_PER_DEG });
+  const sagittas = facetSagittas(mesh, normals);
+  const tree = buildPartTree(mesh, sagittas, typeof SharedArrayBuffer !== 'undefined');
+  tick(context, 'surface', 1);
+  const splitDeg = setup.splitDeg === 'auto' ? 45 : setup.splitDeg;
+  const inside = insideTest(setup);
+  const zoned = buildZones(mesh, topology, normals, {
+    topOver: columnTop(tree), isOpen: openPlan(tree),
+  }, {
+    splitRad: splitDeg * RAD_PER_DEG, splitEndRad: Math.min(90, splitDeg + setup.overlapDeg) * RAD_PER_DEG,
+    includeOutside: setup.includeOutside, minRegionMm2: setup.minRegionMm2, inside,
+  }, context);
+  const areas = facetNormals(zoned.surface.mesh).areas;
+  const regions = numberRegions(zoned.surface, zoned.labels, areas);
+
+  const limits = { toleranceMm: setup.toleranceMm, slackMm: SLACK_SHARE * setup.toleranceMm };
+  const engine = makeEngine(tree, limits);
+  const balls = ballOf(setup.cutters);
+  const radiiMm = [...new Set([...setup.radiiMm, ...balls.map((cutter) => cutter.RE)])].sort((a, b) => a - b);
+  const reach = await analyseReach({
+    part: { mesh, topology }, zoned, sagittas, engine, radiiMm, stockMm: setup.stockMm,
+  }, context);
+  const ladder = await chooseLadder({ reach, balls, setup, sagittas, engine }, context);
+  const finishing = finishingSurface(zoned.surface, zoned.labels, areas);
+  const passes = finishingPasses({
+    surface: zoned.surface, finishing, setup, cutter: ladder.finisher, splitDeg, rasterRad: 0,
+  });
+  const clipper = await loadClipper();
+  tick(context, 'outlines', 0);
+  const borders = traceRings(zoned.surface.mesh, zoned.surface.topology, regions.regionOfFace, clipper);
+  tick(context, 'outlines', 1);
+  const plan = assemblePlan({
+    source, setup, prepared, zoned, areas, regions, borders, reach, ladder, passes, splitDeg,
+  });
+  const files = await outputFiles({
+    plan, regions, borders, reach, reachRadii: bandedRadii(reach), ladder, clipper,
+  });
+  return { plan, files };
+}
+
+async function readAndPrepare(
+  bytes: Uint8Array, name: string, setup: Setup, context: Context,
+): Promise<{ readonly prepared: PreparedMesh; readonly source: Source }> {
+  tick(context, 'read', 0);
+  const soup = await readPart(bytes, setup.unit === null ? { name } : { name, unit: setup.unit });
+  tick(context, 'read', 1);
+  const prepared = prepareMesh(soup, { axis: setup.axis, stand: setup.stand }, context);
+  return { prepared, source: soup.source };
+}
+
+function insideTest(setup: Setup): ((x: number, y: number) => boolean) | null {
+  if (setup.within === null) return null;
+  const rings = setup.within.map((ring) => Float64Array.from(ring.flat()));
+  const point = new Float64Array(2);
+  return (x, y) => {
+    point[0] = x;
+    point[1] = y;
+    return withinMask(point, rings)[0] === 1;
+  };
+}

@@ -1,0 +1,78 @@
+import { CLASS_INDEX, MACHINABLE_CLASSES } from '../core/classes.js';
+import { tick, type Context } from '../core/context.js';
+import type { Finding } from '../core/findings.js';
+import { facetNormals } from '../mesh/facet-normals.js';
+import { startSurface } from '../mesh/surface-builder.js';
+import type { Mesh, Surface, Topology } from '../mesh/types.js';
+import { borderAngles, classifyByAngle, type ClassBorders } from './classify.js';
+import { cutAngles } from './cut-angles.js';
+import { markAway } from './mark-away.js';
+import { markHidden } from './mark-hidden.js';
+import { markOutside, markUnderside } from './mark-outer.js';
+import { mergeIslands } from './merge-islands.js';
+
+export interface ZoneOptions extends ClassBorders {
+  /** count the outer sides of the block as steep */
+  readonly includeOutside: boolean;
+  /** connected regions smaller than this join their surroundings, mm²; 0: none do */
+  readonly minRegionMm2: number;
+  /** whether a point in plan lies where work is to be done; null: everywhere */
+  readonly inside: ((x: number, y: number) => boolean) | null;
+}
+
+/** What is asked of the part as a whole, in plan, mm. */
+export interface PlanProbes {
+  /** height of the part's highest surface; -Infinity beside it */
+  readonly topOver: (x: number, y: number) => number;
+  /** outside the part's outer silhouette */
+  readonly isOpen: (x: number, y: number) => boolean;
+}
+
+export interface ZonedSurface {
+  readonly surface: Surface;
+  /** (F) index in `CLASSES`, plus `AWAY` where work is limited to elsewhere */
+  readonly labels: Uint8Array;
+  readonly findings: readonly Finding[];
+}
+
+/** Cuts the part's surface at all class borders and gives each facet its class. */
+export function buildZones(
+  mesh: Mesh, topology: Topology, normals: Float64Array, probes: PlanProbes, options: ZoneOptions, context: Context,
+): ZonedSurface {
+  const build = startSurface(mesh, topology, normals);
+  tick(context, 'classes', 0);
+  cutAngles(build, borderAngles(options));
+  tick(context, 'classes', 0.4);
+  classifyByAngle(build, options);
+  markUnderside(build);
+  if (!options.includeOutside) markOutside(build, probes.isOpen);
+  tick(context, 'classes', 0.6);
+  markHidden(build, probes.topOver);
+  if (options.inside) markAway(build, options.inside);
+  tick(context, 'classes', 0.8);
+  const { surface, labels } = build.finish();
+  const merged = mergeIslands({
+    mesh: surface.mesh, topology: surface.topology, classOf: labels, areas: facetNormals(surface.mesh).areas,
+    mayMerge: (label) => label < MACHINABLE_CLASSES, minRegionMm2: options.minRegionMm2,
+  });
+  tick(context, 'classes', 1);
+  return { surface, labels: merged.classOf, findings: [...merged.findings, ...undercutFindings(surface, labels)] };
+}
+
+function undercutFindings(surface: Surface, labels: Uint8Array): Finding[] {
+  const kinds = [
+    [CLASS_INDEX.undercut, 'undercut', 'leans over: no cutter along this axis can touch it'],
+    [CLASS_INDEX.hidden, 'hidden', 'faces the tool with part of the solid above it: no cutter along this axis gets there'],
+  ] as const;
+  return kinds.flatMap(([index, name, meaning]): Finding[] => {
+    const count = labels.reduce((sum, label) => sum + (label === index ? 1 : 0), 0);
+    if (count === 0) return [];
+    const f = labels.indexOf(index);
+    const { positions, triangles } = surface.mesh;
+    const where = [0, 1, 2].map((i) => [0, 1, 2].reduce((s, k) => s + positions[3 * triangles[3 * f + k] + i] / 3, 0));
+    return [{
+      code: `zones.${name}`, severity: 'warning', count, whereMm: [where[0], where[1], where[2]],
+      message: `Surface that ${meaning}; it counts as ${name} and is left out of areas, passes and times.`,
+    }];
+  });
+}

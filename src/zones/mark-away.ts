@@ -1,0 +1,32 @@
+import type { SurfaceBuilder } from '../mesh/surface-builder.js';
+import { cutWhere, type FacetTest } from './cut-where.js';
+
+/** Added to the label of a facet outside the plan outlines that work was limited to: nothing there is machined. */
+export const AWAY = 16;
+
+/** Class of a label, whether work is limited to elsewhere or not. */
+export const classOfLabel = (label: number): number => label & (AWAY - 1);
+
+/** Outlines may lie inside a facet; pieces this long, mm, find them. */
+const PIECE_MM = 3;
+
+/**
+ * Marks as away the facets outside the region in plan that work is limited to, and cuts facets along its border.
+ *
+ * @param build classes as labels
+ * @param inside whether a point in plan lies in the region, mm
+ */
+export function markAway(build: SurfaceBuilder, inside: (x: number, y: number) => boolean): void {
+  const test: FacetTest = (f, v, w) => {
+    const { positions, triangles } = build.arrays();
+    const a = 3 * triangles[3 * f], b = 3 * triangles[3 * f + 1], c = 3 * triangles[3 * f + 2], u = 1 - v - w;
+    return inside(
+      u * positions[a] + v * positions[b] + w * positions[c],
+      u * positions[a + 1] + v * positions[b + 1] + w * positions[c + 1],
+    );
+  };
+  for (let f = 0; f < build.faceCount(); f++) cutWhere(build, f, test, PIECE_MM);
+  for (let f = 0; f < build.faceCount(); f++) {
+    if (!test(f, 1 / 3, 1 / 3)) build.arrays().labels[f] |= AWAY;
+  }
+}

@@ -1,0 +1,61 @@
+import { perFace, type PerFace } from '../core/array-types.js';
+import { runningSum } from '../core/sum.js';
+import type { Surface } from '../mesh/types.js';
+import { connectedRegions } from './connected-regions.js';
+import { AWAY, classOfLabel } from './mark-away.js';
+
+/** Connected patches of one class, numbered in an order that does not depend on the order of facets. */
+export interface NumberedRegions {
+  /** (F) number of each facet's region; -1 where work is limited to elsewhere */
+  readonly regionOfFace: PerFace<Int32Array>;
+  /** (R) index in `CLASSES` */
+  readonly classOf: Uint8Array;
+  /** (R) mm² */
+  readonly areas: Float64Array;
+  /** (6 R) minimum and maximum x, y, z, mm */
+  readonly bounds: Float64Array;
+}
+
+/** Areas that differ by less, relatively, are equal: rounding must not decide an order. */
+const EQUAL_AREA = 1e-6;
+
+/** Numbers the regions of a labelled surface: by class, within it the largest first, equal ones by place. */
+export function numberRegions(surface: Surface, labels: Uint8Array, areas: Float64Array): NumberedRegions {
+  const kept = Int32Array.from(labels, (label) => (label >= AWAY ? -1 : label));
+  const { regionOfFace, count } = connectedRegions(surface.topology, kept);
+  const { positions, triangles } = surface.mesh;
+  const sums = Array.from({ length: count }, () => runningSum());
+  const bounds = Float64Array.from({ length: 6 * count }, (_, i) => (i % 6 < 3 ? Infinity : -Infinity));
+  const classOf = new Uint8Array(count);
+  for (let f = 0; f < areas.length; f++) {
+    const r = regionOfFace[f];
+    if (r < 0) continue;
+    sums[r].add(areas[f]);
+    classOf[r] = classOfLabel(labels[f]);
+    for (let k = 0; k < 3; k++) {
+      for (let i = 0; i < 3; i++) {
+        const x = positions[3 * triangles[3 * f + k] + i];
+        bounds[6 * r + i] = Math.min(bounds[6 * r + i], x);
+        bounds[6 * r + 3 + i] = Math.max(bounds[6 * r + 3 + i], x);
+      }
+    }
+  }
+  const area = Float64Array.from(sums, (sum) => sum.value());
+  const order = Array.from({ length: count }, (_, r) => r).sort((a, b) => {
+    if (classOf[a] !== classOf[b]) return classOf[a] - classOf[b];
+    if (Math.abs(area[a] - area[b]) > EQUAL_AREA * Math.max(area[a], area[b])) return area[b] - area[a];
+    for (let i = 0; i < 6; i++) {
+      const off = bounds[6 * a + i] - bounds[6 * b + i];
+      if (Math.abs(off) > 1e-6) return off;
+    }
+    return a - b;
+  });
+  const numberOf = new Int32Array(count);
+  order.forEach((r, number) => { numberOf[r] = number; });
+  return {
+    regionOfFace: perFace(regionOfFace.map((r) => (r < 0 ? -1 : numberOf[r]))),
+    classOf: Uint8Array.from(order, (r) => classOf[r]),
+    areas: Float64Array.from(order, (r) => area[r]),
+    bounds: Float64Array.from(order.flatMap((r) => [...bounds.subarray(6 * r, 6 * r + 6)])),
+  };
+}

@@ -1,0 +1,181 @@
+import { MACHINABLE_CLASSES } from '../core/classes.js';
+import type { Context } from '../core/context.js';
+import { runningSum } from '../core/sum.js';
+import { facetNormals } from '../mesh/facet-normals.js';
+import { resumeSurface } from '../mesh/surface-builder.js';
+import type { Surface } from '../mesh/types.js';
+import { connectedRegions } from './connected-regions.js';
+import type { ReachEngine } from '../fields/reach-engine.js';
+import { POINT_STRIDE } from '../fields/reach-kernels.js';
+import type { ReachBorder } from '../fields/unreached-area.js';
+
+/** A connected patch of machinable surface that a cutter does not reach. */
+export interface TightPatch {
+  readonly areaMm2: number;
+  /** area-weighted mean, moved to the nearest vertex of the patch, mm */
+  readonly centreMm: readonly [number, number, number];
+  readonly boundsMm: { readonly min: readonly number[]; readonly max: readonly number[] };
+  /** largest radius that reaches all of it, mm, allowance included; 0: a sharp corner */
+  readonly reachRadiusMm: number;
+}
+
+export interface TightPatches {
+  /** largest first */
+  readonly patches: readonly TightPatch[];
+  /** the surface cut along the patches' borders */
+  readonly surface: Surface;
+  /** (F) index in `patches`, -1: reached, not machinable, or in a patch too small to list */
+  readonly patchOf: Int32Array;
+}
+
+/** Patches below this area, mm², are rounding at a border, not something to cut. */
+const LEAST_MM2 = 0.01;
+/** Points of a patch whose radius is searched for exactly. */
+const MOST_POINTS = 48;
+/** A reach radius below this many tolerances is what the tolerance alone lets into a sharp corner. */
+const SHARP_TOLERANCES = 5;
+
+/**
+ * Cuts out the patches that the radius of `border` does not reach, and finds the largest radius that each would take.
+ *
+ * @param counts (V) radii that reach each vertex of `surface`
+ * @param radii ascending, mm, allowance included
+ */
+export async function tightPatches(
+  surface: Surface, labels: Uint8Array, counts: Uint8Array, radii: Float64Array, border: ReachBorder,
+  sagittas: Float32Array, toleranceMm: number, engine: ReachEngine, context: Context,
+): Promise<TightPatches> {
+  const cut = cutAtBorder(surface, labels, counts, border);
+  const { regionOfFace, count } = connectedRegions(cut.surface.topology, cut.unreached);
+  const { areas } = facetNormals(cut.surface.mesh);
+  const sums = Array.from({ length: count }, () => runningSum());
+  for (let f = 0; f < areas.length; f++) if (regionOfFace[f] >= 0) sums[regionOfFace[f]].add(areas[f]);
+  const kept = sums.map((sum, r) => ({ r, area: sum.value() })).filter(({ area }) => area >= LEAST_MM2);
+  const facesOf = groupFaces(regionOfFace, count);
+  const measured = kept.map(({ r, area }) => ({ r, area, ...measurePatch(cut.surface, facesOf[r], areas) }));
+  measured.sort((a, b) => Math.round((b.area - a.area) * 1e6) || compareBounds(a.boundsMm.min, b.boundsMm.min));
+  const reach = await patchRadii(cut, measured.map(({ r }) => facesOf[r]), counts, radii, sagittas, engine, context);
+  const patches = measured.map(({ area, centreMm, boundsMm }, i) => ({
+    areaMm2: area, centreMm, boundsMm,
+    reachRadiusMm: reach[i] < SHARP_TOLERANCES * toleranceMm ? 0 : reach[i],
+  }));
+  const patchOf = new Int32Array(areas.length).fill(-1);
+  measured.forEach(({ r }, i) => { for (const f of facesOf[r]) patchOf[f] = i; });
+  return { patches, surface: cut.surface, patchOf };
+}
+
+interface CutSurface {
+  readonly surface: Surface;
+  /** (F) 0 unreached, -1 not */
+  readonly unreached: Int32Array;
+}
+
+function cutAtBorder(surface: Surface, labels: Uint8Array, counts: Uint8Array, border: ReachBorder): CutSurface {
+  const { triangles } = surface.mesh;
+  const known = counts.length;
+  const cuts = new Map<number, number>();
+  const key = (a: number, b: number): number => Math.min(a, b) * 67108864 + Math.max(a, b);
+  for (let h = 0; h < triangles.length; h++) {
+    if (Number.isNaN(border.cut[h])) continue;
+    cuts.set(key(triangles[h], triangles[h % 3 === 2 ? h - 2 : h + 1]), border.cut[h]);
+  }
+  const build = resumeSurface(surface, labels);
+  const isOut = (v: number): boolean => v < known && counts[v] <= border.index;
+  const cutOnce = (f: number): boolean => {
+    const { triangles: at } = build.arrays();
+    for (let k = 0; k < 3; k++) {
+      const a = at[3 * f + k], b = at[3 * f + ((k + 1) % 3)];
+      if (a >= known || b >= known) continue;
+      const fraction = cuts.get(key(a, b));
+      if (fraction === undefined) continue;
+      const inner = Math.min(Math.max(fraction, 1e-6), 1 - 1e-6);
+      build.bisect(3 * f + k, isOut(a) ? inner : 1 - inner);
+      return true;
+    }
+    return false;
+  };
+  for (let f = 0; f < build.faceCount(); f++) {
+    if (build.arrays().labels[f] >= MACHINABLE_CLASSES) continue;
+    while (cutOnce(f)) { /* until no edge of f crosses the border */ }
+  }
+  const done = build.finish();
+  const faces = done.labels.length, corners = done.surface.mesh.triangles;
+  const unreached = Int32Array.from({ length: faces }, (_, f) => {
+    if (done.labels[f] >= MACHINABLE_CLASSES) return -1;
+    // New vertices lie on the border; a facet's old ones are all on one side of it.
+    const old = [0, 1, 2].map((k) => corners[3 * f + k]).filter((v) => v < known);
+    return old.length > 0 && old.every(isOut) ? 0 : -1;
+  });
+  return { surface: done.surface, unreached };
+}
+
+function groupFaces(regionOfFace: Int32Array, count: number): number[][] {
+  const groups: number[][] = Array.from({ length: count }, () => []);
+  regionOfFace.forEach((r, f) => { if (r >= 0) groups[r].push(f); });
+  return groups;
+}
+
+function compareBounds(a: readonly number[], b: readonly number[]): number {
+  for (let i = 0; i < 3; i++) if (Math.abs(a[i] - b[i]) > 1e-6) return a[i] - b[i];
+  return 0;
+}
+
+function measurePatch(
+  surface: Surface, faces: readonly number[], areas: Float64Array,
+): Pick<TightPatch, 'centreMm' | 'boundsMm'> {
+  const { positions, triangles } = surface.mesh;
+  const min = [Infinity, Infinity, Infinity], max = [-Infinity, -Infinity, -Infinity], mean = [0, 0, 0];
+  let total = 0;
+  for (const f of faces) {
+    total += areas[f];
+    for (let k = 0; k < 3; k++) {
+      for (let i = 0; i < 3; i++) {
+        const x = positions[3 * triangles[3 * f + k] + i];
+        min[i] = Math.min(min[i], x);
+        max[i] = Math.max(max[i], x);
+        mean[i] += (areas[f] * x) / 3;
+      }
+    }
+  }
+  let best = Infinity, nearest = 3 * triangles[3 * faces[0]];
+  for (const f of faces) {
+    for (let k = 0; k < 3; k++) {
+      const v = 3 * triangles[3 * f + k];
+      const off = [0, 1, 2].reduce((sum, i) => sum + (positions[v + i] - mean[i] / total) ** 2, 0);
+      if (off < best - 1e-9) {
+        best = off;
+        nearest = v;
+      }
+    }
+  }
+  return { boundsMm: { min, max }, centreMm: [positions[nearest], positions[nearest + 1], positions[nearest + 2]] };
+}
+
+/** Least reach radius over the points of each patch; a sample of those that fewest radii reach is searched. */
+async function patchRadii(
+  cut: CutSurface, patches: readonly (readonly number[])[], counts: Uint8Array, radii: Float64Array,
+  sagittas: Float32Array, engine: ReachEngine, context: Context,
+): Promise<Float64Array> {
+  const { mesh: { positions, triangles }, normals, parent } = cut.surface;
+  const items: number[] = [], bounds: number[] = [], owner: number[] = [];
+  patches.forEach((faces, i) => {
+    const corners = faces.flatMap((f) => [3 * f, 3 * f + 1, 3 * f + 2]).filter((h) => triangles[h] < counts.length);
+    const least = corners.reduce((low, h) => Math.min(low, counts[triangles[h]]), radii.length);
+    const hard = corners.filter((h) => counts[triangles[h]] === least);
+    const step = Math.max(1, Math.floor(hard.length / MOST_POINTS));
+    for (let j = 0; j < hard.length; j += step) {
+      const h = hard[j], v = 3 * triangles[h];
+      items.push(positions[v], positions[v + 1], positions[v + 2]);
+      items.push(normals[3 * h], normals[3 * h + 1], normals[3 * h + 2], 1, sagittas[parent[(h / 3) | 0]]);
+      bounds.push(least === 0 ? 0 : radii[least - 1], least < radii.length ? radii[least] : Infinity);
+      owner.push(i);
+    }
+  });
+  const least = new Float64Array(patches.length).fill(Infinity);
+  if (items.length === 0) return least;
+  if (items.length !== POINT_STRIDE * owner.length) throw new RangeError('patchRadii: out of step');
+  const task = { kind: 'radii', items: Float64Array.from(items), bounds: Float64Array.from(bounds) } as const;
+  const found = await engine.run(task, context.signal);
+  owner.forEach((i, j) => { least[i] = Math.min(least[i], found[j]); });
+  return least;
+}

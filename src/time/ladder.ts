@@ -54,8 +54,7 @@ export interface Ladder {
  * directed graph without cycles. Going on from cutter i to a smaller j costs one change and `(U_i - U_j) /
  * rate_j`, U being the unreached area; the way ends wherever U is the least. O(m²).
  *
- * The model of Yao, Gupta & Nau 2003, doi:10.1016/S0010-4485(02)00111-2 (from memory), with balls for end
- * mills.
+ * Source: Yao, Gupta & Nau, CAD 35:825-839, 2003 (end mills there, balls here; node layout from memory).
  *
  * @param rungs from the largest to the smallest
  * @throws {RangeError} for an increasing unreached area or a rate that is not positive

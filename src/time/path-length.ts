@@ -90,7 +90,7 @@ function centreFactor(
  * @param out (F) mm
  * @throws {RangeError} for a spacing that is not positive, or arrays that do not agree
  *
- * Source: co-area formula, Federer 1959, doi:10.1090/S0002-9947-1959-0110078-1.
+ * Source: co-area formula, Federer 1959, "Curvature measures"; Evans & Gariepy, chapter 3.
  */
 export function facetPathLengths(
   surface: FinishingSurface, strategy: Strategy, spacingMm: number, cutter?: CutterShape, out?: Float64Array,

@@ -1,10 +1,13 @@
 import type { Clipper } from './clipper.js';
 import { findCrossings } from './crossings.js';
-import { ringArea, ringLength } from './ring-measures.js';
+import { pointInRings, ringArea, ringLength } from './ring-measures.js';
 import type { Outlines } from './types.js';
 
 /** Strips narrower than this are no area but the plan of a vertical wall, mm. */
 export const SLIVER_MM = 0.001;
+
+/** Untangled rings are drawn in by this, so that corners which met at a point keep apart, mm. */
+const APART_MM = 0.0002;
 
 /** A ring with the height above each of its points. */
 interface HighRing {
@@ -33,7 +36,8 @@ export function cleanRings(outlines: Outlines, clipper: Clipper): Outlines {
 }
 
 function cleanRegion(rings: HighRing[], clipper: Clipper): HighRing[] {
-  const clean = hasConflict(rings) ? untangle(rings, clipper) : upright(rings);
+  const turned = upright(rings);
+  const clean = hasConflict(turned) || !isNested(turned) ? untangle(turned, clipper) : turned;
   const sized = clean.map((ring) => ({ ring: fromLowest(ring), area: Math.abs(ringArea(ring.plan)) }));
   return sized
     .sort((a, b) => b.area - a.area || a.ring.plan[0] - b.ring.plan[0] || a.ring.plan[1] - b.ring.plan[1])
@@ -44,6 +48,15 @@ function hasConflict(rings: readonly HighRing[]): boolean {
   let found = false;
   findCrossings(segmentsOf(rings.map((ring) => ring.plan)), SLIVER_MM, () => (found = true));
   return found;
+}
+
+/** Whether rings that do not cross alternate in direction from the outside inwards; else the region covers itself. */
+function isNested(rings: readonly HighRing[]): boolean {
+  return rings.every(({ plan }) => {
+    const others = rings.filter((other) => other.plan !== plan).map((other) => other.plan);
+    const isHole = pointInRings((plan[0] + plan[2]) / 2, (plan[1] + plan[3]) / 2, others);
+    return ringArea(plan) < 0 === isHole;
+  });
 }
 
 /** All sides of closed rings as segments. */
@@ -79,13 +92,13 @@ function upright(rings: HighRing[]): HighRing[] {
 function untangle(rings: readonly HighRing[], clipper: Clipper): HighRing[] {
   const covered = clipper.resolve(rings.map((ring) => ring.plan), 'NonZero');
   const shrunk = clipper.offset(covered, -SLIVER_MM / 2, 'miter', SLIVER_MM);
-  const opened = clipper.offset(shrunk, SLIVER_MM / 2, 'miter', SLIVER_MM);
+  const opened = clipper.offset(shrunk, SLIVER_MM / 2 - APART_MM, 'miter', SLIVER_MM);
   const lift = heightsFrom(rings);
   return opened.map(lift).flatMap(splitAtRepeats)
     .filter(({ plan }) => plan.length >= 6 && 2 * Math.abs(ringArea(plan)) > SLIVER_MM * ringLength(plan));
 }
 
-/** Puts points of a clipped ring back on the border points they came from, and gives all of them heights. */
+/** Gives each point of a clipped ring the height of the nearest point of the border. */
 function heightsFrom(rings: readonly HighRing[]): (plan: Float64Array) => HighRing {
   const known = rings.flatMap(({ plan, heights }) => (
     [...heights].map((z, i) => ({ x: plan[2 * i], y: plan[2 * i + 1], z }))));
@@ -106,17 +119,11 @@ function heightsFrom(rings: readonly HighRing[]): (plan: Float64Array) => HighRi
     };
     for (let i = from; i < known.length && look(i); i++);
     for (let i = from - 1; i >= 0 && look(i); i--);
-    return { best, isThere: square <= 4 * SLIVER_MM * SLIVER_MM };
+    return best.z;
   };
-  return (plan) => {
-    const moved = plan.slice(), heights = new Float64Array(plan.length / 2);
-    for (let i = 0; i < heights.length; i++) {
-      const { best, isThere } = nearest(plan[2 * i], plan[2 * i + 1]);
-      heights[i] = best.z;
-      if (isThere) moved.set([best.x, best.y], 2 * i);
-    }
-    return { plan: moved, heights };
-  };
+  return (plan) => ({
+    plan, heights: Float64Array.from({ length: plan.length / 2 }, (_, i) => nearest(plan[2 * i], plan[2 * i + 1])),
+  });
 }
 
 /** Cuts a ring that passes a point twice into rings that do not. */

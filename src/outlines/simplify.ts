@@ -12,16 +12,17 @@ const MOST_HALVINGS = 12;
 const SEPARATE_HEIGHT_MM = 0.5;
 
 /**
- * Leaves out points of border chains so that no point left out lies further than `toleranceMm` from its side, in
- * space and hence in plan. What is left is a subset of the points. A chain is shared by its two regions, and the ends
+ * Leaves out points of border chains so that no point left out lies further than `toleranceMm` from its side:
+ * in space, or in plan only, where a border that bulges upwards may be a straight line. What is left is a subset of the points. A chain is shared by its two regions, and the ends
  * of chains stay, so that neighbours neither part nor overlap. Plan areas stay within 0.05 % of what they were, or of
  * the border moved sideways by a fiftieth of the tolerance, and borders do not come to cross.
  */
-export function simplifyChains(chains: BorderChains, toleranceMm: number): BorderChains {
+export function simplifyChains(chains: BorderChains, toleranceMm: number, measured: 'space' | 'plan'): BorderChains {
   if (!(toleranceMm >= 0)) throw new RangeError(`simplifyChains: tolerance ${toleranceMm}, expected 0 or more`);
   const kept = new Uint8Array(chains.points.length / 3);
   const halvings = new Uint8Array(chains.closed.length);
-  const lost = Float64Array.from(halvings, (_, c) => keepChain(chains, c, toleranceMm, kept));
+  const shapes = measured === 'space' ? chains : { ...chains, points: chains.points.map((v, i) => (i % 3 === 2 ? 0 : v)) };
+  const lost = Float64Array.from(halvings, (_, c) => keepChain(shapes, c, toleranceMm, kept));
   const regions = regionSums(chains);
   for (let changed = true; changed;) {
     changed = false;
@@ -30,7 +31,7 @@ export function simplifyChains(chains: BorderChains, toleranceMm: number): Borde
       if (!tight.has(chains.left[c]) && !tight.has(chains.right[c])) continue;
       if (lost[c] === 0 || halvings[c] > MOST_HALVINGS) continue;
       halvings[c]++;
-      lost[c] = keepChain(chains, c, halvings[c] > MOST_HALVINGS ? 0 : toleranceMm / 2 ** halvings[c], kept);
+      lost[c] = keepChain(shapes, c, halvings[c] > MOST_HALVINGS ? 0 : toleranceMm / 2 ** halvings[c], kept);
       changed = true;
     }
   }

@@ -28,7 +28,7 @@ export interface TracedBorders {
 
 /**
  * Borders of the regions that faces are labelled with: closed rings in plan, outer ones counter-clockwise and holes
- * clockwise, and curves in space on the surface. Both are simplified alike, neighbours sharing the same points.
+ * clockwise, and curves in space on the surface. Neighbours share the points that are left of their common border.
  *
  * @param labelOfFace (F) region of each face; -1: none
  * @throws {RangeError} if the lengths do not agree
@@ -42,8 +42,9 @@ export function traceRings(
       + `${mesh.triangles.length / 3} faces`);
   }
   const segments = borderSegments(mesh, topology, labelOfFace, options.crackMm);
-  const curves = simplifyChains(borderChains(mesh.positions, segments), options.toleranceMm);
-  const outlines = cleanRings(assembleRings(curves), clipper);
+  const chains = borderChains(mesh.positions, segments);
+  const curves = simplifyChains(chains, options.toleranceMm, 'space');
+  const outlines = cleanRings(assembleRings(simplifyChains(chains, options.toleranceMm, 'plan')), clipper);
   const filled = new Set(outlines.regionOfRing);
   const isWall = Uint8Array.from(curves.left, (label, c) => (
     [label, curves.right[c]].some((one) => one >= 0 && !filled.has(one)) ? 1 : 0));

@@ -54,6 +54,44 @@ test.each([[10, 30], [10, 45], [25, 40], [2, 45]])('sphere R%d cut at %d degrees
   expect(new Set(around[1].map(String))).toEqual(new Set(circle.map(String)));
 });
 
+// Isophotes of a torus fillet in a round pocket: plan circles of radius Rm + r sin t (tube r, tube-centre circle Rm).
+test.each([20, 45, 70])('torus fillet Rm 17, r 3 cut at %d degrees: circle Rm + r sin t', (deg) => {
+  const rad = [...steps(12, deg / 12), ...steps(12, (90 - deg) / 12, deg).slice(1)].map((d) => d * Math.PI / 180);
+  const fillet = revolvedMesh(rad.map((t) => 17 + 3 * Math.sin(t)), rad.map((t) => 3 - 3 * Math.cos(t)), 360);
+  const labels = fillet.bandOfFace.map((band) => (band < 12 ? 0 : 1));
+  const { outlines } = trace(fillet, labels);
+  expectGoodRings(outlines);
+  const [outer, inner] = polygonsOf(outlines, 0);
+  const exact = (radius: number) => [Array.from({ length: 720 }, (_, i) => [
+    radius * Math.cos(i * Math.PI / 360), radius * Math.sin(i * Math.PI / 360)] as const)];
+  for (const [ring, radius] of [[outer, 17 + 3 * Math.sin(deg * Math.PI / 180)], [inner, 17]] as const) {
+    expect(farthest([ring], exact(radius))).toBeLessThan(0.0104);
+    expect(farthest(exact(radius), [ring])).toBeLessThan(0.0104);
+  }
+});
+
+// Isophotes of a level cylinder: straight lines at R sin t beside its axis.
+test('level cylinder R 10 cut at 44 degrees: straight lines, no point more than their ends', () => {
+  const [c, s] = [Math.cos(0.3), Math.sin(0.3)];
+  const angles = steps(40, 4, -80).map((d) => d * Math.PI / 180);
+  const grid = gridMesh(steps(30), angles.map((t) => t));
+  const positions = grid.mesh.positions.slice();
+  for (let v = 0; v < positions.length; v += 3) {
+    const [x, t] = grid.mesh.positions.subarray(v, v + 2);
+    const across = 10 * Math.sin(t);
+    positions.set([c * x - s * across, s * x + c * across, 10 * Math.cos(t)], v);
+  }
+  const cut = Int32Array.from({ length: 2400 }, (_, f) => (Math.abs(angles[Math.floor(f / 60)] + 0.035) < 44.1 * Math.PI / 180 ? 0 : 1));
+  const { outlines, curves } = trace({ ...grid, mesh: { ...grid.mesh, positions } }, cut);
+  expectGoodRings(outlines);
+  const [strip] = polygonsOf(outlines, 0);
+  // In plan four corners are enough; in space the ends of the strip are arches.
+  expect(strip).toHaveLength(4);
+  const arches = [...curves.closed.keys()].filter((i) => curves.start[i + 1] - curves.start[i] > 10);
+  expect(arches.length).toBeGreaterThanOrEqual(2);
+  for (const [x, y] of strip) expect(Math.abs(c * y - s * x)).toBeCloseTo(10 * Math.sin(44 * Math.PI / 180), 9);
+});
+
 test('as few points as the tolerance allows: no more than a tenth above the regular polygon of that sagitta', () => {
   const cap = dome(40, 45, 3600, 6);
   const [circle] = polygonsOf(trace(cap, cap.labels).outlines, 0);

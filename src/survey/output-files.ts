@@ -1,5 +1,5 @@
 import { perCorner, perFace, perVertex } from '../core/array-types.js';
-import { CLASS_INDEX } from '../core/classes.js';
+import { CLASS_INDEX, type SurfaceClass } from '../core/classes.js';
 import { NOT_ASKED } from '../fields/sample-reach.js';
 import type { Clipper } from '../outlines/clipper.js';
 import type { Rings } from '../outlines/ring-measures.js';
@@ -15,6 +15,9 @@ import type { NumberedRegions } from '../zones/number-regions.js';
 import type { TightPatches } from '../zones/tight-patches.js';
 import type { ReachAnalysis } from './analyse-reach.js';
 import type { Ladder } from './choose-ladder.js';
+
+/** Classes that other surface may cover in plan, the lowest last. */
+const UNDERNEATH: readonly SurfaceClass[] = ['outside', 'undercut', 'hidden', 'underside'];
 
 export interface OutputInput {
   readonly plan: Plan;
@@ -55,7 +58,7 @@ function outlines(input: OutputInput): string {
   const { plan, regions, borders, ladder } = input;
   const { min, max } = plan.mesh.boundsMm;
   const groups: OutlineGroup[] = [
-    ...classGroups(borders.outlines, regions.classOf),
+    ...seenFromAbove(classGroups(borders.outlines, regions.classOf)),
     ...passGroups(input),
     ...patchGroup(`cutter-${ladder.finisher.id}`, `not reached by ${ladder.finisher.id}`, ladder.tight, input.clipper),
   ];
@@ -70,6 +73,12 @@ function outlines(input: OutputInput): string {
     boundsMm: { min: [min[0], min[1]], max: [max[0], max[1]] },
     groups,
   });
+}
+
+/** Classes in painting order: what lies underneath or is hidden first, what the tool sees over it. */
+function seenFromAbove(groups: readonly OutlineGroup[]): OutlineGroup[] {
+  const depth = ({ look }: OutlineGroup): number => UNDERNEATH.findIndex((cls) => cls === look);
+  return [...groups].sort((a, b) => depth(b) - depth(a));
 }
 
 /** The two passes' regions: their classes united. */

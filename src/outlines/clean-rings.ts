@@ -6,7 +6,7 @@ import type { Outlines } from './types.js';
 /** Strips narrower than this are no area but the plan of a vertical wall, mm. */
 export const SLIVER_MM = 0.001;
 
-/** Untangled rings are drawn in by this, so that corners which met at a point keep apart, mm. */
+/** Untangled rings that still touch at a corner are drawn in by this, so that they keep apart, mm. */
 const APART_MM = 0.0002;
 
 /** A ring with the height above each of its points. */
@@ -37,16 +37,17 @@ export function cleanRings(outlines: Outlines, clipper: Clipper): Outlines {
 
 function cleanRegion(rings: HighRing[], clipper: Clipper): HighRing[] {
   const turned = upright(rings);
-  const clean = hasConflict(turned) || !isNested(turned) ? untangle(turned, clipper) : turned;
+  const clean = meet(turned.map((ring) => ring.plan), SLIVER_MM) || !isNested(turned) ? untangle(turned, clipper) : turned;
   const sized = clean.map((ring) => ({ ring: fromLowest(ring), area: Math.abs(ringArea(ring.plan)) }));
   return sized
     .sort((a, b) => b.area - a.area || a.ring.plan[0] - b.ring.plan[0] || a.ring.plan[1] - b.ring.plan[1])
     .map(({ ring }) => ring);
 }
 
-function hasConflict(rings: readonly HighRing[]): boolean {
+/** Whether any side comes within a hair of another that it does not join. */
+function meet(rings: readonly Float64Array[], hairMm: number): boolean {
   let found = false;
-  findCrossings(segmentsOf(rings.map((ring) => ring.plan)), SLIVER_MM, () => (found = true));
+  findCrossings(segmentsOf(rings), hairMm, () => (found = true));
   return found;
 }
 
@@ -60,7 +61,7 @@ function isNested(rings: readonly HighRing[]): boolean {
 }
 
 /** All sides of closed rings as segments. */
-export function segmentsOf(rings: readonly Float64Array[]): Float64Array {
+function segmentsOf(rings: readonly Float64Array[]): Float64Array {
   const segments = new Float64Array(rings.reduce((sum, ring) => sum + 2 * ring.length, 0));
   let at = 0;
   for (const ring of rings) {
@@ -92,7 +93,8 @@ function upright(rings: HighRing[]): HighRing[] {
 function untangle(rings: readonly HighRing[], clipper: Clipper): HighRing[] {
   const covered = clipper.resolve(rings.map((ring) => ring.plan), 'NonZero');
   const shrunk = clipper.offset(covered, -SLIVER_MM / 2, 'miter', SLIVER_MM);
-  const opened = clipper.offset(shrunk, SLIVER_MM / 2 - APART_MM, 'miter', SLIVER_MM);
+  const full = clipper.offset(shrunk, SLIVER_MM / 2, 'miter', SLIVER_MM);
+  const opened = meet(full, 0) ? clipper.offset(shrunk, SLIVER_MM / 2 - APART_MM, 'miter', SLIVER_MM) : full;
   const lift = heightsFrom(rings);
   return opened.map(lift).flatMap(splitAtRepeats)
     .filter(({ plan }) => plan.length >= 6 && 2 * Math.abs(ringArea(plan)) > SLIVER_MM * ringLength(plan));

@@ -3,7 +3,9 @@ import {
   ballProfile, bullNoseProfile, flatProfile, type CutterProfile,
 } from '../../src/spatial/cutter-profile.js';
 import { restVolume } from '../../src/spatial/rest-volume.js';
-import { boxPocket, dihedral, moved, roundPocket, throughSlot, threePlaneCorner, turned, vGroove } from '../support/shapes.js';
+import {
+  boxPocket, dihedral, moved, rampBlock, roundPocket, throughSlot, threePlaneCorner, turned, vGroove,
+} from '../support/shapes.js';
 import { partOf } from './part.js';
 
 const rad = (degrees: number): number => (degrees * Math.PI) / 180;
@@ -49,6 +51,14 @@ test.each([[3, 0], [4, 177.6298], [5, 401.9664], [6, 671.2028]])('round pocket, 
   expect(Math.abs(result.greatestMm - (R - 3) * (Math.SQRT2 - 1))).toBeLessThan(0.02);
   const [x, y] = result.whereMm ?? [NaN, NaN];
   expect(Math.sqrt((x - 1e3) ** 2 + (y + 2e3) ** 2)).toBeCloseTo(20 - 3 + 3 * Math.SQRT1_2, 0);
+});
+
+test.each([37.9, 52, 60, 70])('a plane at %d° has no corner to leave anything in: exactly nothing', (degrees) => {
+  for (const turnDeg of [0, 20]) {
+    expect(rest(turned(rampBlock(degrees, 40, 60), turnDeg), ballProfile(3))).toMatchObject({
+      volumeMm3: 0, greatestMm: 0, whereMm: null,
+    });
+  }
 });
 
 // Three orthogonal planes: R³(1 - π/6) in the cube at the corner; above it the upright edge keeps R²(1 - π/4) per mm.

@@ -27,15 +27,7 @@ export function mixedLadder(rungs: readonly MixedRung[], options: MixedOptions):
   const { toolChangeMinutes, areaToleranceMm2 } = options;
   const reachedArea = areaReachedBy(rungs.length, options);
   const total = reachedArea.total;
-  const minutes = new Float64Array(1 << rungs.length);
-  for (let subset = 1; subset < minutes.length; subset++) {
-    const last = 31 - Math.clz32(subset);
-    const before = subset & ~(1 << last);
-    const finished = reachedArea.by[subset] - reachedArea.by[before];
-    const { barred, rateMm2PerMin } = rungs[last];
-    const added = toolChangeMinutes + finished / rateMm2PerMin;
-    minutes[subset] = barred === null ? minutes[before] + added : Infinity;
-  }
+  const minutes = minutesOfSubsets(rungs, reachedArea.by, toolChangeMinutes);
   const usable = rungs.reduce((set, rung, c) => (rung.barred === null ? set | (1 << c) : set), 0);
   const full = reachedArea.by[usable];
   const best = (allowed: (subset: number) => boolean): number => {
@@ -66,6 +58,19 @@ export function mixedLadder(rungs: readonly MixedRung[], options: MixedOptions):
     });
   });
   return { steps, minutes: minutes[chosen], unreachedAreaMm2: total - full, whyLeftOut };
+}
+
+/** Minutes of each subset, run in order; `Infinity` with a cutter that must not be used. */
+function minutesOfSubsets(rungs: readonly MixedRung[], by: Float64Array, changeMinutes: number): Float64Array {
+  const minutes = new Float64Array(by.length);
+  for (let subset = 1; subset < minutes.length; subset++) {
+    const last = 31 - Math.clz32(subset);
+    const before = subset & ~(1 << last);
+    const { barred, rateMm2PerMin } = rungs[last];
+    const added = changeMinutes + (by[subset] - by[before]) / rateMm2PerMin;
+    minutes[subset] = barred === null ? minutes[before] + added : Infinity;
+  }
+  return minutes;
 }
 
 /** Fewer cutters win between equals; then the larger ones. */

@@ -1,8 +1,9 @@
 import { compensatedSum } from '../core/sum.js';
-import type { CutterShape, FinishingSurface, Strategy } from './finishing-surface.js';
+import { checkSurface, type CutterShape, type FinishingSurface, type Strategy } from './finishing-surface.js';
 import type { Machine } from './machine.js';
+import { centreFactor, feedBend, framer, newFrame } from './pass-frame.js';
 import { passPieces, type CutRegions } from './pass-pieces.js';
-import { facetBends, facetPathLengths, totalsByRegion } from './path-length.js';
+import { facetPathLengths, totalsByRegion } from './path-length.js';
 import { blockTimeCap, centripetalCap, cornerCap, naiveSeconds, restToRestSeconds } from './segment-time.js';
 
 /** One pass (or one region of it): lengths, counts and minutes. Counts are means, hence fractions. */
@@ -65,24 +66,44 @@ export function feedOnCurve(radiusMm: number, feedMmPerMin: number, machine: Mac
  * curved `k/|∇f|` on the surface, and with the centre's way `|∇f| (dl_centre/dl) / |k|` is its radius.
  *
  * @param out (F) minutes
+ * @param gradients (F) filled with |∇f| if given
  */
-export function facetMinutes(surface: FinishingSurface, plan: PassPlan, out?: Float64Array): Float64Array {
+export function facetMinutes(
+  surface: FinishingSurface, plan: PassPlan, out?: Float64Array, gradients?: Float64Array,
+): Float64Array {
   const { strategy, spacingMm, cutter, feedMmPerMin, machine } = plan;
-  const result = facetPathLengths(surface, strategy, spacingMm, cutter, out);
-  if (!surface.curvature) {
-    for (let f = 0; f < result.length; f++) result[f] /= feedMmPerMin;
-    return result;
-  }
-  const bends = facetBends(surface, strategy, false);
-  for (let f = 0; f < result.length; f++) {
-    const length = result[f];
-    if (length === 0) continue;
-    const k = Math.abs(bends[f]);
-    // length · spacing / area is |∇f| times the centre's stretch.
-    const radius = k > 1e-9 ? (length * spacingMm) / (surface.areas[f] * k) : Infinity;
-    result[f] = length / feedOnCurve(radius, feedMmPerMin, machine);
+  const count = checkSurface('facetMinutes', surface);
+  const result = out ?? new Float64Array(count);
+  const { normals, areas } = surface;
+  const isFollowing = strategy.kind === 'following';
+  const frame = newFrame(), place = framer(strategy);
+  const free = unhinderedRadius(feedMmPerMin, machine);
+  for (let f = 0, o = 0; f < count; f++, o += 3) {
+    place(normals[o], normals[o + 1], normals[o + 2], frame);
+    const along = feedBend(surface, f, strategy, frame);
+    const stretch = frame.gradient * centreFactor(surface, f, isFollowing, cutter, frame, along);
+    // Compared as products: where nothing bends there is no radius.
+    const isFree = stretch >= free * Math.abs(along);
+    const feed = isFree ? feedMmPerMin : feedOnCurve(stretch / Math.abs(along), feedMmPerMin, machine);
+    result[f] = (areas[f] * stretch) / (spacingMm * feed);
+    if (gradients) gradients[f] = frame.gradient;
   }
   return result;
+}
+
+/**
+ * Radius from which a curve takes nothing off the feed, mm: `feedOnCurve` rises with the radius, so by
+ * halving.
+ */
+function unhinderedRadius(feedMmPerMin: number, machine: Machine): number {
+  let low = 0, high = 1;
+  while (feedOnCurve(high, feedMmPerMin, machine) < feedMmPerMin) high *= 2;
+  for (let i = 0; i < 60; i++) {
+    const middle = (low + high) / 2;
+    if (feedOnCurve(middle, feedMmPerMin, machine) < feedMmPerMin) low = middle;
+    else high = middle;
+  }
+  return high;
 }
 
 /**

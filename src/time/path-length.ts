@@ -1,82 +1,9 @@
 import { runningSum } from '../core/sum.js';
-import { bend } from './facet-curvature.js';
 import {
   checkMask, checkSurface, type CutterShape, type FinishingSurface, type Strategy,
 } from './finishing-surface.js';
+import { centreFactor, feedBend, framer, LEVEL_SINE, newFrame, type PassFrame } from './pass-frame.js';
 import { scallopHeight, stairScallop } from './scallop.js';
-
-/** Wall angles below this count as level: half a degree, as the class `level` has it. */
-const LEVEL_SINE = Math.sin((0.5 * Math.PI) / 180);
-
-/** Where a pass runs over one facet; filled anew for each facet, so nothing is allocated in the loops. */
-interface PassFrame {
-  /**
-   * |∇f| of the function whose level sets are the passes: spacing in space over spacing on the surface, 0 to
-   * 1
-   */
-  gradient: number;
-  /** unit tangent along the feed */
-  tx: number; ty: number; tz: number;
-}
-
-const newFrame = (): PassFrame => ({ gradient: 0, tx: 1, ty: 0, tz: 0 });
-
-type Framer = (nx: number, ny: number, nz: number, frame: PassFrame) => void;
-
-/** How to find the frame of a facet under `strategy`; the choice is made once, not per facet. */
-function framer(strategy: Strategy): Framer {
-  if (strategy.kind === 'raster') return rasterFramer(Math.cos(strategy.feedRad), Math.sin(strategy.feedRad));
-  const following = strategy.kind === 'following';
-  return (nx, ny, _nz, frame) => {
-    const sine = Math.sqrt(nx * nx + ny * ny);
-    frame.gradient = following ? 1 : sine;
-    frame.tx = sine > 0 ? -ny / sine : 1;
-    frame.ty = sine > 0 ? nx / sine : 0;
-    frame.tz = 0;
-  };
-}
-
-function rasterFramer(fx: number, fy: number): Framer {
-  return (nx, ny, nz, frame) => {
-    // |n × d| for the step direction d: the same as √(1 - (n·d)²), and exact where that cancels.
-    const along = nx * fx + ny * fy;
-    const gradient = Math.sqrt(nz * nz + along * along);
-    const scale = gradient > 0 ? nz / gradient : 1;
-    frame.gradient = gradient;
-    frame.tx = scale * fx;
-    frame.ty = scale * fy;
-    frame.tz = gradient > 0 ? -along / gradient : 0;
-  };
-}
-
-/**
- * Length of the cutter-centre path over that of the contact path, at one facet.
- *
- * `1 + R k` for a ball. A bull-nose's corner circle goes round with the wall in plan as well, which adds
- * `Rm (w·t)(w·S t) / sin θ` (w the level tangent, Rm = DC/2 - RE). Passes that follow the surface have no
- * single direction: the mean curvature stands for it. Never below 0: a section tighter than the cutter is not
- * reached.
- */
-function centreFactor(
-  surface: FinishingSurface, f: number, strategy: Strategy, cutter: CutterShape, frame: PassFrame,
-): number {
-  const k = surface.curvature;
-  if (!k) return 1;
-  const o = 3 * f, at = 6 * f;
-  const corner = cutter.RE, flat = cutter.DC / 2 - corner;
-  if (strategy.kind === 'following') {
-    return Math.max(0, 1 + ((flat + corner) * (k[at] + k[at + 1] + k[at + 2])) / 2);
-  }
-  let factor = 1 + corner * bend(k, at, frame.tx, frame.ty, frame.tz, frame.tx, frame.ty, frame.tz);
-  const nx = surface.normals[o], ny = surface.normals[o + 1];
-  const sine = Math.sqrt(nx * nx + ny * ny);
-  if (flat > 0 && sine > LEVEL_SINE) {
-    const wx = -ny / sine, wy = nx / sine;
-    const turned = bend(k, at, wx, wy, 0, frame.tx, frame.ty, frame.tz);
-    factor += (flat * (wx * frame.tx + wy * frame.ty) * turned) / sine;
-  }
-  return Math.max(0, factor);
-}
 
 /**
  * Length of the passes that lie on each facet, by the co-area formula: `A |∇f| / spacing`.
@@ -99,11 +26,13 @@ export function facetPathLengths(
   checkSpacing('facetPathLengths', spacingMm);
   const result = out ?? new Float64Array(count);
   const { normals, areas } = surface;
+  const isFollowing = strategy.kind === 'following';
   const frame = newFrame();
   const place = framer(strategy);
   for (let f = 0, o = 0; f < count; f++, o += 3) {
     place(normals[o], normals[o + 1], normals[o + 2], frame);
-    const factor = cutter ? centreFactor(surface, f, strategy, cutter, frame) : 1;
+    const along = feedBend(surface, f, strategy, frame);
+    const factor = cutter ? centreFactor(surface, f, isFollowing, cutter, frame, along) : 1;
     result[f] = (areas[f] * frame.gradient * factor) / spacingMm;
   }
   return result;
@@ -149,11 +78,9 @@ export function facetBends(
   const place = framer(strategy);
   for (let f = 0, o = 0, at = 0; f < count; f++, o += 3, at += 6) {
     place(n[o], n[o + 1], n[o + 2], frame);
-    const { tx, ty, tz } = frame;
-    const mean = (k[at] + k[at + 1] + k[at + 2]) / 2;
-    const alongFeed = bend(k, at, tx, ty, tz, tx, ty, tz);
+    const along = feedBend(surface, f, strategy, frame);
     // The two normal curvatures of any orthogonal pair add up to twice the mean (Euler's theorem).
-    result[f] = strategy.kind === 'following' ? mean : across ? 2 * mean - alongFeed : alongFeed;
+    result[f] = across ? k[at] + k[at + 1] + k[at + 2] - along : along;
   }
   return result;
 }

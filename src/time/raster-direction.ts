@@ -1,5 +1,4 @@
 import { runningSum } from '../core/sum.js';
-import { facetGradients } from './path-length.js';
 import type { FinishingSurface } from './finishing-surface.js';
 import { facetMinutes, type PassPlan } from './pass-time.js';
 import { surfaceSpacing, type Steps } from './split-curve.js';
@@ -43,7 +42,9 @@ export function rasterDirections(input: DirectionInput): RasterDirections {
   if (regionOf.length !== input.surface.areas.length) {
     throw new RangeError(`rasterDirections: ${regionOf.length} regions, not one per facet`);
   }
-  const tried = feedsRad.map((feedRad) => regionMinutes(input, feedRad));
+  const count = regionOf.length;
+  const scratch: Scratch = { minutes: new Float64Array(count), gradients: new Float64Array(count) };
+  const tried = feedsRad.map((feedRad) => regionMinutes(input, feedRad, scratch));
   const better = (pick: (at: RegionMinutes) => number): Direction => {
     let best = 0;
     tried.forEach((at, i) => {
@@ -62,11 +63,17 @@ interface RegionMinutes {
   readonly byRegion: readonly number[];
 }
 
-function regionMinutes(input: DirectionInput, feedRad: number): RegionMinutes {
+/** Filled anew for each direction. */
+interface Scratch {
+  readonly minutes: Float64Array;
+  readonly gradients: Float64Array;
+}
+
+function regionMinutes(input: DirectionInput, feedRad: number, scratch: Scratch): RegionMinutes {
   const { surface, regionOf, regions, steps, cutter } = input;
   const strategy = { kind: 'raster', feedRad } as const;
-  const minutes = facetMinutes(surface, { ...input, strategy, spacingMm: 1 });
-  const gradients = facetGradients(surface, strategy);
+  const { minutes, gradients } = scratch;
+  facetMinutes(surface, { ...input, strategy, spacingMm: 1 }, minutes, gradients);
   const sums = Array.from({ length: regions }, runningSum);
   const least = new Float64Array(regions).fill(Infinity);
   for (let f = 0; f < minutes.length; f++) {

@@ -1,7 +1,7 @@
 import { checkMask, type CutterShape, type FinishingSurface, type Strategy } from './finishing-surface.js';
 import type { Machine } from './machine.js';
 import { facetMinutes } from './pass-time.js';
-import { facetGradients, maskedTotal } from './path-length.js';
+import { maskedTotal } from './path-length.js';
 import { scallopSpacing } from './scallop.js';
 import { cumulateByAngle, type AngleTable } from './angle-table.js';
 
@@ -114,8 +114,8 @@ interface PassShare {
 }
 
 function tableOf(input: SplitInput, strategy: Strategy, borders: readonly number[]): AngleTable {
-  const minutes = facetMinutes(input.surface, planOf(input, strategy));
-  const gradients = facetGradients(input.surface, strategy);
+  const gradients = new Float64Array(input.mask.length);
+  const minutes = facetMinutes(input.surface, planOf(input, strategy), undefined, gradients);
   return cumulateByAngle({
     normals: input.surface.normals, mask: input.mask, minutes, gradients, borders,
     ...(input.cornerAngles ? { cornerAngles: input.cornerAngles } : {}),

@@ -8,7 +8,8 @@ const pairs = (rows: readonly (readonly [number, number])[]) =>
 
 describe('reading jobs', () => {
   const wanted = [
-    { predictedMinutes: 10, actualMinutes: 12.5, line: 2 }, { predictedMinutes: 40, actualMinutes: 44, line: 3 },
+    { predictedMinutes: 10, actualMinutes: 12.5, line: 2 },
+    { predictedMinutes: 40, actualMinutes: 44, line: 3 },
   ];
   test.each([
     ['commas', 'predicted,actual\n10,12.5\n40,44\n'],

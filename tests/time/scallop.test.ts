@@ -120,6 +120,9 @@ describe('theoretical roughness', () => {
     expect(at.theoreticalRaMm / at.theoreticalRzMm).toBeCloseTo(0.2566, 5);
     const small = theoreticalRoughness(3, 0.001);
     expect(small.theoreticalRaMm / (0.001 ** 2 / 3)).toBeCloseTo(0.032075, 6);
+    // Scaling the cutter and the spacing alike scales the roughness: a small cutter is no special case.
+    const [large, tiny] = [theoreticalRoughness(1, 1), theoreticalRoughness(0.01, 0.01)];
+    expect(tiny.theoreticalRaMm / large.theoreticalRaMm).toBeCloseTo(0.01, 9);
   });
 });
 

@@ -1,9 +1,10 @@
 import type { BorderChains, Outlines } from './types.js';
 
 /**
- * Strings chains together to closed rings in plan, region by region. A ring that comes back to a meeting point it has
- * passed is split there, so that no ring passes one twice. Rings keep the region on the left as seen from outside the
- * part: a region that faces down comes out the other way round, and walls may cross in plan; `cleanRings` settles both.
+ * Strings chains together to closed rings in plan, region by region. A ring that comes back to a meeting
+ * point it has passed is split there, so that no ring passes one twice. Rings keep the region on the left as
+ * seen from outside the part: a region that faces down comes out the other way round, and walls may cross in
+ * plan; `cleanRings` settles both.
  */
 export function assembleRings(chains: BorderChains): Outlines {
   const leaving = new Map<number, Map<number, number[]>>();
@@ -54,7 +55,10 @@ function walk(chains: BorderChains, leaving: Map<number, number[]>): number[][] 
   return rings;
 }
 
-/** Takes the sharpest left turn: it closes round the inside of the region first. -1 if nothing leaves any more. */
+/**
+ * Takes the sharpest left turn: it closes round the inside of the region first. -1 if nothing leaves any
+ * more.
+ */
 function takeNext(chains: BorderChains, candidates: number[], arriving: number | undefined): number {
   if (candidates.length === 0) return -1;
   let best = 0;

@@ -2,8 +2,8 @@ import type { BorderSegments } from './border-segments.js';
 import type { BorderChains } from './types.js';
 
 /**
- * Joins border segments to the longest chains along which the same two labels face each other.
- * Closed chains begin at their lowest point by x, then y, then z, so that the order of facets does not matter.
+ * Joins border segments to the longest chains along which the same two labels face each other. Closed chains
+ * begin at their lowest point by x, then y, then z, so that the order of facets does not matter.
  *
  * @param positions (3 V) mm
  */

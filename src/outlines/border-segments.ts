@@ -16,9 +16,9 @@ export interface BorderSegments {
 /**
  * Edges between faces of different label, each once.
  *
- * Open edges are matched across cracks: pieces of the two sides within `crackMm` of each other count as one edge.
- * For each label the segments form closed curves whatever the mesh is like: the boundary of a set of triangles is
- * closed, and moving, splitting and cancelling edges keeps it so. No loose end can come up.
+ * Open edges are matched across cracks: pieces of the two sides within `crackMm` of each other count as one
+ * edge. For each label the segments form closed curves whatever the mesh is like: the boundary of a set of
+ * triangles is closed, and moving, splitting and cancelling edges keeps it so. No loose end can come up.
  *
  * @param labels (F) -1: none
  */

@@ -16,9 +16,9 @@ interface HighRing {
 }
 
 /**
- * Makes each region's rings fit to be filled and cut: simple, outer rings counter-clockwise, holes clockwise, no ring
- * crossing another. Where walls make borders cross or fall together in plan, what the region covers is taken and
- * strips narrower than `SLIVER_MM` are dropped; a region of vertical walls alone keeps no ring.
+ * Makes each region's rings fit to be filled and cut: simple, outer rings counter-clockwise, holes clockwise,
+ * no ring crossing another. Where walls make borders cross or fall together in plan, what the region covers
+ * is taken and strips narrower than `SLIVER_MM` are dropped; a region of vertical walls alone keeps no ring.
  *
  * Rings come out by region, then larger area first, each beginning at its lowest point by x, then y.
  */
@@ -51,7 +51,10 @@ function meet(rings: readonly Float64Array[], hairMm: number): boolean {
   return found;
 }
 
-/** Whether rings that do not cross alternate in direction from the outside inwards; else the region covers itself. */
+/**
+ * Whether rings that do not cross alternate in direction from the outside inwards; else the region covers
+ * itself.
+ */
 function isNested(rings: readonly HighRing[]): boolean {
   return rings.every(({ plan }) => {
     const others = rings.filter((other) => other.plan !== plan).map((other) => other.plan);

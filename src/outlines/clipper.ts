@@ -3,7 +3,10 @@ import { ringArea, type Rings } from './ring-measures.js';
 
 export type Join = 'round' | 'miter';
 
-/** Clipping and offsetting of plan rings. Results: outer rings counter-clockwise, holes clockwise, free of crossings. */
+/**
+ * Clipping and offsetting of plan rings. Results: outer rings counter-clockwise, holes clockwise, free of
+ * crossings.
+ */
 export interface Clipper {
   /** What an even-odd reading of the rings, or one that counts every covered point, encloses. */
   readonly resolve: (rings: Rings, rule: 'EvenOdd' | 'NonZero') => Float64Array[];

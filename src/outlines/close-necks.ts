@@ -19,9 +19,10 @@ export interface ClosedNecks {
 }
 
 /**
- * Fills gaps in a region that are narrower than the width (grown by half of it and shrunk again), then parts it at
- * necks narrower than the width and drops strips (shrunk and grown again). Corners that a disc of that width cannot
- * follow are rounded by it. Its neighbours' outlines are not changed: what the region gains lies in both.
+ * Fills gaps in a region that are narrower than the width (grown by half of it and shrunk again), then parts
+ * it at necks narrower than the width and drops strips (shrunk and grown again). Corners that a disc of that
+ * width cannot follow are rounded by it. Its neighbours' outlines are not changed: what the region gains lies
+ * in both.
  *
  * @param name of the region, for findings: `steep region 3`
  */

@@ -2,8 +2,8 @@
 export type Segments = Float64Array;
 
 /**
- * Calls `visit` for each pair of segments (the lower number first) that meet other than by sharing an end: that cross,
- * touch within a hair, or lie on each other. A sweep over x with a scan of y.
+ * Calls `visit` for each pair of segments (the lower number first) that meet other than by sharing an end:
+ * that cross, touch within a hair, or lie on each other. A sweep over x with a scan of y.
  *
  * @param hairMm segments this near to each other count as touching
  * @param visit stops the search by returning true

@@ -1,8 +1,8 @@
 import { flattenBulge } from './bulge.js';
 
 /**
- * A closed or open path of straight lines and arcs in plan.
- * The bulge of a side is tan(sweep / 4) of its arc, positive counter-clockwise, 0 for a straight line (DXF's word).
+ * A closed or open path of straight lines and arcs in plan. The bulge of a side is tan(sweep / 4) of its arc,
+ * positive counter-clockwise, 0 for a straight line (DXF's word).
  */
 export interface ArcPath {
   /** (2 N) mm, y up; the first point of a closed path is not repeated */
@@ -24,8 +24,9 @@ export const FIT_DEFAULTS: FitOptions = { toleranceMm: 0.025, largestRadiusMm: 5
 const FEWEST_SIDES = 4;
 
 /**
- * Lines and arcs that follow a closed ring within the tolerance, as long as they can be; a ring that is a circle
- * comes out as two half circles. Points stay on the ring except on full circles, where they lie on the best circle.
+ * Lines and arcs that follow a closed ring within the tolerance, as long as they can be; a ring that is a
+ * circle comes out as two half circles. Points stay on the ring except on full circles, where they lie on the
+ * best circle.
  *
  * @param ring (2 N) mm, N of at least 3
  */
@@ -45,7 +46,9 @@ export function fitArcs(ring: Float64Array, options: FitOptions = FIT_DEFAULTS):
   return { points: Float64Array.from(points), bulges: Float64Array.from(bulges), closed: true };
 }
 
-/** The ring with its first point repeated, beginning where its longest side does: at a joint, if it has any. */
+/**
+ * The ring with its first point repeated, beginning where its longest side does: at a joint, if it has any.
+ */
 function fromLongestSide(ring: Float64Array): Float64Array {
   let first = 0, longest = -1;
   for (let i = 0; i < ring.length; i += 2) {
@@ -82,9 +85,9 @@ function longestArc(points: Float64Array, first: number, options: FitOptions): {
 }
 
 /**
- * Bulge of the arc between two points of a path that fits those between best, at most half a turn; null if none is
- * near enough. In axes along and across the chord (half length c) circles through both ends have centre (0, k), and
- * x² + y² − 2 k y = c² is linear in k: the algebraic least-squares fit.
+ * Bulge of the arc between two points of a path that fits those between best, at most half a turn; null if
+ * none is near enough. In axes along and across the chord (half length c) circles through both ends have
+ * centre (0, k), and x² + y² − 2 k y = c² is linear in k: the algebraic least-squares fit.
  */
 function arcThrough(points: Float64Array, first: number, last: number, options: FitOptions): number | null {
   const ax = points[2 * first], ay = points[2 * first + 1];
@@ -163,7 +166,9 @@ function fitCircle(ring: Float64Array): { x: number; y: number; radius: number }
   return { x: mx + cx, y: my + cy, radius: Math.sqrt(cx * cx + cy * cy + q / count) };
 }
 
-/** Straight sides of a path of arcs, each within `toleranceMm` of its arc. (2 n) mm, without a repeated end. */
+/**
+ * Straight sides of a path of arcs, each within `toleranceMm` of its arc. (2 n) mm, without a repeated end.
+ */
 export function flattenArcs({ points, bulges, closed }: ArcPath, toleranceMm: number): Float64Array {
   const flat: number[] = [];
   const count = bulges.length;

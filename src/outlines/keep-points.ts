@@ -4,8 +4,8 @@ const CORNER_RAD = Math.PI / 6;
 const CORNER_SCALE = 5;
 
 /**
- * Marks points of one chain that suffice: every point left out lies within `tolerance` of the side that replaces it.
- * Corners and the chain's ends stay; between them each side reaches as far as it can.
+ * Marks points of one chain that suffice: every point left out lies within `tolerance` of the side that
+ * replaces it. Corners and the chain's ends stay; between them each side reaches as far as it can.
  *
  * @param points (3 P) mm
  * @param from first point of the chain; `to` one past its last

@@ -3,7 +3,9 @@ import { keepPoints } from './keep-points.js';
 import { ringArea, ringLength, type Rings } from './ring-measures.js';
 
 export interface OffsetOptions {
-  /** Rings are simplified, and round corners chorded, within this, mm. Offsetting takes long on many points. */
+  /**
+   * Rings are simplified, and round corners chorded, within this, mm. Offsetting takes long on many points.
+   */
   readonly toleranceMm: number;
   /** How far past its region a cutter runs out, mm. */
   readonly runOutMm: number;
@@ -38,8 +40,9 @@ export function cutterOutlines(
 }
 
 /**
- * The region grown by `byMm`, shrunk if negative, with round corners. Strips left over that are narrower than the
- * tolerance are dropped. Simplified first: 100 000 points would take some 20 s, their simplified 1500 a quarter.
+ * The region grown by `byMm`, shrunk if negative, with round corners. Strips left over that are narrower than
+ * the tolerance are dropped. Simplified first: 100 000 points would take some 20 s, their simplified 1500 a
+ * quarter.
  */
 export function offsetRings(rings: Rings, byMm: number, clipper: Clipper, toleranceMm: number): Float64Array[] {
   const simple = rings.map((ring) => simplifyRing(ring, toleranceMm / 4));

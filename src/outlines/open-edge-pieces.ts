@@ -10,8 +10,8 @@ export interface OpenEdgePieces {
 }
 
 /**
- * Makes the two sides of a crack comparable: vertices of open edges within `crackMm` of each other count as the first
- * of them, and an edge that passes another such vertex within `crackMm` is split there.
+ * Makes the two sides of a crack comparable: vertices of open edges within `crackMm` of each other count as
+ * the first of them, and an edge that passes another such vertex within `crackMm` is split there.
  *
  * @param open half-edges
  */

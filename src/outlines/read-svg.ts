@@ -16,11 +16,12 @@ export interface ReadSvgOptions {
 export const READ_SVG_DEFAULTS: ReadSvgOptions = { where: 'outlines', only: null, toleranceMm: 0.002 };
 
 /**
- * Closed plan outlines of an SVG drawing: what its paths, rectangles, circles, ellipses and polygons cover together.
+ * Closed plan outlines of an SVG drawing: what its paths, rectangles, circles, ellipses and polygons cover
+ * together.
  *
- * The drawing's size in mm comes from `width`, `height` and `viewBox`; its point (x, y) is the plan point (x, -y), as
- * `outlinesSvg` writes it, so the drawing's origin is the part's. Groups marked as furniture and elements that are
- * not displayed are passed over.
+ * The drawing's size in mm comes from `width`, `height` and `viewBox`; its point (x, y) is the plan point (x,
+ * -y), as `outlinesSvg` writes it, so the drawing's origin is the part's. Groups marked as furniture and
+ * elements that are not displayed are passed over.
  *
  * @returns rings, mm, y up, outer counter-clockwise, holes clockwise, for even-odd reading
  * @throws {PartError} naming what is not understood: another element, an open path, a percentage, a clip ...

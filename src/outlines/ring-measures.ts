@@ -23,7 +23,9 @@ export function ringLength(ring: Float64Array): number {
   return sum.value();
 }
 
-/** Even-odd test: whether (x, y) lies inside an odd number of the rings. Points on a ring fall on either side. */
+/**
+ * Even-odd test: whether (x, y) lies inside an odd number of the rings. Points on a ring fall on either side.
+ */
 export function pointInRings(x: number, y: number, rings: Rings): boolean {
   let inside = false;
   for (const ring of rings) {

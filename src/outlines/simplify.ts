@@ -8,14 +8,18 @@ const AREA_SHARE = 0.00049;
 const MOVED_SHARE = 0.02;
 /** A chain whose tolerance was halved this often keeps all its points. */
 const MOST_HALVINGS = 12;
-/** Borders further apart in height than this cross in plan because the part does; simplifying is not to blame, mm. */
+/**
+ * Borders further apart in height than this cross in plan because the part does; simplifying is not to blame,
+ * mm.
+ */
 const SEPARATE_HEIGHT_MM = 0.5;
 
 /**
  * Leaves out points of border chains so that no point left out lies further than `toleranceMm` from its side:
- * in space, or in plan only, where a border that bulges upwards may be a straight line. What is left is a subset of the points. A chain is shared by its two regions, and the ends
- * of chains stay, so that neighbours neither part nor overlap. Plan areas stay within 0.05 % of what they were, or of
- * the border moved sideways by a fiftieth of the tolerance, and borders do not come to cross.
+ * in space, or in plan only, where a border that bulges upwards may be a straight line. What is left is a
+ * subset of the points. A chain is shared by its two regions, and the ends of chains stay, so that neighbours
+ * neither part nor overlap. Plan areas stay within 0.05 % of what they were, or of the border moved sideways
+ * by a fiftieth of the tolerance, and borders do not come to cross.
  */
 export function simplifyChains(chains: BorderChains, toleranceMm: number, measured: 'space' | 'plan'): BorderChains {
   if (!(toleranceMm >= 0)) throw new RangeError(`simplifyChains: tolerance ${toleranceMm}, expected 0 or more`);

@@ -3,8 +3,8 @@ type Point = readonly [number, number];
 /**
  * Points after the first on a Bézier curve of two or three degrees, close enough for straight sides.
  *
- * Number of sides: for degree d, √(d (d − 1) max|second difference| / (8 tolerance)) (Wang's bound, from the second
- * derivative).
+ * Number of sides: for degree d, √(d (d − 1) max|second difference| / (8 tolerance)) (Wang's bound, from the
+ * second derivative).
  */
 export function curvePoints(control: readonly Point[], tolerance: number): number[] {
   const degree = control.length - 1;

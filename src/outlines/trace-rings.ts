@@ -27,8 +27,9 @@ export interface TracedBorders {
 }
 
 /**
- * Borders of the regions that faces are labelled with: closed rings in plan, outer ones counter-clockwise and holes
- * clockwise, and curves in space on the surface. Neighbours share the points that are left of their common border.
+ * Borders of the regions that faces are labelled with: closed rings in plan, outer ones counter-clockwise and
+ * holes clockwise, and curves in space on the surface. Neighbours share the points that are left of their
+ * common border.
  *
  * @param labelOfFace (F) region of each face; -1: none
  * @throws {RangeError} if the lengths do not agree

@@ -11,8 +11,8 @@ export interface Outlines {
 }
 
 /**
- * Borders between regions as curves in space, each shared by the two regions beside it. A chain ends where three
- * regions meet or where a border touches itself; elsewhere it closes on itself.
+ * Borders between regions as curves in space, each shared by the two regions beside it. A chain ends where
+ * three regions meet or where a border touches itself; elsewhere it closes on itself.
  */
 export interface BorderChains {
   /** (3 P) mm */

@@ -33,7 +33,10 @@ function arrowHead(x: number, y: number, ux: number, uy: number): string {
   return `<path d="M${mmText(x)} ${mmText(y)}L${back(1)}L${back(-1)}Z" fill="${INK}"/>`;
 }
 
-/** Length of the part between two paper positions, `gap` away from it: across below, or up along its left side. */
+/**
+ * Length of the part between two paper positions, `gap` away from it: across below, or up along its left
+ * side.
+ */
 export function dimension(from: number, to: number, edge: number, gap: number, text: string, isUpright: boolean): string {
   const at = isUpright ? edge - gap : edge + gap;
   const past = isUpright ? at - 1.5 : at + 1.5;

@@ -9,7 +9,9 @@ export interface DxfCurve {
 }
 
 export interface DxfLayer {
-  /** Says class and cutter: `steep`, `shallow contact B6` ... Characters that DXF forbids in names become `-`. */
+  /**
+   * Says class and cutter: `steep`, `shallow contact B6` ... Characters that DXF forbids in names become `-`.
+   */
   readonly name: string;
   /** Index of a colour in the format's fixed table, 1 to 255. */
   readonly colour: number;
@@ -19,8 +21,8 @@ export interface DxfLayer {
 }
 
 /**
- * DXF, ASCII, release AC1021, in mm (`$INSUNITS` 4), one layer per entry: plan outlines as LWPOLYLINE with bulges,
- * curves in space as 3D POLYLINE. The writing library is loaded on first use.
+ * DXF, ASCII, release AC1021, in mm (`$INSUNITS` 4), one layer per entry: plan outlines as LWPOLYLINE with
+ * bulges, curves in space as 3D POLYLINE. The writing library is loaded on first use.
  *
  * @throws {RangeError} if two layers have one name, a colour is out of range or a coordinate is not finite
  */

@@ -44,14 +44,18 @@ const SCALES = [50, 20, 10, 5, 2, 1, 1 / 2, 1 / 5, 1 / 10, 1 / 20, 1 / 50, 1 / 1
 const FRAME_MM = 10;
 /** Frame on the side where sheets are filed. */
 const FILED_MM = 20;
-/** Kept free beside the part: dimension and axes on the left, call-outs on the right, dimension and scale bar below. */
+/**
+ * Kept free beside the part: dimension and axes on the left, call-outs on the right, dimension and scale bar
+ * below.
+ */
 const ROOM = { left: 18, right: 32, top: 8, bottom: 26 } as const;
 const MARK_RADIUS_MM = 2.3;
 const CALL_OUT_ROW_MM = 4.2;
 
 /**
- * The plan as a drawing for people: classes hatched and tinted so that they can be told apart in black and white,
- * regions numbered, tight regions called out with their radius, overall dimensions, scale bar, legend, title block.
+ * The plan as a drawing for people: classes hatched and tinted so that they can be told apart in black and
+ * white, regions numbered, tight regions called out with their radius, overall dimensions, scale bar, legend,
+ * title block.
  *
  * @throws {RangeError} if the part has no size in plan, or is larger than 1:200 holds
  */
@@ -163,7 +167,9 @@ function regionMarks(regions: readonly DrawnRegion[], { scale, toPaper }: View):
   return { regions: marks.join('\n'), unmarked };
 }
 
-/** Leaders from tight regions to a row of call-outs on the right, in the order of their height on the paper. */
+/**
+ * Leaders from tight regions to a row of call-outs on the right, in the order of their height on the paper.
+ */
 function tightCallOuts(tight: readonly DrawnTightRegion[], view: View): { svg: string; left: number } {
   const rows = Math.floor((view.bottom - view.top) / CALL_OUT_ROW_MM);
   const shown = tight.slice(0, rows)

@@ -5,7 +5,8 @@ const FACET_BYTES = 50;
 
 /**
  * The facets of one region as binary STL, little-endian, mm, normals by the right-hand rule: 84 + 50 n bytes.
- * Coordinates are rounded to single precision, which is all the format holds. A facet without area has normal 0.
+ * Coordinates are rounded to single precision, which is all the format holds. A facet without area has normal
+ * 0.
  *
  * @param labelOfFace (F) region of each facet
  * @param name written into the header, cut off at its 80 bytes; only plain ASCII is kept

@@ -60,8 +60,9 @@ export function classGroups(outlines: Outlines, classOfRegion: ArrayLike<number>
 }
 
 /**
- * The outlines as an SVG in true size: one unit is one mm, and the plan point (x, y) is written as (x, -y), so that
- * the part's own coordinates can be read back. A scale bar and a legend stand below the part, marked as furniture.
+ * The outlines as an SVG in true size: one unit is one mm, and the plan point (x, y) is written as (x, -y),
+ * so that the part's own coordinates can be read back. A scale bar and a legend stand below the part, marked
+ * as furniture.
  *
  * @throws {RangeError} if a coordinate is not finite or two ids are equal
  */

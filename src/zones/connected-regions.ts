@@ -9,7 +9,8 @@ export interface ConnectedRegions {
 }
 
 /**
- * Patches of faces that share a label and hang together across edges; a shared vertex alone does not join them.
+ * Patches of faces that share a label and hang together across edges; a shared vertex alone does not join
+ * them.
  *
  * @param labelOf (F) any integer per face; negative: in no region
  * @throws {RangeError} if the lengths do not agree

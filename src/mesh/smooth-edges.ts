@@ -19,6 +19,8 @@ const INVISIBLE_MM = 0.02;
 const NARROW_MM = 2;
 /** No exporter leaves facets that miss a smooth surface by more, mm: beyond it two facets are two faces. */
 const LARGEST_SAGITTA_MM = 0.3;
+/** A bend below this, radians, tilts no face visibly: strips of a fine ring of facets meet so, no flat face does. */
+const SLIGHT_RAD = 1e-3;
 /** Neighbouring bends of one curved surface differ by at most this factor. */
 const BEND_RATIO = 2.5;
 
@@ -74,7 +76,7 @@ export function smoothEdges(
 function isTangentFlat(
   flatWidth: number, curveWidth: number, bend: number, nextBend: number, flatsOwnNext: number,
 ): boolean {
-  if (nextBend === 0 || curveWidth * bend > 8 * LARGEST_SAGITTA_MM) return false;
+  if (nextBend === 0 || bend < SLIGHT_RAD || curveWidth * bend > 8 * LARGEST_SAGITTA_MM) return false;
   if (flatWidth >= 3 * curveWidth) return bend <= 1.3 * nextBend;
   const goesOnBehind = flatsOwnNext > bend / BEND_RATIO;
   return flatWidth >= curveWidth && bend >= 0.3 * nextBend && bend <= 0.7 * nextBend && !goesOnBehind;
@@ -109,13 +111,18 @@ function signedBends(mesh: Mesh, topology: Topology, facets: FacetNormals): Floa
   return bends;
 }
 
-/** (3 F) width of the patch on each half-edge's side: its area over the length it shares with the patch beyond. */
+/**
+ * (3 F) width of the patch on each half-edge's side: its area over the length it shares with the patch beyond, but no
+ * more than four times its area over its perimeter: the side of a square, twice the width of a long strip. Facets of a
+ * finely tessellated ring lie in one plane a few at a time, and such a strip is no wider for its length.
+ */
 function patchWidths(mesh: Mesh, topology: Topology, patches: FlatPatches): Float64Array {
   const { positions, triangles } = mesh;
   const { patchOf, areas } = patches;
   const { twin } = topology;
   const widths = new Float64Array(twin.length);
   const shared = pairSums(twin.length);
+  const perimeters = new Float64Array(areas.length);
   const lengthOf = (h: number): number => {
     const f = 3 * ((h / 3) | 0);
     const a = 3 * triangles[h], b = 3 * triangles[f + ((h - f + 1) % 3)];
@@ -124,14 +131,21 @@ function patchWidths(mesh: Mesh, topology: Topology, patches: FlatPatches): Floa
     return Math.sqrt(x * x + y * y + z * z);
   };
   for (let h = 0; h < twin.length; h++) {
-    if (twin[h] < h) continue;
+    if (twin[h] < h) {
+      if (twin[h] < 0) perimeters[patchOf[(h / 3) | 0]] += lengthOf(h);
+      continue;
+    }
     const p = patchOf[(h / 3) | 0], q = patchOf[(twin[h] / 3) | 0];
-    if (p !== q) shared.add(p, q, lengthOf(h));
+    if (p === q) continue;
+    const length = lengthOf(h);
+    shared.add(p, q, length);
+    perimeters[p] += length;
+    perimeters[q] += length;
   }
   for (let h = 0; h < twin.length; h++) {
     if (twin[h] < 0) continue;
     const p = patchOf[(h / 3) | 0], q = patchOf[(twin[h] / 3) | 0];
-    if (p !== q) widths[h] = areas[p] / Math.max(shared.get(p, q), 1e-12);
+    if (p !== q) widths[h] = areas[p] / Math.max(shared.get(p, q), perimeters[p] / 4, 1e-12);
   }
   return widths;
 }

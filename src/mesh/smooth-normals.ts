@@ -2,6 +2,7 @@ import { perCorner, type PerCorner } from '../core/array-types.js';
 import { facetNormals } from './facet-normals.js';
 import { flatPatches } from './flat-patches.js';
 import { EDGE, smoothEdges } from './smooth-edges.js';
+import { cornersAtTips } from './tips.js';
 import type { Mesh, Topology } from './types.js';
 
 export const SMOOTH_NORMALS_DEFAULTS = { creaseRad: (35 * Math.PI) / 180 } as const;
@@ -12,7 +13,7 @@ export const SMOOTH_NORMALS_DEFAULTS = { creaseRad: (35 * Math.PI) / 180 } as co
  * Facets around a vertex that smooth edges join form a group; the group's normal is the mean of its facets'
  * normals with Max's weights, exact when the vertices lie on a sphere. Where a flat face runs tangentially into
  * a curved one, the flat face alone decides: it is exact there, and a wide plane must not be tilted along its
- * rim. Groups end at creases.
+ * rim. Groups end at creases. At the tip of a cone each facet keeps its own.
  *
  * @returns (9 F) unit; the facet's own normal where its group has none; 0, 0, 0 only on a facet without area
  *
@@ -36,10 +37,13 @@ export function smoothNormals(
       if (deciding[corner]) flat[g + i] += weight * facets.normals[f + i];
     }
   }
+  const tips = cornersAtTips(topology, facets.normals, kind, groups, all);
   const normals = new Float64Array(3 * count);
   for (let corner = 0; corner < count; corner++) {
     const g = 3 * groups[corner];
-    if (!writeUnit(flat, g, normals, 3 * corner) && !writeUnit(all, g, normals, 3 * corner)) {
+    if (tips[corner]) {
+      writeUnit(facets.normals, 3 * ((corner / 3) | 0), normals, 3 * corner);
+    } else if (!writeUnit(flat, g, normals, 3 * corner) && !writeUnit(all, g, normals, 3 * corner)) {
       const f = 3 * ((corner / 3) | 0);
       for (let i = 0; i < 3; i++) normals[3 * corner + i] = facets.normals[f + i];
     }

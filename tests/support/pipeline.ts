@@ -1,0 +1,122 @@
+import { CLASS_INDEX, type SurfaceClass } from '../../src/core/classes.js';
+import { compensatedSum } from '../../src/core/sum.js';
+import { RAD_PER_DEG } from '../../src/core/units.js';
+import type { GapLimits } from '../../src/fields/ball-gap.js';
+import { inlineEngine, type ReachEngine } from '../../src/fields/reach-engine.js';
+import { facetNormals } from '../../src/mesh/facet-normals.js';
+import { prepareMesh } from '../../src/mesh/prepare.js';
+import { facetSagittas } from '../../src/mesh/sagittas.js';
+import { smoothNormals } from '../../src/mesh/smooth-normals.js';
+import type { Soup } from '../../src/mesh/soup.js';
+import type { Mesh, Topology } from '../../src/mesh/types.js';
+import type { Plan } from '../../src/plan/plan.js';
+import { resolveSetup, type SetupFile } from '../../src/setup.js';
+import { surveyPart } from '../../src/survey.js';
+import { analyseReach, type ReachAnalysis } from '../../src/survey/analyse-reach.js';
+import { tightPatches, type TightPatch } from '../../src/zones/tight-patches.js';
+import { columnTop } from '../../src/spatial/column-top.js';
+import { openPlan } from '../../src/spatial/open-plan.js';
+import { buildPartTree, type PartTree } from '../../src/spatial/part-tree.js';
+import { buildZones, type ZonedSurface, type ZoneOptions } from '../../src/zones/build-zones.js';
+import { classOfLabel } from '../../src/zones/mark-away.js';
+import { binaryStl } from './stl.js';
+
+/** A part as the survey sees it before classes: float64 all the way, which no file format would allow. */
+export interface ReadyPart {
+  readonly mesh: Mesh;
+  readonly topology: Topology;
+  /** (9 F) */
+  readonly normals: Float64Array;
+  readonly sagittas: Float32Array;
+  readonly tree: PartTree;
+}
+
+export function readyPart(corners: Float64Array, creaseDeg = 35): ReadyPart {
+  const soup: Soup = {
+    corners, findings: [],
+    source: {
+      name: 'shape.stl', format: 'stl-binary', sha256: '', bytes: 0, triangles: corners.length / 9, unit: 'mm',
+      unitFrom: 'option',
+    },
+  };
+  const { mesh, topology } = prepareMesh(soup, { axis: [0, 0, 1], stand: false });
+  const normals = smoothNormals(mesh, topology, { creaseRad: creaseDeg * RAD_PER_DEG });
+  const sagittas = facetSagittas(mesh, normals);
+  return { mesh, topology, normals, sagittas, tree: buildPartTree(mesh, sagittas) };
+}
+
+export interface ZoneChoice extends Partial<Omit<ZoneOptions, 'splitRad' | 'splitEndRad'>> {
+  readonly splitDeg?: number;
+  readonly overlapDeg?: number;
+}
+
+/** Classes of a shape; islands are left alone unless asked. */
+export function zonesOf(part: ReadyPart, choice: ZoneChoice = {}): ZonedSurface {
+  const { splitDeg = 45, overlapDeg = 3, ...options } = choice;
+  return buildZones(part.mesh, part.topology, part.normals, {
+    topOver: columnTop(part.tree), isOpen: openPlan(part.tree),
+  }, {
+    splitRad: splitDeg * RAD_PER_DEG, splitEndRad: Math.min(90, splitDeg + overlapDeg) * RAD_PER_DEG,
+    includeOutside: false, minRegionMm2: 0, inside: null, ...options,
+  }, {});
+}
+
+/** Area of each class, mm². */
+export function classAreas({ surface, labels }: ZonedSurface): Record<SurfaceClass, number> {
+  const { areas } = facetNormals(surface.mesh);
+  const of = (cls: SurfaceClass): number => compensatedSum(
+    areas.filter((_, f) => classOfLabel(labels[f]) === CLASS_INDEX[cls]),
+  );
+  return {
+    level: of('level'), shallow: of('shallow'), overlap: of('overlap'), steep: of('steep'), undercut: of('undercut'),
+    hidden: of('hidden'), underside: of('underside'), outside: of('outside'),
+  };
+}
+
+/** Area of the facets whose middle `where` accepts, mm². */
+export function surfaceAreaWhere(
+  { surface: { mesh } }: Pick<ZonedSurface, 'surface'>, where: (x: number, y: number, z: number, f: number) => boolean,
+): number {
+  const { positions, triangles } = mesh;
+  const { areas } = facetNormals(mesh);
+  const middle = (f: number, i: number): number => (
+    (positions[3 * triangles[3 * f] + i] + positions[3 * triangles[3 * f + 1] + i] + positions[3 * triangles[3 * f + 2] + i]) / 3);
+  return compensatedSum(areas.filter((_, f) => where(middle(f, 0), middle(f, 1), middle(f, 2), f)));
+}
+
+/** What one ball, or several, reach of a shape. */
+export interface ShapeReach {
+  readonly part: ReadyPart;
+  readonly reach: ReachAnalysis;
+  /** mm², in the order of the radii */
+  readonly unreachedMm2: readonly number[];
+  /** What the ball of index `i` leaves, largest first. */
+  tight(i?: number): Promise<readonly TightPatch[]>;
+}
+
+/** Runs classes and reach on a shape in float64. */
+export async function reachOf(
+  corners: Float64Array, radiiMm: readonly number[], toleranceMm: number, choice: ZoneChoice = {},
+): Promise<ShapeReach> {
+  const part = readyPart(corners);
+  const limits: GapLimits = { toleranceMm, slackMm: 0.01 * toleranceMm };
+  const engine: ReachEngine = inlineEngine(part.tree, limits);
+  const zoned = zonesOf(part, choice);
+  const reach = await analyseReach({
+    part, zoned, sagittas: part.sagittas, engine, radiiMm, stockMm: 0,
+  }, {});
+  return {
+    part, reach, unreachedMm2: reach.byRadius.map(({ unreachedAreaMm2 }) => unreachedAreaMm2),
+    tight: async (i = 0) => (await tightPatches(
+      reach.surface, reach.labels, reach.counts, reach.radii, reach.byRadius[i].border, part.sagittas, toleranceMm,
+      engine, {},
+    )).patches,
+  };
+}
+
+/** The whole survey of a shape given as a binary STL. */
+export async function surveyShape(
+  corners: Float64Array, options: SetupFile = {}, name = 'shape.stl',
+): Promise<{ readonly plan: Plan; readonly files: ReadonlyMap<string, Uint8Array | string> }> {
+  return surveyPart(binaryStl(corners), name, resolveSetup(undefined, options), {});
+}

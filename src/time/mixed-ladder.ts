@@ -61,7 +61,9 @@ export function mixedLadder(rungs: readonly MixedRung[], options: MixedOptions):
 }
 
 /** Minutes of each subset, run in order; `Infinity` with a cutter that must not be used. */
-function minutesOfSubsets(rungs: readonly MixedRung[], by: Float64Array, changeMinutes: number): Float64Array {
+function minutesOfSubsets(
+  rungs: readonly MixedRung[], by: Float64Array, changeMinutes: number,
+): Float64Array {
   const minutes = new Float64Array(by.length);
   for (let subset = 1; subset < minutes.length; subset++) {
     const last = 31 - Math.clz32(subset);

@@ -37,6 +37,13 @@ describe('nested cutters', () => {
     expect([unreachedAreaMm2, whyLeftOut]).toEqual([100, []]);
   });
 
+  test('of equal times the one with fewer cutters', () => {
+    const rungs = [rung('b8', 1000, 100), rung('b4', 500, 100), rung('b2', 0, 100)];
+    const { steps, whyLeftOut } = nestedLadder(rungs, { ...options, toolChangeMinutes: 0 });
+    expect(steps.map(({ id }) => id)).toEqual(['b2']);
+    expect(whyLeftOut.map(({ extraMinutes }) => extraMinutes)).toEqual([0, 0].map((x) => expect.closeTo(x, 9)));
+  });
+
   test('left out: slower, nothing more, barred', () => {
     const rungs = [
       rung('b10', 1000, 1000), rung('b9', 1000, 900), rung('b8', 990, 800), rung('b6', 300, 400, 'too short'),

@@ -41,6 +41,16 @@ test('short blocks are held to the block time', () => {
   expect(slow).toBeCloseTo(restToRestSeconds(100, 600, dynamics), 6);
 });
 
+test('a corner takes as long whichever way it lies in space', () => {
+  const bend = [[0, 0, 0], [15, 0, 0], [15 + 6, 8, 0]];
+  const flat = Float64Array.from(bend.flat());
+  // Rotation with the columns (2, 3, 6), (3, -6, 2), (6, 2, -3) over 7.
+  const turned = Float64Array.from(bend.flatMap(([x, y]) =>
+    [(2 * x + 3 * y) / 7, (3 * x - 6 * y) / 7, (6 * x + 2 * y) / 7]));
+  const slow = { ...dynamics, cornerToleranceMm: 0.05 };
+  expect(polylineSeconds(turned, 4000, slow)).toBeCloseTo(polylineSeconds(flat, 4000, slow), 9);
+});
+
 test('never below length over feed, nor faster for sharper corners', () => {
   let before = 0;
   for (const degrees of [0, 5, 30, 90, 150, 180]) {

@@ -103,7 +103,7 @@ export async function surveyPart(
     source, setup, prepared, zoned, areas, regions, borders, reach, ladder, passes, splitDeg,
   });
   const files = await outputFiles({
-    plan, regions, borders, reach, reachRadii: bandedRadii(reach), ladder, clipper,
+    plan, regions, borders, reach, reachRadii: bandedRadii(reach), ladder, clipper, sagittas,
   });
   return { plan, files };
 }

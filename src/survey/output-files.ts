@@ -5,13 +5,17 @@ import type { Clipper } from '../outlines/clipper.js';
 import type { Rings } from '../outlines/ring-measures.js';
 import { ringsOfRegion, traceRings, type TracedBorders } from '../outlines/trace-rings.js';
 import type { Plan } from '../plan/plan.js';
+import { angleAreas } from '../write/angle-areas.js';
 import { colouredGlb } from '../write/coloured-glb.js';
 import { cuttersCsv, zonesCsv } from '../write/csv.js';
 import { planJson } from '../write/json.js';
+import { packView } from '../write/pack-view.js';
+import { reportHtml } from '../write/report.js';
 import { classGroups, outlinesSvg, type OutlineGroup } from '../write/svg.js';
+import { viewData } from '../write/view-data.js';
 import { wallAngle } from '../zones/cut-angles.js';
 import { classOfLabel } from '../zones/mark-away.js';
-import type { NumberedRegions } from '../zones/number-regions.js';
+import { numberRegions, type NumberedRegions } from '../zones/number-regions.js';
 import type { TightPatches } from '../zones/tight-patches.js';
 import type { ReachAnalysis } from './analyse-reach.js';
 import type { Ladder } from './choose-ladder.js';
@@ -28,6 +32,8 @@ export interface OutputInput {
   readonly reachRadii: Float64Array;
   readonly ladder: Ladder;
   readonly clipper: Clipper;
+  /** (facets of the part) mm */
+  readonly sagittas: Float32Array;
 }
 
 /** Every file of a survey, by name. */
@@ -41,11 +47,19 @@ export async function outputFiles(input: OutputInput): Promise<Map<string, Uint8
   }, plan.source.name);
   return new Map<string, Uint8Array | string>([
     ['plan.json', planJson(plan)],
+    ['report.html', report(input)],
     ['outlines.svg', outlines(input)],
     ['part.glb', glb],
     ['zones.csv', zonesCsv(plan)],
     ['cutters.csv', cuttersCsv(plan)],
   ]);
+}
+
+function report({ plan, reach, sagittas }: OutputInput): string {
+  const { surface, labels, areas, counts } = reach;
+  // Numbered by class, area and place, the regions of the refined surface are those of the plan.
+  const view = viewData({ surface, counts, sagittas, regions: numberRegions(surface, labels, areas) });
+  return reportHtml({ plan, view: packView(view), areas: angleAreas(surface, labels) });
 }
 
 function cornerAngles(normals: Float64Array): Float64Array {

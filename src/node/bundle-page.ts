@@ -1,0 +1,32 @@
+import { createHash } from 'node:crypto';
+import { writeFile } from 'node:fs/promises';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { rolldown, type InputOptions } from 'rolldown';
+import { REPORT_STYLE } from '../write/report-style.js';
+
+/** Part of the build: bundles the compiled viewer into a string for the report, then the page and its workers. */
+const dist = fileURLToPath(new URL('..', import.meta.url));
+const compiled = (name: string): string => join(dist, 'page', name);
+
+const hashOf = (text: string): string => `sha256-${createHash('sha256').update(text).digest('base64')}`;
+
+async function bundle(entry: string, format: 'iife' | 'esm'): Promise<string> {
+  const options: InputOptions = { input: compiled(entry), platform: 'browser', logLevel: 'warn', external: [/^node:/] };
+  const build = await rolldown(options);
+  const { output } = await build.generate({ format, minify: true, codeSplitting: false });
+  await build.close();
+  return output[0].code;
+}
+
+async function writeViewerScript(): Promise<void> {
+  // An end tag in a string would end the report's script.
+  const script = (await bundle('viewer/main.js', 'iife')).replaceAll('</script', '<\\/script').replaceAll('<!--', '<\\!--');
+  await writeFile(compiled('viewer-script.js'), [
+    `export const VIEWER_SCRIPT = ${JSON.stringify(script)};`,
+    `export const VIEWER_HASH = ${JSON.stringify(hashOf(script))};`,
+    `export const STYLE_HASH = ${JSON.stringify(hashOf(REPORT_STYLE))};`, '',
+  ].join('\n'));
+}
+
+await writeViewerScript();

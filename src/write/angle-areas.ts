@@ -1,0 +1,41 @@
+import { MACHINABLE_CLASSES } from '../core/classes.js';
+import { RAD_PER_DEG } from '../core/units.js';
+import { facetNormals } from '../mesh/facet-normals.js';
+import type { Surface } from '../mesh/types.js';
+import { cumulateByAngle } from '../time/angle-table.js';
+
+/** Steps per degree of the tables: splits may be moved by a tenth of a degree. */
+export const STEPS_PER_DEG = 10;
+const LAST_DEG = 91;
+/** A plane that lies on a border belongs to the class that includes the border; noise must not decide. */
+const ON_BORDER_RAD = 1e-5;
+
+/** Machinable area by wall angle. Entry i of both is for i / `STEPS_PER_DEG` degrees. */
+export interface AngleAreas {
+  /** mm² of a wall angle below the entry's */
+  readonly below: readonly number[];
+  /** mm² of a wall angle up to the entry's, itself included */
+  readonly upTo: readonly number[];
+}
+
+/**
+ * Tables of the machinable area by wall angle, for any split a reader may try.
+ *
+ * @param labels (F) class of each facet
+ */
+export function angleAreas(surface: Surface, labels: Uint8Array): AngleAreas {
+  const { normals, mesh } = surface;
+  const { normals: flat, areas } = facetNormals(mesh);
+  const cornerAngles = new Float64Array(normals.length / 3);
+  for (let i = 0; i < cornerAngles.length; i++) {
+    const x = normals[3 * i], y = normals[3 * i + 1];
+    cornerAngles[i] = Math.atan2(Math.sqrt(x * x + y * y), normals[3 * i + 2]);
+  }
+  const steps = Array.from({ length: LAST_DEG * STEPS_PER_DEG + 1 }, (_, i) => (i / STEPS_PER_DEG) * RAD_PER_DEG);
+  const { minutesTo } = cumulateByAngle({
+    normals: flat, mask: labels.map((label) => (label < MACHINABLE_CLASSES ? 1 : 0)), minutes: areas,
+    gradients: new Float64Array(areas.length).fill(1), cornerAngles,
+    borders: steps.flatMap((angle) => [angle - ON_BORDER_RAD, angle + ON_BORDER_RAD]),
+  });
+  return { below: steps.map((_, i) => minutesTo[2 * i]), upTo: steps.map((_, i) => minutesTo[2 * i + 1]) };
+}

@@ -1,0 +1,77 @@
+import { xmlText } from './svg-text.js';
+import { TEXT } from './report-text.js';
+import type { SceneFacts } from './scene-facts.js';
+
+const words = TEXT.view;
+/** Names of the standard views, in the order of the keys 1 to 7; the viewer knows them by these. */
+export const VIEW_NAMES = ['corner', 'top', 'front', 'right', 'back', 'left', 'below'] as const;
+/** What the surface may be coloured by. */
+export const COLOUR_MODES = ['class', 'angle', 'reach', 'gap', 'scallop'] as const;
+export type ColourMode = (typeof COLOUR_MODES)[number];
+
+/** The view with its controls; the viewer script brings it to life. Everything a drag does has a button or a key. */
+export function viewHtml(facts: SceneFacts): string {
+  return `<div class="view">
+<div><div class="stage" id="v-stage">
+<canvas id="v-canvas" tabindex="0" role="application" aria-label="${xmlText(words.canvas)}"></canvas>
+<svg class="cross" viewBox="0 0 17 17" aria-hidden="true"><path d="M8.5 0V17M0 8.5H17" stroke="#fff" stroke-width="3"/>`
+    + `<path d="M8.5 0V17M0 8.5H17" stroke="#000"/></svg>
+<div class="scale" id="v-scale" hidden></div>
+<p class="note" id="v-note">${xmlText(words.noView)}</p></div>
+<img class="print-view" id="v-print" alt="" hidden>
+<div class="row no-print" id="v-views" role="group" aria-label="${words.views}">${viewButtons()}</div></div>
+<div class="panel">${colourFields(facts)}${pointFields()}${sectionFields(facts)}</div>
+<p id="v-status" class="no-print hint" role="status"></p></div>`;
+}
+
+const button = (id: string, text: string, pressed?: boolean): string => (
+  `<button type="button" id="v-${id}"${pressed === undefined ? '' : ` aria-pressed="${pressed}"`}>${xmlText(text)}</button>`);
+const icon = (id: string, label: string, sign: string): string => (
+  `<button type="button" class="icon" id="v-${id}" aria-label="${xmlText(label)}">${sign}</button>`);
+
+function viewButtons(): string {
+  const standard = VIEW_NAMES.map((name, i) => button(`from-${name}`, words.views7[i]));
+  return [
+    button('fit', words.fit), ...standard, button('perspective', words.perspective, false),
+    button('edges', words.edges, true), button('borders', words.bordersShown, true), button('axes', words.axes, true),
+    icon('zoom-in', words.zoomIn, '+'), icon('zoom-out', words.zoomOut, '−'),
+    icon('turn-left', words.turnLeft, '↶'), icon('turn-right', words.turnRight, '↷'),
+    icon('turn-up', words.turnUp, '⤒'), icon('turn-down', words.turnDown, '⤓'),
+    icon('move-left', words.moveLeft, '←'), icon('move-right', words.moveRight, '→'),
+    icon('move-up', words.moveUp, '↑'), icon('move-down', words.moveDown, '↓'),
+  ].join('');
+}
+
+function colourFields({ cutters, split }: SceneFacts): string {
+  const labels = [words.byClass, words.byAngle, words.byReach, words.byGap, words.byScallop];
+  const modes = COLOUR_MODES.map((mode, i) => `<option value="${mode}">${xmlText(labels[i])}</option>`).join('');
+  const balls = cutters.map(({ id }) => `<option>${xmlText(id)}</option>`).join('');
+  return `<fieldset><legend>${words.legend}</legend>
+<div class="no-print"><div class="field"><label for="v-mode">${words.colourBy}</label><select id="v-mode">${modes}</select></div>
+<div class="field" id="v-cutter-row"><label for="v-cutter">${words.cutter}</label><select id="v-cutter">${balls}</select></div>
+${slider('split', `${words.split}, °`, [0, 90, 0.5], split.angleDeg)}${slider('overlap', `${words.overlap}, °`, [0, 45, 0.5], split.overlapDeg)}
+<div class="row">${button('reset', words.reset)}</div></div>
+<ul class="keys" id="v-legend"></ul><p class="hint" id="v-live"></p></fieldset>`;
+}
+
+function slider(id: string, label: string, [min, max, step]: readonly [number, number, number], value: number): string {
+  return `<div class="field slider"><label for="v-${id}">${label}</label>
+<input type="range" id="v-${id}" min="${min}" max="${max}" step="${step}" value="${value}">
+<input type="text" inputmode="decimal" id="v-${id}-number" value="${value}" aria-label="${label}" size="5"></div>`;
+}
+
+function pointFields(): string {
+  return `<fieldset class="no-print"><legend>${words.point}</legend>
+<div class="row">${button('read', words.readMiddle)}${button('measure', words.measure, false)}${button('clear', words.clear)}</div>
+<div class="row"><label><input type="checkbox" id="v-show-cutter">${words.showCutter}</label></div>
+<div class="readout" id="v-readout"><p class="hint">${xmlText(words.pointHint)}</p></div></fieldset>`;
+}
+
+function sectionFields({ boundsMm: { min, max } }: SceneFacts): string {
+  return `<fieldset class="no-print"><legend>${words.section}</legend>
+<div class="row"><label><input type="checkbox" id="v-section">${words.sectionOn}</label>
+<label for="v-section-axis">${words.across}</label>
+<select id="v-section-axis"><option>X</option><option selected>Y</option><option>Z</option></select>
+${button('section-flip', words.flip, false)}</div>
+${slider('section-at', words.at, [min[1], max[1], 0.1], Math.round(5 * (min[1] + max[1])) / 10)}</fieldset>`;
+}

@@ -1,0 +1,102 @@
+import { CLASSES, MACHINABLE_CLASSES } from '../core/classes.js';
+import type { Plan, TightRegion } from '../plan/plan.js';
+import { areaText, htmlTable, minutesText, radiusText, shown } from './report-numbers.js';
+import { TEXT } from './report-text.js';
+import { xmlText } from './svg-text.js';
+
+/** More rows than this make no one wiser on paper: plan.json has them all. */
+const MOST_ROWS = 200;
+const PRINTED_ROWS = 10;
+
+/** A key for a class: colour and hatch in one. */
+export const swatch = (cls: string): string => (
+  `<svg class="swatch" viewBox="0 0 30 18" aria-hidden="true"><rect width="30" height="18" fill="url(#key-${cls})"/></svg>`);
+
+export function classTable(plan: Plan): string {
+  const split = shown(plan.split.angleDeg, 1), end = shown(Math.min(90, plan.split.angleDeg + plan.split.overlapDeg), 1);
+  const words = TEXT.report.classWords(split, end);
+  const rows = CLASSES.filter((name, i) => i < MACHINABLE_CLASSES || plan.classes[name].areaMm2 > 0).map((name) => {
+    const { areaMm2, planAreaMm2, regions } = plan.classes[name];
+    const share = plan.mesh.areaMm2 > 0 ? (100 * areaMm2) / plan.mesh.areaMm2 : 0;
+    return [
+      `<span class="row">${swatch(name)} ${xmlText(words[name])}</span>`, areaText(areaMm2), `${shown(share, 1)} %`,
+      areaText(planAreaMm2), `${regions}`,
+    ];
+  });
+  return htmlTable('Surface classes, by wall angle', [
+    { head: 'class' }, { head: 'area', right: true }, { head: 'of the surface', right: true },
+    { head: 'in plan', right: true }, { head: 'regions', right: true },
+  ], rows);
+}
+
+export function passTable({ passes, split }: Plan): string {
+  const end = shown(Math.min(90, split.angleDeg + split.overlapDeg), 1);
+  const row = (name: string, range: string, step: string, pass: Plan['passes']['waterline']): string[] => [
+    name, range, `${step} ${shown(pass.spacingMm, 3)} mm`, areaText(pass.areaMm2),
+    `${shown(pass.pathLengthMm / 1000, 1)} m`,
+    pass.maxScallopMm === null ? 'not computed' : `${shown(pass.maxScallopMm, 4)} mm`, minutesText(pass.minutes),
+  ];
+  return htmlTable('Passes of the first cutter', [
+    { head: 'pass' }, { head: 'wall angle' }, { head: 'step' }, { head: 'area', right: true },
+    { head: 'path', right: true }, { head: 'highest scallop', right: true }, { head: 'time', right: true },
+  ], [
+    row('waterline', `${shown(split.angleDeg, 1)}° and up`, 'stepdown', passes.waterline),
+    row('raster', `up to ${end}°, along ${shown(passes.raster.directionDeg, 1)}°`, 'stepover', passes.raster),
+  ]);
+}
+
+export function ladderTable({ ladder }: Plan): string {
+  return htmlTable('Cutters, in order of use', [
+    { head: 'cutter' }, { head: 'DC', right: true }, { head: 'RE', right: true }, { head: 'finishes', right: true },
+    { head: 'leaves', right: true }, { head: 'least stickout', right: true }, { head: 'time', right: true },
+  ], ladder.map((rung, i) => [
+    `${i + 1}. ${xmlText(rung.cutterId)}`, shown(rung.DC, 3), shown(rung.RE, 3), areaText(rung.finishedAreaMm2),
+    areaText(rung.unreachedAreaMm2), rung.stickoutMm === null ? 'not computed' : `${shown(rung.stickoutMm, 1)} mm`,
+    minutesText(rung.minutes),
+  ]));
+}
+
+export function reachTable({ reach }: Plan): string {
+  return htmlTable(`Reach by ball radius, tolerance ${shown(reach.toleranceMm, 4)} mm`, [
+    { head: 'ball radius', right: true }, { head: 'not reached', right: true }, { head: 'rest volume', right: true },
+    { head: 'deepest rest', right: true },
+  ], reach.byRadius.map(({ radiusMm, unreachedAreaMm2, restVolumeMm3, maxGapMm }) => [
+    `${shown(radiusMm, 3)} mm`, areaText(unreachedAreaMm2),
+    restVolumeMm3 === null ? 'not computed' : `${shown(restVolumeMm3, 1)} mm³`,
+    maxGapMm === 'unlimited' ? 'does not fit' : `${shown(maxGapMm, 3)} mm`,
+  ]));
+}
+
+const byArea = (a: TightRegion, b: TightRegion): number => b.areaMm2 - a.areaMm2 || a.id - b.id;
+
+/** Tight regions; each name is a button that shows the place in the view. */
+export function tightTable(caption: string, patches: readonly TightRegion[], linked: boolean): string {
+  if (patches.length === 0) return `<p><strong>${xmlText(caption)}:</strong> ${TEXT.report.none}.</p>`;
+  const rows = [...patches].sort(byArea).slice(0, MOST_ROWS);
+  const left = patches.length - rows.length;
+  const table = htmlTable(caption, [
+    { head: 'place' }, { head: 'x, y, z' }, { head: 'ball radius it takes', right: true }, { head: 'area', right: true },
+    { head: 'depth', right: true }, { head: 'cutter' },
+  ], rows.map(({ id, centreMm, reachRadiusMm, areaMm2, depthMm, cutterId }) => [
+    linked ? placeButton('tight', id, `T${id}`) : `T${id}`, centreMm.map((x) => shown(x, 1)).join(', '),
+    radiusText(reachRadiusMm), areaText(areaMm2), `${shown(depthMm, 1)} mm`, xmlText(cutterId ?? 'none'),
+  ]), (i) => `${linked ? ` id="tight-${rows[i].id}"` : ''}${i >= PRINTED_ROWS ? ' class="more"' : ''}`);
+  return left > 0 ? `${table}<p class="hint">${left} more: see plan.json.</p>` : table;
+}
+
+export function regionTable({ regions }: Plan): string {
+  const rows = regions.slice(0, MOST_ROWS);
+  const left = regions.length - rows.length;
+  const table = htmlTable('Regions', [
+    { head: 'region' }, { head: 'class' }, { head: 'area', right: true }, { head: 'from x, y, z' }, { head: 'to x, y, z' },
+  ], rows.map((region) => [
+    placeButton('region', region.id, `${region.id}`), `<span class="row">${swatch(region.class)} ${region.class}</span>`,
+    areaText(region.areaMm2), region.boundsMm.min.map((x) => shown(x, 1)).join(', '),
+    region.boundsMm.max.map((x) => shown(x, 1)).join(', '),
+  ]), (i) => ` id="region-row-${rows[i].id}"`);
+  return `${table}${left > 0 ? `<p class="hint">${left} more: see plan.json.</p>` : ''}`;
+}
+
+const placeButton = (kind: 'region' | 'tight', id: number, text: string): string => (
+  `<button type="button" class="link on-screen" data-${kind}="${id}" aria-label="Show ${kind} ${text} in the view">${text}</button>`
+  + `<span class="paper-only" aria-hidden="true">${text}</span>`);

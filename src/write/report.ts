@@ -1,0 +1,164 @@
+import { STYLE_HASH, VIEWER_HASH, VIEWER_SCRIPT } from '#viewer-script';
+import { CLASSES } from '../core/classes.js';
+import type { Plan } from '../plan/plan.js';
+import type { AngleAreas } from './angle-areas.js';
+import { CLASS_COLOURS } from './class-colours.js';
+import { hatchPattern } from './hatches.js';
+import type { PackedView } from './pack-view.js';
+import { planDrawing } from './plan-drawing.js';
+import { viewHtml } from './report-controls.js';
+import { chartsHtml } from './report-figures.js';
+import { minutesText, radiusText, areaText, shown } from './report-numbers.js';
+import { REPORT_STYLE } from './report-style.js';
+import { classTable, ladderTable, passTable, reachTable, regionTable, tightTable } from './report-tables.js';
+import { TEXT } from './report-text.js';
+import { sceneFacts } from './scene-facts.js';
+import { meshVerdict } from './summary.js';
+import { xmlText } from './svg-text.js';
+
+const words = TEXT.report;
+
+export interface ReportInput {
+  readonly plan: Plan;
+  readonly view: PackedView;
+  readonly areas: AngleAreas;
+}
+
+/**
+ * The report: one HTML file that needs nothing else. Answers first, evidence below. Its policy lets it load and send
+ * nothing; scripts and style are admitted by their hashes.
+ */
+export function reportHtml(input: ReportInput): string {
+  const policy = `default-src 'none'; script-src '${VIEWER_HASH}'; style-src '${STYLE_HASH}'; img-src data: blob:; `
+    + "base-uri 'none'; form-action 'none'";
+  return `<!doctype html>
+<html lang="${TEXT.language}"><head><meta charset="utf-8">
+<meta http-equiv="Content-Security-Policy" content="${policy}">
+<meta name="viewport" content="width=device-width,initial-scale=1"><meta name="referrer" content="no-referrer">
+<title>${xmlText(words.documentTitle(input.plan.source.name))}</title>
+<style>${REPORT_STYLE}</style></head>
+<body>${reportBody(input)}
+<script>${VIEWER_SCRIPT}</script></body></html>
+`;
+}
+
+/** What stands between the body's tags. */
+function reportBody({ plan, view, areas }: ReportInput): string {
+  const facts = sceneFacts(plan, view, areas);
+  let number = 0;
+  const section = (title: string, content: string, cls = ''): string => (
+    `<section${cls === '' ? '' : ` class="${cls}"`}><h2><span>${++number}</span>${xmlText(title)}</h2>\n${content}</section>`);
+  return `<main class="sheet" id="report">
+${titleBlock(plan)}
+${section(words.answers, `${answers(plan)}${ladderTable(plan)}`)}
+${section(words.part, viewHtml(facts))}
+${section(words.surface, `${classTable(plan)}${passTable(plan)}
+<details class="no-print"><summary>Regions (${plan.regions.length})</summary>${regionTable(plan)}</details>`)}
+${section(words.charts, chartsHtml(plan, areas))}
+${section(words.drawing, `<div class="drawing" tabindex="0" role="group" aria-label="${words.drawing}">${drawing(plan)}</div>`, 'second')}
+${section(words.reach, reachSection(plan))}
+${section(words.findings, findingList(plan))}
+${section(words.cautions, `<ul class="cautions">${plan.cautions.map((text) => `<li>${xmlText(text)}</li>`).join('')}</ul>`)}
+${section(words.setup, setupCells(plan), 'setup')}
+<p class="hint">${words.private}</p>
+${keyPatterns()}
+<script type="application/json" id="scene-facts">${JSON.stringify(facts).replaceAll('<', '\\u003c')}</script>
+<script type="text/plain" id="packed-view">${view.base64}</script>
+</main>`;
+}
+
+const cell = (name: string, value: string): string => `<div><dt>${xmlText(name)}</dt><dd>${xmlText(value)}</dd></div>`;
+
+function titleBlock({ source, mesh, setup }: Plan): string {
+  const size = mesh.boundsMm.max.map((high, k) => shown(high - mesh.boundsMm.min[k], 2)).join(' × ');
+  return `<header class="block"><div class="name"><p class="kicker">${words.kicker}</p><h1>${xmlText(source.name)}</h1></div>
+<dl class="cells">${[
+    cell('Size', `${size} mm`), cell('Triangles', shown(source.triangles, 0)),
+    cell('Unit of the file', source.unitFrom === 'default' ? `${source.unit}, taken: none given` : source.unit),
+    cell('Work material', `ISO 513 ${setup.material}`),
+    cell('Mesh area', areaText(mesh.areaMm2)),
+    cell('Volume', mesh.volumeMm3 === null ? 'not computed' : `${shown(mesh.volumeMm3, 0)} mm³`),
+    cell('SHA-256 of the file', source.sha256),
+  ].join('')}</dl></header>`;
+}
+
+function answers(plan: Plan): string {
+  const { time, split, ladder, reach, passes, findings } = plan;
+  const answer = (name: string, value: string, note: string): string => (
+    `<div><dt>${xmlText(name)}</dt><dd><strong>${xmlText(value)}</strong><small>${xmlText(note)}</small></dd></div>`);
+  const left = reach.leftover.reduce((sum, { areaMm2 }) => sum + areaMm2, 0);
+  const others = ladder.slice(1).map(({ cutterId }) => cutterId).join(', ');
+  return `<dl class="answers">${[
+    answer(words.total, minutesText(time.totalMinutes), words.estimate),
+    answer(words.split, `${shown(split.angleDeg, 1)}° + ${shown(split.overlapDeg, 1)}°`,
+      `waterline ${areaText(passes.waterline.areaMm2)}, raster ${areaText(passes.raster.areaMm2)}`),
+    answer(words.first, ladder[0]?.cutterId ?? words.none, others === '' ? 'no other is needed' : `then ${others}`),
+    answer(words.tightest, radiusText(reach.smallestRadiusMm), `${reach.tightRegions.length} regions the first cutter leaves`),
+    answer(words.leftover, reach.leftover.length === 0 ? words.none : areaText(left),
+      reach.leftover.length === 0 ? words.nothingLeft : `${reach.leftover.length} places: smaller cutter, EDM or hand work`),
+    answer('Cost', time.cost === null ? 'not computed' : shown(time.cost, 2), words.cost),
+    answer(words.mesh, meshVerdict(plan.mesh, findings).replace(/ \(.*/, ''),
+      `${plan.mesh.closed ? 'closed' : `${plan.mesh.openEdges} open edges`}, shells: ${plan.mesh.shells}`),
+    answer(words.findings, `${findings.filter(({ severity }) => severity !== 'info').length}`, 'warnings and errors, listed below'),
+  ].join('')}</dl>`;
+}
+
+function reachSection(plan: Plan): string {
+  const first = plan.ladder[0]?.cutterId ?? 'the first cutter';
+  return `<div class="two">${tightTable(`Not reached by ${first}`, plan.reach.tightRegions, true)}
+${reachTable(plan)}</div>${tightTable('Not reached by any cutter of the catalogue', plan.reach.leftover, false)}`;
+}
+
+function findingList({ findings }: Plan): string {
+  if (findings.length === 0) return `<p>${words.none}</p>`;
+  const order = { error: 0, warning: 1, info: 2 };
+  const sorted = [...findings].sort((a, b) => order[a.severity] - order[b.severity]);
+  return `<ul class="findings">${sorted.map(({ severity, message, count, whereMm }) => {
+    const where = whereMm === null ? '' : ` (${count > 1 ? `${count}, one ` : ''}at ${whereMm.map((x) => shown(x, 1)).join(', ')})`;
+    return `<li class="${severity}"><b>${severity}</b> ${xmlText(message + where)}</li>`;
+  }).join('')}</ul>`;
+}
+
+function setupCells({ setup }: Plan): string {
+  const length = (mm: number | null): string => (mm === null ? 'from the scallop height' : `${shown(mm, 4)} mm`);
+  const { machine } = setup;
+  return `<dl class="cells block">${[
+    cell('Tool axis in the file', setup.axis.map((x) => shown(x, 4)).join(', ')), cell('Tolerance', length(setup.toleranceMm)),
+    cell('Scallop height', length(setup.scallopMm)), cell('Stepover', length(setup.stepoverMm)),
+    cell('Stepdown', length(setup.stepdownMm)), cell('Stock left on', length(setup.stockMm)),
+    cell('Least region', `${shown(setup.minRegionMm2, 3)} mm²`), cell('Crease angle', `${shown(setup.creaseDeg, 1)}°`),
+    cell('Outer sides', setup.includeOutside ? 'count as steep' : 'left out'),
+    cell('Work limited to', setup.within === null ? 'the whole part' : `${setup.within.length} outlines`),
+    cell('Cutters in the catalogue', `${setup.cutters.length}`), cell('Machine', machine.name ?? 'without a name'),
+  ].join('')}</dl>`;
+}
+
+function drawing(plan: Plan): string {
+  const { boundsMm: { min, max } } = plan.mesh;
+  const width = max[0] - min[0], height = max[1] - min[1];
+  if (!(width > 0 && height > 0) || Math.max(width, height) > 20_000) return `<p>${words.noDrawing}</p>`;
+  const split = shown(plan.split.angleDeg, 1), end = shown(Math.min(90, plan.split.angleDeg + plan.split.overlapDeg), 1);
+  const svg = planDrawing({
+    part: plan.source.name, fileDate: null, legend: words.classWords(split, end),
+    setUp: [
+      `Split ${split}°, overlap ${shown(plan.split.overlapDeg, 1)}°`, `Tolerance ${shown(plan.reach.toleranceMm, 4)} mm`,
+      `First cutter ${plan.ladder[0]?.cutterId ?? words.none}`,
+    ],
+    boundsMm: { min: [min[0], min[1], min[2]], max: [max[0], max[1], max[2]] },
+    regions: plan.regions.map(({ id, class: cls, rings }) => ({ id, cls, rings: rings.map((ring) => Float64Array.from(ring.flat())) })),
+    tightRegions: plan.reach.tightRegions.map(({ id, centreMm, reachRadiusMm }) => ({
+      id, centreMm: [centreMm[0], centreMm[1], centreMm[2]],
+      reachRadiusMm: reachRadiusMm === 'unlimited' ? Infinity : reachRadiusMm,
+    })),
+  }, 'A4');
+  return svg.replace(/^<\?xml[^>]*>\s*/, '');
+}
+
+/** Colour and hatch of every class, for legends and charts. */
+function keyPatterns(): string {
+  const patterns = CLASSES.map((cls) => hatchPattern({
+    id: `key-${cls}`, cls, ground: CLASS_COLOURS[cls],
+    lineColour: cls === 'overlap' || cls === 'shallow' ? '#22303c' : '#ffffff', spacingMm: 6, lineMm: 1,
+  }));
+  return `<svg class="key" aria-hidden="true"><defs>${patterns.join('')}</defs></svg>`;
+}

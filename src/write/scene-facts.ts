@@ -1,0 +1,58 @@
+import type { SurfaceClass } from '../core/classes.js';
+import type { Plan } from '../plan/plan.js';
+import type { AngleAreas } from './angle-areas.js';
+import type { PackedView } from './pack-view.js';
+
+/** What the view needs besides the packed surface; plain data, embedded in the report as JSON. */
+export interface SceneFacts {
+  readonly mesh: Omit<PackedView, 'base64'>;
+  readonly boundsMm: Plan['mesh']['boundsMm'];
+  /** class of each region, by its number */
+  readonly classOfRegion: readonly SurfaceClass[];
+  readonly regions: readonly Pick<Plan['regions'][number], 'id' | 'areaMm2' | 'boundsMm'>[];
+  readonly tight: readonly Pick<Plan['reach']['tightRegions'][number], 'id' | 'centreMm' | 'boundsMm' | 'reachRadiusMm'>[];
+  /** ascending, mm, without the allowance */
+  readonly radiiMm: readonly number[];
+  readonly stockMm: number;
+  readonly toleranceMm: number;
+  readonly split: { readonly angleDeg: number; readonly overlapDeg: number };
+  readonly curve: Plan['split']['curve'];
+  readonly classAreasMm2: Readonly<Record<SurfaceClass, number>>;
+  readonly areas: AngleAreas;
+  /** balls, the ladder's first */
+  readonly cutters: readonly { readonly id: string; readonly DC: number; readonly RE: number; readonly LU: number }[];
+  readonly passes: {
+    readonly stepdownMm: number; readonly stepoverMm: number; readonly directionDeg: number; readonly RE: number;
+  };
+}
+
+/** Gathers them. */
+export function sceneFacts(plan: Plan, mesh: PackedView, areas: AngleAreas): SceneFacts {
+  const { split, reach, passes, setup } = plan;
+  const { base64: _packed, ...counts } = mesh;
+  const order = plan.ladder.map(({ cutterId }) => cutterId);
+  const balls = setup.cutters.filter(({ DC, RE, taperHalfAngleDeg }) => Math.abs(RE - DC / 2) < 5e-4 && taperHalfAngleDeg === 0);
+  const rank = (id: string): number => (order.includes(id) ? order.indexOf(id) : order.length);
+  const radius = (mm: number): number => Number(mm.toPrecision(9));
+  return {
+    mesh: counts, boundsMm: plan.mesh.boundsMm,
+    classOfRegion: plan.regions.map((region) => region.class),
+    regions: plan.regions.map(({ id, areaMm2, boundsMm }) => ({ id, areaMm2, boundsMm })),
+    tight: reach.tightRegions.map(({ id, centreMm, boundsMm, reachRadiusMm }) => ({ id, centreMm, boundsMm, reachRadiusMm })),
+    radiiMm: reach.byRadius.map(({ radiusMm }) => radiusMm),
+    stockMm: setup.stockMm, toleranceMm: setup.toleranceMm,
+    split: { angleDeg: split.angleDeg, overlapDeg: split.overlapDeg }, curve: split.curve,
+    classAreasMm2: {
+      level: plan.classes.level.areaMm2, shallow: plan.classes.shallow.areaMm2, overlap: plan.classes.overlap.areaMm2,
+      steep: plan.classes.steep.areaMm2, undercut: plan.classes.undercut.areaMm2, hidden: plan.classes.hidden.areaMm2,
+      underside: plan.classes.underside.areaMm2, outside: plan.classes.outside.areaMm2,
+    },
+    areas: { below: areas.below.map(radius), upTo: areas.upTo.map(radius) },
+    cutters: [...balls].sort((a, b) => rank(a.id) - rank(b.id) || b.RE - a.RE)
+      .map(({ id, DC, RE, LU }) => ({ id, DC, RE, LU })),
+    passes: {
+      stepdownMm: passes.waterline.spacingMm, stepoverMm: passes.raster.spacingMm,
+      directionDeg: passes.raster.directionDeg, RE: plan.ladder[0]?.RE ?? 0,
+    },
+  };
+}

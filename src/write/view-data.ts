@@ -1,0 +1,140 @@
+import type { Surface } from '../mesh/types.js';
+import type { NumberedRegions } from '../zones/number-regions.js';
+
+/** The surface as a picture needs it: one vertex per point, normal and region, so that regions never blur together. */
+export interface ViewData {
+  /** (3 V) mm */
+  readonly positions: Float64Array;
+  /** (3 V) unit normals of the true surface */
+  readonly normals: Float64Array;
+  /** (V) how many of the surveyed radii reach each vertex; 255: not asked */
+  readonly counts: Uint8Array;
+  /** (V) region; -1 where work is limited to elsewhere */
+  readonly regions: Int32Array;
+  /** (3 F) */
+  readonly triangles: Uint32Array;
+  /** (F) how far each facet may stand off the true surface, mm */
+  readonly sagittas: Float32Array;
+  /** (2 E) ends of edges where the surface folds or is open */
+  readonly creases: Uint32Array;
+  /** (2 B) ends of edges between regions */
+  readonly borders: Uint32Array;
+}
+
+export interface ViewInput {
+  readonly surface: Surface;
+  /** regions of the same surface */
+  readonly regions: NumberedRegions;
+  /** (V) */
+  readonly counts: Uint8Array;
+  /** (facets of the part) mm */
+  readonly sagittas: Float32Array;
+}
+
+/** Cosine of about 1 degree: corners that turn less are one vertex of the picture. */
+const SAME_NORMAL = 0.99985;
+
+/**
+ * The picture of a surveyed surface. Facets are put in an order in which neighbours follow each other, which is
+ * what makes it pack well.
+ */
+export function viewData({ surface, regions, counts, sagittas }: ViewInput): ViewData {
+  const { mesh, topology, parent, normals } = surface;
+  const order = walkFacets(topology.twin);
+  const { cornerOf, vertexOf } = splitVertices(surface, regions.regionOfFace, order);
+  const size = cornerOf.length;
+  const positions = new Float64Array(3 * size), unit = new Float64Array(3 * size);
+  const vertexCounts = new Uint8Array(size), regionOf = new Int32Array(size);
+  for (let i = 0; i < size; i++) {
+    const c = cornerOf[i], v = mesh.triangles[c];
+    for (let k = 0; k < 3; k++) {
+      positions[3 * i + k] = mesh.positions[3 * v + k];
+      unit[3 * i + k] = normals[3 * c + k];
+    }
+    vertexCounts[i] = counts[v];
+    regionOf[i] = regions.regionOfFace[(c - (c % 3)) / 3];
+  }
+  const triangles = new Uint32Array(3 * order.length);
+  order.forEach((f, at) => { for (let k = 0; k < 3; k++) triangles[3 * at + k] = vertexOf[3 * f + k]; });
+  return {
+    positions, normals: unit, counts: vertexCounts, regions: regionOf, triangles,
+    sagittas: Float32Array.from(order, (f) => sagittas[parent[f]]),
+    ...edgeLists(surface, regions.regionOfFace, vertexOf, order),
+  };
+}
+
+/** Facets in the order of a walk over shared edges. */
+function walkFacets(twin: Int32Array): Uint32Array {
+  const faces = twin.length / 3;
+  const order = new Uint32Array(faces), seen = new Uint8Array(faces);
+  const stack = new Int32Array(faces + 1);
+  let done = 0;
+  for (let start = 0; start < faces; start++) {
+    if (seen[start]) continue;
+    seen[start] = 1;
+    let depth = 0;
+    stack[depth++] = start;
+    while (depth > 0) {
+      const f = stack[--depth];
+      order[done++] = f;
+      for (let k = 2; k >= 0; k--) {
+        const t = twin[3 * f + k];
+        const g = t < 0 ? -1 : (t - (t % 3)) / 3;
+        if (g < 0 || seen[g]) continue;
+        seen[g] = 1;
+        stack[depth++] = g;
+      }
+    }
+  }
+  return order;
+}
+
+/** Corners that agree in vertex, normal and region share one vertex of the picture, numbered as first met. */
+function splitVertices(
+  { mesh, normals }: Surface, regionOfFace: Int32Array, order: Uint32Array,
+): { readonly cornerOf: Uint32Array; readonly vertexOf: Uint32Array } {
+  const corners = mesh.triangles.length;
+  const first = new Int32Array(mesh.positions.length / 3).fill(-1);
+  const next = new Int32Array(corners), cornerOf = new Uint32Array(corners), vertexOf = new Uint32Array(corners);
+  let used = 0;
+  for (const f of order) {
+    for (let c = 3 * f; c < 3 * f + 3; c++) {
+      const v = mesh.triangles[c];
+      let i = first[v];
+      while (i >= 0 && !(regionOfFace[(cornerOf[i] / 3) | 0] === regionOfFace[f] && agree(normals, cornerOf[i], c))) {
+        i = next[i];
+      }
+      if (i < 0) {
+        i = used++;
+        cornerOf[i] = c;
+        next[i] = first[v];
+        first[v] = i;
+      }
+      vertexOf[c] = i;
+    }
+  }
+  return { cornerOf: cornerOf.subarray(0, used), vertexOf };
+}
+
+function agree(normals: Float64Array, a: number, b: number): boolean {
+  return normals[3 * a] * normals[3 * b] + normals[3 * a + 1] * normals[3 * b + 1]
+    + normals[3 * a + 2] * normals[3 * b + 2] >= SAME_NORMAL;
+}
+
+function edgeLists(
+  { topology: { twin }, normals }: Surface, regionOfFace: Int32Array, vertexOf: Uint32Array, order: Uint32Array,
+): Pick<ViewData, 'creases' | 'borders'> {
+  const creases: number[] = [], borders: number[] = [];
+  for (const f of order) {
+    for (let h = 3 * f; h < 3 * f + 3; h++) {
+      const t = twin[h];
+      if (t > h) continue;
+      const end = afterCorner(h);
+      if (t < 0 || !agree(normals, h, afterCorner(t)) || !agree(normals, end, t)) creases.push(vertexOf[h], vertexOf[end]);
+      if (t >= 0 && regionOfFace[(t / 3) | 0] !== regionOfFace[f]) borders.push(vertexOf[h], vertexOf[end]);
+    }
+  }
+  return { creases: Uint32Array.from(creases), borders: Uint32Array.from(borders) };
+}
+
+const afterCorner = (h: number): number => (h % 3 === 2 ? h - 2 : h + 1);

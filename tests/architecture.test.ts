@@ -17,7 +17,7 @@ const RULES: Readonly<Record<string, Rule>> = {
   zones: { may: ['core', 'mesh', 'fields'], runsIn: 'anywhere' },
   outlines: {
     may: ['core', 'mesh', 'zones'],
-    packages: { 'manifold-3d': ['outlines/clipper.ts'], 'fast-xml-parser': ['outlines/svg-tree.ts'] }, runsIn: 'anywhere',
+    packages: { 'clipper2-ts': ['outlines/clipper.ts'], 'fast-xml-parser': ['outlines/svg-tree.ts'] }, runsIn: 'anywhere',
   },
   cutters: { may: ['core', 'mesh', 'spatial', 'fields', 'zones'], packages: { zod: ['*'] }, runsIn: 'anywhere' },
   time: { may: ['core', 'mesh', 'zones', 'cutters'], packages: { zod: ['*'] }, runsIn: 'anywhere' },

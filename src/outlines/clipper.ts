@@ -1,4 +1,4 @@
-import type { CrossSection, ManifoldToplevel, SimplePolygon } from 'manifold-3d';
+import type { PathsD } from 'clipper2-ts';
 import { ringArea, type Rings } from './ring-measures.js';
 
 export type Join = 'round' | 'miter';
@@ -21,65 +21,49 @@ export interface Clipper {
   readonly offset: (rings: Rings, byMm: number, join: Join, arcToleranceMm: number) => Float64Array[];
 }
 
-let loading: Promise<ManifoldToplevel> | undefined;
+type Library = typeof import('clipper2-ts');
 
-/**
- * Loads the clipping library once, on first use: its WASM takes some 40 ms to start.
- *
- * @param wasmUrl where the library's `manifold.wasm` is, if not beside its script (in a bundled page)
- */
-export async function loadClipper(wasmUrl?: string): Promise<Clipper> {
-  loading ??= import('manifold-3d').then(async ({ default: start }) => {
-    const library = await start(wasmUrl === undefined ? undefined : { locateFile: () => wasmUrl });
-    library.setup();
-    return library;
-  });
-  return clipperOf(await loading);
+/** Loads the clipping library on first use. */
+export async function loadClipper(): Promise<Clipper> {
+  return clipperOf(await import('clipper2-ts'));
 }
 
-function clipperOf(library: ManifoldToplevel): Clipper {
-  const combine = (a: Rings, b: Rings, how: 'add' | 'subtract' | 'intersect') => (
-    inFrame(a.length > 0 ? a : b, (centre) => {
-      const left = section(library, a, centre, 'EvenOdd'), right = section(library, b, centre, 'EvenOdd');
-      const result = left[how](right);
-      left.delete();
-      right.delete();
-      return result;
-    }));
-  return {
-    resolve: (rings, rule) => inFrame(rings, (centre) => section(library, rings, centre, rule)),
-    unite: (a, b) => combine(a, b, 'add'),
-    intersect: (a, b) => combine(a, b, 'intersect'),
-    subtract: (a, b) => combine(a, b, 'subtract'),
-    offset: (rings, byMm, join, arcToleranceMm) => inFrame(rings, (centre) => {
-      const plain = section(library, rings, centre, 'EvenOdd');
-      const segments = segmentsOfCircle(Math.abs(byMm), arcToleranceMm);
-      const result = plain.offset(byMm, join === 'round' ? 'Round' : 'Miter', MITER_LIMIT, segments);
-      plain.delete();
-      return result;
-    }),
-  };
-}
-
+/** Decimals of a mm that the library's whole numbers keep. */
+const DECIMALS = 6;
 /** Corners sharper than about 29 degrees are cut off rather than drawn out to a long tip. */
 const MITER_LIMIT = 4;
 
-/** Sides of a circle whose sagitta stays within the tolerance. */
-function segmentsOfCircle(radius: number, tolerance: number): number {
-  if (!(tolerance > 0)) throw new RangeError(`offset: arc tolerance ${tolerance}, expected above 0`);
-  return radius <= tolerance ? 8 : Math.max(8, 4 * Math.ceil(Math.PI / (4 * Math.acos(1 - tolerance / radius))));
+function clipperOf({ Clipper: library, EndType, FillRule, JoinType }: Library): Clipper {
+  const { EvenOdd, NonZero } = FillRule;
+  return {
+    resolve: (rings, rule) => inFrame(rings, [], (paths) => library.unionD(paths, [], FillRule[rule], DECIMALS)),
+    unite: (a, b) => inFrame(a, b, (left, right) => library.unionD(plain(left), plain(right), NonZero, DECIMALS)),
+    intersect: (a, b) => inFrame(a, b, (left, right) => library.intersectD(left, right, EvenOdd, DECIMALS)),
+    subtract: (a, b) => inFrame(a, b, (left, right) => library.differenceD(left, right, EvenOdd, DECIMALS)),
+    offset: (rings, byMm, join, arcToleranceMm) => {
+      if (!(arcToleranceMm > 0)) throw new RangeError(`offset: arc tolerance ${arcToleranceMm}, expected above 0`);
+      const kind = join === 'round' ? JoinType.Round : JoinType.Miter;
+      return inFrame(rings, [], (paths) => library.inflatePathsD(
+        plain(paths), byMm, kind, EndType.Polygon, MITER_LIMIT, DECIMALS, arcToleranceMm,
+      ));
+    },
+  };
+
+  /** Crossings resolved, outer rings counter-clockwise. */
+  function plain(paths: PathsD): PathsD {
+    return library.unionD(paths, [], EvenOdd, DECIMALS);
+  }
 }
 
-// The library's script hands coordinates over in single precision: far from the origin that would cost microns,
-// so rings are moved to their own middle on the way in and back on the way out.
+// The library counts in whole numbers: rings are moved to their own middle on the way in and back on the way out, so
+// that far from the origin these stay within what a double holds exactly.
 
-function inFrame(rings: Rings, work: (centre: [number, number]) => CrossSection): Float64Array[] {
-  const centre = middle(rings);
-  const result = work(centre);
-  const polygons = result.toPolygons();
-  result.delete();
-  return polygons
-    .map((polygon) => Float64Array.from(polygon.flatMap(([x, y]) => [x + centre[0], y + centre[1]])))
+function inFrame(a: Rings, b: Rings, work: (a: PathsD, b: PathsD) => PathsD): Float64Array[] {
+  const [cx, cy] = middle([...a, ...b]);
+  const pathsOf = (rings: Rings): PathsD => rings.map((ring) => (
+    Array.from({ length: ring.length / 2 }, (_, i) => ({ x: ring[2 * i] - cx, y: ring[2 * i + 1] - cy }))));
+  return work(pathsOf(a), pathsOf(b))
+    .map((path) => Float64Array.from(path.flatMap(({ x, y }) => [x + cx, y + cy])))
     .filter((ring) => ring.length >= 6 && ringArea(ring) !== 0);
 }
 
@@ -92,17 +76,4 @@ function middle(rings: Rings): [number, number] {
     }
   }
   return low[0] <= high[0] ? [(low[0] + high[0]) / 2, (low[1] + high[1]) / 2] : [0, 0];
-}
-
-function section(
-  library: ManifoldToplevel, rings: Rings, [cx, cy]: [number, number], rule: 'EvenOdd' | 'NonZero',
-): CrossSection {
-  // The library throws on an empty list.
-  if (rings.length === 0) return library.CrossSection.square(0);
-  const polygons = rings.map((ring) => {
-    const polygon: SimplePolygon = [];
-    for (let i = 0; i < ring.length; i += 2) polygon.push([ring[i] - cx, ring[i + 1] - cy]);
-    return polygon;
-  });
-  return library.CrossSection.ofPolygons(polygons, rule);
 }

@@ -6,8 +6,7 @@ import { analyseReach } from './survey/analyse-reach.js';
 import { finishingPasses, finishingSurface } from './survey/finishing-passes.js';
 import { assemblePlan } from './survey/assemble-plan.js';
 import { bandedRadii, outputFiles } from './survey/output-files.js';
-import { inlineEngine, type ReachEngine } from './fields/reach-engine.js';
-import type { GapLimits } from './fields/ball-gap.js';
+import { inlineEngine, type EngineMaker, type ReachEngine } from './fields/reach-engine.js';
 import { facetNormals } from './mesh/facet-normals.js';
 import { prepareMesh, type PreparedMesh } from './mesh/prepare.js';
 import { facetSagittas } from './mesh/sagittas.js';
@@ -21,9 +20,9 @@ import { readPart } from './read/read-part.js';
 import type { Setup } from './setup.js';
 import { columnTop } from './spatial/column-top.js';
 import { openPlan } from './spatial/open-plan.js';
-import { buildPartTree, type PartTree } from './spatial/part-tree.js';
-import { buildZones } from './zones/build-zones.js';
-import { numberRegions } from './zones/number-regions.js';
+import { buildPartTree } from './spatial/part-tree.js';
+import { buildZones, type ZonedSurface } from './zones/build-zones.js';
+import { numberRegions, type NumberedRegions } from './zones/number-regions.js';
 
 /** What a survey gives: the plan, and the files that tell it to people and programs. */
 export interface Survey {
@@ -38,9 +37,6 @@ export interface Check {
   readonly mesh: Plan['mesh'];
   readonly findings: readonly Finding[];
 }
-
-/** Makes the engine that answers reach questions; the default answers in the calling thread. */
-export type EngineMaker = (tree: PartTree, limits: GapLimits) => ReachEngine;
 
 /** Beyond tessellation, the cutter may enter the part by this share of the tolerance: rounding of coordinates. */
 const SLACK_SHARE = 0.01;
@@ -84,11 +80,33 @@ export async function surveyPart(
   const regions = numberRegions(zoned.surface, zoned.labels, areas);
 
   const limits = { toleranceMm: setup.toleranceMm, slackMm: SLACK_SHARE * setup.toleranceMm };
-  const engine = makeEngine(tree, limits);
+  const engine = makeEngine({ tree, limits, mesh, topology });
+  try {
+    return await surveyZoned({ source, setup, prepared, sagittas, zoned, areas, regions, splitDeg, engine }, context);
+  } finally {
+    engine.close();
+  }
+}
+
+interface Zoned {
+  readonly source: Source;
+  readonly setup: Setup;
+  readonly prepared: PreparedMesh;
+  readonly sagittas: Float32Array;
+  readonly zoned: ZonedSurface;
+  readonly areas: Float64Array;
+  readonly regions: NumberedRegions;
+  readonly splitDeg: number;
+  readonly engine: ReachEngine;
+}
+
+/** From a classed surface on: reach, cutters, passes, outlines, plan, files. */
+async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
+  const { source, setup, prepared, sagittas, zoned, areas, regions, splitDeg, engine } = input;
   const balls = ballOf(setup.cutters);
   const radiiMm = [...new Set([...setup.radiiMm, ...balls.map((cutter) => cutter.RE)])].sort((a, b) => a - b);
   const reach = await analyseReach({
-    part: { mesh, topology }, zoned, sagittas, engine, radiiMm, stockMm: setup.stockMm,
+    zoned, sagittas, engine, radiiMm, stockMm: setup.stockMm,
   }, context);
   const ladder = await chooseLadder({ reach, balls, setup, sagittas, engine }, context);
   const finishing = finishingSurface(zoned.surface, zoned.labels, areas);

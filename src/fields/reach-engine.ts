@@ -1,10 +1,22 @@
+import type { Mesh, Topology } from '../mesh/types.js';
+import { ballProfile } from '../spatial/cutter-profile.js';
 import type { PartTree } from '../spatial/part-tree.js';
+import { restVolume } from '../spatial/rest-volume.js';
 import type { GapLimits } from './ball-gap.js';
 import {
   CROSSING_STRIDE, gapsAt, POINT_STRIDE, reachCrossings, reachedCounts, reachRadii,
 } from './reach-kernels.js';
 
-/** A batch of exact reach questions; what the kernels of `reach-kernels.ts` take, less the tree and the limits. */
+/** Everything an engine must hold to answer; plain data, best in shared memory, so that threads need no copies. */
+export interface EngineData {
+  readonly tree: PartTree;
+  readonly limits: GapLimits;
+  /** the part, as it was read and repaired */
+  readonly mesh: Mesh;
+  readonly topology: Topology;
+}
+
+/** A batch of questions about reach; for the first four see the kernels of `reach-kernels.ts`. */
 export type ReachTask =
   | { readonly kind: 'counts'; readonly items: Float64Array; readonly radii: Float64Array }
   | { readonly kind: 'radii'; readonly items: Float64Array; readonly bounds: Float64Array }
@@ -12,53 +24,71 @@ export type ReachTask =
   | {
     readonly kind: 'crossings'; readonly items: Float64Array; readonly radii: Float64Array;
     readonly accuracyMm: number;
-  };
+  }
+  /** items: ball radii; answers: rest volume, mm³, and its greatest thickness, mm */
+  | { readonly kind: 'rest'; readonly items: Float64Array; readonly stockMm: number };
 
-/** Answers batches, in whatever threads; item i of the answer belongs to item i of the task. */
+/** Answers batches, in whatever threads. Item i of the answer belongs to item i of the task. */
 export interface ReachEngine {
   /** @param onDone told the fraction answered so far */
   run(task: ReachTask, signal?: AbortSignal, onDone?: (fraction: number) => void): Promise<Float64Array>;
+  /** Lets the threads go. A closed engine answers nothing more. */
+  close(): void;
 }
 
-/** Items per piece of work: small enough to balance, large enough to pay for the message. */
-export const PIECE_ITEMS = 4096;
+/** Makes an engine. Answers do not depend on which: batches are cut into the same pieces everywhere. */
+export type EngineMaker = (data: EngineData) => ReachEngine;
 
 /** Numbers per item of a task. */
-export function itemStride(task: ReachTask): number {
-  return task.kind === 'crossings' ? CROSSING_STRIDE : POINT_STRIDE;
+export function itemStride({ kind }: ReachTask): number {
+  if (kind === 'rest') return 1;
+  return kind === 'crossings' ? CROSSING_STRIDE : POINT_STRIDE;
 }
 
-/** Items `from` to `to` of a task, as a task of its own. */
-export function taskPiece(task: ReachTask, from: number, to: number): ReachTask {
-  const stride = itemStride(task);
-  const items = task.items.slice(stride * from, stride * to);
-  return task.kind === 'radii' ? { ...task, items, bounds: task.bounds.slice(2 * from, 2 * to) } : { ...task, items };
+/** Numbers per item of its answer. */
+export const answerStride = ({ kind }: ReachTask): number => (kind === 'rest' ? 2 : 1);
+
+/** Items per piece of work: few enough to balance, enough to pay for the message. */
+const pieceItems = ({ kind }: ReachTask): number => (kind === 'rest' ? 1 : 2048);
+
+/** The pieces of a task, in order, each a task of its own with its first item's number. */
+export function* taskPieces(task: ReachTask): Generator<{ readonly from: number; readonly piece: ReachTask }> {
+  const stride = itemStride(task), size = pieceItems(task);
+  const count = task.items.length / stride;
+  for (let from = 0; from < count; from += size) {
+    const to = Math.min(count, from + size);
+    const items = task.items.slice(stride * from, stride * to);
+    const piece = task.kind === 'radii' ? { ...task, items, bounds: task.bounds.slice(2 * from, 2 * to) } : { ...task, items };
+    yield { from, piece };
+  }
 }
 
-/** Answers one task here and now. */
-export function answerTask(tree: PartTree, limits: GapLimits, task: ReachTask): Float64Array {
+/** Answers one piece here and now. */
+export function answerTask({ tree, limits, mesh, topology }: EngineData, task: ReachTask): Float64Array {
   switch (task.kind) {
     case 'counts': return Float64Array.from(reachedCounts(tree, task.items, task.radii, limits));
     case 'radii': return reachRadii(tree, task.items, task.bounds, limits);
     case 'gaps': return gapsAt(tree, task.items, task.radius, limits);
     case 'crossings': return reachCrossings(tree, task.items, task.radii, limits, task.accuracyMm);
+    case 'rest': return Float64Array.from([...task.items].flatMap((radiusMm) => {
+      const rest = restVolume(mesh, topology, ballProfile(radiusMm), { stockMm: task.stockMm });
+      return [rest.volumeMm3, rest.greatestMm];
+    }));
   }
 }
 
 /** Answers in the calling thread, letting others have a turn between pieces. */
-export function inlineEngine(tree: PartTree, limits: GapLimits): ReachEngine {
-  return {
-    run: async (task, signal, onDone) => {
-      const count = task.items.length / itemStride(task);
-      const out = new Float64Array(count);
-      for (let from = 0; from < count; from += PIECE_ITEMS) {
-        signal?.throwIfAborted();
-        const to = Math.min(count, from + PIECE_ITEMS);
-        out.set(answerTask(tree, limits, taskPiece(task, from, to)), from);
-        onDone?.(to / count);
-        await new Promise<void>((resolve) => { setTimeout(resolve, 0); });
-      }
-      return out;
-    },
-  };
-}
+export const inlineEngine: EngineMaker = (data) => ({
+  run: async (task, signal, onDone) => {
+    const count = task.items.length / itemStride(task);
+    const out = new Float64Array(answerStride(task) * count);
+    for (const { from, piece } of taskPieces(task)) {
+      signal?.throwIfAborted();
+      out.set(answerTask(data, piece), answerStride(task) * from);
+      onDone?.(Math.min(1, (from + piece.items.length / itemStride(task)) / count));
+      await new Promise<void>((resolve) => { setTimeout(resolve, 0); });
+    }
+    return out;
+  },
+  close: () => undefined,
+});

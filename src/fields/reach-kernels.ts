@@ -84,7 +84,7 @@ export function gapsAt(tree: PartTree, points: Float64Array, radius: number, lim
  *
  * @param edges (14 E) see `CROSSING_STRIDE`
  * @param radii mm
- * @param accuracyMm length of edge within which the border is left uncertain
+ * @param accuracyMm how far the border may lie from the point given, along the edge
  * @returns (E) fraction of the edge, 0 .. 1
  */
 export function reachCrossings(
@@ -103,8 +103,9 @@ export function reachCrossings(
       return g === Infinity ? Infinity : Math.sqrt(g * g + 2 * radius * g);
     };
     const border = Math.sqrt(t * t + 2 * radius * t);
-    let low = 0, high = 1, uLow = length > accuracyMm ? measure(0) : Infinity;
-    while ((high - low) * length > accuracyMm) {
+    // On a short edge halving is done before extrapolation has two values to start from.
+    let low = 0, high = 1, uLow = length > 16 * accuracyMm ? measure(0) : Infinity;
+    while ((high - low) * length > 2 * accuracyMm) {
       let s = 0.5 * (low + high);
       const u = measure(s);
       if (!(u <= border)) {
@@ -112,13 +113,13 @@ export function reachCrossings(
         low = s;
         uLow = u;
         const guess = s + (u - border) / slope;
-        if (slope > 0 && guess < high) {
+        if (slope > 0 && guess < high && (high - low) * length > 2 * accuracyMm) {
           // Bracket the extrapolated border tightly: one query mostly settles it.
-          s = Math.min(guess + accuracyMm / (2 * length), 0.5 * (guess + high));
+          s = Math.min(guess + accuracyMm / length, 0.5 * (guess + high));
           const beyond = measure(s);
           if (beyond <= border) {
             high = s;
-            low = Math.max(low, guess - accuracyMm / (2 * length));
+            low = Math.max(low, guess - accuracyMm / length);
           } else { low = s; uLow = beyond; }
         }
       } else {

@@ -2,6 +2,7 @@ import { tick, type Context } from '../core/context.js';
 import { MACHINABLE_CLASSES } from '../core/classes.js';
 import { longestEdge, nextToBisect } from '../mesh/longest-edge.js';
 import type { SurfaceBuilder } from '../mesh/surface-builder.js';
+import { growingNumbers, type GrowingNumbers } from './growing-numbers.js';
 import type { ReachEngine } from './reach-engine.js';
 import { POINT_STRIDE } from './reach-kernels.js';
 
@@ -46,15 +47,15 @@ export async function sampleReach(
   let counts: Uint8Array = new Uint8Array(build.vertexCount()).fill(NOT_ASKED);
   let questions = initialQuestions(build, options.sagittas);
   let capped = false;
-  for (let wave = 0; questions.vertices.length > 0; wave++) {
+  for (let wave = 0; questions.vertices.length() > 0; wave++) {
     const report = (fraction: number): void => tick(context, 'reach', 1 - 0.5 ** wave * (1 - 0.5 * fraction));
-    const items = Float64Array.from(questions.items);
+    const items = questions.items.toArray();
     const answers = await engine.run({ kind: 'counts', items, radii: options.radii }, context.signal, report);
     counts = longer(counts, build.vertexCount());
-    questions.vertices.forEach((v, i) => {
+    questions.vertices.toArray().forEach((v, i) => {
       counts[v] = counts[v] === NOT_ASKED ? answers[i] : Math.max(counts[v], answers[i]);
     });
-    questions = { vertices: [], items: [] };
+    questions = noQuestions();
     const known = counts.length;
     for (let f = 0; f < build.faceCount(); f++) {
       if (build.faceCount() >= options.mostFaces) { capped = true; break; }
@@ -76,9 +77,11 @@ function longer(counts: Uint8Array, vertices: number): Uint8Array {
 
 interface Questions {
   /** vertex of each question; a vertex on an edge asks once for each of its sides */
-  readonly vertices: number[];
-  readonly items: number[];
+  readonly vertices: GrowingNumbers;
+  readonly items: GrowingNumbers;
 }
+
+const noQuestions = (): Questions => ({ vertices: growingNumbers(), items: growingNumbers() });
 
 /** How long an edge the facet may have; Infinity if that cannot be told yet or does not matter. */
 function pieceLimit(
@@ -112,7 +115,7 @@ function initialQuestions(build: SurfaceBuilder, sagittas: Float32Array): Questi
       else if (!more.some((g) => sameNormal(normals, g, h))) more.push(h);
     }
   }
-  const questions: Questions = { vertices: [], items: [] };
+  const questions = noQuestions();
   for (let v = 0; v < first.length; v++) {
     if (first[v] < 0) continue;
     const more = others.get(v) ?? [];
@@ -135,8 +138,9 @@ function ask(
   questions.vertices.push(v);
   for (let i = 0; i < 3; i++) questions.items.push(positions[3 * v + i]);
   for (let i = 0; i < 3; i++) questions.items.push(normals[3 * h + i]);
-  questions.items.push(inFace ? 1 : 0, sagittas[parent[(h / 3) | 0]]);
-  if (questions.items.length % POINT_STRIDE !== 0) throw new RangeError('ask: a question has gone out of step');
+  questions.items.push(inFace ? 1 : 0);
+  questions.items.push(sagittas[parent[(h / 3) | 0]]);
+  if (questions.items.length() % POINT_STRIDE !== 0) throw new RangeError('ask: a question has gone out of step');
 }
 
 function splitEdge(build: SurfaceBuilder, h: number, sagittas: Float32Array, questions: Questions): void {

@@ -1,7 +1,8 @@
 import { MACHINABLE_CLASSES } from '../core/classes.js';
 import type { Context } from '../core/context.js';
 import { runningSum } from '../core/sum.js';
-import type { Mesh, Surface } from '../mesh/types.js';
+import type { Surface } from '../mesh/types.js';
+import { growingNumbers, type GrowingNumbers } from './growing-numbers.js';
 import type { ReachEngine } from './reach-engine.js';
 import { CROSSING_STRIDE } from './reach-kernels.js';
 import { NOT_ASKED } from './sample-reach.js';
@@ -10,80 +11,118 @@ import { NOT_ASKED } from './sample-reach.js';
 export interface ReachBorder {
   /** index of the radius */
   readonly index: number;
-  /** (3 F) fraction from the unreached end of each half-edge's edge to the border; NaN: the border does not cross */
-  readonly cut: Float64Array;
+  /** (E) one half-edge of each edge that is crossed */
+  readonly halfEdges: Int32Array;
+  /** (E) fraction of each edge from its unreached end to the border, 0 .. 1 */
+  readonly fractions: Float64Array;
+}
+
+/** Which of a surface's vertices each radius reaches. */
+export interface ReachCounts {
+  readonly surface: Surface;
+  /** (F) index in `CLASSES`, or more where not machinable */
+  readonly labels: Uint8Array;
+  /** (V) from `sampleReach` */
+  readonly counts: Uint8Array;
+  /** ascending, mm, allowance included */
+  readonly radii: Float64Array;
+  /** (facets of the part) mm */
+  readonly sagittas: Float32Array;
 }
 
 /**
- * Finds where the border of the given radius crosses the machinable facets' edges.
+ * Finds where the borders of all radii cross the machinable facets' edges.
  *
- * @param counts (V) from `sampleReach`
- * @param index radius asked about
- * @param sagittas (facets of the part) mm
  * @param accuracyMm along an edge
+ * @returns one border per radius, in their order
  */
-export async function reachBorder(
-  surface: Surface, classOf: Uint8Array, counts: Uint8Array, radii: Float64Array, index: number,
-  sagittas: Float32Array, engine: ReachEngine, accuracyMm: number, context: Context,
-): Promise<ReachBorder> {
+export async function reachBorders(
+  input: ReachCounts, engine: ReachEngine, accuracyMm: number, context: Context,
+): Promise<ReachBorder[]> {
+  const { surface, labels, counts, radii } = input;
+  const items = growingNumbers();
+  const halfEdges = Array.from(radii, () => growingNumbers());
+  for (let index = 0; index < radii.length; index++) {
+    collectCrossings(input, index, halfEdges[index], items);
+  }
+  const edges = halfEdges.map((list) => Int32Array.from(list.toArray()));
+  const total = edges.reduce((sum, list) => sum + list.length, 0);
+  if (items.length() !== CROSSING_STRIDE * total) throw new RangeError('reachBorders: out of step');
+  const fractions = total === 0
+    ? new Float64Array(0)
+    : await engine.run(
+      { kind: 'crossings', items: items.toArray(), radii, accuracyMm }, context.signal,
+      (done) => context.progress?.('reach borders', done),
+    );
+  let from = 0;
+  if (labels.length * 3 !== surface.mesh.triangles.length || counts.length * 3 !== surface.mesh.positions.length) {
+    throw new RangeError(`reachBorders: ${labels.length} labels and ${counts.length} counts do not fit the surface`);
+  }
+  return edges.map((list, index) => {
+    const own = fractions.subarray(from, from + list.length);
+    from += list.length;
+    return { index, halfEdges: list, fractions: own };
+  });
+}
+
+function collectCrossings(
+  { surface, labels, counts, sagittas }: ReachCounts, index: number, halfEdges: GrowingNumbers, items: GrowingNumbers,
+): void {
   const { triangles, positions } = surface.mesh;
   const { twin } = surface.topology;
-  const halfEdges: number[] = [];
-  const items: number[] = [];
   for (let h = 0; h < triangles.length; h++) {
+    if (labels[(h / 3) | 0] >= MACHINABLE_CLASSES) continue;
     const t = twin[h];
-    const machinable = classOf[(h / 3) | 0] < MACHINABLE_CLASSES;
-    const twinMachinable = t >= 0 && classOf[(t / 3) | 0] < MACHINABLE_CLASSES;
-    if (!machinable || (twinMachinable && t < h)) continue;
+    if (t >= 0 && t < h && labels[(t / 3) | 0] < MACHINABLE_CLASSES) continue;
     const next = h % 3 === 2 ? h - 2 : h + 1;
-    const a = triangles[h], b = triangles[next];
-    if (counts[a] === NOT_ASKED || counts[b] === NOT_ASKED) continue;
-    const aOut = counts[a] <= index, bOut = counts[b] <= index;
-    if (aOut === bOut) continue;
+    const a = counts[triangles[h]], b = counts[triangles[next]];
+    const aOut = a <= index;
+    if (aOut === b <= index || a === NOT_ASKED || b === NOT_ASKED) continue;
     halfEdges.push(h);
-    for (const corner of aOut ? [h, next] : [next, h]) {
+    for (let end = 0; end < 2; end++) {
+      const corner = aOut === (end === 0) ? h : next;
       for (let i = 0; i < 3; i++) items.push(positions[3 * triangles[corner] + i]);
       for (let i = 0; i < 3; i++) items.push(surface.normals[3 * corner + i]);
     }
-    items.push(sagittas[surface.parent[(h / 3) | 0]], index);
-    if (items.length !== CROSSING_STRIDE * halfEdges.length) throw new RangeError('reachBorder: out of step');
+    items.push(sagittas[surface.parent[(h / 3) | 0]]);
+    items.push(index);
   }
-  const cut = new Float64Array(triangles.length).fill(NaN);
-  if (halfEdges.length === 0) return { index, cut };
-  const task = { kind: 'crossings', items: Float64Array.from(items), radii, accuracyMm } as const;
-  const fractions = await engine.run(task, context.signal);
-  halfEdges.forEach((h, i) => {
-    cut[h] = fractions[i];
-    if (twin[h] >= 0) cut[twin[h]] = fractions[i];
-  });
-  return { index, cut };
 }
 
 /**
  * Area of the machinable surface that a radius does not reach, mm², facets cut along straight borders.
  *
+ * @param areas (F) mm²
+ * @param scratch (3 F) overwritten
  * @returns total, and each facet's share (F) 0 .. 1
  */
 export function unreachedArea(
-  surface: Surface, classOf: Uint8Array, areas: Float64Array, counts: Uint8Array, border: ReachBorder,
+  { surface, labels, counts }: ReachCounts, areas: Float64Array, border: ReachBorder, scratch: Float32Array,
 ): { readonly totalMm2: number; readonly share: Float64Array } {
+  const { triangles } = surface.mesh;
+  const { twin } = surface.topology;
+  border.halfEdges.forEach((h, i) => {
+    scratch[h] = border.fractions[i];
+    if (twin[h] >= 0) scratch[twin[h]] = border.fractions[i];
+  });
   const share = new Float64Array(areas.length);
   const total = runningSum();
-  for (let f = 0; f < areas.length; f++) {
-    if (classOf[f] >= MACHINABLE_CLASSES) continue;
-    share[f] = unreachedShare(surface.mesh, f, counts, border);
+  const { index } = border;
+  for (let f = 0, h = 0; f < areas.length; f++, h += 3) {
+    if (labels[f] >= MACHINABLE_CLASSES) continue;
+    const a = counts[triangles[h]] <= index ? 1 : 0, b = counts[triangles[h + 1]] <= index ? 1 : 0;
+    const c = counts[triangles[h + 2]] <= index ? 1 : 0;
+    const out = a + b + c;
+    if (out === 0) continue;
+    if (out === 3) {
+      share[f] = 1;
+    } else {
+      // The lone corner: the one that differs from the other two. Its two edges are cut.
+      const lone = a !== b && a !== c ? 0 : b !== a && b !== c ? 1 : 2;
+      const one = scratch[h + lone], other = scratch[h + ((lone + 2) % 3)];
+      share[f] = out === 1 ? one * other : 1 - (1 - one) * (1 - other);
+    }
     total.add(share[f] * areas[f]);
   }
   return { totalMm2: total.value(), share };
-}
-
-function unreachedShare(mesh: Mesh, f: number, counts: Uint8Array, border: ReachBorder): number {
-  const out = (k: number): boolean => counts[mesh.triangles[3 * f + k]] <= border.index;
-  const outside = [out(0), out(1), out(2)];
-  const number = outside.filter(Boolean).length;
-  if (number === 0 || number === 3) return number / 3;
-  // The lone corner: the one that differs from the other two. Its two edges are cut.
-  const lone = outside.findIndex((o) => o === (number === 1));
-  const one = border.cut[3 * f + lone], other = border.cut[3 * f + ((lone + 2) % 3)];
-  return number === 1 ? one * other : 1 - (1 - one) * (1 - other);
 }

@@ -32,7 +32,7 @@ export interface BallQuery {
 }
 
 export function ballQuery(tree: PartTree): BallQuery {
-  const { boxes, links, corners, facetOf, sagittas } = tree;
+  const { boxes, links, slabs, corners, planes, facetOf, sagittas } = tree;
   const [ox, oy, oz] = tree.centre;
   const stack = new Int32Array(STACK_DEPTH);
   const contact: BallContact = { depth: 0, allowed: 0, distance: 0, x: 0, y: 0, z: 0, facet: -1 };
@@ -59,10 +59,21 @@ export function ballQuery(tree: PartTree): BallQuery {
     if (boxDistance(0, x, y, z) < reach2) stack[top++] = 0;
     while (top > 0) {
       const node = stack[--top];
+      // Below the ball's centre only the ball counts, and it may stay clear of all that the node holds.
+      const s = node >> 1;
+      if (
+        boxes[node + 5] <= z && slabs[s + 3] !== 0
+        && slabs[s] * x + slabs[s + 1] * y + slabs[s + 2] * z - slabs[s + 3] > reach
+      ) continue;
       if (isLeaf(links, node)) {
         const start = leafStart(links, node), end = start + leafCount(links, node);
         for (let t = start; t < end; t++) {
-          triangleRayDistance(corners, 9 * t, x, y, z, found);
+          // Most facets near the contact lie in planes that the ball stays clear of, which is soon seen.
+          const p = 4 * t, o = 9 * t;
+          const off = planes[p] * x + planes[p + 1] * y + planes[p + 2] * z - planes[p + 3];
+          const clear = reach - sagittas[t];
+          if ((off > clear || off < -clear) && corners[o + 2] < z && corners[o + 5] < z && corners[o + 8] < z) continue;
+          triangleRayDistance(corners, o, x, y, z, found);
           if (!(found.squared < reach2)) continue;
           const distance = Math.sqrt(found.squared);
           const depth = radius - slack - sagittas[t] - distance;

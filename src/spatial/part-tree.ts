@@ -15,8 +15,15 @@ export interface PartTree {
   readonly boxes: Float32Array;
   /** the same memory as `boxes` */
   readonly links: Uint32Array;
+  /**
+   * (4 N) for small nodes the mean direction of their facets and how far along it they extend at most, mm from
+   * `centre`; zeros for others. A tighter bound than the box where a surface slopes.
+   */
+  readonly slabs: Float32Array;
   /** (9 T) facet corners in the order of the leaves, mm from `centre` */
   readonly corners: Float32Array;
+  /** (4 T) unit normal of each facet's plane and its distance from `centre` along it, mm; zeros without area */
+  readonly planes: Float32Array;
   /** (T) facet of the part */
   readonly facetOf: Int32Array;
   /** (T) how far each facet may stand out of the true surface, mm; see `facetSagittas` */
@@ -59,6 +66,7 @@ export function buildPartTree(mesh: Mesh, sagittas: Float32Array, shared = false
     shared ? new SharedArrayBuffer(bytes) : new ArrayBuffer(bytes)
   );
   const corners = new Float32Array(room(36 * count));
+  const planes = new Float32Array(room(16 * count));
   const facetOf = new Int32Array(room(4 * count));
   const leafSagittas = new Float32Array(room(4 * count));
   for (let t = 0; t < count; t++) {
@@ -69,10 +77,70 @@ export function buildPartTree(mesh: Mesh, sagittas: Float32Array, shared = false
       const v = 3 * triangles[3 * f + k];
       for (let i = 0; i < 3; i++) corners[9 * t + 3 * k + i] = centred[v + i];
     }
+    writePlane(corners, 9 * t, planes, 4 * t);
   }
+  const links = new Uint32Array(roots[0]);
+  const slabs = new Float32Array(room(links.byteLength / 2));
+  writeSlabs(links, corners, planes, slabs);
   return {
-    centre, boxes: new Float32Array(roots[0]), links: new Uint32Array(roots[0]), corners, facetOf, sagittas: leafSagittas,
+    centre, boxes: new Float32Array(roots[0]), links, slabs, corners, planes, facetOf,
+    sagittas: leafSagittas,
   };
+}
+
+/** Nodes with more facets than this get no slab: they bend too much for one to help. */
+const SLAB_FACETS = 512;
+/** Float32 rounding of a dot product, relative to the size of its terms. */
+const SLAB_ROUNDING = 4e-7;
+
+function writeSlabs(links: Uint32Array, corners: Float32Array, planes: Float32Array, slabs: Float32Array): void {
+  /** First facet and end of a node's facets: leaves of a subtree lie side by side. */
+  const visit = (node: number): [number, number] => {
+    if (isLeaf(links, node)) {
+      const start = leafStart(links, node), end = start + leafCount(links, node);
+      writeSlab(corners, planes, start, end, slabs, node / 2);
+      return [start, end];
+    }
+    const [start] = visit(leftChild(node)), [, end] = visit(rightChild(links, node));
+    if (end - start <= SLAB_FACETS) writeSlab(corners, planes, start, end, slabs, node / 2);
+    return [start, end];
+  };
+  visit(0);
+}
+
+function writeSlab(
+  corners: Float32Array, planes: Float32Array, start: number, end: number, slabs: Float32Array, at: number,
+): void {
+  let x = 0, y = 0, z = 0;
+  for (let t = start; t < end; t++) {
+    x += planes[4 * t];
+    y += planes[4 * t + 1];
+    z += planes[4 * t + 2];
+  }
+  const length = Math.sqrt(x * x + y * y + z * z);
+  if (length < 0.5 * (end - start)) return;
+  slabs[at] = x / length;
+  slabs[at + 1] = y / length;
+  slabs[at + 2] = z / length;
+  let most = -Infinity, size = 0;
+  for (let i = 9 * start; i < 9 * end; i += 3) {
+    const along = slabs[at] * corners[i] + slabs[at + 1] * corners[i + 1] + slabs[at + 2] * corners[i + 2];
+    most = Math.max(most, along);
+    size = Math.max(size, Math.abs(corners[i]), Math.abs(corners[i + 1]), Math.abs(corners[i + 2]));
+  }
+  slabs[at + 3] = most + SLAB_ROUNDING * (3 * size + Math.abs(most));
+}
+
+function writePlane(t: Float32Array, o: number, planes: Float32Array, i: number): void {
+  const ux = t[o + 3] - t[o], uy = t[o + 4] - t[o + 1], uz = t[o + 5] - t[o + 2];
+  const vx = t[o + 6] - t[o], vy = t[o + 7] - t[o + 1], vz = t[o + 8] - t[o + 2];
+  const nx = uy * vz - uz * vy, ny = uz * vx - ux * vz, nz = ux * vy - uy * vx;
+  const length = Math.sqrt(nx * nx + ny * ny + nz * nz);
+  if (!(length > 0)) return;
+  planes[i] = nx / length;
+  planes[i + 1] = ny / length;
+  planes[i + 2] = nz / length;
+  planes[i + 3] = (nx * t[o] + ny * t[o + 1] + nz * t[o + 2]) / length;
 }
 
 function boxCentre(positions: Float64Array): [number, number, number] {

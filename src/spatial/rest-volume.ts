@@ -51,11 +51,18 @@ const TURN_COS = 1 / Math.sqrt(1 + ((Math.sqrt(5) - 1) / 2) ** 2);
 const TURN_SIN = Math.sqrt(1 - TURN_COS * TURN_COS);
 /** Nodes on the part at the default pitch. */
 const REST_NODES = 300_000;
+const MOST_REST_NODES = 1_200_000;
 
-/** Default pitch, mm: 300,000 nodes on the part's rectangle, at least 12 nodes to the cutter's radius. */
+/**
+ * Default pitch, mm: 300,000 nodes on the part's rectangle, at least 12 nodes to the cutter's radius as long as that
+ * takes no more than 1.2 million.
+ */
 export function restPitch(mesh: Mesh, profile: CutterProfile): number {
   const { minX, minY, maxX, maxY } = planBounds(mesh);
-  return Math.min(Math.sqrt(((maxX - minX) * (maxY - minY)) / REST_NODES), profile.radiusMm / 12);
+  const area = (maxX - minX) * (maxY - minY);
+  return Math.max(
+    Math.min(Math.sqrt(area / REST_NODES), profile.radiusMm / 12), Math.sqrt(area / MOST_REST_NODES),
+  );
 }
 
 /**

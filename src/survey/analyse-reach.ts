@@ -2,12 +2,10 @@ import { tick, type Context } from '../core/context.js';
 import type { Finding } from '../core/findings.js';
 import type { ReachEngine } from '../fields/reach-engine.js';
 import { sampleReach } from '../fields/sample-reach.js';
-import { reachBorder, unreachedArea, type ReachBorder } from '../fields/unreached-area.js';
+import { reachBorders, unreachedArea, type ReachBorder } from '../fields/unreached-area.js';
 import { facetNormals } from '../mesh/facet-normals.js';
 import { resumeSurface } from '../mesh/surface-builder.js';
-import type { Mesh, Surface, Topology } from '../mesh/types.js';
-import { ballProfile } from '../spatial/cutter-profile.js';
-import { restVolume } from '../spatial/rest-volume.js';
+import type { Surface } from '../mesh/types.js';
 
 /** Reach of one ball radius. */
 export interface RadiusReach {
@@ -35,7 +33,6 @@ export interface ReachAnalysis {
 }
 
 export interface ReachInput {
-  readonly part: { readonly mesh: Mesh; readonly topology: Topology };
   readonly zoned: { readonly surface: Surface; readonly labels: Uint8Array };
   readonly sagittas: Float32Array;
   readonly engine: ReachEngine;
@@ -47,36 +44,29 @@ export interface ReachInput {
 /** Facets open to every cutter are looked at in pieces of the part's diagonal over this many. */
 const PIECES_PER_DIAGONAL = 60;
 const MOST_FACES = 6_000_000;
-/** Along an edge, mm: a fifth of what outlines may be off. */
-const BORDER_ACCURACY_MM = 0.01;
+/** Along an edge, mm; on average over a border the error is a small part of it, since it falls to either side. */
+const BORDER_ACCURACY_MM = 0.03;
 
 /** What each ball radius reaches of the machinable surface, and what it leaves. */
 export async function analyseReach(input: ReachInput, context: Context): Promise<ReachAnalysis> {
-  const { zoned, sagittas, engine, stockMm, part } = input;
-  const radii = Float64Array.from(input.radiiMm, (radius) => radius + stockMm);
+  const { zoned, sagittas, engine, stockMm, radiiMm } = input;
+  const radii = Float64Array.from(radiiMm, (radius) => radius + stockMm);
   const build = resumeSurface(zoned.surface, zoned.labels);
-  const coarseMm = Math.min(5, Math.max(1, diagonal(part.mesh.positions) / PIECES_PER_DIAGONAL));
+  const coarseMm = Math.min(5, Math.max(1, diagonal(zoned.surface.mesh.positions) / PIECES_PER_DIAGONAL));
   const { counts, capped } = await sampleReach(
     build, engine, { radii, coarseMm, sagittas, mostFaces: MOST_FACES }, context,
   );
   const { surface, labels } = build.finish();
   const { areas } = facetNormals(surface.mesh);
-  const byRadius: RadiusReach[] = [];
-  for (let index = 0; index < radii.length; index++) {
-    tick(context, 'rest material', index / radii.length);
-    const border = await reachBorder(
-      surface, labels, counts, radii, index, sagittas, engine, BORDER_ACCURACY_MM, context,
-    );
-    const { totalMm2, share } = unreachedArea(surface, labels, areas, counts, border);
-    const radiusMm = input.radiiMm[index];
-    const rest = totalMm2 === 0
-      ? { volumeMm3: 0, greatestMm: 0 }
-      : restVolume(part.mesh, part.topology, ballProfile(radiusMm), { stockMm }, signalOnly(context));
-    byRadius.push({
-      radiusMm, unreachedAreaMm2: totalMm2, restVolumeMm3: rest.volumeMm3, maxGapMm: rest.greatestMm, border, share,
-    });
-  }
-  tick(context, 'rest material', 1);
+  const asked = { surface, labels, counts, radii, sagittas };
+  const borders = await reachBorders(asked, engine, BORDER_ACCURACY_MM, context);
+  const scratch = new Float32Array(surface.mesh.triangles.length);
+  const left = borders.map((border) => unreachedArea(asked, areas, border, scratch));
+  const rest = await restVolumes(radiiMm.filter((_, i) => left[i].totalMm2 > 0), input, context);
+  const byRadius = radiiMm.map((radiusMm, i) => ({
+    radiusMm, unreachedAreaMm2: left[i].totalMm2, share: left[i].share, border: borders[i],
+    restVolumeMm3: rest.get(radiusMm)?.volumeMm3 ?? 0, maxGapMm: rest.get(radiusMm)?.greatestMm ?? 0,
+  }));
   const findings: Finding[] = capped ? [{
     code: 'reach.refinement-capped', severity: 'warning', count: 1, whereMm: null,
     message: `The surface was refined to ${MOST_FACES} facets and no further: borders of reach are coarser than stated.`,
@@ -84,7 +74,18 @@ export async function analyseReach(input: ReachInput, context: Context): Promise
   return { surface, labels, areas, counts, byRadius, radii, findings };
 }
 
-const signalOnly = ({ signal }: Context): Context => (signal ? { signal } : {});
+async function restVolumes(
+  radiiMm: readonly number[], { engine, stockMm }: ReachInput, context: Context,
+): Promise<Map<number, { readonly volumeMm3: number; readonly greatestMm: number }>> {
+  const report = (done: number): void => tick(context, 'rest material', done);
+  // The small ones take longest: first, so that no thread is left with one at the end.
+  const items = Float64Array.from(radiiMm).sort();
+  const answers = items.length === 0
+    ? items
+    : await engine.run({ kind: 'rest', items, stockMm }, context.signal, report);
+  return new Map(Array.from(items, (radius, i) => (
+    [radius, { volumeMm3: answers[2 * i], greatestMm: answers[2 * i + 1] }])));
+}
 
 function diagonal(positions: Float64Array): number {
   const low = [Infinity, Infinity, Infinity], high = [-Infinity, -Infinity, -Infinity];

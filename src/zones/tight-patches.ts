@@ -75,10 +75,9 @@ function cutAtBorder(surface: Surface, labels: Uint8Array, counts: Uint8Array, b
   const known = counts.length;
   const cuts = new Map<number, number>();
   const key = (a: number, b: number): number => Math.min(a, b) * 67108864 + Math.max(a, b);
-  for (let h = 0; h < triangles.length; h++) {
-    if (Number.isNaN(border.cut[h])) continue;
-    cuts.set(key(triangles[h], triangles[h % 3 === 2 ? h - 2 : h + 1]), border.cut[h]);
-  }
+  border.halfEdges.forEach((h, i) => {
+    cuts.set(key(triangles[h], triangles[h % 3 === 2 ? h - 2 : h + 1]), border.fractions[i]);
+  });
   const build = resumeSurface(surface, labels);
   const isOut = (v: number): boolean => v < known && counts[v] <= border.index;
   const cutOnce = (f: number): boolean => {

@@ -1,0 +1,137 @@
+import {
+  answerStride, answerTask, itemStride, taskPieces, type EngineData, type EngineMaker, type ReachEngine, type ReachTask,
+} from './reach-engine.js';
+
+/** What a thread is told. */
+export type ToWorker =
+  | { readonly kind: 'data'; readonly data: EngineData }
+  | { readonly kind: 'piece'; readonly id: number; readonly piece: ReachTask };
+
+/** What it tells. */
+export type FromWorker =
+  | { readonly kind: 'answer'; readonly id: number; readonly answer: Float64Array }
+  | { readonly kind: 'failure'; readonly id: number; readonly message: string };
+
+/** The whole of what a pool needs to know of a thread, in Node or in a browser. */
+export interface WorkerPort {
+  post(message: ToWorker, transfer: ArrayBuffer[]): void;
+  /** Called once, before anything is posted. */
+  listen(onMessage: (message: FromWorker) => void, onError: (error: Error) => void): void;
+  close(): void;
+}
+
+interface Waiting {
+  readonly piece: ReachTask;
+  readonly done: (answer: Float64Array) => void;
+  readonly failed: (error: Error) => void;
+}
+
+/**
+ * An engine that shares pieces of work among threads, one piece at a time each.
+ *
+ * @param makePorts starts the threads; the tree and the part go to each once, and are not copied where they lie in
+ *   shared memory
+ */
+export function pooledEngine(makePorts: () => readonly WorkerPort[]): EngineMaker {
+  return (data) => {
+    const queue: Waiting[] = [];
+    const busy = new Map<number, Waiting>();
+    const idle: WorkerPort[] = [];
+    let nextId = 0;
+    let broken: Error | undefined;
+    const fail = (error: Error): void => {
+      broken ??= error;
+      for (const waiting of [...busy.values(), ...queue.splice(0)]) waiting.failed(error);
+      busy.clear();
+    };
+    const feed = (): void => {
+      while (idle.length > 0 && queue.length > 0) {
+        const port = idle.pop(), waiting = queue.shift();
+        if (!port || !waiting) return;
+        const id = nextId++;
+        busy.set(id, waiting);
+        port.post({ kind: 'piece', id, piece: waiting.piece }, [waiting.piece.items.buffer as ArrayBuffer]);
+      }
+    };
+    const shared = shareData(data);
+    const ports = makePorts();
+    for (const port of ports) {
+      port.listen((message) => {
+        const waiting = busy.get(message.id);
+        busy.delete(message.id);
+        idle.push(port);
+        if (message.kind === 'answer') waiting?.done(message.answer);
+        else waiting?.failed(new Error(message.message));
+        feed();
+      }, fail);
+      port.post({ kind: 'data', data: shared }, []);
+      idle.push(port);
+    }
+    const ask = (piece: ReachTask): Promise<Float64Array> => new Promise((done, failed) => {
+      if (broken) failed(broken);
+      else queue.push({ piece, done, failed });
+    });
+    return { run: (task, signal, onDone) => runPieces(task, ask, feed, queue, signal, onDone), close: () => ports.forEach((p) => p.close()) };
+  };
+}
+
+async function runPieces(
+  task: ReachTask, ask: (piece: ReachTask) => Promise<Float64Array>, feed: () => void, queue: Waiting[],
+  signal?: AbortSignal, onDone?: (fraction: number) => void,
+): ReturnType<ReachEngine['run']> {
+  signal?.throwIfAborted();
+  const stride = itemStride(task), count = task.items.length / stride;
+  const out = new Float64Array(answerStride(task) * count);
+  let answered = 0;
+  const parts = [...taskPieces(task)].map(async ({ from, piece }) => {
+    const items = piece.items.length / stride;
+    out.set(await ask(piece), answerStride(task) * from);
+    answered += items;
+    onDone?.(answered / count);
+  });
+  const stop = (): void => {
+    const reason = signal?.reason instanceof Error ? signal.reason : new Error('stopped');
+    for (const waiting of queue.splice(0)) waiting.failed(reason);
+  };
+  signal?.addEventListener('abort', stop, { once: true });
+  feed();
+  try {
+    await Promise.all(parts);
+  } finally {
+    signal?.removeEventListener('abort', stop);
+  }
+  return out;
+}
+
+/** What a thread does with a message; `answer` sends one back. Made once per thread. */
+export function workerBody(
+  answer: (message: FromWorker, transfer: ArrayBuffer[]) => void,
+): (message: ToWorker) => void {
+  let data: EngineData | undefined;
+  return (message) => {
+    if (message.kind === 'data') {
+      data = message.data;
+      return;
+    }
+    const { id } = message;
+    try {
+      if (!data) throw new Error('asked before the part was given');
+      const result = answerTask(data, message.piece);
+      answer({ kind: 'answer', id, answer: result }, [result.buffer as ArrayBuffer]);
+    } catch (error) {
+      answer({ kind: 'failure', id, message: error instanceof Error ? error.message : String(error) }, []);
+    }
+  };
+}
+
+/** The part in memory that threads can share, where there is any; else as it is. */
+function shareData(data: EngineData): EngineData {
+  if (typeof SharedArrayBuffer === 'undefined') return data;
+  const positions = new Float64Array(new SharedArrayBuffer(data.mesh.positions.byteLength));
+  positions.set(data.mesh.positions);
+  const triangles = new Uint32Array(new SharedArrayBuffer(data.mesh.triangles.byteLength));
+  triangles.set(data.mesh.triangles);
+  const twin = new Int32Array(new SharedArrayBuffer(data.topology.twin.byteLength));
+  twin.set(data.topology.twin);
+  return { ...data, mesh: { positions, triangles }, topology: { twin } };
+}

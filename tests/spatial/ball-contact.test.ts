@@ -1,0 +1,64 @@
+import { describe, expect, test } from 'vitest';
+import { ballQuery } from '../../src/spatial/ball-contact.js';
+import { buildPartTree } from '../../src/spatial/part-tree.js';
+import { triangleRayDistance } from '../../src/spatial/ray-distance.js';
+import * as shapes from '../support/shapes.js';
+import { partOf } from './part.js';
+import { seededRandom } from './random.js';
+
+describe.each([
+  ['ball', shapes.icosphere(10, 3)], ['T-slot', shapes.tSlot({ neck: 6, lip: 5, width: 20, depth: 12, length: 40 })],
+  ['pocket far from the origin', shapes.moved(shapes.roundPocket({ segments: 32, filletFacets: 4 }), [1e4, -7e3, 25])],
+] as const)('%s', (_, corners) => {
+  const { mesh } = partOf(corners);
+  const { min, max } = shapes.measureSoup(corners);
+
+  test('the deepest entry is the one that the loop over all facets finds, 400 places, seed 77', () => {
+    const random = seededRandom(77);
+    const sagittas = Float32Array.from({ length: mesh.triangles.length / 3 }, () => 0.05 * random());
+    const tree = buildPartTree(mesh, sagittas);
+    const query = ballQuery(tree);
+    const out = { squared: 0, x: 0, y: 0, z: 0 };
+    let hits = 0;
+    for (let n = 0; n < 400; n++) {
+      const c = min.map((low, i) => low - 4 + (max[i] - low + 8) * random());
+      const radius = 0.5 + 6 * random(), slack = 0.02 * random();
+      let deepest = 0;
+      for (let t = 0; t < tree.facetOf.length; t++) {
+        triangleRayDistance(tree.corners, 9 * t, c[0] - tree.centre[0], c[1] - tree.centre[1], c[2] - tree.centre[2], out);
+        deepest = Math.max(deepest, radius - slack - sagittas[tree.facetOf[t]] - Math.sqrt(out.squared));
+      }
+      const contact = query.deepest(c[0], c[1], c[2], radius, slack);
+      expect(contact.depth).toBeCloseTo(deepest, 9);
+      if (deepest <= 0) continue;
+      hits++;
+      const [dx, dy, dz] = [contact.x - c[0], contact.y - c[1], Math.min(0, contact.z - c[2])];
+      expect(Math.sqrt(dx * dx + dy * dy + dz * dz)).toBeCloseTo(contact.distance, 5);
+      expect(contact.allowed).toBeCloseTo(slack + sagittas[contact.facet], 7);
+    }
+    expect(hits).toBeGreaterThan(100);
+    expect(hits).toBeLessThan(400);
+  });
+
+  test('stopAbove: some entry deeper than that, if there is one, seed 78', () => {
+    const random = seededRandom(78);
+    const query = ballQuery(buildPartTree(mesh, new Float32Array(mesh.triangles.length / 3)));
+    for (let n = 0; n < 200; n++) {
+      const c = min.map((low, i) => low - 2 + (max[i] - low + 4) * random());
+      const { depth } = query.deepest(c[0], c[1], c[2], 3, 0);
+      const quick = query.deepest(c[0], c[1], c[2], 3, 0, 0.5).depth;
+      if (depth > 0.5) expect(quick).toBeGreaterThan(0.5);
+      else expect(quick).toBe(depth);
+    }
+  });
+});
+
+// A ball whose centre stands h over a plane enters it by R - h; its shaft enters a wall beside it as the ball does.
+test('plane and wall, by hand', () => {
+  const query = ballQuery(buildPartTree(partOf(shapes.box(20, 20, 20)).mesh, new Float32Array(12)));
+  expect(query.deepest(10, 10, 22, 3, 0)).toMatchObject({ depth: 1, distance: 2, x: 10, y: 10, z: 20, allowed: 0 });
+  expect(query.deepest(10, 10, 23, 3, 0).depth).toBe(0);
+  const shaft = query.deepest(-2, 10, 5, 3, 0.25);
+  expect(shaft.depth).toBeCloseTo(0.75, 6);
+  expect(shaft.x).toBeCloseTo(0, 6);
+});

@@ -25,8 +25,11 @@ p{margin:.4rem 0;max-width:75ch}
 .cells>div{padding:.45rem 1rem;border-right:1px solid var(--fine);border-bottom:1px solid var(--fine);min-width:0}
 .cells dt{font-size:.78rem;color:var(--soft)}
 .cells dd{margin:0;overflow-wrap:anywhere}
-.answers{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(100%,220px),1fr));gap:1px;background:var(--fine);
+.answers{display:grid;grid-template-columns:repeat(4,1fr);gap:1px;background:var(--fine);
 border:1px solid var(--fine);margin:0}
+.wide{grid-column:span 2}
+@media (max-width:900px){.answers{grid-template-columns:repeat(2,1fr)}}
+@media (max-width:420px){.answers{grid-template-columns:1fr}.wide{grid-column:auto}}
 .answers>div{background:var(--sheet);padding:.9rem 1rem}
 .answers dt{font-size:.85rem;color:var(--soft)}
 .answers dd{margin:0}

@@ -67,7 +67,7 @@ ${keyPatterns()}
 </main>`;
 }
 
-const cell = (name: string, value: string): string => `<div><dt>${xmlText(name)}</dt><dd>${xmlText(value)}</dd></div>`;
+const cell = (name: string, value: string, cls = ''): string => `<div${cls === '' ? '' : ` class="${cls}"`}><dt>${xmlText(name)}</dt><dd>${xmlText(value)}</dd></div>`;
 
 function titleBlock({ source, mesh, setup }: Plan): string {
   const size = mesh.boundsMm.max.map((high, k) => shown(high - mesh.boundsMm.min[k], 2)).join(' × ');
@@ -78,7 +78,7 @@ function titleBlock({ source, mesh, setup }: Plan): string {
     cell('Work material', `ISO 513 ${setup.material}`),
     cell('Mesh area', areaText(mesh.areaMm2)),
     cell('Volume', mesh.volumeMm3 === null ? 'not computed' : `${shown(mesh.volumeMm3, 0)} mm³`),
-    cell('SHA-256 of the file', source.sha256),
+    cell('SHA-256 of the file', source.sha256, 'wide'),
   ].join('')}</dl></header>`;
 }
 
@@ -154,11 +154,18 @@ function drawing(plan: Plan): string {
   return svg.replace(/^<\?xml[^>]*>\s*/, '');
 }
 
-/** Colour and hatch of every class, for legends and charts. */
+/** Classes that the view hatches, having too few colours for eight; the others are plain there. */
+const HATCHED_IN_VIEW = ['overlap', 'undercut', 'hidden'];
+
+/** Colour and hatch of every class: `key-` as on paper, for tables and charts, `view-` as in the view. */
 function keyPatterns(): string {
-  const patterns = CLASSES.map((cls) => hatchPattern({
-    id: `key-${cls}`, cls, ground: CLASS_COLOURS[cls],
-    lineColour: cls === 'overlap' || cls === 'shallow' ? '#22303c' : '#ffffff', spacingMm: 6, lineMm: 1,
-  }));
+  const patterns = CLASSES.flatMap((cls) => {
+    const look = {
+      cls, ground: CLASS_COLOURS[cls], spacingMm: 6, lineMm: 1,
+      lineColour: cls === 'overlap' || cls === 'shallow' ? '#22303c' : '#ffffff',
+    };
+    const inView = HATCHED_IN_VIEW.includes(cls) ? look : { ...look, lineColour: look.ground };
+    return [hatchPattern({ id: `key-${cls}`, ...look }), hatchPattern({ id: `view-${cls}`, ...inView })];
+  });
   return `<svg class="key" aria-hidden="true"><defs>${patterns.join('')}</defs></svg>`;
 }

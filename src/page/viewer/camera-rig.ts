@@ -1,0 +1,83 @@
+import { OrthographicCamera, PerspectiveCamera, Vector3, type Camera } from 'three';
+
+/** Names of standard views and where from they look: azimuth from +X towards +Y, elevation, degrees. */
+const STANDARD: Readonly<Record<string, readonly [number, number]>> = {
+  corner: [-60, 35], top: [-90, 90], front: [-90, 0], right: [0, 0], back: [90, 0], left: [180, 0], below: [-90, -90],
+};
+const FIELD_OF_VIEW_DEG = 28;
+const RAD = Math.PI / 180;
+
+/** Turns about a target, Z up; in parallel or perspective projection of the same extent at the target. */
+export interface CameraRig {
+  camera(): Camera;
+  resize(width: number, height: number): void;
+  turn(azimuthDeg: number, elevationDeg: number): void;
+  /** fractions of the view's height */
+  move(right: number, up: number): void;
+  zoom(factor: number): void;
+  fit(min: readonly number[], max: readonly number[]): void;
+  look(name: string): void;
+  perspective(on?: boolean): boolean;
+  /** mm at the target that one pixel shows */
+  mmPerPixel(): number;
+  /** unit vector from the part to the eye */
+  towardsEye(): Vector3;
+}
+
+export function cameraRig(): CameraRig {
+  const parallel = new OrthographicCamera(), wide = new PerspectiveCamera(FIELD_OF_VIEW_DEG);
+  const target = new Vector3();
+  let azimuth = STANDARD.corner[0], elevation = STANDARD.corner[1];
+  let height = 100, partRadius = 100, width = 1, pixels = 1, usesWide = false;
+
+  const towardsEye = (): Vector3 => new Vector3(
+    Math.cos(elevation * RAD) * Math.cos(azimuth * RAD), Math.cos(elevation * RAD) * Math.sin(azimuth * RAD),
+    Math.sin(elevation * RAD),
+  );
+  const camera = (): Camera => {
+    const eye = towardsEye(), one = usesWide ? wide : parallel;
+    // Straight up or down, "up" on the screen is +Y of the plan.
+    const up = new Vector3(-Math.sin(elevation * RAD) * Math.cos(azimuth * RAD), -Math.sin(elevation * RAD) * Math.sin(azimuth * RAD), Math.cos(elevation * RAD));
+    const distance = usesWide ? height / (2 * Math.tan((FIELD_OF_VIEW_DEG * RAD) / 2)) : height + 4 * partRadius;
+    one.up.copy(up);
+    one.position.copy(target).addScaledVector(eye, distance);
+    one.lookAt(target);
+    const reach = 3 * partRadius + target.length();
+    if (usesWide) {
+      wide.aspect = width / pixels;
+      wide.near = Math.max(distance / 500, distance - reach);
+      wide.far = distance + reach;
+      wide.updateProjectionMatrix();
+    } else {
+      const halfWidth = (height * width) / (2 * pixels);
+      Object.assign(parallel, { left: -halfWidth, right: halfWidth, top: height / 2, bottom: -height / 2, near: 0, far: distance + reach });
+      parallel.updateProjectionMatrix();
+    }
+    one.updateMatrixWorld();
+    return one;
+  };
+  return {
+    camera, towardsEye,
+    resize: (w, h) => { width = Math.max(1, w); pixels = Math.max(1, h); },
+    turn: (a, e) => {
+      azimuth += a;
+      elevation = Math.max(-90, Math.min(90, elevation + e));
+    },
+    move: (right, up) => {
+      const one = camera();
+      const across = new Vector3().setFromMatrixColumn(one.matrixWorld, 0), along = new Vector3().setFromMatrixColumn(one.matrixWorld, 1);
+      target.addScaledVector(across, right * height).addScaledVector(along, up * height);
+    },
+    zoom: (factor) => { height = Math.max(partRadius / 2000, Math.min(partRadius * 20, height * factor)); },
+    fit: (min, max) => {
+      const size = max.map((high, k) => high - min[k]);
+      const radius = 0.5 * Math.sqrt(size.reduce((sum, x) => sum + x * x, 0));
+      if (partRadius === 100 || radius > partRadius) partRadius = Math.max(radius, 1e-3);
+      target.set(...([0, 1, 2].map((k) => (max[k] + min[k]) / 2) as [number, number, number]));
+      height = 2.08 * Math.max(radius, partRadius / 500) / Math.min(1, width / pixels);
+    },
+    look: (name) => { [azimuth, elevation] = STANDARD[name] ?? STANDARD.corner; },
+    perspective: (on) => { usesWide = on ?? usesWide; return usesWide; },
+    mmPerPixel: () => height / pixels,
+  };
+}

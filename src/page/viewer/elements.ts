@@ -1,0 +1,39 @@
+/** Finds the element that the report's markup promises. @throws {Error} if it is not there or of another kind */
+export function need<T extends Element>(root: ParentNode, id: string, kind: new () => T): T {
+  const found = root.querySelector(`#${id}`);
+  if (!(found instanceof kind)) throw new Error(`need: no ${kind.name} #${id}`);
+  return found;
+}
+
+export const press = (button: HTMLElement, on: boolean): void => button.setAttribute('aria-pressed', String(on));
+
+/** A number as people type it: point or comma for decimals. NaN if it is none. */
+export function typedNumber(text: string): number {
+  const plain = text.trim().replace(',', '.');
+  return /^[+-]?(\d+(\.\d*)?|\.\d+)$/.test(plain) ? Number(plain) : NaN;
+}
+
+/** Keeps a slider and its text field together. */
+export function bindSlider(root: ParentNode, id: string, onChange: (value: number) => void): (value: number) => void {
+  const range = need(root, id, HTMLInputElement), field = need(root, `${id}-number`, HTMLInputElement);
+  const set = (value: number): void => {
+    range.value = String(value);
+    field.value = String(Math.round(value * 1000) / 1000);
+    field.removeAttribute('aria-invalid');
+  };
+  range.addEventListener('input', () => {
+    set(Number(range.value));
+    onChange(Number(range.value));
+  });
+  field.addEventListener('change', () => {
+    const value = typedNumber(field.value);
+    if (Number.isNaN(value)) {
+      field.setAttribute('aria-invalid', 'true');
+      return;
+    }
+    const held = Math.min(Number(range.max), Math.max(Number(range.min), value));
+    set(held);
+    onChange(held);
+  });
+  return set;
+}

@@ -1,0 +1,50 @@
+import { niceLengthMm } from '../../write/svg-text.js';
+import { TEXT } from '../../write/report-text.js';
+import { shown } from '../../write/report-numbers.js';
+import { need } from './elements.js';
+import type { Stage } from './stage.js';
+
+/** Of the view's width, at most. */
+const SCALE_SHARE = 0.25;
+
+/** Names of the axes and the scale bar over the view, redrawn with it; and the picture for paper. */
+export function bindOverlay(root: ParentNode, stage: Stage): { show(what: string, on: boolean): void } {
+  const box = need(root, 'v-stage', HTMLElement), scale = need(root, 'v-scale', HTMLElement);
+  const canvas = need(root, 'v-canvas', HTMLCanvasElement), paper = need(root, 'v-print', HTMLImageElement);
+  let shows = true;
+  const names = ['X', 'Y', 'Z'].map((letter) => {
+    const name = document.createElement('span');
+    name.textContent = letter;
+    name.className = 'axis-name';
+    name.ariaHidden = 'true';
+    box.append(name);
+    return name;
+  });
+  const place = (): void => {
+    stage.axesMm.forEach((end, i) => {
+      const at = stage.placeOf(end);
+      const inside = at !== null && at[0] > 8 && at[1] > 10 && at[0] < canvas.clientWidth - 8 && at[1] < canvas.clientHeight - 10;
+      names[i].hidden = !shows || !inside;
+      if (at === null) return;
+      names[i].style.left = `${at[0]}px`;
+      names[i].style.top = `${at[1]}px`;
+    });
+    const perPixel = stage.rig.mmPerPixel();
+    const length = niceLengthMm(SCALE_SHARE * canvas.clientWidth * perPixel);
+    scale.hidden = !shows;
+    scale.style.width = `${length / perPixel}px`;
+    scale.textContent = TEXT.view.scale(shown(length, 4));
+  };
+  stage.onDrawn = place;
+  new ResizeObserver(() => stage.redraw()).observe(canvas);
+  // A canvas prints blank in some browsers; a picture of it does not.
+  addEventListener('beforeprint', () => {
+    stage.drawNow();
+    paper.src = canvas.toDataURL('image/png');
+    paper.alt = canvas.getAttribute('aria-label')?.split('.')[0] ?? '';
+    paper.hidden = false;
+  });
+  addEventListener('afterprint', () => { paper.hidden = true; });
+  matchMedia('(prefers-color-scheme:dark)').addEventListener('change', () => stage.redraw());
+  return { show: (what, on) => { if (what === 'axes') { shows = on; place(); } } };
+}

@@ -1,0 +1,121 @@
+import { ballGap, type GapLimits } from '../../fields/ball-gap.js';
+import { POINT_STRIDE, reachRadii } from '../../fields/reach-kernels.js';
+import { ballQuery } from '../../spatial/ball-contact.js';
+import type { PartTree } from '../../spatial/part-tree.js';
+import type { SceneFacts } from '../../write/scene-facts.js';
+import type { ViewData } from '../../write/view-data.js';
+import { castRay } from './pick-ray.js';
+
+export type Point = readonly [number, number, number];
+
+/** A point read on the surface. */
+export interface Reading {
+  readonly point: Point;
+  readonly normal: Point;
+  readonly facet: number;
+  readonly wallAngleRad: number;
+  /** -1: where work is limited to elsewhere */
+  readonly region: number;
+  readonly sagittaMm: number;
+}
+
+/** A ball cutter as near to a point as it gets without cutting into the part. */
+export interface CutterPose {
+  /** mm by which it misses the point */
+  readonly gapMm: number;
+  /** ball centre; null where it does not fit */
+  readonly centre: Point | null;
+  /** where it touches the part; null where it does not fit */
+  readonly contact: Point | null;
+}
+
+/** Exact answers at single points, by the same kernels as the survey's. */
+export interface Probe {
+  readAlong(from: Point, along: Point, keep: (point: readonly number[]) => boolean): Reading | null;
+  /** largest ball that reaches the point, mm, allowance taken off; Infinity: the largest surveyed or more */
+  reachRadiusMm(reading: Reading): number;
+  pose(reading: Reading, radiusMm: number): CutterPose;
+  /** gap of a ball at picture vertex i, mm; Infinity: it does not fit */
+  gapAtVertex(i: number, radiusMm: number): number;
+}
+
+/** Packing moved every point by up to half a step along each axis. */
+const SLACK_SHARE = 0.01;
+/** A ball this much larger than its reach radius is what the tolerance alone lets into a sharp corner. */
+const SHARP_TOLERANCES = 5;
+
+export function makeProbe(view: ViewData, tree: PartTree, facts: SceneFacts): Probe {
+  const limits: GapLimits = {
+    toleranceMm: facts.toleranceMm, slackMm: SLACK_SHARE * facts.toleranceMm + 2 * facts.mesh.stepMm,
+  };
+  const query = ballQuery(tree), gaps = ballGap(query, limits);
+  const folded = new Uint8Array(view.counts.length);
+  for (const v of view.creases) folded[v] = 1;
+  const standOff = vertexSagittas(view);
+  const most = facts.radiiMm.length === 0 ? 0 : facts.radiiMm[facts.radiiMm.length - 1] + facts.stockMm;
+  return {
+    readAlong: (from, along, keep) => {
+      const hit = castRay(tree, from, along, keep);
+      if (hit === null) return null;
+      const point = from.map((x, k) => x + hit.distance * along[k]);
+      return reading(view, hit.facet, [point[0], point[1], point[2]]);
+    },
+    reachRadiusMm: ({ point, normal, sagittaMm }) => {
+      const item = new Float64Array(POINT_STRIDE);
+      item.set([...point, ...normal, 1, sagittaMm]);
+      if (gaps.gap(...point, ...normal, most, true, sagittaMm) <= limits.toleranceMm) return Infinity;
+      const radius = reachRadii(tree, item, Float64Array.of(0, most), limits)[0];
+      return radius < SHARP_TOLERANCES * limits.toleranceMm ? 0 : Math.max(0, radius - facts.stockMm);
+    },
+    pose: ({ point, normal, sagittaMm }, radiusMm) => {
+      const radius = radiusMm + facts.stockMm;
+      const gapMm = gaps.gap(...point, ...normal, radius, true, sagittaMm);
+      if (gapMm === Infinity) return { gapMm, centre: null, contact: null };
+      const [x, y, z] = gaps.centre;
+      // Grown a little, the ball reaches into what it touches: its deepest entry is the contact.
+      const touch = query.deepest(x, y, z, radius + 0.05 * facts.toleranceMm, 0);
+      const contact: Point = touch.facet >= 0 && gapMm > limits.toleranceMm ? [touch.x, touch.y, touch.z] : point;
+      return { gapMm, centre: [x, y, z], contact };
+    },
+    gapAtVertex: (i, radiusMm) => {
+      const p = 3 * i;
+      return gaps.gap(
+        view.positions[p], view.positions[p + 1], view.positions[p + 2], view.normals[p], view.normals[p + 1],
+        view.normals[p + 2], radiusMm + facts.stockMm, folded[i] === 0, standOff[i],
+      );
+    },
+  };
+}
+
+/** Largest sagitta of the facets at each vertex, mm. */
+function vertexSagittas({ triangles, sagittas, counts }: ViewData): Float32Array {
+  const out = new Float32Array(counts.length);
+  for (let h = 0; h < triangles.length; h++) {
+    out[triangles[h]] = Math.max(out[triangles[h]], sagittas[(h / 3) | 0]);
+  }
+  return out;
+}
+
+/** What stands at a point of a facet: its normal interpolated from the corners'. */
+function reading(view: ViewData, facet: number, point: Point): Reading {
+  const { triangles, positions, normals, regions, sagittas } = view;
+  const corner = [0, 1, 2].map((k) => 3 * triangles[3 * facet + k]);
+  const weights = barycentric(corner.map((v) => [positions[v], positions[v + 1], positions[v + 2]]), point);
+  const n = [0, 1, 2].map((i) => corner.reduce((sum, v, k) => sum + weights[k] * normals[v + i], 0));
+  const length = Math.sqrt(n[0] * n[0] + n[1] * n[1] + n[2] * n[2]);
+  const normal: Point = [n[0] / length, n[1] / length, n[2] / length];
+  return {
+    point, normal, facet, region: regions[triangles[3 * facet]], sagittaMm: sagittas[facet],
+    wallAngleRad: Math.atan2(Math.sqrt(normal[0] * normal[0] + normal[1] * normal[1]), normal[2]),
+  };
+}
+
+function barycentric([a, b, c]: readonly (readonly number[])[], p: Point): [number, number, number] {
+  const dot = (x: readonly number[], y: readonly number[]): number => x[0] * y[0] + x[1] * y[1] + x[2] * y[2];
+  const u = b.map((x, k) => x - a[k]), v = c.map((x, k) => x - a[k]), w = p.map((x, k) => x - a[k]);
+  const uu = dot(u, u), uv = dot(u, v), vv = dot(v, v), uw = dot(u, w), vw = dot(v, w);
+  const area = uu * vv - uv * uv;
+  if (area === 0) return [1, 0, 0];
+  const s = (vv * uw - uv * vw) / area, t = (uu * vw - uv * uw) / area;
+  return [1 - s - t, s, t];
+}

@@ -1,0 +1,170 @@
+import {
+  AmbientLight, BufferAttribute, BufferGeometry, DirectionalLight, Group, Mesh, Plane, Raycaster, Scene, Vector2, Vector3,
+  WebGLRenderer, type LineSegments, type Object3D, type ShaderMaterial,
+} from 'three';
+import { CLASSES } from '../../core/classes.js';
+import type { SceneFacts } from '../../write/scene-facts.js';
+import type { ViewData } from '../../write/view-data.js';
+import { surveyedBorders } from './border-lines.js';
+import { cameraRig, type CameraRig } from './camera-rig.js';
+import { lineSet, pointMark } from './cutter-model.js';
+import type { Point } from './probe.js';
+import { surfaceMaterial } from './surface-material.js';
+
+/** A class beyond the eight: where work is limited to elsewhere. */
+const ELSEWHERE = CLASSES.length;
+const INK = '#10161c';
+/** Dots and lines of a finger's or pen's size on the screen. */
+const MARK_PIXELS = 5;
+const SHARPEST = 2;
+
+export interface Ray {
+  readonly from: Point;
+  readonly along: Point;
+}
+
+/** The picture: what is in it, from where it is seen. Draws when asked, at most once per frame. */
+export interface Stage {
+  readonly rig: CameraRig;
+  readonly material: ShaderMaterial;
+  /** called after each drawing */
+  onDrawn: () => void;
+  redraw(): void;
+  drawNow(): void;
+  setBorders(ends: Float32Array | null): void;
+  show(what: 'edges' | 'borders' | 'axes', on: boolean): void;
+  setSection(normal: Point | null, offsetMm: number): void;
+  setGaps(gaps: Float32Array): void;
+  /** (2) points marked; null hides one */
+  setMarks(points: readonly (Point | null)[]): void;
+  /** replaces the cutter shown; null: none */
+  setCutter(model: Object3D | null, centre: Point | null): void;
+  /** through a place of the canvas, -1 to 1 from left to right and from bottom to top */
+  rayAt(x: number, y: number): Ray;
+  /** place on the canvas, CSS pixels; null behind the eye */
+  placeOf(point: Point): readonly [number, number] | null;
+  readonly axesMm: readonly Point[];
+}
+
+export function createStage(canvas: HTMLCanvasElement, view: ViewData, facts: SceneFacts): Stage {
+  const renderer = new WebGLRenderer({ canvas, antialias: true, alpha: true, preserveDrawingBuffer: true });
+  renderer.localClippingEnabled = true;
+  const { min, max } = facts.boundsMm;
+  const middle = min.map((low, k) => (low + max[k]) / 2);
+  const scene = new Scene(), rig = cameraRig(), material = surfaceMaterial();
+  const geometry = surfaceGeometry(view, facts, middle);
+  const centred = (ends: Float32Array): Float32Array => ends.map((x, i) => x - middle[i % 3]);
+  const creaseEnds = Float32Array.from({ length: 3 * view.creases.length }, (_, i) => (
+    view.positions[3 * view.creases[(i / 3) | 0] + (i % 3)]));
+  const surveyed = centred(surveyedBorders(view));
+  const edges = lineSet(centred(creaseEnds), INK), borders = lineSet(surveyed, INK);
+  const reach = 0.2 * Math.max(...max.map((high, k) => high - min[k]));
+  const axesMm: Point[] = [0, 1, 2].map((axis) => pointOf((k) => min[k] + (k === axis ? reach : 0)));
+  const axes = lineSet(centred(Float32Array.from(axesMm.flatMap((end) => [...min, ...end]))), '#7c8894');
+  const marks = [pointMark('#ffffff'), pointMark('#ffd54a')];
+  const link = lineSet(new Float32Array(6), '#ffd54a');
+  link.material.depthTest = false;
+  link.renderOrder = 9;
+  link.visible = false;
+  const cutter = new Group();
+  const lamp = new DirectionalLight(0xffffff, 1.6);
+  scene.add(new Mesh(geometry, material), edges, borders, axes, link, ...marks, cutter, new AmbientLight(0xffffff, 2), lamp);
+  const plane = new Plane();
+  let asked = false;
+
+  const drawNow = (): void => {
+    const { clientWidth: w, clientHeight: h } = canvas;
+    if (w === 0 || h === 0) return;
+    const ratio = Math.min(SHARPEST, globalThis.devicePixelRatio || 1);
+    if (canvas.width !== Math.floor(w * ratio) || canvas.height !== Math.floor(h * ratio)) {
+      renderer.setPixelRatio(ratio);
+      renderer.setSize(w, h, false);
+    }
+    rig.resize(w, h);
+    const camera = rig.camera();
+    material.uniforms.eye.value = rig.towardsEye();
+    material.uniforms.pixel.value = ratio;
+    lamp.position.copy(rig.towardsEye());
+    for (const mark of marks) mark.scale.setScalar(MARK_PIXELS * rig.mmPerPixel());
+    renderer.render(scene, camera);
+    stage.onDrawn();
+  };
+  const stage: Stage = {
+    rig, material, axesMm, drawNow,
+    onDrawn: () => {},
+    redraw: () => {
+      if (asked) return;
+      asked = true;
+      requestAnimationFrame(() => {
+        asked = false;
+        drawNow();
+      });
+    },
+    setBorders: (ends) => replaceEnds(borders, ends === null ? surveyed : centred(ends)),
+    show: (what, on) => { ({ edges, borders, axes })[what].visible = on; },
+    setSection: (normal, offsetMm) => {
+      material.uniforms.cut.value = normal !== null;
+      if (normal !== null) {
+        const shift = normal.reduce((sum, n, k) => sum + n * middle[k], 0);
+        material.uniforms.section.value.set(...normal, shift - offsetMm);
+        plane.setComponents(-normal[0], -normal[1], -normal[2], offsetMm - shift);
+      }
+      for (const lines of [edges, borders]) lines.material.clippingPlanes = normal === null ? null : [plane];
+    },
+    setGaps: (gaps) => {
+      geometry.setAttribute('gap', new BufferAttribute(gaps, 1));
+    },
+    setMarks: (points) => {
+      marks.forEach((mark, i) => {
+        const point = points[i] ?? null;
+        mark.visible = point !== null;
+        if (point !== null) mark.position.set(...pointOf((k) => point[k] - middle[k]));
+      });
+      const both = points.flatMap((point) => (point === null ? [] : [...point]));
+      link.visible = both.length === 6;
+      if (link.visible) replaceEnds(link, centred(Float32Array.from(both)));
+    },
+    setCutter: (model, centre) => {
+      cutter.clear();
+      if (model === null || centre === null) return;
+      model.position.set(...pointOf((k) => centre[k] - middle[k]));
+      cutter.add(model);
+    },
+    rayAt: (x, y) => {
+      const caster = new Raycaster();
+      caster.setFromCamera(new Vector2(x, y), rig.camera());
+      const { origin, direction } = caster.ray;
+      return {
+        from: [origin.x + middle[0], origin.y + middle[1], origin.z + middle[2]],
+        along: [direction.x, direction.y, direction.z],
+      };
+    },
+    placeOf: (point) => {
+      const at = new Vector3(...pointOf((k) => point[k] - middle[k])).project(rig.camera());
+      if (at.z > 1) return null;
+      return [((at.x + 1) / 2) * canvas.clientWidth, ((1 - at.y) / 2) * canvas.clientHeight];
+    },
+  };
+  rig.resize(canvas.clientWidth, canvas.clientHeight);
+  return stage;
+}
+
+const pointOf = (value: (k: number) => number): [number, number, number] => [value(0), value(1), value(2)];
+
+function replaceEnds(lines: LineSegments, ends: Float32Array): void {
+  lines.geometry.dispose();
+  lines.geometry = new BufferGeometry().setAttribute('position', new BufferAttribute(ends, 3));
+}
+
+function surfaceGeometry(view: ViewData, facts: SceneFacts, middle: readonly number[]): BufferGeometry {
+  const { counts, regions, positions, normals, triangles } = view;
+  const classOf = Float32Array.from(regions, (region) => (region < 0 ? ELSEWHERE : CLASSES.indexOf(facts.classOfRegion[region])));
+  return new BufferGeometry()
+    .setAttribute('position', new BufferAttribute(Float32Array.from(positions, (x, i) => x - middle[i % 3]), 3))
+    .setAttribute('normal', new BufferAttribute(Float32Array.from(normals), 3))
+    .setAttribute('count', new BufferAttribute(Float32Array.from(counts), 1))
+    .setAttribute('cls', new BufferAttribute(classOf, 1))
+    .setAttribute('region', new BufferAttribute(Float32Array.from(regions), 1))
+    .setAttribute('gap', new BufferAttribute(new Float32Array(counts.length), 1))
+    .setIndex(new BufferAttribute(triangles, 1));
+}

@@ -1,0 +1,110 @@
+import { Color, DoubleSide, GLSL3, ShaderMaterial, Vector3, Vector4 } from 'three';
+import { CLASSES } from '../../core/classes.js';
+import { CLASS_COLOURS } from '../../write/class-colours.js';
+
+/** Most bands that a field may be shown in. */
+export const MOST_BANDS = 65;
+export const MODE_INDEX = { class: 0, angle: 1, reach: 2, gap: 3, scallop: 4 } as const;
+/** Stands for "does not fit" in the gap attribute. */
+export const NO_FIT = 1e9;
+
+const VERTEX = `
+in float count; in float cls; in float region; in float gap;
+out vec3 vNormal; out vec3 vPoint; out float vCount; out float vGap;
+flat out float vClass; flat out float vRegion;
+void main() {
+  vNormal = normal; vPoint = position; vCount = count; vGap = gap; vClass = cls; vRegion = region;
+  gl_Position = projectionMatrix * modelViewMatrix * vec4(position, 1.0);
+}`;
+
+const FRAGMENT = `
+precision highp float;
+uniform int mode; uniform bool live; uniform vec2 split; uniform vec3 eye; uniform vec4 section; uniform bool cut;
+uniform vec3 classes[9]; uniform vec3 bands[${MOST_BANDS}]; uniform float limits[${MOST_BANDS}]; uniform int bandCount;
+uniform float chosen; uniform float pixel; uniform vec4 passes;
+in vec3 vNormal; in vec3 vPoint; in float vCount; in float vGap;
+flat in float vClass; flat in float vRegion;
+out vec4 colour;
+
+float stripes(float angle, float period, float width) {
+  vec2 at = gl_FragCoord.xy / pixel;
+  float d = abs(fract((at.x * cos(angle) + at.y * sin(angle)) / period) - 0.5) * period;
+  return 1.0 - smoothstep(width * 0.5 - 0.5, width * 0.5 + 0.5, d);
+}
+float ballScallop(float spacing, float radius) {
+  return spacing >= 2.0 * radius ? 1e6 : radius - sqrt(radius * radius - 0.25 * spacing * spacing);
+}
+// passes: stepdown, stepover, direction of the raster in radians, ball radius
+float scallopAt(vec3 n, float c) {
+  float water = ballScallop(passes.x / max(1e-4, length(n.xy)), passes.w);
+  vec2 across = vec2(-sin(passes.z), cos(passes.z));
+  float lines = ballScallop(passes.y / max(1e-4, sqrt(max(0.0, 1.0 - pow(dot(n.xy, across), 2.0)))), passes.w);
+  return c > 2.5 ? water : c > 1.5 ? min(water, lines) : lines;
+}
+float classOf(float angle) {
+  if (vClass > 3.5 || !live) return vClass;
+  if (angle <= 0.0087276) return 0.0;
+  return angle < split.x ? 1.0 : angle <= split.y ? 2.0 : 3.0;
+}
+int bandOf(float value) {
+  int band = 0;
+  for (int i = 0; i < ${MOST_BANDS}; i++) { if (i >= bandCount - 1) break; if (value > limits[i]) band = i + 1; }
+  return band;
+}
+void main() {
+  if (cut && dot(section, vec4(vPoint, 1.0)) > 0.0) discard;
+  vec3 n = normalize(vNormal);
+  float angle = atan(length(n.xy), n.z);
+  float c = classOf(angle);
+  vec3 base = classes[int(c + 0.5)];
+  float ink = 0.0; vec3 inkColour = vec3(0.02);
+  if (mode == 0 || c > 3.5) {
+    if (c > 1.5 && c < 2.5) ink = 0.55 * stripes(0.785, 8.0, 1.4);
+    if (c > 3.5 && c < 4.5) ink = 0.7 * max(stripes(0.0, 8.0, 1.2), stripes(1.571, 8.0, 1.2));
+    if (c > 4.5 && c < 5.5) ink = 0.7 * stripes(1.571, 8.0, 2.0);
+  } else {
+    float value = mode == 1 ? degrees(angle) : mode == 2 ? vCount : mode == 3 ? vGap : scallopAt(n, c);
+    int band = bandOf(value);
+    base = bands[band];
+    if (mode == 3 && value > 1e6) ink = 0.8 * max(stripes(0.785, 7.0, 1.6), stripes(-0.785, 7.0, 1.6));
+    else {
+      float edge = 1e9;
+      if (band > 0) edge = min(edge, abs(value - limits[band - 1]));
+      if (band < bandCount - 1) edge = min(edge, abs(value - limits[band]));
+      ink = 0.55 * (1.0 - smoothstep(0.4, 1.2, edge / max(1e-9, fwidth(value))));
+    }
+  }
+  float light = 0.66 + 0.34 * max(0.0, dot(n, eye));
+  vec3 lit = mix(base, inkColour, ink) * light;
+  if (abs(vRegion - chosen) < 0.5) {
+    float bright = dot(base, vec3(0.2126, 0.7152, 0.0722)) > 0.3 ? 0.0 : 1.0;
+    lit = mix(lit, vec3(bright), 0.75 * stripes(2.356, 6.0, 2.0));
+  }
+  if (!gl_FrontFacing) lit = mix(vec3(0.16), vec3(0.32), stripes(0.785, 6.0, 2.0));
+  colour = vec4(mix(12.92 * lit, 1.055 * pow(lit, vec3(1.0 / 2.4)) - 0.055, step(0.0031308, lit)), 1.0);
+}`;
+
+/**
+ * Colours the surface by class or by a field, on the graphics card: a moved split costs a uniform. The light is a
+ * lamp at the eye over two thirds of ambient light, so that shading does not hide what a colour says.
+ */
+export function surfaceMaterial(): ShaderMaterial {
+  const classColours = [...CLASSES.map((name) => CLASS_COLOURS[name]), '#D8D8D8'].map((hex) => linear(hex));
+  return new ShaderMaterial({
+    glslVersion: GLSL3, vertexShader: VERTEX, fragmentShader: FRAGMENT, side: DoubleSide,
+    polygonOffset: true, polygonOffsetFactor: 1, polygonOffsetUnits: 1,
+    uniforms: {
+      mode: { value: 0 }, live: { value: false }, split: { value: [0, 0] }, eye: { value: new Vector3(0, 0, 1) },
+      section: { value: new Vector4() }, cut: { value: false }, classes: { value: classColours },
+      bands: { value: Array.from({ length: MOST_BANDS }, () => new Vector3()) },
+      limits: { value: new Array<number>(MOST_BANDS).fill(Infinity) }, bandCount: { value: 1 },
+      chosen: { value: -2 }, pixel: { value: 1 }, passes: { value: new Vector4() },
+    },
+  });
+}
+
+/** Linear channels of an sRGB colour, as the shader computes with. */
+export function linear(hex: string): Vector3 {
+  const { r, g, b } = new Color(hex);
+  return new Vector3(r, g, b);
+}

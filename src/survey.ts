@@ -12,7 +12,7 @@ import { prepareMesh, type PreparedMesh } from './mesh/prepare.js';
 import { facetSagittas } from './mesh/sagittas.js';
 import { smoothNormals } from './mesh/smooth-normals.js';
 import type { Source } from './mesh/types.js';
-import { withinMask } from './outlines/within-mask.js';
+import { insideRings } from './outlines/within-mask.js';
 import { loadClipper } from './outlines/clipper.js';
 import { traceRings } from './outlines/trace-rings.js';
 import type { Plan } from './plan/plan.js';
@@ -137,12 +137,5 @@ async function readAndPrepare(
 }
 
 function insideTest(setup: Setup): ((x: number, y: number) => boolean) | null {
-  if (setup.within === null) return null;
-  const rings = setup.within.map((ring) => Float64Array.from(ring.flat()));
-  const point = new Float64Array(2);
-  return (x, y) => {
-    point[0] = x;
-    point[1] = y;
-    return withinMask(point, rings)[0] === 1;
-  };
+  return setup.within && insideRings(setup.within.map((ring) => Float64Array.from(ring.flat())));
 }

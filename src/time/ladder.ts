@@ -18,6 +18,11 @@ export interface LadderOptions {
   readonly toolChangeMinutes: number;
   /** areas that differ by no more count as equal, mm² */
   readonly areaToleranceMm2: number;
+  /**
+   * minutes that a cutter takes for what the one before it left (null: it is the first), the change not
+   * counted; `Infinity`: it must not follow; absent: by the rates
+   */
+  readonly minutesAfter?: (before: Rung | null, rung: Rung) => number;
 }
 
 /** One cutter of the chosen sequence. */
@@ -36,7 +41,7 @@ export interface LeftOut {
   readonly id: string;
   readonly reason: 'barred' | 'reaches-nothing-more' | 'slower';
   readonly detail: string;
-  /** what the job would take longer with it; null where it must not be used */
+  /** what the job would take longer with it; null where it must not be used, or cannot be fitted in */
   readonly extraMinutes: number | null;
 }
 
@@ -52,7 +57,8 @@ export interface Ladder {
 /**
  * The fastest sequence of nested cutters that finishes all that any of them can: shortest path over a
  * directed graph without cycles. Going on from cutter i to a smaller j costs one change and `(U_i - U_j) /
- * rate_j`, U being the unreached area; the way ends wherever U is the least. O(m²).
+ * rate_j`, U being the unreached area, or what `minutesAfter` says; the way ends wherever U is the least.
+ * O(m²).
  *
  * Source: Yao, Gupta & Nau, CAD 35:825-839, 2003 (end mills there, balls here; node layout from memory).
  *
@@ -67,10 +73,9 @@ export function nestedLadder(rungs: readonly Rung[], options: LadderOptions): La
   const steps = best.path.map((rung, i): Step => {
     const before = i === 0 ? options.totalAreaMm2 : best.path[i - 1].unreachedAreaMm2;
     const without = shortestPath(usable.filter((other) => other !== rung), options, least);
-    const finished = before - rung.unreachedAreaMm2;
     return {
-      id: rung.id, finishedAreaMm2: finished, unreachedAreaMm2: rung.unreachedAreaMm2,
-      minutes: finished / rung.rateMm2PerMin,
+      id: rung.id, finishedAreaMm2: before - rung.unreachedAreaMm2, unreachedAreaMm2: rung.unreachedAreaMm2,
+      minutes: cuttingMinutes(best.path[i - 1] ?? null, rung, options),
       savesMinutes: without.minutes === Infinity ? null : without.minutes - best.minutes,
     };
   });
@@ -79,6 +84,12 @@ export function nestedLadder(rungs: readonly Rung[], options: LadderOptions): La
     steps, minutes: best.minutes, unreachedAreaMm2: least,
     whyLeftOut: left.map((rung) => whyLeftOut(rung, usable, options, best.minutes)),
   };
+}
+
+function cuttingMinutes(before: Rung | null, rung: Rung, options: LadderOptions): number {
+  if (options.minutesAfter) return options.minutesAfter(before, rung);
+  const from = before ? before.unreachedAreaMm2 : options.totalAreaMm2;
+  return Math.max(0, from - rung.unreachedAreaMm2) / rung.rateMm2PerMin;
 }
 
 interface Path {
@@ -96,12 +107,11 @@ function shortestPath(rungs: readonly Rung[], options: LadderOptions, least: num
   const viaAt = via ? rungs.indexOf(via) : -1;
   const to: Path[] = [];
   rungs.forEach((rung, j) => {
-    const cost = (from: number): number =>
-      toolChangeMinutes + Math.max(0, from - rung.unreachedAreaMm2) / rung.rateMm2PerMin;
+    const cost = (before: Rung | null): number => toolChangeMinutes + cuttingMinutes(before, rung, options);
     // Past `via`, only ways that came through it count.
-    let best: Path = viaAt >= 0 && j > viaAt ? none : { path: [rung], minutes: cost(totalAreaMm2) };
+    let best: Path = viaAt >= 0 && j > viaAt ? none : { path: [rung], minutes: cost(null) };
     for (let i = Math.max(0, j > viaAt ? viaAt : 0); i < j; i++) {
-      const minutes = to[i].minutes + cost(rungs[i].unreachedAreaMm2);
+      const minutes = to[i].minutes + cost(rungs[i]);
       if (shorter(minutes, to[i].path.length + 1, best)) best = { path: [...to[i].path, rung], minutes };
     }
     to.push(best);
@@ -122,7 +132,8 @@ function whyLeftOut(rung: Rung, usable: readonly Rung[], options: LadderOptions,
     return { id: rung.id, reason: 'barred', detail: rung.barred, extraMinutes: null };
   }
   const least = usable[usable.length - 1].unreachedAreaMm2;
-  const extraMinutes = shortestPath(usable, options, least, rung).minutes - minutes;
+  const longer = shortestPath(usable, options, least, rung).minutes - minutes;
+  const extraMinutes = longer === Infinity ? null : longer;
   const at = usable.indexOf(rung);
   const before = at === 0 ? options.totalAreaMm2 : usable[at - 1].unreachedAreaMm2;
   if (before - rung.unreachedAreaMm2 <= options.areaToleranceMm2) {

@@ -1,7 +1,7 @@
 import { runningSum } from '../core/sum.js';
 import type { FinishingSurface } from './finishing-surface.js';
 import { facetMinutes, type PassPlan } from './pass-time.js';
-import { surfaceSpacing, type Steps } from './split-curve.js';
+import { sideGradient, stepoverAt, type Steps } from './pass-steps.js';
 
 export interface DirectionInput extends Pick<PassPlan, 'cutter' | 'feedMmPerMin' | 'machine'> {
   readonly surface: FinishingSurface;
@@ -9,6 +9,8 @@ export interface DirectionInput extends Pick<PassPlan, 'cutter' | 'feedMmPerMin'
   readonly regionOf: Int32Array;
   readonly regions: number;
   readonly steps: Steps;
+  /** cos of split + overlap: no place is flatter to the passes; absent: the facets alone decide */
+  readonly borderGradient?: number;
   /** directions to try in plan, rad; absent: every 5 degrees from 0 up to 180 */
   readonly feedsRad?: readonly number[];
 }
@@ -70,7 +72,7 @@ interface Scratch {
 }
 
 function regionMinutes(input: DirectionInput, feedRad: number, scratch: Scratch): RegionMinutes {
-  const { surface, regionOf, regions, steps, cutter } = input;
+  const { surface, regionOf, regions, steps, cutter, borderGradient = 0 } = input;
   const strategy = { kind: 'raster', feedRad } as const;
   const { minutes, gradients } = scratch;
   facetMinutes(surface, { ...input, strategy, spacingMm: 1 }, minutes, gradients);
@@ -84,9 +86,8 @@ function regionMinutes(input: DirectionInput, feedRad: number, scratch: Scratch)
   }
   const timed = (unit: number, gradient: number): number => {
     if (gradient === Infinity) return 0;
-    if (gradient < 1e-9) return Infinity;
-    if (steps.kind === 'fixed') return unit / steps.stepoverMm;
-    return unit / (surfaceSpacing(cutter, steps.heightMm) * gradient);
+    const side = sideGradient(gradient, borderGradient);
+    return side < 1e-9 ? Infinity : unit / stepoverAt(steps, cutter, side);
   };
   const units = sums.map((sum) => sum.value());
   return {

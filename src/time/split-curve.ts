@@ -2,13 +2,8 @@ import { checkMask, type CutterShape, type FinishingSurface, type Strategy } fro
 import type { Machine } from './machine.js';
 import { facetMinutes } from './pass-time.js';
 import { maskedTotal } from './path-length.js';
-import { scallopSpacing } from './scallop.js';
+import { sideGradient, stepdownAt, stepoverAt, type Steps } from './pass-steps.js';
 import { cumulateByAngle, type AngleTable } from './angle-table.js';
-
-/** Steps of both passes: as given, or the largest that leave no scallop above a height. */
-export type Steps =
-  | { readonly kind: 'fixed'; readonly stepdownMm: number; readonly stepoverMm: number }
-  | { readonly kind: 'scallop'; readonly heightMm: number };
 
 export interface SplitInput {
   readonly surface: FinishingSurface;
@@ -57,15 +52,6 @@ export const equalScallopAngle = (stepdownMm: number, stepoverMm: number): numbe
 export const WHOLE_DEGREES: readonly number[] = Array.from({ length: 91 }, (_, i) => (i * Math.PI) / 180);
 
 /**
- * Spacing on the surface of passes that leave a scallop height: on planes, by the corner radius (a ball's
- * own).
- *
- * @throws {RangeError} for a cutter without corner radius
- */
-export const surfaceSpacing = (cutter: CutterShape, heightMm: number): number =>
-  scallopSpacing(cutter.RE, heightMm);
-
-/**
  * Minutes of finishing against the split angle. The waterline cuts from the split up, the raster up to
  * split + overlap, so the overlap counts twice. Cutting only: links depend on the outlines of each split.
  *
@@ -81,10 +67,9 @@ export function splitCurve(input: SplitInput): SplitCurve {
   const up = tableOf(input, { kind: 'waterline' }, anglesRad);
   const across = tableOf(input, { kind: 'raster', feedRad: input.rasterFeedRad },
     anglesRad.map((angle) => angle + overlapRad));
-  const spacing = steps.kind === 'scallop' ? surfaceSpacing(cutter, steps.heightMm) : 0;
   const point = (angleRad: number, waterline: PassShare, raster: PassShare): SplitPoint => {
-    const stepdownMm = steps.kind === 'fixed' ? steps.stepdownMm : spacing * waterline.gradient;
-    const stepoverMm = steps.kind === 'fixed' ? steps.stepoverMm : spacing * raster.gradient;
+    const stepdownMm = stepdownAt(steps, cutter, waterline.gradient);
+    const stepoverMm = stepoverAt(steps, cutter, raster.gradient);
     const waterlineMinutes = minutesAt(waterline, stepdownMm), rasterMinutes = minutesAt(raster, stepoverMm);
     return {
       angleRad, minutes: waterlineMinutes + rasterMinutes, waterlineMinutes, rasterMinutes,
@@ -102,7 +87,7 @@ export function splitCurve(input: SplitInput): SplitCurve {
     points, fastest, equalScallopRad: equalScallopAngle(fastest.stepdownMm, fastest.stepoverMm),
     single: {
       waterline: all.waterlineMinutes, raster: all.rasterMinutes,
-      following: maskedTotal(following, mask) / (steps.kind === 'fixed' ? steps.stepoverMm : spacing),
+      following: maskedTotal(following, mask) / stepoverAt(steps, cutter, 1),
     },
   };
 }
@@ -127,16 +112,13 @@ const planOf = (input: SplitInput, strategy: Strategy) => ({
   feedMmPerMin: strategy.kind === 'waterline' ? input.feedMmPerMin.waterline : input.feedMmPerMin.raster,
 });
 
-/**
- * From bin `bin` up. No place of that part is flatter than the border, whatever a facet across it says on
- * average.
- */
-const above = (table: AngleTable, bin: number, leastGradient: number): PassShare => ({
-  unitMinutes: table.minutesFrom[bin], gradient: Math.max(leastGradient, table.gradientFrom[bin]),
+/** From bin `bin` up. */
+const above = (table: AngleTable, bin: number, atBorder: number): PassShare => ({
+  unitMinutes: table.minutesFrom[bin], gradient: sideGradient(table.gradientFrom[bin], atBorder),
 });
 
-const below = (table: AngleTable, bin: number, leastGradient: number): PassShare => ({
-  unitMinutes: table.minutesTo[bin], gradient: Math.max(leastGradient, table.gradientTo[bin]),
+const below = (table: AngleTable, bin: number, atBorder: number): PassShare => ({
+  unitMinutes: table.minutesTo[bin], gradient: sideGradient(table.gradientTo[bin], atBorder),
 });
 
 function minutesAt({ unitMinutes, gradient }: PassShare, stepMm: number): number {

@@ -1,0 +1,70 @@
+import { checkMask, type CutterShape, type FinishingSurface, type Strategy } from './finishing-surface.js';
+import { newFrame, framer } from './pass-frame.js';
+import { scallopSpacing } from './scallop.js';
+
+/** Steps of both passes: as given, or the largest that leave no scallop above a height on planes. */
+export type Steps =
+  | { readonly kind: 'fixed'; readonly stepdownMm: number; readonly stepoverMm: number }
+  | {
+    readonly kind: 'scallop'; readonly heightMm: number;
+    /** a single step that is given all the same */
+    readonly stepdownMm?: number; readonly stepoverMm?: number;
+  };
+
+/** Smallest |∇f| that each pass meets on its side of the split, 0 to 1; `Infinity`: it cuts nothing. */
+export interface SideGradients {
+  readonly waterline: number;
+  readonly raster: number;
+}
+
+/**
+ * Spacing on the surface of passes that leave a scallop height: on planes, by the corner radius (a ball's
+ * own).
+ *
+ * @throws {RangeError} for a cutter without corner radius
+ */
+export const surfaceSpacing = (cutter: CutterShape, heightMm: number): number =>
+  scallopSpacing(cutter.RE, heightMm);
+
+/**
+ * Smallest |∇f| of a pass on its side of a border: that of its facets, but no place there is flatter to the
+ * pass than the border is, whatever a facet across it says on average.
+ *
+ * @param ofFacets smallest of the facets cut; `Infinity` where there is none
+ * @param atBorder sin of the split (waterline), cos of split + overlap (raster)
+ */
+export const sideGradient = (ofFacets: number, atBorder: number): number => Math.max(ofFacets, atBorder);
+
+/** `spacing · |∇f|` at the worst place; the full spacing where the pass has nothing to cut. */
+const stepFor = (spacingMm: number, gradient: number): number =>
+  spacingMm * (gradient === Infinity ? 1 : gradient);
+
+/** Stepdown of a waterline whose smallest |∇f| is `gradient`, mm; 0 where it would stand still. */
+export function stepdownAt(steps: Steps, cutter: CutterShape, gradient: number): number {
+  if (steps.kind === 'fixed') return steps.stepdownMm;
+  return steps.stepdownMm ?? stepFor(surfaceSpacing(cutter, steps.heightMm), gradient);
+}
+
+/** Stepover of a raster likewise, mm; with a gradient of 1 the spacing of passes that follow the surface. */
+export function stepoverAt(steps: Steps, cutter: CutterShape, gradient: number): number {
+  if (steps.kind === 'fixed') return steps.stepoverMm;
+  return steps.stepoverMm ?? stepFor(surfaceSpacing(cutter, steps.heightMm), gradient);
+}
+
+/**
+ * Smallest |∇f| over the facets of a mask.
+ *
+ * @returns 0 to 1; `Infinity` for no facets with area
+ */
+export function leastGradient(surface: FinishingSurface, mask: Uint8Array, strategy: Strategy): number {
+  checkMask('leastGradient', mask, surface.areas.length);
+  const { normals, areas } = surface;
+  const frame = newFrame(), place = framer(strategy);
+  let least = Infinity;
+  for (let f = 0, o = 0; f < mask.length; f++, o += 3) {
+    if (!mask[f] || !(areas[f] > 0)) continue;
+    place(normals[o], normals[o + 1], normals[o + 2], frame);
+    if (frame.gradient < least) least = frame.gradient;
+  }
+  return least;
+}

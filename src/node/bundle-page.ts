@@ -1,8 +1,9 @@
 import { createHash } from 'node:crypto';
-import { writeFile } from 'node:fs/promises';
+import { mkdir, rm, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { rolldown, type InputOptions } from 'rolldown';
+import { PAGE_STYLE, pageHtml } from '../page/app/page-html.js';
 import { REPORT_STYLE } from '../write/report-style.js';
 
 /** Part of the build: bundles the compiled viewer into a string for the report, then the page and its workers. */
@@ -12,7 +13,7 @@ const compiled = (name: string): string => join(dist, 'page', name);
 const hashOf = (text: string): string => `sha256-${createHash('sha256').update(text).digest('base64')}`;
 
 async function bundle(entry: string, format: 'iife' | 'esm'): Promise<string> {
-  const options: InputOptions = { input: compiled(entry), platform: 'browser', logLevel: 'warn', external: [/^node:/] };
+  const options: InputOptions = { input: compiled(entry), platform: 'browser', logLevel: 'warn' };
   const build = await rolldown(options);
   const { output } = await build.generate({ format, minify: true, codeSplitting: false });
   await build.close();
@@ -29,4 +30,17 @@ async function writeViewerScript(): Promise<void> {
   ].join('\n'));
 }
 
+/** A folder that any web server can hand out: the page and its workers. */
+async function writeSite(): Promise<void> {
+  const site = compiled('site');
+  await rm(site, { recursive: true, force: true });
+  await mkdir(site, { recursive: true });
+  for (const name of ['main.js', 'survey-worker.js', 'reach-worker.js']) {
+    await writeFile(join(site, name), await bundle(`app/${name}`, 'esm'));
+  }
+  await writeFile(join(site, 'index.html'), pageHtml());
+  await writeFile(join(site, 'style.css'), `${REPORT_STYLE}${PAGE_STYLE}`);
+}
+
 await writeViewerScript();
+await writeSite();

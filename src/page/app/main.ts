@@ -1,0 +1,139 @@
+import { PartError } from '../../core/errors.js';
+import { shown } from '../../write/report-numbers.js';
+import { TEXT } from '../../write/report-text.js';
+import { need } from '../viewer/elements.js';
+import { startViewer } from '../viewer/viewer.js';
+import { runSurvey, STOPPED, type Run } from './run-survey.js';
+import { setupFromForm } from './setup-form.js';
+
+const words = TEXT.page;
+const open = need(document, 'open', HTMLElement), input = need(document, 'part', HTMLInputElement);
+const form = need(document, 'setup', HTMLFormElement), again = need(document, 'again', HTMLButtonElement);
+const work = need(document, 'work', HTMLElement), bar = need(document, 'bar', HTMLProgressElement);
+const stage = need(document, 'stage', HTMLElement), status = need(document, 'say', HTMLElement);
+const errorBox = need(document, 'error', HTMLElement), files = need(document, 'files', HTMLElement);
+const result = need(document, 'result', HTMLElement);
+
+/** As much as an array of bytes may hold in every browser of today. */
+const MOST_BYTES = 2 ** 31 - 1;
+let part: File | null = null, run: Run | null = null, links: string[] = [];
+
+function showError(title: string, detail: string): void {
+  const strong = document.createElement('strong'), text = document.createElement('p');
+  strong.textContent = title;
+  text.textContent = detail;
+  errorBox.replaceChildren(strong, text);
+}
+
+function showProgress(name: string, fraction: number): void {
+  bar.value = fraction;
+  stage.textContent = words.working(name, String(Math.round(100 * fraction)));
+}
+
+async function survey(file: File): Promise<void> {
+  run?.stop();
+  part = file;
+  errorBox.replaceChildren();
+  status.textContent = '';
+  work.hidden = false;
+  again.disabled = true;
+  showProgress(words.reading, 0);
+  delete document.documentElement.dataset.done;
+  let mine: Run | null = null;
+  try {
+    const setup = await setupFromForm(form);
+    if (file.size > MOST_BYTES) throw new PartError({ code: 'read.too-large', where: file.name, what: words.tooLarge, remedy: '' });
+    const bytes = new Uint8Array(await file.arrayBuffer());
+    mine = run = runSurvey({ bytes, name: file.name, setup }, (name, fraction) => {
+      if (run === mine) showProgress(name, fraction);
+    });
+    const made = await mine.files;
+    if (run !== mine) return;
+    listFiles(made);
+    await showReport(String(made.get('report.html')));
+    status.textContent = words.done(file.name);
+  } catch (error) {
+    if (run !== mine) return;
+    if (error instanceof Error && error.message === STOPPED) status.textContent = words.cancelled;
+    else if (error instanceof PartError) showError(error.info.where, [error.info.what, error.info.remedy].filter((text) => text !== '').join('; '));
+    else showError(file.name, error instanceof Error ? error.message : String(error));
+  } finally {
+    if (run === mine) {
+      run = null;
+      work.hidden = true;
+      again.disabled = false;
+      document.documentElement.dataset.done = 'yes';
+    }
+  }
+}
+
+/** Puts the report's own sheet into the page, so that both can never differ. */
+async function showReport(html: string): Promise<void> {
+  const sheet = new DOMParser().parseFromString(html, 'text/html').querySelector('#report');
+  if (sheet === null) throw new Error(words.unexpected('no sheet in the report'));
+  const box = document.createElement('div');
+  box.id = 'report';
+  box.className = 'sheet';
+  box.append(...[...sheet.childNodes].map((node) => document.importNode(node, true)));
+  result.replaceChildren(box);
+  document.body.classList.add('has-part');
+  const ready = await startViewer(box);
+  document.documentElement.dataset.view = ready ? 'ready' : 'none';
+}
+
+function listFiles(made: ReadonlyMap<string, Uint8Array | string>): void {
+  for (const link of links) URL.revokeObjectURL(link);
+  links = [];
+  const items = [...made].sort(([a], [b]) => (a < b ? -1 : 1)).map(([name, content]) => {
+    const blob = new Blob([typeof content === 'string' ? content : new Uint8Array(content)], { type: typeOf(name) });
+    const item = document.createElement('li'), link = document.createElement('a');
+    link.href = URL.createObjectURL(blob);
+    links.push(link.href);
+    link.download = name;
+    link.textContent = words.save(name, sizeText(blob.size));
+    item.append(link);
+    return item;
+  });
+  need(document, 'saves', HTMLElement).replaceChildren(...items);
+  files.hidden = false;
+}
+
+const typeOf = (name: string): string => ({
+  json: 'application/json', html: 'text/html', svg: 'image/svg+xml', csv: 'text/csv', glb: 'model/gltf-binary',
+}[name.split('.').pop() ?? ''] ?? 'application/octet-stream');
+
+const sizeText = (bytes: number): string => (
+  bytes < 1e6 ? `${shown(Math.ceil(bytes / 1000), 0)} kB` : `${shown(bytes / 1e6, 1)} MB`);
+
+input.addEventListener('change', () => {
+  const file = input.files?.[0];
+  if (file) void survey(file);
+  // The same file may be chosen again after it was changed.
+  input.value = '';
+});
+form.addEventListener('submit', (event) => {
+  event.preventDefault();
+  if (part) void survey(part);
+});
+need(document, 'stop', HTMLElement).addEventListener('click', () => run?.stop());
+for (const kind of ['dragenter', 'dragover'] as const) {
+  addEventListener(kind, (event) => {
+    event.preventDefault();
+    open.classList.add('over');
+  });
+}
+addEventListener('dragleave', (event) => {
+  if (event.relatedTarget === null) open.classList.remove('over');
+});
+addEventListener('drop', (event) => {
+  event.preventDefault();
+  open.classList.remove('over');
+  const file = event.dataTransfer?.files[0];
+  if (file) void survey(file);
+});
+need(document, 'theme', HTMLElement).addEventListener('click', () => {
+  const { dataset } = document.documentElement;
+  const isDark = dataset.theme ? dataset.theme === 'dark' : matchMedia('(prefers-color-scheme:dark)').matches;
+  dataset.theme = isDark ? 'light' : 'dark';
+});
+if (typeof Worker === 'undefined') showError(words.title, words.noWorker);

@@ -1,0 +1,16 @@
+import type { PartErrorInfo } from '../../core/errors.js';
+import type { Setup } from '../../setup.js';
+
+/** What the survey's worker is told; the bytes move there. */
+export interface Job {
+  readonly bytes: Uint8Array<ArrayBuffer>;
+  readonly name: string;
+  readonly setup: Setup;
+}
+
+/** What it tells. */
+export type Answer =
+  | { readonly kind: 'progress'; readonly stage: string; readonly fraction: number }
+  | { readonly kind: 'done'; readonly files: ReadonlyMap<string, Uint8Array | string> }
+  | { readonly kind: 'part-error'; readonly info: PartErrorInfo }
+  | { readonly kind: 'failure'; readonly message: string };

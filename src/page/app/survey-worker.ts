@@ -1,0 +1,55 @@
+import type { Context } from '../../core/context.js';
+import { PartError } from '../../core/errors.js';
+import { pooledEngine, type FromWorker, type WorkerPort } from '../../fields/pooled-engine.js';
+import { inlineEngine, type EngineMaker } from '../../fields/reach-engine.js';
+import { surveyPart } from '../../survey.js';
+import type { Answer, Job } from './messages.js';
+
+/** The least time between two progress messages, ms. */
+const PROGRESS_MS = 50;
+/** More threads than this gain little: pieces come from one thread. */
+const MOST_THREADS = 16;
+
+const tell = (answer: Answer, transfer: Transferable[] = []): void => postMessage(answer, { transfer });
+
+addEventListener('message', ({ data }: MessageEvent<Job>) => {
+  survey(data).catch((error: unknown) => {
+    if (error instanceof PartError) tell({ kind: 'part-error', info: error.info });
+    else tell({ kind: 'failure', message: error instanceof Error ? error.message : String(error) });
+  });
+});
+
+async function survey({ bytes, name, setup }: Job): Promise<void> {
+  let lastMs = -Infinity, lastStage = '';
+  const context: Context = {
+    progress: (stage, fraction) => {
+      const now = performance.now();
+      if (now - lastMs < PROGRESS_MS && stage === lastStage) return;
+      [lastMs, lastStage] = [now, stage];
+      tell({ kind: 'progress', stage, fraction });
+    },
+  };
+  const { files } = await surveyPart(bytes, name, setup, context, engineMaker());
+  const buffers = [...files.values()].flatMap((file) => (
+    typeof file !== 'string' && file.buffer instanceof ArrayBuffer ? [file.buffer] : []));
+  tell({ kind: 'done', files }, [...new Set(buffers)]);
+}
+
+/** Further workers where they can share memory with this one, and this thread alone where they cannot. */
+function engineMaker(): EngineMaker {
+  const threads = Math.min(MOST_THREADS, navigator.hardwareConcurrency || 1);
+  if (typeof SharedArrayBuffer === 'undefined' || threads < 2) return inlineEngine;
+  return pooledEngine(() => Array.from({ length: threads }, startPort));
+}
+
+function startPort(): WorkerPort {
+  const worker = new Worker(new URL('./reach-worker.js', import.meta.url), { type: 'module' });
+  return {
+    post: (message, transfer) => worker.postMessage(message, transfer),
+    listen: (onMessage, onError) => {
+      worker.addEventListener('message', ({ data }: MessageEvent<FromWorker>) => onMessage(data));
+      worker.addEventListener('error', (event) => onError(new Error(event.message || 'a worker stopped')));
+    },
+    close: () => worker.terminate(),
+  };
+}

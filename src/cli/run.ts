@@ -1,6 +1,7 @@
 import { Command, CommanderError } from 'commander';
 import { PartError } from '../core/errors.js';
 import { checkCommand } from './commands/check.js';
+import { pageCommand } from './commands/page.js';
 import { surveyCommand } from './commands/survey.js';
 import { EXIT, type ExitCode, type Io } from './io.js';
 import { usageMessage } from './usage-message.js';
@@ -39,7 +40,8 @@ function buildProgram(io: Io, finish: (code: ExitCode) => void): Command {
     .version(VERSION, '--version', 'print the version')
     .helpOption('-h, --help', 'print help')
     .addHelpText('before', EXAMPLES);
-  program.addCommand(surveyCommand(io, finish)).addCommand(checkCommand(io, finish));
+  program.addCommand(surveyCommand(io, finish)).addCommand(checkCommand(io, finish))
+    .addCommand(pageCommand(io, finish));
   for (const command of [program, ...program.commands]) {
     command.exitOverride().configureOutput({ writeOut: io.out, writeErr: io.err, outputError: () => {} });
     command.helpOption('-h, --help', 'print help');

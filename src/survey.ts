@@ -20,6 +20,9 @@ import { readPart } from './read/read-part.js';
 import type { Setup } from './setup.js';
 import { columnTop } from './spatial/column-top.js';
 import { openPlan } from './spatial/open-plan.js';
+import { blockMaxima, type BlockMaxima } from './spatial/grid-queries.js';
+import { gridPitch, gridWindow, planBounds } from './spatial/grid-window.js';
+import { heightGrid } from './spatial/height-grid.js';
 import { buildPartTree } from './spatial/part-tree.js';
 import { buildZones, type ZonedSurface } from './zones/build-zones.js';
 import { numberRegions, type NumberedRegions } from './zones/number-regions.js';
@@ -74,7 +77,7 @@ export async function surveyPart(
     topOver: columnTop(tree), isOpen: openPlan(tree),
   }, {
     splitRad: splitDeg * RAD_PER_DEG, splitEndRad: Math.min(90, splitDeg + setup.overlapDeg) * RAD_PER_DEG,
-    includeOutside: setup.includeOutside, minRegionMm2: setup.minRegionMm2, inside,
+    overlapMm: setup.overlapMm, includeOutside: setup.includeOutside, minRegionMm2: setup.minRegionMm2, inside,
   }, context);
   const areas = facetNormals(zoned.surface.mesh).areas;
   const regions = numberRegions(zoned.surface, zoned.labels, areas);
@@ -105,8 +108,9 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
   const { source, setup, prepared, sagittas, zoned, areas, regions, splitDeg, engine } = input;
   const balls = ballOf(setup.cutters);
   const radiiMm = [...new Set([...setup.radiiMm, ...balls.map((cutter) => cutter.RE)])].sort((a, b) => a - b);
+  const maxima = heightBounds(prepared, setup.toleranceMm, context);
   const reach = await analyseReach({
-    zoned, sagittas, engine, radiiMm, stockMm: setup.stockMm,
+    zoned, sagittas, maxima, engine, radiiMm, stockMm: setup.stockMm, toleranceMm: setup.toleranceMm,
   }, context);
   const ladder = await chooseLadder({ reach, balls, setup, sagittas, engine }, context);
   const finishing = finishingSurface(zoned.surface, zoned.labels, areas);
@@ -124,6 +128,16 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
     plan, regions, borders, reach, reachRadii: bandedRadii(reach), ladder, clipper, sagittas,
   });
   return { plan, files };
+}
+
+/** Nodes of the grid that bounds the part's height. */
+const HEIGHT_NODES = 500_000;
+
+/** Upper bounds of the part's height, for what they settle without asking its facets. */
+function heightBounds({ mesh, topology }: PreparedMesh, toleranceMm: number, context: Context): BlockMaxima {
+  const bounds = planBounds(mesh);
+  const window = gridWindow(bounds, gridPitch(bounds, toleranceMm, HEIGHT_NODES));
+  return blockMaxima(window, heightGrid(mesh, topology, window, context).upper);
 }
 
 async function readAndPrepare(

@@ -16,6 +16,8 @@ export interface SampleOptions {
   readonly coarseMm: number;
   /** (facets of the part) how far each may stand off the true surface, mm; see `facetSagittas` */
   readonly sagittas: Float32Array;
+  /** whether a point is surely reached by the largest radius; what it leaves open is asked exactly */
+  readonly isOpen: (x: number, y: number, z: number, nx: number, ny: number, nz: number) => boolean;
   /** beyond this many facets no more are split */
   readonly mostFaces: number;
 }
@@ -25,6 +27,9 @@ export interface ReachSamples {
   readonly counts: Uint8Array;
   /** whether the limit on facets stopped the refinement */
   readonly capped: boolean;
+  /** questions that the grid settled, and that went to exact queries */
+  readonly settledByGrid: number;
+  readonly asked: number;
 }
 
 /** Where a cutter of radius R fails, its border is looked for on facets this share of R long. */
@@ -46,13 +51,16 @@ export async function sampleReach(
 ): Promise<ReachSamples> {
   let counts: Uint8Array = new Uint8Array(build.vertexCount()).fill(NOT_ASKED);
   let questions = initialQuestions(build, options.sagittas);
-  let capped = false;
+  let capped = false, settledByGrid = 0, asked = 0;
   for (let wave = 0; questions.vertices.length() > 0; wave++) {
     const report = (fraction: number): void => tick(context, 'reach', 1 - 0.5 ** wave * (1 - 0.5 * fraction));
-    const items = questions.items.toArray();
-    const answers = await engine.run({ kind: 'counts', items, radii: options.radii }, context.signal, report);
     counts = longer(counts, build.vertexCount());
-    questions.vertices.toArray().forEach((v, i) => {
+    const left = settleOpen(questions, options, counts);
+    settledByGrid += questions.vertices.length() - left.vertices.length();
+    asked += left.vertices.length();
+    const items = left.items.toArray();
+    const answers = await engine.run({ kind: 'counts', items, radii: options.radii }, context.signal, report);
+    left.vertices.toArray().forEach((v, i) => {
       counts[v] = counts[v] === NOT_ASKED ? answers[i] : Math.max(counts[v], answers[i]);
     });
     questions = noQuestions();
@@ -64,7 +72,24 @@ export async function sampleReach(
       if (longestEdge(build, f).lengthMm > limit) splitEdge(build, nextToBisect(build, f), options.sagittas, questions);
     }
   }
-  return { counts: longer(counts, build.vertexCount()), capped };
+  return { counts: longer(counts, build.vertexCount()), capped, settledByGrid, asked };
+}
+
+/** Gives vertices that the grid settles their count; returns the questions it leaves. */
+function settleOpen(questions: Questions, { isOpen, radii }: SampleOptions, counts: Uint8Array): Questions {
+  const left = noQuestions();
+  const items = questions.items.toArray();
+  questions.vertices.toArray().forEach((v, i) => {
+    const o = POINT_STRIDE * i;
+    if (counts[v] === radii.length) return;
+    if (isOpen(items[o], items[o + 1], items[o + 2], items[o + 3], items[o + 4], items[o + 5])) {
+      counts[v] = radii.length;
+      return;
+    }
+    left.vertices.push(v);
+    for (let k = 0; k < POINT_STRIDE; k++) left.items.push(items[o + k]);
+  });
+  return left;
 }
 
 /** The same counts with room for vertices that were added since. */

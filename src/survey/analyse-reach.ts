@@ -1,11 +1,13 @@
 import { tick, type Context } from '../core/context.js';
 import type { Finding } from '../core/findings.js';
 import type { ReachEngine } from '../fields/reach-engine.js';
+import { openByGrid } from '../fields/open-by-grid.js';
 import { sampleReach } from '../fields/sample-reach.js';
 import { reachBorders, unreachedArea, type ReachBorder } from '../fields/unreached-area.js';
 import { facetNormals } from '../mesh/facet-normals.js';
 import { resumeSurface } from '../mesh/surface-builder.js';
 import type { Surface } from '../mesh/types.js';
+import type { BlockMaxima } from '../spatial/grid-queries.js';
 
 /** Reach of one ball radius. */
 export interface RadiusReach {
@@ -30,11 +32,17 @@ export interface ReachAnalysis {
   /** ascending, mm, allowance included */
   readonly radii: Float64Array;
   readonly findings: readonly Finding[];
+  /** points that the height grid settled, and that took exact queries */
+  readonly settledByGrid: number;
+  readonly queried: number;
 }
 
 export interface ReachInput {
   readonly zoned: { readonly surface: Surface; readonly labels: Uint8Array };
   readonly sagittas: Float32Array;
+  /** upper bounds of the part's height */
+  readonly maxima: BlockMaxima;
+  readonly toleranceMm: number;
   readonly engine: ReachEngine;
   /** ascending, mm */
   readonly radiiMm: readonly number[];
@@ -49,12 +57,13 @@ const BORDER_ACCURACY_MM = 0.03;
 
 /** What each ball radius reaches of the machinable surface, and what it leaves. */
 export async function analyseReach(input: ReachInput, context: Context): Promise<ReachAnalysis> {
-  const { zoned, sagittas, engine, stockMm, radiiMm } = input;
+  const { zoned, sagittas, engine, stockMm, radiiMm, maxima, toleranceMm } = input;
   const radii = Float64Array.from(radiiMm, (radius) => radius + stockMm);
   const build = resumeSurface(zoned.surface, zoned.labels);
   const coarseMm = Math.min(5, Math.max(1, diagonal(zoned.surface.mesh.positions) / PIECES_PER_DIAGONAL));
-  const { counts, capped } = await sampleReach(
-    build, engine, { radii, coarseMm, sagittas, mostFaces: MOST_FACES }, context,
+  const isOpen = openByGrid(maxima, radii[radii.length - 1], toleranceMm);
+  const { counts, capped, settledByGrid, asked: queried } = await sampleReach(
+    build, engine, { radii, coarseMm, sagittas, isOpen, mostFaces: MOST_FACES }, context,
   );
   const { surface, labels } = build.finish();
   const { areas } = facetNormals(surface.mesh);
@@ -71,7 +80,7 @@ export async function analyseReach(input: ReachInput, context: Context): Promise
     code: 'reach.refinement-capped', severity: 'warning', count: 1, whereMm: null,
     message: `The surface was refined to ${MOST_FACES} facets and no further: borders of reach are coarser than stated.`,
   }] : [];
-  return { surface, labels, areas, counts, byRadius, radii, findings };
+  return { surface, labels, areas, counts, byRadius, radii, findings, settledByGrid, queried };
 }
 
 async function restVolumes(

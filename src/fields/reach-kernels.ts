@@ -35,11 +35,11 @@ export function reachedCounts(
 }
 
 /**
- * Largest radius that reaches each point, between two bounds, by bisection.
+ * Largest radius that reaches each point, between two bounds.
  *
  * @param points (8 N)
  * @param bounds (2 N) mm: a radius known to reach (0 if none is), and one known not to (Infinity: nothing to find)
- * @returns (N) mm, within 0.002 mm + 0.2 %; the lower bound's own value where the upper is Infinity
+ * @returns (N) mm, within 0.004 mm + 0.4 %; the lower bound's own value where the upper is Infinity
  */
 export function reachRadii(
   tree: PartTree, points: Float64Array, bounds: Float64Array, limits: GapLimits,
@@ -47,16 +47,17 @@ export function reachRadii(
   const gaps = ballGap(ballQuery(tree), limits);
   const radii = new Float64Array(points.length / POINT_STRIDE);
   for (let i = 0; i < radii.length; i++) {
-    let low = bounds[2 * i], high = bounds[2 * i + 1];
+    const low = bounds[2 * i], high = bounds[2 * i + 1];
     if (high === Infinity) {
       radii[i] = low;
       continue;
     }
-    while (high - low > 0.004 + 0.004 * low) {
-      const radius = 0.5 * (low + high);
-      if (gapAt(gaps, points, POINT_STRIDE * i, radius) <= limits.toleranceMm) low = radius; else high = radius;
-    }
-    radii[i] = 0.5 * (low + high);
+    const span = high - low;
+    const excess = (s: number): number => {
+      const radius = high - s * span;
+      return excessOf(gapAt(gaps, points, POINT_STRIDE * i, radius), radius, limits.toleranceMm);
+    };
+    radii[i] = high - span * whereReached(excess, (0.004 + 0.004 * low) / span);
   }
   return radii;
 }
@@ -79,9 +80,6 @@ export function gapsAt(tree: PartTree, points: Float64Array, radius: number, lim
  * Where along each edge the gap passes the tolerance: from its first end, which the cutter does not reach, to its
  * second, which it does.
  *
- * Beside two planes the square root of g² + 2 R g falls linearly towards the border, so once two gaps are known
- * the border is extrapolated and only then confirmed; elsewhere plain halving goes on.
- *
  * @param edges (14 E) see `CROSSING_STRIDE`
  * @param radii mm
  * @param accuracyMm how far the border may lie from the point given, along the edge
@@ -91,44 +89,60 @@ export function reachCrossings(
   tree: PartTree, edges: Float64Array, radii: Float64Array, limits: GapLimits, accuracyMm: number,
 ): Float64Array {
   const gaps = ballGap(ballQuery(tree), limits);
-  const t = limits.toleranceMm;
   const point = new Float64Array(POINT_STRIDE);
   const out = new Float64Array(edges.length / CROSSING_STRIDE);
   for (let i = 0; i < out.length; i++) {
     const e = CROSSING_STRIDE * i, radius = radii[edges[e + 13]];
-    const length = edgeLength(edges, e);
-    const measure = (s: number): number => {
+    const excess = (s: number): number => {
       pointOnEdge(edges, e, s, point);
-      const g = gapAt(gaps, point, 0, radius);
-      return g === Infinity ? Infinity : Math.sqrt(g * g + 2 * radius * g);
+      return excessOf(gapAt(gaps, point, 0, radius), radius, limits.toleranceMm);
     };
-    const border = Math.sqrt(t * t + 2 * radius * t);
-    // On a short edge halving is done before extrapolation has two values to start from.
-    let low = 0, high = 1, uLow = length > 16 * accuracyMm ? measure(0) : Infinity;
-    while ((high - low) * length > 2 * accuracyMm) {
-      let s = 0.5 * (low + high);
-      const u = measure(s);
-      if (!(u <= border)) {
-        const slope = (uLow - u) / (s - low);
-        low = s;
-        uLow = u;
-        const guess = s + (u - border) / slope;
-        if (slope > 0 && guess < high && (high - low) * length > 2 * accuracyMm) {
-          // Bracket the extrapolated border tightly: one query mostly settles it.
-          s = Math.min(guess + accuracyMm / length, 0.5 * (guess + high));
-          const beyond = measure(s);
-          if (beyond <= border) {
-            high = s;
-            low = Math.max(low, guess - accuracyMm / length);
-          } else { low = s; uLow = beyond; }
-        }
-      } else {
-        high = s;
-      }
-    }
-    out[i] = 0.5 * (low + high);
+    out[i] = whereReached(excess, accuracyMm / edgeLength(edges, e));
   }
   return out;
+}
+
+/**
+ * How far a gap exceeds the tolerance, in a measure that beside two planes is linear in the place and nearly so in the
+ * radius: the root of g² + 2 R g, less that of the tolerance. Infinity for no free place; positive: not reached.
+ */
+function excessOf(gap: number, radius: number, tolerance: number): number {
+  if (gap === Infinity) return Infinity;
+  return Math.sqrt(gap * gap + 2 * radius * gap) - Math.sqrt(tolerance * tolerance + 2 * radius * tolerance);
+}
+
+/**
+ * Where between 0, known not to be reached, and 1, known to be, the excess passes 0. Halves; but once it knows two
+ * positive values it extrapolates and brackets the answer, which mostly settles it.
+ *
+ * @param accuracy the answer's error is at most this
+ */
+function whereReached(excess: (s: number) => number, accuracy: number): number {
+  let low = 0, high = 1;
+  // A wide bracket is worth a value at its start, to extrapolate from.
+  let atLow = accuracy < 1 / 16 ? excess(0) : Infinity;
+  while (high - low > 2 * accuracy) {
+    const s = 0.5 * (low + high);
+    const value = excess(s);
+    if (!(value > 0)) {
+      high = s;
+      continue;
+    }
+    const guess = s + (value * (s - low)) / (atLow - value);
+    low = s;
+    atLow = value;
+    if (!(guess > s && guess < high) || high - low <= 2 * accuracy) continue;
+    const beyond = Math.min(guess + accuracy, 0.5 * (guess + high));
+    const there = excess(beyond);
+    if (there > 0) {
+      low = beyond;
+      atLow = there;
+    } else {
+      high = beyond;
+      low = Math.max(low, guess - accuracy);
+    }
+  }
+  return 0.5 * (low + high);
 }
 
 function gapAt(gaps: BallGap, points: Float64Array, i: number, radius: number): number {

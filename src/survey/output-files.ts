@@ -120,12 +120,3 @@ function patchGroup(id: string, title: string, tight: TightPatches, clipper: Cli
   }));
   return shapes.length === 0 ? [] : [{ id, title, look: 'tight', shapes }];
 }
-
-/** Reach radius per vertex before it is refined: the radii's own steps. */
-export function bandedRadii(reach: ReachAnalysis): Float64Array {
-  const { counts, radii } = reach;
-  return Float64Array.from(counts, (count) => {
-    if (count === NOT_ASKED) return NaN;
-    return count === radii.length ? Infinity : count === 0 ? 0 : radii[count - 1];
-  });
-}

@@ -43,7 +43,7 @@ export function smoothEdges(
 ): Uint8Array {
   const { twin } = topology;
   const bends = signedBends(mesh, topology, facets);
-  const widths = patchWidths(mesh, topology, patches);
+  const widthAt = patchWidths(mesh, topology, patches);
   const next = strongestBends(topology, patches, bends, creaseRad);
   const kind = new Uint8Array(twin.length);
   for (let h = 0; h < twin.length; h++) {
@@ -58,7 +58,7 @@ export function smoothEdges(
     if (bend > creaseRad) continue;
     const sign = bends[h] >= 0 ? 0 : 2;
     const nextHere = bendBeyond(next, here, there, sign), nextThere = bendBeyond(next, there, here, sign);
-    const wide = widths[h], narrow = widths[t];
+    const wide = widthAt(h), narrow = widthAt(t);
     if (isTangentFlat(wide, narrow, bend, nextThere, nextHere)) {
       kind[h] = EDGE.flatHere;
       kind[t] = EDGE.flatThere;
@@ -102,7 +102,7 @@ function signedBends(mesh: Mesh, topology: Topology, facets: FacetNormals): Floa
     const cy = n[f + 2] * n[g] - n[f] * n[g + 2];
     const cz = n[f] * n[g + 1] - n[f + 1] * n[g];
     const dot = n[f] * n[g] + n[f + 1] * n[g + 1] + n[f + 2] * n[g + 2];
-    const a = 3 * triangles[h], b = 3 * triangles[f + ((h - f + 1) % 3)];
+    const a = 3 * triangles[h], b = 3 * triangles[h === f + 2 ? f : h + 1];
     const along = cx * (positions[b] - positions[a]) + cy * (positions[b + 1] - positions[a + 1])
       + cz * (positions[b + 2] - positions[a + 2]);
     const angle = Math.atan2(Math.sqrt(cx * cx + cy * cy + cz * cz), dot);
@@ -112,61 +112,80 @@ function signedBends(mesh: Mesh, topology: Topology, facets: FacetNormals): Floa
 }
 
 /**
- * (3 F) width of the patch on each half-edge's side: its area over the length it shares with the patch beyond, but no
- * more than four times its area over its perimeter: the side of a square, twice the width of a long strip. Facets of a
- * finely tessellated ring lie in one plane a few at a time, and such a strip is no wider for its length.
+ * Width of the patch on the side of a half-edge to another patch: its area over the length it shares with that one,
+ * but no more than four times its area over its perimeter: the side of a square, twice the width of a long strip.
+ * Facets of a finely tessellated ring lie in one plane a few at a time, and such a strip is no wider for its length.
  */
-function patchWidths(mesh: Mesh, topology: Topology, patches: FlatPatches): Float64Array {
-  const { positions, triangles } = mesh;
+function patchWidths(mesh: Mesh, topology: Topology, patches: FlatPatches): (h: number) => number {
   const { patchOf, areas } = patches;
   const { twin } = topology;
-  const widths = new Float64Array(twin.length);
-  const shared = pairSums(twin.length);
+  const sizes = new Uint32Array(areas.length);
+  for (let f = 0; f < patchOf.length; f++) sizes[patchOf[f]]++;
   const perimeters = new Float64Array(areas.length);
-  const lengthOf = (h: number): number => {
-    const f = 3 * ((h / 3) | 0);
-    const a = 3 * triangles[h], b = 3 * triangles[f + ((h - f + 1) % 3)];
-    const x = positions[b] - positions[a], y = positions[b + 1] - positions[a + 1];
-    const z = positions[b + 2] - positions[a + 2];
-    return Math.sqrt(x * x + y * y + z * z);
-  };
+  const shared = pairSums();
   for (let h = 0; h < twin.length; h++) {
-    if (twin[h] < h) {
-      if (twin[h] < 0) perimeters[patchOf[(h / 3) | 0]] += lengthOf(h);
-      continue;
-    }
-    const p = patchOf[(h / 3) | 0], q = patchOf[(twin[h] / 3) | 0];
+    const t = twin[h], p = patchOf[(h / 3) | 0];
+    if (t < 0) perimeters[p] += edgeLength(mesh, h);
+    if (t < h) continue;
+    const q = patchOf[(t / 3) | 0];
     if (p === q) continue;
-    const length = lengthOf(h);
-    shared.add(p, q, length);
+    const length = edgeLength(mesh, h);
     perimeters[p] += length;
     perimeters[q] += length;
+    if (sizes[p] > 1 && sizes[q] > 1) shared.add(p, q, length);
   }
-  for (let h = 0; h < twin.length; h++) {
-    if (twin[h] < 0) continue;
-    const p = patchOf[(h / 3) | 0], q = patchOf[(twin[h] / 3) | 0];
-    if (p !== q) widths[h] = areas[p] / Math.max(shared.get(p, q), perimeters[p] / 4, 1e-12);
-  }
-  return widths;
+  /** Length of the border of the single facet of half-edge `h` with patch `q`. */
+  const alongFacet = (h: number, q: number): number => {
+    const first = h - (h % 3);
+    let sum = 0;
+    for (let side = first; side < first + 3; side++) {
+      if (twin[side] >= 0 && patchOf[(twin[side] / 3) | 0] === q) sum += edgeLength(mesh, side);
+    }
+    return sum;
+  };
+  return (h) => {
+    const t = twin[h], p = patchOf[(h / 3) | 0], q = patchOf[(t / 3) | 0];
+    const border = sizes[p] === 1 ? alongFacet(h, q) : sizes[q] === 1 ? alongFacet(t, p) : shared.get(p, q);
+    return areas[p] / Math.max(border, perimeters[p] / 4, 1e-12);
+  };
+}
+
+function edgeLength({ positions, triangles }: Mesh, h: number): number {
+  const a = 3 * triangles[h], b = 3 * triangles[h % 3 === 2 ? h - 2 : h + 1];
+  const x = positions[b] - positions[a], y = positions[b + 1] - positions[a + 1];
+  const z = positions[b + 2] - positions[a + 2];
+  return Math.sqrt(x * x + y * y + z * z);
 }
 
 /** Sums by unordered pair of patches, in an open-addressing table (a Map ends at 2^24 entries, and is slow). */
-function pairSums(mostPairs: number): {
-  add(p: number, q: number, x: number): void; get(p: number, q: number): number;
-} {
-  let size = 16;
-  while (size < mostPairs) size *= 2;
-  const keys = new Float64Array(size).fill(-1);
-  const sums = new Float64Array(size);
+function pairSums(): { add(p: number, q: number, x: number): void; get(p: number, q: number): number } {
+  let keys = new Float64Array(1024).fill(-1), sums = new Float64Array(1024);
+  let used = 0;
   const slotOf = (p: number, q: number): number => {
-    const low = Math.min(p, q), high = Math.max(p, q);
+    const low = Math.min(p, q), high = Math.max(p, q), last = keys.length - 1;
     const key = low * 4294967296 + high;
-    let slot = (Math.imul(low, 0x9e3779b1) ^ Math.imul(high, 0x85ebca6b)) & (size - 1);
-    while (keys[slot] !== key && keys[slot] !== -1) slot = (slot + 1) & (size - 1);
+    let slot = (Math.imul(low, 0x9e3779b1) ^ Math.imul(high, 0x85ebca6b)) & last;
+    while (keys[slot] !== key && keys[slot] !== -1) slot = (slot + 1) & last;
+    if (keys[slot] === -1) used++;
     keys[slot] = key;
     return slot;
   };
-  return { add: (p, q, x) => { sums[slotOf(p, q)] += x; }, get: (p, q) => sums[slotOf(p, q)] };
+  const grow = (): void => {
+    const oldKeys = keys, oldSums = sums;
+    keys = new Float64Array(4 * oldKeys.length).fill(-1);
+    sums = new Float64Array(4 * oldSums.length);
+    used = 0;
+    for (let i = 0; i < oldKeys.length; i++) {
+      if (oldKeys[i] >= 0) sums[slotOf(Math.floor(oldKeys[i] / 4294967296), oldKeys[i] % 4294967296)] = oldSums[i];
+    }
+  };
+  return {
+    add: (p, q, x) => {
+      if (2 * used > keys.length) grow();
+      sums[slotOf(p, q)] += x;
+    },
+    get: (p, q) => sums[slotOf(p, q)],
+  };
 }
 
 /** The two strongest bends of each patch by sign, towards different neighbours. */

@@ -27,26 +27,27 @@ export function smoothNormals(
   const kind = smoothEdges(mesh, topology, facets, patches, options.creaseRad);
   const groups = cornerGroups(topology, kind);
   const deciding = decidingCorners(topology, kind, patches.patchOf);
-  const count = mesh.triangles.length;
-  const all = new Float64Array(3 * count), flat = new Float64Array(3 * count);
-  for (let corner = 0; corner < count; corner++) {
+  const all = new Float64Array(3 * groups.count), flat = new Float64Array(deciding ? all.length : 0);
+  for (let corner = 0; corner < groups.of.length; corner++) {
+    const f = corner - (corner % 3), g = 3 * groups.of[corner];
     const weight = maxWeight(mesh, corner);
-    const f = 3 * ((corner / 3) | 0), g = 3 * groups[corner];
-    for (let i = 0; i < 3; i++) {
-      all[g + i] += weight * facets.normals[f + i];
-      if (deciding[corner]) flat[g + i] += weight * facets.normals[f + i];
-    }
+    const x = weight * facets.normals[f], y = weight * facets.normals[f + 1], z = weight * facets.normals[f + 2];
+    all[g] += x;
+    all[g + 1] += y;
+    all[g + 2] += z;
+    if (deciding === null || deciding[corner] === 0) continue;
+    flat[g] += x;
+    flat[g + 1] += y;
+    flat[g + 2] += z;
   }
-  const tips = cornersAtTips(topology, facets.normals, kind, groups, all);
-  const normals = new Float64Array(3 * count);
-  for (let corner = 0; corner < count; corner++) {
-    const g = 3 * groups[corner];
-    if (tips[corner]) {
-      writeUnit(facets.normals, 3 * ((corner / 3) | 0), normals, 3 * corner);
-    } else if (!writeUnit(flat, g, normals, 3 * corner) && !writeUnit(all, g, normals, 3 * corner)) {
-      const f = 3 * ((corner / 3) | 0);
-      for (let i = 0; i < 3; i++) normals[3 * corner + i] = facets.normals[f + i];
-    }
+  const tips = cornersAtTips(topology, facets.normals, kind, groups.of, all);
+  const normals = new Float64Array(3 * groups.of.length);
+  for (let corner = 0; corner < groups.of.length; corner++) {
+    const f = corner - (corner % 3), g = 3 * groups.of[corner], to = 3 * corner;
+    if (tips[corner] === 0 && ((deciding !== null && writeUnit(flat, g, normals, to)) || writeUnit(all, g, normals, to))) continue;
+    normals[to] = facets.normals[f];
+    normals[to + 1] = facets.normals[f + 1];
+    normals[to + 2] = facets.normals[f + 2];
   }
   return perCorner(normals);
 }
@@ -64,8 +65,7 @@ function writeUnit(from: Float64Array, i: number, to: Float64Array, j: number): 
 /** Twice the facet's area over the squared lengths of the two edges at the corner. */
 function maxWeight(mesh: Mesh, corner: number): number {
   const { positions, triangles } = mesh;
-  const f = 3 * ((corner / 3) | 0), k = corner - f;
-  const o = 3 * triangles[corner], a = 3 * triangles[f + ((k + 1) % 3)], b = 3 * triangles[f + ((k + 2) % 3)];
+  const o = 3 * triangles[corner], a = 3 * triangles[nextCorner(corner)], b = 3 * triangles[prevCorner(corner)];
   const ux = positions[a] - positions[o], uy = positions[a + 1] - positions[o + 1];
   const uz = positions[a + 2] - positions[o + 2];
   const vx = positions[b] - positions[o], vy = positions[b + 1] - positions[o + 1];
@@ -75,42 +75,43 @@ function maxWeight(mesh: Mesh, corner: number): number {
   return lengths > 0 ? Math.sqrt(x * x + y * y + z * z) / lengths : 0;
 }
 
-/** (3 F) a representative corner for each group of corners around a vertex that smooth edges join. */
-function cornerGroups(topology: Topology, kind: Uint8Array): Int32Array {
-  const parent = Int32Array.from(kind, (_, corner) => corner);
-  const find = (corner: number): number => {
-    while (parent[corner] !== corner) {
-      parent[corner] = parent[parent[corner]];
-      corner = parent[corner];
-    }
-    return corner;
-  };
-  const join = (a: number, b: number): void => {
-    const p = find(a), q = find(b);
-    if (p !== q) parent[Math.max(p, q)] = Math.min(p, q);
-  };
-  for (let h = 0; h < kind.length; h++) {
-    const t = topology.twin[h];
-    if (t < h || kind[h] === EDGE.crease) continue;
-    join(h, nextCorner(t));
-    join(nextCorner(h), t);
+/** Corners around a vertex that smooth edges join. */
+interface CornerGroups {
+  /** (3 F) group of each corner, numbered in the order of the lowest corner */
+  readonly of: Int32Array;
+  readonly count: number;
+}
+
+function cornerGroups({ twin }: Topology, kind: Uint8Array): CornerGroups {
+  const of = new Int32Array(kind.length).fill(-1);
+  let count = 0;
+  for (let corner = 0; corner < of.length; corner++) {
+    if (of[corner] >= 0) continue;
+    const group = count++;
+    of[corner] = group;
+    // Each corner has one neighbour across the edge that leaves its vertex, one across the edge that arrives.
+    for (let c = corner; kind[c] !== EDGE.crease && of[c = nextCorner(twin[c])] < 0;) of[c] = group;
+    for (let c = corner; kind[prevCorner(c)] !== EDGE.crease && of[c = twin[prevCorner(c)]] < 0;) of[c] = group;
   }
-  for (let corner = 0; corner < parent.length; corner++) parent[corner] = find(corner);
-  return parent;
+  return { of, count };
 }
 
 const nextCorner = (h: number): number => (h % 3 === 2 ? h - 2 : h + 1);
 
-/** (3 F) 1 at the corners of flat faces that decide their group's normal: at the ends of their tangent edges. */
-function decidingCorners(topology: Topology, kind: Uint8Array, patchOf: Int32Array): Uint8Array {
+/**
+ * (3 F) 1 at the corners of flat faces that decide their group's normal: at the ends of their tangent edges. Null
+ * where no flat face runs into a curved one.
+ */
+function decidingCorners({ twin }: Topology, kind: Uint8Array, patchOf: Int32Array): Uint8Array | null {
+  if (!kind.includes(EDGE.flatHere)) return null;
   const deciding = new Uint8Array(kind.length), decided = new Uint8Array(kind.length);
   for (let h = 0; h < kind.length; h++) {
     if (kind[h] !== EDGE.flatHere) continue;
-    const t = topology.twin[h];
-    markAround(topology, patchOf, h, deciding);
-    markAround(topology, patchOf, nextCorner(h), deciding);
-    markAround(topology, patchOf, t, decided);
-    markAround(topology, patchOf, nextCorner(t), decided);
+    const t = twin[h];
+    markAround(twin, patchOf, h, deciding);
+    markAround(twin, patchOf, nextCorner(h), deciding);
+    markAround(twin, patchOf, t, decided);
+    markAround(twin, patchOf, nextCorner(t), decided);
   }
   // A facet that is itself ruled by a wider flat face at this vertex does not rule others.
   for (let corner = 0; corner < deciding.length; corner++) if (decided[corner]) deciding[corner] = 0;
@@ -118,14 +119,14 @@ function decidingCorners(topology: Topology, kind: Uint8Array, patchOf: Int32Arr
 }
 
 /** Marks the corner and those of its patch's facets that share its vertex, walking both ways round. */
-function markAround(topology: Topology, patchOf: Int32Array, corner: number, marks: Uint8Array): void {
+function markAround(twin: Int32Array, patchOf: Int32Array, corner: number, marks: Uint8Array): void {
   const patch = patchOf[(corner / 3) | 0];
   marks[corner] = 1;
-  for (let c = topology.twin[prevCorner(corner)]; c >= 0 && c !== corner; c = topology.twin[prevCorner(c)]) {
+  for (let c = twin[prevCorner(corner)]; c >= 0 && c !== corner; c = twin[prevCorner(c)]) {
     if (patchOf[(c / 3) | 0] !== patch) break;
     marks[c] = 1;
   }
-  for (let t = topology.twin[corner]; t >= 0; t = topology.twin[nextCorner(t)]) {
+  for (let t = twin[corner]; t >= 0; t = twin[nextCorner(t)]) {
     const c = nextCorner(t);
     if (c === corner || patchOf[(c / 3) | 0] !== patch) break;
     marks[c] = 1;

@@ -17,8 +17,8 @@ const BEYOND_SHARE = 0.5;
  *
  * @param normals (3 F) unit, of the facets
  * @param kind (3 F) one of `EDGE` per half-edge
- * @param groups (3 F) a representative corner for each group of corners around a vertex
- * @param means (9 F) sum of the weighted normals of each group, at its representative; any length
+ * @param groups (3 F) group of corners around a vertex that each corner belongs to, 0 to G - 1
+ * @param means (3 G) sum of the weighted normals of each group; any length
  * @returns (3 F) 1 at a tip
  */
 export function cornersAtTips(
@@ -27,8 +27,9 @@ export function cornersAtTips(
   const { twin } = topology;
   const count = kind.length;
   // Cosines by group: of the greatest lean, of the greatest bend between neighbours, of the greatest bend beyond.
-  const lean = new Float32Array(count).fill(1), fan = new Float32Array(count).fill(1);
-  const beyond = new Float32Array(count).fill(1);
+  const groupCount = means.length / 3;
+  const lean = new Float32Array(groupCount).fill(1), fan = new Float32Array(groupCount).fill(1);
+  const beyond = new Float32Array(groupCount).fill(1);
   const bendCosine = (h: number): number => {
     const f = 3 * ((h / 3) | 0), g = 3 * ((twin[h] / 3) | 0);
     return normals[f] * normals[g] + normals[f + 1] * normals[g + 1] + normals[f + 2] * normals[g + 2];

@@ -4,6 +4,12 @@ import type { Unit } from './core/units.js';
 export const MATERIALS = ['P', 'M', 'K', 'N', 'S', 'H'] as const;
 export type Material = (typeof MATERIALS)[number];
 
+/** How the finishing cutters are chosen. */
+export const LADDER_RULES = ['fastest', 'largest-first'] as const;
+export type LadderRule = (typeof LADDER_RULES)[number];
+/** Share of the machinable area that the first cutter must reach where the set-up says nothing. */
+export const FIRST_SHARE: Readonly<Record<LadderRule, number>> = { fastest: 0.5, 'largest-first': 0.9 };
+
 /** Axis words, and the direction in the file's coordinates that each turns into +Z. */
 export const AXIS_VECTORS = {
   '+z': [0, 0, 1], '-z': [0, 0, -1], '+x': [1, 0, 0], '-x': [-1, 0, 0], '+y': [0, 1, 0], '-y': [0, -1, 0],
@@ -24,6 +30,8 @@ export const OPTION_DEFAULTS = {
   splitDeg: 45 as number | 'auto',
   /** common practice, no source */
   overlapDeg: 3,
+  /** null: the overlap is an angle */
+  overlapMm: null as number | null,
   toleranceMm: 0.02,
   material: 'P' as Material,
   scallopMm: 0.005,
@@ -35,7 +43,18 @@ export const OPTION_DEFAULTS = {
   within: null as PlanRings | null,
   includeOutside: false as boolean,
   minRegionMm2: 0.25,
+  /** 0: necks stay as they are */
+  neckStepovers: 0,
+  /** beyond its region, until the whole cutter has left it; common practice, no source */
+  runOutMm: 0.5,
+  patches: false as boolean,
+  /** day of the part's file, for the title block of the drawings; null: not known */
+  partDate: null as string | null,
   creaseDeg: 35,
-  /** share of the machinable area that the first cutter of the ladder must reach */
-  firstCutterShare: 0.9,
+  ladderRule: 'fastest' as LadderRule,
+  /** share of the machinable area that the first cutter of the ladder must reach; null: what suits the rule */
+  firstCutterShare: null as number | null,
+  rasterDirectionDeg: 'auto' as number | 'auto',
+  holderClearanceMm: 0.5,
+  preview: false as boolean,
 } as const;

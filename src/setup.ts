@@ -7,7 +7,7 @@ import {
   catalogueSchema, cutterSchema, cutterShape, resolveCatalogue, type CatalogueFile, type Cutter,
 } from './cutters/catalogue.js';
 import { DEFAULT_CATALOGUE } from './cutters/default-catalogue.js';
-import { AXIS_VECTORS, MATERIALS, OPTION_DEFAULTS, type AxisWord, type Vector } from './setup-defaults.js';
+import { AXIS_VECTORS, LADDER_RULES, MATERIALS, OPTION_DEFAULTS, type AxisWord, type Vector } from './setup-defaults.js';
 import { cuttingDataSchema, PLACEHOLDER_CUTTING_DATA, type CuttingData } from './time/cutting-data.js';
 import { machineSchema, PLACEHOLDER_MACHINE } from './time/machine.js';
 
@@ -24,6 +24,8 @@ const COMMON_FIELDS = {
   splitDeg: z.union([z.number().min(0).max(90), z.literal('auto')])
     .describe('wall angle between shallow and overlap; auto: the fastest'),
   overlapDeg: z.number().min(0).max(45).describe('how far both passes overlap, degrees of wall angle'),
+  overlapMm: z.number().positive().max(1000).nullable().describe('how far both passes overlap, measured along the surface '
+    + 'from the split to the steep side; overlapDeg is then 0; null: overlapDeg holds'),
   toleranceMm: z.number().positive().max(10).describe('a cutter reaches what it misses by no more than this'),
   radiiMm: z.array(z.number().positive().max(500)).min(1).max(64).describe('ball radii to report reach for'),
   material: z.enum(MATERIALS).describe('work material group, ISO 513'),
@@ -33,8 +35,20 @@ const COMMON_FIELDS = {
   stockMm: z.number().min(0).max(100).describe('allowance left on the part'),
   includeOutside: z.boolean().describe('count the outer sides of the block as steep'),
   minRegionMm2: z.number().min(0).describe('smaller islands are merged into their surroundings'),
+  neckStepovers: z.number().min(0).max(100)
+    .describe('gaps and necks of the passes\' outlines narrower than this many stepovers are closed and opened; 0: none'),
+  runOutMm: z.number().min(0).max(100).describe('how far past its region the run-out outline lets the whole cutter leave'),
+  patches: z.boolean().describe('write the surface of each region as an STL file of its own'),
+  partDate: z.string().regex(/^\d{4}-\d{2}-\d{2}$/).nullable().describe('day of the part\'s file, for the title block of the drawings'),
   creaseDeg: z.number().min(0).max(180).describe('facets that meet at more than this do not share a smooth surface'),
-  firstCutterShare: z.number().min(0).max(1).describe('share of the machinable area the first cutter must reach'),
+  ladderRule: z.enum(LADDER_RULES).describe('fastest: the cutters that together take least time; largest-first: the '
+    + 'largest that reaches its share, then every smaller one that reaches more'),
+  firstCutterShare: z.number().min(0).max(1).nullable()
+    .describe('share of the machinable area the first cutter must reach; null: 0.5 for the fastest, 0.9 for largest-first'),
+  rasterDirectionDeg: z.union([z.number().min(-360).max(360), z.literal('auto')])
+    .describe('of the raster in plan, from +X towards +Y; auto: the one that takes least time'),
+  holderClearanceMm: z.number().min(0).max(100).describe('air kept around neck, shank and holder'),
+  preview: z.boolean().describe('draw the passes themselves, every so many, into passes-preview.svg'),
 };
 
 const withinRings = z.array(z.array(planPoint).min(3)).min(1).nullable()
@@ -113,7 +127,10 @@ export function resolveSetup(file: unknown, options: SetupFile = {}, where = 'se
     cuttingData: cuttingData === undefined ? SETUP_DEFAULTS.cuttingData
       : inPlace(cuttingData, where, 'cuttingData'),
   };
-  return { ...merged, radiiMm: [...new Set(merged.radiiMm)].sort((a, b) => a - b) };
+  return {
+    ...merged, overlapDeg: merged.overlapMm === null ? merged.overlapDeg : 0,
+    radiiMm: [...new Set(merged.radiiMm)].sort((a, b) => a - b),
+  };
 }
 
 /** A path can only be followed by the shell that knows files; here everything must be in place. */

@@ -3,9 +3,13 @@ import type { Finding } from './core/findings.js';
 import { RAD_PER_DEG } from './core/units.js';
 import { ballOf, chooseLadder } from './survey/choose-ladder.js';
 import { analyseReach } from './survey/analyse-reach.js';
-import { finishingPasses, finishingSurface } from './survey/finishing-passes.js';
+import { finishingPasses, finishingSurface, passLayout } from './survey/finishing-passes.js';
+import { stickoutProbe } from './survey/ladder-stickout.js';
+import { ladderTimes } from './survey/ladder-times.js';
+import { fastestSplit, rasterChoice, splitAnswer, type SplitAnswer } from './survey/split-choice.js';
 import { assemblePlan } from './survey/assemble-plan.js';
-import { bandedRadii, outputFiles } from './survey/output-files.js';
+import { outputFiles } from './survey/output-files.js';
+import { reachField } from './survey/reach-field.js';
 import { inlineEngine, type EngineMaker, type ReachEngine } from './fields/reach-engine.js';
 import { facetNormals } from './mesh/facet-normals.js';
 import { prepareMesh, type PreparedMesh } from './mesh/prepare.js';
@@ -20,9 +24,7 @@ import { readPart } from './read/read-part.js';
 import type { Setup } from './setup.js';
 import { columnTop } from './spatial/column-top.js';
 import { openPlan } from './spatial/open-plan.js';
-import { blockMaxima, type BlockMaxima } from './spatial/grid-queries.js';
-import { gridPitch, gridWindow, planBounds } from './spatial/grid-window.js';
-import { heightGrid } from './spatial/height-grid.js';
+import { heightBounds } from './spatial/height-bounds.js';
 import { buildPartTree } from './spatial/part-tree.js';
 import { buildZones, type ZonedSurface } from './zones/build-zones.js';
 import { numberRegions, type NumberedRegions } from './zones/number-regions.js';
@@ -71,21 +73,23 @@ export async function surveyPart(
   const sagittas = facetSagittas(mesh, normals);
   const tree = buildPartTree(mesh, sagittas, typeof SharedArrayBuffer !== 'undefined');
   tick(context, 'surface', 1);
-  const splitDeg = setup.splitDeg === 'auto' ? 45 : setup.splitDeg;
+  const balls = ballOf(setup.cutters);
+  const probes = { topOver: columnTop(tree), isOpen: openPlan(tree) };
   const inside = insideTest(setup);
-  const zoned = buildZones(mesh, topology, normals, {
-    topOver: columnTop(tree), isOpen: openPlan(tree),
-  }, {
+  const zonesAt = (splitDeg: number): ZonedSurface => buildZones(mesh, topology, normals, probes, {
     splitRad: splitDeg * RAD_PER_DEG, splitEndRad: Math.min(90, splitDeg + setup.overlapDeg) * RAD_PER_DEG,
     overlapMm: setup.overlapMm, includeOutside: setup.includeOutside, minRegionMm2: setup.minRegionMm2, inside,
   }, context);
+  const fastest = setup.splitDeg === 'auto' && balls.length > 0 ? fastestSplit(zonesAt(45), setup, balls) : null;
+  const splitDeg = fastest?.fastestDeg ?? (setup.splitDeg === 'auto' ? 45 : setup.splitDeg);
+  const zoned = zonesAt(splitDeg);
   const areas = facetNormals(zoned.surface.mesh).areas;
   const regions = numberRegions(zoned.surface, zoned.labels, areas);
 
   const limits = { toleranceMm: setup.toleranceMm, slackMm: SLACK_SHARE * setup.toleranceMm };
   const engine = makeEngine({ tree, limits, mesh, topology });
   try {
-    return await surveyZoned({ source, setup, prepared, sagittas, zoned, areas, regions, splitDeg, engine }, context);
+    return await surveyZoned({ source, setup, prepared, sagittas, zoned, areas, regions, splitDeg, fastest, engine }, context);
   } finally {
     engine.close();
   }
@@ -100,44 +104,40 @@ interface Zoned {
   readonly areas: Float64Array;
   readonly regions: NumberedRegions;
   readonly splitDeg: number;
+  /** what chose the split; null: it was asked for */
+  readonly fastest: SplitAnswer | null;
   readonly engine: ReachEngine;
 }
 
 /** From a classed surface on: reach, cutters, passes, outlines, plan, files. */
 async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
-  const { source, setup, prepared, sagittas, zoned, areas, regions, splitDeg, engine } = input;
+  const { source, setup, prepared, sagittas, zoned, areas, regions, splitDeg, fastest, engine } = input;
   const balls = ballOf(setup.cutters);
   const radiiMm = [...new Set([...setup.radiiMm, ...balls.map((cutter) => cutter.RE)])].sort((a, b) => a - b);
-  const maxima = heightBounds(prepared, setup.toleranceMm, context);
+  const maxima = heightBounds(prepared.mesh, prepared.topology, setup.toleranceMm, context);
   const reach = await analyseReach({
     zoned, sagittas, maxima, engine, radiiMm, stockMm: setup.stockMm, toleranceMm: setup.toleranceMm,
   }, context);
-  const ladder = await chooseLadder({ reach, balls, setup, sagittas, engine }, context);
+  const reachRadii = await reachField(reach, sagittas, setup.stockMm, engine, context);
   const finishing = finishingSurface(zoned.surface, zoned.labels, areas);
-  const passes = finishingPasses({
-    surface: zoned.surface, finishing, setup, cutter: ladder.finisher, splitDeg, rasterRad: 0,
-  });
+  const raster = rasterChoice(finishing, regions.regionOfFace, regions.areas.length, setup, balls, splitDeg);
+  const layout = passLayout(finishing, setup, splitDeg, raster.rasterRad);
+  const probe = stickoutProbe(maxima, reach, setup, context);
+  const times = ladderTimes(reach, setup, layout);
+  const ladder = await chooseLadder({ reach, balls, setup, sagittas, engine, times, probe }, context);
+  const passes = finishingPasses({ surface: zoned.surface, finishing, setup, cutter: ladder.finisher, layout });
+  const split = fastest ?? splitAnswer(zoned.surface, finishing, setup, ladder.finisher, splitDeg, raster.rasterRad);
   const clipper = await loadClipper();
   tick(context, 'outlines', 0);
   const borders = traceRings(zoned.surface.mesh, zoned.surface.topology, regions.regionOfFace, clipper);
   tick(context, 'outlines', 1);
   const plan = assemblePlan({
-    source, setup, prepared, zoned, areas, regions, borders, reach, ladder, passes, splitDeg,
+    source, setup, prepared, zoned, areas, regions, borders, reach, ladder, passes, splitDeg, layout, raster, split, probe,
   });
   const files = await outputFiles({
-    plan, regions, borders, reach, reachRadii: bandedRadii(reach), ladder, clipper, sagittas,
+    plan, regions, borders, reach, reachRadii, ladder, clipper, sagittas,
   });
   return { plan, files };
-}
-
-/** Nodes of the grid that bounds the part's height. */
-const HEIGHT_NODES = 500_000;
-
-/** Upper bounds of the part's height, for what they settle without asking its facets. */
-function heightBounds({ mesh, topology }: PreparedMesh, toleranceMm: number, context: Context): BlockMaxima {
-  const bounds = planBounds(mesh);
-  const window = gridWindow(bounds, gridPitch(bounds, toleranceMm, HEIGHT_NODES));
-  return blockMaxima(window, heightGrid(mesh, topology, window, context).upper);
 }
 
 async function readAndPrepare(

@@ -1,6 +1,6 @@
 import { InvalidArgumentError } from 'commander';
 import { lengthMm, UNITS, type Unit } from '../core/units.js';
-import { AXIS_VECTORS, MATERIALS, type AxisWord, type Material } from '../setup-defaults.js';
+import { AXIS_VECTORS, LADDER_RULES, MATERIALS, type AxisWord, type LadderRule, type Material } from '../setup-defaults.js';
 
 const refuse = (text: string, expected: string): never => {
   throw new InvalidArgumentError(`"${text}" found, ${expected} expected`);
@@ -25,9 +25,19 @@ export function parseNumber(text: string): number {
 }
 
 /** Degrees, or `auto`. */
-export function parseSplitDeg(text: string): number | 'auto' {
+export function parseDegOrAuto(text: string): number | 'auto' {
   if (text === 'auto') return 'auto';
   return PLAIN_NUMBER.test(text) ? Number(text) : refuse(text, 'degrees such as 45, or auto');
+}
+
+/** An overlap as the set-up holds it. */
+export type OverlapFlag = { readonly overlapDeg: number; readonly overlapMm: null } | { readonly overlapMm: number };
+
+/** Degrees of wall angle; with a unit, a distance along the surface. */
+export function parseOverlap(text: string): OverlapFlag {
+  if (PLAIN_NUMBER.test(text)) return { overlapDeg: Number(text), overlapMm: null };
+  const value = lengthMm(text);
+  return Number.isNaN(value) ? refuse(text, 'degrees such as 3, or a length with its unit such as 2mm') : { overlapMm: value };
 }
 
 /** An axis word, or three numbers separated by commas. */
@@ -38,6 +48,10 @@ export function parseAxis(text: string): AxisWord | [number, number, number] {
   const [x, y, z] = numbers;
   if (numbers.length === 3 && numbers.every(Number.isFinite)) return [x, y, z];
   return refuse(text, '+z, -z, +x, -x, +y, -y or a direction such as 0,0,1');
+}
+
+export function parseLadderRule(text: string): LadderRule {
+  return LADDER_RULES.find((rule) => rule === text) ?? refuse(text, `one of ${LADDER_RULES.join(', ')}`);
 }
 
 export function parseUnit(text: string): Unit {

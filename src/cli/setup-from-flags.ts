@@ -9,12 +9,14 @@ import type { SetupFlags } from './setup-options.js';
 
 /** Which option of the command line stands for which key of the set-up. */
 const FLAG_OF_KEY: Readonly<Record<string, string>> = {
-  unit: '--unit', axis: '--axis', stand: '--no-stand', splitDeg: '--split', overlapDeg: '--overlap',
+  unit: '--unit', axis: '--axis', stand: '--no-stand', splitDeg: '--split', overlapDeg: '--overlap', overlapMm: '--overlap',
   toleranceMm: '--tolerance', radiiMm: '--radii', within: '--within',
   cutters: '--cutters', machine: '--machine',
   cuttingData: '--cutting-data', material: '--material', scallopMm: '--scallop', stepoverMm: '--stepover',
   stepdownMm: '--stepdown', stockMm: '--stock', includeOutside: '--include-outside', minRegionMm2: '--min-region',
-  creaseDeg: '--crease', firstCutterShare: '--first-share',
+  creaseDeg: '--crease', firstCutterShare: '--first-share', ladderRule: '--ladder',
+  rasterDirectionDeg: '--raster-direction', holderClearanceMm: '--holder-clearance', preview: '--preview',
+  neckStepovers: '--necks', runOutMm: '--run-out', patches: '--patches', partDate: '--part-date',
 };
 
 /** Files that a set-up may name instead of holding their content. */
@@ -33,10 +35,12 @@ interface NamedFiles {
 export async function setupFromFlags(flags: SetupFlags): Promise<Setup> {
   const given: SetupFile = {
     unit: flags.unit, axis: flags.axis, stand: flags.stand === false ? false : undefined, splitDeg: flags.split,
-    overlapDeg: flags.overlap, toleranceMm: flags.tolerance, radiiMm: flags.radii, material: flags.material,
+    ...flags.overlap, toleranceMm: flags.tolerance, radiiMm: flags.radii, material: flags.material,
     scallopMm: flags.scallop, stepoverMm: flags.stepover, stepdownMm: flags.stepdown, stockMm: flags.stock,
     includeOutside: flags.includeOutside, minRegionMm2: flags.minRegion, creaseDeg: flags.crease,
-    firstCutterShare: flags.firstShare, ...(await readNamedFiles(flags, '')),
+    firstCutterShare: flags.firstShare, ladderRule: flags.ladder, rasterDirectionDeg: flags.rasterDirection,
+    holderClearanceMm: flags.holderClearance, preview: flags.preview, neckStepovers: flags.necks, runOutMm: flags.runOut,
+    patches: flags.patches, partDate: flags.partDate, ...(await readNamedFiles(flags, '')),
   };
   const options: SetupFile = Object.fromEntries(Object.entries(given).filter(([, value]) => value !== undefined));
   const file = flags.setup === undefined ? undefined : await readSetupFile(flags.setup);

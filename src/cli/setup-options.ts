@@ -1,8 +1,9 @@
 import type { Command } from 'commander';
-import { OPTION_DEFAULTS } from '../setup-defaults.js';
+import { FIRST_SHARE, LADDER_RULES, OPTION_DEFAULTS, type LadderRule } from '../setup-defaults.js';
 import type { SetupFile } from '../setup.js';
 import {
-  parseAxis, parseLengthMm, parseLengthsMm, parseMaterial, parseNumber, parseSplitDeg, parseUnit,
+  parseAxis, parseDegOrAuto, parseLadderRule, parseLengthMm, parseLengthsMm, parseMaterial, parseNumber, parseOverlap,
+  parseUnit, type OverlapFlag,
 } from './parse-value.js';
 
 /** Options of the set-up as commander hands them over; absent where the user gave none. */
@@ -12,7 +13,7 @@ export interface SetupFlags {
   axis?: NonNullable<SetupFile['axis']>;
   stand?: boolean;
   split?: number | 'auto';
-  overlap?: number;
+  overlap?: OverlapFlag;
   tolerance?: number;
   radii?: number[];
   cutters?: string;
@@ -26,8 +27,16 @@ export interface SetupFlags {
   within?: string;
   includeOutside?: boolean;
   minRegion?: number;
+  necks?: number;
+  runOut?: number;
+  patches?: boolean;
+  partDate?: string;
   crease?: number;
   firstShare?: number;
+  ladder?: LadderRule;
+  rasterDirection?: number | 'auto';
+  holderClearance?: number;
+  preview?: boolean;
 }
 
 /** Unit and axis: how any command reads a part. */
@@ -45,8 +54,9 @@ export function withSetupOptions(command: Command): Command {
   return command
     .option('--setup <file>', 'JSON file with any of these options; an option given here wins')
     .option('--split <deg>',
-      `wall angle between shallow and steep, or auto for the fastest (default: ${d.splitDeg})`, parseSplitDeg)
-    .option('--overlap <deg>', `how far both passes overlap (default: ${d.overlapDeg})`, parseNumber)
+      `wall angle between shallow and steep, or auto for the fastest (default: ${d.splitDeg})`, parseDegOrAuto)
+    .option('--overlap <deg|length>', 'how far both passes overlap: degrees of wall angle, or with a unit, 2mm, a '
+      + `distance along the surface (default: ${d.overlapDeg})`, parseOverlap)
     .option('--tolerance <mm>',
       `a cutter reaches what it misses by no more (default: ${d.toleranceMm})`, parseLengthMm)
     .option('--radii <list>',
@@ -66,8 +76,20 @@ export function withSetupOptions(command: Command): Command {
     .option('--include-outside', 'count the outer sides of the block as steep')
     .option('--min-region <mm2>',
       `merge smaller islands into their surroundings (default: ${d.minRegionMm2})`, parseNumber)
+    .option('--necks <stepovers>', 'close gaps and open necks of the passes\' outlines narrower than this many '
+      + `stepovers (default: ${d.neckStepovers})`, parseNumber)
+    .option('--run-out <mm>', `how far past its region a whole cutter leaves (default: ${d.runOutMm})`, parseLengthMm)
+    .option('--patches', 'write the surface of each region as an STL file of its own')
+    .option('--part-date <day>', 'day for the title block of the drawings, YYYY-MM-DD (default: that of the file)')
     .option('--crease <deg>',
       `facets that meet at more are not one smooth surface (default: ${d.creaseDeg})`, parseNumber)
+    .option('--ladder <rule>', `how cutters are chosen: ${LADDER_RULES.join(' or ')} (default: ${d.ladderRule})`,
+      parseLadderRule)
     .option('--first-share <share>', 'share of the machinable area that the first cutter must reach '
-      + `(default: ${d.firstCutterShare})`, parseNumber);
+      + `(default: ${FIRST_SHARE.fastest}, largest-first ${FIRST_SHARE['largest-first']})`, parseNumber)
+    .option('--raster-direction <deg>', 'direction of the raster in plan, from +X towards +Y, or auto for the fastest '
+      + `(default: ${d.rasterDirectionDeg})`, parseDegOrAuto)
+    .option('--holder-clearance <mm>',
+      `air kept around neck, shank and holder (default: ${d.holderClearanceMm})`, parseLengthMm)
+    .option('--preview', 'draw the passes themselves, every so many, as an SVG file');
 }

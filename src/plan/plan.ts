@@ -54,13 +54,35 @@ const classes = z.object({
 const pass = z.object({
   areaMm2: amount,
   spacingMm: amount.describe('stepdown of the waterline, stepover of the raster'),
-  pathLengthMm: amount, maxScallopMm: orNotComputed(amount), minutes: amount,
+  pathLengthMm: amount.describe('of the cutter\'s centre, on which the feed acts'),
+  maxScallopMm: orNotComputed(amount), minutes: amount.describe('as if the first cutter got in everywhere'),
+  areaAboveScallopMm2: amount.describe('where the scallop is higher than asked: on ground that bulges across the passes'),
+  theoreticalRaMm: orNotComputed(amount)
+    .describe('theoretical: of the scallops alone, on a plane as flat to the pass as its worst place; a real surface is rougher'),
+  theoreticalRzMm: orNotComputed(amount).describe('likewise'),
+  feedMmPerMin: amount,
+  passCount: amount.describe('levels or planes; a mean over where the first lies, hence a fraction, as the next three'),
+  pieces: amount.describe('separate cuts'), links: amount.describe('steps from one cut to the next'),
+  airMoves: amount.describe('moves through the air, each with an approach'),
+  naiveMinutes: amount.describe('length over feed: a lower bound'),
+  dynamicMinutes: amount.describe('with stops, slow-down on curves, links and air moves, before the shop\'s own factor'),
 });
 const raster = pass.extend({ directionDeg: z.number().describe('of the passes in plan, from +X towards +Y') });
 
 const region = z.object({
-  id: z.int(), class: z.enum(CLASSES), areaMm2: amount, boundsMm: bounds, rings,
+  id: z.int(), class: z.enum(CLASSES), areaMm2: amount, boundsMm: bounds,
+  rasterDirectionDeg: orNotComputed(z.number()).describe('fastest direction of the raster for this region by itself'),
+  rings,
 });
+
+/** Least length of a cutter out of its holder. */
+const stickout = {
+  stickoutMm: orNotComputed(amount).describe('least length out of the holder that touches nothing'),
+  exceedsUsable: orNotComputed(z.boolean()).describe('more than LU: a longer cutter of that size is needed'),
+  lengthToDiameter: orNotComputed(amount).describe('stickout over DC'),
+  deflectionRatio: orNotComputed(amount)
+    .describe('tip deflection under the same force over that at a stickout of 3 DC: a ratio, no limit'),
+};
 
 const leftByCutter = {
   unreachedAreaMm2: amount,
@@ -74,6 +96,7 @@ const tightRegion = z.object({
   areaMm2: amount, centreMm: point, boundsMm: bounds,
   depthMm: amount.describe('below the highest point of the part'),
   cutterId: z.string().nullable().describe('largest cutter of the catalogue that reaches it; null: none does'),
+  ...stickout,
 });
 
 const reach = z.object({
@@ -90,19 +113,45 @@ const rung = z.object({
   cutterId: z.string(), DC: z.number(), RE: z.number(), stage: z.enum(STAGES),
   finishedAreaMm2: amount.describe('reached by this cutter and by none before it'),
   unreachedAreaMm2: amount.describe('left for the cutters after it'),
-  minutes: amount, stickoutMm: orNotComputed(amount).describe('least length out of the holder that touches nothing'),
+  minutes: amount, ...stickout,
+  stickoutLimitedBy: z.enum(['holder', 'shank', 'cutting-edge']).describe('cutting-edge: nothing asks for more than APMX'),
+  neckTouches: z.boolean().describe('a neck wider than DC would touch the part'),
+  savesMinutes: orNotComputed(z.number())
+    .describe('what the job takes longer without it; null: some area would stay unreached, or nothing was compared'),
+});
+
+const leftOutCutter = z.object({
+  cutterId: z.string(),
+  reason: z.enum(['barred', 'reaches-nothing-more', 'slower', 'below-first-share', 'no-ball', 'same-radius']),
+  detail: z.string(), extraMinutes: orNotComputed(z.number()).describe('what the job would take longer with it'),
+});
+
+const gain = z.object({
+  minutes: orNotComputed(amount).describe('null: it would take a step of 0, or leave surface uncut'),
+  share: orNotComputed(z.number()).describe('of those minutes, saved by the fastest split'),
 });
 
 const splitCurve = z.object({
   angleDeg: z.number(), overlapDeg: z.number(),
   equalScallopDeg: orNotComputed(z.number()).describe('where the chosen steps give equal scallops'),
   fastestDeg: orNotComputed(z.number()),
-  curve: z.array(z.object({ angleDeg: z.number(), minutes: amount })),
+  curve: z.array(z.object({ angleDeg: z.number(), minutes: amount }))
+    .describe('cutting alone, no links and air moves; angles at which a pass would stand still are left out'),
+  cutterId: z.string().describe('ball that the curve is for'),
+  gain: z.object({
+    over45: gain, overWaterline: gain.describe('one waterline for everything'),
+    overRaster: gain.describe('one raster for everything'),
+    followingMinutes: orNotComputed(amount).describe('perfectly even passes over everything: a lower bound'),
+  }).describe('the fastest split against a split at 45 degrees and against a single strategy'),
 });
 
 const time = z.object({
   finishingMinutes: amount, toolChangeMinutes: amount, totalMinutes: amount,
-  cost: orNotComputed(amount).describe('in the currency of the machine file'),
+  cost: orNotComputed(amount).describe('likely, with set-up and wear, in the currency of the machine file'),
+  setUpMinutes: amount.describe('not in totalMinutes'),
+  lowMinutes: amount.describe('of totalMinutes'), highMinutes: amount,
+  lowCost: amount, highCost: amount, currency: z.string(),
+  rangeBasis: z.string().describe('where the range comes from'),
   assumptions: z.array(z.string()),
 });
 
@@ -116,6 +165,7 @@ export const planSchema = z.object({
   regions: z.array(region),
   reach,
   ladder: z.array(rung),
+  ladderLeftOut: z.array(leftOutCutter).describe('every other cutter of the catalogue, and why'),
   split: splitCurve,
   time,
   cautions: z.array(z.string()),

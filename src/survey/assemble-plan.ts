@@ -1,11 +1,11 @@
 import { CLASSES, type SurfaceClass } from '../core/classes.js';
 import type { Finding } from '../core/findings.js';
 import { runningSum } from '../core/sum.js';
-import { DEG_PER_RAD } from '../core/units.js';
 import type { PreparedMesh } from '../mesh/prepare.js';
 import type { Source, Surface } from '../mesh/types.js';
 import { facetNormals } from '../mesh/facet-normals.js';
 import { ringsOfRegion, type TracedBorders } from '../outlines/trace-rings.js';
+import type { Stickout } from '../cutters/stickout.js';
 import type { Plan } from '../plan/plan.js';
 import type { Setup } from '../setup.js';
 import { machineFindings } from '../time/machine.js';
@@ -16,8 +16,10 @@ import type { ZonedSurface } from '../zones/build-zones.js';
 import type { ReachAnalysis } from './analyse-reach.js';
 import { CAUTIONS } from './cautions.js';
 import type { Ladder } from './choose-ladder.js';
-import type { FinishingPasses } from './finishing-passes.js';
-import { finishingFeed, finishingSurface, maskedTime, passSteps, restMask } from './finishing-passes.js';
+import type { FinishingPasses, PassLayout } from './finishing-passes.js';
+import type { StickoutProbe } from './ladder-stickout.js';
+import { planTime } from './plan-time.js';
+import { equalScallopDeg, type RasterChoice, type SplitAnswer } from './split-choice.js';
 
 export interface PlanInput {
   readonly source: Source;
@@ -31,13 +33,15 @@ export interface PlanInput {
   readonly ladder: Ladder;
   readonly passes: FinishingPasses;
   readonly splitDeg: number;
+  readonly layout: PassLayout;
+  readonly raster: RasterChoice;
+  readonly split: SplitAnswer;
+  readonly probe: StickoutProbe;
 }
 
 /** Puts all results into the plan's form. */
 export function assemblePlan(input: PlanInput): Plan {
   const { source, setup, prepared, zoned, passes, reach, ladder, splitDeg } = input;
-  const rungs = ladderRungs(input);
-  const time = totalTime(setup, rungs);
   return {
     version: 1,
     source,
@@ -45,7 +49,7 @@ export function assemblePlan(input: PlanInput): Plan {
     mesh: prepared.health as Plan['mesh'],
     findings: uniqueFindings([
       ...prepared.findings, ...zoned.findings, ...input.borders.findings, ...reach.findings, ...passes.findings,
-      ...machineFindings(setup.machine), ...cutterFindings(ladder), ...leftoverFindings(ladder),
+      ...machineFindings(setup.machine), ...cutterFindings(ladder), ...leftoverFindings(ladder), ...stickoutFindings(ladder),
     ]),
     classes: classTotals(zoned.surface, zoned.labels, input.areas, input.regions),
     passes: passes.plan,
@@ -56,16 +60,16 @@ export function assemblePlan(input: PlanInput): Plan {
       byRadius: reach.byRadius.map(({ radiusMm, unreachedAreaMm2, restVolumeMm3, maxGapMm }) => (
         { radiusMm, unreachedAreaMm2, restVolumeMm3, maxGapMm })),
       byCutter: [],
-      tightRegions: planPatches(ladder.tight, prepared, ladder, setup.stockMm),
-      leftover: planPatches(ladder.leftover, prepared, ladder, setup.stockMm),
+      tightRegions: planPatches(ladder.tight, input),
+      leftover: planPatches(ladder.leftover, input),
     },
-    ladder: rungs,
+    ladder: ladderRungs(ladder),
+    ladderLeftOut: [...ladder.leftOut],
     split: {
       angleDeg: splitDeg, overlapDeg: setup.overlapDeg,
-      equalScallopDeg: Math.atan2(passes.plan.waterline.spacingMm, passes.plan.raster.spacingMm) * DEG_PER_RAD,
-      fastestDeg: null, curve: [],
+      equalScallopDeg: equalScallopDeg(input.layout.steps, input.layout, ladder.finisher), ...input.split,
     },
-    time,
+    time: planTime(ladder, setup, input.raster),
     cautions: [...CAUTIONS],
   };
 }
@@ -101,12 +105,13 @@ function classTotals(
   };
 }
 
-function planRegions({ regions, borders }: PlanInput): Plan['regions'] {
+function planRegions({ regions, borders, raster }: PlanInput): Plan['regions'] {
   return Array.from(regions.areas, (areaMm2, r) => {
     const b = [...regions.bounds.subarray(6 * r, 6 * r + 6)];
     return {
       id: r, class: CLASSES[regions.classOf[r]], areaMm2,
       boundsMm: { min: [b[0], b[1], b[2]], max: [b[3], b[4], b[5]] },
+      rasterDirectionDeg: raster.byRegionDeg[r] ?? null,
       rings: ringsOfRegion(borders.outlines, r).map((ring) => (
         Array.from({ length: ring.length / 2 }, (_, i): [number, number] => [ring[2 * i], ring[2 * i + 1]]))),
     };
@@ -114,17 +119,19 @@ function planRegions({ regions, borders }: PlanInput): Plan['regions'] {
 }
 
 function planPatches(
-  { patches }: TightPatches, prepared: PreparedMesh, ladder: Ladder, stockMm: number,
+  tight: TightPatches, { prepared, ladder, setup, probe }: PlanInput,
 ): Plan['reach']['tightRegions'] {
   const top = prepared.health.boundsMm.max[2];
-  return patches.map(({ areaMm2, centreMm, boundsMm, reachRadiusMm }, id) => {
-    const radius = Math.max(0, reachRadiusMm - stockMm);
+  return tight.patches.map(({ areaMm2, centreMm, boundsMm, reachRadiusMm }, id) => {
+    const radius = Math.max(0, reachRadiusMm - setup.stockMm);
+    const cutter = ladder.balls.findLast(({ RE }) => RE <= radius);
     return {
       id, areaMm2, centreMm: [...centreMm],
       reachRadiusMm: radius === Infinity ? 'unlimited' : radius,
       boundsMm: { min: triple(boundsMm.min), max: triple(boundsMm.max) },
       depthMm: Math.max(0, top - boundsMm.min[2]),
-      cutterId: ladder.balls.findLast(({ RE }) => RE <= radius)?.id ?? null,
+      cutterId: cutter?.id ?? null,
+      ...(cutter ? planStickout(probe.atPatch(cutter, tight, id)) : NO_STICKOUT),
     };
   });
 }
@@ -137,44 +144,21 @@ function smallestRadius({ tight, leftover, finisher }: Ladder): number | 'unlimi
   return radii.length === 0 ? finisher.RE : Math.min(...radii);
 }
 
-/** Each cutter: the first over the whole surface in both passes, the others over what is left, pass beside pass. */
-function ladderRungs({ reach, ladder, setup, passes }: PlanInput): Plan['ladder'] {
-  const finishing = finishingSurface(reach.surface, reach.labels, reach.areas);
-  return ladder.rungs.map(({ cutter, reach: own }, i) => {
-    const before = i === 0 ? ladder.machinableAreaMm2 : ladder.rungs[i - 1].reach.unreachedAreaMm2;
+const NO_STICKOUT = { stickoutMm: null, exceedsUsable: null, lengthToDiameter: null, deflectionRatio: null };
+
+const planStickout = ({ stickoutMm, exceedsUsable, lengthToDiameter, deflectionRatio }: Stickout) => (
+  { stickoutMm, exceedsUsable, lengthToDiameter, deflectionRatio });
+
+function ladderRungs({ rungs, machinableAreaMm2 }: Ladder): Plan['ladder'] {
+  return rungs.map(({ cutter, reach: own, minutes, savesMinutes, stickout }, i) => {
+    const before = i === 0 ? machinableAreaMm2 : rungs[i - 1].reach.unreachedAreaMm2;
     return {
       cutterId: cutter.id, DC: cutter.DC, RE: cutter.RE, stage: 'finish',
       finishedAreaMm2: Math.max(0, before - own.unreachedAreaMm2), unreachedAreaMm2: own.unreachedAreaMm2,
-      minutes: i === 0 ? passes.plan.waterline.minutes + passes.plan.raster.minutes : restMinutes(i),
-      stickoutMm: null,
+      minutes, ...planStickout(stickout), stickoutLimitedBy: stickout.limitedBy, neckTouches: stickout.neckTouches,
+      savesMinutes,
     };
   });
-
-  function restMinutes(i: number): number {
-    const { cutter } = ladder.rungs[i];
-    const { share } = ladder.rungs[i - 1].reach;
-    const mask = restMask(reach.labels, share);
-    const spacingMm = passSteps(setup, cutter).stepoverMm;
-    const { feedMmPerMin } = finishingFeed(setup, cutter, spacingMm, Math.PI / 2);
-    const rest = { ...finishing, areas: reach.areas.map((area, f) => area * share[f]) };
-    return maskedTime(reach.surface, rest, mask, {
-      strategy: { kind: 'following' }, spacingMm, cutter, feedMmPerMin, machine: setup.machine,
-    }).minutes;
-  }
-}
-
-function totalTime({ machine }: Setup, rungs: Plan['ladder']): Plan['time'] {
-  const finishingMinutes = rungs.reduce((sum, { minutes }) => sum + minutes, 0);
-  const toolChangeMinutes = (rungs.length * machine.toolChangeSeconds) / 60;
-  const totalMinutes = finishingMinutes + toolChangeMinutes;
-  return {
-    finishingMinutes, toolChangeMinutes, totalMinutes, cost: (totalMinutes * machine.hourlyRate) / 60,
-    assumptions: [
-      'Finishing only: roughing, rest-roughing and semi-finishing are not counted.',
-      'Lengths follow from areas (co-area formula), corrected to the way of the cutter\'s centre.',
-      'A planning estimate, about 25 % either way until calibrated with the shop\'s own jobs.',
-    ],
-  };
 }
 
 function cutterFindings({ rungs }: Ladder): Finding[] {
@@ -196,3 +180,25 @@ function leftoverFindings({ leftover, balls }: Ladder): Finding[] {
   }];
 }
 
+/** Cutters of the ladder that are shorter than they must be. */
+function stickoutFindings({ rungs }: Ladder): Finding[] {
+  const digits = (value: number): number => Number(value.toPrecision(3));
+  return rungs.flatMap(({ cutter, stickout }): Finding[] => {
+    const { stickoutMm, lengthToDiameter, deflectionRatio, exceedsUsable, neckTouches } = stickout;
+    const found: Finding[] = [];
+    if (exceedsUsable) {
+      found.push({
+        code: 'stickout.too-short', severity: 'warning', count: 1, whereMm: null,
+        message: `${cutter.id} must stick out ${digits(stickoutMm)} mm where it works, its LU is ${cutter.LU} mm: a longer one `
+          + `is needed, L/D ${digits(lengthToDiameter)}, which bends ${digits(deflectionRatio)} times as far as at 3 x D.`,
+      });
+    }
+    if (neckTouches) {
+      found.push({
+        code: 'stickout.neck', severity: 'warning', count: 1, whereMm: null,
+        message: `The neck of ${cutter.id}, DN ${cutter.DN} mm, is wider than DC and would touch the part.`,
+      });
+    }
+    return found;
+  });
+}

@@ -3,22 +3,32 @@ import type { Context } from '../core/context.js';
 import { PartError } from '../core/errors.js';
 import { runningSum } from '../core/sum.js';
 import { cutterShape, type Cutter } from '../cutters/catalogue.js';
-import { plainLadder } from '../cutters/cutter-ladder.js';
+import type { Stickout } from '../cutters/stickout.js';
 import type { ReachEngine } from '../fields/reach-engine.js';
 import type { Setup } from '../setup.js';
 import { tightPatches, type TightPatches } from '../zones/tight-patches.js';
 import type { RadiusReach, ReachAnalysis } from './analyse-reach.js';
+import type { StickoutProbe } from './ladder-stickout.js';
+import type { LadderTimes } from './ladder-times.js';
+import { pickCutters, type LeftOutCutter } from './pick-cutters.js';
 
 /** One cutter of the ladder and what it leaves. */
 export interface Rung {
   readonly cutter: Cutter;
   readonly reach: RadiusReach;
+  /** cutting, the change of cutter not counted */
+  readonly minutes: number;
+  /** what the job takes longer without it; null: without it some area stays unreached, or nothing was compared */
+  readonly savesMinutes: number | null;
+  /** at all places that it finishes */
+  readonly stickout: Stickout;
 }
 
 export interface Ladder {
   readonly machinableAreaMm2: number;
   /** large to small, at least one */
   readonly rungs: readonly Rung[];
+  readonly leftOut: readonly LeftOutCutter[];
   readonly finisher: Cutter;
   /** what the first cutter does not reach */
   readonly tight: TightPatches;
@@ -27,9 +37,6 @@ export interface Ladder {
   /** balls of the catalogue, ascending */
   readonly balls: readonly Cutter[];
 }
-
-/** A cutter that finishes less than this share of the machinable area more than the last is not worth a change. */
-const LEAST_GAIN = 1e-4;
 
 /** Straight ball-nose cutters of a catalogue, one per radius, ascending. */
 export function ballOf(cutters: readonly Cutter[]): Cutter[] {
@@ -43,6 +50,8 @@ interface LadderInput {
   readonly setup: Setup;
   readonly sagittas: Float32Array;
   readonly engine: ReachEngine;
+  readonly times: LadderTimes;
+  readonly probe: StickoutProbe;
 }
 
 /**
@@ -51,7 +60,7 @@ interface LadderInput {
  * @throws {PartError} `cutters.no-ball` if the catalogue has no ball-nose cutter
  */
 export async function chooseLadder(
-  { reach, balls, setup, sagittas, engine }: LadderInput, context: Context,
+  { reach, balls, setup, sagittas, engine, times, probe }: LadderInput, context: Context,
 ): Promise<Ladder> {
   if (balls.length === 0) {
     throw new PartError({
@@ -62,22 +71,22 @@ export async function chooseLadder(
   const machinable = runningSum();
   reach.areas.forEach((area, f) => { if (reach.labels[f] < MACHINABLE_CLASSES) machinable.add(area); });
   const machinableAreaMm2 = machinable.value();
-  const reachOf = (cutter: Cutter): RadiusReach => {
-    const found = reach.byRadius.find(({ radiusMm }) => radiusMm === cutter.RE);
-    if (!found) throw new RangeError(`chooseLadder: radius ${cutter.RE} was not surveyed`);
-    return found;
-  };
-  const candidates = balls.map((cutter) => ({ cutter, unreachedAreaMm2: reachOf(cutter).unreachedAreaMm2 }));
-  const indices = plainLadder(
-    candidates, machinableAreaMm2, setup.firstCutterShare, LEAST_GAIN * machinableAreaMm2,
-  );
-  const rungs = indices.map((i) => ({ cutter: balls[i], reach: reachOf(balls[i]) }));
+  const candidates = balls.map((cutter) => {
+    const index = reach.byRadius.findIndex(({ radiusMm }) => radiusMm === cutter.RE);
+    if (index < 0) throw new RangeError(`chooseLadder: radius ${cutter.RE} was not surveyed`);
+    return { cutter, index, reach: reach.byRadius[index] };
+  });
+  const picked = pickCutters({ candidates, setup, times, probe, machinableAreaMm2 });
+  const rungs = picked.chosen.map(({ candidate: { cutter, index, reach: own }, minutes, savesMinutes }, i): Rung => ({
+    cutter, reach: own, minutes, savesMinutes,
+    stickout: probe.atReached(cutter, index, i === 0 ? -1 : picked.chosen[i - 1].candidate.index),
+  }));
   const patchesOf = ({ border }: RadiusReach): Promise<TightPatches> => tightPatches(
     reach.surface, reach.labels, reach.counts, reach.radii, border, sagittas, setup.toleranceMm, engine, context,
   );
   return {
-    machinableAreaMm2, rungs, finisher: rungs[0].cutter, balls,
+    machinableAreaMm2, rungs, leftOut: picked.leftOut, finisher: rungs[0].cutter, balls,
     tight: await patchesOf(rungs[0].reach),
-    leftover: await patchesOf(reachOf(balls[0])),
+    leftover: await patchesOf(candidates[0].reach),
   };
 }

@@ -1,5 +1,6 @@
 import { MACHINABLE_CLASSES } from '../core/classes.js';
 import type { Finding } from '../core/findings.js';
+import { runningSum } from '../core/sum.js';
 import { DEG_PER_RAD, RAD_PER_DEG } from '../core/units.js';
 import type { Cutter } from '../cutters/catalogue.js';
 import type { Surface } from '../mesh/types.js';
@@ -9,13 +10,20 @@ import { cuttingDataFor } from '../time/cutting-data.js';
 import { spindleAndFeed } from '../time/cutting-speed.js';
 import { facetCurvatures } from '../time/facet-curvature.js';
 import { passMask, type FinishingSurface, type Strategy } from '../time/finishing-surface.js';
-import { passTimes, totalPassTime, type PassTime } from '../time/pass-time.js';
+import { LEVEL_SINE } from '../time/pass-frame.js';
+import type { CutRegions } from '../time/pass-pieces.js';
+import {
+  leastGradient, sideGradient, stepdownAt, stepoverAt, type SideGradients, type Steps,
+} from '../time/pass-steps.js';
+import { passTimes, totalPassTime } from '../time/pass-time.js';
 import { facetScallops } from '../time/path-length.js';
-import { scallopSpacing } from '../time/scallop.js';
+import { theoreticalRoughness } from '../time/roughness.js';
 import { connectedRegions } from '../zones/connected-regions.js';
 
 /** Stock that the semi-finish leaves for the finish, mm (common practice, no source). */
 const FINISH_ALLOWANCE_MM = 0.1;
+/** A scallop counts as above the asked height from this multiple of it: below lies rounding. */
+const ABOVE = 1.001;
 
 /** Facets with what time needs: mean normals, curvature. */
 export function finishingSurface(surface: Surface, labels: Uint8Array, areas: Float64Array): FinishingSurface {
@@ -33,15 +41,43 @@ export function finishingSurface(surface: Surface, labels: Uint8Array, areas: Fl
   return { normals: mean, areas, classOf: labels, curvature: facetCurvatures(corners, normals) };
 }
 
-/** Steps between passes, mm: as asked, else from the scallop height on flat ground and vertical wall. */
-export function passSteps(setup: Setup, cutter: Cutter): { readonly stepoverMm: number; readonly stepdownMm: number } {
-  const ofScallop = scallopSpacing(cutter.RE, setup.scallopMm);
-  // On a slope of 45 degrees both steps stand on the surface 1.41 times as far apart as they measure: laid out for
-  // that slope, the asked scallop holds everywhere on the pass's own side of it.
-  const worst = Math.cos(45 * RAD_PER_DEG);
+/** How the finishing passes are laid: the same for every cutter. */
+export interface PassLayout {
+  readonly splitRad: number;
+  /** where the raster ends */
+  readonly splitEndRad: number;
+  readonly rasterRad: number;
+  readonly steps: Steps;
+  readonly gradients: SideGradients;
+}
+
+/** Wall angle at which the raster ends, rad. */
+export const splitEnd = (splitDeg: number, setup: Setup): number =>
+  Math.min(90, splitDeg + setup.overlapDeg) * RAD_PER_DEG;
+
+/** Steps as the set-up asks for them. */
+export function askedSteps({ stepdownMm, stepoverMm, scallopMm }: Setup): Steps {
+  if (stepdownMm !== null && stepoverMm !== null) return { kind: 'fixed', stepdownMm, stepoverMm };
   return {
-    stepoverMm: setup.stepoverMm ?? ofScallop * worst,
-    stepdownMm: setup.stepdownMm ?? ofScallop * worst,
+    kind: 'scallop', heightMm: scallopMm,
+    ...(stepdownMm === null ? {} : { stepdownMm }), ...(stepoverMm === null ? {} : { stepoverMm }),
+  };
+}
+
+/** |∇f| of the raster on its steepest ground; half a degree short of a wall at most, where its step would be 0. */
+export const borderGradient = (splitEndRad: number): number => Math.max(LEVEL_SINE, Math.cos(splitEndRad));
+
+/** Where both passes run, and the flattest and steepest place that sets their steps. */
+export function passLayout(finishing: FinishingSurface, setup: Setup, splitDeg: number, rasterRad: number): PassLayout {
+  const splitRad = splitDeg * RAD_PER_DEG, splitEndRad = splitEnd(splitDeg, setup);
+  const least = (strategy: Strategy): number => (
+    leastGradient(finishing, passMask(finishing.classOf, strategy.kind), strategy));
+  return {
+    splitRad, splitEndRad, rasterRad, steps: askedSteps(setup),
+    gradients: {
+      waterline: sideGradient(least({ kind: 'waterline' }), Math.max(LEVEL_SINE, Math.sin(splitRad))),
+      raster: sideGradient(least({ kind: 'raster', feedRad: rasterRad }), borderGradient(splitEndRad)),
+    },
   };
 }
 
@@ -55,13 +91,25 @@ export function finishingFeed(
   return { feedMmPerMin, findings: data.findings };
 }
 
+/** The two passes of a cutter: strategy, step, steepest place. */
+export function bothPasses(
+  { steps, gradients, splitEndRad, rasterRad }: PassLayout, cutter: Cutter,
+): readonly { readonly strategy: Strategy; readonly spacingMm: number; readonly steepestRad: number }[] {
+  return [
+    { strategy: { kind: 'waterline' }, spacingMm: stepdownAt(steps, cutter, gradients.waterline), steepestRad: Math.PI / 2 },
+    {
+      strategy: { kind: 'raster', feedRad: rasterRad }, spacingMm: stepoverAt(steps, cutter, gradients.raster),
+      steepestRad: splitEndRad,
+    },
+  ];
+}
+
 export interface PassesInput {
   readonly surface: Surface;
   readonly finishing: FinishingSurface;
   readonly setup: Setup;
   readonly cutter: Cutter;
-  readonly splitDeg: number;
-  readonly rasterRad: number;
+  readonly layout: PassLayout;
 }
 
 export interface FinishingPasses {
@@ -69,49 +117,61 @@ export interface FinishingPasses {
   readonly findings: readonly Finding[];
 }
 
-/** Both finishing passes of one cutter over the whole machinable surface. */
+/** Both finishing passes of one cutter over the whole machinable surface, whether it gets in everywhere or not. */
 export function finishingPasses(input: PassesInput): FinishingPasses {
-  const { setup, cutter, splitDeg, rasterRad } = input;
-  const steps = passSteps(setup, cutter);
-  const splitEndRad = Math.min(90, splitDeg + setup.overlapDeg) * RAD_PER_DEG;
-  const waterline = onePass(input, { kind: 'waterline' }, steps.stepdownMm, 90 * RAD_PER_DEG);
-  const raster = onePass(input, { kind: 'raster', feedRad: rasterRad }, steps.stepoverMm, splitEndRad);
+  const { layout, cutter } = input;
+  const [waterline, raster] = bothPasses(layout, cutter).map((pass) => onePass(
+    input, pass.strategy, pass.spacingMm, pass.steepestRad,
+    pass.strategy.kind === 'waterline' ? layout.gradients.waterline : layout.gradients.raster,
+  ));
   return {
-    plan: {
-      waterline: waterline.plan,
-      raster: { ...raster.plan, directionDeg: rasterRad * DEG_PER_RAD },
-    },
+    plan: { waterline: waterline.plan, raster: { ...raster.plan, directionDeg: layout.rasterRad * DEG_PER_RAD } },
     findings: raster.findings,
   };
 }
 
 function onePass(
   { surface, finishing, setup, cutter }: PassesInput, strategy: Strategy, spacingMm: number, steepestRad: number,
+  gradient: number,
 ): { readonly plan: Plan['passes']['waterline']; readonly findings: readonly Finding[] } {
   const mask = passMask(finishing.classOf, strategy.kind);
   const { feedMmPerMin, findings } = finishingFeed(setup, cutter, spacingMm, steepestRad);
-  const time = maskedTime(surface, finishing, mask, {
+  const time = totalPassTime(passTimes(finishing, regionsOf(surface, mask), {
     strategy, spacingMm, cutter, feedMmPerMin, machine: setup.machine,
-  });
+  }));
   const scallops = facetScallops(finishing, strategy, spacingMm, cutter);
+  const above = runningSum();
   let most = 0;
-  mask.forEach((inPass, f) => { if (inPass && finishing.areas[f] > 0) most = Math.max(most, scallops[f]); });
+  mask.forEach((inPass, f) => {
+    if (!inPass || !(finishing.areas[f] > 0)) return;
+    most = Math.max(most, scallops[f]);
+    if (scallops[f] > ABOVE * setup.scallopMm) above.add(finishing.areas[f]);
+  });
   return {
     plan: {
       areaMm2: time.areaMm2, spacingMm, pathLengthMm: time.pathLengthMm,
       maxScallopMm: Number.isFinite(most) ? most : null, minutes: time.minutes,
+      areaAboveScallopMm2: above.value(), ...roughness(cutter, spacingMm, gradient),
+      feedMmPerMin, passCount: time.passes, pieces: time.pieces, links: time.links, airMoves: time.airMoves,
+      naiveMinutes: time.naiveMinutes, dynamicMinutes: time.dynamicMinutes,
     },
     findings,
   };
 }
 
-/** Time of a pass over the facets of a mask, each connected patch cut by itself. */
-export function maskedTime(
-  surface: Surface, finishing: FinishingSurface, mask: Uint8Array, plan: Parameters<typeof passTimes>[2],
-): PassTime {
+/** Of the scallops alone, on a plane as flat to the pass as its worst place; null where passes do not meet. */
+function roughness(
+  cutter: Cutter, spacingMm: number, gradient: number,
+): { readonly theoreticalRaMm: number | null; readonly theoreticalRzMm: number | null } {
+  const onSurface = gradient === Infinity ? spacingMm : spacingMm / gradient;
+  if (!(onSurface <= 2 * cutter.RE)) return { theoreticalRaMm: null, theoreticalRzMm: null };
+  return theoreticalRoughness(cutter.RE, onSurface);
+}
+
+/** Connected patches of the facets of a mask, each cut by itself. */
+export function regionsOf(surface: Surface, mask: Uint8Array): CutRegions {
   const { regionOfFace, count } = connectedRegions(surface.topology, Int32Array.from(mask, (m) => m - 1));
-  const where = { mesh: surface.mesh, topology: surface.topology, regionOf: regionOfFace, count };
-  return totalPassTime(passTimes(finishing, where, plan));
+  return { mesh: surface.mesh, topology: surface.topology, regionOf: regionOfFace, count };
 }
 
 /** 1 where a facet is machinable and some of it is in `share`. */

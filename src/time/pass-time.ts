@@ -143,15 +143,24 @@ function regionTime(plan: PassPlan, counted: Counted, cuttingMinutes: number): P
   const pieces = empty ? 0 : Math.max(1, counted.pieces);
   const links = empty ? 0 : Math.max(0, Math.min(passes, pieces) - 1);
   const airMoves = pieces - links;
-  const piece = empty ? 0 : pathLengthMm / pieces;
-  const stop = restToRestSeconds(piece, feedMmPerMin, machine) - naiveSeconds(piece, feedMmPerMin);
   const betweenMinutes = (links * restToRestSeconds(spacingMm, feedMmPerMin, machine)
     + airMoves * airSeconds(Math.sqrt(areaMm2) / 2, machine)) / 60;
-  const dynamicMinutes = cuttingMinutes + (pieces * stop) / 60 + betweenMinutes;
+  const stops = empty ? 0 : pieces * stopMinutes(pathLengthMm / pieces, feedMmPerMin, machine);
+  const dynamicMinutes = cuttingMinutes + stops + betweenMinutes;
   return {
     ...counted, pieces, links, airMoves, naiveMinutes: pathLengthMm / feedMmPerMin,
     dynamicMinutes, betweenMinutes, minutes: dynamicMinutes * machine.timeFactor,
   };
+}
+
+/** What starting and stopping takes longer than running through, for one piece of path. */
+function stopMinutes(pieceMm: number, feedMmPerMin: number, machine: Machine): number {
+  return (restToRestSeconds(pieceMm, feedMmPerMin, machine) - naiveSeconds(pieceMm, feedMmPerMin)) / 60;
+}
+
+/** Minutes that one region of passes that follow the surface takes beside the cutting: one spiral, one air move. */
+export function followingOverhead(areaMm2: number, { spacingMm, feedMmPerMin, machine }: PassPlan): number {
+  return stopMinutes(areaMm2 / spacingMm, feedMmPerMin, machine) + airSeconds(Math.sqrt(areaMm2) / 2, machine) / 60;
 }
 
 /** Up, across, down at rapid, and the approach, s. */

@@ -1,0 +1,111 @@
+import { MACHINABLE_CLASSES } from '../core/classes.js';
+import type { Context } from '../core/context.js';
+import type { Cutter } from '../cutters/catalogue.js';
+import { leastStickout, type Stickout } from '../cutters/stickout.js';
+import type { Surface } from '../mesh/types.js';
+import type { Setup } from '../setup.js';
+import { ballProfile, contactTip } from '../spatial/cutter-profile.js';
+import type { BlockMaxima } from '../spatial/grid-queries.js';
+import type { GridWindow } from '../spatial/grid-window.js';
+import type { TightPatches } from '../zones/tight-patches.js';
+import type { ReachAnalysis } from './analyse-reach.js';
+
+/** How far cutters must stick out of their holders. */
+export interface StickoutProbe {
+  /**
+   * At all places that radius `index` of the survey reaches and radius `before` (-1: none asked) does not.
+   *
+   * @param cutter of radius `index`
+   */
+  atReached(cutter: Cutter, index: number, before: number): Stickout;
+  /** At one patch of what a cutter leaves. */
+  atPatch(cutter: Cutter, tight: TightPatches, patch: number): Stickout;
+}
+
+/** Of the places in one square of this side only the deepest is tried: less than the clearance apart. */
+const THIN_MM = 0.25;
+const MOST_SQUARES = 1 << 20;
+
+/**
+ * A probe over the part.
+ *
+ * @param maxima upper bounds of its height, so that no answer is too short
+ */
+export function stickoutProbe(
+  maxima: BlockMaxima, reach: ReachAnalysis, setup: Setup, context: Context,
+): StickoutProbe {
+  const clearanceMm = setup.holderClearanceMm + setup.stockMm;
+  const at = (cutter: Cutter, surface: Surface, corners: Iterable<number>): Stickout => leastStickout(
+    cutter, maxima, tipsAt(surface, corners, cutter, setup.stockMm, maxima.window), clearanceMm, context,
+  );
+  const facesOf = facesByPatch();
+  return {
+    atReached: (cutter, index, before) => at(cutter, reach.surface, reachedCorners(reach, index, before)),
+    atPatch: (cutter, tight, patch) => at(cutter, tight.surface, cornersOf(facesOf(tight)[patch])),
+  };
+}
+
+function* reachedCorners({ surface, labels, counts }: ReachAnalysis, index: number, before: number): Generator<number> {
+  const { triangles } = surface.mesh;
+  for (let h = 0; h < triangles.length; h++) {
+    if (labels[(h / 3) | 0] >= MACHINABLE_CLASSES) continue;
+    const count = counts[triangles[h]];
+    if (count > index && (before < 0 || count <= before)) yield h;
+  }
+}
+
+function* cornersOf(faces: readonly number[]): Generator<number> {
+  for (const f of faces) yield* [3 * f, 3 * f + 1, 3 * f + 2];
+}
+
+/** Facets of each patch, gathered once. */
+function facesByPatch(): (tight: TightPatches) => readonly (readonly number[])[] {
+  const known = new Map<TightPatches, number[][]>();
+  return (tight) => {
+    let faces = known.get(tight);
+    if (!faces) {
+      const lists: number[][] = tight.patches.map(() => []);
+      tight.patchOf.forEach((patch, f) => { if (patch >= 0) lists[patch].push(f); });
+      known.set(tight, lists);
+      faces = lists;
+    }
+    return faces;
+  };
+}
+
+/**
+ * Tips of a ball that touches the surface at the given corners, the deepest of each small square in plan.
+ *
+ * @returns (3 P) mm, deepest first: what asks for most is met early
+ */
+function tipsAt(
+  surface: Surface, corners: Iterable<number>, cutter: Cutter, stockMm: number, window: GridWindow,
+): Float64Array {
+  const { mesh: { positions, triangles }, normals } = surface;
+  const profile = ballProfile(cutter.RE + stockMm);
+  const margin = profile.radiusMm;
+  const width = window.columns * window.pitchMm + 2 * margin, depth = window.rows * window.pitchMm + 2 * margin;
+  const left = window.originXMm - margin, below = window.originYMm - margin;
+  const side = Math.max(THIN_MM, Math.sqrt((width * depth) / MOST_SQUARES));
+  const columns = Math.floor(width / side) + 1;
+  const deepest = new Map<number, number>();
+  const tips: number[] = [];
+  const tip = new Float64Array(3);
+  for (const h of corners) {
+    const v = 3 * triangles[h];
+    contactTip(profile, normals[3 * h], normals[3 * h + 1], normals[3 * h + 2], tip);
+    const x = positions[v] + tip[0], y = positions[v + 1] + tip[1], z = positions[v + 2] + tip[2] + stockMm;
+    const square = Math.floor((y - below) / side) * columns + Math.floor((x - left) / side);
+    const known = deepest.get(square);
+    if (known === undefined) {
+      deepest.set(square, tips.length);
+      tips.push(x, y, z);
+    } else if (z < tips[known + 2]) {
+      tips[known] = x;
+      tips[known + 1] = y;
+      tips[known + 2] = z;
+    }
+  }
+  const order = [...deepest.values()].sort((a, b) => tips[a + 2] - tips[b + 2] || a - b);
+  return Float64Array.from(order.flatMap((at) => [tips[at], tips[at + 1], tips[at + 2]]));
+}

@@ -1,4 +1,4 @@
-import { open, type FileHandle } from 'node:fs/promises';
+import { open, stat, type FileHandle } from 'node:fs/promises';
 import { PartError } from '../core/errors.js';
 
 /** Node's own limit for one file in memory; longer reads would stop the process. */
@@ -22,20 +22,26 @@ export async function readFileBytes(path: string, signal?: AbortSignal): Promise
     throw openError(path, error);
   }
   try {
-    const stat = await file.stat();
-    if (stat.isDirectory()) throw unusable('directory', path, 'a directory, not a file', 'name a file in it');
-    if (!stat.isFile()) throw unusable('not-a-file', path, 'a device or pipe, not a file', 'save it to a file first');
-    if (stat.size > MOST_BYTES) {
-      throw unusable('too-large', path, `${(stat.size / 2 ** 30).toFixed(1)} GiB, at most 2 GiB can be read`,
+    const found = await file.stat();
+    if (found.isDirectory()) throw unusable('directory', path, 'a directory, not a file', 'name a file in it');
+    if (!found.isFile()) throw unusable('not-a-file', path, 'a device or pipe, not a file', 'save it to a file first');
+    if (found.size > MOST_BYTES) {
+      throw unusable('too-large', path, `${(found.size / 2 ** 30).toFixed(1)} GiB, at most 2 GiB can be read`,
         'export it coarser, or in parts');
     }
-    return await readAll(file, stat.size, signal);
+    return await readAll(file, found.size, signal);
   } catch (error) {
     if (error instanceof PartError || signal?.aborted) throw error;
     throw unusable('failed', path, systemMessage(error), 'check the disk');
   } finally {
     await file.close();
   }
+}
+
+/** Day on which a file was last changed, `2026-03-01` in UTC; null if there is no telling. */
+export async function fileDay(path: string): Promise<string | null> {
+  const found = await stat(path).catch(() => null);
+  return found === null ? null : found.mtime.toISOString().slice(0, 10);
 }
 
 async function readAll(file: FileHandle, size: number, signal?: AbortSignal): Promise<Uint8Array> {

@@ -6,12 +6,15 @@ import { startSurface } from '../mesh/surface-builder.js';
 import type { Mesh, Surface, Topology } from '../mesh/types.js';
 import { borderAngles, classifyByAngle, type ClassBorders } from './classify.js';
 import { cutAngles } from './cut-angles.js';
+import { growOverlap } from './grow-overlap.js';
 import { markAway } from './mark-away.js';
 import { markHidden } from './mark-hidden.js';
 import { markOutside, markUnderside } from './mark-outer.js';
 import { mergeIslands } from './merge-islands.js';
 
 export interface ZoneOptions extends ClassBorders {
+  /** the overlap reaches this far along the surface beyond the split, mm; null: it is the angle up to `splitEndRad` */
+  readonly overlapMm: number | null;
   /** count the outer sides of the block as steep */
   readonly includeOutside: boolean;
   /** connected regions smaller than this join their surroundings, mm²; 0: none do */
@@ -48,6 +51,7 @@ export function buildZones(
   if (!options.includeOutside) markOutside(build, probes.isOpen);
   tick(context, 'classes', 0.6);
   markHidden(build, probes.topOver);
+  if (options.overlapMm !== null) growOverlap(build, options.splitRad, options.overlapMm);
   if (options.inside) markAway(build, options.inside);
   tick(context, 'classes', 0.8);
   const { surface, labels } = build.finish();

@@ -36,8 +36,10 @@ export function surveyCommand(io: Io, finish: (code: ExitCode) => void): Command
 async function runSurvey(path: string, flags: SurveyFlags, io: Io): Promise<ExitCode> {
   const { setupFromFlags } = await import('../setup-from-flags.js');
   const { checkOutputDirectory, writeOutputDirectory } = await import('../../node/output-directory.js');
+  const { fileDay } = await import('../../node/read-file.js');
   const { analyse } = await import('../analyse.js');
-  const setup = await setupFromFlags(flags);
+  const given = await setupFromFlags(flags);
+  const setup = { ...given, partDate: given.partDate ?? await fileDay(path) };
   const directory = flags.out ?? `${basename(path, extname(path))}-survey`;
   const force = flags.force === true;
   await checkOutputDirectory(directory, { force });

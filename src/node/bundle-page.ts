@@ -13,7 +13,7 @@ const compiled = (name: string): string => join(dist, 'page', name);
 const hashOf = (text: string): string => `sha256-${createHash('sha256').update(text).digest('base64')}`;
 
 async function bundle(entry: string, format: 'iife' | 'esm'): Promise<string> {
-  const options: InputOptions = { input: compiled(entry), platform: 'browser', logLevel: 'warn' };
+  const options: InputOptions = { input: compiled(entry), platform: 'browser', logLevel: 'warn', external: [/^node:/] };
   const build = await rolldown(options);
   const { output } = await build.generate({ format, minify: true, codeSplitting: false });
   await build.close();

@@ -1,8 +1,9 @@
 import { zlibSync } from 'fflate';
+import { edgeTable, vertexPredictor, WAYS } from './predict-vertices.js';
 import type { ViewData } from './view-data.js';
 
-/** Positions are kept to this, mm, or to the part's size over 2^24 if that is more. */
-const STEP_MM = 0.0005;
+/** Positions are kept to this, mm, or to the part's size over 2^20 if that is more. */
+const STEP_MM = 0.001;
 /** Steps of a sagitta, mm. */
 export const SAGITTA_STEP_MM = 1e-4;
 /** Grid steps of a normal along each side of its octahedron. */
@@ -21,28 +22,31 @@ export interface PackedView {
 }
 
 /**
- * Packs a picture: differences from vertex to vertex, bytes of like weight together, deflated. The deflating is
- * plain JavaScript, because those of browsers and of Node give different bytes.
+ * Packs a picture: what differs from what was to be expected, bytes of like weight together, deflated. The deflating
+ * is plain JavaScript, because those of browsers and of Node give different bytes.
  *
- * Measured on 100 k refined facets: 4.3 bytes per facet in base64; three times smaller than the arrays deflated.
- *
- * The stream holds, one after the other: x, y, z (3 bytes each), two octahedron coordinates of the normal (2),
- * count (1), region + 1 (2), all as differences per vertex; sagitta (2) per facet; then as runs of variable
- * length numbers triangles, creases, borders. Signed differences are folded: 0, -1, 1, -2 become 0, 1, 2, 3.
+ * The stream holds, one after the other: the way each vertex is told (1 byte, see `WAYS`; their number: from the
+ * vertex before); x, y, z (3 bytes each), two octahedron coordinates of the normal (3 each), count (2), region (3), all
+ * as differences from what that way expects; sagitta per facet as a difference from the last (3); then as runs of
+ * variable length numbers facets, creases, borders. A facet is told by the edge it shares with one before it, counted
+ * back (0: none, its first two corners follow), and its last corner; corners by how long ago they were new. Signed differences are folded: 0, -1, 1, -2 become 0, 1, 2, 3.
  */
 export function packView(view: ViewData): PackedView {
   const vertices = view.counts.length;
   const { min, max } = bounds(view.positions);
   const extent = Math.max(0, max[0] - min[0], max[1] - min[1], max[2] - min[2]);
-  const stepMm = Math.max(STEP_MM, extent / (2 ** 23 - 1));
+  const stepMm = Math.max(STEP_MM, extent / (2 ** 20 - 1));
   const normals = octahedral(view.normals);
   const axis = (k: number) => Int32Array.from({ length: vertices }, (_, i) => Math.round((view.positions[3 * i + k] - min[k]) / stepMm));
+  const grid = [axis(0), axis(1), axis(2)];
+  const told = tellVertices(view.triangles, grid);
+  const sagittas = Int32Array.from(view.sagittas, (s) => Math.min(65535, Math.ceil(s / SAGITTA_STEP_MM)));
   const parts = [
-    ...[0, 1, 2].flatMap((k) => differencePlanes(axis(k), 3)),
-    ...differencePlanes(normals.u, 3), ...differencePlanes(normals.v, 3),
-    ...differencePlanes(view.counts, 2), ...differencePlanes(view.regions, 3),
-    ...differencePlanes(view.sagittas.map((s) => Math.min(65535, Math.ceil(s / SAGITTA_STEP_MM))), 3),
-    sinceNewest(view.triangles), runs(view.creases), runs(view.borders),
+    told.ways,
+    ...[...grid, normals.u, normals.v].flatMap((values) => planes(differences(values, told, true), 3)),
+    ...planes(differences(view.counts, told, false), 2), ...planes(differences(view.regions, told, false), 3),
+    ...planes(sagittas.map((value, f) => value - (f > 0 ? sagittas[f - 1] : 0)), 3),
+    facetRun(view.triangles), runs(view.creases), runs(view.borders),
   ];
   const bytes = new Uint8Array(parts.reduce((sum, part) => sum + part.length, 0));
   let at = 0;
@@ -54,6 +58,54 @@ export function packView(view: ViewData): PackedView {
     vertices, triangles: view.triangles.length / 3, creases: view.creases.length / 2, borders: view.borders.length / 2,
     originMm: min, stepMm, base64: base64(zlibSync(bytes, { level: 6 })),
   };
+}
+
+interface Told {
+  /** (V) index in `WAYS`, or their number */
+  readonly ways: Uint8Array;
+  /** (3 V) o, a, b of each vertex; the vertex before it in place of a where the way is none of `WAYS` */
+  readonly from: Int32Array;
+}
+
+/** For every vertex the way that expects it nearest to where it is. */
+function tellVertices(triangles: Uint32Array, grid: readonly Int32Array[]): Told {
+  const vertices = grid[0].length;
+  const ways = new Uint8Array(vertices).fill(WAYS.length), from = new Int32Array(3 * vertices);
+  const predictor = vertexPredictor(triangles);
+  let newest = 0;
+  for (let f = 0; f < triangles.length / 3; f++) {
+    for (let h = 3 * f; h < 3 * f + 3; h++) {
+      const v = triangles[h];
+      if (v !== newest) continue;
+      newest++;
+      from[3 * v + 1] = v - 1;
+      const known = predictor.known(f, v);
+      if (known === null) continue;
+      const [o, a, b] = known;
+      const miss = WAYS.map(([wa, wb]) => grid.reduce((sum, x) => sum + Math.abs(x[v] - wa * x[a] - wb * x[b] + x[o]), 0));
+      const best = Math.min(...miss);
+      if (v > 0 && grid.reduce((sum, x) => sum + Math.abs(x[v] - x[v - 1]), 0) < best) continue;
+      ways[v] = miss.indexOf(best);
+      from.set(known, 3 * v);
+    }
+    predictor.pass(f);
+  }
+  return { ways, from };
+}
+
+/** Differences from what is expected; `linear`: by the way's weights, else the same as vertex a. */
+function differences(values: ArrayLike<number>, { ways, from }: Told, linear: boolean): Int32Array {
+  const out = new Int32Array(values.length);
+  for (let v = 0; v < out.length; v++) {
+    const a = from[3 * v + 1];
+    if (ways[v] < WAYS.length && linear) {
+      const [wa, wb] = WAYS[ways[v]];
+      out[v] = values[v] - wa * values[a] - wb * values[from[3 * v + 2]] + values[from[3 * v]];
+    } else {
+      out[v] = values[v] - (a < 0 ? 0 : values[a]);
+    }
+  }
+  return out;
 }
 
 function bounds(positions: Float64Array): { min: [number, number, number]; max: [number, number, number] } {
@@ -84,24 +136,38 @@ function octahedral(normals: Float64Array): { readonly u: Int32Array; readonly v
 
 const fold = (difference: number): number => (difference < 0 ? -2 * difference - 1 : 2 * difference);
 
-/** Folded differences between neighbours, their bytes apart: lowest first. */
-function differencePlanes(values: ArrayLike<number>, planes: number): Uint8Array[] {
-  const out = Array.from({ length: planes }, () => new Uint8Array(values.length));
-  for (let i = 0, last = 0; i < values.length; i++) {
-    const code = fold(values[i] - last);
-    last = values[i];
-    for (let p = 0; p < planes; p++) out[p][i] = code >>> (8 * p);
+/** Differences folded, their bytes apart: lowest first. */
+function planes(values: Int32Array, count: number): Uint8Array[] {
+  const out = Array.from({ length: count }, () => new Uint8Array(values.length));
+  for (let i = 0; i < values.length; i++) {
+    const code = fold(values[i]);
+    for (let p = 0; p < count; p++) out[p][i] = code >>> (8 * p);
   }
   return out;
 }
 
-/** Corners by how long ago their vertex was new; 0: it is new now. */
-function sinceNewest(triangles: Uint32Array): Uint8Array {
-  const out = numberRun(triangles.length);
+/** Facets by shared edges; each may come back with its corners moved round. */
+function facetRun(triangles: Uint32Array): Uint8Array {
+  const out = numberRun(2 * triangles.length);
+  const edges = edgeTable(triangles.length);
   let newest = 0;
-  for (let i = 0; i < triangles.length; i++) {
-    out.push(newest - triangles[i]);
-    if (triangles[i] === newest) newest++;
+  const corner = (v: number): void => {
+    out.push(newest - v);
+    if (v === newest) newest++;
+  };
+  for (let f = 0; f < triangles.length; f += 3) {
+    let gate = -1, turn = 0;
+    for (let k = 0; k < 3; k++) {
+      const e = edges.get(triangles[f + k], triangles[f + ((k + 1) % 3)]);
+      if (e > gate && triangles[e] === triangles[f + ((k + 1) % 3)]) [gate, turn] = [e, k];
+    }
+    out.push(gate < 0 ? 0 : f - gate);
+    if (gate < 0) {
+      corner(triangles[f]);
+      corner(triangles[f + 1]);
+    }
+    corner(triangles[f + ((turn + 2) % 3)]);
+    for (let k = 0; k < 3; k++) edges.set(triangles[f + k], triangles[f + ((k + 1) % 3)], f + k);
   }
   return out.bytes();
 }

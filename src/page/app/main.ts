@@ -69,7 +69,9 @@ async function survey(file: File): Promise<void> {
 
 /** Puts the report's own sheet into the page, so that both can never differ. */
 async function showReport(html: string): Promise<void> {
-  const sheet = new DOMParser().parseFromString(html, 'text/html').querySelector('#report');
+  // The report's own style and script are not wanted here, and parsing them would offend the page's policy.
+  const text = html.slice(html.indexOf('<main'), html.lastIndexOf('</main>') + '</main>'.length);
+  const sheet = new DOMParser().parseFromString(text, 'text/html').querySelector('#report');
   if (sheet === null) throw new Error(words.unexpected('no sheet in the report'));
   const box = document.createElement('div');
   box.id = 'report';

@@ -1,10 +1,82 @@
 import { OCTAHEDRON_STEPS, SAGITTA_STEP_MM } from '../../write/pack-view.js';
+import { vertexPredictor, WAYS } from '../../write/predict-vertices.js';
 import type { SceneFacts } from '../../write/scene-facts.js';
 import type { ViewData } from '../../write/view-data.js';
 
 /** Undoes `packView`. Positions are within half a step of what was packed, normals within 0.01 degrees. */
 export async function unpackView(base64: string, facts: SceneFacts['mesh']): Promise<ViewData> {
-  const bytes = await inflate(decodeBase64(base64));
+  const { vertices, triangles, creases, borders, originMm, stepMm } = facts;
+  const source = byteSource(await inflate(decodeBase64(base64)));
+  const ways = source.planes(vertices, 1);
+  const linear = [0, 1, 2, 3, 4].map(() => source.folded(vertices, 3));
+  const counts = source.folded(vertices, 2), regions = source.folded(vertices, 3);
+  const sagittas = source.folded(triangles, 3);
+  for (let f = 1; f < triangles; f++) sagittas[f] += sagittas[f - 1];
+  const corners = readFacets(triangles, source.number);
+  const indices = (count: number): Uint32Array => {
+    const out = new Uint32Array(2 * count);
+    for (let i = 0, last = 0; i < out.length; i++) out[i] = last += unfold(source.number());
+    return out;
+  };
+  addExpected(corners, ways, linear, [counts, regions]);
+  return {
+    positions: Float64Array.from({ length: 3 * vertices }, (_, i) => originMm[i % 3] + stepMm * linear[i % 3][(i / 3) | 0]),
+    normals: unfoldNormals(linear[3], linear[4]), counts: Uint8Array.from(counts), regions, triangles: corners,
+    sagittas: Float32Array.from(sagittas, (steps) => steps * SAGITTA_STEP_MM),
+    creases: indices(creases), borders: indices(borders),
+  };
+}
+
+function readFacets(count: number, number: () => number): Uint32Array {
+  const corners = new Uint32Array(3 * count);
+  let newest = 0;
+  const corner = (): number => {
+    const v = newest - number();
+    if (v === newest) newest++;
+    return v;
+  };
+  for (let f = 0; f < corners.length; f += 3) {
+    const back = number(), gate = f - back;
+    // Beside the shared edge the corners run the other way.
+    corners[f] = back === 0 ? corner() : corners[gate % 3 === 2 ? gate - 2 : gate + 1];
+    corners[f + 1] = back === 0 ? corner() : corners[gate];
+    corners[f + 2] = corner();
+  }
+  return corners;
+}
+
+/** Turns differences into values, vertex by vertex as the facets bring them. */
+function addExpected(
+  triangles: Uint32Array, ways: Int32Array, linear: readonly Int32Array[], plain: readonly Int32Array[],
+): void {
+  const predictor = vertexPredictor(triangles);
+  let newest = 0;
+  for (let f = 0; f < triangles.length / 3; f++) {
+    for (let h = 3 * f; h < 3 * f + 3; h++) {
+      const v = triangles[h];
+      if (v !== newest) continue;
+      newest++;
+      const way = WAYS[ways[v]];
+      const known = way ? predictor.known(f, v) : null;
+      if (way && known !== null) {
+        const [o, a, b] = known;
+        for (const x of linear) x[v] += way[0] * x[a] + way[1] * x[b] - x[o];
+        for (const x of plain) x[v] += x[a];
+      } else if (v > 0) {
+        for (const x of [...linear, ...plain]) x[v] += x[v - 1];
+      }
+    }
+    predictor.pass(f);
+  }
+}
+
+interface ByteSource {
+  planes(count: number, size: number): Int32Array;
+  folded(count: number, size: number): Int32Array;
+  number(): number;
+}
+
+function byteSource(bytes: Uint8Array): ByteSource {
   let at = 0;
   const planes = (count: number, size: number): Int32Array => {
     const out = new Int32Array(count);
@@ -12,35 +84,20 @@ export async function unpackView(base64: string, facts: SceneFacts['mesh']): Pro
       for (let i = 0; i < count; i++) out[i] |= bytes[at + i] << (8 * p);
       at += count;
     }
-    for (let i = 0, last = 0; i < count; i++) out[i] = last += unfold(out[i]);
     return out;
   };
-  const number = (): number => {
-    let value = 0, scale = 1;
-    for (;; scale *= 128) {
-      const byte = bytes[at++];
-      value += (byte & 127) * scale;
-      if (byte < 128) return value;
-    }
+  return {
+    planes,
+    folded: (count, size) => planes(count, size).map(unfold),
+    number: () => {
+      let value = 0;
+      for (let scale = 1; ; scale *= 128) {
+        const byte = bytes[at++];
+        value += (byte & 127) * scale;
+        if (byte < 128) return value;
+      }
+    },
   };
-  const { vertices, triangles, creases, borders, originMm, stepMm } = facts;
-  const grid = [planes(vertices, 3), planes(vertices, 3), planes(vertices, 3)];
-  const positions = Float64Array.from({ length: 3 * vertices }, (_, i) => originMm[i % 3] + stepMm * grid[i % 3][(i / 3) | 0]);
-  const normals = unfoldNormals(planes(vertices, 3), planes(vertices, 3));
-  const counts = Uint8Array.from(planes(vertices, 2));
-  const regions = planes(vertices, 3);
-  const sagittas = Float32Array.from(planes(triangles, 3), (steps) => steps * SAGITTA_STEP_MM);
-  const corners = new Uint32Array(3 * triangles);
-  for (let i = 0, newest = 0; i < corners.length; i++) {
-    corners[i] = newest - number();
-    if (corners[i] === newest) newest++;
-  }
-  const indices = (count: number): Uint32Array => {
-    const out = new Uint32Array(2 * count);
-    for (let i = 0, last = 0; i < out.length; i++) out[i] = last += unfold(number());
-    return out;
-  };
-  return { positions, normals, counts, regions, triangles: corners, sagittas, creases: indices(creases), borders: indices(borders) };
 }
 
 const unfold = (code: number): number => (code % 2 === 0 ? code / 2 : -(code + 1) / 2);

@@ -1,4 +1,4 @@
-import type { BallQuery } from '../spatial/ball-contact.js';
+import type { BallContact, BallQuery } from '../spatial/ball-contact.js';
 import { halfSpaces } from './nearest-in-halfspaces.js';
 
 /** How exact a gap must be. */
@@ -32,12 +32,14 @@ export interface BallGap {
   readonly centre: Float64Array;
 }
 
-const MOST_CONTACTS = 16;
+const MOST_CONTACTS = 10;
 /**
  * A half-space forbids more than the contact behind it does: a ball may roll round an edge. Within the tolerance
  * of p it can gain no more than about the tolerance so; a gap this many times larger will not come back.
  */
 const BEYOND_DOUBT = 4;
+/** Keeps a solution on the free side of the contact that it touches. */
+const BEYOND_ROUNDING_MM = 1e-7;
 /** Places kept of those found free. On a fillet or in a round corner of the cutter's radius they coincide. */
 const FREE_PLACES = 1 << 12;
 
@@ -46,53 +48,58 @@ export function ballGap(query: BallQuery, limits: GapLimits): BallGap {
   const centre = new Float64Array(3);
   const free = freePlaces(limits.slackMm / 4);
 
+  const settle = (x: number, y: number, z: number, gap: number): number => {
+    centre[0] = x;
+    centre[1] = y;
+    centre[2] = z;
+    return gap;
+  };
+
+  /** Adds the half-space that keeps a ball centre (x, y, z), counted from p, out of its deepest contact. */
+  const avoid = (
+    contact: BallContact, x: number, y: number, z: number, px: number, py: number, pz: number, radius: number,
+  ): void => {
+    const { distance, allowed } = contact;
+    const onShaft = contact.z > z;
+    const mx = (x - contact.x) / distance, my = (y - contact.y) / distance;
+    const mz = onShaft ? 0 : (z - contact.z) / distance;
+    const b = radius - allowed + mx * (contact.x - px) + my * (contact.y - py) + mz * (contact.z - pz);
+    spaces.add(mx, my, mz, b + BEYOND_ROUNDING_MM);
+  };
+
   const gap = (
     px: number, py: number, pz: number, nx: number, ny: number, nz: number, radius: number, ownPlane: boolean,
     offSurface: number,
   ): number => {
-    let x = px + radius * nx, y = py + radius * ny, z = pz + radius * nz;
-    let current = 0;
     const slack = limits.slackMm + offSurface;
-    if (free.has(x, y, z, radius, slack)) {
-      centre[0] = x;
-      centre[1] = y;
-      centre[2] = z;
-      return 0;
+    let x = px + radius * nx, y = py + radius * ny, z = pz + radius * nz;
+    if (free.has(x, y, z, radius, slack)) return settle(x, y, z, 0);
+    let contact = query.deepest(x, y, z, radius, slack);
+    if (contact.depth <= 0) {
+      free.add(x, y, z, radius, slack);
+      return settle(x, y, z, 0);
     }
-    for (let i = 0; i < MOST_CONTACTS; i++) {
-      const contact = query.deepest(x, y, z, radius, slack);
-      if (contact.depth <= 0) {
-        if (i === 0) free.add(x, y, z, radius, slack);
-        centre[0] = x;
-        centre[1] = y;
-        centre[2] = z;
-        return current;
-      }
-      if (i === 0) {
-        spaces.clear();
-        if (ownPlane) spaces.add(nx, ny, nz, radius - slack);
-      }
-      if (contact.distance < 1e-9) return Infinity;
-      const bz = Math.max(z, contact.z);
-      const mx = (x - contact.x) / contact.distance, my = (y - contact.y) / contact.distance;
-      const mz = (bz - contact.z) / contact.distance;
-      const b = radius - contact.allowed
-        + mx * (contact.x - px) + my * (contact.y - py) + (bz > z ? 0 : mz * (contact.z - pz));
-      spaces.add(mx, my, mz, b + 1e-7);
-      if (!spaces.solve()) return Infinity;
+    spaces.clear();
+    if (ownPlane) spaces.add(nx, ny, nz, radius - slack);
+    for (let i = 0; i < MOST_CONTACTS && contact.distance > 1e-9; i++) {
+      avoid(contact, x, y, z, px, py, pz, radius);
+      if (!spaces.solve()) break;
       const [cx, cy, cz] = spaces.point;
       x = px + cx;
       y = py + cy;
       z = pz + cz;
-      current = Math.max(0, Math.sqrt(cx * cx + cy * cy + cz * cz) - radius);
-      if (i > 0 && current > BEYOND_DOUBT * limits.toleranceMm) {
-        centre[0] = x;
-        centre[1] = y;
-        centre[2] = z;
-        return current;
-      }
+      const current = Math.max(0, Math.sqrt(cx * cx + cy * cy + cz * cz) - radius);
+      if (i > 0 && current > BEYOND_DOUBT * limits.toleranceMm) return settle(x, y, z, current);
+      contact = query.deepest(x, y, z, radius, slack);
+      if (contact.depth <= 0) return settle(x, y, z, current);
     }
-    return Infinity;
+    // On a crest of many small facets the contacts change without end, though any of them asks for next to nothing:
+    // backing off by the whole tolerance tells.
+    const away = radius + limits.toleranceMm;
+    x = px + away * nx;
+    y = py + away * ny;
+    z = pz + away * nz;
+    return query.deepest(x, y, z, radius, slack, 0).depth <= 0 ? settle(x, y, z, limits.toleranceMm) : Infinity;
   };
   return { gap, centre };
 }

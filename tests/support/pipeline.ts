@@ -14,6 +14,7 @@ import { resolveSetup, type SetupFile } from '../../src/setup.js';
 import { surveyPart } from '../../src/survey.js';
 import { analyseReach, type ReachAnalysis } from '../../src/survey/analyse-reach.js';
 import { tightPatches, type TightPatch } from '../../src/zones/tight-patches.js';
+import { heightBounds } from '../../src/spatial/height-bounds.js';
 import { columnTop } from '../../src/spatial/column-top.js';
 import { openPlan } from '../../src/spatial/open-plan.js';
 import { buildPartTree, type PartTree } from '../../src/spatial/part-tree.js';
@@ -57,7 +58,7 @@ export function zonesOf(part: ReadyPart, choice: ZoneChoice = {}): ZonedSurface 
     topOver: columnTop(part.tree), isOpen: openPlan(part.tree),
   }, {
     splitRad: splitDeg * RAD_PER_DEG, splitEndRad: Math.min(90, splitDeg + overlapDeg) * RAD_PER_DEG,
-    includeOutside: false, minRegionMm2: 0, inside: null, ...options,
+    overlapMm: null, includeOutside: false, minRegionMm2: 0, inside: null, ...options,
   }, {});
 }
 
@@ -100,10 +101,11 @@ export async function reachOf(
 ): Promise<ShapeReach> {
   const part = readyPart(corners);
   const limits: GapLimits = { toleranceMm, slackMm: 0.01 * toleranceMm };
-  const engine: ReachEngine = inlineEngine(part.tree, limits);
+  const engine: ReachEngine = inlineEngine({ ...part, limits });
   const zoned = zonesOf(part, choice);
   const reach = await analyseReach({
-    part, zoned, sagittas: part.sagittas, engine, radiiMm, stockMm: 0,
+    zoned, sagittas: part.sagittas, engine, radiiMm, stockMm: 0, toleranceMm,
+    maxima: heightBounds(part.mesh, part.topology, toleranceMm),
   }, {});
   return {
     part, reach, unreachedMm2: reach.byRadius.map(({ unreachedAreaMm2 }) => unreachedAreaMm2),

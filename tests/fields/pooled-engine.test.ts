@@ -1,0 +1,54 @@
+import { expect, test } from 'vitest';
+import { pooledEngine, workerBody, type FromWorker, type WorkerPort } from '../../src/fields/pooled-engine.js';
+import { inlineEngine, type EngineData, type ReachTask } from '../../src/fields/reach-engine.js';
+import { randomNumbers, roundPocket } from '../support/shapes.js';
+import { readyPart } from '../support/pipeline.js';
+
+/** A port whose thread is this one, answering later and out of step. */
+function fakePort(delay: () => number): WorkerPort {
+  let listener: ((message: FromWorker) => void) | undefined;
+  const body = workerBody((message) => { setTimeout(() => listener?.(message), delay()); });
+  return {
+    post: (message) => body(structuredClone(message)),
+    listen: (onMessage) => { listener = onMessage; },
+    close: () => { listener = undefined; },
+  };
+}
+
+const part = readyPart(roundPocket({ segments: 48, filletFacets: 6 }));
+const data: EngineData = { ...part, limits: { toleranceMm: 0.02, slackMm: 2e-4 } };
+
+/** 9000 points on a square above the pocket's floor: more than a few pieces. */
+function pointsTask(): ReachTask {
+  const random = randomNumbers(99);
+  const items = new Float64Array(8 * 9000);
+  for (let i = 0; i < items.length; i += 8) items.set([34 * random() - 17, 34 * random() - 17, 0, 0, 0, 1, 1, 0], i);
+  return { kind: 'counts', items, radii: Float64Array.of(1, 2, 4, 6) };
+}
+
+test.each([1, 2, 5])('%d threads that answer out of step give what one thread gives', async (threads) => {
+  const random = randomNumbers(threads);
+  const pool = pooledEngine(() => Array.from({ length: threads }, () => fakePort(() => 3 * random())))(data);
+  const inline = await inlineEngine(data).run(pointsTask());
+  const pooled = await pool.run(pointsTask());
+  expect(new Set(inline).size).toBeGreaterThan(2);
+  expect(pooled).toEqual(inline);
+  const rest = { kind: 'rest', items: Float64Array.of(4, 6), stockMm: 0 } as const;
+  const volumes = await pool.run(rest);
+  expect(volumes).toHaveLength(4);
+  expect(volumes[2]).toBeGreaterThan(volumes[0]);
+  pool.close();
+});
+
+test('an abort ends a run that waits, and a failing thread fails it', async () => {
+  const pool = pooledEngine(() => [fakePort(() => 20)])(data);
+  const stop = new AbortController();
+  const run = pool.run(pointsTask(), stop.signal);
+  setTimeout(() => stop.abort(new Error('enough')), 5);
+  await expect(run).rejects.toThrow('enough');
+  const broken = pooledEngine(() => [{
+    post: () => undefined, close: () => undefined,
+    listen: (_: unknown, onError: (error: Error) => void) => { setTimeout(() => onError(new Error('out of memory')), 1); },
+  }])(data);
+  await expect(broken.run(pointsTask())).rejects.toThrow('out of memory');
+});

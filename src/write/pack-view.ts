@@ -150,6 +150,8 @@ function planes(values: Int32Array, count: number): Uint8Array[] {
 function facetRun(triangles: Uint32Array): Uint8Array {
   const out = numberRun(2 * triangles.length);
   const edges = edgeTable(triangles.length);
+  // As they will come back: edges are counted in these.
+  const turned = new Uint32Array(triangles.length);
   let newest = 0;
   const corner = (v: number): void => {
     out.push(newest - v);
@@ -158,16 +160,17 @@ function facetRun(triangles: Uint32Array): Uint8Array {
   for (let f = 0; f < triangles.length; f += 3) {
     let gate = -1, turn = 0;
     for (let k = 0; k < 3; k++) {
-      const e = edges.get(triangles[f + k], triangles[f + ((k + 1) % 3)]);
-      if (e > gate && triangles[e] === triangles[f + ((k + 1) % 3)]) [gate, turn] = [e, k];
+      const end = triangles[f + ((k + 1) % 3)], e = edges.get(triangles[f + k], end);
+      if (e > gate && turned[e] === end) [gate, turn] = [e, k];
     }
+    for (let k = 0; k < 3; k++) turned[f + k] = triangles[f + ((turn + k) % 3)];
     out.push(gate < 0 ? 0 : f - gate);
     if (gate < 0) {
-      corner(triangles[f]);
-      corner(triangles[f + 1]);
+      corner(turned[f]);
+      corner(turned[f + 1]);
     }
-    corner(triangles[f + ((turn + 2) % 3)]);
-    for (let k = 0; k < 3; k++) edges.set(triangles[f + k], triangles[f + ((k + 1) % 3)], f + k);
+    corner(turned[f + 2]);
+    for (let k = 0; k < 3; k++) edges.set(turned[f + k], turned[f + ((k + 1) % 3)], f + k);
   }
   return out.bytes();
 }

@@ -23,9 +23,9 @@ export function vertexPredictor(triangles: Uint32Array): Predictor {
   const edges = edgeTable(triangles.length);
   return {
     known: (f, vertex) => {
-      const others = [0, 1, 2].map((k) => triangles[3 * f + k]).filter((v) => v !== vertex);
-      const [a, b] = others;
-      if (others.length !== 2 || a >= vertex || b >= vertex) return null;
+      // In an order that does not depend on which corner a facet begins with.
+      const [a, b, most] = [0, 1, 2].map((k) => triangles[3 * f + k]).sort((x, y) => x - y);
+      if (most !== vertex || b === vertex || a === b) return null;
       const o = edges.get(a, b);
       return o < 0 ? null : [o, a, b];
     },

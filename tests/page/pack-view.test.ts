@@ -22,7 +22,9 @@ function dome(n: number): ViewData {
   for (let i = 0; i < n; i++) {
     for (let j = 0; j < n; j++) {
       for (const [a, b] of [[[1, 0], [1, 1]], [[1, 1], [0, 1]]]) {
-        triangles.push(vertex(i, j), vertex(i + a[0], j + a[1]), vertex(i + b[0], j + b[1]));
+        const corners: [number, number][] = [[i, j], [i + a[0], j + a[1]], [i + b[0], j + b[1]]];
+        // Facets begin with any of their corners.
+        for (let k = 0; k < 3; k++) triangles.push(vertex(...corners[(k + i + 2 * j) % 3]));
       }
     }
   }

@@ -1,8 +1,9 @@
 import type { Mesh, Topology } from '../mesh/types.js';
-import { ballProfile } from '../spatial/cutter-profile.js';
+import { ballProfile, type CutterProfile } from '../spatial/cutter-profile.js';
 import type { PartTree } from '../spatial/part-tree.js';
 import { restVolume } from '../spatial/rest-volume.js';
 import type { GapLimits } from './ball-gap.js';
+import { cutterCrossings, cutterReached } from './cutter-kernels.js';
 import {
   CROSSING_STRIDE, gapsAt, POINT_STRIDE, reachCrossings, reachedCounts, reachRadii,
 } from './reach-kernels.js';
@@ -26,7 +27,21 @@ export type ReachTask =
     readonly accuracyMm: number;
   }
   /** items: ball radii; answers: rest volume, mm³, and its greatest thickness, mm */
-  | { readonly kind: 'rest'; readonly items: Float64Array; readonly stockMm: number };
+  | { readonly kind: 'rest'; readonly items: Float64Array; readonly stockMm: number }
+  | CutterTask;
+
+/** The same questions about a cutter of any shape; see the kernels of `cutter-kernels.ts`. */
+export type CutterTask =
+  | { readonly kind: 'cutter-reached'; readonly items: Float64Array; readonly profile: CutterProfile }
+  | {
+    readonly kind: 'cutter-crossings'; readonly items: Float64Array; readonly profile: CutterProfile;
+    readonly accuracyMm: number;
+  }
+  /** items: places in the list of profiles, which are without allowance; answers as for `rest` */
+  | {
+    readonly kind: 'cutter-rest'; readonly items: Float64Array; readonly profiles: readonly CutterProfile[];
+    readonly stockMm: number;
+  };
 
 /** Answers batches, in whatever threads. Item i of the answer belongs to item i of the task. */
 export interface ReachEngine {
@@ -39,17 +54,19 @@ export interface ReachEngine {
 /** Makes an engine. Answers do not depend on which: batches are cut into the same pieces everywhere. */
 export type EngineMaker = (data: EngineData) => ReachEngine;
 
+const isRest = (kind: ReachTask['kind']): boolean => kind === 'rest' || kind === 'cutter-rest';
+
 /** Numbers per item of a task. */
 export function itemStride({ kind }: ReachTask): number {
-  if (kind === 'rest') return 1;
-  return kind === 'crossings' ? CROSSING_STRIDE : POINT_STRIDE;
+  if (isRest(kind)) return 1;
+  return kind === 'crossings' || kind === 'cutter-crossings' ? CROSSING_STRIDE : POINT_STRIDE;
 }
 
 /** Numbers per item of its answer. */
-export const answerStride = ({ kind }: ReachTask): number => (kind === 'rest' ? 2 : 1);
+export const answerStride = ({ kind }: ReachTask): number => (isRest(kind) ? 2 : 1);
 
 /** Items per piece of work: few enough to balance, enough to pay for the message. */
-const pieceItems = ({ kind }: ReachTask): number => (kind === 'rest' ? 1 : 2048);
+const pieceItems = ({ kind }: ReachTask): number => (isRest(kind) ? 1 : 2048);
 
 /** The pieces of a task, in order, each a task of its own with its first item's number. */
 export function* taskPieces(task: ReachTask): Generator<{ readonly from: number; readonly piece: ReachTask }> {
@@ -70,8 +87,16 @@ export function answerTask({ tree, limits, mesh, topology }: EngineData, task: R
     case 'radii': return reachRadii(tree, task.items, task.bounds, limits);
     case 'gaps': return gapsAt(tree, task.items, task.radius, limits);
     case 'crossings': return reachCrossings(tree, task.items, task.radii, limits, task.accuracyMm);
-    case 'rest': return Float64Array.from([...task.items].flatMap((radiusMm) => {
-      const rest = restVolume(mesh, topology, ballProfile(radiusMm), { stockMm: task.stockMm });
+    case 'rest': return restOf([...task.items].map(ballProfile));
+    case 'cutter-reached': return cutterReached(tree, task.items, task.profile, limits);
+    case 'cutter-crossings': return cutterCrossings(tree, task.items, task.profile, limits, task.accuracyMm);
+    case 'cutter-rest': return restOf(Array.from(task.items, (i) => task.profiles[i]));
+  }
+
+  function restOf(profiles: readonly CutterProfile[]): Float64Array {
+    const stockMm = task.kind === 'rest' || task.kind === 'cutter-rest' ? task.stockMm : 0;
+    return Float64Array.from(profiles.flatMap((profile) => {
+      const rest = restVolume(mesh, topology, profile, { stockMm });
       return [rest.volumeMm3, rest.greatestMm];
     }));
   }

@@ -120,7 +120,8 @@ export function cutterQuery(tree: PartTree, profile: CutterProfile): CutterQuery
       const x = ax + s * ex, y = ay + s * ey, z = az + s * ez;
       look(x, y, z);
       const slope = gx * ex + gy * ey + gz * ez;
-      if (most - e <= EDGE_MM || i === EDGE_STEPS - 1 || slope === 0) {
+      if (slope === 0) { keep(x, y, z); return; }
+      if (most - e <= EDGE_MM || i === EDGE_STEPS - 1) {
         // On a ridge of e no one-sided gradient is square to the edge, but one between both sides is.
         const share = lowSlope / (lowSlope - highSlope);
         gx = lowX + share * (highX - lowX);

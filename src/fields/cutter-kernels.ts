@@ -1,0 +1,71 @@
+import { cutterQuery } from '../spatial/cutter-contact.js';
+import type { CutterProfile } from '../spatial/cutter-profile.js';
+import type { PartTree } from '../spatial/part-tree.js';
+import type { GapLimits } from './ball-gap.js';
+import { cutterGap, type CutterGap } from './cutter-gap.js';
+import { CROSSING_STRIDE, POINT_STRIDE } from './reach-kernels.js';
+
+/**
+ * Which points a cutter of any shape reaches.
+ *
+ * @param points (8 N) see `POINT_STRIDE`
+ * @param profile the allowance left on the part included (`offsetProfile`)
+ * @returns (N) 1 reached, 0 not
+ */
+export function cutterReached(
+  tree: PartTree, points: Float64Array, profile: CutterProfile, limits: GapLimits,
+): Float64Array {
+  const gaps = cutterGap(cutterQuery(tree, profile), profile, limits);
+  const out = new Float64Array(points.length / POINT_STRIDE);
+  for (let i = 0; i < out.length; i++) {
+    const p = POINT_STRIDE * i;
+    const gap = gapAt(gaps, points, p);
+    out[i] = gap <= limits.toleranceMm ? 1 : 0;
+  }
+  return out;
+}
+
+/**
+ * Where along each edge reach begins: from its first end, which the cutter does not reach, to its second, which it
+ * does. By halving: unlike a ball's, the gap of other shapes follows no law from which the border could be guessed.
+ *
+ * @param edges (14 E) see `CROSSING_STRIDE`; the index of the radius is not used
+ * @param accuracyMm how far the border may lie from the point given, along the edge
+ * @returns (E) fraction of the edge, 0 .. 1
+ */
+export function cutterCrossings(
+  tree: PartTree, edges: Float64Array, profile: CutterProfile, limits: GapLimits, accuracyMm: number,
+): Float64Array {
+  const gaps = cutterGap(cutterQuery(tree, profile), profile, limits);
+  const point = new Float64Array(POINT_STRIDE);
+  const out = new Float64Array(edges.length / CROSSING_STRIDE);
+  for (let i = 0; i < out.length; i++) {
+    const e = CROSSING_STRIDE * i;
+    const x = edges[e + 6] - edges[e], y = edges[e + 7] - edges[e + 1], z = edges[e + 8] - edges[e + 2];
+    const length = Math.sqrt(x * x + y * y + z * z);
+    let low = 0, high = 1;
+    while ((high - low) * length > 2 * accuracyMm) {
+      const s = 0.5 * (low + high);
+      pointOnEdge(edges, e, s, point);
+      if (gapAt(gaps, point, 0) <= limits.toleranceMm) high = s; else low = s;
+    }
+    out[i] = 0.5 * (low + high);
+  }
+  return out;
+}
+
+function gapAt(gaps: CutterGap, points: Float64Array, p: number): number {
+  return gaps.gap(
+    points[p], points[p + 1], points[p + 2], points[p + 3], points[p + 4], points[p + 5], points[p + 6] === 1,
+    points[p + 7],
+  );
+}
+
+/** The point at fraction s of an edge, with the interpolated normal made unit. */
+function pointOnEdge(edges: Float64Array, e: number, s: number, out: Float64Array): void {
+  for (let k = 0; k < 6; k++) out[k] = edges[e + k] + s * (edges[e + 6 + k] - edges[e + k]);
+  const length = Math.sqrt(out[3] * out[3] + out[4] * out[4] + out[5] * out[5]);
+  if (length > 0) for (let k = 3; k < 6; k++) out[k] /= length;
+  out[6] = 1;
+  out[7] = edges[e + 12];
+}

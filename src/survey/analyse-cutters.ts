@@ -1,0 +1,125 @@
+import { tick, type Context } from '../core/context.js';
+import { RAD_PER_DEG } from '../core/units.js';
+import { cutterShape, type Cutter, type CutterShape } from '../cutters/catalogue.js';
+import type { ReachEngine } from '../fields/reach-engine.js';
+import { sampleReach } from '../fields/sample-reach.js';
+import { reachBorders, unreachedArea } from '../fields/unreached-area.js';
+import { facetNormals } from '../mesh/facet-normals.js';
+import { resumeSurface } from '../mesh/surface-builder.js';
+import type { Surface } from '../mesh/types.js';
+import {
+  ballProfile, bullNoseProfile, flatProfile, offsetProfile, taperedBallProfile, type CutterProfile,
+} from '../spatial/cutter-profile.js';
+
+/** What one cutter that is no straight ball leaves. */
+export interface CutterReach {
+  readonly cutterId: string;
+  readonly shape: CutterShape;
+  readonly unreachedAreaMm2: number;
+  readonly restVolumeMm3: number;
+  readonly maxGapMm: number;
+}
+
+export interface CuttersInput {
+  readonly zoned: { readonly surface: Surface; readonly labels: Uint8Array };
+  /** (facets of the part) mm */
+  readonly sagittas: Float32Array;
+  readonly engine: ReachEngine;
+  readonly stockMm: number;
+}
+
+/** Facets that the cutter reaches are looked at in pieces no longer than this, mm, and this share of the part. */
+const COARSEST_MM = 5;
+const COARSEST_SHARE = 1 / 60;
+const MOST_FACES = 2_000_000;
+/** Along an edge, mm. */
+const BORDER_ACCURACY_MM = 0.03;
+
+/** Shape of a catalogue's cutter; a tapered one widens up to its shank. */
+export function profileOfCutter(cutter: Cutter): CutterProfile {
+  switch (cutterShape(cutter)) {
+    case 'ball': return ballProfile(cutter.RE);
+    case 'flat': return flatProfile(cutter.DC / 2);
+    case 'bull-nose': return bullNoseProfile(cutter.DC / 2, cutter.RE);
+    case 'tapered-ball': {
+      const radius = Math.max(cutter.DMM, cutter.DC) / 2;
+      return taperedBallProfile(radius, cutter.RE, cutter.taperHalfAngleDeg * RAD_PER_DEG);
+    }
+  }
+}
+
+/**
+ * What each cutter of the catalogue that is no straight ball reaches, each on its own: reach of mixed shapes is not
+ * nested, so no cutter's answer says anything about another's.
+ */
+export async function analyseCutters(
+  cutters: readonly Cutter[], input: CuttersInput, context: Context,
+): Promise<CutterReach[]> {
+  const others = cutters.filter((cutter) => cutterShape(cutter) !== 'ball');
+  const profiles = others.map(profileOfCutter);
+  const areas: number[] = [];
+  for (const [i, profile] of profiles.entries()) {
+    tick(context, 'other cutters', i / profiles.length);
+    areas.push(await unreachedBy(offsetProfile(profile, input.stockMm), input, context));
+  }
+  const items = Float64Array.from(profiles.keys()).filter((i) => areas[i] > 0);
+  const rest = items.length === 0
+    ? items
+    : await input.engine.run({ kind: 'cutter-rest', items, profiles, stockMm: input.stockMm }, context.signal);
+  if (others.length > 0) tick(context, 'other cutters', 1);
+  return others.map((cutter, i) => {
+    const at = items.indexOf(i);
+    return {
+      cutterId: cutter.id, shape: cutterShape(cutter), unreachedAreaMm2: areas[i],
+      restVolumeMm3: at < 0 ? 0 : rest[2 * at], maxGapMm: at < 0 ? 0 : rest[2 * at + 1],
+    };
+  });
+}
+
+/** Area of the machinable surface that a cutter, allowance included, does not reach, mm². */
+async function unreachedBy(
+  profile: CutterProfile, { zoned, sagittas, engine }: CuttersInput, { signal }: Context,
+): Promise<number> {
+  const radii = Float64Array.of(profile.radiusMm / 2);
+  const ofCutter = engineOfCutter(engine, profile);
+  const build = resumeSurface(zoned.surface, zoned.labels);
+  const coarseMm = Math.min(COARSEST_MM, COARSEST_SHARE * longestSide(zoned.surface.mesh.positions));
+  const inner = signal ? { signal } : {};
+  const { counts } = await sampleReach(build, ofCutter, {
+    radii, coarseMm, sagittas, isOpen: () => false, mostFaces: MOST_FACES,
+  }, inner);
+  const reached = { ...build.finish(), counts, radii, sagittas };
+  const [border] = await reachBorders(reached, ofCutter, BORDER_ACCURACY_MM, inner);
+  const { areas } = facetNormals(reached.surface.mesh);
+  return unreachedArea(reached, areas, border, new Float32Array(3 * areas.length)).totalMm2;
+}
+
+/**
+ * Answers for one cutter what is asked about a list of one radius: that radius then only says how finely to look.
+ *
+ * @throws {RangeError} for a question that only balls have an answer to
+ */
+function engineOfCutter(engine: ReachEngine, profile: CutterProfile): ReachEngine {
+  return {
+    close: () => engine.close(),
+    run: (task, signal, onDone) => {
+      switch (task.kind) {
+        case 'counts': return engine.run({ kind: 'cutter-reached', items: task.items, profile }, signal, onDone);
+        case 'crossings': {
+          const { items, accuracyMm } = task;
+          return engine.run({ kind: 'cutter-crossings', items, profile, accuracyMm }, signal, onDone);
+        }
+        default: throw new RangeError(`engineOfCutter: asked for ${task.kind}`);
+      }
+    },
+  };
+}
+
+function longestSide(positions: Float64Array): number {
+  const low = [Infinity, Infinity, Infinity], high = [-Infinity, -Infinity, -Infinity];
+  for (let i = 0; i < positions.length; i++) {
+    low[i % 3] = Math.min(low[i % 3], positions[i]);
+    high[i % 3] = Math.max(high[i % 3], positions[i]);
+  }
+  return Math.max(...high.map((most, i) => most - low[i]));
+}

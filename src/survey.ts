@@ -9,11 +9,12 @@ import { ladderTimes } from './survey/ladder-times.js';
 import { fastestSplit, rasterChoice, splitAnswer, type SplitAnswer } from './survey/split-choice.js';
 import { assemblePlan } from './survey/assemble-plan.js';
 import { outputFiles } from './survey/output-files.js';
+import { passOutlines } from './survey/pass-outlines.js';
 import { reachField } from './survey/reach-field.js';
 import { inlineEngine, type EngineMaker, type ReachEngine } from './fields/reach-engine.js';
 import { facetNormals } from './mesh/facet-normals.js';
 import { prepareMesh, type PreparedMesh } from './mesh/prepare.js';
-import { facetSagittas } from './mesh/sagittas.js';
+import { edgeSagittas, facetSagittas } from './mesh/sagittas.js';
 import { smoothNormals } from './mesh/smooth-normals.js';
 import type { Source } from './mesh/types.js';
 import { insideRings } from './outlines/within-mask.js';
@@ -70,8 +71,8 @@ export async function surveyPart(
   const { mesh, topology } = prepared;
   tick(context, 'surface', 0);
   const normals = smoothNormals(mesh, topology, { creaseRad: setup.creaseDeg * RAD_PER_DEG });
-  const sagittas = facetSagittas(mesh, normals);
-  const tree = buildPartTree(mesh, sagittas, typeof SharedArrayBuffer !== 'undefined');
+  const chords = edgeSagittas(mesh, topology, normals), sagittas = facetSagittas(chords);
+  const tree = buildPartTree(mesh, chords, typeof SharedArrayBuffer !== 'undefined');
   tick(context, 'surface', 1);
   const balls = ballOf(setup.cutters);
   const probes = { topOver: columnTop(tree), isOpen: openPlan(tree) };
@@ -131,11 +132,15 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
   tick(context, 'outlines', 0);
   const borders = traceRings(zoned.surface.mesh, zoned.surface.topology, regions.regionOfFace, clipper);
   tick(context, 'outlines', 1);
+  const outlined = passOutlines(regions, borders, clipper, {
+    stepovers: setup.neckStepovers, stepoverMm: passes.plan.raster.spacingMm,
+  });
   const plan = assemblePlan({
-    source, setup, prepared, zoned, areas, regions, borders, reach, ladder, passes, splitDeg, layout, raster, split, probe,
+    source, setup, prepared, zoned, areas, regions, reach,
+    borders: { ...borders, findings: [...borders.findings, ...outlined.findings] }, ladder, passes, splitDeg, layout, raster, split, probe,
   });
   const files = await outputFiles({
-    plan, regions, borders, reach, reachRadii, ladder, clipper, sagittas,
+    plan, zoned, regions, borders, passes: outlined, reach, reachRadii, ladder, clipper, sagittas,
   });
   return { plan, files };
 }

@@ -97,7 +97,8 @@ function visit(element: SvgElement, outer: Affine, rule: string, isWanted: boole
   // Elements of other vocabularies are notes of the drawing program.
   if (name.includes(':') || SILENT.has(name) || attributes['data-furniture'] === 'true') return;
   const style = styleOf(element);
-  if (style('display') === 'none') return;
+  // What is not displayed is read only where it is asked for by its id.
+  if (style('display') === 'none' && id !== state.only && (isWanted || state.only === null)) return;
   const isShape = isShapeElement(name);
   if (!isShape && name !== 'g') {
     if (isWanted) refuse(nameOf(element, state.where), 'not understood');

@@ -45,7 +45,12 @@ const finding = z.object({
   whereMm: point.nullable().describe('one place where it can be seen'),
 });
 
-const classTotals = z.object({ areaMm2: amount, planAreaMm2: amount, regions: count });
+const classTotals = z.object({
+  areaMm2: amount,
+  planAreaMm2: amount.describe('area that the rings of its regions enclose in plan, region by region: what lies over itself '
+    + 'counts once, a vertical wall not at all'),
+  regions: count,
+});
 const classes = z.object({
   level: classTotals, shallow: classTotals, overlap: classTotals, steep: classTotals, undercut: classTotals,
   hidden: classTotals, underside: classTotals, outside: classTotals,

@@ -2,8 +2,8 @@ import { CLASSES, type SurfaceClass } from '../core/classes.js';
 import type { Finding } from '../core/findings.js';
 import { runningSum } from '../core/sum.js';
 import type { PreparedMesh } from '../mesh/prepare.js';
-import type { Source, Surface } from '../mesh/types.js';
-import { facetNormals } from '../mesh/facet-normals.js';
+import type { Source } from '../mesh/types.js';
+import { ringArea } from '../outlines/ring-measures.js';
 import { ringsOfRegion, type TracedBorders } from '../outlines/trace-rings.js';
 import type { Stickout } from '../cutters/stickout.js';
 import type { Plan } from '../plan/plan.js';
@@ -51,7 +51,7 @@ export function assemblePlan(input: PlanInput): Plan {
       ...prepared.findings, ...zoned.findings, ...input.borders.findings, ...reach.findings, ...passes.findings,
       ...machineFindings(setup.machine), ...cutterFindings(ladder), ...leftoverFindings(ladder), ...stickoutFindings(ladder),
     ]),
-    classes: classTotals(zoned.surface, zoned.labels, input.areas, input.regions),
+    classes: classTotals(zoned.labels, input.areas, input.regions, input.borders),
     passes: passes.plan,
     regions: planRegions(input),
     reach: {
@@ -86,15 +86,15 @@ function uniqueFindings(findings: readonly Finding[]): Plan['findings'] {
 }
 
 function classTotals(
-  surface: Surface, labels: Uint8Array, areas: Float64Array, regions: NumberedRegions,
+  labels: Uint8Array, areas: Float64Array, regions: NumberedRegions, { outlines }: TracedBorders,
 ): Plan['classes'] {
-  const { normals } = facetNormals(surface.mesh);
   const area = CLASSES.map(() => runningSum()), plan = CLASSES.map(() => runningSum());
   for (let f = 0; f < areas.length; f++) {
-    const index = classOfLabel(labels[f]);
-    area[index].add(areas[f]);
-    plan[index].add(areas[f] * Math.abs(normals[3 * f + 2]));
+    area[classOfLabel(labels[f])].add(areas[f]);
   }
+  outlines.regionOfRing.forEach((region, r) => {
+    plan[regions.classOf[region]].add(ringArea(outlines.points.subarray(2 * outlines.start[r], 2 * outlines.start[r + 1])));
+  });
   const total = (index: number): Plan['classes'][SurfaceClass] => ({
     areaMm2: area[index].value(), planAreaMm2: plan[index].value(),
     regions: regions.classOf.reduce((count, cls) => count + (cls === index ? 1 : 0), 0),

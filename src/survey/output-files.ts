@@ -1,58 +1,66 @@
 import { perCorner, perFace, perVertex } from '../core/array-types.js';
-import { CLASS_INDEX, type SurfaceClass } from '../core/classes.js';
-import { NOT_ASKED } from '../fields/sample-reach.js';
-import type { Clipper } from '../outlines/clipper.js';
-import type { Rings } from '../outlines/ring-measures.js';
-import { ringsOfRegion, traceRings, type TracedBorders } from '../outlines/trace-rings.js';
-import type { Plan } from '../plan/plan.js';
+import type { ReachAnalysis } from './analyse-reach.js';
 import { angleAreas } from '../write/angle-areas.js';
 import { colouredGlb } from '../write/coloured-glb.js';
-import { cuttersCsv, zonesCsv } from '../write/csv.js';
+import { cuttersCsv, quoteCsv, zonesCsv } from '../write/csv.js';
 import { planJson } from '../write/json.js';
 import { packView } from '../write/pack-view.js';
+import { regionStl } from '../write/region-stl.js';
 import { reportHtml } from '../write/report.js';
-import { classGroups, outlinesSvg, type OutlineGroup } from '../write/svg.js';
 import { viewData } from '../write/view-data.js';
+import type { ZonedSurface } from '../zones/build-zones.js';
 import { wallAngle } from '../zones/cut-angles.js';
 import { classOfLabel } from '../zones/mark-away.js';
-import { numberRegions, type NumberedRegions } from '../zones/number-regions.js';
-import type { TightPatches } from '../zones/tight-patches.js';
-import type { ReachAnalysis } from './analyse-reach.js';
-import type { Ladder } from './choose-ladder.js';
+import { numberRegions } from '../zones/number-regions.js';
+import { borderCurves } from './border-curves.js';
+import { cutterAreas } from './cutter-areas.js';
+import { drawingFile } from './drawing-files.js';
+import { ladderQuote } from './plan-time.js';
+import { outlinesDxfFile, outlinesSvgFile, type OutlineInput } from './outline-files.js';
 
-/** Classes that other surface may cover in plan, the lowest last. */
-const UNDERNEATH: readonly SurfaceClass[] = ['outside', 'undercut', 'hidden', 'underside'];
-
-export interface OutputInput {
-  readonly plan: Plan;
-  readonly regions: NumberedRegions;
-  readonly borders: TracedBorders;
+export interface OutputInput extends OutlineInput {
+  /** what the regions number */
+  readonly zoned: Pick<ZonedSurface, 'surface'>;
   readonly reach: ReachAnalysis;
   /** (V of the refined surface) mm; Infinity: no limit; NaN: not asked */
   readonly reachRadii: Float64Array;
-  readonly ladder: Ladder;
-  readonly clipper: Clipper;
   /** (facets of the part) mm */
   readonly sagittas: Float32Array;
 }
 
 /** Every file of a survey, by name. */
 export async function outputFiles(input: OutputInput): Promise<Map<string, Uint8Array | string>> {
-  const { plan, reach } = input;
+  const { plan, reach, regions, borders, ladder, passes, clipper } = input;
+  const curves = borderCurves(borders, regions);
+  const areas = cutterAreas(reach, ladder, passes, clipper, plan.setup.runOutMm);
   const glb = await colouredGlb({
     surface: reach.surface,
     classOfFace: perFace(reach.labels.map(classOfLabel)),
     wallAngles: perCorner(cornerAngles(reach.surface.normals)),
     reachRadii: perVertex(input.reachRadii),
-  }, plan.source.name);
+  }, plan.source.name, curves);
   return new Map<string, Uint8Array | string>([
     ['plan.json', planJson(plan)],
     ['report.html', report(input)],
-    ['outlines.svg', outlines(input)],
+    ['outlines.svg', outlinesSvgFile(input, areas)],
+    ['outlines.dxf', await outlinesDxfFile(input, areas, curves)],
+    ['drawing-a4.svg', drawingFile(plan, 'A4')],
+    ['drawing-a3.svg', drawingFile(plan, 'A3')],
     ['part.glb', glb],
     ['zones.csv', zonesCsv(plan)],
     ['cutters.csv', cuttersCsv(plan)],
+    ['quote.csv', quoteCsv(ladderQuote(ladder, plan.setup))],
+    ...(plan.setup.patches ? patchFiles(input) : []),
   ]);
+}
+
+/** The surface of each region as an STL of its own: `region-07-steep.stl`. */
+function patchFiles({ plan, zoned, regions }: OutputInput): [string, Uint8Array][] {
+  const digits = String(plan.regions.length - 1).length;
+  return plan.regions.map(({ id, class: cls }) => {
+    const name = `region-${String(id).padStart(digits, '0')}-${cls}`;
+    return [`${name}.stl`, regionStl(zoned.surface.mesh, regions.regionOfFace, id, `${plan.source.name} ${name}`)];
+  });
 }
 
 function report({ plan, reach, sagittas }: OutputInput): string {
@@ -66,57 +74,4 @@ function cornerAngles(normals: Float64Array): Float64Array {
   const angles = new Float64Array(normals.length / 3);
   for (let i = 0; i < angles.length; i++) angles[i] = wallAngle(normals[3 * i], normals[3 * i + 1], normals[3 * i + 2]);
   return angles;
-}
-
-function outlines(input: OutputInput): string {
-  const { plan, regions, borders, ladder } = input;
-  const { min, max } = plan.mesh.boundsMm;
-  const groups: OutlineGroup[] = [
-    ...seenFromAbove(classGroups(borders.outlines, regions.classOf)),
-    ...passGroups(input),
-    ...patchGroup(`cutter-${ladder.finisher.id}`, `not reached by ${ladder.finisher.id}`, ladder.tight, input.clipper),
-  ];
-  if (ladder.balls[0].id !== ladder.finisher.id) {
-    const title = `not reached by ${ladder.balls[0].id}, the smallest of the catalogue`;
-    groups.push(...patchGroup(`cutter-${ladder.balls[0].id}`, title, ladder.leftover, input.clipper));
-  }
-  return outlinesSvg({
-    title: `${plan.source.name}: outlines in plan`,
-    description: `Classes at a split of ${plan.split.angleDeg} degrees with ${plan.split.overlapDeg} degrees of overlap; `
-      + 'mm, looking down the tool axis.',
-    boundsMm: { min: [min[0], min[1]], max: [max[0], max[1]] },
-    groups,
-  });
-}
-
-/** Classes in painting order: what lies underneath or is hidden first, what the tool sees over it. */
-function seenFromAbove(groups: readonly OutlineGroup[]): OutlineGroup[] {
-  const depth = ({ look }: OutlineGroup): number => UNDERNEATH.findIndex((cls) => cls === look);
-  return [...groups].sort((a, b) => depth(b) - depth(a));
-}
-
-/** The two passes' regions: their classes united. */
-function passGroups({ regions, borders, clipper }: OutputInput): OutlineGroup[] {
-  const united = (classes: readonly number[]): Rings => {
-    const rings = Array.from(regions.classOf, (cls, r) => (classes.includes(cls) ? ringsOfRegion(borders.outlines, r) : []));
-    return clipper.resolve(rings.flat(), 'NonZero');
-  };
-  const group = (id: 'waterline' | 'raster', classes: readonly number[]): OutlineGroup[] => {
-    const rings = united(classes);
-    if (rings.length === 0) return [];
-    return [{
-      id: `pass-${id}`, title: `${id} pass`, look: id, shapes: [{ id: `pass-${id}-outline`, title: `${id} pass`, rings }],
-    }];
-  };
-  const { level, shallow, overlap, steep } = CLASS_INDEX;
-  return [...group('waterline', [overlap, steep]), ...group('raster', [level, shallow, overlap])];
-}
-
-function patchGroup(id: string, title: string, tight: TightPatches, clipper: Clipper): OutlineGroup[] {
-  const { mesh, topology } = tight.surface;
-  const { outlines: rings } = traceRings(mesh, topology, tight.patchOf, clipper);
-  const shapes = [...new Set(rings.regionOfRing)].map((region) => ({
-    id: `${id}-tight-${region}`, title: `tight region ${region}, ${title}`, rings: ringsOfRegion(rings, region),
-  }));
-  return shapes.length === 0 ? [] : [{ id, title, look: 'tight', shapes }];
 }

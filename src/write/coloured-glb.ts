@@ -1,4 +1,4 @@
-import { Document, WebIO, type Buffer as GltfBuffer, type Primitive } from '@gltf-transform/core';
+import { Document, Primitive, WebIO, type Buffer as GltfBuffer, type Node } from '@gltf-transform/core';
 import type { PerCorner, PerFace, PerVertex } from '../core/array-types.js';
 import { CLASSES } from '../core/classes.js';
 import { DEG_PER_RAD } from '../core/units.js';
@@ -22,6 +22,19 @@ export interface ColouredSurface {
   readonly reachRadii: PerVertex<Float64Array>;
 }
 
+/** Curves of one kind in the space of the surface, drawn as lines. */
+export interface NamedCurves {
+  /** of the primitive and its material: `border shallow-overlap` */
+  readonly name: string;
+  readonly curves: readonly Curve[];
+}
+
+export interface Curve {
+  /** (3 n) mm; the first point of a closed curve is not repeated */
+  readonly points: Float64Array;
+  readonly closed: boolean;
+}
+
 const EXTRAS = {
   _WALL_ANGLE: `degrees from the tool axis to the outward normal; ${UNKNOWN_ANGLE_DEG}: not computed`,
   _REACH_RADIUS: `largest ball-nose radius that reaches the point, mm; ${UNLIMITED_RADIUS_MM}: unlimited, `
@@ -33,11 +46,14 @@ const EXTRAS = {
  * GLB 2.0 of the part coloured by class: one primitive and one material per class that occurs, both named after it.
  *
  * Vertices are shared inside a class only where the surface is smooth, so that neither colours nor edges bleed.
+ * Border curves follow as a mesh of line primitives, one per name, each with a material of that name.
  *
  * @returns bytes of the file; the same input gives the same bytes
  * @throws {RangeError} if the array lengths do not agree, or a class is none of `CLASSES`
  */
-export async function colouredGlb(input: ColouredSurface, name: string): Promise<Uint8Array> {
+export async function colouredGlb(
+  input: ColouredSurface, name: string, borders: readonly NamedCurves[] = [],
+): Promise<Uint8Array> {
   const { surface, classOfFace, wallAngles, reachRadii } = input;
   const faces = surface.mesh.triangles.length / 3;
   const vertices = surface.mesh.positions.length / 3;
@@ -57,11 +73,17 @@ export async function colouredGlb(input: ColouredSurface, name: string): Promise
     const part = collectPart(input, list, centre, scratch.fill(-1));
     mesh.addPrimitive(addMaterial(gltf, addPrimitive(gltf, buffer, part), index));
   });
-  const node = gltf.createNode(name).setMesh(mesh)
+  const placed = (what: string): Node => gltf.createNode(what)
     .setScale([0.001, 0.001, 0.001])
     .setRotation([-Math.SQRT1_2, 0, 0, Math.SQRT1_2])
     .setTranslation([0.001 * centre[0], 0.001 * centre[2], -0.001 * centre[1]]);
-  const scene = gltf.createScene(name).addChild(node);
+  const scene = gltf.createScene(name).addChild(placed(name).setMesh(mesh));
+  const drawn = borders.filter(({ curves }) => curves.some(({ points }) => points.length >= 6));
+  if (drawn.length > 0) {
+    const lines = gltf.createMesh('borders').setExtras({ data: EXTRAS.data });
+    for (const one of drawn) lines.addPrimitive(linePrimitive(gltf, buffer, one, centre));
+    scene.addChild(placed('borders').setMesh(lines));
+  }
   gltf.getRoot().setDefaultScene(scene);
   return new WebIO().writeBinary(gltf);
 }
@@ -169,4 +191,24 @@ function addMaterial(gltf: Document, primitive: Primitive, classIndex: number): 
     .setBaseColorFactor([...linearRgb(CLASS_COLOURS[name]), 1])
     .setMetallicFactor(0).setRoughnessFactor(0.85).setDoubleSided(true);
   return primitive.setMaterial(material).setName(name);
+}
+
+/** All curves of one name as separate segments: closed and open ones go into one primitive. */
+function linePrimitive(gltf: Document, buffer: GltfBuffer, { name, curves }: NamedCurves, centre: readonly number[]): Primitive {
+  const total = curves.reduce((sum, { points }) => sum + points.length, 0);
+  const positions = new Float32Array(total);
+  const indices: number[] = [];
+  let first = 0;
+  for (const { points, closed } of curves) {
+    const count = points.length / 3;
+    for (let i = 0; i < points.length; i++) positions[3 * first + i] = points[i] - centre[i % 3];
+    for (let i = 0; i + 1 < count; i++) indices.push(first + i, first + i + 1);
+    if (closed && count > 2) indices.push(first + count - 1, first);
+    first += count;
+  }
+  const material = gltf.createMaterial(name).setBaseColorFactor([0.01, 0.01, 0.01, 1]).setMetallicFactor(0).setRoughnessFactor(1);
+  return gltf.createPrimitive().setName(name).setMode(Primitive.Mode['LINES'])
+    .setIndices(gltf.createAccessor().setType('SCALAR').setArray(Uint32Array.from(indices)).setBuffer(buffer))
+    .setAttribute('POSITION', gltf.createAccessor().setType('VEC3').setArray(positions).setBuffer(buffer))
+    .setMaterial(material);
 }

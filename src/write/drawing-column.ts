@@ -47,7 +47,7 @@ function legend({ drawing, used, sheet, unmarked, notCalledOut }: ColumnContent,
   const letters = Math.floor(width / (0.56 * LETTER_MM));
   const notes = ['Numbers: regions as in the tables.'];
   if (unmarked.length > 0) notes.push(`Too small to number here: ${unmarked.join(', ')}.`);
-  if (drawing.tightRegions.length > 0) notes.push('T: tight region, R: largest ball radius in mm that reaches all of it.');
+  if (drawing.tightRegions.length > 0) notes.push(`T: tight region, not reached by ${drawing.tightFor ?? 'the first cutter'}; R: largest ball radius in mm that reaches all of it.`);
   if (notCalledOut > 0) notes.push(`${notCalledOut} more tight regions: see the tables.`);
   notes.push('Planning aid: verify by simulation and at the machine.');
   const room = Math.floor((sheet.height - FRAME_MM - blockHeight(drawing) - row - 4) / ROW_MM);

@@ -33,6 +33,8 @@ export interface PlanDrawing {
   readonly legend: Readonly<Partial<Record<SurfaceClass, string>>>;
   readonly regions: readonly DrawnRegion[];
   readonly tightRegions: readonly DrawnTightRegion[];
+  /** The cutter that does not reach them; absent: the first of the ladder. */
+  readonly tightFor?: string;
 }
 
 export type Paper = keyof typeof PAPERS;

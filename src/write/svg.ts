@@ -22,6 +22,8 @@ export interface OutlineGroup {
   readonly title: string;
   readonly look: OutlineLook;
   readonly shapes: readonly OutlineShape[];
+  /** There for programs that ask for it by its id, but not drawn. */
+  readonly hidden?: boolean;
 }
 
 export interface OutlineSheet {
@@ -32,10 +34,11 @@ export interface OutlineSheet {
   readonly groups: readonly OutlineGroup[];
 }
 
+/** Raster is wide and light, waterline narrow and dark: where they run together, one shows inside the other. */
 const LINE_LOOKS = {
-  waterline: { colour: '#332288', widthMm: 0.35, dash: '' },
-  raster: { colour: '#117733', widthMm: 0.35, dash: '3 1' },
-  tight: { colour: '#882255', widthMm: 0.5, dash: '' },
+  raster: { colour: '#EE7733', widthMm: 0.9, dash: '' },
+  waterline: { colour: '#000000', widthMm: 0.3, dash: '' },
+  tight: { colour: '#EE3377', widthMm: 0.5, dash: '' },
   contact: { colour: '#222222', widthMm: 0.25, dash: '' },
   centre: { colour: '#222222', widthMm: 0.25, dash: '4 0.8 0.8 0.8' },
   runOut: { colour: '#222222', widthMm: 0.25, dash: '1.5 1' },
@@ -44,9 +47,10 @@ const LINE_LOOKS = {
 /** Classes told apart in grey print by lines; the other machinable ones differ in lightness. */
 const HATCHED: readonly SurfaceClass[] = ['overlap', 'undercut', 'hidden', 'underside', 'outside'];
 const MARGIN_MM = 10;
-const LEGEND_COLUMN_MM = 38;
 const LEGEND_ROW_MM = 5;
 const TEXT_MM = 3.2;
+/** Mean width of a letter, in its height. */
+const LETTER_WIDTH = 0.56;
 
 /** One group per class that occurs, in the order of `CLASSES`, with one shape per region. */
 export function classGroups(outlines: Outlines, classOfRegion: ArrayLike<number>): OutlineGroup[] {
@@ -117,30 +121,42 @@ function lookAttributes(look: OutlineLook): string {
     + (dash === '' ? '' : ` stroke-dasharray="${dash}"`);
 }
 
-function groupElement({ id, title, look, shapes }: OutlineGroup): string {
+function groupElement({ id, title, look, shapes, hidden }: OutlineGroup): string {
   const paths = shapes.filter((shape) => shape.rings.length > 0).map((shape) => (
     `<path id="${xmlText(shape.id)}" d="${pathData(shape.rings)}"><title>${xmlText(shape.title)}</title></path>`));
-  return [`<g id="${xmlText(id)}" ${lookAttributes(look)}><title>${xmlText(title)}</title>`, ...paths, '</g>'].join('\n');
+  const display = hidden ? ' display="none"' : '';
+  return [`<g id="${xmlText(id)}" ${lookAttributes(look)}${display}><title>${xmlText(title)}</title>`, ...paths, '</g>'].join('\n');
 }
 
-/** Scale bar with ends and middle marked, and a swatch for each class. */
+/** Scale bar with ends and middle marked, and a swatch for each group that is drawn. */
 function furniture(groups: readonly OutlineGroup[], x: number, y: number, width: number) {
   const length = niceLengthMm(width / 2);
   const bar = `M${mmText(x)} ${mmText(y)}V${mmText(y + 2)}H${mmText(x + length)}V${mmText(y)}`
     + `M${mmText(x + length / 2)} ${mmText(y + 1)}V${mmText(y + 2)}`;
-  const perRow = Math.max(1, Math.floor(width / LEGEND_COLUMN_MM));
-  const classes = groups.filter((group) => isClass(group.look));
-  const swatches = classes.map(({ title, look }, i) => {
-    const sx = x + (i % perRow) * LEGEND_COLUMN_MM, sy = y + LEGEND_ROW_MM * (1 + Math.floor(i / perRow));
-    return `<rect x="${mmText(sx)}" y="${mmText(sy)}" width="6" height="3.5" ${lookAttributes(look)}/>`
-      + `<text x="${mmText(sx + 7.5)}" y="${mmText(sy + 2.9)}">${xmlText(title)}</text>`;
-  });
+  const shown = groups.filter((group) => !group.hidden && group.shapes.length > 0);
+  const longest = Math.max(0, ...shown.map(({ title }) => [...title].length));
+  const column = Math.min(width, 10 + longest * LETTER_WIDTH * TEXT_MM);
+  const perRow = Math.max(1, Math.floor(width / column));
+  const first = y + 2 * LEGEND_ROW_MM;
+  const swatches = shown.map(({ title, look }, i) => swatch(
+    title, look, x + (i % perRow) * column, first + LEGEND_ROW_MM * Math.floor(i / perRow), column,
+  ));
   const svg = [
     `<g id="furniture" data-furniture="true" font-family="sans-serif" font-size="${TEXT_MM}" fill="#222222">`,
     `<path id="scale-bar" d="${bar}" fill="none" stroke="#222222" stroke-width="0.3"/>`,
-    `<text x="${mmText(x + length + 2)}" y="${mmText(y + 2)}">${length} mm, true size when printed at 100 %</text>`,
+    `<text x="${mmText(x + length + 2)}" y="${mmText(y + 2)}">${length} mm</text>`,
+    `<text x="${mmText(x)}" y="${mmText(y + LEGEND_ROW_MM + 1.5)}">True size when printed at 100 %</text>`,
     ...swatches,
     '</g>',
   ].join('\n');
-  return { svg, heightMm: LEGEND_ROW_MM * (1 + Math.ceil(classes.length / perRow)) };
+  return { svg, heightMm: LEGEND_ROW_MM * (2 + Math.ceil(shown.length / perRow)) };
+}
+
+function swatch(title: string, look: OutlineLook, x: number, y: number, width: number): string {
+  const most = Math.floor((width - 7.5) / (LETTER_WIDTH * TEXT_MM));
+  const letters = [...title];
+  const text = letters.length > most ? `${letters.slice(0, most - 1).join('')}…` : title;
+  const sample = isClass(look) ? `<rect x="${mmText(x)}" y="${mmText(y)}" width="6" height="3.5" ${lookAttributes(look)}/>`
+    : `<path d="M${mmText(x)} ${mmText(y + 1.75)}h6" ${lookAttributes(look)}/>`;
+  return `${sample}<text x="${mmText(x + 7.5)}" y="${mmText(y + 2.9)}">${xmlText(text)}</text>`;
 }

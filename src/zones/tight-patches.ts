@@ -64,13 +64,15 @@ export async function tightPatches(
   return { patches, surface: cut.surface, patchOf };
 }
 
-interface CutSurface {
+/** A surface whose facets lie on one side of a border of reach. */
+export interface CutSurface {
   readonly surface: Surface;
   /** (F) 0 unreached, -1 not */
   readonly unreached: Int32Array;
 }
 
-function cutAtBorder(surface: Surface, labels: Uint8Array, counts: Uint8Array, border: ReachBorder): CutSurface {
+/** Cuts facets along the border of what one radius reaches. */
+export function cutAtBorder(surface: Surface, labels: Uint8Array, counts: Uint8Array, border: ReachBorder): CutSurface {
   const { triangles } = surface.mesh;
   const known = counts.length;
   const cuts = new Map<number, number>();

@@ -1,5 +1,6 @@
 import { Command, CommanderError } from 'commander';
 import { PartError } from '../core/errors.js';
+import { calibrateCommand } from './commands/calibrate.js';
 import { checkCommand } from './commands/check.js';
 import { pageCommand } from './commands/page.js';
 import { surveyCommand } from './commands/survey.js';
@@ -41,7 +42,7 @@ function buildProgram(io: Io, finish: (code: ExitCode) => void): Command {
     .helpOption('-h, --help', 'print help')
     .addHelpText('before', EXAMPLES);
   program.addCommand(surveyCommand(io, finish)).addCommand(checkCommand(io, finish))
-    .addCommand(pageCommand(io, finish));
+    .addCommand(pageCommand(io, finish)).addCommand(calibrateCommand(io, finish));
   for (const command of [program, ...program.commands]) {
     command.exitOverride().configureOutput({ writeOut: io.out, writeErr: io.err, outputError: () => {} });
     command.helpOption('-h, --help', 'print help');

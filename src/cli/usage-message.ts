@@ -11,7 +11,8 @@ export function usageMessage(error: CommanderError, program: Command): string {
     case 'commander.unknownCommand':
       return `${quoted}: unknown command; ${hint(quoted, program.commands.map((command) => command.name()))}`;
     case 'commander.missingArgument':
-      return 'no part given; name an STL, GLB or glTF file';
+      return quoted === 'jobs' ? 'no jobs file given; name a CSV file with columns predicted and actual'
+        : 'no part given; name an STL, GLB or glTF file';
     case 'commander.optionMissingArgument':
       return `${quoted.split(' ')[0]}: nothing follows it; give it a value`;
     case 'commander.invalidArgument': {

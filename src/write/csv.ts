@@ -1,4 +1,5 @@
 import type { Plan } from '../plan/plan.js';
+import { quoteRows, type Quote } from '../time/quote.js';
 import { roundedForFile } from './number.js';
 
 type Cell = string | number | null;
@@ -44,7 +45,8 @@ export function zonesCsv(plan: Plan): string {
 export function cuttersCsv(plan: Plan): string {
   const header = [
     'order', 'cutterId', 'stage', 'DC', 'RE', 'APMX', 'LU', 'DN', 'NOF', 'stickoutMm',
-    'finishedAreaMm2', 'unreachedAreaMm2', 'minutes', 'placeholder',
+    'finishedAreaMm2', 'unreachedAreaMm2', 'minutes', 'placeholder', 'lengthToDiameter', 'deflectionRatio', 'exceedsUsable',
+    'savesMinutes',
   ];
   const byId = new Map(plan.setup.cutters.map((cutter) => [cutter.id, cutter]));
   return csvText(header, plan.ladder.map((rung, i) => {
@@ -52,7 +54,14 @@ export function cuttersCsv(plan: Plan): string {
     return [
       i + 1, rung.cutterId, rung.stage, rung.DC, rung.RE, cutter?.APMX ?? null, cutter?.LU ?? null,
       cutter?.DN ?? null, cutter?.NOF ?? null, rung.stickoutMm, rung.finishedAreaMm2, rung.unreachedAreaMm2,
-      rung.minutes, cutter?.placeholder ? 'yes' : 'no',
+      rung.minutes, cutter?.placeholder ? 'yes' : 'no', rung.lengthToDiameter, rung.deflectionRatio,
+      rung.exceedsUsable === null ? null : rung.exceedsUsable ? 'yes' : 'no', rung.savesMinutes,
     ];
   }));
+}
+
+/** quote.csv: one line per item of the quote sheet, the total last. */
+export function quoteCsv(quote: Quote): string {
+  const [header, ...rows] = quoteRows(quote);
+  return csvText(header.map(String), rows);
 }

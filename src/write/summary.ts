@@ -115,6 +115,7 @@ function splitLines({ split, passes }: Pick<Plan, 'split' | 'passes'>): string[]
   const along = rounded(passes.raster.directionDeg, 1);
   return [
     `  ${rounded(split.angleDeg, 1)} deg, overlap ${rounded(split.overlapDeg, 1)} deg${note}`,
+    ...gainLine(split),
     ...textTable([
       row('waterline', `from ${rounded(split.angleDeg, 1)} deg up`, 'stepdown', passes.waterline),
       row('raster', `up to ${top} deg, along ${along} deg`, 'stepover', passes.raster),
@@ -122,11 +123,24 @@ function splitLines({ split, passes }: Pick<Plan, 'split' | 'passes'>): string[]
   ];
 }
 
+/** What the fastest split saves, of the cutting alone. */
+function gainLine({ fastestDeg, gain: { over45, overWaterline, overRaster } }: Plan['split']): string[] {
+  if (fastestDeg === null) return [];
+  const against = (share: number | null, what: string): string[] => (
+    share !== null && share >= 0.005 ? [`${rounded(100 * share, 0)} % less than ${what}`] : []);
+  const parts = [
+    ...(fastestDeg === 45 ? [] : against(over45.share, 'at 45 deg')),
+    ...against(overWaterline.share, 'one waterline for everything'), ...against(overRaster.share, 'one raster for everything'),
+  ];
+  return parts.length === 0 ? [] : wrapText(`cutting at the fastest split: ${parts.join(', ')}`, WIDTH, '  ');
+}
+
 function ladderLines({ ladder, reach }: Pick<Plan, 'ladder' | 'reach'>): string[] {
   const rows = ladder.map((rung, i) => [
     `${i + 1}`, rung.cutterId, `DC ${rung.DC}`, `RE ${rung.RE}`, rung.stage,
     `finishes ${rounded(rung.finishedAreaMm2, 1)} mm²`, `leaves ${rounded(rung.unreachedAreaMm2, 1)} mm²`,
-    rung.stickoutMm === null ? 'stickout not computed' : `stickout ${rounded(rung.stickoutMm, 1)} mm`,
+    rung.stickoutMm === null ? 'stickout not computed'
+      : `stickout ${rounded(rung.stickoutMm, 1)} mm${rung.exceedsUsable ? ', more than its LU' : ''}`,
     `${rounded(rung.minutes, 1)} min`,
   ]);
   const smallest = reach.smallestRadiusMm;
@@ -155,11 +169,16 @@ function cornerLines(corners: readonly TightRegion[]): string[] {
 }
 
 function timeLines({ time }: Pick<Plan, 'time'>): string[] {
-  const cost = time.cost === null ? '' : `, cost ${rounded(time.cost, 2)}`;
+  const { low, high } = { low: threeDigits(time.lowMinutes), high: threeDigits(time.highMinutes) };
+  const money = time.currency === '' ? '' : ` ${time.currency}`;
+  const cost = time.cost === null ? [] : [
+    `  cost ${threeDigits(time.lowCost)} to ${threeDigits(time.highCost)}${money}, likely ${threeDigits(time.cost)}, `
+      + `with ${rounded(time.setUpMinutes, 1)} min of set-up`];
   return [
-    `  ${rounded(time.totalMinutes, 1)} min: finishing ${rounded(time.finishingMinutes, 1)} min, `
-      + `tool changes ${rounded(time.toolChangeMinutes, 1)} min${cost}`,
-    ...time.assumptions.flatMap((assumption) => wrapText(assumption, WIDTH, '  ')),
+    `  ${low} to ${high} min, likely ${rounded(time.totalMinutes, 1)} min: `
+      + `finishing ${rounded(time.finishingMinutes, 1)} min, tool changes ${rounded(time.toolChangeMinutes, 1)} min`,
+    ...cost,
+    ...[`Range: ${time.rangeBasis}.`, ...time.assumptions.slice(0, 1)].flatMap((line) => wrapText(line, WIDTH, '  ')),
   ];
 }
 
@@ -169,6 +188,9 @@ function capped(lines: readonly string[], what: string): string[] {
 }
 
 const counted = (amount: number, word: string): string => `${amount} ${word}${amount === 1 ? '' : 's'}`;
+
+/** A planning figure is not known to the penny. */
+const threeDigits = (value: number): string => String(Number(value.toPrecision(3)));
 
 /** At most so many decimals, without trailing zeros; a small number that would vanish keeps one digit. */
 function rounded(value: number, decimals: number): string {

@@ -15,7 +15,8 @@ test('keys stand in the order of the design, however the plan was put together',
   const backwards = Object.fromEntries(Object.entries(plan).reverse()) as typeof plan;
   expect(planJson(backwards)).toBe(planJson(plan));
   expect(Object.keys(JSON.parse(planJson(plan)))).toEqual([
-    'version', 'source', 'setup', 'mesh', 'findings', 'classes', 'passes', 'regions', 'reach', 'ladder', 'split', 'time',
+    'version', 'source', 'setup', 'mesh', 'findings', 'classes', 'passes', 'regions', 'reach', 'ladder',
+    'ladderLeftOut', 'split', 'time',
     'cautions',
   ]);
 });

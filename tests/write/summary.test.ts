@@ -21,10 +21,13 @@ test('the figures are those of the plan', () => {
   expect(text).toContain('45 deg, overlap 3 deg (equal scallops at 45 deg, fastest at 52 deg)');
   expect(text).toMatch(/waterline +from 45 deg up +1750 mm² +stepdown 0\.25 mm +path 7 m +3\.5 min/);
   expect(text).toMatch(/raster +up to 48 deg, along 90 deg/);
-  expect(text).toMatch(/2 +ball-1 .*leaves 3\.3 mm² +stickout not computed +2\.3 min/);
+  expect(text).toMatch(/2 +ball-1 .*leaves 3\.3 mm² +stickout 7\.5 mm, more than its LU +2\.3 min/);
+  expect(text).toContain('cutting at the fastest split: 3 % less than at 45 deg, 50 % less than one raster for everything');
   expect(text).toContain('tightest place: ball radius 0.4 mm');
   expect(text).toContain('at 5 6 7  3.25 mm²  depth 5.5 mm  ball radius 0.4 mm');
-  expect(text).toContain('9.3 min: finishing 8.9 min, tool changes 0.3 min');
+  expect(text).toContain('7.01 to 11.5 min, likely 9.3 min: finishing 8.9 min, tool changes 0.3 min');
+  expect(text).toContain('cost 39 to 43.5, likely 41.3, with 30 min of set-up');
+  expect(text).toContain('Range: not calibrated: 25 % either way is assumed.');
 });
 
 test('one page also for a part with a thousand corners and findings', () => {

@@ -45,7 +45,7 @@ function legend({ drawing, used, sheet, unmarked, notCalledOut }: ColumnContent,
     row += 7;
   }
   const letters = Math.floor(width / (0.56 * LETTER_MM));
-  const notes = ['Numbers: regions as in the tables.'];
+  const notes = ['Numbers: regions as in the tables; what other surface may cover has none.'];
   if (unmarked.length > 0) notes.push(`Too small to number here: ${unmarked.join(', ')}.`);
   if (drawing.tightRegions.length > 0) notes.push(`T: tight region, not reached by ${drawing.tightFor ?? 'the first cutter'}; R: largest ball radius in mm that reaches all of it.`);
   if (notCalledOut > 0) notes.push(`${notCalledOut} more tight regions: see the tables.`);

@@ -43,6 +43,8 @@ const PAPERS = { A4: { width: 297, height: 210, column: 64 }, A3: { width: 420, 
 
 /** Scales of ISO 5455, largest first. */
 const SCALES = [50, 20, 10, 5, 2, 1, 1 / 2, 1 / 5, 1 / 10, 1 / 20, 1 / 50, 1 / 100, 1 / 200] as const;
+/** What other surface may cover in plan, in painting order: it is drawn first and not numbered. */
+const COVERED: readonly SurfaceClass[] = ['underside', 'hidden', 'undercut', 'outside'];
 const FRAME_MM = 10;
 /** Frame on the side where sheets are filed. */
 const FILED_MM = 20;
@@ -64,7 +66,8 @@ const CALL_OUT_ROW_MM = 4.2;
 export function planDrawing(drawing: PlanDrawing, paper: Paper): string {
   const sheet = PAPERS[paper];
   const view = placeView(drawing, sheet);
-  const { regions, unmarked } = regionMarks(drawing.regions, view);
+  const seen = drawing.regions.filter(({ cls }) => !COVERED.includes(cls));
+  const { regions, unmarked } = regionMarks(seen, view);
   const callOuts = tightCallOuts(drawing.tightRegions, view);
   const used = CLASSES.filter((cls) => drawing.regions.some((region) => region.cls === cls));
   const title = `Plan of ${drawing.part}, ${scaleName(view.scale)} on ${paper}`;
@@ -77,7 +80,8 @@ export function planDrawing(drawing: PlanDrawing, paper: Paper): string {
     '<desc id="desc">Plan view along the tool axis: surface classes, numbered regions, tight regions, dimensions.</desc>',
     `<defs>${used.map(classHatch).join('')}</defs>`,
     `<rect width="${sheet.width}" height="${sheet.height}" fill="#FFFFFF"/>`,
-    ...used.map((cls) => classElement(cls, drawing.regions, view)),
+    ...[...COVERED, ...CLASSES.filter((cls) => !COVERED.includes(cls))].filter((cls) => used.includes(cls))
+      .map((cls) => classElement(cls, drawing.regions, view)),
     `<g id="tight-regions" stroke-linejoin="round">${callOuts.svg}</g>`,
     `<g id="region-numbers">${regions}</g>`,
     overallDimensions(drawing, view),
@@ -155,7 +159,7 @@ function regionMarks(regions: readonly DrawnRegion[], { scale, toPaper }: View):
   const unmarked: number[] = [];
   for (const { id, rings } of regions.filter((region) => region.rings.length > 0)) {
     const spot = labelPoints(rings)
-      .filter((point) => point.clearanceMm * scale >= MARK_RADIUS_MM / 2)
+      .filter((point) => point.clearanceMm * scale >= MARK_RADIUS_MM / 4)
       .map((point) => toPaper(point.x, point.y))
       .find(([x, y]) => placed.every(([u, v]) => (x - u) ** 2 + (y - v) ** 2 > (2.2 * MARK_RADIUS_MM) ** 2));
     if (!spot) {
@@ -174,9 +178,11 @@ function regionMarks(regions: readonly DrawnRegion[], { scale, toPaper }: View):
  */
 function tightCallOuts(tight: readonly DrawnTightRegion[], view: View): { svg: string; left: number } {
   const rows = Math.floor((view.bottom - view.top) / CALL_OUT_ROW_MM);
+  const level = (y: number): number => Math.round(y / CALL_OUT_ROW_MM);
   const shown = tight.slice(0, rows)
     .map((one) => ({ ...one, at: view.toPaper(one.centreMm[0], one.centreMm[1]) }))
-    .sort((a, b) => a.at[1] - b.at[1] || a.id - b.id);
+    // Beside each other, the one on the right goes first: else the leaders of the others cross its own.
+    .sort((a, b) => level(a.at[1]) - level(b.at[1]) || b.at[0] - a.at[0] || a.id - b.id);
   let free = view.top;
   const svg = shown.map(({ id, reachRadiusMm, at: [x, y] }, i) => {
     // As near to its own height as the rows above and below leave room for.

@@ -36,9 +36,9 @@ export interface OutlineSheet {
 
 /** Raster is wide and light, waterline narrow and dark: where they run together, one shows inside the other. */
 const LINE_LOOKS = {
-  raster: { colour: '#EE7733', widthMm: 0.9, dash: '' },
-  waterline: { colour: '#000000', widthMm: 0.3, dash: '' },
-  tight: { colour: '#EE3377', widthMm: 0.5, dash: '' },
+  raster: { colour: '#EE7733', widthMm: 0.6, dash: '' },
+  waterline: { colour: '#000000', widthMm: 0.2, dash: '' },
+  tight: { colour: '#EE3377', widthMm: 0.3, dash: '' },
   contact: { colour: '#222222', widthMm: 0.25, dash: '' },
   centre: { colour: '#222222', widthMm: 0.25, dash: '4 0.8 0.8 0.8' },
   runOut: { colour: '#222222', widthMm: 0.25, dash: '1.5 1' },

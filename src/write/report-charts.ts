@@ -3,7 +3,7 @@ import { niceLengthMm, xmlText } from './svg-text.js';
 import { shown } from './report-numbers.js';
 
 const WIDTH = 380, HEIGHT = 220;
-const LEFT = 52, RIGHT = 12, TOP = 14, BOTTOM = 40;
+const LEFT = 52, RIGHT = 12, TOP = 24, BOTTOM = 40;
 
 export interface Bar {
   readonly label: string;

@@ -98,7 +98,7 @@ font-size:.85rem;line-height:1.2;padding-bottom:1px;pointer-events:none}
 .row+.row{margin-top:.4rem}
 .field{display:grid;grid-template-columns:5.2em 1fr;gap:.2rem .5rem;align-items:center;margin-top:.3rem}
 .field.slider{grid-template-columns:4.6em 1fr 5.6em}
-.keys{list-style:none;padding:0;margin:0}
+.keys{list-style:none;padding:0;margin:0;clear:both}
 .keys li{display:flex;gap:.6rem;align-items:center;padding:.12rem 0}
 .keys .a{margin-left:auto;white-space:nowrap;padding-left:.5rem}
 .readout{margin:.4rem 0 0;min-height:3em}
@@ -113,7 +113,7 @@ font-size:.85rem;line-height:1.2;padding-bottom:1px;pointer-events:none}
 @page{size:A4;margin:12mm}
 :root,:root[data-theme]{color-scheme:light;--paper:#fff;--sheet:#fff;--ink:#000;--soft:#333;--line:#777;--fine:#bbb;--tint:#fff;
 --warn:#000;--bad:#000;--good:#000;--accent:#000}
-body{font-size:8.6pt;line-height:1.3}
+:root{font-size:8.6pt}body{font-size:8.6pt;line-height:1.3}
 .sheet{padding:0;max-width:none}
 section{margin-top:3.5mm}
 h1{font-size:15pt}h2{font-size:10.5pt;margin-bottom:1.5mm;padding-bottom:.5mm;border-bottom-width:1pt}
@@ -122,13 +122,13 @@ h1{font-size:15pt}h2{font-size:10.5pt;margin-bottom:1.5mm;padding-bottom:.5mm;bo
 .cells{grid-template-columns:repeat(4,1fr)}.cells>div{padding:.6mm 2mm}.block>.name{padding:1.2mm 2mm}
 .panel .no-print,.no-print,.stage,.on-screen,button{display:none!important}
 .view{grid-template-columns:1.7fr 1fr;gap:4mm}
-.print-view{display:block;height:62mm;object-fit:contain;border:.3pt solid #777}
+.print-view{display:block;height:66mm;object-fit:contain;border:.3pt solid #777}
 .scroll{overflow:visible;margin:1mm 0}
 table{font-size:7.8pt}th,td{padding:.45mm 1.5mm}caption{padding:.4mm 0}
 thead{display:table-header-group}tr,figure,.block,.answers>div,.cautions{break-inside:avoid}
 .two{grid-template-columns:1fr 1fr;gap:2mm 6mm}
 .swatch,.chart,.answers,.drawing{print-color-adjust:exact;-webkit-print-color-adjust:exact}
-.charts{grid-template-columns:repeat(4,1fr);gap:2mm}.charts figcaption{font-size:7.5pt}.charts .chart text{font-size:13px}
+.charts{grid-template-columns:repeat(auto-fit,minmax(40mm,1fr));gap:2mm}.charts figcaption{font-size:7.5pt}.charts .chart text{font-size:13px}
 .drawing{overflow:visible;border:0}.drawing svg{min-width:0;max-height:118mm}
 .second{break-before:page;margin-top:0}
 .more{display:none}.paper-only{display:inline}

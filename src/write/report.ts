@@ -133,6 +133,9 @@ function setupCells({ setup }: Plan): string {
   ].join('')}</dl>`;
 }
 
+/** Classes that lie under others, looking down the tool axis. */
+const UNSEEN = ['undercut', 'hidden', 'underside'];
+
 function drawing(plan: Plan): string {
   const { boundsMm: { min, max } } = plan.mesh;
   const width = max[0] - min[0], height = max[1] - min[1];
@@ -145,7 +148,7 @@ function drawing(plan: Plan): string {
       `First cutter ${plan.ladder[0]?.cutterId ?? words.none}`,
     ],
     boundsMm: { min: [min[0], min[1], min[2]], max: [max[0], max[1], max[2]] },
-    regions: plan.regions.map(({ id, class: cls, rings }) => ({ id, cls, rings: rings.map((ring) => Float64Array.from(ring.flat())) })),
+    regions: plan.regions.filter((region) => !UNSEEN.includes(region.class)).map(({ id, class: cls, rings }) => ({ id, cls, rings: rings.map((ring) => Float64Array.from(ring.flat())) })),
     tightRegions: plan.reach.tightRegions.map(({ id, centreMm, reachRadiusMm }) => ({
       id, centreMm: [centreMm[0], centreMm[1], centreMm[2]],
       reachRadiusMm: reachRadiusMm === 'unlimited' ? Infinity : reachRadiusMm,

@@ -5,6 +5,8 @@ const STANDARD: Readonly<Record<string, readonly [number, number]>> = {
   corner: [-60, 35], top: [-90, 90], front: [-90, 0], right: [0, 0], back: [90, 0], left: [180, 0], below: [-90, -90],
 };
 const FIELD_OF_VIEW_DEG = 28;
+/** Room left round what is fitted. */
+const FIT_MARGIN = 1.16;
 const RAD = Math.PI / 180;
 
 /** Turns about a target, Z up; in parallel or perspective projection of the same extent at the target. */
@@ -28,7 +30,7 @@ export function cameraRig(): CameraRig {
   const parallel = new OrthographicCamera(), wide = new PerspectiveCamera(FIELD_OF_VIEW_DEG);
   const target = new Vector3();
   let azimuth = STANDARD.corner[0], elevation = STANDARD.corner[1];
-  let height = 100, partRadius = 100, width = 1, pixels = 1, usesWide = false;
+  let height = 100, partRadius = 1e-3, width = 1, pixels = 1, usesWide = false;
 
   const towardsEye = (): Vector3 => new Vector3(
     Math.cos(elevation * RAD) * Math.cos(azimuth * RAD), Math.cos(elevation * RAD) * Math.sin(azimuth * RAD),
@@ -72,9 +74,13 @@ export function cameraRig(): CameraRig {
     fit: (min, max) => {
       const size = max.map((high, k) => high - min[k]);
       const radius = 0.5 * Math.sqrt(size.reduce((sum, x) => sum + x * x, 0));
-      if (partRadius === 100 || radius > partRadius) partRadius = Math.max(radius, 1e-3);
+      partRadius = Math.max(partRadius, radius);
       target.set(...([0, 1, 2].map((k) => (max[k] + min[k]) / 2) as [number, number, number]));
-      height = 2.08 * Math.max(radius, partRadius / 500) / Math.min(1, width / pixels);
+      const one = camera();
+      const across = new Vector3().setFromMatrixColumn(one.matrixWorld, 0), along = new Vector3().setFromMatrixColumn(one.matrixWorld, 1);
+      // What a box of these sides covers of the view.
+      const cover = (axis: Vector3): number => Math.abs(axis.x) * size[0] + Math.abs(axis.y) * size[1] + Math.abs(axis.z) * size[2];
+      height = FIT_MARGIN * Math.max(cover(along), (cover(across) * pixels) / width, partRadius / 250);
     },
     look: (name) => { [azimuth, elevation] = STANDARD[name] ?? STANDARD.corner; },
     perspective: (on) => { usesWide = on ?? usesWide; return usesWide; },

@@ -1,0 +1,224 @@
+import { spawnSync, type ChildProcess } from 'node:child_process';
+import { mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { request } from 'node:http';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import type { Browser, Page } from 'playwright-core';
+import { afterAll, beforeAll, expect, test } from 'vitest';
+import type { Plan } from '../../src/plan/plan.js';
+import { shown } from '../../src/write/report-numbers.js';
+import { roundPocket } from '../support/shapes.js';
+import { binaryStl } from '../support/stl.js';
+import {
+  axeFindings, BIN, canvasPixels, launchBrowser, mmPerPixel, readValue, startPage, surveyed, viewReady, watch,
+} from './browser.js';
+
+const RAD = Math.PI / 180;
+const FLOOR = 17, FILLET = 3, SIDE = 60, HEIGHT = 25, TOLERANCE = 0.02;
+/** In the page these are typed into the form, decimal comma and all. */
+const FLAGS = ['--tolerance', '0.02', '--radii', '2,4.5', '--min-region', '0.3'];
+
+let folder = '', out = '', browser: Browser, server: { readonly url: string; readonly child: ChildProcess }, plan: Plan;
+const part = (): string => join(folder, 'pocket.stl');
+
+beforeAll(async () => {
+  folder = mkdtempSync(join(tmpdir(), 'scarp-page-'));
+  writeFileSync(part(), binaryStl(roundPocket({ segments: 48, filletFacets: 8 })));
+  out = join(folder, 'out');
+  const made = spawnSync(process.execPath, [BIN, 'survey', part(), '--out', out, ...FLAGS], { encoding: 'utf8' });
+  expect({ status: made.status, stderr: made.stderr }).toEqual({ status: 0, stderr: '' });
+  plan = JSON.parse(readFileSync(join(out, 'plan.json'), 'utf8'));
+  browser = await launchBrowser();
+  server = await startPage();
+});
+afterAll(async () => {
+  server?.child.kill('SIGTERM');
+  await browser?.close();
+  rmSync(folder, { recursive: true });
+});
+
+async function openReport(options: Parameters<Browser['newContext']>[0] = {}): Promise<Page> {
+  const page = await (await browser.newContext({ viewport: { width: 1100, height: 800 }, ...options })).newPage();
+  await page.goto(`file://${join(out, 'report.html')}`);
+  await viewReady(page);
+  return page;
+}
+
+test('a part by the file chooser: progress, the command line\'s figures, every file byte for byte', async () => {
+  const page = await (await browser.newContext({ viewport: { width: 1100, height: 800 } })).newPage();
+  const { errors, requests } = watch(page);
+  await page.goto(server.url);
+  expect(await page.evaluate(() => crossOriginIsolated)).toBe(true);
+  expect(await axeFindings(page)).toEqual([]);
+  await page.evaluate(() => {
+    const seen: string[] = [];
+    Object.assign(globalThis, { seen });
+    new MutationObserver(() => seen.push(document.querySelector('#stage')!.textContent!))
+      .observe(document.querySelector('#stage')!, { childList: true });
+  });
+  await page.locator('summary', { hasText: 'Set-up' }).click();
+  await page.fill('#s-toleranceMm', '0,02mm');
+  await page.fill('#s-radiiMm', '2; 4,5');
+  await page.fill('#s-minRegionMm2', '0,3');
+  await page.setInputFiles('#part', part());
+  await surveyed(page);
+  expect(await page.locator('#error').textContent()).toBe('');
+  const stages = await page.evaluate(() => (globalThis as unknown as { seen: string[] }).seen);
+  expect(new Set(stages.map((text) => text.split(',')[0])).size).toBeGreaterThan(3);
+  expect(await page.locator('.answers strong').first().textContent()).toBe(`${shown(plan.time.totalMinutes, 1)} min`);
+  const names = readdirSync(out).filter((name) => !name.startsWith('.')).sort();
+  expect((await page.locator('#saves a').all()).length).toBe(names.length);
+  for (const name of names) {
+    const [download] = await Promise.all([page.waitForEvent('download'), page.click(`#saves a[download="${name}"]`)]);
+    expect(readFileSync(await download.path()).equals(readFileSync(join(out, name))), name).toBe(true);
+  }
+  expect(await axeFindings(page)).toEqual([]);
+  expect(errors).toEqual([]);
+  expect(requests.filter((url) => !url.startsWith(server.url))).toEqual([]);
+  await page.context().close();
+});
+
+test('a broken part is told and the page lives on: a good one dropped, stopped, dropped again', async () => {
+  const page = await (await browser.newContext()).newPage();
+  await page.goto(server.url);
+  const drop = (name: string, bytes: Uint8Array) => page.evaluate(({ name, text }) => {
+    const transfer = new DataTransfer();
+    transfer.items.add(new File([Uint8Array.from(atob(text), (c) => c.charCodeAt(0))], name));
+    document.body.dispatchEvent(new DragEvent('drop', { bubbles: true, cancelable: true, dataTransfer: transfer }));
+  }, { name, text: Buffer.from(bytes).toString('base64') });
+  const good = readFileSync(part());
+  await drop('cut-short.stl', good.subarray(0, 5000));
+  await surveyed(page);
+  expect(await page.locator('#error strong').textContent()).toContain('cut-short.stl');
+  await drop('pocket.stl', good);
+  await page.waitForFunction(() => document.querySelector<HTMLProgressElement>('#bar')!.value > 0);
+  await page.click('#stop');
+  await surveyed(page);
+  expect(await page.locator('#say').textContent()).toMatch(/^Stopped/);
+  await drop('pocket.stl', good);
+  await surveyed(page);
+  expect(await page.locator('#report h1').textContent()).toBe('pocket.stl');
+  await page.fill('#s-scallopMm', '3,4,5').catch(async () => {
+    await page.locator('summary', { hasText: 'Set-up' }).first().click();
+    await page.fill('#s-scallopMm', '3,4,5');
+  });
+  await page.click('#again');
+  await surveyed(page);
+  expect(await page.locator('#error').textContent()).toContain('"3,4,5" found');
+  await page.context().close();
+});
+
+test('the server answers its own names only', async () => {
+  const status = (host: string, path = '/') => new Promise<number>((resolve, reject) => {
+    request(server.url, { path, headers: { host } }, (response) => resolve(response.statusCode ?? 0)).on('error', reject).end();
+  });
+  const { host, port } = new URL(server.url);
+  expect(await status(host)).toBe(200);
+  expect(await status(`localhost:${port}`)).toBe(200);
+  expect(await status('elsewhere.example')).toBe(421);
+  expect(await status(host, '/../viewer-script.js')).toBe(404);
+  expect(await status(host, '/%2e%2e/viewer-script.js')).toBe(404);
+});
+
+test('the report from file://: nothing loaded, nothing wrong, nothing that axe finds, light and dark', async () => {
+  for (const colorScheme of ['light', 'dark'] as const) {
+    const page = await (await browser.newContext({ colorScheme, viewport: { width: 1100, height: 800 } })).newPage();
+    const { errors, requests } = watch(page);
+    const url = `file://${join(out, 'report.html')}`;
+    await page.goto(url);
+    await viewReady(page);
+    expect(errors).toEqual([]);
+    expect(requests).toEqual([url]);
+    expect(await axeFindings(page)).toEqual([]);
+    const paper = await page.evaluate(() => getComputedStyle(document.body).backgroundColor);
+    expect(Number(/\d+/.exec(paper)?.[0]) > 128).toBe(colorScheme === 'light');
+    await page.context().close();
+  }
+});
+
+// Areas of the shadows of a box, 60 x 60 x 25: orthogonal projection of each pair of sides (Euclid, and cosines).
+test.each([
+  ['top', 1, SIDE * SIDE], ['front', 2, SIDE * HEIGHT], ['right', 3, SIDE * HEIGHT],
+  ['corner', 0, Math.cos(35 * RAD) * (Math.cos(60 * RAD) + Math.sin(60 * RAD)) * SIDE * HEIGHT + Math.sin(35 * RAD) * SIDE * SIDE],
+])('the view from %s covers what the part\'s shadow measures', async (name, _key, areaMm2) => {
+  const page = await openReport();
+  await page.click(`#v-from-${name}`);
+  const scale = await mmPerPixel(page);
+  for (const what of ['edges', 'borders', 'axes']) await page.click(`#v-${what}`);
+  await page.waitForTimeout(200);
+  const { painted, colours, width } = await canvasPixels(page);
+  expect(painted * (scale / width) ** 2 / areaMm2).toBeCloseTo(1, 1.7);
+  expect(colours).toBeGreaterThan(2);
+  await page.context().close();
+});
+
+test('pointing at the fillet reads its radius, by mouse and by keyboard', async () => {
+  const page = await openReport();
+  const canvas = page.locator('#v-canvas');
+  await canvas.focus();
+  await page.keyboard.press('2');
+  await page.waitForTimeout(200);
+  const box = (await canvas.boundingBox())!, scale = await mmPerPixel(page);
+  const radius = FLOOR + FILLET * Math.SQRT1_2;
+  const turn = 3.75 * RAD;
+  await page.mouse.click(box.x + box.width / 2 + (radius * Math.cos(turn)) / scale, box.y + box.height / 2 - (radius * Math.sin(turn)) / scale);
+  const phi = Number.parseFloat(await readValue(page, 'angle')) * RAD;
+  expect(phi / RAD).toBeGreaterThan(38);
+  expect(phi / RAD).toBeLessThan(52);
+  // A ball of radius 3 + e stands on floor and wall: its centre is e nearer the axis and e higher than the fillet's.
+  const gap = (e: number) => Math.sqrt((e + FILLET * Math.sin(phi)) ** 2 + (e + FILLET * Math.cos(phi)) ** 2) - FILLET - e;
+  let low = 0, high = 1;
+  for (let i = 0; i < 60; i++) if (gap((low + high) / 2) < TOLERANCE) low = (low + high) / 2; else high = (low + high) / 2;
+  const read = Number.parseFloat(await readValue(page, 'radius'));
+  expect(Math.abs(read - (FILLET + low))).toBeLessThan(0.01 + 0.01 * FILLET);
+  await page.keyboard.press('Enter');
+  expect(Number.parseFloat(await readValue(page, 'angle'))).toBeCloseTo(0, 1);
+  expect(await readValue(page, 'class')).toBe('level');
+  await page.context().close();
+});
+
+test('a moved split: areas from the table, closed forms, and back', async () => {
+  const page = await openReport();
+  const area = async (cls: string) => Number(await page.locator(`#v-legend li[data-cls=${cls}]`).getAttribute('data-area'));
+  expect(await area('shallow')).toBeCloseTo(plan.classes.shallow.areaMm2, 6);
+  await page.fill('#v-split-number', '30,5');
+  await page.press('#v-split-number', 'Tab');
+  // Pappus: a band of the fillet from wall angle a to b has area 2 pi r (R (b - a) + r (cos a - cos b)).
+  const band = (a: number, b: number) => 2 * Math.PI * FILLET
+    * (FLOOR * (b - a) * RAD + FILLET * (Math.cos(a * RAD) - Math.cos(b * RAD)));
+  expect(await area('shallow') / band(0.5, 30.5)).toBeCloseTo(1, 1.4);
+  expect(await area('overlap') / band(30.5, 33.5)).toBeCloseTo(1, 1.1);
+  const sum = (await Promise.all(['level', 'shallow', 'overlap', 'steep'].map(area))).reduce((a, b) => a + b);
+  const { level, shallow, overlap, steep } = plan.classes;
+  expect(sum).toBeCloseTo(level.areaMm2 + shallow.areaMm2 + overlap.areaMm2 + steep.areaMm2, 4);
+  await page.click('#v-reset');
+  expect(await area('shallow')).toBeCloseTo(plan.classes.shallow.areaMm2, 6);
+  await page.context().close();
+});
+
+test('two pages of A4, with the view on the first', async () => {
+  const page = await openReport();
+  const pdf = (await page.pdf({ preferCSSPageSize: true })).toString('latin1');
+  expect(pdf.match(/\/Type\s*\/Page\b/g)).toHaveLength(2);
+  expect(await page.locator('#v-print').getAttribute('src')).toMatch(/^data:image\/png/);
+  await page.context().close();
+});
+
+test('at 320 pixels nothing sticks out; without WebGL the tables and the drawing stay', async () => {
+  const narrow = await openReport({ viewport: { width: 320, height: 640 } });
+  expect(await narrow.evaluate(() => document.documentElement.scrollWidth)).toBeLessThanOrEqual(320);
+  await narrow.context().close();
+  const page = await (await browser.newContext()).newPage();
+  await page.addInitScript(() => {
+    const whole = HTMLCanvasElement.prototype.getContext;
+    Object.assign(HTMLCanvasElement.prototype, {
+      getContext(this: HTMLCanvasElement, kind: string) { return kind.startsWith('webgl') ? null : whole.call(this, kind); },
+    });
+  });
+  await page.goto(`file://${join(out, 'report.html')}`);
+  await viewReady(page);
+  expect(await page.locator('#v-note').textContent()).toContain('WebGL');
+  expect(await page.locator('.drawing svg path').count()).toBeGreaterThan(0);
+  expect(await page.locator('table').count()).toBeGreaterThan(3);
+  await page.context().close();
+});

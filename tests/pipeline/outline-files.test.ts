@@ -1,0 +1,107 @@
+import { XMLParser } from 'fast-xml-parser';
+import DxfParser from 'dxf-parser';
+import { validateBytes } from 'gltf-validator';
+import { WebIO } from '@gltf-transform/core';
+import { beforeAll, describe, expect, test } from 'vitest';
+import { loadClipper } from '../../src/outlines/clipper.js';
+import { readSvgOutlines } from '../../src/outlines/read-svg.js';
+import { surveyShape } from '../support/pipeline.js';
+import * as shapes from '../support/shapes.js';
+
+// Round pocket: floor R 17, fillet 3, wall R 20, in a block of side 44. DC 4 is the first cutter's diameter.
+const CUTTERS = { version: 1 as const, cutters: [{ id: 'B4', DC: 4, RE: 2, APMX: 8, LU: 30, NOF: 2 }] };
+type Survey = Awaited<ReturnType<typeof surveyShape>>;
+let survey: Survey;
+
+beforeAll(async () => {
+  survey = await surveyShape(shapes.roundPocket({ segments: 96, filletFacets: 16, side: 44 }), {
+    patches: true, partDate: '2026-03-01', cutters: CUTTERS, radiiMm: [2], runOutMm: 0.75,
+  });
+}, 120_000);
+
+const text = (name: string): string => {
+  const file = survey.files.get(name);
+  if (typeof file !== 'string') throw new Error(`no text file ${name}`);
+  return file;
+};
+const binary = (name: string): Uint8Array => {
+  const file = survey.files.get(name);
+  if (file === undefined || typeof file === 'string') throw new Error(`no binary file ${name}`);
+  return file;
+};
+
+/** Radii about the origin of the rings of one group, least first. */
+async function radiiOf(id: string): Promise<number[]> {
+  const rings = readSvgOutlines(text('outlines.svg'), await loadClipper(), { where: 'o.svg', only: id, toleranceMm: 0.002 });
+  return rings.filter((ring) => ring.length > 20).map((ring) => Math.sqrt(ring[0] ** 2 + ring[1] ** 2)).sort((a, b) => a - b);
+}
+
+describe('outlines per cutter', () => {
+  // The raster covers the floor and the fillet up to 48 degrees: R = 17 + 3 sin 48, less DC/2, more DC/2 + run-out.
+  test('contact, centre and run-out of the raster pass on the floor', async () => {
+    const contact = 17 + 3 * Math.sin((48 * Math.PI) / 180);
+    expect((await radiiOf('cutter-B4-raster-contact'))[0]).toBeCloseTo(contact, 1);
+    expect((await radiiOf('cutter-B4-raster-centre'))[0]).toBeCloseTo(contact - 2, 1);
+    const grown = await radiiOf('cutter-B4-waterline-run-out');
+    expect(grown[0]).toBeCloseTo(17 + 3 * Math.sin((45 * Math.PI) / 180) - 2.75, 1);
+  });
+
+  test('what is not displayed is left out when the whole drawing is read', async () => {
+    const rings = readSvgOutlines(text('outlines.svg'), await loadClipper());
+    const widest = Math.max(...rings.flatMap((ring) => [...ring].map(Math.abs)));
+    expect(widest).toBeLessThan(22.01);
+  });
+});
+
+// An independent reader; group codes and $INSUNITS 4 (mm) as in the published DXF reference.
+test('the DXF holds classes, cutters and borders in space, in mm, with arcs', () => {
+  // The package's types describe its ES build; Node loads the other one, which is the class itself.
+  const Parser = DxfParser as unknown as new () => { parseSync(text: string): unknown };
+  const drawing = new Parser().parseSync(text('outlines.dxf')) as {
+    readonly header: Record<string, unknown>;
+    readonly entities: readonly { layer: string; vertices: { x: number; y: number; z: number; bulge?: number }[] }[];
+  };
+  expect(drawing.header['$INSUNITS']).toBe(4);
+  const verticesOf = (layer: string) => drawing.entities.filter((one) => one.layer === layer).flatMap((one) => one.vertices);
+  const layers = drawing.entities.map(({ layer }) => layer);
+  for (const name of ['level', 'shallow', 'overlap', 'B4 raster contact', 'B4 raster centre', 'B4 waterline run-out',
+    'border shallow-overlap', 'border overlap-steep']) expect(layers).toContain(name);
+  // The floor's border is a circle: two half circles of bulge 1.
+  const half = verticesOf('level').filter(({ bulge }) => Math.abs(Math.abs(bulge ?? 0) - 1) < 1e-6);
+  expect(half.length).toBeGreaterThanOrEqual(2);
+  const border = verticesOf('border shallow-overlap');
+  // 45 degrees on the fillet: R = 17 + 3 sin 45, 3 (1 - cos 45) above the floor.
+  const at = Math.PI / 4;
+  const heights = new Set(border.map(({ z }) => z.toFixed(1)));
+  expect(heights.size).toBe(1);
+  border.forEach(({ x, y }) => expect(Math.abs(Math.sqrt(x * x + y * y) - 17 - 3 * Math.sin(at))).toBeLessThan(0.05));
+});
+
+test('the GLB carries the borders as lines, and the validator of glTF\'s authors has nothing to say', async () => {
+  const { issues } = await validateBytes(binary('part.glb'));
+  expect([issues.numErrors, issues.numWarnings]).toEqual([0, 0]);
+  const gltf = await new WebIO().readBinary(binary('part.glb'));
+  const lines = gltf.getRoot().listMeshes().flatMap((mesh) => mesh.listPrimitives()).filter((one) => one.getMode() === 1);
+  const names = lines.map((one) => one.getMaterial()?.getName());
+  expect(names).toContain('border shallow-overlap');
+  expect(names).toContain('border overlap-steep');
+  lines.forEach((one) => expect((one.getIndices()?.getCount() ?? 1) % 2).toBe(0));
+});
+
+test('patches: one STL per region, their facets those of the class', () => {
+  const names = survey.plan.regions.map(({ id, class: cls }) => (
+    `region-${String(id).padStart(String(survey.plan.regions.length - 1).length, '0')}-${cls}.stl`));
+  for (const name of names) {
+    const bytes = binary(name);
+    const count = new DataView(bytes.buffer, bytes.byteOffset).getUint32(80, true);
+    expect(bytes.length).toBe(84 + 50 * count);
+    expect(count).toBeGreaterThan(0);
+  }
+  expect([...survey.files.keys()].filter((name) => name.endsWith('.stl'))).toEqual(names);
+});
+
+test.each([['drawing-a4.svg', '297mm', '210mm'], ['drawing-a3.svg', '420mm', '297mm']])('%s: ISO 216 size, the file\'s day', (name, w, h) => {
+  const parsed = new XMLParser({ ignoreAttributes: false }).parse(text(name)) as { svg: Record<string, string> };
+  expect([parsed.svg['@_width'], parsed.svg['@_height']]).toEqual([w, h]);
+  expect(text(name)).toContain('File of 2026-03-01');
+});

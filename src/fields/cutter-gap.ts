@@ -1,4 +1,4 @@
-import { contactTip, flatRadiusMm, profileHeight, type CutterProfile } from '../spatial/cutter-profile.js';
+import { contactTip, flatRadiusMm, type CutterProfile } from '../spatial/cutter-profile.js';
 import type { CutterQuery } from '../spatial/cutter-contact.js';
 import type { GapLimits } from './ball-gap.js';
 import { nearestPlacing, type Placing } from './nearest-placing.js';
@@ -50,6 +50,8 @@ export interface CutterGap {
 /** Contacts in one chain, and queries for one point over all chains. */
 const MOST_CONTACTS = 14;
 const MOST_QUERIES = 40;
+/** Of those for each start beside p, under a flat end. */
+const SIDE_QUERIES = 10;
 /** A half-space may forbid more than the contact behind it does; a gap this many tolerances large will not come back. */
 const BEYOND_DOUBT = 2;
 /** Added to what a contact asks for, mm, so that rounding does not find it again. */
@@ -63,7 +65,6 @@ export function cutterGap(query: CutterQuery, profile: CutterProfile, limits: Ga
   const hopeless = BEYOND_DOUBT * limits.toleranceMm;
   const cosine = Math.cos(profile.taperHalfAngleRad), sine = Math.sin(profile.taperHalfAngleRad);
   const flat = flatRadiusMm(profile);
-  const shoulder = profileHeight(profile, profile.radiusMm);
   let px = 0, py = 0, pz = 0, slack = 0, queries = 0, best = Infinity;
   // Where the first contact lay, in plan, seen from p.
   let awayX = 0, awayY = 0;
@@ -81,7 +82,7 @@ export function cutterGap(query: CutterQuery, profile: CutterProfile, limits: Ga
       const bound = mx * at.tip[0] + my * at.tip[1] + mz * at.tip[2] + push + MARGIN_MM;
       trial.copy(at);
       trial.add(mx, my, mz, bound);
-      const gap = trial.solve(limits.toleranceMm);
+      const gap = trial.solve(limits.toleranceMm, hopeless);
       out.set([mx, my, mz, bound, gap], CHOICE * count++);
     };
     offer(contact.mx, contact.my, contact.mz, contact.push);
@@ -101,6 +102,7 @@ export function cutterGap(query: CutterQuery, profile: CutterProfile, limits: Ga
       return best <= limits.toleranceMm;
     }
     if (queries === 1) {
+      // The very first one: later starts count from higher up.
       awayX = px - contact.x;
       awayY = py - contact.y;
     }
@@ -118,7 +120,7 @@ export function cutterGap(query: CutterQuery, profile: CutterProfile, limits: Ga
       const next = levels[depth + 1];
       next.copy(at);
       next.add(out[o], out[o + 1], out[o + 2], out[o + 3]);
-      next.solve(limits.toleranceMm);
+      next.solve(limits.toleranceMm, hopeless);
       if (search(depth + 1)) return true;
     }
     return false;
@@ -138,6 +140,8 @@ export function cutterGap(query: CutterQuery, profile: CutterProfile, limits: Ga
     slack = limits.slackMm + offSurface;
     queries = 0;
     best = Infinity;
+    awayX = 0;
+    awayY = 0;
     const across = Math.sqrt(n0 * n0 + n1 * n1);
     // Up to half a degree of overhang counts as upright.
     const leaning = n2 < 0 && across > 0;
@@ -149,25 +153,18 @@ export function cutterGap(query: CutterQuery, profile: CutterProfile, limits: Ga
       // Too steep for the cone, which may still lean over the wall's top edge: start with its lower end at p.
       const low = profile.cornerRadiusMm * cosine / across;
       queries = 0;
-      return startAt(low * nx, low * ny, -profile.cornerRadiusMm * (1 - sine), nx, ny, nz, false) ? best
-        : orShoulder(nx, ny, across);
+      startAt(low * nx, low * ny, -profile.cornerRadiusMm * (1 - sine), nx, ny, nz, false);
+      return best;
     }
     const away = Math.sqrt(awayX * awayX + awayY * awayY);
     if (flat > 0 && 2 * flat * across <= limits.toleranceMm && away > 0) {
       const ax = (flat * awayX) / away, ay = (flat * awayY) / away;
       for (let side = 0; side < 4; side++) {
-        queries = 0;
+        queries = MOST_QUERIES - SIDE_QUERIES;
         const [sx, sy] = side === 0 ? [ax, ay] : side === 1 ? [-ay, ax] : side === 2 ? [ay, -ax] : [-ax, -ay];
         if (startAt(sx, sy, 0, nx, ny, nz, ownPlane)) return best;
       }
     }
-    return best;
-  };
-  /** Last try for a wall too steep for the cone: the shaft beside p, as low as its shoulder allows. */
-  const orShoulder = (nx: number, ny: number, across: number): number => {
-    const r = profile.radiusMm / across;
-    queries = 0;
-    startAt(r * nx, r * ny, -shoulder, nx, ny, 0, false);
     return best;
   };
   return { gap };

@@ -16,9 +16,10 @@ export interface Placing {
    * Moves the tip to where the gap is least. Where many places are as good, not far from where it is.
    *
    * @param enough mm: a gap well below this needs no further work
-   * @returns the gap; Infinity if no place is in all half-spaces, or none but by rounding
+   * @param hopeless mm: nor does one that is surely larger than this
+   * @returns the gap, or where it is hopeless a lower bound; Infinity if no place is in all half-spaces, or none but by rounding
    */
-  solve(enough: number): number;
+  solve(enough: number, hopeless: number): number;
   /** (4 ..) the half-spaces, for `copy` */
   readonly spaces: Float64Array;
   readonly count: number;
@@ -80,7 +81,18 @@ export function nearestPlacing(profile: CutterProfile): Placing {
     return distance;
   };
 
-  const solve = (enough: number): number => {
+  /**
+   * No tip in the half-spaces brings the cutter nearer than this to the point, mm: what lies between the plane through
+   * the last projection and the core's parallel one, less RE.
+   */
+  const lowerBound = (): number => {
+    const [x, y, z] = solver.point;
+    const across = Math.sqrt(x * x + y * y), length = Math.sqrt(x * x + y * y + z * z);
+    if (length === 0 || z < 0 || across * sinA > z * cosA) return 0;
+    return (x * tip[0] + y * tip[1] + z * tip[2] + corner * z - flat * across) / length - corner;
+  };
+
+  const solve = (enough: number, hopeless: number): number => {
     if (!project(tip[0], tip[1], tip[2])) { gap = Infinity; return gap; }
     let distance = measure(), momentum = 1;
     let oldX = tip[0], oldY = tip[1], oldZ = tip[2], atX = oldX, atY = oldY, atZ = oldZ;
@@ -88,6 +100,8 @@ export function nearestPlacing(profile: CutterProfile): Placing {
       toCore(atX, atY, atZ);
       // The core's nearest point is to come to the point itself.
       if (!project(-core[0], -core[1], -core[2])) { gap = Infinity; return gap; }
+      const least = lowerBound();
+      if (least > hopeless) { gap = least; return gap; }
       const now = measure();
       const mx = tip[0] - oldX, my = tip[1] - oldY, mz = tip[2] - oldZ;
       if (now > distance) {

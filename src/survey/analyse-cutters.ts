@@ -31,6 +31,8 @@ export interface CuttersInput {
 /** Facets that the cutter reaches are looked at in pieces no longer than this, mm, and this share of the part. */
 const COARSEST_MM = 5;
 const COARSEST_SHARE = 1 / 60;
+/** A tapered cutter's border is looked for as a ball's of this many RE would be. */
+const FINE_RE = 1.5;
 const MOST_FACES = 2_000_000;
 /** Along an edge, mm. */
 const BORDER_ACCURACY_MM = 0.03;
@@ -80,7 +82,8 @@ export async function analyseCutters(
 async function unreachedBy(
   profile: CutterProfile, { zoned, sagittas, engine }: CuttersInput, { signal }: Context,
 ): Promise<number> {
-  const radii = Float64Array.of(profile.radiusMm / 2);
+  const { kind, radiusMm, cornerRadiusMm } = profile;
+  const radii = Float64Array.of(kind === 'tapered-ball' ? FINE_RE * cornerRadiusMm : radiusMm);
   const ofCutter = engineOfCutter(engine, profile);
   const build = resumeSurface(zoned.surface, zoned.labels);
   const coarseMm = Math.min(COARSEST_MM, COARSEST_SHARE * longestSide(zoned.surface.mesh.positions));

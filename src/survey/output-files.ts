@@ -15,6 +15,7 @@ import { numberRegions } from '../zones/number-regions.js';
 import { borderCurves } from './border-curves.js';
 import { cutterAreas } from './cutter-areas.js';
 import { drawingFile } from './drawing-files.js';
+import { passesPreview } from './passes-preview.js';
 import { ladderQuote } from './plan-time.js';
 import { outlinesDxfFile, outlinesSvgFile, type OutlineInput } from './outline-files.js';
 
@@ -50,6 +51,7 @@ export async function outputFiles(input: OutputInput): Promise<Map<string, Uint8
     ['zones.csv', zonesCsv(plan)],
     ['cutters.csv', cuttersCsv(plan)],
     ['quote.csv', quoteCsv(ladderQuote(ladder, plan.setup))],
+    ...(plan.setup.preview ? [['passes-preview.svg', passesPreview(plan, reach)] as const] : []),
     ...(plan.setup.patches ? patchFiles(input) : []),
   ]);
 }

@@ -2,6 +2,7 @@ import { tick, type Context } from './core/context.js';
 import type { Finding } from './core/findings.js';
 import { RAD_PER_DEG } from './core/units.js';
 import { ballOf, chooseLadder } from './survey/choose-ladder.js';
+import { analyseCutters } from './survey/analyse-cutters.js';
 import { analyseReach } from './survey/analyse-reach.js';
 import { finishingPasses, finishingSurface, passLayout } from './survey/finishing-passes.js';
 import { stickoutProbe } from './survey/ladder-stickout.js';
@@ -128,6 +129,9 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
   const ladder = await chooseLadder({ reach, balls, setup, sagittas, engine, times, probe }, context);
   const passes = finishingPasses({ surface: zoned.surface, finishing, setup, cutter: ladder.finisher, layout });
   const split = fastest ?? splitAnswer(zoned.surface, finishing, setup, ladder.finisher, splitDeg, raster.rasterRad);
+  const otherCutters = await analyseCutters(
+    setup.cutters, { zoned, sagittas, engine, stockMm: setup.stockMm }, context,
+  );
   const clipper = await loadClipper();
   tick(context, 'outlines', 0);
   const borders = traceRings(zoned.surface.mesh, zoned.surface.topology, regions.regionOfFace, clipper);
@@ -136,7 +140,7 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
     stepovers: setup.neckStepovers, stepoverMm: passes.plan.raster.spacingMm,
   });
   const plan = assemblePlan({
-    source, setup, prepared, zoned, areas, regions, reach,
+    source, setup, prepared, zoned, areas, regions, reach, otherCutters,
     borders: { ...borders, findings: [...borders.findings, ...outlined.findings] }, ladder, passes, splitDeg, layout, raster, split, probe,
   });
   const files = await outputFiles({

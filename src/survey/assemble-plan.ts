@@ -13,6 +13,7 @@ import { classOfLabel } from '../zones/mark-away.js';
 import type { NumberedRegions } from '../zones/number-regions.js';
 import type { TightPatches } from '../zones/tight-patches.js';
 import type { ZonedSurface } from '../zones/build-zones.js';
+import type { CutterReach } from './analyse-cutters.js';
 import type { ReachAnalysis } from './analyse-reach.js';
 import { CAUTIONS } from './cautions.js';
 import type { Ladder } from './choose-ladder.js';
@@ -30,6 +31,8 @@ export interface PlanInput {
   readonly regions: NumberedRegions;
   readonly borders: TracedBorders;
   readonly reach: ReachAnalysis;
+  /** of the cutters that are no straight balls */
+  readonly otherCutters: readonly CutterReach[];
   readonly ladder: Ladder;
   readonly passes: FinishingPasses;
   readonly splitDeg: number;
@@ -59,7 +62,7 @@ export function assemblePlan(input: PlanInput): Plan {
       smallestRadiusMm: smallestRadius(ladder),
       byRadius: reach.byRadius.map(({ radiusMm, unreachedAreaMm2, restVolumeMm3, maxGapMm }) => (
         { radiusMm, unreachedAreaMm2, restVolumeMm3, maxGapMm })),
-      byCutter: [],
+      byCutter: [...input.otherCutters],
       tightRegions: planPatches(ladder.tight, input),
       leftover: planPatches(ladder.leftover, input),
     },

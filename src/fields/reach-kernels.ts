@@ -137,9 +137,17 @@ function whereReached(excess: (s: number) => number, accuracy: number): number {
     if (there > 0) {
       low = beyond;
       atLow = there;
+      continue;
+    }
+    high = beyond;
+    const before = guess - accuracy;
+    if (before <= low) continue;
+    const here = excess(before);
+    if (here > 0) {
+      low = before;
+      atLow = here;
     } else {
-      high = beyond;
-      low = Math.max(low, guess - accuracy);
+      high = before;
     }
   }
   return 0.5 * (low + high);

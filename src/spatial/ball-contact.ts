@@ -1,5 +1,5 @@
 import {
-  isLeaf, leafCount, leafStart, leftChild, rightChild, STACK_DEPTH, type PartTree,
+  isLeaf, leafCount, leafStart, leftChild, rightChild, standOff, STACK_DEPTH, type PartTree,
 } from './part-tree.js';
 import { triangleRayDistance, type RayContact } from './ray-distance.js';
 
@@ -7,7 +7,7 @@ import { triangleRayDistance, type RayContact } from './ray-distance.js';
 export interface BallContact {
   /** mm by which the cutter enters the part beyond what is allowed; <= 0: it does not */
   depth: number;
-  /** allowance at the contact, mm: slack + sagitta of the facet */
+  /** allowance at the contact, mm: slack, and what the facet stands out of the true surface there */
   allowed: number;
   /** distance between contact and cutter axis (above the ball) or ball centre, mm */
   distance: number;
@@ -23,7 +23,8 @@ export interface BallContact {
 export interface BallQuery {
   /**
    * Deepest entry of a ball-nose cutter (ball of `radius`, shaft of the same radius above it) whose ball centre
-   * is (x, y, z). Entering a facet by up to `slack` plus the facet's sagitta does not count.
+   * is (x, y, z). Entering a facet by up to `slack` plus its `standOff` at the
+   * contact does not count.
    *
    * @param stopAbove the search may end once a depth above this is found; Infinity: the true deepest
    * @returns the same object each time
@@ -32,7 +33,7 @@ export interface BallQuery {
 }
 
 export function ballQuery(tree: PartTree): BallQuery {
-  const { boxes, links, slabs, corners, planes, facetOf, sagittas } = tree;
+  const { boxes, links, slabs, corners, planes, facetOf } = tree;
   const [ox, oy, oz] = tree.centre;
   const stack = new Int32Array(STACK_DEPTH);
   const contact: BallContact = { depth: 0, allowed: 0, distance: 0, x: 0, y: 0, z: 0, facet: -1 };
@@ -71,15 +72,15 @@ export function ballQuery(tree: PartTree): BallQuery {
           // Most facets near the contact lie in planes that the ball stays clear of, which is soon seen.
           const p = 4 * t, o = 9 * t;
           const off = planes[p] * x + planes[p + 1] * y + planes[p + 2] * z - planes[p + 3];
-          const clear = reach - sagittas[t];
-          if ((off > clear || off < -clear) && corners[o + 2] < z && corners[o + 5] < z && corners[o + 8] < z) continue;
+          if ((off > reach || off < -reach) && corners[o + 2] < z && corners[o + 5] < z && corners[o + 8] < z) continue;
           triangleRayDistance(corners, o, x, y, z, found);
           if (!(found.squared < reach2)) continue;
           const distance = Math.sqrt(found.squared);
-          const depth = radius - slack - sagittas[t] - distance;
+          const allowed = slack + standOff(tree, t, found.x, found.y, found.z);
+          const depth = radius - allowed - distance;
           if (depth <= contact.depth) continue;
           contact.depth = depth;
-          contact.allowed = slack + sagittas[t];
+          contact.allowed = allowed;
           contact.distance = distance;
           contact.x = found.x + ox;
           contact.y = found.y + oy;

@@ -28,6 +28,8 @@ export interface PartTree {
   readonly facetOf: Int32Array;
   /** (T) how far each facet may stand out of the true surface, mm; see `facetSagittas` */
   readonly sagittas: Float32Array;
+  /** (3 T) the same by edge: what a facet stands out by falls to nothing at its corners, which lie on the surface */
+  readonly edgeSagittas: Float32Array;
 }
 
 /** Floats per node. */
@@ -44,7 +46,7 @@ export const rightChild = (links: Uint32Array, node: number): number => node + N
 /**
  * Builds the tree of `mesh`.
  *
- * @param sagittas (F) allowance of each facet, mm
+ * @param sagittas (F) allowance of each facet, mm, or (3 F) of each edge; see `edgeSagittas`
  * @param shared put the arrays into shared memory, for workers; needs `SharedArrayBuffer`
  */
 export function buildPartTree(mesh: Mesh, sagittas: Float32Array, shared = false): PartTree {
@@ -68,11 +70,16 @@ export function buildPartTree(mesh: Mesh, sagittas: Float32Array, shared = false
   const corners = new Float32Array(room(36 * count));
   const planes = new Float32Array(room(16 * count));
   const facetOf = new Int32Array(room(4 * count));
-  const leafSagittas = new Float32Array(room(4 * count));
+  const byEdge = sagittas.length === triangles.length;
+  const leafSagittas = new Float32Array(room(4 * count)), edgeSagittas = new Float32Array(room(12 * count));
   for (let t = 0; t < count; t++) {
     const f = indirectBuffer[t];
     facetOf[t] = f;
-    leafSagittas[t] = sagittas[f];
+    for (let k = 0; k < 3; k++) {
+      const sagitta = byEdge ? sagittas[3 * f + k] : sagittas[f];
+      edgeSagittas[3 * t + k] = sagitta;
+      leafSagittas[t] = Math.max(leafSagittas[t], sagitta);
+    }
     for (let k = 0; k < 3; k++) {
       const v = 3 * triangles[3 * f + k];
       for (let i = 0; i < 3; i++) corners[9 * t + 3 * k + i] = centred[v + i];
@@ -84,8 +91,30 @@ export function buildPartTree(mesh: Mesh, sagittas: Float32Array, shared = false
   writeSlabs(links, corners, planes, slabs);
   return {
     centre, boxes: new Float32Array(roots[0]), links, slabs, corners, planes, facetOf,
-    sagittas: leafSagittas,
+    sagittas: leafSagittas, edgeSagittas,
   };
+}
+
+/**
+ * How far a point of a facet may stand out of the true surface, mm: a surface of second degree over its edges'
+ * sagittas, 0 at the corners, never above the largest of them.
+ *
+ * @param t facet, in the order of the leaves
+ * @param x of a point in the facet, mm from the tree's centre
+ */
+export function standOff({ corners, sagittas, edgeSagittas }: PartTree, t: number, x: number, y: number, z: number): number {
+  if (sagittas[t] === 0) return 0;
+  const o = 9 * t, e = 3 * t;
+  const ux = corners[o + 3] - corners[o], uy = corners[o + 4] - corners[o + 1], uz = corners[o + 5] - corners[o + 2];
+  const vx = corners[o + 6] - corners[o], vy = corners[o + 7] - corners[o + 1], vz = corners[o + 8] - corners[o + 2];
+  const px = x - corners[o], py = y - corners[o + 1], pz = z - corners[o + 2];
+  const uu = ux * ux + uy * uy + uz * uz, uv = ux * vx + uy * vy + uz * vz, vv = vx * vx + vy * vy + vz * vz;
+  const pu = px * ux + py * uy + pz * uz, pv = px * vx + py * vy + pz * vz;
+  const det = uu * vv - uv * uv;
+  if (!(det > 1e-12 * uu * vv)) return sagittas[t];
+  const b = (vv * pu - uv * pv) / det, c = (uu * pv - uv * pu) / det, a = 1 - b - c;
+  const off = 4 * (edgeSagittas[e] * a * b + edgeSagittas[e + 1] * b * c + edgeSagittas[e + 2] * c * a);
+  return Math.min(sagittas[t], Math.max(0, off));
 }
 
 /** Nodes with more facets than this get no slab: they bend too much for one to help. */

@@ -55,13 +55,14 @@ const MOST_REST_NODES = 1_200_000;
 
 /**
  * Default pitch, mm: 300,000 nodes on the part's rectangle, at least 12 nodes to the cutter's radius as long as that
- * takes no more than 1.2 million.
+ * takes no more than 1.2 million, and at most 64 where that is coarser: a ball may be far larger than the part.
  */
 export function restPitch(mesh: Mesh, profile: CutterProfile): number {
   const { minX, minY, maxX, maxY } = planBounds(mesh);
   const area = (maxX - minX) * (maxY - minY);
   return Math.max(
     Math.min(Math.sqrt(area / REST_NODES), profile.radiusMm / 12), Math.sqrt(area / MOST_REST_NODES),
+    profile.radiusMm / 64,
   );
 }
 

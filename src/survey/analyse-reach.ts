@@ -60,7 +60,7 @@ export async function analyseReach(input: ReachInput, context: Context): Promise
   const { zoned, sagittas, engine, stockMm, radiiMm, maxima, toleranceMm } = input;
   const radii = Float64Array.from(radiiMm, (radius) => radius + stockMm);
   const build = resumeSurface(zoned.surface, zoned.labels);
-  const coarseMm = Math.min(5, Math.max(1, diagonal(zoned.surface.mesh.positions) / PIECES_PER_DIAGONAL));
+  const coarseMm = Math.max(1, diagonal(zoned.surface.mesh.positions) / PIECES_PER_DIAGONAL);
   const isOpen = openByGrid(maxima, radii[radii.length - 1], toleranceMm);
   const { counts, capped, settledByGrid, asked: queried } = await sampleReach(
     build, engine, { radii, coarseMm, sagittas, isOpen, mostFaces: MOST_FACES }, context,

@@ -1,20 +1,38 @@
-import { longestEdge, nextToBisect } from '../mesh/longest-edge.js';
+import { edgeLength, longestEdge, nextToBisect } from '../mesh/longest-edge.js';
 import type { SurfaceBuilder } from '../mesh/surface-builder.js';
 
 /** Samples are taken this share of the way from a corner to the facet's middle: inside, where the answer is single. */
-const INWARD = 0.02;
+const INWARD = 0.005;
+/** A border nearer than this share of an edge to its end passes through the corner itself. */
+const AT_CORNER = 0.02;
+
+/** Edges this short, mm, are not cut: a curved border would be followed into ever smaller slivers. */
+const LEAST_EDGE_MM = 0.05;
+/** Cuts within one facet of the part; where shadows lie across each other without end, its pieces are told whole. */
+const MOST_CUTS = 2000;
 
 /** Whether the point of facet f with barycentric coordinates 1 - v - w, v, w has some property. */
 export type FacetTest = (f: number, v: number, w: number) => boolean;
 
 /**
- * Cuts facet f, and the facets that grow from it, along the border of where `test` holds, until each piece has one
- * answer at its corners.
+ * Cuts facets along the border of where `test` holds, until each piece has one answer at its corners.
  *
+ * @param concerns facets to look at; the others, and what grows from them, are left as they are
  * @param pieceMm pieces no longer than this are looked at: a patch may lie inside a facet; Infinity: corners suffice
  */
-export function cutWhere(build: SurfaceBuilder, f: number, test: FacetTest, pieceMm: number): void {
-  while (cutBorder(build, f, test) || splitLong(build, f, pieceMm)) { /* until nothing is left to cut */ }
+export function cutWhere(
+  build: SurfaceBuilder, concerns: (f: number) => boolean, test: FacetTest, pieceMm: number,
+): void {
+  const cuts = new Map<number, number>();
+  // Facets grow under this loop: pieces are appended and looked at in their turn.
+  for (let f = 0; f < build.faceCount(); f++) {
+    if (!concerns(f)) continue;
+    const parent = build.arrays().parent[f];
+    let count = cuts.get(parent) ?? 0;
+    while (splitLong(build, f, pieceMm)) { /* until the piece is short enough */ }
+    while (count < MOST_CUTS && cutBorder(build, f, test)) count++;
+    cuts.set(parent, count);
+  }
 }
 
 /** Barycentric v, w of the point near corner k, or between corners k and k + 1 at fraction s. */
@@ -29,15 +47,14 @@ function cutBorder(build: SurfaceBuilder, f: number, test: FacetTest): boolean {
   const at = (k: number, s: number): boolean => test(f, ...inward(k, s));
   const ends = [at(0, 0), at(1, 0), at(2, 0)];
   for (let k = 0; k < 3; k++) {
-    if (ends[k] === ends[(k + 1) % 3]) continue;
+    if (ends[k] === ends[(k + 1) % 3] || edgeLength(build, 3 * f + k) < LEAST_EDGE_MM) continue;
     let low = 0, high = 1;
     for (let i = 0; i < 30; i++) {
       const s = 0.5 * (low + high);
       if (at(k, s) === ends[k]) low = s; else high = s;
     }
     const s = 0.5 * (low + high);
-    // Nearer to an end the border passes through the corner itself.
-    if (s < INWARD || s > 1 - INWARD) continue;
+    if (s < AT_CORNER || s > 1 - AT_CORNER) continue;
     build.bisect(3 * f + k, s);
     return true;
   }

@@ -25,7 +25,7 @@ export function markAway(build: SurfaceBuilder, inside: (x: number, y: number) =
       u * positions[a + 1] + v * positions[b + 1] + w * positions[c + 1],
     );
   };
-  for (let f = 0; f < build.faceCount(); f++) cutWhere(build, f, test, PIECE_MM);
+  cutWhere(build, () => true, test, PIECE_MM);
   for (let f = 0; f < build.faceCount(); f++) {
     if (!test(f, 1 / 3, 1 / 3)) build.arrays().labels[f] |= AWAY;
   }

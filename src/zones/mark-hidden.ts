@@ -6,8 +6,10 @@ import { cutWhere, type FacetTest } from './cut-where.js';
 
 /** Ground further above than this, mm, hides what is below; less is the facet itself or rounding. */
 const CLEAR_MM = 0.005;
-/** Facets under an overhang are looked at in pieces no longer than this, mm: a shadow may fall inside one. */
+/** Facets under an overhang are looked at in pieces: a shadow may fall inside one. Least length, mm. */
 const PIECE_MM = 2;
+/** On large parts the pieces grow with the overhangs' extent in plan, which is cut into so many. */
+const PIECES = 150;
 
 /**
  * Labels as hidden those facets that face the tool but have part of the solid standing above them, and cuts facets
@@ -25,10 +27,10 @@ export function markHidden(build: SurfaceBuilder, topOver: (x: number, y: number
   const roof = overhangBounds(build);
   if (!roof) return 0;
   const hiddenAt = hiddenTest(build, topOver);
-  for (let f = 0; f < build.faceCount(); f++) {
-    if (build.arrays().labels[f] >= MACHINABLE_CLASSES || !below(build, f, roof)) continue;
-    cutWhere(build, f, hiddenAt, PIECE_MM);
-  }
+  const pieceMm = Math.max(PIECE_MM, Math.max(roof[2] - roof[0], roof[3] - roof[1]) / PIECES);
+  cutWhere(
+    build, (f) => build.arrays().labels[f] < MACHINABLE_CLASSES && below(build, f, roof), hiddenAt, pieceMm,
+  );
   let count = 0;
   for (let f = 0; f < build.faceCount(); f++) {
     const { labels } = build.arrays();

@@ -3,7 +3,7 @@ import { MODELS, modelBytes } from '../../models/catalogue.js';
 import { openByGrid } from '../../src/fields/open-by-grid.js';
 import { gapsAt, POINT_STRIDE } from '../../src/fields/reach-kernels.js';
 import { prepareMesh } from '../../src/mesh/prepare.js';
-import { facetSagittas } from '../../src/mesh/sagittas.js';
+import { edgeSagittas } from '../../src/mesh/sagittas.js';
 import { smoothNormals } from '../../src/mesh/smooth-normals.js';
 import { readPart } from '../../src/read/read-part.js';
 import { heightBounds } from '../../src/spatial/height-bounds.js';
@@ -19,7 +19,7 @@ test.each(MODELS.flatMap((model) => [2, 8].map((radius) => [model.name, radius, 
   async (_, radius, model) => {
     const soup = await readPart(modelBytes(model), { name: 'model.stl' });
     const { mesh, topology } = prepareMesh(soup, { axis: [0, 0, 1], stand: true });
-    const normals = smoothNormals(mesh, topology), sagittas = facetSagittas(mesh, normals);
+    const normals = smoothNormals(mesh, topology), sagittas = edgeSagittas(mesh, topology, normals);
     const isOpen = openByGrid(heightBounds(mesh, topology, TOLERANCE_MM), radius, TOLERANCE_MM);
     const random = randomNumbers(4711);
     const settled: number[] = [];

@@ -5,7 +5,7 @@ import type { GapLimits } from '../../src/fields/ball-gap.js';
 import { inlineEngine, type ReachEngine } from '../../src/fields/reach-engine.js';
 import { facetNormals } from '../../src/mesh/facet-normals.js';
 import { prepareMesh } from '../../src/mesh/prepare.js';
-import { facetSagittas } from '../../src/mesh/sagittas.js';
+import { edgeSagittas, facetSagittas } from '../../src/mesh/sagittas.js';
 import { smoothNormals } from '../../src/mesh/smooth-normals.js';
 import type { Soup } from '../../src/mesh/soup.js';
 import type { Mesh, Topology } from '../../src/mesh/types.js';
@@ -42,8 +42,8 @@ export function readyPart(corners: Float64Array, creaseDeg = 35): ReadyPart {
   };
   const { mesh, topology } = prepareMesh(soup, { axis: [0, 0, 1], stand: false });
   const normals = smoothNormals(mesh, topology, { creaseRad: creaseDeg * RAD_PER_DEG });
-  const sagittas = facetSagittas(mesh, normals);
-  return { mesh, topology, normals, sagittas, tree: buildPartTree(mesh, sagittas) };
+  const chords = edgeSagittas(mesh, topology, normals);
+  return { mesh, topology, normals, sagittas: facetSagittas(chords), tree: buildPartTree(mesh, chords) };
 }
 
 export interface ZoneChoice extends Partial<Omit<ZoneOptions, 'splitRad' | 'splitEndRad'>> {

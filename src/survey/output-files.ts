@@ -69,7 +69,9 @@ function report({ plan, reach, sagittas }: OutputInput): string {
   const { surface, labels, areas, counts } = reach;
   // Numbered by class, area and place, the regions of the refined surface are those of the plan.
   const view = viewData({ surface, counts, sagittas, regions: numberRegions(surface, labels, areas) });
-  return reportHtml({ plan, view: packView(view), areas: angleAreas(surface, labels) });
+  return reportHtml({
+    plan, view: packView(view), areas: angleAreas(surface, labels), drawing: drawingFile(plan, 'A4'),
+  });
 }
 
 function cornerAngles(normals: Float64Array): Float64Array {

@@ -41,17 +41,23 @@ export interface LinePoint {
   readonly y: number;
 }
 
+/** Values more than this many times the least are left off a line. */
+const MOST_TIMES = 5;
+
 /** One line through points, with marks set on it and named beside. */
 export function lineChart(
   words: ChartWords, points: readonly LinePoint[], marks: readonly (LinePoint & { readonly label: string })[],
 ): string {
-  const top = axisTop(Math.max(...points.map(({ y }) => y)));
+  // A split at the edge can take a hundred times as long: what matters lies near the lowest point.
+  const most = MOST_TIMES * Math.min(...points.map(({ y }) => y));
+  const shownPoints = points.filter(({ y }) => y <= most);
+  const top = axisTop(Math.max(...shownPoints.map(({ y }) => y)));
   const low = points[0].x, high = points[points.length - 1].x;
   const acrossAt = (x: number): number => LEFT + ((x - low) / Math.max(1e-9, high - low)) * (WIDTH - LEFT - RIGHT);
-  const line = points.map(({ x, y }) => `${at(acrossAt(x))} ${at(upAt(y, top))}`).join('L');
+  const line = shownPoints.map(({ x, y }) => `${at(acrossAt(x))} ${at(upAt(y, top))}`).join('L');
   const ticks = tickValues(low, high).map((x) => `<text x="${at(acrossAt(x))}" y="${HEIGHT - BOTTOM + 14}" `
     + `text-anchor="middle">${shown(x, 1)}</text><path class="tick" d="M${at(acrossAt(x))} ${HEIGHT - BOTTOM}v4"/>`);
-  const dots = marks.map(({ x, y, label }, i) => {
+  const dots = marks.filter(({ y }) => y <= most).map(({ x, y, label }, i) => {
     const u = acrossAt(x), v = upAt(y, top);
     const toLeft = u > WIDTH / 2;
     return `<circle class="dot" cx="${at(u)}" cy="${at(v)}" r="4"/><text x="${at(u + (toLeft ? -7 : 7))}" `

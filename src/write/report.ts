@@ -5,7 +5,6 @@ import type { AngleAreas } from './angle-areas.js';
 import { CLASS_COLOURS } from './class-colours.js';
 import { hatchPattern } from './hatches.js';
 import type { PackedView } from './pack-view.js';
-import { planDrawing } from './plan-drawing.js';
 import { viewHtml } from './report-controls.js';
 import { chartsHtml } from './report-figures.js';
 import { minutesText, radiusText, areaText, shown } from './report-numbers.js';
@@ -22,6 +21,8 @@ export interface ReportInput {
   readonly plan: Plan;
   readonly view: PackedView;
   readonly areas: AngleAreas;
+  /** SVG of the plan */
+  readonly drawing: string;
 }
 
 /**
@@ -43,7 +44,7 @@ export function reportHtml(input: ReportInput): string {
 }
 
 /** What stands between the body's tags. */
-function reportBody({ plan, view, areas }: ReportInput): string {
+function reportBody({ plan, view, areas, drawing }: ReportInput): string {
   const facts = sceneFacts(plan, view, areas);
   let number = 0;
   const section = (title: string, content: string, cls = ''): string => (
@@ -55,7 +56,7 @@ ${section(words.part, viewHtml(facts))}
 ${section(words.surface, `${classTable(plan)}${passTable(plan)}
 <details class="no-print"><summary>Regions (${plan.regions.length})</summary>${regionTable(plan)}</details>`)}
 ${section(words.charts, chartsHtml(plan, areas))}
-${section(words.drawing, `<div class="drawing" tabindex="0" role="group" aria-label="${words.drawing}">${drawing(plan)}</div>`, 'second')}
+${section(words.drawing, `<div class="drawing" tabindex="0" role="group" aria-label="${words.drawing}">${drawing.replace(/^<\?xml[^>]*>\s*/, '')}</div>`, 'second')}
 ${section(words.reach, reachSection(plan))}
 ${section(words.findings, findingList(plan))}
 ${section(words.cautions, `<ul class="cautions">${plan.cautions.map((text) => `<li>${xmlText(text)}</li>`).join('')}</ul>`)}
@@ -131,30 +132,6 @@ function setupCells({ setup }: Plan): string {
     cell('Work limited to', setup.within === null ? 'the whole part' : `${setup.within.length} outlines`),
     cell('Cutters in the catalogue', `${setup.cutters.length}`), cell('Machine', machine.name ?? 'without a name'),
   ].join('')}</dl>`;
-}
-
-/** Classes that lie under others, looking down the tool axis. */
-const UNSEEN = ['undercut', 'hidden', 'underside'];
-
-function drawing(plan: Plan): string {
-  const { boundsMm: { min, max } } = plan.mesh;
-  const width = max[0] - min[0], height = max[1] - min[1];
-  if (!(width > 0 && height > 0) || Math.max(width, height) > 20_000) return `<p>${words.noDrawing}</p>`;
-  const split = shown(plan.split.angleDeg, 1), end = shown(Math.min(90, plan.split.angleDeg + plan.split.overlapDeg), 1);
-  const svg = planDrawing({
-    part: plan.source.name, fileDate: null, legend: words.classWords(split, end),
-    setUp: [
-      `Split ${split}°, overlap ${shown(plan.split.overlapDeg, 1)}°`, `Tolerance ${shown(plan.reach.toleranceMm, 4)} mm`,
-      `First cutter ${plan.ladder[0]?.cutterId ?? words.none}`,
-    ],
-    boundsMm: { min: [min[0], min[1], min[2]], max: [max[0], max[1], max[2]] },
-    regions: plan.regions.filter((region) => !UNSEEN.includes(region.class)).map(({ id, class: cls, rings }) => ({ id, cls, rings: rings.map((ring) => Float64Array.from(ring.flat())) })),
-    tightRegions: plan.reach.tightRegions.map(({ id, centreMm, reachRadiusMm }) => ({
-      id, centreMm: [centreMm[0], centreMm[1], centreMm[2]],
-      reachRadiusMm: reachRadiusMm === 'unlimited' ? Infinity : reachRadiusMm,
-    })),
-  }, 'A4');
-  return svg.replace(/^<\?xml[^>]*>\s*/, '');
 }
 
 /** Classes that the view hatches, having too few colours for eight; the others are plain there. */

@@ -23,7 +23,7 @@ const part = (): string => join(folder, 'pocket.stl');
 
 beforeAll(async () => {
   folder = mkdtempSync(join(tmpdir(), 'scarp-page-'));
-  writeFileSync(part(), binaryStl(roundPocket({ segments: 48, filletFacets: 8 })));
+  writeFileSync(part(), binaryStl(roundPocket({ segments: 96, filletFacets: 16 })));
   out = join(folder, 'out');
   const made = spawnSync(process.execPath, [BIN, 'survey', part(), '--out', out, ...FLAGS], { encoding: 'utf8' });
   expect({ status: made.status, stderr: made.stderr }).toEqual({ status: 0, stderr: '' });
@@ -148,7 +148,7 @@ test.each([
   await page.waitForTimeout(200);
   const { painted, colours, width } = await canvasPixels(page);
   expect(painted * (scale / width) ** 2 / areaMm2).toBeCloseTo(1, 1.7);
-  expect(colours).toBeGreaterThan(2);
+  expect(colours).toBeGreaterThanOrEqual(name === 'corner' ? 50 : 2);
   await page.context().close();
 });
 
@@ -160,7 +160,8 @@ test('pointing at the fillet reads its radius, by mouse and by keyboard', async 
   await page.waitForTimeout(200);
   const box = (await canvas.boundingBox())!, scale = await mmPerPixel(page);
   const radius = FLOOR + FILLET * Math.SQRT1_2;
-  const turn = 3.75 * RAD;
+  // Near the meridian of vertices: only there do the wall's facets stand on the true circle.
+  const turn = 0.1 * RAD;
   await page.mouse.click(box.x + box.width / 2 + (radius * Math.cos(turn)) / scale, box.y + box.height / 2 - (radius * Math.sin(turn)) / scale);
   const phi = Number.parseFloat(await readValue(page, 'angle')) * RAD;
   expect(phi / RAD).toBeGreaterThan(38);

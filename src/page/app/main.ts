@@ -41,7 +41,9 @@ async function survey(file: File): Promise<void> {
   delete document.documentElement.dataset.done;
   let mine: Run | null = null;
   try {
-    const setup = await setupFromForm(form);
+    const given = await setupFromForm(form);
+    // The day as the command line tells it.
+    const setup = { ...given, partDate: given.partDate ?? new Date(file.lastModified).toISOString().slice(0, 10) };
     if (file.size > MOST_BYTES) throw new PartError({ code: 'read.too-large', where: file.name, what: words.tooLarge, remedy: '' });
     const bytes = new Uint8Array(await file.arrayBuffer());
     mine = run = runSurvey({ bytes, name: file.name, setup }, (name, fraction) => {

@@ -1,19 +1,21 @@
 import { PartError } from '../../core/errors.js';
 import { lengthMm, UNITS } from '../../core/units.js';
 import { resolveSetup, type Setup, type SetupFile } from '../../setup.js';
-import { AXIS_VECTORS, MATERIALS, OPTION_DEFAULTS, type AxisWord } from '../../setup-defaults.js';
+import { AXIS_VECTORS, LADDER_RULES, MATERIALS, OPTION_DEFAULTS, type AxisWord } from '../../setup-defaults.js';
 import { TEXT } from '../../write/report-text.js';
 import { xmlText } from '../../write/svg-text.js';
 import { typedNumber } from '../viewer/elements.js';
 
 const words = TEXT.page;
 type Key = keyof typeof words.fields;
+type Check = 'includeOutside' | 'stand' | 'patches' | 'preview';
 type Kind = 'length' | 'number' | 'split' | 'axis' | 'lengths';
 
 const TYPED: readonly (readonly [Key & keyof SetupFile, Kind])[] = [
   ['splitDeg', 'split'], ['overlapDeg', 'number'], ['toleranceMm', 'length'], ['scallopMm', 'length'], ['stepoverMm', 'length'],
   ['stepdownMm', 'length'], ['stockMm', 'length'], ['axis', 'axis'], ['radiiMm', 'lengths'], ['minRegionMm2', 'number'],
-  ['creaseDeg', 'number'], ['firstCutterShare', 'number'],
+  ['creaseDeg', 'number'], ['firstCutterShare', 'number'], ['overlapMm', 'length'], ['neckStepovers', 'number'],
+  ['runOutMm', 'length'], ['rasterDirectionDeg', 'split'], ['holderClearanceMm', 'length'],
 ];
 
 /** The form's fields; an empty one means the default, which it shows greyed. */
@@ -24,14 +26,15 @@ export function setupFormHtml(): string {
     return `<div><label for="s-${key}">${xmlText(words.fields[key])}</label>`
       + `<input type="text" id="s-${key}" name="${key}" placeholder="${String(preset)}" autocomplete="off"></div>`;
   });
-  const choice = (key: 'unit' | 'material', options: readonly string[], preset: string): string => (
+  const choice = (key: 'unit' | 'material' | 'ladderRule', options: readonly string[], preset: string): string => (
     `<div><label for="s-${key}">${words.fields[key]}</label><select id="s-${key}" name="${key}">`
     + `<option value="">${preset}</option>${options.map((one) => `<option>${one}</option>`).join('')}</select></div>`);
-  const check = (key: 'includeOutside' | 'stand', on: boolean): string => (
+  const check = (key: Check, on: boolean): string => (
     `<div class="check"><label><input type="checkbox" id="s-${key}" name="${key}"${on ? ' checked' : ''}>${words.fields[key]}</label></div>`);
   return [
     choice('unit', UNITS, words.automatic), choice('material', MATERIALS.filter((one) => one !== OPTION_DEFAULTS.material), OPTION_DEFAULTS.material),
-    ...typed, check('includeOutside', false), check('stand', true),
+    choice('ladderRule', LADDER_RULES.filter((one) => one !== OPTION_DEFAULTS.ladderRule), OPTION_DEFAULTS.ladderRule),
+    ...typed, check('includeOutside', false), check('patches', false), check('preview', false), check('stand', true),
     `<div><label for="s-file">${words.fields.setupFile}</label><input type="file" id="s-file" accept=".json,application/json"></div>`,
   ].join('\n');
 }
@@ -48,12 +51,12 @@ export async function setupFromForm(form: HTMLFormElement): Promise<Setup> {
     return field instanceof HTMLInputElement || field instanceof HTMLSelectElement ? field.value.trim() : '';
   };
   for (const [key, kind] of TYPED) if (text(key) !== '') given[key] = parsed(kind, text(key), words.fields[key]);
-  for (const key of ['unit', 'material']) if (text(key) !== '') given[key] = text(key);
+  for (const key of ['unit', 'material', 'ladderRule']) if (text(key) !== '') given[key] = text(key);
   const isChecked = (key: string): boolean => {
     const field = form.elements.namedItem(key);
     return field instanceof HTMLInputElement && field.checked;
   };
-  if (isChecked('includeOutside')) given.includeOutside = true;
+  for (const key of ['includeOutside', 'patches', 'preview']) if (isChecked(key)) given[key] = true;
   if (!isChecked('stand')) given.stand = false;
   const chosen = form.querySelector<HTMLInputElement>('#s-file')?.files?.[0];
   return resolveSetup(chosen ? parseJson(await chosen.text(), chosen.name) : undefined, given, chosen?.name);

@@ -5,7 +5,7 @@ import type { BorderChains } from './types.js';
 /** Largest relative change of a region's plan area by simplifying its border. */
 const AREA_SHARE = 0.00049;
 /** Change of area that is always allowed: the whole border moved sideways by this part of the tolerance. */
-const MOVED_SHARE = 0.02;
+const MOVED_SHARE = 0.005;
 /** A chain whose tolerance was halved this often keeps all its points. */
 const MOST_HALVINGS = 12;
 /**
@@ -19,7 +19,7 @@ const SEPARATE_HEIGHT_MM = 0.5;
  * in space, or in plan only, where a border that bulges upwards may be a straight line. What is left is a
  * subset of the points. A chain is shared by its two regions, and the ends of chains stay, so that neighbours
  * neither part nor overlap. Plan areas stay within 0.05 % of what they were, or of the border moved sideways
- * by a fiftieth of the tolerance, and borders do not come to cross.
+ * by a two-hundredth of the tolerance, and borders do not come to cross.
  */
 export function simplifyChains(chains: BorderChains, toleranceMm: number, measured: 'space' | 'plan'): BorderChains {
   if (!(toleranceMm >= 0)) throw new RangeError(`simplifyChains: tolerance ${toleranceMm}, expected 0 or more`);

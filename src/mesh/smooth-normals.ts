@@ -44,7 +44,8 @@ export function smoothNormals(
   const normals = new Float64Array(3 * groups.of.length);
   for (let corner = 0; corner < groups.of.length; corner++) {
     const f = corner - (corner % 3), g = 3 * groups.of[corner], to = 3 * corner;
-    if (tips[corner] === 0 && ((deciding !== null && writeUnit(flat, g, normals, to)) || writeUnit(all, g, normals, to))) continue;
+    const isFlat = tips[corner] === 0 && deciding !== null && writeUnit(flat, g, normals, to);
+    if (isFlat || (tips[corner] === 0 && writeUnit(all, g, normals, to))) continue;
     normals[to] = facets.normals[f];
     normals[to + 1] = facets.normals[f + 1];
     normals[to + 2] = facets.normals[f + 2];

@@ -46,28 +46,20 @@ interface Growable {
 /** A builder that starts from a mesh: each facet its own parent, label 0. The inputs are not changed. */
 export function startSurface(mesh: Mesh, topology: Topology, normals: Float64Array): SurfaceBuilder {
   const faces = mesh.triangles.length / 3;
-  return builder({
-    positions: mesh.positions.slice(),
-    triangles: mesh.triangles.slice(),
-    twin: topology.twin.slice(),
-    normals: normals.slice(),
-    parent: Int32Array.from({ length: faces }, (_, f) => f),
-    labels: new Uint8Array(faces),
-  });
+  const parent = new Int32Array(faces);
+  for (let f = 0; f < faces; f++) parent[f] = f;
+  return builder({ ...mesh, ...topology, normals, parent, labels: new Uint8Array(faces) });
 }
 
 /** A builder that goes on from a finished surface. The inputs are not changed. */
-export function resumeSurface(surface: Surface, labels: Uint8Array): SurfaceBuilder {
-  return builder({
-    positions: surface.mesh.positions.slice(),
-    triangles: surface.mesh.triangles.slice(),
-    twin: surface.topology.twin.slice(),
-    normals: surface.normals.slice(),
-    parent: surface.parent.slice(),
-    labels: labels.slice(),
-  });
+export function resumeSurface({ mesh, topology, normals, parent }: Surface, labels: Uint8Array): SurfaceBuilder {
+  return builder({ ...mesh, ...topology, normals, parent, labels: labels.slice() });
 }
 
+/**
+ * Arrays of exact length are never written to, but for the labels: the first cut finds no room and copies them. So
+ * neither what a builder starts from nor what it has handed out need be copied before.
+ */
 function builder(start: Growable): SurfaceBuilder {
   const at = start;
   let vertices = at.positions.length / 3;
@@ -139,15 +131,22 @@ function builder(start: Growable): SurfaceBuilder {
     faceCount: () => faces,
     arrays: () => at,
     bisect,
-    finish: () => ({
-      surface: {
-        mesh: { positions: at.positions.slice(0, 3 * vertices), triangles: at.triangles.slice(0, 3 * faces) },
-        topology: { twin: at.twin.slice(0, 3 * faces) },
-        parent: perFace(at.parent.slice(0, faces)),
-        normals: perCorner(at.normals.slice(0, 9 * faces)),
-      },
-      labels: at.labels.slice(0, faces),
-    }),
+    finish: () => {
+      at.positions = at.positions.subarray(0, 3 * vertices);
+      at.triangles = at.triangles.subarray(0, 3 * faces);
+      at.twin = at.twin.subarray(0, 3 * faces);
+      at.parent = at.parent.subarray(0, faces);
+      at.normals = at.normals.subarray(0, 9 * faces);
+      at.labels = at.labels.subarray(0, faces);
+      const { positions, triangles, twin } = at;
+      return {
+        surface: {
+          mesh: { positions, triangles }, topology: { twin },
+          parent: perFace(at.parent), normals: perCorner(at.normals),
+        },
+        labels: at.labels.slice(),
+      };
+    },
   };
 }
 

@@ -24,22 +24,60 @@ export function wallAngle(nx: number, ny: number, nz: number): number {
  */
 export function cutAngles(build: SurfaceBuilder, borders: readonly number[]): number {
   const before = build.vertexCount();
-  for (const border of borders) {
+  const near = facetsNearBorders(build, borders);
+  borders.forEach((border, i) => {
+    const bit = 1 << i;
     // Facets grow under this loop: halves of later facets are appended and looked at in their turn. A facet
     // already passed has no crossing edge left, and a vertex put on one of its edges cannot make one.
     for (let f = 0; f < build.faceCount(); f++) {
-      while (cutOnce(build, f, border)) { /* until no edge of f crosses */ }
+      if (f < near.length && (near[f] & bit) === 0) continue;
+      while (cutOnce(build, f, border, near)) { /* until no edge of f crosses */ }
     }
-  }
+  });
   return build.vertexCount() - before;
 }
 
-function cutOnce(build: SurfaceBuilder, f: number, border: number): boolean {
+/**
+ * (F) bit i set where an edge of the facet may cross border i: in one look at the normals, which all borders share.
+ * Most facets of a fine mesh are near none.
+ */
+function facetsNearBorders(build: SurfaceBuilder, borders: readonly number[]): Uint32Array {
+  if (borders.length > 32) throw new RangeError(`cutAngles: ${borders.length} borders, at most 32`);
   const { normals } = build.arrays();
+  const near = new Uint32Array(build.faceCount());
+  const heights = Float64Array.from(borders, (border) => Math.cos(border));
+  for (let f = 0, i = 0; f < near.length; f++, i += 9) {
+    const za = normals[i + 2], zb = normals[i + 5], zc = normals[i + 8];
+    const turn = Math.max(
+      turnBetween(normals, i, i + 3), turnBetween(normals, i + 3, i + 6), turnBetween(normals, i + 6, i),
+    );
+    if (turn < LEAST_TURN) continue;
+    // A little wider than the test of each edge, so that rounding cannot tell them apart.
+    const reach = turn + 1e-12;
+    const low = Math.min(za, zb, zc) - reach, high = Math.max(za, zb, zc) + reach;
+    for (let b = 0; b < heights.length; b++) if (heights[b] >= low && heights[b] <= high) near[f] |= 1 << b;
+  }
+  return near;
+}
+
+/** Normals that differ by less along an edge cross no border on it. */
+const LEAST_TURN = 1e-9;
+
+/** Bounds the length of the difference of two normals from above. */
+const turnBetween = (normals: Float64Array, a: number, b: number): number =>
+  Math.abs(normals[a] - normals[b]) + Math.abs(normals[a + 1] - normals[b + 1])
+  + Math.abs(normals[a + 2] - normals[b + 2]);
+
+function cutOnce(build: SurfaceBuilder, f: number, border: number, near: Uint32Array): boolean {
+  const { normals, twin } = build.arrays();
   for (let k = 0; k < 3; k++) {
     const a = 9 * f + 3 * k, b = 9 * f + 3 * ((k + 1) % 3);
     const s = crossing(normals, a, b, border);
     if (s > 0 && s < 1) {
+      // The cut gives both facets new normals.
+      const t = twin[3 * f + k];
+      if (f < near.length) near[f] = -1;
+      if (t >= 0 && t < 3 * near.length) near[(t / 3) | 0] = -1;
       build.bisect(3 * f + k, s);
       return true;
     }
@@ -57,8 +95,8 @@ function crossing(normals: Float64Array, a: number, b: number, border: number): 
   const nz = Math.cos(border);
   // Far from the border on one side, and hardly turning: the common case, without an arc tangent.
   const za = normals[a + 2], zb = normals[b + 2];
-  const turn = Math.abs(normals[a] - normals[b]) + Math.abs(normals[a + 1] - normals[b + 1]) + Math.abs(za - zb);
-  if (turn < 1e-9 || (za - nz) * (zb - nz) > 0 && Math.min(Math.abs(za - nz), Math.abs(zb - nz)) > turn) return -1;
+  const turn = turnBetween(normals, a, b);
+  if (turn < LEAST_TURN || (za - nz) * (zb - nz) > 0 && Math.min(Math.abs(za - nz), Math.abs(zb - nz)) > turn) return -1;
   const from = side(normals, a, border), to = side(normals, b, border);
   if (from * to < 0) return root(normals, a, b, nz);
   if (from === 0 || to === 0 || from !== to) return -1;

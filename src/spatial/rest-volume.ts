@@ -49,17 +49,21 @@ export interface RestVolume {
 
 const TURN_COS = 1 / Math.sqrt(1 + ((Math.sqrt(5) - 1) / 2) ** 2);
 const TURN_SIN = Math.sqrt(1 - TURN_COS * TURN_COS);
-const NODES_PER_RADIUS = 24;
-const MOST_REST_NODES = 600_000;
+/** Nodes on the part at the default pitch. */
+const REST_NODES = 300_000;
+const MOST_REST_NODES = 1_200_000;
 
 /**
- * Default pitch, mm: 24 nodes to the cutter's radius, whatever the part's size, as long as that takes no more than
- * 600,000 nodes on the part's rectangle. The error depends on the pitch over the radius alone.
+ * Default pitch, mm: 300,000 nodes on the part's rectangle, at least 12 nodes to the cutter's radius as long as that
+ * takes no more than 1.2 million, and at most 64 where that is coarser: a ball may be far larger than the part.
  */
 export function restPitch(mesh: Mesh, profile: CutterProfile): number {
   const { minX, minY, maxX, maxY } = planBounds(mesh);
   const area = (maxX - minX) * (maxY - minY);
-  return Math.max(profile.radiusMm / NODES_PER_RADIUS, Math.sqrt(area / MOST_REST_NODES));
+  return Math.max(
+    Math.min(Math.sqrt(area / REST_NODES), profile.radiusMm / 12), Math.sqrt(area / MOST_REST_NODES),
+    profile.radiusMm / 64,
+  );
 }
 
 /**

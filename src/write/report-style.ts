@@ -113,26 +113,26 @@ font-size:.85rem;line-height:1.2;padding-bottom:1px;pointer-events:none}
 @page{size:A4;margin:12mm}
 :root,:root[data-theme]{color-scheme:light;--paper:#fff;--sheet:#fff;--ink:#000;--soft:#333;--line:#777;--fine:#bbb;--tint:#fff;
 --warn:#000;--bad:#000;--good:#000;--accent:#000}
-:root{font-size:8.6pt}body{font-size:8.6pt;line-height:1.3}
+:root{font-size:8pt}body{font-size:8pt;line-height:1.25}
 .sheet{padding:0;max-width:none}
-section{margin-top:3.5mm}
+section{margin-top:2.5mm}
 h1{font-size:15pt}h2{break-after:avoid;font-size:10.5pt;margin-bottom:1.5mm;padding-bottom:.5mm;border-bottom-width:1pt}
 .answers{grid-template-columns:repeat(4,1fr)}
 .answers>div{padding:1.3mm 2mm}.answers strong{font-size:11.5pt}.answers dt,.answers small{font-size:7.5pt}
 .cells{grid-template-columns:repeat(4,1fr)}.cells>div{padding:.6mm 2mm}.block>.name{padding:1.2mm 2mm}
 .panel .no-print,.no-print,.stage,.on-screen,button{display:none!important}
 .view{grid-template-columns:1.7fr 1fr;gap:4mm}
-.print-view{display:block;height:44mm;object-fit:contain;border:.3pt solid #777}
+.print-view{display:block;height:38mm;object-fit:contain;border:.3pt solid #777}
 .scroll{overflow:visible;margin:1mm 0}
 table{font-size:7.8pt}th,td{padding:.45mm 1.5mm}caption{padding:.4mm 0}
 thead{display:table-header-group}tr,figure,.block,.answers>div,.cautions{break-inside:avoid}
 .two{grid-template-columns:1fr 1fr;gap:2mm 6mm}
 .swatch,.chart,.answers,.drawing{print-color-adjust:exact;-webkit-print-color-adjust:exact}
-.charts{grid-template-columns:repeat(auto-fit,minmax(40mm,1fr));gap:2mm}.charts figcaption{font-size:7.5pt}.charts .chart text{font-size:13px}
-.drawing{overflow:visible;border:0}.drawing svg{min-width:0;max-height:96mm}
+.charts{grid-template-columns:repeat(auto-fit,minmax(40mm,1fr));gap:2mm}.charts figcaption{font-size:7.5pt}.charts .chart text{font-size:13px}.charts .chart{max-height:30mm}
+.drawing{overflow:visible;border:0}.drawing svg{min-width:0;max-height:82mm}
 .second{break-before:page;margin-top:0}
 .more{display:none}.paper-only{display:inline}
-.setup .cells{grid-template-columns:repeat(5,1fr)}
+.setup .cells{grid-template-columns:repeat(6,1fr)}
 ul.findings{columns:2}ul.findings li{padding:0 0 0 2mm;margin-bottom:.8mm;border-left-width:1.5pt;break-inside:avoid}
 }
 `;

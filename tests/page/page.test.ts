@@ -23,7 +23,7 @@ const part = (): string => join(folder, 'pocket.stl');
 
 beforeAll(async () => {
   folder = mkdtempSync(join(tmpdir(), 'scarp-page-'));
-  writeFileSync(part(), binaryStl(roundPocket({ segments: 96, filletFacets: 16 })));
+  writeFileSync(part(), binaryStl(roundPocket({ segments: 96, filletFacets: 24 })));
   out = join(folder, 'out');
   const made = spawnSync(process.execPath, [BIN, 'survey', part(), '--out', out, ...FLAGS], { encoding: 'utf8' });
   expect({ status: made.status, stderr: made.stderr }).toEqual({ status: 0, stderr: '' });

@@ -46,7 +46,7 @@ const SHARP_TOLERANCES = 5;
 
 export function makeProbe(view: ViewData, tree: PartTree, facts: SceneFacts): Probe {
   const limits: GapLimits = {
-    toleranceMm: facts.toleranceMm, slackMm: SLACK_SHARE * facts.toleranceMm + 2 * facts.mesh.stepMm,
+    toleranceMm: facts.toleranceMm, slackMm: SLACK_SHARE * facts.toleranceMm + facts.mesh.stepMm,
   };
   const query = ballQuery(tree), gaps = ballGap(query, limits);
   const folded = new Uint8Array(view.counts.length);

@@ -122,7 +122,8 @@ export function contactDistance(profile: CutterProfile, sine: number, cosine: nu
   const { kind, taperHalfAngleRad: taper } = profile;
   if (kind === 'flat') return profile.radiusMm;
   if (kind === 'tapered-ball' && sine > Math.cos(taper) * (1 + 1e-12)) return profile.radiusMm;
-  return flatRadiusMm(profile) + profile.cornerRadiusMm * sine;
+  // The sine of a unit normal may come out above 1 by rounding, and beyond DC/2 the underside is infinitely high.
+  return Math.min(profile.radiusMm, flatRadiusMm(profile) + profile.cornerRadiusMm * sine);
 }
 
 /**

@@ -65,6 +65,11 @@ function fitFacet(
   // ry.
   const b = (rm - (xy * rx) / xx - (xy * ry) / yy) / (xx + yy - (xy * xy) / xx - (xy * xy) / yy);
   const a = (rx - b * xy) / xx, c = (ry - b * xy) / yy;
+  // A sliver whose height vanishes by rounding says nothing of the bend across it.
+  if (!Number.isFinite(a + b + c)) {
+    out.fill(0, at, at + 6);
+    return;
+  }
   out[at] = a * ux * ux + 2 * b * ux * vx + c * vx * vx;
   out[at + 1] = a * uy * uy + 2 * b * uy * vy + c * vy * vy;
   out[at + 2] = a * uz * uz + 2 * b * uz * vz + c * vz * vz;

@@ -134,3 +134,8 @@ test('refusals', () => {
   expect(() => shrinkProfile(flatProfile(1), -1)).toThrow(RangeError);
   expect(shrinkProfile(bullNoseProfile(5, 1), 2).kind).toBe('flat');
 });
+
+test('a normal whose sine comes out above 1 by rounding touches at the shoulder', () => {
+  const tip = contactTip(ballProfile(10), 0, 1 + 2 ** -52, 1e-17, new Float64Array(3));
+  expect([...tip]).toEqual([0, 10, -10]);
+});

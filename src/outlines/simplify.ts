@@ -13,6 +13,8 @@ const MOST_HALVINGS = 12;
  * mm.
  */
 const SEPARATE_HEIGHT_MM = 0.5;
+/** Rounds of giving points back where simplified borders cross. */
+const MOST_PASSES = 8;
 
 /**
  * Leaves out points of border chains so that no point left out lies further than `toleranceMm` from its side:
@@ -39,7 +41,8 @@ export function simplifyChains(chains: BorderChains, toleranceMm: number, measur
       changed = true;
     }
   }
-  while (restoreAtCrossings(chains, kept));
+  // Borders that cross without end, as in a heap of loose facets, are untangled afterwards.
+  for (let pass = 0; pass < MOST_PASSES && restoreAtCrossings(chains, kept); pass++);
   return thin(chains, kept);
 }
 

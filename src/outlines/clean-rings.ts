@@ -94,7 +94,9 @@ function upright(rings: HighRing[]): HighRing[] {
 }
 
 function untangle(rings: readonly HighRing[], clipper: Clipper): HighRing[] {
-  const covered = clipper.resolve(rings.map((ring) => ring.plan), 'NonZero');
+  // Walls seen edge on leave thousands of hairs, which drawing in would drop, were it not for the memory it takes.
+  const covered = clipper.resolve(rings.map((ring) => ring.plan), 'NonZero')
+    .filter((plan) => 4 * Math.abs(ringArea(plan)) > SLIVER_MM * ringLength(plan));
   const shrunk = clipper.offset(covered, -SLIVER_MM / 2, 'miter', SLIVER_MM);
   const full = clipper.offset(shrunk, SLIVER_MM / 2, 'miter', SLIVER_MM);
   const opened = meet(full, 0) ? clipper.offset(shrunk, SLIVER_MM / 2 - APART_MM, 'miter', SLIVER_MM) : full;

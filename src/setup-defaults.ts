@@ -1,8 +1,5 @@
+import type { Material } from './core/materials.js';
 import type { Unit } from './core/units.js';
-
-/** ISO 513 letters of work material: steel, stainless, cast iron, non-ferrous, heat-resistant, hardened. */
-export const MATERIALS = ['P', 'M', 'K', 'N', 'S', 'H'] as const;
-export type Material = (typeof MATERIALS)[number];
 
 /** How the finishing cutters are chosen. */
 export const LADDER_RULES = ['fastest', 'largest-first'] as const;

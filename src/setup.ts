@@ -1,3 +1,4 @@
+import { MATERIALS } from './core/materials.js';
 import { z } from 'zod';
 import { checkInput } from './core/check-input.js';
 import type { DeepReadonly } from './core/deep-readonly.js';
@@ -7,7 +8,7 @@ import {
   catalogueSchema, cutterSchema, cutterShape, resolveCatalogue, type CatalogueFile, type Cutter,
 } from './cutters/catalogue.js';
 import { DEFAULT_CATALOGUE } from './cutters/default-catalogue.js';
-import { AXIS_VECTORS, LADDER_RULES, MATERIALS, OPTION_DEFAULTS, type AxisWord, type Vector } from './setup-defaults.js';
+import { AXIS_VECTORS, LADDER_RULES, OPTION_DEFAULTS, type AxisWord, type Vector } from './setup-defaults.js';
 import { cuttingDataSchema, PLACEHOLDER_CUTTING_DATA, type CuttingData } from './time/cutting-data.js';
 import { machineSchema, PLACEHOLDER_MACHINE } from './time/machine.js';
 

@@ -1,6 +1,7 @@
+import { MATERIALS, type Material } from '../core/materials.js';
 import { InvalidArgumentError } from 'commander';
 import { lengthMm, UNITS, type Unit } from '../core/units.js';
-import { AXIS_VECTORS, LADDER_RULES, MATERIALS, type AxisWord, type LadderRule, type Material } from '../setup-defaults.js';
+import { AXIS_VECTORS, LADDER_RULES, type AxisWord, type LadderRule } from '../setup-defaults.js';
 
 const refuse = (text: string, expected: string): never => {
   throw new InvalidArgumentError(`"${text}" found, ${expected} expected`);

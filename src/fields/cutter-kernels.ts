@@ -3,7 +3,7 @@ import type { CutterProfile } from '../spatial/cutter-profile.js';
 import type { PartTree } from '../spatial/part-tree.js';
 import type { GapLimits } from './ball-gap.js';
 import { cutterGap, type CutterGap } from './cutter-gap.js';
-import { CROSSING_STRIDE, POINT_STRIDE } from './reach-kernels.js';
+import { CROSSING_STRIDE, edgeLength, POINT_STRIDE, pointOnEdge } from './reach-kernels.js';
 
 /**
  * Which points a cutter of any shape reaches.
@@ -41,8 +41,7 @@ export function cutterCrossings(
   const out = new Float64Array(edges.length / CROSSING_STRIDE);
   for (let i = 0; i < out.length; i++) {
     const e = CROSSING_STRIDE * i;
-    const x = edges[e + 6] - edges[e], y = edges[e + 7] - edges[e + 1], z = edges[e + 8] - edges[e + 2];
-    const length = Math.sqrt(x * x + y * y + z * z);
+    const length = edgeLength(edges, e);
     let low = 0, high = 1;
     while ((high - low) * length > 2 * accuracyMm) {
       const s = 0.5 * (low + high);
@@ -59,13 +58,4 @@ function gapAt(gaps: CutterGap, points: Float64Array, p: number): number {
     points[p], points[p + 1], points[p + 2], points[p + 3], points[p + 4], points[p + 5], points[p + 6] === 1,
     points[p + 7],
   );
-}
-
-/** The point at fraction s of an edge, with the interpolated normal made unit. */
-function pointOnEdge(edges: Float64Array, e: number, s: number, out: Float64Array): void {
-  for (let k = 0; k < 6; k++) out[k] = edges[e + k] + s * (edges[e + 6 + k] - edges[e + k]);
-  const length = Math.sqrt(out[3] * out[3] + out[4] * out[4] + out[5] * out[5]);
-  if (length > 0) for (let k = 3; k < 6; k++) out[k] /= length;
-  out[6] = 1;
-  out[7] = edges[e + 12];
 }

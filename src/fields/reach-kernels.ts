@@ -160,13 +160,14 @@ function gapAt(gaps: BallGap, points: Float64Array, i: number, radius: number): 
   );
 }
 
-function edgeLength(edges: Float64Array, e: number): number {
+/** Length of the edge asked about at offset e, mm. */
+export function edgeLength(edges: Float64Array, e: number): number {
   const x = edges[e + 6] - edges[e], y = edges[e + 7] - edges[e + 1], z = edges[e + 8] - edges[e + 2];
   return Math.sqrt(x * x + y * y + z * z);
 }
 
-/** The point at fraction s of an edge, with the interpolated normal made unit. */
-function pointOnEdge(edges: Float64Array, e: number, s: number, out: Float64Array): void {
+/** The point at fraction s of the edge at offset e, with the interpolated normal made unit. @param out (8) */
+export function pointOnEdge(edges: Float64Array, e: number, s: number, out: Float64Array): void {
   for (let k = 0; k < 6; k++) out[k] = edges[e + k] + s * (edges[e + 6 + k] - edges[e + k]);
   const length = Math.sqrt(out[3] * out[3] + out[4] * out[4] + out[5] * out[5]);
   if (length > 0) for (let k = 3; k < 6; k++) out[k] /= length;

@@ -1,5 +1,6 @@
 import { tick, type Context } from '../core/context.js';
 import { MACHINABLE_CLASSES } from '../core/classes.js';
+import { nextCorner } from '../mesh/half-edge.js';
 import { longestEdge, nextToBisect } from '../mesh/longest-edge.js';
 import type { SurfaceBuilder } from '../mesh/surface-builder.js';
 import { growingNumbers, type GrowingNumbers } from './growing-numbers.js';
@@ -174,10 +175,8 @@ function splitEdge(build: SurfaceBuilder, h: number, sagittas: Float32Array, que
   const { normals, labels } = build.arrays();
   const machinable = (corner: number): boolean => corner >= 0 && labels[(corner / 3) | 0] < MACHINABLE_CLASSES;
   // The vertex is the corner after h in its facet, and the corner after its twin on the other side.
-  const here = afterCorner(h), there = t < 0 ? -1 : afterCorner(t);
+  const here = nextCorner(h), there = t < 0 ? -1 : nextCorner(t);
   const inFace = there >= 0 && sameNormal(normals, here, there);
   if (machinable(here)) ask(build, v, here, inFace, sagittas, questions);
   if (machinable(there) && !(inFace && machinable(here))) ask(build, v, there, inFace, sagittas, questions);
 }
-
-const afterCorner = (h: number): number => (h % 3 === 2 ? h - 2 : h + 1);

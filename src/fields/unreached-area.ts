@@ -1,6 +1,7 @@
 import { MACHINABLE_CLASSES } from '../core/classes.js';
 import type { Context } from '../core/context.js';
 import { runningSum } from '../core/sum.js';
+import { nextCorner } from '../mesh/half-edge.js';
 import type { Surface } from '../mesh/types.js';
 import { growingNumbers, type GrowingNumbers } from './growing-numbers.js';
 import type { ReachEngine } from './reach-engine.js';
@@ -74,7 +75,7 @@ function collectCrossings(
     if (labels[(h / 3) | 0] >= MACHINABLE_CLASSES) continue;
     const t = twin[h];
     if (t >= 0 && t < h && labels[(t / 3) | 0] < MACHINABLE_CLASSES) continue;
-    const next = h % 3 === 2 ? h - 2 : h + 1;
+    const next = nextCorner(h);
     const a = counts[triangles[h]], b = counts[triangles[next]];
     const aOut = a <= index;
     if (aOut === b <= index || a === NOT_ASKED || b === NOT_ASKED) continue;

@@ -1,4 +1,5 @@
 import type { Finding, Severity } from '../core/findings.js';
+import { nextCorner } from './half-edge.js';
 import type { MeshHealth } from './health.js';
 import type { Oriented } from './orient.js';
 import type { Stitched } from './stitch.js';
@@ -99,7 +100,7 @@ function facetPlace({ positions, triangles }: Stitched['mesh'], f: number): Plac
 }
 
 function edgePlace({ positions, triangles }: Stitched['mesh'], h: number): Place {
-  const u = triangles[h], v = triangles[h % 3 === 2 ? h - 2 : h + 1];
+  const u = triangles[h], v = triangles[nextCorner(h)];
   const mean = (i: number): number => 0.5 * (positions[3 * u + i] + positions[3 * v + i]);
   return [mean(0), mean(1), mean(2)];
 }

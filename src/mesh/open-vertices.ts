@@ -1,3 +1,4 @@
+import { nextCorner } from './half-edge.js';
 import type { TopologyReport } from './topology.js';
 import type { Mesh } from './types.js';
 
@@ -18,10 +19,10 @@ export function vertexTolerances(mesh: Mesh, report: TopologyReport, toleranceMm
   for (let h = 0; h < triangles.length; h++) {
     if (report.isOpen[h] === 0) continue;
     limits[triangles[h]] = toleranceMm;
-    limits[triangles[h % 3 === 2 ? h - 2 : h + 1]] = toleranceMm;
+    limits[triangles[nextCorner(h)]] = toleranceMm;
   }
   for (let h = 0; h < triangles.length; h++) {
-    const u = triangles[h], v = triangles[h % 3 === 2 ? h - 2 : h + 1];
+    const u = triangles[h], v = triangles[nextCorner(h)];
     if (limits[u] < 0 && limits[v] < 0) continue;
     const dx = positions[3 * v] - positions[3 * u], dy = positions[3 * v + 1] - positions[3 * u + 1];
     const dz = positions[3 * v + 2] - positions[3 * u + 2];

@@ -1,3 +1,4 @@
+import { nextCorner } from './half-edge.js';
 import type { Mesh, Topology } from './types.js';
 
 /**
@@ -16,7 +17,7 @@ export function edgeSagittas(mesh: Mesh, topology: Topology, normals: Float64Arr
   const { positions, triangles } = mesh;
   const sagittas = new Float32Array(triangles.length);
   for (let h = 0; h < sagittas.length; h++) {
-    const next = h % 3 === 2 ? h - 2 : h + 1;
+    const next = nextCorner(h);
     const a = 3 * triangles[h], b = 3 * triangles[next], i = 3 * h, j = 3 * next;
     const dx = positions[b] - positions[a], dy = positions[b + 1] - positions[a + 1];
     const dz = positions[b + 2] - positions[a + 2];

@@ -1,5 +1,6 @@
 import type { FacetNormals } from './facet-normals.js';
 import type { FlatPatches } from './flat-patches.js';
+import { nextCorner } from './half-edge.js';
 import type { Mesh, Topology } from './types.js';
 
 /** What an edge between two facets is. */
@@ -151,7 +152,7 @@ function patchWidths(mesh: Mesh, topology: Topology, patches: FlatPatches): (h: 
 }
 
 function edgeLength({ positions, triangles }: Mesh, h: number): number {
-  const a = 3 * triangles[h], b = 3 * triangles[h % 3 === 2 ? h - 2 : h + 1];
+  const a = 3 * triangles[h], b = 3 * triangles[nextCorner(h)];
   const x = positions[b] - positions[a], y = positions[b + 1] - positions[a + 1];
   const z = positions[b + 2] - positions[a + 2];
   return Math.sqrt(x * x + y * y + z * z);

@@ -1,6 +1,7 @@
 import { perCorner, type PerCorner } from '../core/array-types.js';
 import { facetNormals } from './facet-normals.js';
 import { flatPatches } from './flat-patches.js';
+import { nextCorner, prevCorner } from './half-edge.js';
 import { EDGE, smoothEdges } from './smooth-edges.js';
 import { cornersAtTips } from './tips.js';
 import type { Mesh, Topology } from './types.js';
@@ -97,7 +98,6 @@ function cornerGroups({ twin }: Topology, kind: Uint8Array): CornerGroups {
   return { of, count };
 }
 
-const nextCorner = (h: number): number => (h % 3 === 2 ? h - 2 : h + 1);
 
 /**
  * (3 F) 1 at the corners of flat faces that decide their group's normal: at the ends of their tangent edges. Null
@@ -134,4 +134,3 @@ function markAround(twin: Int32Array, patchOf: Int32Array, corner: number, marks
   }
 }
 
-const prevCorner = (h: number): number => (h % 3 === 0 ? h + 2 : h - 1);

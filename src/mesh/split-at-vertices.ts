@@ -1,3 +1,4 @@
+import { nextCorner } from './half-edge.js';
 import { EDGE_SHARE, openVertices, vertexTolerances, type Stitch } from './open-vertices.js';
 import { pointGrid, type PointGrid } from './point-grid.js';
 import type { TopologyReport } from './topology.js';
@@ -54,7 +55,7 @@ function meanOpenEdge(mesh: Mesh, report: TopologyReport): number {
   const { positions, triangles } = mesh;
   let sum = 0;
   for (let h = 0; h < triangles.length; h++) {
-    if (report.isOpen[h] === 1) sum += edgeLength(positions, triangles[h], triangles[h % 3 === 2 ? h - 2 : h + 1]);
+    if (report.isOpen[h] === 1) sum += edgeLength(positions, triangles[h], triangles[nextCorner(h)]);
   }
   return sum / Math.max(1, report.open.count);
 }

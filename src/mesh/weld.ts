@@ -1,4 +1,5 @@
 import { edgeTable } from './edge-table.js';
+import { nextCorner } from './half-edge.js';
 import type { Mesh } from './types.js';
 
 /** A mesh of shared vertices, and what became of the triangles that were read. */
@@ -153,7 +154,6 @@ function markRepeated(vertexOf: Uint32Array, fate: Uint8Array, entry: number[]):
   return backToBack;
 }
 
-const nextCorner = (h: number): number => (h % 3 === 2 ? h - 2 : h + 1);
 
 function leastCorner(vertexOf: Uint32Array, f: number): number {
   const h = 3 * f, a = vertexOf[h], b = vertexOf[h + 1], c = vertexOf[h + 2];

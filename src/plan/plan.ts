@@ -177,7 +177,6 @@ export const planSchema = z.object({
 }).describe('Lengths mm, angles degrees, areas mm², times minutes. null: not computed. "unlimited": no limit.');
 
 export type Plan = DeepReadonly<z.infer<typeof planSchema>>;
-export type PlanRegion = Plan['regions'][number];
 export type TightRegion = Plan['reach']['tightRegions'][number];
 
 /** JSON Schema (2020-12) of plan.json. Open: later writers of version 1 may add keys. */

@@ -1,4 +1,5 @@
 import { tick, type Context } from '../core/context.js';
+import { nextCorner } from '../mesh/half-edge.js';
 import type { Mesh, Topology } from '../mesh/types.js';
 import { loadTriangle, SEAM, type GridTriangle } from './height-grid.js';
 import type { GridWindow } from './grid-window.js';
@@ -152,7 +153,7 @@ function uncoverBorders(
   for (let h = 0; h < triangles.length; h++) {
     const f = Math.floor(h / 3), twin = topology.twin[h];
     if (!isUpper[f] || (twin >= 0 && isUpper[Math.floor(twin / 3)])) continue;
-    const p = 3 * triangles[h], q = 3 * triangles[h % 3 === 2 ? h - 2 : h + 1];
+    const p = 3 * triangles[h], q = 3 * triangles[nextCorner(h)];
     const ax = (positions[p] - window.originXMm) * scale, ay = (positions[p + 1] - window.originYMm) * scale;
     const bx = (positions[q] - window.originXMm) * scale, by = (positions[q + 1] - window.originYMm) * scale;
     const firstRow = Math.max(0, Math.ceil(Math.min(ay, by) - 0.5 - SEAM));

@@ -1,3 +1,4 @@
+import { nextCorner, prevCorner } from '../mesh/half-edge.js';
 import type { Mesh, Topology } from '../mesh/types.js';
 import { profileHeight, type CutterProfile } from './cutter-profile.js';
 import type { GridWindow } from './grid-window.js';
@@ -30,8 +31,8 @@ export function wallRims(mesh: Mesh, topology: Topology, pitchMm: number): WallR
     if (twin < 0 || !(Math.abs(normals[3 * f + 2]) < WALL_NZ)) continue;
     const g = Math.floor(twin / 3);
     if (normals[3 * g + 2] < WALL_NZ) continue;
-    const a = 3 * triangles[h], b = 3 * triangles[h % 3 === 2 ? h - 2 : h + 1];
-    const third = 3 * triangles[twin % 3 === 0 ? twin + 2 : twin - 1];
+    const a = 3 * triangles[h], b = 3 * triangles[nextCorner(h)];
+    const third = 3 * triangles[prevCorner(twin)];
     // Convex: the other facet falls behind the wall's plane.
     if (normals[3 * f] * (positions[third] - positions[a])
       + normals[3 * f + 1] * (positions[third + 1] - positions[a + 1])

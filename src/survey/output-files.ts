@@ -40,12 +40,13 @@ export async function outputFiles(input: OutputInput): Promise<Map<string, Uint8
     wallAngles: perCorner(cornerAngles(reach.surface.normals)),
     reachRadii: perVertex(input.reachRadii),
   }, plan.source.name, curves);
+  const drawing = drawingFile(plan, 'A4');
   return new Map<string, Uint8Array | string>([
     ['plan.json', planJson(plan)],
-    ['report.html', report(input)],
+    ['report.html', report(input, drawing)],
     ['outlines.svg', outlinesSvgFile(input, areas)],
     ['outlines.dxf', await outlinesDxfFile(input, areas, curves)],
-    ['drawing-a4.svg', drawingFile(plan, 'A4')],
+    ['drawing-a4.svg', drawing],
     ['drawing-a3.svg', drawingFile(plan, 'A3')],
     ['part.glb', glb],
     ['zones.csv', zonesCsv(plan)],
@@ -65,13 +66,11 @@ function patchFiles({ plan, zoned, regions }: OutputInput): [string, Uint8Array]
   });
 }
 
-function report({ plan, reach, sagittas }: OutputInput): string {
+function report({ plan, reach, sagittas }: OutputInput, drawing: string): string {
   const { surface, labels, areas, counts } = reach;
   // Numbered by class, area and place, the regions of the refined surface are those of the plan.
   const view = viewData({ surface, counts, sagittas, regions: numberRegions(surface, labels, areas) });
-  return reportHtml({
-    plan, view: packView(view), areas: angleAreas(surface, labels), drawing: drawingFile(plan, 'A4'),
-  });
+  return reportHtml({ plan, view: packView(view), areas: angleAreas(surface, labels), drawing });
 }
 
 function cornerAngles(normals: Float64Array): Float64Array {

@@ -2,15 +2,12 @@ import { z } from 'zod';
 import { checkInput } from '../core/check-input.js';
 import { PartError } from '../core/errors.js';
 import type { Finding } from '../core/findings.js';
+import { MATERIALS, type Material } from '../core/materials.js';
 import { STAGES, type Stage } from '../cutters/catalogue.js';
 import type { CuttingSpeed } from './cutting-speed.js';
 
-/** ISO 513 letters of work material. */
-const GROUPS = ['P', 'M', 'K', 'N', 'S', 'H'] as const;
-export type MaterialGroup = (typeof GROUPS)[number];
-
 const rowSchema = z.strictObject({
-  group: z.enum(GROUPS).describe('work material, ISO 513'),
+  group: z.enum(MATERIALS).describe('work material, ISO 513'),
   stage: z.enum(STAGES),
   DC: z.number().positive().max(1000).describe('ISO 13399 cutting diameter the row is for, mm'),
   vcMPerMin: z.number().positive().max(10_000).describe('cutting speed at the largest engaged diameter'),
@@ -37,11 +34,11 @@ export const readCuttingData = (json: unknown, where: string): CuttingData =>
   checkInput(cuttingDataSchema, json, where, 'cutting-data');
 
 /** Cutting speeds of the placeholder data by group, m/min, finishing; invented round figures. */
-const PLACEHOLDER_VC: Readonly<Record<MaterialGroup, number>> = {
+const PLACEHOLDER_VC: Readonly<Record<Material, number>> = {
   P: 180, M: 90, K: 160, N: 300, S: 50, H: 120,
 };
 /** Feed per tooth over the diameter; invented likewise. */
-const PLACEHOLDER_FZ: Readonly<Record<MaterialGroup, number>> = {
+const PLACEHOLDER_FZ: Readonly<Record<Material, number>> = {
   P: 0.01, M: 0.007, K: 0.011, N: 0.014, S: 0.006, H: 0.007,
 };
 const STAGE_SHARE: Readonly<Record<Stage, number>> = { rough: 0.75, 'semi-finish': 0.9, finish: 1 };
@@ -54,7 +51,7 @@ export const PLACEHOLDER_CUTTING_DATA: CuttingData = {
   version: 1,
   placeholder: true,
   fzMeans: 'programmed',
-  rows: GROUPS.flatMap((group) => STAGES.flatMap((stage) => [0.5, 1, 2, 4, 6, 10, 16, 25].map((DC) => ({
+  rows: MATERIALS.flatMap((group) => STAGES.flatMap((stage) => [0.5, 1, 2, 4, 6, 10, 16, 25].map((DC) => ({
     group, stage, DC,
     vcMPerMin: Math.round(PLACEHOLDER_VC[group] * STAGE_SHARE[stage]),
     fzMm: Number((PLACEHOLDER_FZ[group] * Math.min(DC, 12)).toFixed(5)),
@@ -74,7 +71,7 @@ export interface FoundCuttingData extends CuttingSpeed {
  * @throws {PartError} `cutting-data.no-rows` if the group has no row at all
  */
 export function cuttingDataFor(
-  data: CuttingData, group: MaterialGroup, stage: Stage, cutterDC: number,
+  data: CuttingData, group: Material, stage: Stage, cutterDC: number,
 ): FoundCuttingData {
   const findings: Finding[] = [];
   const note = (code: string, message: string): void => {
@@ -105,7 +102,7 @@ export function cuttingDataFor(
 }
 
 /** The asked stage if it has rows, else the nearest finer, then coarser, one that has. */
-function stageWithRows(data: CuttingData, group: MaterialGroup, stage: Stage): Stage {
+function stageWithRows(data: CuttingData, group: Material, stage: Stage): Stage {
   const at = STAGES.indexOf(stage);
   const order = [...STAGES.slice(at), ...STAGES.slice(0, at).reverse()];
   const found = order.find((one) => data.rows.some((row) => row.group === group && row.stage === one));

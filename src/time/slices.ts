@@ -1,4 +1,5 @@
 import { runningSum } from '../core/sum.js';
+import { nextCorner } from '../mesh/half-edge.js';
 import type { Mesh, Topology } from '../mesh/types.js';
 import { checkMask, type Strategy } from './finishing-surface.js';
 
@@ -121,12 +122,10 @@ function newWalker(mesh: Mesh, topology: Topology, levels: Float64Array): Walker
   const points: number[] = [], start = [0], plane: number[] = [], closed: number[] = [];
   /** plane for which a facet was listed and not yet walked over */
   const waiting = new Int32Array(triangles.length / 3).fill(-0x80000000);
-  const end = (h: number): number => (h % 3 === 2 ? h - 2 : h + 1);
-
   /** The half-edge of facet `f` that rises through the plane (or falls). */
   const crossing = (f: number, level: number, rising: boolean): number => {
     for (let h = 3 * f; h < 3 * f + 3; h++) {
-      const below = levels[triangles[h]] < level, above = levels[triangles[end(h)]] >= level;
+      const below = levels[triangles[h]] < level, above = levels[triangles[nextCorner(h)]] >= level;
       if (below === rising && above === rising) return h;
     }
     throw new RangeError(`passSlices: plane at ${level} does not meet facet ${f}`);
@@ -134,7 +133,7 @@ function newWalker(mesh: Mesh, topology: Topology, levels: Float64Array): Walker
 
   const addPoint = (h: number, level: number): void => {
     // Both facets of an edge must get the same bits, so it is always run from its lower to its higher vertex.
-    const u = triangles[h], w = triangles[end(h)];
+    const u = triangles[h], w = triangles[nextCorner(h)];
     const a = levels[u] < levels[w] ? u : w, b = a === u ? w : u;
     const t = (level - levels[a]) / (levels[b] - levels[a]);
     for (let i = 0; i < 3; i++) points.push(p[3 * a + i] + t * (p[3 * b + i] - p[3 * a + i]));

@@ -1,3 +1,4 @@
+import { nextCorner } from '../mesh/half-edge.js';
 import type { Surface } from '../mesh/types.js';
 import type { NumberedRegions } from '../zones/number-regions.js';
 
@@ -129,12 +130,11 @@ function edgeLists(
     for (let h = 3 * f; h < 3 * f + 3; h++) {
       const t = twin[h];
       if (t > h) continue;
-      const end = afterCorner(h);
-      if (t < 0 || !agree(normals, h, afterCorner(t)) || !agree(normals, end, t)) creases.push(vertexOf[h], vertexOf[end]);
+      const end = nextCorner(h);
+      if (t < 0 || !agree(normals, h, nextCorner(t)) || !agree(normals, end, t)) creases.push(vertexOf[h], vertexOf[end]);
       if (t >= 0 && regionOfFace[(t / 3) | 0] !== regionOfFace[f]) borders.push(vertexOf[h], vertexOf[end]);
     }
   }
   return { creases: Uint32Array.from(creases), borders: Uint32Array.from(borders) };
 }
 
-const afterCorner = (h: number): number => (h % 3 === 2 ? h - 2 : h + 1);

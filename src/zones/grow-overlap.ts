@@ -1,5 +1,6 @@
 import { CLASS_INDEX } from '../core/classes.js';
 import { RAD_PER_DEG } from '../core/units.js';
+import { nextCorner } from '../mesh/half-edge.js';
 import { longestEdge, nextToBisect } from '../mesh/longest-edge.js';
 import type { SurfaceBuilder } from '../mesh/surface-builder.js';
 import { facetAngle, VERTICAL_RAD } from './classify.js';
@@ -58,7 +59,7 @@ function distances(build: SurfaceBuilder, splitRad: number, bandMm: number): Flo
     for (let k = 0; k < 3; k++) {
       const h = 3 * f + k, next = 3 * f + ((k + 1) % 3), t = twin[h];
       if (t < 0 || labels[(t / 3) | 0] >= CLASS_INDEX.overlap) continue;
-      const beyond = t % 3 === 2 ? t - 2 : t + 1;
+      const beyond = nextCorner(t);
       if (![h, next, t, beyond].every(atSplit)) continue;
       distance[triangles[h]] = distance[triangles[next]] = 0;
     }

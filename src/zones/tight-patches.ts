@@ -2,6 +2,7 @@ import { MACHINABLE_CLASSES } from '../core/classes.js';
 import type { Context } from '../core/context.js';
 import { runningSum } from '../core/sum.js';
 import { facetNormals } from '../mesh/facet-normals.js';
+import { nextCorner } from '../mesh/half-edge.js';
 import { resumeSurface } from '../mesh/surface-builder.js';
 import type { Surface } from '../mesh/types.js';
 import { connectedRegions } from './connected-regions.js';
@@ -78,7 +79,7 @@ export function cutAtBorder(surface: Surface, labels: Uint8Array, counts: Uint8A
   const cuts = new Map<number, number>();
   const key = (a: number, b: number): number => Math.min(a, b) * 67108864 + Math.max(a, b);
   border.halfEdges.forEach((h, i) => {
-    cuts.set(key(triangles[h], triangles[h % 3 === 2 ? h - 2 : h + 1]), border.fractions[i]);
+    cuts.set(key(triangles[h], triangles[nextCorner(h)]), border.fractions[i]);
   });
   const build = resumeSurface(surface, labels);
   const isOut = (v: number): boolean => v < known && counts[v] <= border.index;

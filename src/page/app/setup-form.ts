@@ -1,7 +1,8 @@
 import { PartError } from '../../core/errors.js';
+import { MATERIALS } from '../../core/materials.js';
 import { lengthMm, UNITS } from '../../core/units.js';
 import { resolveSetup, type Setup, type SetupFile } from '../../setup.js';
-import { AXIS_VECTORS, LADDER_RULES, MATERIALS, OPTION_DEFAULTS, type AxisWord } from '../../setup-defaults.js';
+import { AXIS_VECTORS, LADDER_RULES, OPTION_DEFAULTS, type AxisWord } from '../../setup-defaults.js';
 import { TEXT } from '../../write/report-text.js';
 import { xmlText } from '../../write/svg-text.js';
 import { typedNumber } from '../viewer/elements.js';

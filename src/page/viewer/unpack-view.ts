@@ -1,3 +1,4 @@
+import { nextCorner } from '../../mesh/half-edge.js';
 import { OCTAHEDRON_STEPS, SAGITTA_STEP_MM } from '../../write/pack-view.js';
 import { vertexPredictor, WAYS } from '../../write/predict-vertices.js';
 import type { SceneFacts } from '../../write/scene-facts.js';
@@ -38,7 +39,7 @@ function readFacets(count: number, number: () => number): Uint32Array {
   for (let f = 0; f < corners.length; f += 3) {
     const back = number(), gate = f - back;
     // Beside the shared edge the corners run the other way.
-    corners[f] = back === 0 ? corner() : corners[gate % 3 === 2 ? gate - 2 : gate + 1];
+    corners[f] = back === 0 ? corner() : corners[nextCorner(gate)];
     corners[f + 1] = back === 0 ? corner() : corners[gate];
     corners[f + 2] = corner();
   }

@@ -1,21 +1,15 @@
 import { MACHINABLE_CLASSES } from '../core/classes.js';
 import type { Context } from '../core/context.js';
-import { runningSum } from '../core/sum.js';
-import { facetNormals } from '../mesh/facet-normals.js';
 import { nextCorner } from '../mesh/half-edge.js';
 import { resumeSurface } from '../mesh/surface-builder.js';
 import type { Surface } from '../mesh/types.js';
-import { connectedRegions } from './connected-regions.js';
+import { connectedPatches, type Patch } from './connected-patches.js';
 import type { ReachEngine } from '../fields/reach-engine.js';
 import { POINT_STRIDE } from '../fields/reach-kernels.js';
 import type { ReachBorder } from '../fields/unreached-area.js';
 
 /** A connected patch of machinable surface that a cutter does not reach. */
-export interface TightPatch {
-  readonly areaMm2: number;
-  /** area-weighted mean, moved to the nearest vertex of the patch, mm */
-  readonly centreMm: readonly [number, number, number];
-  readonly boundsMm: { readonly min: readonly number[]; readonly max: readonly number[] };
+export interface TightPatch extends Patch {
   /** largest radius that reaches all of it, mm, allowance included; 0: a sharp corner */
   readonly reachRadiusMm: number;
 }
@@ -29,8 +23,6 @@ export interface TightPatches {
   readonly patchOf: Int32Array;
 }
 
-/** Patches below this area, mm², are rounding at a border, not something to cut. */
-const LEAST_MM2 = 0.01;
 /** Points of a patch whose radius is searched for exactly. */
 const MOST_POINTS = 48;
 /** A reach radius below this many tolerances is what the tolerance alone lets into a sharp corner. */
@@ -47,27 +39,19 @@ export async function tightPatches(
   sagittas: Float32Array, toleranceMm: number, engine: ReachEngine, context: Context,
 ): Promise<TightPatches> {
   const cut = cutAtBorder(surface, labels, counts, border);
-  const { regionOfFace, count } = connectedRegions(cut.surface.topology, cut.unreached);
-  const { areas } = facetNormals(cut.surface.mesh);
-  const sums = Array.from({ length: count }, () => runningSum());
-  for (let f = 0; f < areas.length; f++) if (regionOfFace[f] >= 0) sums[regionOfFace[f]].add(areas[f]);
-  const kept = sums.map((sum, r) => ({ r, area: sum.value() })).filter(({ area }) => area >= LEAST_MM2);
-  const facesOf = groupFaces(regionOfFace, count);
-  const measured = kept.map(({ r, area }) => ({ r, area, ...measurePatch(cut.surface, facesOf[r], areas) }));
-  measured.sort((a, b) => Math.round((b.area - a.area) * 1e6) || compareBounds(a.boundsMm.min, b.boundsMm.min));
-  const reach = await patchRadii(cut, measured.map(({ r }) => facesOf[r]), counts, radii, sagittas, engine, context);
-  const patches = measured.map(({ area, centreMm, boundsMm }, i) => ({
-    areaMm2: area, centreMm, boundsMm,
-    reachRadiusMm: reach[i] < SHARP_TOLERANCES * toleranceMm ? 0 : reach[i],
-  }));
-  const patchOf = new Int32Array(areas.length).fill(-1);
-  measured.forEach(({ r }, i) => { for (const f of facesOf[r]) patchOf[f] = i; });
-  return { patches, surface: cut.surface, patchOf };
+  const { patches, facesOf, patchOf } = connectedPatches(cut.surface, cut.unreached);
+  const reach = await patchRadii(cut, facesOf, counts, radii, sagittas, engine, context);
+  return {
+    patches: patches.map((patch, i) => ({ ...patch, reachRadiusMm: reach[i] < SHARP_TOLERANCES * toleranceMm ? 0 : reach[i] })),
+    surface: cut.surface, patchOf,
+  };
 }
 
 /** A surface whose facets lie on one side of a border of reach. */
 export interface CutSurface {
   readonly surface: Surface;
+  /** (F) */
+  readonly labels: Uint8Array;
   /** (F) 0 unreached, -1 not */
   readonly unreached: Int32Array;
 }
@@ -108,49 +92,7 @@ export function cutAtBorder(surface: Surface, labels: Uint8Array, counts: Uint8A
     const old = [0, 1, 2].map((k) => corners[3 * f + k]).filter((v) => v < known);
     return old.length > 0 && old.every(isOut) ? 0 : -1;
   });
-  return { surface: done.surface, unreached };
-}
-
-function groupFaces(regionOfFace: Int32Array, count: number): number[][] {
-  const groups: number[][] = Array.from({ length: count }, () => []);
-  regionOfFace.forEach((r, f) => { if (r >= 0) groups[r].push(f); });
-  return groups;
-}
-
-function compareBounds(a: readonly number[], b: readonly number[]): number {
-  for (let i = 0; i < 3; i++) if (Math.abs(a[i] - b[i]) > 1e-6) return a[i] - b[i];
-  return 0;
-}
-
-function measurePatch(
-  surface: Surface, faces: readonly number[], areas: Float64Array,
-): Pick<TightPatch, 'centreMm' | 'boundsMm'> {
-  const { positions, triangles } = surface.mesh;
-  const min = [Infinity, Infinity, Infinity], max = [-Infinity, -Infinity, -Infinity], mean = [0, 0, 0];
-  let total = 0;
-  for (const f of faces) {
-    total += areas[f];
-    for (let k = 0; k < 3; k++) {
-      for (let i = 0; i < 3; i++) {
-        const x = positions[3 * triangles[3 * f + k] + i];
-        min[i] = Math.min(min[i], x);
-        max[i] = Math.max(max[i], x);
-        mean[i] += (areas[f] * x) / 3;
-      }
-    }
-  }
-  let best = Infinity, nearest = 3 * triangles[3 * faces[0]];
-  for (const f of faces) {
-    for (let k = 0; k < 3; k++) {
-      const v = 3 * triangles[3 * f + k];
-      const off = [0, 1, 2].reduce((sum, i) => sum + (positions[v + i] - mean[i] / total) ** 2, 0);
-      if (off < best - 1e-9) {
-        best = off;
-        nearest = v;
-      }
-    }
-  }
-  return { boundsMm: { min, max }, centreMm: [positions[nearest], positions[nearest + 1], positions[nearest + 2]] };
+  return { ...done, unreached };
 }
 
 /** Least reach radius over the points of each patch; a sample of those that fewest radii reach is searched. */

@@ -11,6 +11,7 @@ import { fastestSplit, rasterChoice, splitAnswer, type SplitAnswer } from './sur
 import { assemblePlan } from './survey/assemble-plan.js';
 import { outputFiles } from './survey/output-files.js';
 import { passOutlines } from './survey/pass-outlines.js';
+import { regionStickouts } from './survey/region-stickouts.js';
 import { reachField } from './survey/reach-field.js';
 import { inlineEngine, type EngineMaker, type ReachEngine } from './fields/reach-engine.js';
 import { facetNormals } from './mesh/facet-normals.js';
@@ -132,6 +133,7 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
   const otherCutters = await analyseCutters(
     setup.cutters, { zoned, sagittas, engine, stockMm: setup.stockMm }, context,
   );
+  const refined = numberRegions(reach.surface, reach.labels, reach.areas);
   const clipper = await loadClipper();
   tick(context, 'outlines', 0);
   const borders = traceRings(zoned.surface.mesh, zoned.surface.topology, regions.regionOfFace, clipper);
@@ -142,9 +144,10 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
   const plan = assemblePlan({
     source, setup, prepared, zoned, areas, regions, reach, otherCutters,
     borders: { ...borders, findings: [...borders.findings, ...outlined.findings] }, ladder, passes, splitDeg, layout, raster, split, probe,
+    stickouts: regionStickouts(reach, refined, ladder, probe),
   });
   const files = await outputFiles({
-    plan, zoned, regions, borders, passes: outlined, reach, reachRadii, ladder, clipper, sagittas,
+    plan, zoned, regions, refined, borders, passes: outlined, reach, reachRadii, ladder, clipper, sagittas,
   });
   return { plan, files };
 }

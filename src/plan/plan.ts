@@ -74,12 +74,6 @@ const pass = z.object({
 });
 const raster = pass.extend({ directionDeg: z.number().describe('of the passes in plan, from +X towards +Y') });
 
-const region = z.object({
-  id: z.int(), class: z.enum(CLASSES), areaMm2: amount, boundsMm: bounds,
-  rasterDirectionDeg: orNotComputed(z.number()).describe('fastest direction of the raster for this region by itself'),
-  rings,
-});
-
 /** Least length of a cutter out of its holder. */
 const stickout = {
   stickoutMm: orNotComputed(amount).describe('least length out of the holder that touches nothing'),
@@ -88,6 +82,14 @@ const stickout = {
   deflectionRatio: orNotComputed(amount)
     .describe('tip deflection under the same force over that at a stickout of 3 DC: a ratio, no limit'),
 };
+
+const region = z.object({
+  id: z.int(), class: z.enum(CLASSES), areaMm2: amount, boundsMm: bounds,
+  rasterDirectionDeg: orNotComputed(z.number()).describe('fastest direction of the raster for this region by itself'),
+  cutterId: z.string().nullable().describe('first cutter of the ladder that reaches any of it; null: none, or not machined'),
+  ...stickout,
+  rings,
+});
 
 const leftByCutter = {
   unreachedAreaMm2: amount,

@@ -19,6 +19,7 @@ import { CAUTIONS } from './cautions.js';
 import type { Ladder } from './choose-ladder.js';
 import type { FinishingPasses, PassLayout } from './finishing-passes.js';
 import type { StickoutProbe } from './ladder-stickout.js';
+import type { RegionStickout } from './region-stickouts.js';
 import { planTime } from './plan-time.js';
 import { equalScallopDeg, type RasterChoice, type SplitAnswer } from './split-choice.js';
 
@@ -40,6 +41,8 @@ export interface PlanInput {
   readonly raster: RasterChoice;
   readonly split: SplitAnswer;
   readonly probe: StickoutProbe;
+  /** of each region */
+  readonly stickouts: readonly (RegionStickout | null)[];
 }
 
 /** Puts all results into the plan's form. */
@@ -108,13 +111,15 @@ function classTotals(
   };
 }
 
-function planRegions({ regions, borders, raster }: PlanInput): Plan['regions'] {
+function planRegions({ regions, borders, raster, stickouts }: PlanInput): Plan['regions'] {
   return Array.from(regions.areas, (areaMm2, r) => {
+    const own = stickouts[r] ?? null;
     const b = [...regions.bounds.subarray(6 * r, 6 * r + 6)];
     return {
       id: r, class: CLASSES[regions.classOf[r]], areaMm2,
       boundsMm: { min: [b[0], b[1], b[2]], max: [b[3], b[4], b[5]] },
       rasterDirectionDeg: raster.byRegionDeg[r] ?? null,
+      cutterId: own?.cutter.id ?? null, ...(own ? planStickout(own.stickout) : NO_STICKOUT),
       rings: ringsOfRegion(borders.outlines, r).map((ring) => (
         Array.from({ length: ring.length / 2 }, (_, i): [number, number] => [ring[2 * i], ring[2 * i + 1]]))),
     };

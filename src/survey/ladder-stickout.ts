@@ -18,6 +18,8 @@ export interface StickoutProbe {
    * @param cutter of radius `index`
    */
   atReached(cutter: Cutter, index: number, before: number): Stickout;
+  /** At the given corners of the surface on which reach was computed. */
+  atCorners(cutter: Cutter, corners: readonly number[]): Stickout;
   /** At one patch of what a cutter leaves. */
   atPatch(cutter: Cutter, tight: TightPatches, patch: number): Stickout;
 }
@@ -43,6 +45,7 @@ export function stickoutProbe(
   const facesOf = facesByPatch();
   return {
     atReached: (cutter, index, before) => at(cutter, reach.surface, reachedCorners(reach, index, before)),
+    atCorners: (cutter, corners) => at(cutter, reach.surface, corners),
     atPatch: (cutter, tight, patch) => at(cutter, tight.surface, cornersOf(facesOf(tight)[patch])),
   };
 }

@@ -11,7 +11,7 @@ import { viewData } from '../write/view-data.js';
 import type { ZonedSurface } from '../zones/build-zones.js';
 import { wallAngle } from '../zones/cut-angles.js';
 import { classOfLabel } from '../zones/mark-away.js';
-import { numberRegions } from '../zones/number-regions.js';
+import type { NumberedRegions } from '../zones/number-regions.js';
 import { borderCurves } from './border-curves.js';
 import { cutterAreas } from './cutter-areas.js';
 import { drawingFile } from './drawing-files.js';
@@ -23,6 +23,8 @@ export interface OutputInput extends OutlineInput {
   /** what the regions number */
   readonly zoned: Pick<ZonedSurface, 'surface'>;
   readonly reach: ReachAnalysis;
+  /** regions of the surface on which reach was computed, numbered alike: by class, area and place */
+  readonly refined: NumberedRegions;
   /** (V of the refined surface) mm; Infinity: no limit; NaN: not asked */
   readonly reachRadii: Float64Array;
   /** (facets of the part) mm */
@@ -66,10 +68,9 @@ function patchFiles({ plan, zoned, regions }: OutputInput): [string, Uint8Array]
   });
 }
 
-function report({ plan, reach, sagittas }: OutputInput, drawing: string): string {
-  const { surface, labels, areas, counts } = reach;
-  // Numbered by class, area and place, the regions of the refined surface are those of the plan.
-  const view = viewData({ surface, counts, sagittas, regions: numberRegions(surface, labels, areas) });
+function report({ plan, reach, refined, sagittas }: OutputInput, drawing: string): string {
+  const { surface, labels, counts } = reach;
+  const view = viewData({ surface, counts, sagittas, regions: refined });
   return reportHtml({ plan, view: packView(view), areas: angleAreas(surface, labels), drawing });
 }
 

@@ -6,7 +6,7 @@ const words = TEXT.view;
 /** Names of the standard views, in the order of the keys 1 to 7; the viewer knows them by these. */
 export const VIEW_NAMES = ['corner', 'top', 'front', 'right', 'back', 'left', 'below'] as const;
 /** What the surface may be coloured by. */
-export const COLOUR_MODES = ['class', 'angle', 'reach', 'gap', 'scallop'] as const;
+export const COLOUR_MODES = ['class', 'angle', 'reach', 'gap', 'scallop', 'stickout'] as const;
 export type ColourMode = (typeof COLOUR_MODES)[number];
 
 /** The view with its controls; the viewer script brings it to life. Everything a drag does has a button or a key. */
@@ -43,7 +43,7 @@ function viewButtons(): string {
 }
 
 function colourFields({ cutters, split }: SceneFacts): string {
-  const labels = [words.byClass, words.byAngle, words.byReach, words.byGap, words.byScallop];
+  const labels = [words.byClass, words.byAngle, words.byReach, words.byGap, words.byScallop, words.byStickout];
   const modes = COLOUR_MODES.map((mode, i) => `<option value="${mode}">${xmlText(labels[i])}</option>`).join('');
   const balls = cutters.map(({ id }) => `<option>${xmlText(id)}</option>`).join('');
   return `<fieldset><legend>${words.legend}</legend>

@@ -51,10 +51,14 @@ export function ladderTable({ ladder }: Plan): string {
     { head: 'leaves', right: true }, { head: 'least stickout', right: true }, { head: 'time', right: true },
   ], ladder.map((rung, i) => [
     `${i + 1}. ${xmlText(rung.cutterId)}`, shown(rung.DC, 3), shown(rung.RE, 3), areaText(rung.finishedAreaMm2),
-    areaText(rung.unreachedAreaMm2), rung.stickoutMm === null ? 'not computed' : `${shown(rung.stickoutMm, 1)} mm`,
+    areaText(rung.unreachedAreaMm2), stickoutText(rung),
     minutesText(rung.minutes),
   ]));
 }
+
+/** A stickout, and whether the cutter is too short for it. */
+const stickoutText = ({ stickoutMm, exceedsUsable }: Pick<TightRegion, 'stickoutMm' | 'exceedsUsable'>): string => (
+  stickoutMm === null ? '–' : `${shown(stickoutMm, 1)} mm${exceedsUsable ? ', above LU' : ''}`);
 
 export function reachTable({ reach }: Plan): string {
   return htmlTable(`Reach by ball radius, tolerance ${shown(reach.toleranceMm, 4)} mm`, [
@@ -76,10 +80,10 @@ export function tightTable(caption: string, patches: readonly TightRegion[], lin
   const left = patches.length - rows.length;
   const table = htmlTable(caption, [
     { head: 'place' }, { head: 'x, y, z' }, { head: 'ball radius it takes', right: true }, { head: 'area', right: true },
-    { head: 'depth', right: true }, { head: 'cutter' },
-  ], rows.map(({ id, centreMm, reachRadiusMm, areaMm2, depthMm, cutterId }) => [
+    { head: 'depth', right: true }, { head: 'cutter' }, { head: 'least stickout', right: true },
+  ], rows.map(({ id, centreMm, reachRadiusMm, areaMm2, depthMm, cutterId, ...own }) => [
     linked ? placeButton('tight', id, `T${id}`) : `T${id}`, centreMm.map((x) => shown(x, 1)).join(', '),
-    radiusText(reachRadiusMm), areaText(areaMm2), `${shown(depthMm, 1)} mm`, xmlText(cutterId ?? 'none'),
+    radiusText(reachRadiusMm), areaText(areaMm2), `${shown(depthMm, 1)} mm`, xmlText(cutterId ?? 'none'), stickoutText(own),
   ]), (i) => `${linked ? ` id="tight-${rows[i].id}"` : ''}${i >= PRINTED_ROWS ? ' class="more"' : ''}`);
   return left > 0 ? `${table}<p class="hint">${left} more: see plan.json.</p>` : table;
 }
@@ -89,10 +93,11 @@ export function regionTable({ regions }: Plan): string {
   const left = regions.length - rows.length;
   const table = htmlTable('Regions', [
     { head: 'region' }, { head: 'class' }, { head: 'area', right: true }, { head: 'from x, y, z' }, { head: 'to x, y, z' },
+    { head: 'cutter' }, { head: 'least stickout', right: true },
   ], rows.map((region) => [
     placeButton('region', region.id, `${region.id}`), `<span class="row">${swatch(region.class)} ${region.class}</span>`,
     areaText(region.areaMm2), region.boundsMm.min.map((x) => shown(x, 1)).join(', '),
-    region.boundsMm.max.map((x) => shown(x, 1)).join(', '),
+    region.boundsMm.max.map((x) => shown(x, 1)).join(', '), xmlText(region.cutterId ?? '–'), stickoutText(region),
   ]), (i) => ` id="region-row-${rows[i].id}"`);
   return `${table}${left > 0 ? `<p class="hint">${left} more: see plan.json.</p>` : ''}`;
 }

@@ -9,7 +9,10 @@ export interface SceneFacts {
   readonly boundsMm: Plan['mesh']['boundsMm'];
   /** class of each region, by its number */
   readonly classOfRegion: readonly SurfaceClass[];
-  readonly regions: readonly Pick<Plan['regions'][number], 'id' | 'areaMm2' | 'boundsMm'>[];
+  readonly regions: readonly (Pick<Plan['regions'][number], 'id' | 'areaMm2' | 'boundsMm' | 'cutterId' | 'stickoutMm'> & {
+    /** how many of the radii must reach a place for that cutter to reach it */
+    readonly needs: number;
+  })[];
   readonly tight: readonly Pick<Plan['reach']['tightRegions'][number], 'id' | 'centreMm' | 'boundsMm' | 'reachRadiusMm'>[];
   /** ascending, mm, without the allowance */
   readonly radiiMm: readonly number[];
@@ -23,6 +26,7 @@ export interface SceneFacts {
   readonly cutters: readonly { readonly id: string; readonly DC: number; readonly RE: number; readonly LU: number }[];
   readonly passes: {
     readonly stepdownMm: number; readonly stepoverMm: number; readonly directionDeg: number; readonly RE: number;
+    readonly cutterId: string;
   };
 }
 
@@ -33,11 +37,16 @@ export function sceneFacts(plan: Plan, mesh: PackedView, areas: AngleAreas): Sce
   const order = plan.ladder.map(({ cutterId }) => cutterId);
   const balls = setup.cutters.filter(({ DC, RE, taperHalfAngleDeg }) => Math.abs(RE - DC / 2) < 5e-4 && taperHalfAngleDeg === 0);
   const rank = (id: string): number => (order.includes(id) ? order.indexOf(id) : order.length);
+  const needs = (id: string | null): number => {
+    const own = plan.ladder.find(({ cutterId }) => cutterId === id);
+    return 1 + reach.byRadius.findIndex(({ radiusMm }) => radiusMm === own?.RE);
+  };
   const radius = (mm: number): number => Number(mm.toPrecision(9));
   return {
     mesh: counts, boundsMm: plan.mesh.boundsMm,
     classOfRegion: plan.regions.map((region) => region.class),
-    regions: plan.regions.map(({ id, areaMm2, boundsMm }) => ({ id, areaMm2, boundsMm })),
+    regions: plan.regions.map(({ id, areaMm2, boundsMm, cutterId, stickoutMm }) => (
+      { id, areaMm2, boundsMm, cutterId, stickoutMm, needs: needs(cutterId) })),
     tight: reach.tightRegions.map(({ id, centreMm, boundsMm, reachRadiusMm }) => ({ id, centreMm, boundsMm, reachRadiusMm })),
     radiiMm: reach.byRadius.map(({ radiusMm }) => radiusMm),
     stockMm: setup.stockMm, toleranceMm: setup.toleranceMm,
@@ -53,6 +62,7 @@ export function sceneFacts(plan: Plan, mesh: PackedView, areas: AngleAreas): Sce
     passes: {
       stepdownMm: passes.waterline.spacingMm, stepoverMm: passes.raster.spacingMm,
       directionDeg: passes.raster.directionDeg, RE: plan.ladder[0]?.RE ?? 0,
+      cutterId: plan.ladder[0]?.cutterId ?? '',
     },
   };
 }

@@ -197,6 +197,35 @@ test('a moved split: areas from the table, closed forms, and back', async () => 
   await page.context().close();
 });
 
+test('every colouring has a legend with numbers, and paints the part with the legend\'s colours', async () => {
+  const page = await openReport();
+  for (const what of ['edges', 'borders', 'axes']) await page.click(`#v-${what}`);
+  await page.click('#v-from-top');
+  const seen = new Set<string>();
+  for (const mode of ['class', 'angle', 'reach', 'gap', 'scallop', 'stickout']) {
+    await page.selectOption('#v-mode', mode);
+    await page.waitForTimeout(400);
+    const rows = await page.locator('#v-legend li').allTextContents();
+    expect(rows.filter((row) => /\d/.test(row)).length, mode).toBeGreaterThan(1);
+    expect(rows.every((row) => row.trim() !== ''), mode).toBe(true);
+    // Straight at the floor the light is full: a class or band is painted in the very colour of the legend.
+    const middle = await page.evaluate(() => {
+      const canvas = document.querySelector<HTMLCanvasElement>('#v-canvas')!, copy = document.createElement('canvas');
+      copy.width = copy.height = 1;
+      const context = copy.getContext('2d')!;
+      context.drawImage(canvas, canvas.width / 2, canvas.height / 2, 1, 1, 0, 0, 1, 1);
+      return [...context.getImageData(0, 0, 1, 1).data.subarray(0, 3)];
+    });
+    const fills = await page.locator('#v-legend rect').evaluateAll((all) => all.map((rect) => (
+      rect.getAttribute('fill')!.startsWith('url(') ? document.querySelector(`${rect.getAttribute('fill')!.slice(4, -1)} rect`)!.getAttribute('fill')! : rect.getAttribute('fill')!)));
+    const near = fills.filter((fill) => [0, 1, 2].every((k) => Math.abs(middle[k] - Number.parseInt(fill.slice(1 + 2 * k, 3 + 2 * k), 16)) <= 2));
+    expect(near.length, `${mode}: ${middle} of ${fills}`).toBeGreaterThan(0);
+    seen.add(rows.join());
+  }
+  expect(seen.size).toBe(6);
+  await page.context().close();
+});
+
 test('two pages of A4, with the view on the first', async () => {
   const page = await openReport();
   const pdf = (await page.pdf({ preferCSSPageSize: true })).toString('latin1');

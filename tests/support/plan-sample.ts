@@ -39,7 +39,7 @@ export function samplePlan(change: Partial<Plan> = {}): Plan {
       raster: { areaMm2: 1600.5, spacingMm: 0.25, pathLengthMm: 6402, maxScallopMm: null, minutes: 3.2, directionDeg: 90, ...counts },
     },
     regions: [
-      { id: 0, class: 'steep', areaMm2: 1750, boundsMm: cube, rasterDirectionDeg: null, rings: [[[0, 0], [40, 0], [40, 30]], [[1, 0.33333333], [-0, 2], [3, 3]]] },
+      { id: 0, class: 'steep', areaMm2: 1750, boundsMm: cube, rasterDirectionDeg: null, cutterId: 'ball-6', stickoutMm: 18, exceedsUsable: false, lengthToDiameter: 3, deflectionRatio: 1, rings: [[[0, 0], [40, 0], [40, 30]], [[1, 0.33333333], [-0, 2], [3, 3]]] },
     ],
     reach: {
       toleranceMm: 0.02, smallestRadiusMm: 0.4,

@@ -2,6 +2,7 @@ import { PartError } from '../../core/errors.js';
 import { shown } from '../../write/report-numbers.js';
 import { TEXT } from '../../write/report-text.js';
 import { need } from '../viewer/elements.js';
+import type { Stage } from '../viewer/stage.js';
 import { startViewer } from '../viewer/viewer.js';
 import { runSurvey, STOPPED, type Run } from './run-survey.js';
 import { setupFromForm } from './setup-form.js';
@@ -16,7 +17,7 @@ const result = need(document, 'result', HTMLElement);
 
 /** As much as an array of bytes may hold in every browser of today. */
 const MOST_BYTES = 2 ** 31 - 1;
-let part: File | null = null, run: Run | null = null, links: string[] = [];
+let part: File | null = null, run: Run | null = null, links: string[] = [], drawn: Stage | null = null;
 
 function showError(title: string, detail: string): void {
   const strong = document.createElement('strong'), text = document.createElement('p');
@@ -81,8 +82,9 @@ async function showReport(html: string): Promise<void> {
   box.append(...[...sheet.childNodes].map((node) => document.importNode(node, true)));
   result.replaceChildren(box);
   document.body.classList.add('has-part');
-  const ready = await startViewer(box);
-  document.documentElement.dataset.view = ready ? 'ready' : 'none';
+  drawn?.dispose();
+  drawn = await startViewer(box);
+  document.documentElement.dataset.view = drawn ? 'ready' : 'none';
 }
 
 function listFiles(made: ReadonlyMap<string, Uint8Array | string>): void {

@@ -8,7 +8,7 @@ import type { Stage } from './stage.js';
 const SCALE_SHARE = 0.25;
 
 /** Names of the axes and the scale bar over the view, redrawn with it; and the picture for paper. */
-export function bindOverlay(root: ParentNode, stage: Stage): { show(what: string, on: boolean): void } {
+export function bindOverlay(root: ParentNode, stage: Stage): { show(on: boolean): void } {
   const box = need(root, 'v-stage', HTMLElement), scale = need(root, 'v-scale', HTMLElement);
   const canvas = need(root, 'v-canvas', HTMLCanvasElement), paper = need(root, 'v-print', HTMLImageElement);
   let shows = true;
@@ -36,15 +36,22 @@ export function bindOverlay(root: ParentNode, stage: Stage): { show(what: string
     scale.textContent = TEXT.view.scale(shown(length, 4));
   };
   stage.onDrawn = place;
-  new ResizeObserver(() => stage.redraw()).observe(canvas);
+  const resized = new ResizeObserver(() => stage.redraw()), { ended: signal } = stage;
+  resized.observe(canvas);
+  signal.addEventListener('abort', () => resized.disconnect());
   // A canvas prints blank in some browsers; a picture of it does not.
   addEventListener('beforeprint', () => {
     stage.drawNow();
     paper.src = canvas.toDataURL('image/png');
     paper.alt = canvas.getAttribute('aria-label')?.split('.')[0] ?? '';
     paper.hidden = false;
-  });
-  addEventListener('afterprint', () => { paper.hidden = true; });
-  matchMedia('(prefers-color-scheme:dark)').addEventListener('change', () => stage.redraw());
-  return { show: (what, on) => { if (what === 'axes') { shows = on; place(); } } };
+  }, { signal });
+  addEventListener('afterprint', () => { paper.hidden = true; }, { signal });
+  matchMedia('(prefers-color-scheme:dark)').addEventListener('change', () => stage.redraw(), { signal });
+  return {
+    show: (on) => {
+      shows = on;
+      place();
+    },
+  };
 }

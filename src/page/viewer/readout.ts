@@ -14,6 +14,8 @@ export interface ReadoutInput {
   readonly cutter: { readonly id: string; readonly RE: number };
   readonly pose: CutterPose | null;
   readonly facts: SceneFacts;
+  /** leads to the region in the list; null where the list has none */
+  readonly showRegion: ((region: number) => void) | null;
 }
 
 const place = (point: Point): string => point.map((x) => shown(x, 3)).join(', ');
@@ -48,6 +50,10 @@ export function readingRows(input: ReadoutInput): Row[] {
       rows.push({ key: 'contact', name: words.contact, value: place(pose.contact) });
     }
   }
+  const region = facts.regions[reading.region];
+  if (region && region.cutterId !== null && region.stickoutMm !== null) {
+    rows.push({ key: 'stickout', name: words.stickoutHere(region.cutterId), value: `${shown(region.stickoutMm, 1)} mm` });
+  }
   return rows;
 }
 
@@ -59,9 +65,20 @@ export function fillReadout(box: HTMLElement, input: ReadoutInput): void {
     term.textContent = name;
     text.textContent = value;
     text.dataset.key = key;
+    if (key === 'region' && input.showRegion !== null) text.replaceChildren(regionLink(value, input.reading.region, input.showRegion));
     list.append(term, text);
   }
   box.replaceChildren(list);
+}
+
+function regionLink(text: string, region: number, show: (region: number) => void): HTMLButtonElement {
+  const button = document.createElement('button');
+  button.type = 'button';
+  button.className = 'link';
+  button.textContent = text;
+  button.ariaLabel = words.listed(text);
+  button.addEventListener('click', () => show(region));
+  return button;
 }
 
 /** Distance of two points in words. */

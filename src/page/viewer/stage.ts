@@ -18,6 +18,9 @@ const INK = '#10161c';
 const MARK_PIXELS = 5;
 const SHARPEST = 2;
 
+/** What of the facts a picture alone needs. */
+export type StageFacts = Pick<SceneFacts, 'boundsMm' | 'classOfRegion' | 'regions'>;
+
 export interface Ray {
   readonly from: Point;
   readonly along: Point;
@@ -44,10 +47,20 @@ export interface Stage {
   /** place on the canvas, CSS pixels; null behind the eye */
   placeOf(point: Point): readonly [number, number] | null;
   readonly axesMm: readonly Point[];
+  /** aborted by `dispose` */
+  readonly ended: AbortSignal;
+  /** gives back what the graphics card holds */
+  dispose(): void;
 }
 
-export function createStage(canvas: HTMLCanvasElement, view: ViewData, facts: SceneFacts): Stage {
-  const renderer = new WebGLRenderer({ canvas, antialias: true, alpha: true, preserveDrawingBuffer: true });
+/** What a canvas is drawn with; null where WebGL 2 is missing. Kept after drawing, for pictures on paper. */
+export const drawingContext = (canvas: HTMLCanvasElement): WebGL2RenderingContext | null => (
+  canvas.getContext('webgl2', { antialias: true, alpha: true, preserveDrawingBuffer: true }));
+
+export function createStage(
+  canvas: HTMLCanvasElement, context: WebGL2RenderingContext, view: ViewData, facts: StageFacts,
+): Stage {
+  const renderer = new WebGLRenderer({ canvas, context });
   renderer.localClippingEnabled = true;
   const { min, max } = facts.boundsMm;
   const middle = min.map((low, k) => (low + max[k]) / 2);
@@ -70,11 +83,12 @@ export function createStage(canvas: HTMLCanvasElement, view: ViewData, facts: Sc
   const lamp = new DirectionalLight(0xffffff, 1.6);
   scene.add(new Mesh(geometry, material), edges, borders, axes, link, ...marks, cutter, new AmbientLight(0xffffff, 2), lamp);
   const plane = new Plane();
+  const ending = new AbortController();
   let asked = false;
 
   const drawNow = (): void => {
     const { clientWidth: w, clientHeight: h } = canvas;
-    if (w === 0 || h === 0) return;
+    if (w === 0 || h === 0 || ending.signal.aborted) return;
     const ratio = Math.min(SHARPEST, globalThis.devicePixelRatio || 1);
     if (canvas.width !== Math.floor(w * ratio) || canvas.height !== Math.floor(h * ratio)) {
       renderer.setPixelRatio(ratio);
@@ -92,6 +106,14 @@ export function createStage(canvas: HTMLCanvasElement, view: ViewData, facts: Sc
   const stage: Stage = {
     rig, material, axesMm, drawNow,
     onDrawn: () => {},
+    ended: ending.signal,
+    dispose: () => {
+      ending.abort();
+      geometry.dispose();
+      material.dispose();
+      renderer.dispose();
+      renderer.forceContextLoss();
+    },
     redraw: () => {
       if (asked) return;
       asked = true;
@@ -156,8 +178,13 @@ function replaceEnds(lines: LineSegments, ends: Float32Array): void {
   lines.geometry = new BufferGeometry().setAttribute('position', new BufferAttribute(ends, 3));
 }
 
-function surfaceGeometry(view: ViewData, facts: SceneFacts, middle: readonly number[]): BufferGeometry {
+function surfaceGeometry(view: ViewData, facts: StageFacts, middle: readonly number[]): BufferGeometry {
   const { counts, regions, positions, normals, triangles } = view;
+  const stickouts = new Float32Array(2 * regions.length);
+  regions.forEach((region, i) => {
+    const own = region < 0 ? undefined : facts.regions[region];
+    stickouts.set([own?.stickoutMm ?? -1, own?.needs ?? 0], 2 * i);
+  });
   const classOf = Float32Array.from(regions, (region) => (region < 0 ? ELSEWHERE : CLASSES.indexOf(facts.classOfRegion[region])));
   return new BufferGeometry()
     .setAttribute('position', new BufferAttribute(Float32Array.from(positions, (x, i) => x - middle[i % 3]), 3))
@@ -165,6 +192,7 @@ function surfaceGeometry(view: ViewData, facts: SceneFacts, middle: readonly num
     .setAttribute('count', new BufferAttribute(Float32Array.from(counts), 1))
     .setAttribute('cls', new BufferAttribute(classOf, 1))
     .setAttribute('region', new BufferAttribute(Float32Array.from(regions), 1))
+    .setAttribute('stickout', new BufferAttribute(stickouts, 2))
     .setAttribute('gap', new BufferAttribute(new Float32Array(counts.length), 1))
     .setIndex(new BufferAttribute(triangles, 1));
 }

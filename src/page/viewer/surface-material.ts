@@ -1,19 +1,20 @@
 import { Color, DoubleSide, GLSL3, ShaderMaterial, Vector3, Vector4 } from 'three';
 import { CLASSES } from '../../core/classes.js';
 import { CLASS_COLOURS } from '../../write/class-colours.js';
+import type { Bands } from './bands.js';
 
 /** Most bands that a field may be shown in. */
-export const MOST_BANDS = 65;
-export const MODE_INDEX = { class: 0, angle: 1, reach: 2, gap: 3, scallop: 4 } as const;
+const MOST_BANDS = 65;
+const MODE_INDEX = { class: 0, angle: 1, reach: 2, gap: 3, scallop: 4, stickout: 5 } as const;
 /** Stands for "does not fit" in the gap attribute. */
 export const NO_FIT = 1e9;
 
 const VERTEX = `
-in float count; in float cls; in float region; in float gap;
+in float count; in float cls; in float region; in float gap; in vec2 stickout;
 out vec3 vNormal; out vec3 vPoint; out float vCount; out float vGap;
-flat out float vClass; flat out float vRegion;
+flat out float vClass; flat out float vRegion; flat out vec2 vStickout;
 void main() {
-  vNormal = normal; vPoint = position; vCount = count; vGap = gap; vClass = cls; vRegion = region;
+  vNormal = normal; vPoint = position; vCount = count; vGap = gap; vClass = cls; vRegion = region; vStickout = stickout;
   gl_Position = projectionMatrix * modelViewMatrix * vec4(position, 1.0);
 }`;
 
@@ -23,7 +24,7 @@ uniform int mode; uniform bool live; uniform vec2 split; uniform vec3 eye; unifo
 uniform vec3 classes[9]; uniform vec3 bands[${MOST_BANDS}]; uniform float limits[${MOST_BANDS}]; uniform int bandCount;
 uniform float chosen; uniform float pixel; uniform vec4 passes;
 in vec3 vNormal; in vec3 vPoint; in float vCount; in float vGap;
-flat in float vClass; flat in float vRegion;
+flat in float vClass; flat in float vRegion; flat in vec2 vStickout;
 out vec4 colour;
 
 float stripes(float angle, float period, float width) {
@@ -62,6 +63,10 @@ void main() {
     if (c > 1.5 && c < 2.5) ink = 0.55 * stripes(0.785, 8.0, 1.4);
     if (c > 3.5 && c < 4.5) ink = 0.7 * max(stripes(0.0, 8.0, 1.2), stripes(1.571, 8.0, 1.2));
     if (c > 4.5 && c < 5.5) ink = 0.7 * stripes(1.571, 8.0, 2.0);
+  } else if (mode == 5) {
+    // stickout: mm, and how many radii must reach a place for the region's cutter to reach it
+    if (vStickout.x < 0.0 || vCount < vStickout.y - 0.5) { base = classes[8]; ink = 0.6 * stripes(0.785, 7.0, 1.4); }
+    else base = bands[bandOf(vStickout.x)];
   } else {
     float value = mode == 1 ? degrees(angle) : mode == 2 ? vCount : mode == 3 ? vGap : scallopAt(n, c);
     int band = bandOf(value);
@@ -103,8 +108,17 @@ export function surfaceMaterial(): ShaderMaterial {
   });
 }
 
+/** Colours by a mode; `bands` null: by class. */
+export function setBands({ uniforms }: ShaderMaterial, mode: keyof typeof MODE_INDEX, bands: Bands | null): void {
+  uniforms.mode.value = MODE_INDEX[mode];
+  if (bands === null) return;
+  uniforms.bandCount.value = bands.colours.length;
+  bands.colours.slice(0, MOST_BANDS).forEach((hex, i) => { uniforms.bands.value[i] = linear(hex); });
+  uniforms.limits.value = Array.from({ length: MOST_BANDS }, (_, i) => bands.limits[i] ?? 3e38);
+}
+
 /** Linear channels of an sRGB colour, as the shader computes with. */
-export function linear(hex: string): Vector3 {
+function linear(hex: string): Vector3 {
   const { r, g, b } = new Color(hex);
   return new Vector3(r, g, b);
 }

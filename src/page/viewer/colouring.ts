@@ -1,0 +1,107 @@
+import { CLASSES, MACHINABLE_CLASSES, type SurfaceClass } from '../../core/classes.js';
+import { COLOUR_MODES, type ColourMode } from '../../write/report-controls.js';
+import { minutesText } from '../../write/report-numbers.js';
+import { TEXT } from '../../write/report-text.js';
+import type { SceneFacts } from '../../write/scene-facts.js';
+import type { ViewData } from '../../write/view-data.js';
+import { bandsOf } from './bands.js';
+import { liveBorders } from './border-lines.js';
+import { bindSlider, need } from './elements.js';
+import { paintGaps } from './gap-painter.js';
+import { fillLegend } from './legend.js';
+import type { Probe, Reading } from './probe.js';
+import { splitAreas, splitMinutes } from './split-areas.js';
+import type { Stage } from './stage.js';
+import { setBands } from './surface-material.js';
+
+const words = TEXT.view;
+
+export interface ColouringInput {
+  readonly view: ViewData;
+  readonly facts: SceneFacts;
+  readonly stage: Stage;
+  readonly probe: Probe;
+  readonly cutter: () => SceneFacts['cutters'][number];
+  readonly say: (text: string) => void;
+  /** told that classes moved */
+  readonly onSplit: () => void;
+}
+
+export interface Colouring {
+  /** colours by what is chosen, for the cutter chosen */
+  readonly apply: () => void;
+  readonly cutterChanged: () => void;
+  /** class at a point, for the split as it stands */
+  readonly classAt: (reading: Reading) => string;
+}
+
+/** What the surface is coloured by, the split, and the legend. */
+export function bindColouring(root: ParentNode, { view, facts, stage, probe, cutter, say, onSplit }: ColouringInput): Colouring {
+  const legend = need(root, 'v-legend', HTMLElement), live = need(root, 'v-live', HTMLElement);
+  const modeList = need(root, 'v-mode', HTMLSelectElement);
+  let mode: ColourMode = 'class', splitDeg = facts.split.angleDeg, overlapDeg = facts.split.overlapDeg;
+  let stopPainting = (): void => {};
+  const isLive = (): boolean => splitDeg !== facts.split.angleDeg || overlapDeg !== facts.split.overlapDeg;
+  const endDeg = (): number => Math.min(90, splitDeg + overlapDeg);
+
+  function hint(): string {
+    if (mode === 'gap') return words.fieldHints.gap(cutter().id);
+    if (mode === 'scallop') return words.fieldHints.scallop(facts.passes.cutterId);
+    if (mode === 'stickout') return words.fieldHints.stickout;
+    const minutes = mode === 'class' ? splitMinutes(facts, splitDeg, overlapDeg) : null;
+    return [isLive() ? words.live : '', minutes === null ? '' : words.minutes(minutesText(minutes))].filter((text) => text !== '').join(' ');
+  }
+
+  function applyColours(): void {
+    const bands = bandsOf(mode, facts), { uniforms } = stage.material;
+    uniforms.live.value = isLive();
+    uniforms.split.value = [(splitDeg * Math.PI) / 180, (endDeg() * Math.PI) / 180];
+    setBands(stage.material, mode, bands);
+    const { stepdownMm, stepoverMm, directionDeg, RE } = facts.passes;
+    uniforms.passes.value.set(stepdownMm, stepoverMm, (directionDeg * Math.PI) / 180, RE);
+    const areas: Record<SurfaceClass, number> = { ...facts.classAreasMm2, ...(isLive() ? splitAreas(facts, splitDeg, overlapDeg) : {}) };
+    fillLegend(legend, { bands, facts, areas, splitDeg, endDeg: endDeg() });
+    live.textContent = hint();
+    stage.redraw();
+  }
+
+  function applySplit(): void {
+    stage.setBorders(isLive() ? liveBorders(view, facts, splitDeg, endDeg()) : null);
+    applyColours();
+    onSplit();
+  }
+
+  function apply(): void {
+    stopPainting();
+    stopPainting = mode !== 'gap' ? () => {} : paintGaps(view, facts, probe, cutter().RE, (gaps, share) => {
+      stage.setGaps(gaps.slice());
+      stage.redraw();
+      say(share < 1 ? words.working(String(Math.round(100 * share))) : `${words.byGap}: ${cutter().id}`);
+    });
+    applyColours();
+  }
+
+  modeList.addEventListener('change', () => {
+    mode = COLOUR_MODES[modeList.selectedIndex] ?? 'class';
+    apply();
+  });
+  const setSplit = bindSlider(root, 'v-split', (value) => { splitDeg = value; applySplit(); });
+  const setOverlap = bindSlider(root, 'v-overlap', (value) => { overlapDeg = value; applySplit(); });
+  need(root, 'v-reset', HTMLElement).addEventListener('click', () => {
+    setSplit(splitDeg = facts.split.angleDeg);
+    setOverlap(overlapDeg = facts.split.overlapDeg);
+    applySplit();
+  });
+  return {
+    apply,
+    cutterChanged: () => { if (mode === 'gap') apply(); },
+    classAt: ({ region, wallAngleRad }) => {
+      if (region < 0) return words.elsewhere;
+      const name = facts.classOfRegion[region];
+      if (!isLive() || CLASSES.indexOf(name) >= MACHINABLE_CLASSES) return name;
+      const deg = (wallAngleRad * 180) / Math.PI;
+      if (deg <= 0.5) return 'level';
+      return deg < splitDeg ? 'shallow' : deg <= endDeg() ? 'overlap' : 'steep';
+    },
+  };
+}

@@ -1,0 +1,120 @@
+import { CLASSES, MACHINABLE_CLASSES } from '../../core/classes.js';
+import { TEXT } from '../../write/report-text.js';
+import type { SceneFacts } from '../../write/scene-facts.js';
+import { cutterModel } from './cutter-model.js';
+import { need, press } from './elements.js';
+import type { Point, Probe, Reading } from './probe.js';
+import { distanceText, fillReadout } from './readout.js';
+import type { Stage } from './stage.js';
+
+const words = TEXT.view;
+
+export interface PointingInput {
+  readonly facts: SceneFacts;
+  readonly stage: Stage;
+  readonly probe: Probe;
+  readonly cutter: () => SceneFacts['cutters'][number];
+  readonly classAt: (reading: Reading) => string;
+  /** whether a point is on the side of the section that is shown */
+  readonly keeps: (point: readonly number[]) => boolean;
+  readonly say: (text: string) => void;
+}
+
+export interface Pointing {
+  /** reads or measures at a place of the canvas, -1 to 1 */
+  readonly pick: (x: number, y: number) => void;
+  readonly toggleMeasure: () => void;
+  /** shows again what was read, for another cutter or split */
+  readonly describe: () => void;
+  readonly clear: () => void;
+  /** marks a region in view and list; below 0: none */
+  readonly choose: (region: number) => void;
+}
+
+/** Pointing at the surface: what stands there, the cutter there, distances. */
+export function bindPointing(root: ParentNode, input: PointingInput): Pointing {
+  const { facts, stage, probe, cutter, classAt, say } = input;
+  const readout = need(root, 'v-readout', HTMLElement), measureButton = need(root, 'v-measure', HTMLElement);
+  const showCutter = need(root, 'v-show-cutter', HTMLInputElement);
+  let read: Reading | null = null, measured: Point[] = [], measuring = false;
+
+  function describe(): void {
+    if (read === null) return;
+    const isCut = read.region >= 0 && CLASSES.indexOf(facts.classOfRegion[read.region]) < MACHINABLE_CLASSES;
+    const ball = cutter();
+    const pose = isCut && ball ? probe.pose(read, ball.RE) : null;
+    fillReadout(readout, {
+      reading: read, className: classAt(read), reachRadiusMm: isCut ? probe.reachRadiusMm(read) : null, cutter: ball, pose, facts,
+      showRegion: rowOf(root, read.region) && showRow,
+    });
+    const shows = showCutter.checked && pose?.centre;
+    stage.setCutter(shows ? cutterModel(ball.RE, ball.LU) : null, shows ? pose.centre : null);
+    stage.setMarks(showCutter.checked && pose?.contact ? [pose.contact, null] : [read.point, null]);
+    stage.redraw();
+  }
+
+  function showRow(region: number): void {
+    const row = rowOf(root, region);
+    row?.closest('details')?.setAttribute('open', '');
+    row?.scrollIntoView({ block: 'center' });
+    row?.querySelector('button')?.focus({ preventScroll: true });
+  }
+
+  function choose(region: number): void {
+    stage.material.uniforms.chosen.value = region < 0 ? -2 : region;
+    root.querySelectorAll('tr[aria-current]').forEach((row) => row.removeAttribute('aria-current'));
+    rowOf(root, region)?.setAttribute('aria-current', 'true');
+    stage.redraw();
+  }
+
+  function measure(point: Point): void {
+    measured = measured.length === 2 ? [point] : [...measured, point];
+    stage.setMarks([measured[0], measured[1] ?? null]);
+    const text = measured.length === 2 ? distanceText(measured[0], measured[1]) : words.measureSecond;
+    readout.replaceChildren(paragraph(text));
+    say(text);
+    stage.redraw();
+  }
+
+  function setMeasuring(on: boolean): void {
+    measuring = on;
+    measured = [];
+    read = null;
+    press(measureButton, on);
+    stage.setMarks([null, null]);
+    stage.setCutter(null, null);
+    readout.replaceChildren(paragraph(on ? words.measureFirst : words.pointHint));
+    say(on ? words.measureFirst : '');
+    stage.redraw();
+  }
+
+  function pick(x: number, y: number): void {
+    const { from, along } = stage.rayAt(x, y);
+    const found = probe.readAlong(from, along, input.keeps);
+    if (found === null) return say(words.noSurface);
+    if (measuring) return measure(found.point);
+    read = found;
+    choose(found.region);
+    describe();
+    say([...readout.querySelectorAll('dt')].map((term) => `${term.textContent} ${term.nextElementSibling?.textContent}`).join(', '));
+  }
+
+  showCutter.addEventListener('change', describe);
+  need(root, 'v-read', HTMLElement).addEventListener('click', () => pick(0, 0));
+  const toggleMeasure = (): void => setMeasuring(!measuring);
+  measureButton.addEventListener('click', toggleMeasure);
+  const clear = (): void => {
+    setMeasuring(false);
+    choose(-2);
+  };
+  need(root, 'v-clear', HTMLElement).addEventListener('click', clear);
+  return { pick, toggleMeasure, describe, clear, choose };
+}
+
+const rowOf = (root: ParentNode, region: number): Element | null => root.querySelector(`#region-row-${region}`);
+
+function paragraph(text: string): HTMLParagraphElement {
+  const made = document.createElement('p');
+  made.textContent = text;
+  return made;
+}

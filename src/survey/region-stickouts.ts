@@ -1,0 +1,49 @@
+import { MACHINABLE_CLASSES } from '../core/classes.js';
+import type { Cutter } from '../cutters/catalogue.js';
+import type { Stickout } from '../cutters/stickout.js';
+import type { NumberedRegions } from '../zones/number-regions.js';
+import type { ReachAnalysis } from './analyse-reach.js';
+import type { Ladder } from './choose-ladder.js';
+import type { StickoutProbe } from './ladder-stickout.js';
+
+/** The cutter that finishes a region, and how far it must stick out there. */
+export interface RegionStickout {
+  readonly cutter: Cutter;
+  readonly stickout: Stickout;
+}
+
+/**
+ * For each region the first cutter of the ladder that reaches any of it, and its least stickout at all places that it
+ * reaches there.
+ *
+ * @param regions of the surface on which reach was computed
+ * @returns (R) null for regions that are not machined, and where no cutter of the ladder reaches anything
+ */
+export function regionStickouts(
+  reach: ReachAnalysis, regions: NumberedRegions, { rungs }: Ladder, probe: StickoutProbe,
+): (RegionStickout | null)[] {
+  const { triangles } = reach.surface.mesh;
+  const needs = rungs.map(({ cutter }) => reach.byRadius.findIndex(({ radiusMm }) => radiusMm === cutter.RE) + 1);
+  const { start, faces } = facesByRegion(regions);
+  return Array.from(regions.classOf, (cls, r) => {
+    if (cls >= MACHINABLE_CLASSES) return null;
+    for (const [i, { cutter }] of rungs.entries()) {
+      const corners: number[] = [];
+      for (let at = start[r]; at < start[r + 1]; at++) {
+        for (let h = 3 * faces[at]; h < 3 * faces[at] + 3; h++) if (reach.counts[triangles[h]] >= needs[i]) corners.push(h);
+      }
+      if (corners.length > 0) return { cutter, stickout: probe.atCorners(cutter, corners) };
+    }
+    return null;
+  });
+}
+
+/** Facets sorted by region; those of region r are `faces[start[r]]` to before `faces[start[r + 1]]`. */
+function facesByRegion({ regionOfFace, areas }: NumberedRegions): { readonly start: Uint32Array; readonly faces: Uint32Array } {
+  const start = new Uint32Array(areas.length + 1);
+  for (const r of regionOfFace) if (r >= 0) start[r + 1]++;
+  for (let r = 0; r < areas.length; r++) start[r + 1] += start[r];
+  const next = start.slice(), faces = new Uint32Array(start[areas.length]);
+  regionOfFace.forEach((r, f) => { if (r >= 0) faces[next[r]++] = f; });
+  return { start, faces };
+}

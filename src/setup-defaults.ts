@@ -44,6 +44,9 @@ export const OPTION_DEFAULTS = {
   neckStepovers: 0,
   /** beyond its region, until the whole cutter has left it; common practice, no source */
   runOutMm: 0.5,
+  /** the cutter before counts as larger by this share of its radius, so that rest passes run out onto clean surface;
+   * common practice is 0.02 to 0.05, no source */
+  blendShare: 0.03,
   patches: false as boolean,
   /** day of the part's file, for the title block of the drawings; null: not known */
   partDate: null as string | null,

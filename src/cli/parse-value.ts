@@ -25,6 +25,12 @@ export function parseNumber(text: string): number {
   return PLAIN_NUMBER.test(text) ? Number(text) : refuse(text, 'a number such as 45 or 0.5');
 }
 
+/** A percentage, with or without its sign: a share of 1. */
+export function parsePercent(text: string): number {
+  const digits = text.endsWith('%') ? text.slice(0, -1) : text;
+  return PLAIN_NUMBER.test(digits) ? Number(digits) / 100 : refuse(text, 'a percentage such as 3 or 3%');
+}
+
 /** Degrees, or `auto`. */
 export function parseDegOrAuto(text: string): number | 'auto' {
   if (text === 'auto') return 'auto';

@@ -3,7 +3,7 @@ import { FIRST_SHARE, LADDER_RULES, OPTION_DEFAULTS, type LadderRule } from '../
 import type { SetupFile } from '../setup.js';
 import {
   parseAxis, parseDegOrAuto, parseLadderRule, parseLengthMm, parseLengthsMm, parseMaterial, parseNumber, parseOverlap,
-  parseUnit, type OverlapFlag,
+  parsePercent, parseUnit, type OverlapFlag,
 } from './parse-value.js';
 
 /** Options of the set-up as commander hands them over; absent where the user gave none. */
@@ -29,6 +29,7 @@ export interface SetupFlags {
   minRegion?: number;
   necks?: number;
   runOut?: number;
+  blend?: number;
   patches?: boolean;
   partDate?: string;
   crease?: number;
@@ -79,6 +80,8 @@ export function withSetupOptions(command: Command): Command {
     .option('--necks <stepovers>', 'close gaps and open necks of the passes\' outlines narrower than this many '
       + `stepovers (default: ${d.neckStepovers})`, parseNumber)
     .option('--run-out <mm>', `how far past its region a whole cutter leaves (default: ${d.runOutMm})`, parseLengthMm)
+    .option('--blend <percent>', 'how much larger the cutter before is taken when the next one cleans up after it '
+      + `(default: ${100 * d.blendShare})`, parsePercent)
     .option('--patches', 'write the surface of each region as an STL file of its own')
     .option('--part-date <day>', 'day for the title block of the drawings, YYYY-MM-DD (default: that of the file)')
     .option('--crease <deg>',

@@ -21,7 +21,11 @@ export interface EngineData {
 export type ReachTask =
   | { readonly kind: 'counts'; readonly items: Float64Array; readonly radii: Float64Array }
   | { readonly kind: 'radii'; readonly items: Float64Array; readonly bounds: Float64Array }
-  | { readonly kind: 'gaps'; readonly items: Float64Array; readonly radius: number }
+  | {
+    readonly kind: 'gaps'; readonly items: Float64Array; readonly radius: number;
+    /** gaps up to this are searched for to the end, mm; by default those up to the tolerance */
+    readonly deepMm?: number;
+  }
   | {
     readonly kind: 'crossings'; readonly items: Float64Array; readonly radii: Float64Array;
     readonly accuracyMm: number;
@@ -85,7 +89,10 @@ export function answerTask({ tree, limits, mesh, topology }: EngineData, task: R
   switch (task.kind) {
     case 'counts': return Float64Array.from(reachedCounts(tree, task.items, task.radii, limits));
     case 'radii': return reachRadii(tree, task.items, task.bounds, limits);
-    case 'gaps': return gapsAt(tree, task.items, task.radius, limits);
+    case 'gaps': {
+      const toleranceMm = Math.max(limits.toleranceMm, task.deepMm ?? 0);
+      return gapsAt(tree, task.items, task.radius, { ...limits, toleranceMm });
+    }
     case 'crossings': return reachCrossings(tree, task.items, task.radii, limits, task.accuracyMm);
     case 'rest': return restOf([...task.items].map(ballProfile));
     case 'cutter-reached': return cutterReached(tree, task.items, task.profile, limits);

@@ -150,7 +150,8 @@ function initialQuestions(build: SurfaceBuilder, sagittas: Float32Array): Questi
   return questions;
 }
 
-function sameNormal(normals: Float64Array, g: number, h: number): boolean {
+/** Whether two corners' normals are one. */
+export function sameNormal(normals: Float64Array, g: number, h: number): boolean {
   const x = normals[3 * g] - normals[3 * h], y = normals[3 * g + 1] - normals[3 * h + 1];
   const z = normals[3 * g + 2] - normals[3 * h + 2];
   return x * x + y * y + z * z < SAME_NORMAL;

@@ -116,10 +116,20 @@ const reach = z.object({
   leftover: z.array(tightRegion).describe('what no cutter of the catalogue reaches'),
 });
 
+const restRegion = z.object({
+  id: z.int(), areaMm2: amount, centreMm: point, boundsMm: bounds,
+  greatestMm: orNotComputed(amount).describe('what the cutters before leave there at most'),
+});
+
 const rung = z.object({
   cutterId: z.string(), DC: z.number(), RE: z.number(), stage: z.enum(STAGES),
   finishedAreaMm2: amount.describe('reached by this cutter and by none before it'),
   unreachedAreaMm2: amount.describe('left for the cutters after it'),
+  restAreaMm2: orNotComputed(amount).describe('what it must clean after the cutters before it: it reaches that, and none of '
+    + 'them does if taken larger by blendShare; null: it is the first'),
+  restVolumeMm3: orNotComputed(amount).describe('of what the cutters before leave, taken away by this one'),
+  restGreatestMm: orNotComputed(amount).describe('what the cutters before leave at most where it is to clean'),
+  restRegions: z.array(restRegion).describe('largest first'),
   minutes: amount, ...stickout,
   stickoutLimitedBy: z.enum(['holder', 'shank', 'cutting-edge']).describe('cutting-edge: nothing asks for more than APMX'),
   neckTouches: z.boolean().describe('a neck wider than DC would touch the part'),

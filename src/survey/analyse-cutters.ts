@@ -2,8 +2,10 @@ import { tick, type Context } from '../core/context.js';
 import { RAD_PER_DEG } from '../core/units.js';
 import { cutterShape, type Cutter, type CutterShape } from '../cutters/catalogue.js';
 import type { ReachEngine } from '../fields/reach-engine.js';
+import { reachProbe } from '../fields/reach-probe.js';
 import { sampleReach } from '../fields/sample-reach.js';
 import { reachBorders, unreachedArea } from '../fields/unreached-area.js';
+import { BORDER_ACCURACY_MM } from './analyse-reach.js';
 import { facetNormals } from '../mesh/facet-normals.js';
 import { resumeSurface } from '../mesh/surface-builder.js';
 import type { Surface } from '../mesh/types.js';
@@ -31,11 +33,7 @@ export interface CuttersInput {
 /** Facets that the cutter reaches are looked at in pieces no longer than this, mm, and this share of the part. */
 const COARSEST_MM = 5;
 const COARSEST_SHARE = 1 / 60;
-/** A tapered cutter's border is looked for as a ball's of this many RE would be. */
-const FINE_RE = 1.5;
 const MOST_FACES = 2_000_000;
-/** Along an edge, mm. */
-const BORDER_ACCURACY_MM = 0.03;
 
 /** Shape of a catalogue's cutter; a tapered one widens up to its shank. */
 export function profileOfCutter(cutter: Cutter): CutterProfile {
@@ -82,9 +80,7 @@ export async function analyseCutters(
 async function unreachedBy(
   profile: CutterProfile, { zoned, sagittas, engine }: CuttersInput, { signal }: Context,
 ): Promise<number> {
-  const { kind, radiusMm, cornerRadiusMm } = profile;
-  const radii = Float64Array.of(kind === 'tapered-ball' ? FINE_RE * cornerRadiusMm : radiusMm);
-  const ofCutter = engineOfCutter(engine, profile);
+  const { engine: ofCutter, radii } = reachProbe(engine, profile);
   const build = resumeSurface(zoned.surface, zoned.labels);
   const coarseMm = Math.min(COARSEST_MM, COARSEST_SHARE * longestSide(zoned.surface.mesh.positions));
   const inner = signal ? { signal } : {};
@@ -95,27 +91,6 @@ async function unreachedBy(
   const [border] = await reachBorders(reached, ofCutter, BORDER_ACCURACY_MM, inner);
   const { areas } = facetNormals(reached.surface.mesh);
   return unreachedArea(reached, areas, border, new Float32Array(3 * areas.length)).totalMm2;
-}
-
-/**
- * Answers for one cutter what is asked about a list of one radius: that radius then only says how finely to look.
- *
- * @throws {RangeError} for a question that only balls have an answer to
- */
-function engineOfCutter(engine: ReachEngine, profile: CutterProfile): ReachEngine {
-  return {
-    close: () => engine.close(),
-    run: (task, signal, onDone) => {
-      switch (task.kind) {
-        case 'counts': return engine.run({ kind: 'cutter-reached', items: task.items, profile }, signal, onDone);
-        case 'crossings': {
-          const { items, accuracyMm } = task;
-          return engine.run({ kind: 'cutter-crossings', items, profile, accuracyMm }, signal, onDone);
-        }
-        default: throw new RangeError(`engineOfCutter: asked for ${task.kind}`);
-      }
-    },
-  };
 }
 
 function longestSide(positions: Float64Array): number {

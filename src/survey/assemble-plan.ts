@@ -158,11 +158,15 @@ const planStickout = ({ stickoutMm, exceedsUsable, lengthToDiameter, deflectionR
   { stickoutMm, exceedsUsable, lengthToDiameter, deflectionRatio });
 
 function ladderRungs({ rungs, machinableAreaMm2 }: Ladder): Plan['ladder'] {
-  return rungs.map(({ cutter, reach: own, minutes, savesMinutes, stickout }, i) => {
+  return rungs.map(({ cutter, reach: own, minutes, savesMinutes, stickout, rest }, i) => {
     const before = i === 0 ? machinableAreaMm2 : rungs[i - 1].reach.unreachedAreaMm2;
     return {
       cutterId: cutter.id, DC: cutter.DC, RE: cutter.RE, stage: 'finish',
       finishedAreaMm2: Math.max(0, before - own.unreachedAreaMm2), unreachedAreaMm2: own.unreachedAreaMm2,
+      restAreaMm2: rest?.areaMm2 ?? null, restVolumeMm3: rest?.volumeMm3 ?? null, restGreatestMm: rest?.greatestMm ?? null,
+      restRegions: rest === null ? [] : rest.patches.map(({ areaMm2, centreMm, boundsMm, greatestMm }, id) => ({
+        id, areaMm2, centreMm: [...centreMm], boundsMm: { min: triple(boundsMm.min), max: triple(boundsMm.max) }, greatestMm,
+      })),
       minutes, ...planStickout(stickout), stickoutLimitedBy: stickout.limitedBy, neckTouches: stickout.neckTouches,
       savesMinutes,
     };

@@ -7,10 +7,12 @@ import type { Stickout } from '../cutters/stickout.js';
 import type { ReachEngine } from '../fields/reach-engine.js';
 import type { Setup } from '../setup.js';
 import { tightPatches, type TightPatches } from '../zones/tight-patches.js';
+import { profileOfCutter } from './analyse-cutters.js';
 import type { RadiusReach, ReachAnalysis } from './analyse-reach.js';
 import type { StickoutProbe } from './ladder-stickout.js';
 import type { LadderTimes } from './ladder-times.js';
-import { pickCutters, type LeftOutCutter } from './pick-cutters.js';
+import { restWorks, type LadderCutter, type RestWork } from './rest-work.js';
+import { pickCutters, type Candidate, type LeftOutCutter } from './pick-cutters.js';
 
 /** One cutter of the ladder and what it leaves. */
 export interface Rung {
@@ -22,6 +24,8 @@ export interface Rung {
   readonly savesMinutes: number | null;
   /** at all places that it finishes */
   readonly stickout: Stickout;
+  /** what it must clean after those before it; null: it is the first */
+  readonly rest: RestWork | null;
 }
 
 export interface Ladder {
@@ -77,8 +81,12 @@ export async function chooseLadder(
     return { cutter, index, reach: reach.byRadius[index] };
   });
   const picked = pickCutters({ candidates, setup, times, probe, machinableAreaMm2 });
+  const rest = await restWorks(
+    picked.chosen.map(({ candidate }) => inLadder(candidate, reach)),
+    { ...reach, sagittas, engine, stockMm: setup.stockMm, blendShare: setup.blendShare }, context,
+  );
   const rungs = picked.chosen.map(({ candidate: { cutter, index, reach: own }, minutes, savesMinutes }, i): Rung => ({
-    cutter, reach: own, minutes, savesMinutes,
+    cutter, reach: own, minutes, savesMinutes, rest: rest[i],
     stickout: probe.atReached(cutter, index, i === 0 ? -1 : picked.chosen[i - 1].candidate.index),
   }));
   const patchesOf = ({ border }: RadiusReach): Promise<TightPatches> => tightPatches(
@@ -90,3 +98,6 @@ export async function chooseLadder(
     leftover: await patchesOf(candidates[0].reach),
   };
 }
+
+const inLadder = ({ cutter, index, reach: { restVolumeMm3, maxGapMm } }: Candidate, { counts }: ReachAnalysis): LadderCutter => (
+  { profile: profileOfCutter(cutter), counts, index, restVolumeMm3, maxGapMm });

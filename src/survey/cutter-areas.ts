@@ -3,35 +3,40 @@ import type { Clipper } from '../outlines/clipper.js';
 import { cutterOutlines, OFFSET_DEFAULTS, type CutterOutlines } from '../outlines/offset.js';
 import type { Rings } from '../outlines/ring-measures.js';
 import { ringsOfRegion, traceRings } from '../outlines/trace-rings.js';
-import { cutAtBorder } from '../zones/tight-patches.js';
-import type { ReachAnalysis } from './analyse-reach.js';
-import type { Ladder, Rung } from './choose-ladder.js';
+import type { Curve } from '../write/coloured-glb.js';
+import { curvesOf } from './border-curves.js';
+import type { Ladder } from './choose-ladder.js';
 import type { PassOutlines } from './pass-outlines.js';
+import type { RestWork } from './rest-work.js';
 
 /** What one cutter of the ladder is to cut, in plan, with the outlines that hold it there. */
 export interface CutterArea {
   readonly cutter: Cutter;
-  /** `waterline` and `raster` of the first cutter; `rest`: what the cutter before leaves */
+  /** `waterline` and `raster` of the first cutter; `rest`: what it must clean after those before it */
   readonly work: 'waterline' | 'raster' | 'rest';
   readonly outlines: CutterOutlines;
+  /** its borders in space; of rest only, since classes have theirs */
+  readonly curves: readonly Curve[];
 }
 
 /** The areas of all cutters of a ladder, in order of use; an area with nothing in plan is left out. */
 export function cutterAreas(
-  reach: ReachAnalysis, { rungs }: Pick<Ladder, 'rungs'>, passes: PassOutlines, clipper: Clipper, runOutMm: number,
+  { rungs }: Pick<Ladder, 'rungs'>, passes: PassOutlines, clipper: Clipper, runOutMm: number,
 ): CutterArea[] {
-  return rungs.flatMap(({ cutter }, i): CutterArea[] => {
-    const contacts: [CutterArea['work'], Rings][] = i === 0
-      ? [['waterline', passes.waterline], ['raster', passes.raster]]
-      : [['rest', restOutlines(reach, rungs[i - 1], clipper)]];
-    return contacts.filter(([, contact]) => contact.length > 0).map(([work, contact]) => ({
-      cutter, work, outlines: cutterOutlines(contact, cutter, clipper, { ...OFFSET_DEFAULTS, runOutMm }),
+  return rungs.flatMap(({ cutter, rest }): CutterArea[] => {
+    const contacts = rest === null
+      ? [{ work: 'waterline' as const, contact: passes.waterline, curves: [] }, { work: 'raster' as const, contact: passes.raster, curves: [] }]
+      : [{ work: 'rest' as const, ...restBorders(rest, clipper) }];
+    return contacts.filter(({ contact }) => contact.length > 0).map(({ work, contact, curves }) => ({
+      cutter, work, curves, outlines: cutterOutlines(contact, cutter, clipper, { ...OFFSET_DEFAULTS, runOutMm }),
     }));
   });
 }
 
-/** Plan outlines of what a cutter leaves. */
-function restOutlines({ surface, labels, counts }: ReachAnalysis, { reach }: Rung, clipper: Clipper): Rings {
-  const cut = cutAtBorder(surface, labels, counts, reach.border);
-  return ringsOfRegion(traceRings(cut.surface.mesh, cut.surface.topology, cut.unreached, clipper).outlines, 0);
+/** Where rest is to be cleaned: rings in plan and curves in space. */
+function restBorders(
+  { surface, patchOf }: RestWork, clipper: Clipper,
+): { readonly contact: Rings; readonly curves: readonly Curve[] } {
+  const { outlines, curves } = traceRings(surface.mesh, surface.topology, patchOf.map((patch) => Math.min(patch, 0)), clipper);
+  return { contact: ringsOfRegion(outlines, 0), curves: curvesOf(curves) };
 }

@@ -34,8 +34,9 @@ export interface OutputInput extends OutlineInput {
 /** Every file of a survey, by name. */
 export async function outputFiles(input: OutputInput): Promise<Map<string, Uint8Array | string>> {
   const { plan, reach, regions, borders, ladder, passes, clipper } = input;
-  const curves = borderCurves(borders, regions);
-  const areas = cutterAreas(reach, ladder, passes, clipper, plan.setup.runOutMm);
+  const areas = cutterAreas(ladder, passes, clipper, plan.setup.runOutMm);
+  const curves = [...borderCurves(borders, regions), ...areas.filter(({ work }) => work === 'rest')
+    .map(({ cutter, curves: own }) => ({ name: `rest ${cutter.id}`, curves: own }))];
   const glb = await colouredGlb({
     surface: reach.surface,
     classOfFace: perFace(reach.labels.map(classOfLabel)),

@@ -46,7 +46,7 @@ export function cuttersCsv(plan: Plan): string {
   const header = [
     'order', 'cutterId', 'stage', 'DC', 'RE', 'APMX', 'LU', 'DN', 'NOF', 'stickoutMm',
     'finishedAreaMm2', 'unreachedAreaMm2', 'minutes', 'placeholder', 'lengthToDiameter', 'deflectionRatio', 'exceedsUsable',
-    'savesMinutes',
+    'savesMinutes', 'restAreaMm2', 'restVolumeMm3', 'restGreatestMm', 'restRegions',
   ];
   const byId = new Map(plan.setup.cutters.map((cutter) => [cutter.id, cutter]));
   return csvText(header, plan.ladder.map((rung, i) => {
@@ -56,6 +56,7 @@ export function cuttersCsv(plan: Plan): string {
       cutter?.DN ?? null, cutter?.NOF ?? null, rung.stickoutMm, rung.finishedAreaMm2, rung.unreachedAreaMm2,
       rung.minutes, cutter?.placeholder ? 'yes' : 'no', rung.lengthToDiameter, rung.deflectionRatio,
       rung.exceedsUsable === null ? null : rung.exceedsUsable ? 'yes' : 'no', rung.savesMinutes,
+      rung.restAreaMm2, rung.restVolumeMm3, rung.restGreatestMm, rung.restRegions.length,
     ];
   }));
 }

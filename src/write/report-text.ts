@@ -14,6 +14,9 @@ export const TEXT = {
     nothingLeft: 'nothing: all is reached',
     table: 'The same as a table',
     none: 'none',
+    places: (count: number) => (count === 1 ? '1 place' : `${count} places`),
+    blend: (percent: string) => `The cutter before is taken ${percent} % larger, so that the new passes run out onto clean surface; `
+      + 'that much more is cleaned, and not counted in the minutes.',
     classWords: (split: string, end: string): Record<SurfaceClass, string> => ({
       level: 'level, up to 0.5°', shallow: `shallow, below ${split}°`, overlap: `overlap, ${split}° to ${end}°`,
       steep: `steep, above ${end}°`, undercut: 'undercut, leans over', hidden: 'hidden, solid above it',
@@ -86,7 +89,7 @@ export const TEXT = {
       scallopMm: 'Scallop height', stepoverMm: 'Stepover', stepdownMm: 'Stepdown', stockMm: 'Stock left on',
       minRegionMm2: 'Least region, mm²', creaseDeg: 'Crease angle, °', firstCutterShare: 'Share of the first cutter',
       includeOutside: 'Count the outer sides as steep', stand: 'Lowest point on Z = 0',
-      overlapMm: 'Overlap along the surface', neckStepovers: 'Close necks, stepovers', runOutMm: 'Run-out', blendShare: 'Blend, share of the radius',
+      overlapMm: 'Overlap along the surface', neckStepovers: 'Close necks, stepovers', runOutMm: 'Run-out', blendShare: 'Blend, share of the radius', blendShare: 'Blend, share of the radius',
       rasterDirectionDeg: 'Raster direction, °', holderClearanceMm: 'Air round the holder', ladderRule: 'Choice of cutters',
       patches: 'Write each region as STL', preview: 'Draw the passes themselves',
       setupFile: 'Set-up file (JSON), with cutters and machine',

@@ -10,6 +10,7 @@ import { chartsHtml } from './report-figures.js';
 import { minutesText, radiusText, areaText, shown } from './report-numbers.js';
 import { REPORT_STYLE } from './report-style.js';
 import { classTable, ladderTable, passTable, reachTable, regionTable, tightTable } from './report-tables.js';
+import { restTable } from './rest-table.js';
 import { TEXT } from './report-text.js';
 import { sceneFacts } from './scene-facts.js';
 import { meshVerdict } from './summary.js';
@@ -107,7 +108,7 @@ function answers(plan: Plan): string {
 function reachSection(plan: Plan): string {
   const first = plan.ladder[0]?.cutterId ?? 'the first cutter';
   return `<div class="two">${tightTable(`Not reached by ${first}`, plan.reach.tightRegions, true)}
-${reachTable(plan)}</div>${tightTable('Not reached by any cutter of the catalogue', plan.reach.leftover, false)}`;
+${reachTable(plan)}</div>${restTable(plan)}${tightTable('Not reached by any cutter of the catalogue', plan.reach.leftover, false)}`;
 }
 
 function findingList({ findings }: Plan): string {

@@ -146,7 +146,18 @@ function ladderLines({ ladder, reach }: Pick<Plan, 'ladder' | 'reach'>): string[
   const smallest = reach.smallestRadiusMm;
   const need = smallest === null ? [] : [`  tightest place: ${radiusNeed(smallest)}`];
   if (rows.length === 0) return ['  none: no cutter of the catalogue reaches anything', ...need];
-  return [...textTable(rows, ['right', 'left', 'left', 'left', 'left', 'right', 'right', 'right', 'right']), ...need];
+  return [...textTable(rows, ['right', 'left', 'left', 'left', 'left', 'right', 'right', 'right', 'right']), ...restLines(ladder), ...need];
+}
+
+/** What each cutter after the first has to clean. */
+function restLines(ladder: Plan['ladder']): string[] {
+  return ladder.flatMap(({ cutterId, restAreaMm2, restVolumeMm3, restGreatestMm, restRegions }, i) => {
+    if (restAreaMm2 === null) return [];
+    const volume = restVolumeMm3 === null ? '' : `, ${rounded(restVolumeMm3, 1)} mm³`;
+    const thickness = restGreatestMm === null ? '' : `, up to ${rounded(restGreatestMm, 2)} mm thick`;
+    return [`  ${cutterId} cleans after ${ladder[i - 1].cutterId}: ${rounded(restAreaMm2, 1)} mm² in `
+      + `${counted(restRegions.length, 'place')}${volume}${thickness}`];
+  });
 }
 
 function radiusNeed(radiusMm: number | 'unlimited'): string {

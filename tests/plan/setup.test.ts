@@ -41,6 +41,8 @@ test.each([
   [{ splitDeg: -1 }, 'setup.invalid', 's.json: splitDeg', 'correct'],
   [{ overlapDeg: 46 }, 'setup.invalid', 's.json: overlapDeg', 'correct'],
   [{ toleranceMm: 0 }, 'setup.invalid', 's.json: toleranceMm', 'correct'],
+  [{ blendShare: 0.6 }, 'setup.invalid', 's.json: blendShare', 'correct'],
+  [{ blendShare: -0.01 }, 'setup.invalid', 's.json: blendShare', 'correct'],
   [{ radiiMm: [3, 'x'] }, 'setup.invalid', 's.json: radiiMm.1', 'correct'],
   [{ axis: [0, 0, 0] }, 'setup.invalid', 's.json: axis', 'correct'],
   [{ material: 'Q' }, 'setup.invalid', 's.json: material', 'correct'],

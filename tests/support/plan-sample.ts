@@ -51,8 +51,11 @@ export function samplePlan(change: Partial<Plan> = {}): Plan {
       leftover: [corner],
     },
     ladder: [
-      { cutterId: 'ball-6', DC: 6, RE: 3, stage: 'finish', finishedAreaMm2: 3200.5, unreachedAreaMm2: 150, minutes: 6.7, savesMinutes: 2.5, stickoutMm: 20, ...held },
-      { cutterId: 'ball-1', DC: 1, RE: 0.5, stage: 'finish', finishedAreaMm2: 146.75, unreachedAreaMm2: 3.25, minutes: 2.25, savesMinutes: null, ...held, exceedsUsable: true, stickoutMm: 7.5 },
+      { cutterId: 'ball-6', DC: 6, RE: 3, stage: 'finish', finishedAreaMm2: 3200.5, unreachedAreaMm2: 150, minutes: 6.7, savesMinutes: 2.5, stickoutMm: 20, ...held,
+        restAreaMm2: null, restVolumeMm3: null, restGreatestMm: null, restRegions: [] },
+      { cutterId: 'ball-1', DC: 1, RE: 0.5, stage: 'finish', finishedAreaMm2: 146.75, unreachedAreaMm2: 3.25, minutes: 2.25, savesMinutes: null, ...held, exceedsUsable: true, stickoutMm: 7.5,
+        restAreaMm2: 158.5, restVolumeMm3: 21.25, restGreatestMm: 0.875,
+        restRegions: [{ id: 0, areaMm2: 158.5, centreMm: [5, 6, 7], boundsMm: cube, greatestMm: 0.875 }] },
     ],
     ladderLeftOut: [{ cutterId: 'ball-2', reason: 'slower', detail: 'the job takes longer with it', extraMinutes: 0.25 }],
     split: {

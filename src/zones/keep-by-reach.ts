@@ -1,0 +1,110 @@
+import { MACHINABLE_CLASSES } from '../core/classes.js';
+import type { Context } from '../core/context.js';
+import { cornersByVertex, reachedVertices, type VertexQuestions } from '../fields/reached-vertices.js';
+import type { ReachProbe } from '../fields/reach-probe.js';
+import { reachBorders } from '../fields/unreached-area.js';
+import { subSurface } from '../mesh/sub-surface.js';
+import type { Surface } from '../mesh/types.js';
+import { AWAY } from './mark-away.js';
+import { cutAtBorder } from './tight-patches.js';
+
+/** Part of a surface: the facets whose label is machinable belong to it. */
+export interface SurfacePart {
+  readonly surface: Surface;
+  readonly labels: Uint8Array;
+  /** (V) vertex of the surface that it was first taken from; -1: put in since */
+  readonly origin: Int32Array;
+}
+
+export interface KeepOptions {
+  readonly keep: 'reached' | 'unreached';
+  /** (V of the first surface) 1: reached; 0: not; -1: to be asked, as vertices are that were put in since */
+  readonly known: Int8Array;
+  /** look only at what hangs together with vertices known not to be reached; all else counts as reached */
+  readonly around: boolean;
+  /** (facets of the part) mm */
+  readonly sagittas: Float32Array;
+  /** along an edge, mm */
+  readonly accuracyMm: number;
+}
+
+/** A whole surface as part of itself. */
+export const wholeSurface = (surface: Surface, labels: Uint8Array): SurfacePart => ({
+  surface, labels, origin: Int32Array.from({ length: surface.mesh.positions.length / 3 }, (_, v) => v),
+});
+
+/**
+ * The part of a surface that one cutter reaches, or does not, cut along the border of its reach. Nothing is assumed
+ * about how that border lies to borders cut before. The facets beside it come along, so that its borders do not look
+ * like edges of the part; their labels say that they do not belong to it.
+ */
+export async function keepByReach(
+  part: SurfacePart, probe: ReachProbe, options: KeepOptions, context: Context,
+): Promise<SurfacePart> {
+  const { keep, known, around, sagittas, accuracyMm } = options;
+  const state = Int8Array.from(part.origin, (v) => (v < 0 ? -1 : known[v]));
+  const questions = { ...part, at: cornersByVertex(part.surface.mesh), sagittas };
+  await (around ? askAround(state, questions, probe, context) : askAll(state, questions, probe, context));
+  const isWanted = (v: number): boolean => (state[v] === 0) === (keep === 'unreached');
+  const { surface, vertexOf, faceOf } = subSurface(part.surface, touchingFaces(part, isWanted));
+  const labels = Uint8Array.from(faceOf, (f) => part.labels[f]);
+  const counts = Uint8Array.from(vertexOf, (v) => (state[v] === 0 ? 0 : 1));
+  const [border] = await reachBorders({ surface, labels, counts, sagittas, radii: probe.radii }, probe.engine, accuracyMm, context);
+  const cut = cutAtBorder(surface, labels, counts, border);
+  const origin = new Int32Array(cut.surface.mesh.positions.length / 3).fill(-1);
+  vertexOf.forEach((v, i) => { origin[i] = part.origin[v]; });
+  return {
+    surface: cut.surface, origin,
+    labels: cut.labels.map((label, f) => ((cut.unreached[f] === 0) === (keep === 'unreached') ? label : label | AWAY)),
+  };
+}
+
+async function askAll(
+  state: Int8Array, questions: VertexQuestions, probe: ReachProbe, context: Context,
+): Promise<void> {
+  const open = [...state.keys()].filter((v) => state[v] < 0);
+  const found = await reachedVertices(open, questions, probe, context);
+  open.forEach((v, i) => { state[v] = found[i]; });
+}
+
+/** Asks outwards from the vertices that are known not to be reached, until the cutter reaches all round. */
+async function askAround(
+  state: Int8Array, questions: VertexQuestions, probe: ReachProbe, context: Context,
+): Promise<void> {
+  const { surface: { mesh: { triangles } }, labels, at } = questions;
+  const isAsked = new Uint8Array(state.length);
+  let front = [...state.keys()].filter((v) => state[v] === 0);
+  while (front.length > 0) {
+    const open: number[] = [];
+    for (const v of front) {
+      for (let c = at.start[v]; c < at.start[v + 1]; c++) {
+        const f = (at.corners[c] / 3) | 0;
+        if (labels[f] >= MACHINABLE_CLASSES) continue;
+        for (let h = 3 * f; h < 3 * f + 3; h++) {
+          const u = triangles[h];
+          if (state[u] >= 0 || isAsked[u] === 1) continue;
+          isAsked[u] = 1;
+          open.push(u);
+        }
+      }
+    }
+    const found = await reachedVertices(open, questions, probe, context);
+    open.forEach((v, i) => { state[v] = found[i]; });
+    front = open.filter((v) => state[v] === 0);
+  }
+  for (let v = 0; v < state.length; v++) if (state[v] < 0) state[v] = 1;
+}
+
+/** Machinable facets with a wanted vertex, and the facets beside them. */
+function touchingFaces({ surface: { mesh: { triangles }, topology: { twin } }, labels }: SurfacePart, isWanted: (v: number) => boolean): Uint32Array {
+  const isIn = new Uint8Array(labels.length);
+  for (let f = 0; f < labels.length; f++) {
+    if (labels[f] >= MACHINABLE_CLASSES) continue;
+    if (![3 * f, 3 * f + 1, 3 * f + 2].some((h) => isWanted(triangles[h]))) continue;
+    isIn[f] = 1;
+    for (let h = 3 * f; h < 3 * f + 3; h++) if (twin[h] >= 0) isIn[(twin[h] / 3) | 0] = 1;
+  }
+  const faces: number[] = [];
+  isIn.forEach((is, f) => { if (is === 1) faces.push(f); });
+  return Uint32Array.from(faces);
+}

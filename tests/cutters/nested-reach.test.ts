@@ -17,7 +17,7 @@ function fills(b: CutterProfile, a: CutterProfile): boolean {
   const staysIn = (axis: number, tip: number): boolean => {
     for (let k = -40; k <= 40; k++) {
       const x = axis + (b.radiusMm * k * (1 - 1e-9)) / 40;
-      if (tip + profileHeight(b, Math.abs(x - axis)) < profileHeight(a, Math.abs(x)) - 0.01) return false;
+      if (tip + profileHeight(b, Math.abs(x - axis)) < profileHeight(a, Math.abs(x)) - 0.03) return false;
     }
     return true;
   };

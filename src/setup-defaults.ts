@@ -47,6 +47,8 @@ export const OPTION_DEFAULTS = {
   /** the cutter before counts as larger by this share of its radius, so that rest passes run out onto clean surface;
    * common practice is 0.02 to 0.05, no source */
   blendShare: 0.03,
+  /** what the mesh's points stray by, root mean square; auto: measured; 0: take each facet at its word */
+  noiseMm: 'auto' as number | 'auto',
   patches: false as boolean,
   /** day of the part's file, for the title block of the drawings; null: not known */
   partDate: null as string | null,

@@ -41,6 +41,8 @@ const COMMON_FIELDS = {
   runOutMm: z.number().min(0).max(100).describe('how far past its region the run-out outline lets the whole cutter leave'),
   blendShare: z.number().min(0).max(0.5).describe('the cutter before is taken larger by this share of its radius where '
     + 'the next one cleans up after it, so that its passes run out onto clean surface'),
+  noiseMm: z.union([z.number().min(0).max(1), z.literal('auto')]).describe('what the points of a scanned surface stray by, '
+    + 'root mean square; level and upright surface is told within it; auto: measured on the mesh; 0: nothing is settled'),
   patches: z.boolean().describe('write the surface of each region as an STL file of its own'),
   partDate: z.string().regex(/^\d{4}-\d{2}-\d{2}$/).nullable().describe('day of the part\'s file, for the title block of the drawings'),
   creaseDeg: z.number().min(0).max(180).describe('facets that meet at more than this do not share a smooth surface'),

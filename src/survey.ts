@@ -30,7 +30,10 @@ import { openPlan } from './spatial/open-plan.js';
 import { heightBounds } from './spatial/height-bounds.js';
 import { buildPartTree } from './spatial/part-tree.js';
 import { buildZones, type ZonedSurface } from './zones/build-zones.js';
+import type { SurfaceNoise } from './zones/noise-freckles.js';
 import { numberRegions, type NumberedRegions } from './zones/number-regions.js';
+import { steadyNormals } from './zones/steady-normals.js';
+import { surfaceNoise } from './zones/surface-noise.js';
 
 /** What a survey gives: the plan, and the files that tell it to people and programs. */
 export interface Survey {
@@ -75,13 +78,16 @@ export async function surveyPart(
   const normals = smoothNormals(mesh, topology, { creaseRad: setup.creaseDeg * RAD_PER_DEG });
   const chords = edgeSagittas(mesh, topology, normals), sagittas = facetSagittas(chords);
   const tree = buildPartTree(mesh, chords, typeof SharedArrayBuffer !== 'undefined');
+  const facets = facetNormals(mesh), rmsMm = setup.noiseMm === 'auto' ? surfaceNoise(mesh, topology, facets) : setup.noiseMm;
+  const noise: SurfaceNoise | null = rmsMm > 0 ? { rmsMm, rawNormals: normals } : null;
+  const steady = noise ? steadyNormals(mesh, topology, facets, normals, rmsMm) : normals;
   tick(context, 'surface', 1);
   const balls = ballOf(setup.cutters);
   const probes = { topOver: columnTop(tree), isOpen: openPlan(tree) };
   const inside = insideTest(setup);
-  const zonesAt = (splitDeg: number): ZonedSurface => buildZones(mesh, topology, normals, probes, {
+  const zonesAt = (splitDeg: number): ZonedSurface => buildZones(mesh, topology, steady, probes, {
     splitRad: splitDeg * RAD_PER_DEG, splitEndRad: Math.min(90, splitDeg + setup.overlapDeg) * RAD_PER_DEG,
-    overlapMm: setup.overlapMm, includeOutside: setup.includeOutside, minRegionMm2: setup.minRegionMm2, inside,
+    overlapMm: setup.overlapMm, includeOutside: setup.includeOutside, minRegionMm2: setup.minRegionMm2, noise, inside,
   }, context);
   const fastest = setup.splitDeg === 'auto' && balls.length > 0 ? fastestSplit(zonesAt(45), setup, balls) : null;
   const splitDeg = fastest?.fastestDeg ?? (setup.splitDeg === 'auto' ? 45 : setup.splitDeg);

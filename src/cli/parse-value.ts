@@ -15,6 +15,11 @@ export function parseLengthMm(text: string): number {
   return Number.isNaN(value) ? refuse(text, 'a length such as 3, 3mm or 0.125in') : value;
 }
 
+/** A length as above, or `auto`. */
+export function parseLengthOrAuto(text: string): number | 'auto' {
+  return text === 'auto' ? 'auto' : parseLengthMm(text);
+}
+
 /** Lengths separated by commas: mm. */
 export function parseLengthsMm(text: string): number[] {
   return text.split(',').map(parseLengthMm);

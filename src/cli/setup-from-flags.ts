@@ -16,7 +16,8 @@ const FLAG_OF_KEY: Readonly<Record<string, string>> = {
   stepdownMm: '--stepdown', stockMm: '--stock', includeOutside: '--include-outside', minRegionMm2: '--min-region',
   creaseDeg: '--crease', firstCutterShare: '--first-share', ladderRule: '--ladder',
   rasterDirectionDeg: '--raster-direction', holderClearanceMm: '--holder-clearance', preview: '--preview',
-  neckStepovers: '--necks', runOutMm: '--run-out', blendShare: '--blend', patches: '--patches', partDate: '--part-date',
+  neckStepovers: '--necks', runOutMm: '--run-out', noiseMm: '--noise', blendShare: '--blend',
+  patches: '--patches', partDate: '--part-date',
 };
 
 /** Files that a set-up may name instead of holding their content. */
@@ -40,6 +41,7 @@ export async function setupFromFlags(flags: SetupFlags): Promise<Setup> {
     includeOutside: flags.includeOutside, minRegionMm2: flags.minRegion, creaseDeg: flags.crease,
     firstCutterShare: flags.firstShare, ladderRule: flags.ladder, rasterDirectionDeg: flags.rasterDirection,
     holderClearanceMm: flags.holderClearance, preview: flags.preview, neckStepovers: flags.necks, runOutMm: flags.runOut,
+    noiseMm: flags.noise,
     blendShare: flags.blend, patches: flags.patches, partDate: flags.partDate, ...(await readNamedFiles(flags, '')),
   };
   const options: SetupFile = Object.fromEntries(Object.entries(given).filter(([, value]) => value !== undefined));

@@ -2,8 +2,8 @@ import type { Command } from 'commander';
 import { FIRST_SHARE, LADDER_RULES, OPTION_DEFAULTS, type LadderRule } from '../setup-defaults.js';
 import type { SetupFile } from '../setup.js';
 import {
-  parseAxis, parseDegOrAuto, parseLadderRule, parseLengthMm, parseLengthsMm, parseMaterial, parseNumber, parseOverlap,
-  parsePercent, parseUnit, type OverlapFlag,
+  parseAxis, parseDegOrAuto, parseLadderRule, parseLengthMm, parseLengthOrAuto, parseLengthsMm, parseMaterial, parseNumber,
+  parseOverlap, parsePercent, parseUnit, type OverlapFlag,
 } from './parse-value.js';
 
 /** Options of the set-up as commander hands them over; absent where the user gave none. */
@@ -30,6 +30,7 @@ export interface SetupFlags {
   necks?: number;
   runOut?: number;
   blend?: number;
+  noise?: number | 'auto';
   patches?: boolean;
   partDate?: string;
   crease?: number;
@@ -82,6 +83,8 @@ export function withSetupOptions(command: Command): Command {
     .option('--run-out <mm>', `how far past its region a whole cutter leaves (default: ${d.runOutMm})`, parseLengthMm)
     .option('--blend <percent>', 'how much larger the cutter before is taken when the next one cleans up after it '
       + `(default: ${100 * d.blendShare})`, parsePercent)
+    .option('--noise <mm>', 'what the points of a scan stray by, root mean square, auto to measure it, 0 to take each '
+      + `facet at its word (default: ${d.noiseMm})`, parseLengthOrAuto)
     .option('--patches', 'write the surface of each region as an STL file of its own')
     .option('--part-date <day>', 'day for the title block of the drawings, YYYY-MM-DD (default: that of the file)')
     .option('--crease <deg>',

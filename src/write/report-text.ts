@@ -89,7 +89,7 @@ export const TEXT = {
       scallopMm: 'Scallop height', stepoverMm: 'Stepover', stepdownMm: 'Stepdown', stockMm: 'Stock left on',
       minRegionMm2: 'Least region, mm²', creaseDeg: 'Crease angle, °', firstCutterShare: 'Share of the first cutter',
       includeOutside: 'Count the outer sides as steep', stand: 'Lowest point on Z = 0',
-      overlapMm: 'Overlap along the surface', neckStepovers: 'Close necks, stepovers', runOutMm: 'Run-out', blendShare: 'Blend, share of the radius', blendShare: 'Blend, share of the radius',
+      overlapMm: 'Overlap along the surface', neckStepovers: 'Close necks, stepovers', runOutMm: 'Run-out', noiseMm: 'Noise of the points, mm', blendShare: 'Blend, share of the radius', blendShare: 'Blend, share of the radius',
       rasterDirectionDeg: 'Raster direction, °', holderClearanceMm: 'Air round the holder', ladderRule: 'Choice of cutters',
       patches: 'Write each region as STL', preview: 'Draw the passes themselves',
       setupFile: 'Set-up file (JSON), with cutters and machine',

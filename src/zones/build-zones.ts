@@ -1,4 +1,4 @@
-import { CLASS_INDEX, MACHINABLE_CLASSES } from '../core/classes.js';
+import { CLASS_INDEX, CLASSES, MACHINABLE_CLASSES } from '../core/classes.js';
 import { tick, type Context } from '../core/context.js';
 import type { Finding } from '../core/findings.js';
 import { facetNormals } from '../mesh/facet-normals.js';
@@ -11,6 +11,9 @@ import { markAway } from './mark-away.js';
 import { markHidden } from './mark-hidden.js';
 import { markOutside, markUnderside } from './mark-outer.js';
 import { mergeIslands } from './merge-islands.js';
+import { settleUndercuts } from './settle-undercuts.js';
+import { leastRegions, noiseFindings, type SurfaceNoise } from './noise-freckles.js';
+import { WITHIN_NOISE } from './steady-normals.js';
 
 export interface ZoneOptions extends ClassBorders {
   /** the overlap reaches this far along the surface beyond the split, mm; null: it is the angle up to `splitEndRad` */
@@ -19,6 +22,8 @@ export interface ZoneOptions extends ClassBorders {
   readonly includeOutside: boolean;
   /** connected regions smaller than this join their surroundings, mm²; 0: none do */
   readonly minRegionMm2: number;
+  /** what the mesh's points stray by; null: they lie on the true surface */
+  readonly noise: SurfaceNoise | null;
   /** whether a point in plan lies where work is to be done; null: everywhere */
   readonly inside: ((x: number, y: number) => boolean) | null;
 }
@@ -44,23 +49,32 @@ export function buildZones(
 ): ZonedSurface {
   const build = startSurface(mesh, topology, normals);
   tick(context, 'classes', 0);
+  // Two points, each of which may stray to its own side.
+  const strayMm = options.noise ? 2 * WITHIN_NOISE * options.noise.rmsMm : 0;
   cutAngles(build, borderAngles(options));
   tick(context, 'classes', 0.4);
   classifyByAngle(build, options);
-  markUnderside(build);
+  markUnderside(build, strayMm);
+  if (strayMm > 0) settleUndercuts(build, probes.topOver, strayMm);
   if (!options.includeOutside) markOutside(build, probes.isOpen);
   tick(context, 'classes', 0.6);
-  markHidden(build, probes.topOver);
+  markHidden(build, probes.topOver, strayMm);
   if (options.overlapMm !== null) growOverlap(build, options.splitRad, options.overlapMm);
   if (options.inside) markAway(build, options.inside);
   tick(context, 'classes', 0.8);
   const { surface, labels } = build.finish();
+  const mayMergeBelow = options.noise ? CLASSES.length : MACHINABLE_CLASSES;
   const merged = mergeIslands({
     mesh: surface.mesh, topology: surface.topology, classOf: labels, areas: facetNormals(surface.mesh).areas,
-    mayMerge: (label) => label < MACHINABLE_CLASSES, minRegionMm2: options.minRegionMm2,
+    mayMerge: (label) => label < mayMergeBelow, minRegionMm2: options.minRegionMm2,
+    leastMm2: options.noise && leastRegions(surface, labels, normals, options),
   });
   tick(context, 'classes', 1);
-  return { surface, labels: merged.classOf, findings: [...merged.findings, ...undercutFindings(surface, labels)] };
+  const moved = options.noise ? noiseFindings(surface, merged.classOf, normals, options.noise, options) : [];
+  return {
+    surface, labels: merged.classOf,
+    findings: [...moved, ...merged.findings, ...undercutFindings(surface, merged.classOf)],
+  };
 }
 
 function undercutFindings(surface: Surface, labels: Uint8Array): Finding[] {

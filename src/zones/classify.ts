@@ -50,7 +50,8 @@ export function facetAngle(normals: Float64Array, f: number): number {
   );
 }
 
-function classOfAngle(angle: number, borders: ClassBorders): number {
+/** Index in `CLASSES` by wall angle alone. */
+export function classOfAngle(angle: number, borders: ClassBorders): number {
   if (angle <= LEVEL_RAD + ON_BORDER_RAD) return CLASS_INDEX.level;
   if (angle < borders.splitRad - ON_BORDER_RAD) return CLASS_INDEX.shallow;
   if (angle <= borders.splitEndRad + ON_BORDER_RAD) return CLASS_INDEX.overlap;

@@ -21,12 +21,13 @@ const PIECES = 150;
  *
  * @param build labelled by `classifyByAngle` and `markUnderside`
  * @param topOver height of the part's highest surface over a point in plan, mm
+ * @param strayMm a shadow that ends within this, sideways or in height, is that of noise, mm; 0: the points do not stray
  * @returns how many facets were labelled
  */
-export function markHidden(build: SurfaceBuilder, topOver: (x: number, y: number) => number): number {
+export function markHidden(build: SurfaceBuilder, topOver: (x: number, y: number) => number, strayMm: number): number {
   const roof = overhangBounds(build);
   if (!roof) return 0;
-  const hiddenAt = hiddenTest(build, topOver);
+  const hiddenAt = hiddenTest(build, topOver, strayMm);
   const pieceMm = Math.max(PIECE_MM, Math.max(roof[2] - roof[0], roof[3] - roof[1]) / PIECES);
   cutWhere(
     build, (f) => build.arrays().labels[f] < MACHINABLE_CLASSES && below(build, f, roof), hiddenAt, pieceMm,
@@ -71,7 +72,8 @@ function below(build: SurfaceBuilder, f: number, roof: readonly number[]): boole
   return minX <= roof[2] && maxX >= roof[0] && minY <= roof[3] && maxY >= roof[1] && minZ < roof[4];
 }
 
-function hiddenTest(build: SurfaceBuilder, topOver: (x: number, y: number) => number): FacetTest {
+function hiddenTest(build: SurfaceBuilder, topOver: (x: number, y: number) => number, strayMm: number): FacetTest {
+  const beside = strayMm > 0 ? [[0, 0], [strayMm, 0], [0, strayMm], [-strayMm, 0], [0, -strayMm]] : [[0, 0]];
   const top = highest(build);
   const steep = 80 * RAD_PER_DEG, lean = Math.tan(VERTICAL_RAD);
   return (f, v, w) => {
@@ -86,7 +88,7 @@ function hiddenTest(build: SurfaceBuilder, topOver: (x: number, y: number) => nu
       x += away * nx;
       y += away * ny;
     }
-    return topOver(x, y) > z + CLEAR_MM;
+    return beside.every(([dx, dy]) => topOver(x + dx, y + dy) > z + CLEAR_MM + strayMm);
   };
 }
 

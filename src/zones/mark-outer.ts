@@ -8,15 +8,19 @@ const LOWEST_MM = 0.01;
 /** How far from a wall its free side is looked for, mm. */
 const BESIDE_MM = 0.05;
 
-/** Labels as underside the facets that face straight down on the part's lowest level. */
-export function markUnderside(build: SurfaceBuilder): void {
+/**
+ * Labels as underside the facets that face straight down on the part's lowest level.
+ *
+ * @param strayMm how far points of the lowest level may lie above the part's lowest one, beyond rounding, mm
+ */
+export function markUnderside(build: SurfaceBuilder, strayMm: number): void {
   const { positions, triangles, normals, labels } = build.arrays();
   let lowest = Infinity;
   for (let v = 0; v < build.vertexCount(); v++) lowest = Math.min(lowest, positions[3 * v + 2]);
   for (let f = 0; f < build.faceCount(); f++) {
     if (labels[f] !== CLASS_INDEX.undercut || facetAngle(normals, f) < 180 * RAD_PER_DEG - VERTICAL_RAD) continue;
     const height = Math.max(...[0, 1, 2].map((k) => positions[3 * triangles[3 * f + k] + 2]));
-    if (height <= lowest + LOWEST_MM) labels[f] = CLASS_INDEX.underside;
+    if (height <= lowest + LOWEST_MM + strayMm) labels[f] = CLASS_INDEX.underside;
   }
 }
 

@@ -16,6 +16,8 @@ export interface MergeIslandsInput {
   readonly mayMerge: (cls: number) => boolean;
   /** Connected regions below this area are islands, mm²; 0: none are. */
   readonly minRegionMm2: number;
+  /** (F) the same for regions that consist of such facets alone, mm², >= `minRegionMm2`; null: no facet asks for more */
+  readonly leastMm2: Float64Array | null;
 }
 
 export interface MergedIslands {
@@ -30,6 +32,8 @@ interface RegionGraph {
   readonly parent: Int32Array;
   readonly cls: Uint8Array;
   readonly area: Float64Array;
+  /** Area below which it is an island, mm² */
+  readonly least: Float64Array;
   /** Length of the shared border by neighbour, mm; keys may be stale */
   readonly borders: Map<number, number>[];
 }
@@ -45,13 +49,13 @@ const EQUAL_LENGTH = 1e-9;
  * @throws {RangeError} if the lengths do not agree
  */
 export function mergeIslands(input: MergeIslandsInput): MergedIslands {
-  const { topology, classOf, areas, mayMerge, minRegionMm2 } = input;
+  const { topology, classOf, areas, mayMerge } = input;
   if (areas.length !== classOf.length) {
     throw new RangeError(`mergeIslands: ${areas.length} areas for ${classOf.length} faces`);
   }
   const { regionOfFace, count } = connectedRegions(topology, classOf);
   const graph = regionGraph(input, regionOfFace, count);
-  const isIsland = (r: number) => graph.parent[r] === r && graph.area[r] < minRegionMm2 && mayMerge(graph.cls[r]);
+  const isIsland = (r: number) => graph.parent[r] === r && graph.area[r] < graph.least[r] && mayMerge(graph.cls[r]);
 
   for (let changed = true; changed;) {
     changed = false;
@@ -67,14 +71,16 @@ export function mergeIslands(input: MergeIslandsInput): MergedIslands {
 }
 
 function regionGraph(input: MergeIslandsInput, regionOfFace: Int32Array, count: number): RegionGraph {
-  const { mesh: { positions, triangles }, topology: { twin }, classOf, areas } = input;
+  const { mesh: { positions, triangles }, topology: { twin }, classOf, areas, minRegionMm2, leastMm2 } = input;
   const sums = Array.from({ length: count }, runningSum);
   const cls = new Uint8Array(count);
+  const least = new Float64Array(count).fill(leastMm2 ? Infinity : minRegionMm2);
   const borders = Array.from({ length: count }, () => new Map<number, number>());
   for (let f = 0; f < classOf.length; f++) {
     const region = regionOfFace[f];
     sums[region].add(areas[f]);
     cls[region] = classOf[f];
+    if (leastMm2) least[region] = Math.min(least[region], leastMm2[f]);
     for (let k = 0; k < 3; k++) {
       const h = 3 * f + k;
       if (twin[h] < 0) continue;
@@ -87,7 +93,7 @@ function regionGraph(input: MergeIslandsInput, regionOfFace: Int32Array, count: 
     }
   }
   const area = Float64Array.from(sums, (sum) => sum.value());
-  return { parent: Int32Array.from({ length: count }, (_, r) => r), cls, area, borders };
+  return { parent: Int32Array.from({ length: count }, (_, r) => r), cls, area, least, borders };
 }
 
 function rootOf(parent: Int32Array, region: number): number {
@@ -126,6 +132,7 @@ function unite(graph: RegionGraph, a: number, b: number): number {
   const [into, from] = graph.borders[a].size > graph.borders[b].size ? [a, b] : [b, a];
   graph.parent[from] = into;
   graph.area[into] += graph.area[from];
+  graph.least[into] = Math.min(graph.least[into], graph.least[from]);
   for (const [key, length] of graph.borders[from]) {
     const root = rootOf(graph.parent, key);
     if (root !== into) graph.borders[into].set(root, (graph.borders[into].get(root) ?? 0) + length);
@@ -148,7 +155,7 @@ function tellMoves(
   const keptFace = new Int32Array(count).fill(-1);
   for (let f = 0; f < merged.length; f++) {
     const root = rootOf(graph.parent, regionOfFace[f]);
-    if (graph.area[root] < minRegionMm2 && mayMerge(graph.cls[root]) && keptFace[root] < 0) keptFace[root] = f;
+    if (graph.area[root] < graph.least[root] && mayMerge(graph.cls[root]) && keptFace[root] < 0) keptFace[root] = f;
     if (merged[f] === classOf[f]) continue;
     const key = classOf[f] * CLASSES.length + merged[f];
     const move = moves.get(key) ?? { regions: new Set(), area: runningSum(), face: f };

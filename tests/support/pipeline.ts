@@ -58,7 +58,7 @@ export function zonesOf(part: ReadyPart, choice: ZoneChoice = {}): ZonedSurface 
     topOver: columnTop(part.tree), isOpen: openPlan(part.tree),
   }, {
     splitRad: splitDeg * RAD_PER_DEG, splitEndRad: Math.min(90, splitDeg + overlapDeg) * RAD_PER_DEG,
-    overlapMm: null, includeOutside: false, minRegionMm2: 0, inside: null, ...options,
+    overlapMm: null, includeOutside: false, minRegionMm2: 0, noise: null, inside: null, ...options,
   }, {});
 }
 

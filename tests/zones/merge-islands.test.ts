@@ -20,7 +20,7 @@ function board(rows: string): Uint8Array {
   }));
 }
 const merge = (rows: string, minRegionMm2: number) => mergeIslands({
-  ...grid, classOf: board(rows), areas, mayMerge: (cls) => cls < MACHINABLE_CLASSES, minRegionMm2,
+  ...grid, classOf: board(rows), areas, mayMerge: (cls) => cls < MACHINABLE_CLASSES, minRegionMm2, leastMm2: null,
 });
 const names = (findings: readonly { code: string; count: number }[]) => findings.map((f) => `${f.code} ${f.count}`);
 
@@ -113,7 +113,7 @@ test('renumbering the faces changes nothing (seed 11)', () => {
   }
   const shuffled = mergeIslands({
     mesh: { positions: grid.mesh.positions, triangles }, topology: { twin }, areas,
-    classOf: Uint8Array.from(order, (f) => classOf[f]), mayMerge: (cls) => cls < MACHINABLE_CLASSES, minRegionMm2: 1.5,
+    classOf: Uint8Array.from(order, (f) => classOf[f]), mayMerge: (cls) => cls < MACHINABLE_CLASSES, minRegionMm2: 1.5, leastMm2: null,
   });
   const plain = merge(FRECKLED, 1.5).classOf;
   expect([...shuffled.classOf]).toEqual([...order].map((f) => plain[f]));

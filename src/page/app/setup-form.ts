@@ -16,7 +16,8 @@ const TYPED: readonly (readonly [Key & keyof SetupFile, Kind])[] = [
   ['splitDeg', 'split'], ['overlapDeg', 'number'], ['toleranceMm', 'length'], ['scallopMm', 'length'], ['stepoverMm', 'length'],
   ['stepdownMm', 'length'], ['stockMm', 'length'], ['axis', 'axis'], ['radiiMm', 'lengths'], ['minRegionMm2', 'number'],
   ['creaseDeg', 'number'], ['firstCutterShare', 'number'], ['overlapMm', 'length'], ['neckStepovers', 'number'],
-  ['runOutMm', 'length'], ['blendShare', 'number'], ['rasterDirectionDeg', 'split'], ['holderClearanceMm', 'length'],
+  ['runOutMm', 'length'], ['noiseMm', 'split'], ['blendShare', 'number'],
+  ['rasterDirectionDeg', 'split'], ['holderClearanceMm', 'length'],
 ];
 
 /** The form's fields; an empty one means the default, which it shows greyed. */

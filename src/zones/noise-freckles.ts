@@ -1,0 +1,86 @@
+import { CLASS_INDEX, CLASSES } from '../core/classes.js';
+import type { Finding } from '../core/findings.js';
+import { runningSum, type RunningSum } from '../core/sum.js';
+import { RAD_PER_DEG } from '../core/units.js';
+import { facetNormals } from '../mesh/facet-normals.js';
+import type { Surface } from '../mesh/types.js';
+import { classOfAngle, facetAngle, LEVEL_RAD, VERTICAL_RAD, type ClassBorders } from './classify.js';
+import { classOfLabel } from './mark-away.js';
+import { WITHIN_NOISE } from './steady-normals.js';
+
+/** What the points of a mesh stray by. */
+export interface SurfaceNoise {
+  /** root mean square of the heights of points over the true surface, mm, > 0 */
+  readonly rmsMm: number;
+  /** (9 F) unit normals of the part's facets at their corners, before noise was taken out of them */
+  readonly rawNormals: Float64Array;
+}
+
+/** A patch that noise can tilt by this much, rad, has no class of its own; the width of the usual overlap. */
+const TILT_RAD = 3 * RAD_PER_DEG;
+
+/**
+ * (F) area below which a region of such facets alone is a freckle, mm²: the square on whose width noise makes the tilt
+ * that tells its class from the next. Level facets of a level place, and the overlap, which is narrow by nature, are
+ * held to no more than other regions.
+ *
+ * @param normals (9 F of the part) corner normals with the noise taken out
+ */
+export function leastRegions(
+  surface: Surface, labels: Uint8Array, normals: Float64Array,
+  { noise, minRegionMm2 }: { readonly noise: SurfaceNoise | null; readonly minRegionMm2: number },
+): Float64Array {
+  const withinMm = WITHIN_NOISE * (noise?.rmsMm ?? 0);
+  const levelMm2 = Math.max(minRegionMm2, (withinMm / Math.tan(LEVEL_RAD)) ** 2);
+  const otherMm2 = Math.max(minRegionMm2, ((2 * withinMm) / Math.tan(TILT_RAD)) ** 2);
+  return Float64Array.from(labels, (label, f) => {
+    if (label === CLASS_INDEX.overlap || minRegionMm2 === 0) return minRegionMm2;
+    if (label !== CLASS_INDEX.level) return otherMm2;
+    const i = 9 * surface.parent[f];
+    return normals[i + 2] === 1 && normals[i + 5] === 1 && normals[i + 8] === 1 ? minRegionMm2 : levelMm2;
+  });
+}
+
+/** Says how large the noise is, and how much area it would have put into other classes, pair by pair. */
+export function noiseFindings(
+  surface: Surface, labels: Uint8Array, normals: Float64Array, noise: SurfaceNoise, borders: ClassBorders,
+): Finding[] {
+  const { areas } = facetNormals(surface.mesh);
+  const moves = new Map<number, { readonly area: RunningSum; count: number; readonly face: number }>();
+  for (let f = 0; f < areas.length; f++) {
+    const from = rawClass(noise.rawNormals, normals, surface.parent[f], borders), to = classOfLabel(labels[f]);
+    if (from < 0 || from === to || to === CLASS_INDEX.hidden) continue;
+    const key = from * CLASSES.length + to;
+    const move = moves.get(key) ?? { area: runningSum(), count: 0, face: f };
+    move.area.add(areas[f]);
+    move.count++;
+    moves.set(key, move);
+  }
+  const pairs = [...moves.entries()].sort((a, b) => a[0] - b[0]);
+  return [{
+    code: 'zones.noise', severity: 'warning', count: 1, whereMm: null,
+    message: `points stray from the true surface by about ${Number(noise.rmsMm.toPrecision(2))} mm (root mean square): `
+      + 'what is level or upright within that counts as such, and patches that it makes are no regions',
+  }, ...pairs.map(([key, { area, count, face }]): Finding => ({
+    code: 'zones.noise-settled', severity: 'info', count,
+    message: `${CLASSES[Math.floor(key / CLASSES.length)]} surface by the tilt of its facets, within the noise `
+      + `${CLASSES[key % CLASSES.length]}: ${Number(area.value().toPrecision(4))} mm² moved`,
+    whereMm: cornerOf(surface, face),
+  }))];
+}
+
+/** Class of a facet of the part by its raw normals; -1 if noise was taken out of none of them, or it changes nothing. */
+function rawClass(raw: Float64Array, steady: Float64Array, f: number, borders: ClassBorders): number {
+  let changed = false;
+  for (let i = 9 * f; i < 9 * f + 9; i++) if (raw[i] !== steady[i]) changed = true;
+  const angle = facetAngle(raw, f), flat = facetAngle(steady, f);
+  const isUpright = (rad: number): boolean => Math.abs(rad - Math.PI / 2) <= VERTICAL_RAD;
+  const isDown = (rad: number): boolean => Math.PI - rad <= VERTICAL_RAD;
+  if (!changed || (isUpright(angle) && isUpright(flat)) || (isDown(angle) && isDown(flat))) return -1;
+  return classOfAngle(angle, borders);
+}
+
+function cornerOf({ mesh: { positions, triangles } }: Surface, f: number): [number, number, number] {
+  const v = 3 * triangles[3 * f];
+  return [positions[v], positions[v + 1], positions[v + 2]];
+}

@@ -22,7 +22,7 @@ function fills(b: CutterProfile, a: CutterProfile): boolean {
     return true;
   };
   const room = a.radiusMm - b.radiusMm;
-  const axes = room < 0 ? [] : Array.from({ length: 401 }, (_, j) => (room * (j - 200)) / 200);
+  const axes = room < 0 ? [] : Array.from({ length: 801 }, (_, j) => (room * (j - 400)) / 400);
   return Array.from({ length: 25 }, (_, i) => (0.97 * a.radiusMm * i) / 24).every((d) => axes.some((axis) => (
     Math.abs(d - axis) <= b.radiusMm && staysIn(axis, profileHeight(a, d) - profileHeight(b, Math.abs(d - axis))))));
 }

@@ -76,6 +76,7 @@ export async function surveyPart(
   const { mesh, topology } = prepared;
   tick(context, 'surface', 0);
   const normals = smoothNormals(mesh, topology, { creaseRad: setup.creaseDeg * RAD_PER_DEG });
+  context.onSurface?.({ positions: mesh.positions, triangles: mesh.triangles, normals });
   const chords = edgeSagittas(mesh, topology, normals), sagittas = facetSagittas(chords);
   const tree = buildPartTree(mesh, chords, typeof SharedArrayBuffer !== 'undefined');
   const facets = facetNormals(mesh), rmsMm = setup.noiseMm === 'auto' ? surfaceNoise(mesh, topology, facets) : setup.noiseMm;

@@ -76,7 +76,12 @@ export const TEXT = {
     exports: 'Files', exportHint: 'The same files, byte for byte, as the command line writes.',
     save: (name: string, size: string) => `${name} (${size})`,
     working: (stage: string, percent: string) => `${stage}, ${percent} %`,
-    done: (name: string) => `${name} surveyed`,
+    seconds: (seconds: string) => `${seconds} s`,
+    done: (name: string, first: string, all: string) => (
+      first === '' ? `${name} surveyed in ${all}` : `${name} surveyed: picture after ${first}, all results after ${all}`),
+    early: (name: string, seconds: string) => `${name} after ${seconds}, coloured by wall angle. Classes, reach and cutters are being computed.`,
+    earlyCanvas: 'First view of the part, coloured by wall angle. Arrow keys turn, Shift with arrows moves, plus and minus '
+      + 'zoom, F fits, 1 to 7 set standard views. Tab leaves the view.',
     reading: 'reading the file',
     tooLarge: 'larger than a browser can hold in one piece (2 GB): use the command line, which reads it in pieces',
     crashed: 'The computation ran out of memory or was ended by the browser. Try the command line, or a coarser export.',
@@ -89,7 +94,7 @@ export const TEXT = {
       scallopMm: 'Scallop height', stepoverMm: 'Stepover', stepdownMm: 'Stepdown', stockMm: 'Stock left on',
       minRegionMm2: 'Least region, mm²', creaseDeg: 'Crease angle, °', firstCutterShare: 'Share of the first cutter',
       includeOutside: 'Count the outer sides as steep', stand: 'Lowest point on Z = 0',
-      overlapMm: 'Overlap along the surface', neckStepovers: 'Close necks, stepovers', runOutMm: 'Run-out', noiseMm: 'Noise of the points, mm', blendShare: 'Blend, share of the radius', blendShare: 'Blend, share of the radius',
+      overlapMm: 'Overlap along the surface', neckStepovers: 'Close necks, stepovers', runOutMm: 'Run-out', noiseMm: 'Noise of the points, mm', blendShare: 'Blend, share of the radius',
       rasterDirectionDeg: 'Raster direction, °', holderClearanceMm: 'Air round the holder', ladderRule: 'Choice of cutters',
       patches: 'Write each region as STL', preview: 'Draw the passes themselves',
       setupFile: 'Set-up file (JSON), with cutters and machine',

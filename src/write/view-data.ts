@@ -91,8 +91,8 @@ function walkFacets(twin: Int32Array): Uint32Array {
 }
 
 /** Corners that agree in vertex, normal and region share one vertex of the picture, numbered as first met. */
-function splitVertices(
-  { mesh, normals }: Surface, regionOfFace: Int32Array, order: Uint32Array,
+export function splitVertices(
+  { mesh, normals }: Pick<Surface, 'mesh' | 'normals'>, regionOfFace: Int32Array, order: Uint32Array,
 ): { readonly cornerOf: Uint32Array; readonly vertexOf: Uint32Array } {
   const corners = mesh.triangles.length;
   const first = new Int32Array(mesh.positions.length / 3).fill(-1);

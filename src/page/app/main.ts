@@ -4,6 +4,7 @@ import { TEXT } from '../../write/report-text.js';
 import { need } from '../viewer/elements.js';
 import type { Stage } from '../viewer/stage.js';
 import { startViewer } from '../viewer/viewer.js';
+import { showEarly } from './early-view.js';
 import { runSurvey, STOPPED, type Run } from './run-survey.js';
 import { setupFromForm } from './setup-form.js';
 
@@ -13,11 +14,11 @@ const form = need(document, 'setup', HTMLFormElement), again = need(document, 'a
 const work = need(document, 'work', HTMLElement), bar = need(document, 'bar', HTMLProgressElement);
 const stage = need(document, 'stage', HTMLElement), status = need(document, 'say', HTMLElement);
 const errorBox = need(document, 'error', HTMLElement), files = need(document, 'files', HTMLElement);
-const result = need(document, 'result', HTMLElement);
+const result = need(document, 'result', HTMLElement), early = need(document, 'early', HTMLElement);
 
 /** As much as an array of bytes may hold in every browser of today. */
 const MOST_BYTES = 2 ** 31 - 1;
-let part: File | null = null, run: Run | null = null, links: string[] = [], drawn: Stage | null = null;
+let part: File | null = null, run: Run | null = null, links: string[] = [], drawn: Stage | null = null, first: Stage | null = null, shownPart: File | null = null;
 
 function showError(title: string, detail: string): void {
   const strong = document.createElement('strong'), text = document.createElement('p');
@@ -40,7 +41,8 @@ async function survey(file: File): Promise<void> {
   again.disabled = true;
   showProgress(words.reading, 0);
   delete document.documentElement.dataset.done;
-  let mine: Run | null = null;
+  let mine: Run | null = null, firstMs = 0;
+  const fromMs = performance.now();
   try {
     const given = await setupFromForm(form);
     // The day as the command line tells it.
@@ -49,12 +51,23 @@ async function survey(file: File): Promise<void> {
     const bytes = new Uint8Array(await file.arrayBuffer());
     mine = run = runSurvey({ bytes, name: file.name, setup }, (name, fraction) => {
       if (run === mine) showProgress(name, fraction);
+    }, (picture) => {
+      // Of a part that is shown already the report is the better picture.
+      if (run !== mine || shownPart === file) return;
+      firstMs = performance.now() - fromMs;
+      first?.dispose();
+      first = showEarly(early, picture, words.early(file.name, secondsText(firstMs)));
+      result.hidden = first !== null;
+      document.body.classList.add('has-part');
     });
     const made = await mine.files;
     if (run !== mine) return;
     listFiles(made);
+    hideEarly();
+    shownPart = file;
+    document.body.classList.add('has-part');
     await showReport(String(made.get('report.html')));
-    status.textContent = words.done(file.name);
+    status.textContent = words.done(file.name, firstMs > 0 ? secondsText(firstMs) : '', secondsText(performance.now() - fromMs));
   } catch (error) {
     if (run !== mine) return;
     if (error instanceof Error && error.message === STOPPED) status.textContent = words.cancelled;
@@ -63,12 +76,23 @@ async function survey(file: File): Promise<void> {
   } finally {
     if (run === mine) {
       run = null;
+      hideEarly();
       work.hidden = true;
       again.disabled = false;
       document.documentElement.dataset.done = 'yes';
     }
   }
 }
+
+function hideEarly(): void {
+  first?.dispose();
+  first = null;
+  early.hidden = true;
+  early.replaceChildren();
+  result.hidden = false;
+}
+
+const secondsText = (ms: number): string => words.seconds(shown(ms / 1000, 1));
 
 /** Puts the report's own sheet into the page, so that both can never differ. */
 async function showReport(html: string): Promise<void> {
@@ -81,7 +105,6 @@ async function showReport(html: string): Promise<void> {
   box.className = 'sheet';
   box.append(...[...sheet.childNodes].map((node) => document.importNode(node, true)));
   result.replaceChildren(box);
-  document.body.classList.add('has-part');
   drawn?.dispose();
   drawn = await startViewer(box);
   document.documentElement.dataset.view = drawn ? 'ready' : 'none';

@@ -8,9 +8,20 @@ export interface Job {
   readonly setup: Setup;
 }
 
+/** The first picture of a part: its surface alone, one vertex per point and normal. */
+export interface EarlyPicture {
+  /** (3 V) mm */
+  readonly positions: Float64Array<ArrayBuffer>;
+  /** (3 V) unit normals */
+  readonly normals: Float64Array<ArrayBuffer>;
+  /** (3 F) */
+  readonly triangles: Uint32Array<ArrayBuffer>;
+}
+
 /** What it tells. */
 export type Answer =
   | { readonly kind: 'progress'; readonly stage: string; readonly fraction: number }
+  | { readonly kind: 'surface'; readonly picture: EarlyPicture }
   | { readonly kind: 'done'; readonly files: ReadonlyMap<string, Uint8Array | string> }
   | { readonly kind: 'part-error'; readonly info: PartErrorInfo }
   | { readonly kind: 'failure'; readonly message: string };

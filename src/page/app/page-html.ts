@@ -32,6 +32,7 @@ export function pageHtml(): string {
 <p id="say" role="status"></p><div id="error" role="alert"></div>
 <div id="files" hidden><h2>${words.exports}</h2><p class="hint">${words.exportHint}</p><ul class="saves" id="saves"></ul></div>
 </div>
+<div id="early" class="sheet" hidden></div>
 <div id="result" tabindex="-1"></div>
 </main>
 <script type="module" src="main.js"></script></body></html>
@@ -70,6 +71,8 @@ progress{width:100%;height:16px;accent-color:var(--accent)}
 .saves{list-style:none;margin:0;padding:0;display:flex;flex-wrap:wrap;gap:.4rem .5rem}
 .saves a{display:inline-block;border:1px solid var(--line);background:var(--sheet);padding:.3rem .7rem;color:var(--ink);text-decoration:none}
 .saves a:hover{border-color:var(--ink);background:var(--tint)}
+.early-keys{display:flex;flex-wrap:wrap;gap:.2rem 1.2rem;margin-top:.6rem}
+#early[hidden]{display:none}
 #result:focus{outline:none}
 @media print{.top,.desk{display:none}}
 `;

@@ -1,6 +1,6 @@
 import { PartError } from '../../core/errors.js';
 import { TEXT } from '../../write/report-text.js';
-import type { Answer, Job } from './messages.js';
+import type { Answer, EarlyPicture, Job } from './messages.js';
 
 export interface Run {
   readonly files: Promise<ReadonlyMap<string, Uint8Array | string>>;
@@ -11,13 +11,16 @@ export interface Run {
 export const STOPPED = 'stopped';
 
 /** Surveys a part in a worker of its own, so that the page goes on answering and nothing can take it down. */
-export function runSurvey(job: Job, onProgress: (stage: string, fraction: number) => void): Run {
+export function runSurvey(
+  job: Job, onProgress: (stage: string, fraction: number) => void, onPicture: (picture: EarlyPicture) => void,
+): Run {
   const worker = new Worker(new URL('./survey-worker.js', import.meta.url), { type: 'module' });
   let stop = (): void => {};
   const files = new Promise<ReadonlyMap<string, Uint8Array | string>>((resolve, reject) => {
     stop = () => reject(new Error(STOPPED));
     worker.addEventListener('message', ({ data }: MessageEvent<Answer>) => {
       if (data.kind === 'progress') onProgress(data.stage, data.fraction);
+      else if (data.kind === 'surface') onPicture(data.picture);
       else if (data.kind === 'done') resolve(data.files);
       else if (data.kind === 'part-error') reject(new PartError(data.info));
       else reject(new Error(TEXT.page.unexpected(data.message)));

@@ -3,6 +3,7 @@ import { PartError } from '../../core/errors.js';
 import { pooledEngine, type FromWorker, type WorkerPort } from '../../fields/pooled-engine.js';
 import { inlineEngine, type EngineMaker } from '../../fields/reach-engine.js';
 import { surveyPart } from '../../survey.js';
+import { earlyPicture } from './early-picture.js';
 import type { Answer, Job } from './messages.js';
 
 /** The least time between two progress messages, ms. */
@@ -27,6 +28,10 @@ async function survey({ bytes, name, setup }: Job): Promise<void> {
       if (now - lastMs < PROGRESS_MS && stage === lastStage) return;
       [lastMs, lastStage] = [now, stage];
       tell({ kind: 'progress', stage, fraction });
+    },
+    onSurface: (surface) => {
+      const picture = earlyPicture(surface);
+      tell({ kind: 'surface', picture }, [picture.positions.buffer, picture.normals.buffer, picture.triangles.buffer]);
     },
   };
   const { files } = await surveyPart(bytes, name, setup, context, engineMaker());

@@ -8,6 +8,7 @@ const FIELD_OF_VIEW_DEG = 28;
 /** Room left round what is fitted. */
 const FIT_MARGIN = 1.16;
 const RAD = Math.PI / 180;
+const HALF_VIEW = Math.tan((FIELD_OF_VIEW_DEG * RAD) / 2);
 
 /** Turns about a target, Z up; in parallel or perspective projection of the same extent at the target. */
 export interface CameraRig {
@@ -40,7 +41,7 @@ export function cameraRig(): CameraRig {
     const eye = towardsEye(), one = usesWide ? wide : parallel;
     // Straight up or down, "up" on the screen is +Y of the plan.
     const up = new Vector3(-Math.sin(elevation * RAD) * Math.cos(azimuth * RAD), -Math.sin(elevation * RAD) * Math.sin(azimuth * RAD), Math.cos(elevation * RAD));
-    const distance = usesWide ? height / (2 * Math.tan((FIELD_OF_VIEW_DEG * RAD) / 2)) : height + 4 * partRadius;
+    const distance = usesWide ? height / (2 * HALF_VIEW) : height + 4 * partRadius;
     one.up.copy(up);
     one.position.copy(target).addScaledVector(eye, distance);
     one.lookAt(target);
@@ -78,12 +79,18 @@ export function cameraRig(): CameraRig {
       target.set(...([0, 1, 2].map((k) => (max[k] + min[k]) / 2) as [number, number, number]));
       const one = camera();
       const across = new Vector3().setFromMatrixColumn(one.matrixWorld, 0), along = new Vector3().setFromMatrixColumn(one.matrixWorld, 1);
-      // What a box of these sides covers of the view.
-      const cover = (axis: Vector3): number => Math.abs(axis.x) * size[0] + Math.abs(axis.y) * size[1] + Math.abs(axis.z) * size[2];
-      height = FIT_MARGIN * Math.max(cover(along), (cover(across) * pixels) / width, partRadius / 250);
+      height = FIT_MARGIN * Math.max(partRadius / 250, ...boxCorners(size).map((corner) => {
+        const half = Math.max(Math.abs(corner.dot(along)), (Math.abs(corner.dot(across)) * pixels) / width);
+        // In perspective what is nearer to the eye by so much needs a view that is higher where the target is.
+        return 2 * half + (usesWide ? 2 * HALF_VIEW * corner.dot(towardsEye()) : 0);
+      }));
     },
     look: (name) => { [azimuth, elevation] = STANDARD[name] ?? STANDARD.corner; },
     perspective: (on) => { usesWide = on ?? usesWide; return usesWide; },
     mmPerPixel: () => height / pixels,
   };
 }
+
+/** Corners of a box of the given sides about the origin. */
+const boxCorners = (size: readonly number[]): Vector3[] => [-1, 1].flatMap((x) => [-1, 1].flatMap((y) => [-1, 1].map((z) => (
+  new Vector3((x * size[0]) / 2, (y * size[1]) / 2, (z * size[2]) / 2)))));

@@ -31,6 +31,7 @@ export interface CutterPose {
 
 /** Exact answers at single points, by the same kernels as the survey's. */
 export interface Probe {
+  /** first point of the surface that a ray meets; null where it meets none, or the inside of the part */
   readAlong(from: Point, along: Point, keep: (point: readonly number[]) => boolean): Reading | null;
   /** largest ball that reaches the point, mm, allowance taken off; Infinity: the largest surveyed or more */
   reachRadiusMm(reading: Reading): number;
@@ -56,7 +57,8 @@ export function makeProbe(view: ViewData, tree: PartTree, facts: SceneFacts): Pr
   return {
     readAlong: (from, along, keep) => {
       const hit = castRay(tree, from, along, keep);
-      if (hit === null) return null;
+      // What is seen from behind is the inside of the part, opened by a section.
+      if (hit === null || facesAway(view, hit.facet, along)) return null;
       const point = from.map((x, k) => x + hit.distance * along[k]);
       return reading(view, hit.facet, [point[0], point[1], point[2]]);
     },
@@ -108,6 +110,12 @@ function reading(view: ViewData, facet: number, point: Point): Reading {
     point, normal, facet, region: regions[triangles[3 * facet]], sagittaMm: sagittas[facet],
     wallAngleRad: Math.atan2(Math.sqrt(normal[0] * normal[0] + normal[1] * normal[1]), normal[2]),
   };
+}
+
+function facesAway({ triangles, positions }: ViewData, facet: number, along: Point): boolean {
+  const [a, b, c] = [0, 1, 2].map((k) => 3 * triangles[3 * facet + k]);
+  const u = [0, 1, 2].map((k) => positions[b + k] - positions[a + k]), v = [0, 1, 2].map((k) => positions[c + k] - positions[a + k]);
+  return (u[1] * v[2] - u[2] * v[1]) * along[0] + (u[2] * v[0] - u[0] * v[2]) * along[1] + (u[0] * v[1] - u[1] * v[0]) * along[2] > 0;
 }
 
 function barycentric([a, b, c]: readonly (readonly number[])[], p: Point): [number, number, number] {

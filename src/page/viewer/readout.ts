@@ -18,7 +18,8 @@ export interface ReadoutInput {
   readonly showRegion: ((region: number) => void) | null;
 }
 
-const place = (point: Point): string => point.map((x) => shown(x, 3)).join(', ');
+/** Below what is shown, a coordinate is nothing but rounding. */
+const place = (point: Point): string => point.map((x) => shown(Math.abs(x) < 5e-4 ? 0 : x, 3)).join(', ');
 
 interface Row {
   readonly key: string;
@@ -83,6 +84,6 @@ function regionLink(text: string, region: number, show: (region: number) => void
 
 /** Distance of two points in words. */
 export function distanceText(a: Point, b: Point): string {
-  const [dx, dy, dz] = a.map((x, k) => Math.abs(b[k] - x));
+  const [dx, dy, dz] = a.map((x, k) => Math.abs(b[k] - x)).map((x) => (x < 5e-4 ? 0 : x));
   return words.distance(shown(Math.sqrt(dx * dx + dy * dy + dz * dz), 3), shown(dx, 3), shown(dy, 3), shown(dz, 3));
 }

@@ -1,12 +1,13 @@
 import { tick, type Context } from './core/context.js';
 import type { Finding } from './core/findings.js';
 import { RAD_PER_DEG } from './core/units.js';
-import { ballOf, chooseLadder } from './survey/choose-ladder.js';
+import { ballOf, chooseLadder, finishersOf } from './survey/choose-ladder.js';
 import { analyseCutters } from './survey/analyse-cutters.js';
 import { analyseReach } from './survey/analyse-reach.js';
 import { finishingPasses, finishingSurface, passLayout } from './survey/finishing-passes.js';
 import { stickoutProbe } from './survey/ladder-stickout.js';
 import { ladderTimes } from './survey/ladder-times.js';
+import { otherLadder } from './survey/other-ladder.js';
 import { fastestSplit, rasterChoice, splitAnswer, type SplitAnswer } from './survey/split-choice.js';
 import { assemblePlan } from './survey/assemble-plan.js';
 import { outputFiles } from './survey/output-files.js';
@@ -83,14 +84,13 @@ export async function surveyPart(
   const noise: SurfaceNoise | null = rmsMm > 0 ? { rmsMm, rawNormals: normals } : null;
   const steady = noise ? steadyNormals(mesh, topology, facets, normals, rmsMm) : normals;
   tick(context, 'surface', 1);
-  const balls = ballOf(setup.cutters);
   const probes = { topOver: columnTop(tree), isOpen: openPlan(tree) };
   const inside = insideTest(setup);
   const zonesAt = (splitDeg: number): ZonedSurface => buildZones(mesh, topology, steady, probes, {
     splitRad: splitDeg * RAD_PER_DEG, splitEndRad: Math.min(90, splitDeg + setup.overlapDeg) * RAD_PER_DEG,
     overlapMm: setup.overlapMm, includeOutside: setup.includeOutside, minRegionMm2: setup.minRegionMm2, noise, inside,
   }, context);
-  const fastest = setup.splitDeg === 'auto' && balls.length > 0 ? fastestSplit(zonesAt(45), setup, balls) : null;
+  const fastest = setup.splitDeg === 'auto' ? fastestSplit(zonesAt(45), setup, finishersOf(setup.cutters)) : null;
   const splitDeg = fastest?.fastestDeg ?? (setup.splitDeg === 'auto' ? 45 : setup.splitDeg);
   const zoned = zonesAt(splitDeg);
   const areas = facetNormals(zoned.surface.mesh).areas;
@@ -130,16 +130,17 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
   }, context);
   const reachRadii = await reachField(reach, sagittas, setup.stockMm, engine, context);
   const finishing = finishingSurface(zoned.surface, zoned.labels, areas);
-  const raster = rasterChoice(finishing, regions.regionOfFace, regions.areas.length, setup, balls, splitDeg);
+  const raster = rasterChoice(finishing, regions.regionOfFace, regions.areas.length, setup, finishersOf(setup.cutters), splitDeg);
   const layout = passLayout(finishing, setup, splitDeg, raster.rasterRad);
   const probe = stickoutProbe(maxima, reach, setup, context);
   const times = ladderTimes(reach, setup, layout);
-  const ladder = await chooseLadder({ reach, balls, setup, sagittas, engine, times, probe }, context);
-  const passes = finishingPasses({ surface: zoned.surface, finishing, setup, cutter: ladder.finisher, layout });
-  const split = fastest ?? splitAnswer(zoned.surface, finishing, setup, ladder.finisher, splitDeg, raster.rasterRad);
   const otherCutters = await analyseCutters(
     setup.cutters, { zoned, sagittas, engine, stockMm: setup.stockMm }, context,
   );
+  const choice = { reach, balls, setup, sagittas, engine, times, probe };
+  const ladder = balls.length > 0 ? await chooseLadder(choice, context) : await otherLadder(choice, otherCutters, context);
+  const passes = finishingPasses({ surface: zoned.surface, finishing, setup, cutter: ladder.finisher, layout });
+  const split = fastest ?? splitAnswer(zoned.surface, finishing, setup, ladder.finisher, splitDeg, raster.rasterRad);
   const refined = numberRegions(reach.surface, reach.labels, reach.areas);
   const clipper = await loadClipper();
   tick(context, 'outlines', 0);

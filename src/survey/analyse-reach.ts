@@ -9,15 +9,19 @@ import { resumeSurface } from '../mesh/surface-builder.js';
 import type { Surface } from '../mesh/types.js';
 import type { BlockMaxima } from '../spatial/grid-queries.js';
 
-/** Reach of one ball radius. */
-export interface RadiusReach {
-  readonly radiusMm: number;
+/** What one cutter leaves. */
+export interface Reached {
   readonly unreachedAreaMm2: number;
   readonly restVolumeMm3: number;
   readonly maxGapMm: number;
   readonly border: ReachBorder;
   /** (F) share of each facet that is not reached */
   readonly share: Float64Array;
+}
+
+/** Reach of one ball radius. */
+export interface RadiusReach extends Reached {
+  readonly radiusMm: number;
 }
 
 export interface ReachAnalysis {

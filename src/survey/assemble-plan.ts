@@ -1,5 +1,5 @@
 import { CLASSES, type SurfaceClass } from '../core/classes.js';
-import type { Finding } from '../core/findings.js';
+import type { Finding, Severity } from '../core/findings.js';
 import { runningSum } from '../core/sum.js';
 import type { PreparedMesh } from '../mesh/prepare.js';
 import type { Source } from '../mesh/types.js';
@@ -66,8 +66,8 @@ export function assemblePlan(input: PlanInput): Plan {
       byRadius: reach.byRadius.map(({ radiusMm, unreachedAreaMm2, restVolumeMm3, maxGapMm }) => (
         { radiusMm, unreachedAreaMm2, restVolumeMm3, maxGapMm })),
       byCutter: [...input.otherCutters],
-      tightRegions: planPatches(ladder.tight, input),
-      leftover: planPatches(ladder.leftover, input),
+      tightRegions: planPatches(ladder.tight, input, ladder.cutterFor),
+      leftover: planPatches(ladder.leftover, input, () => null),
     },
     ladder: ladderRungs(ladder),
     ladderLeftOut: [...ladder.leftOut],
@@ -127,12 +127,12 @@ function planRegions({ regions, borders, raster, stickouts }: PlanInput): Plan['
 }
 
 function planPatches(
-  tight: TightPatches, { prepared, ladder, setup, probe }: PlanInput,
+  tight: TightPatches, { prepared, setup, probe }: PlanInput, cutterFor: Ladder['cutterFor'],
 ): Plan['reach']['tightRegions'] {
   const top = prepared.health.boundsMm.max[2];
   return tight.patches.map(({ areaMm2, centreMm, boundsMm, reachRadiusMm }, id) => {
     const radius = Math.max(0, reachRadiusMm - setup.stockMm);
-    const cutter = ladder.balls.findLast(({ RE }) => RE <= radius);
+    const cutter = cutterFor(id);
     return {
       id, areaMm2, centreMm: [...centreMm],
       reachRadiusMm: radius === Infinity ? 'unlimited' : radius,
@@ -146,10 +146,12 @@ function planPatches(
 
 const triple = (xs: readonly number[]): [number, number, number] => [xs[0], xs[1], xs[2]];
 
-/** The ball radius that the tightest place needs; null if the finishing cutter reaches everything. */
-function smallestRadius({ tight, leftover, finisher }: Ladder): number | 'unlimited' | null {
+/** The ball radius that the tightest place needs; null: the finishing cutter, which is no ball, reaches everything. */
+function smallestRadius({ tight, leftover, finisher, hasNoBall }: Ladder): number | 'unlimited' | null {
   const radii = [...tight.patches, ...leftover.patches].map(({ reachRadiusMm }) => reachRadiusMm);
-  return radii.length === 0 ? finisher.RE : Math.min(...radii);
+  if (radii.length === 0) return hasNoBall ? null : finisher.RE;
+  const least = Math.min(...radii);
+  return least === Infinity ? 'unlimited' : least;
 }
 
 const NO_STICKOUT = { stickoutMm: null, exceedsUsable: null, lengthToDiameter: null, deflectionRatio: null };
@@ -157,12 +159,10 @@ const NO_STICKOUT = { stickoutMm: null, exceedsUsable: null, lengthToDiameter: n
 const planStickout = ({ stickoutMm, exceedsUsable, lengthToDiameter, deflectionRatio }: Stickout) => (
   { stickoutMm, exceedsUsable, lengthToDiameter, deflectionRatio });
 
-function ladderRungs({ rungs, machinableAreaMm2 }: Ladder): Plan['ladder'] {
-  return rungs.map(({ cutter, reach: own, minutes, savesMinutes, stickout, rest }, i) => {
-    const before = i === 0 ? machinableAreaMm2 : rungs[i - 1].reach.unreachedAreaMm2;
+function ladderRungs({ rungs }: Ladder): Plan['ladder'] {
+  return rungs.map(({ cutter, minutes, savesMinutes, stickout, rest, finishedAreaMm2, leftAreaMm2 }) => {
     return {
-      cutterId: cutter.id, DC: cutter.DC, RE: cutter.RE, stage: 'finish',
-      finishedAreaMm2: Math.max(0, before - own.unreachedAreaMm2), unreachedAreaMm2: own.unreachedAreaMm2,
+      cutterId: cutter.id, DC: cutter.DC, RE: cutter.RE, stage: 'finish', finishedAreaMm2, unreachedAreaMm2: leftAreaMm2,
       restAreaMm2: rest?.areaMm2 ?? null, restVolumeMm3: rest?.volumeMm3 ?? null, restGreatestMm: rest?.greatestMm ?? null,
       restRegions: rest === null ? [] : rest.patches.map(({ areaMm2, centreMm, boundsMm, greatestMm }, id) => ({
         id, areaMm2, centreMm: [...centreMm], boundsMm: { min: triple(boundsMm.min), max: triple(boundsMm.max) }, greatestMm,
@@ -173,22 +173,26 @@ function ladderRungs({ rungs, machinableAreaMm2 }: Ladder): Plan['ladder'] {
   });
 }
 
-function cutterFindings({ rungs }: Ladder): Finding[] {
-  if (!rungs.some(({ cutter }) => cutter.placeholder)) return [];
-  return [{
-    code: 'cutters.placeholder', severity: 'warning', count: 1, whereMm: null,
-    message: 'The cutters are placeholders of ordinary proportion: give your own catalogue.',
-  }];
+function cutterFindings({ rungs, hasNoBall, finisher }: Ladder): Finding[] {
+  const found = (code: string, severity: Severity, message: string): Finding => ({ code, severity, count: 1, whereMm: null, message });
+  return [
+    ...(rungs.some(({ cutter }) => cutter.placeholder)
+      ? [found('cutters.placeholder', 'warning', 'The cutters are placeholders of ordinary proportion: give your own catalogue.')] : []),
+    ...(hasNoBall ? [found('cutters.no-ball', 'info', 'The catalogue has no straight ball-nose cutter: the ladder runs from the '
+      + 'largest cutter to the smallest by what each reaches, and no order by minutes was searched.')] : []),
+    ...(finisher.RE === 0 ? [found('passes.flat-end', 'warning', `${finisher.id} has a flat end: the raster is laid for level ground, `
+      + 'and leaves stairs on slopes; minutes hold for level ground and upright walls.')] : []),
+  ];
 }
 
-function leftoverFindings({ leftover, balls }: Ladder): Finding[] {
+function leftoverFindings({ leftover, last }: Ladder): Finding[] {
   const { patches } = leftover;
   if (patches.length === 0) return [];
   const area = patches.reduce((sum, { areaMm2 }) => sum + areaMm2, 0);
   return [{
     code: 'reach.leftover', severity: 'warning', count: patches.length, whereMm: patches[0].centreMm,
     message: `No cutter in the catalogue reaches ${Number(area.toPrecision(3))} mm² of the machinable surface `
-      + `(smallest: ${balls[0].id}): a smaller cutter, EDM or hand work.`,
+      + `(smallest: ${last.id}): a smaller cutter, EDM or hand work.`,
   }];
 }
 

@@ -1,6 +1,5 @@
 import { MACHINABLE_CLASSES } from '../core/classes.js';
 import type { Context } from '../core/context.js';
-import { PartError } from '../core/errors.js';
 import { runningSum } from '../core/sum.js';
 import { cutterShape, type Cutter } from '../cutters/catalogue.js';
 import type { Stickout } from '../cutters/stickout.js';
@@ -8,7 +7,7 @@ import type { ReachEngine } from '../fields/reach-engine.js';
 import type { Setup } from '../setup.js';
 import { tightPatches, type TightPatches } from '../zones/tight-patches.js';
 import { profileOfCutter } from './analyse-cutters.js';
-import type { RadiusReach, ReachAnalysis } from './analyse-reach.js';
+import type { ReachAnalysis, Reached } from './analyse-reach.js';
 import type { StickoutProbe } from './ladder-stickout.js';
 import type { LadderTimes } from './ladder-times.js';
 import { restWorks, type LadderCutter, type RestWork } from './rest-work.js';
@@ -17,7 +16,13 @@ import { pickCutters, type Candidate, type LeftOutCutter } from './pick-cutters.
 /** One cutter of the ladder and what it leaves. */
 export interface Rung {
   readonly cutter: Cutter;
-  readonly reach: RadiusReach;
+  readonly reach: Reached;
+  /** whether it reaches a vertex of the surface on which reach was computed */
+  readonly reaches: (v: number) => boolean;
+  /** reached by it and by none before it, mm² */
+  readonly finishedAreaMm2: number;
+  /** reached neither by it nor by those before it, mm² */
+  readonly leftAreaMm2: number;
   /** cutting, the change of cutter not counted */
   readonly minutes: number;
   /** what the job takes longer without it; null: without it some area stays unreached, or nothing was compared */
@@ -38,8 +43,12 @@ export interface Ladder {
   readonly tight: TightPatches;
   /** what no cutter of the catalogue reaches */
   readonly leftover: TightPatches;
-  /** balls of the catalogue, ascending */
-  readonly balls: readonly Cutter[];
+  /** the last that a place can be left to: the smallest */
+  readonly last: Cutter;
+  /** largest cutter of the catalogue that reaches all of a tight place; null: none does */
+  readonly cutterFor: (patch: number) => Cutter | null;
+  /** the ladder could not be chosen among straight ball-nose cutters: there are none */
+  readonly hasNoBall: boolean;
 }
 
 /** Straight ball-nose cutters of a catalogue, one per radius, ascending. */
@@ -48,7 +57,13 @@ export function ballOf(cutters: readonly Cutter[]): Cutter[] {
   return balls.filter((cutter, i) => i === 0 || cutter.RE > balls[i - 1].RE);
 }
 
-interface LadderInput {
+/** The cutters that stand for a ladder that is not yet chosen, ascending: the balls, or all if there are none. */
+export function finishersOf(cutters: readonly Cutter[]): Cutter[] {
+  const balls = ballOf(cutters);
+  return balls.length > 0 ? balls : [...cutters].sort((a, b) => a.DC - b.DC || a.RE - b.RE);
+}
+
+export interface LadderInput {
   readonly reach: ReachAnalysis;
   readonly balls: readonly Cutter[];
   readonly setup: Setup;
@@ -59,19 +74,15 @@ interface LadderInput {
 }
 
 /**
- * Chooses the finishing cutters and cuts out what the first of them, and all of them, leave.
+ * Chooses the finishing cutters among straight ball-nose cutters, and cuts out what the first of them, and all of them,
+ * leave.
  *
- * @throws {PartError} `cutters.no-ball` if the catalogue has no ball-nose cutter
+ * @throws {RangeError} without any; `otherLadder` is for that
  */
 export async function chooseLadder(
   { reach, balls, setup, sagittas, engine, times, probe }: LadderInput, context: Context,
 ): Promise<Ladder> {
-  if (balls.length === 0) {
-    throw new PartError({
-      code: 'cutters.no-ball', where: 'cutters', what: 'the catalogue has no ball-nose cutter',
-      remedy: 'add one: steep walls and shallow ground are finished with balls',
-    });
-  }
+  if (balls.length === 0) throw new RangeError('chooseLadder: no ball-nose cutter');
   const machinable = runningSum();
   reach.areas.forEach((area, f) => { if (reach.labels[f] < MACHINABLE_CLASSES) machinable.add(area); });
   const machinableAreaMm2 = machinable.value();
@@ -85,17 +96,22 @@ export async function chooseLadder(
     picked.chosen.map(({ candidate }) => inLadder(candidate, reach)),
     { ...reach, sagittas, engine, stockMm: setup.stockMm, blendShare: setup.blendShare }, context,
   );
-  const rungs = picked.chosen.map(({ candidate: { cutter, index, reach: own }, minutes, savesMinutes }, i): Rung => ({
-    cutter, reach: own, minutes, savesMinutes, rest: rest[i],
-    stickout: probe.atReached(cutter, index, i === 0 ? -1 : picked.chosen[i - 1].candidate.index),
-  }));
-  const patchesOf = ({ border }: RadiusReach): Promise<TightPatches> => tightPatches(
-    reach.surface, reach.labels, reach.counts, reach.radii, border, sagittas, setup.toleranceMm, engine, context,
-  );
+  const rungs = picked.chosen.map(({ candidate: { cutter, index, reach: own }, minutes, savesMinutes }, i): Rung => {
+    const before = i === 0 ? null : picked.chosen[i - 1].candidate;
+    return {
+      cutter, reach: own, minutes, savesMinutes, rest: rest[i], reaches: (v) => reach.counts[v] > index,
+      stickout: probe.atReached(cutter, index, before?.index ?? -1),
+      finishedAreaMm2: Math.max(0, (before?.reach.unreachedAreaMm2 ?? machinableAreaMm2) - own.unreachedAreaMm2),
+      leftAreaMm2: own.unreachedAreaMm2,
+    };
+  });
+  const leftBy = ({ border }: Reached): Promise<TightPatches> => (
+    tightPatches({ ...reach, own: { counts: reach.counts, border } }, sagittas, setup.toleranceMm, engine, context));
+  const tight = await leftBy(rungs[0].reach);
   return {
-    machinableAreaMm2, rungs, leftOut: picked.leftOut, finisher: rungs[0].cutter, balls,
-    tight: await patchesOf(rungs[0].reach),
-    leftover: await patchesOf(candidates[0].reach),
+    machinableAreaMm2, rungs, leftOut: picked.leftOut, finisher: rungs[0].cutter, last: balls[0], hasNoBall: false,
+    tight, leftover: await leftBy(candidates[0].reach),
+    cutterFor: (patch) => balls.findLast(({ RE }) => RE <= tight.patches[patch].reachRadiusMm - setup.stockMm) ?? null,
   };
 }
 

@@ -4,10 +4,11 @@ import type { Cutter } from '../cutters/catalogue.js';
 import { leastStickout, type Stickout } from '../cutters/stickout.js';
 import type { Surface } from '../mesh/types.js';
 import type { Setup } from '../setup.js';
-import { ballProfile, contactTip } from '../spatial/cutter-profile.js';
+import { contactTip, offsetProfile } from '../spatial/cutter-profile.js';
 import type { BlockMaxima } from '../spatial/grid-queries.js';
 import type { GridWindow } from '../spatial/grid-window.js';
 import type { TightPatches } from '../zones/tight-patches.js';
+import { profileOfCutter } from './analyse-cutters.js';
 import type { ReachAnalysis } from './analyse-reach.js';
 
 /** How far cutters must stick out of their holders. */
@@ -79,7 +80,7 @@ function facesByPatch(): (tight: TightPatches) => readonly (readonly number[])[]
 }
 
 /**
- * Tips of a ball that touches the surface at the given corners, the deepest of each small square in plan.
+ * Tips of a cutter that touches the surface at the given corners, the deepest of each small square in plan.
  *
  * @returns (3 P) mm, deepest first: what asks for most is met early
  */
@@ -87,7 +88,7 @@ function tipsAt(
   surface: Surface, corners: Iterable<number>, cutter: Cutter, stockMm: number, window: GridWindow,
 ): Float64Array {
   const { mesh: { positions, triangles }, normals } = surface;
-  const profile = ballProfile(cutter.RE + stockMm);
+  const profile = offsetProfile(profileOfCutter(cutter), stockMm);
   const margin = profile.radiusMm;
   const width = window.columns * window.pitchMm + 2 * margin, depth = window.rows * window.pitchMm + 2 * margin;
   const left = window.originXMm - margin, below = window.originYMm - margin;

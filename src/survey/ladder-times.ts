@@ -4,7 +4,7 @@ import { runningSum } from '../core/sum.js';
 import { passMask, type FinishingSurface } from '../time/finishing-surface.js';
 import type { CutRegions } from '../time/pass-pieces.js';
 import { facetMinutes, followingOverhead, passTimes, totalPassTime, type PassPlan } from '../time/pass-time.js';
-import type { RadiusReach, ReachAnalysis } from './analyse-reach.js';
+import type { ReachAnalysis, Reached } from './analyse-reach.js';
 import {
   bothPasses, finishingFeed, finishingSurface, regionsOf, restMask, type PassLayout,
 } from './finishing-passes.js';
@@ -12,10 +12,13 @@ import {
 /** Minutes of cutting, without the change of cutter, the shop's own factor included. */
 export interface LadderTimes {
   /** The first cutter: waterline and raster over what it reaches. */
-  first(cutter: Cutter, own: RadiusReach): number;
+  first(cutter: Cutter, own: Left): number;
   /** A later one: passes that follow the surface, over what the one before it left and this one reaches. */
-  after(before: RadiusReach, cutter: Cutter, own: RadiusReach): number;
+  after(before: Left, cutter: Cutter, own: Left): number;
 }
+
+/** What a cutter, or several, leave of each facet. */
+type Left = Pick<Reached, 'share'>;
 
 interface Rest extends CutRegions {
   /** facets of which something is left */
@@ -35,7 +38,7 @@ export function ladderTimes(reach: ReachAnalysis, setup: Setup, layout: PassLayo
     waterline: regionsOf(surface, passMask(labels, 'waterline')),
     raster: regionsOf(surface, passMask(labels, 'raster')),
   };
-  const restOf = remember((own: RadiusReach): Rest => {
+  const restOf = remember((own: Left): Rest => {
     const mask = restMask(labels, own.share);
     return { ...regionsOf(surface, mask), facets: Int32Array.from(facetsIn(mask)) };
   });

@@ -38,13 +38,12 @@ const DXF_COLOURS = { contact: 7, centre: 1, runOut: 6, border: 30 } as const;
 export function outlinesSvgFile(input: OutlineInput, areas: readonly CutterArea[]): string {
   const { plan, regions, borders, ladder, clipper } = input;
   const { min, max } = plan.mesh.boundsMm;
-  const smallest = ladder.balls[0];
   const groups: OutlineGroup[] = [
     ...seenFromAbove(classGroups(borders.outlines, regions.classOf)),
     ...passGroups(input.passes),
     ...patchGroup(`cutter-${ladder.finisher.id}`, `not reached by ${ladder.finisher.id}`, ladder.tight, clipper),
-    ...(smallest.id === ladder.finisher.id ? []
-      : patchGroup(`cutter-${smallest.id}`, `not reached by ${smallest.id}`, ladder.leftover, clipper)),
+    ...(ladder.last.id === ladder.finisher.id ? []
+      : patchGroup(`cutter-${ladder.last.id}`, `not reached by ${ladder.hasNoBall ? 'any cutter' : ladder.last.id}`, ladder.leftover, clipper)),
     ...areas.flatMap(areaGroups),
   ];
   return outlinesSvg({

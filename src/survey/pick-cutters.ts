@@ -46,7 +46,7 @@ export interface PickedCutters {
 }
 
 /** A cutter that finishes less than this share of the machinable area more than the last is not worth a change. */
-const LEAST_GAIN = 1e-4;
+export const LEAST_GAIN = 1e-4;
 
 /** The finishing cutters by the rule of the set-up, and a reason for every other cutter of the catalogue. */
 export function pickCutters(input: PickInput): PickedCutters {

@@ -23,14 +23,13 @@ export function regionStickouts(
   reach: ReachAnalysis, regions: NumberedRegions, { rungs }: Ladder, probe: StickoutProbe,
 ): (RegionStickout | null)[] {
   const { triangles } = reach.surface.mesh;
-  const needs = rungs.map(({ cutter }) => reach.byRadius.findIndex(({ radiusMm }) => radiusMm === cutter.RE) + 1);
   const { start, faces } = facesByRegion(regions);
   return Array.from(regions.classOf, (cls, r) => {
     if (cls >= MACHINABLE_CLASSES) return null;
-    for (const [i, { cutter }] of rungs.entries()) {
+    for (const { cutter, reaches } of rungs) {
       const corners: number[] = [];
       for (let at = start[r]; at < start[r + 1]; at++) {
-        for (let h = 3 * faces[at]; h < 3 * faces[at] + 3; h++) if (reach.counts[triangles[h]] >= needs[i]) corners.push(h);
+        for (let h = 3 * faces[at]; h < 3 * faces[at] + 3; h++) if (reaches(triangles[h])) corners.push(h);
       }
       if (corners.length > 0) return { cutter, stickout: probe.atCorners(cutter, corners) };
     }

@@ -48,7 +48,6 @@ export function rasterChoice(
     const within = ((rasterDirectionDeg % 180) + 180) % 180;
     return { rasterRad: within * RAD_PER_DEG, byRegionDeg: [], tried: 0 };
   }
-  if (balls.length === 0) return { rasterRad: 0, byRegionDeg: [], tried: 0 };
   const cutter = referenceBall(balls);
   const mask = passMask(finishing.classOf, 'raster');
   const feedsRad = mask.length > MANY_FACETS ? FIFTEEN_DEGREES : FIVE_DEGREES;

@@ -1,6 +1,6 @@
 import { checkMask, type CutterShape, type FinishingSurface, type Strategy } from './finishing-surface.js';
 import { newFrame, framer } from './pass-frame.js';
-import { scallopSpacing } from './scallop.js';
+import { floorStepover, scallopSpacing } from './scallop.js';
 
 /** Steps of both passes: as given, or the largest that leave no scallop above a height on planes. */
 export type Steps =
@@ -39,15 +39,31 @@ export const sideGradient = (ofFacets: number, atBorder: number): number => Math
 const stepFor = (spacingMm: number, gradient: number): number =>
   spacingMm * (gradient === Infinity ? 1 : gradient);
 
+/**
+ * Stepdown of a cutter without corner radius: it leaves stairs, `stepdown · cos θ` high (`stairScallop`), none on an
+ * upright wall; there DC holds.
+ *
+ * @param gradient sin θ at the flattest place
+ */
+function stairStepdown({ DC }: CutterShape, heightMm: number, gradient: number): number {
+  const cosine = Math.sqrt(Math.max(0, 1 - Math.min(1, gradient) ** 2));
+  return Math.min(DC, heightMm / Math.max(cosine, 1e-9));
+}
+
 /** Stepdown of a waterline whose smallest |∇f| is `gradient`, mm; 0 where it would stand still. */
 export function stepdownAt(steps: Steps, cutter: CutterShape, gradient: number): number {
   if (steps.kind === 'fixed') return steps.stepdownMm;
+  if (cutter.RE === 0) return steps.stepdownMm ?? stairStepdown(cutter, steps.heightMm, gradient);
   return steps.stepdownMm ?? stepFor(surfaceSpacing(cutter, steps.heightMm), gradient);
 }
 
-/** Stepover of a raster likewise, mm; with a gradient of 1 the spacing of passes that follow the surface. */
+/**
+ * Stepover of a raster likewise, mm; with a gradient of 1 the spacing of passes that follow the surface. Without corner
+ * radius it is that of level ground, DC, on which alone such a cutter leaves no stairs.
+ */
 export function stepoverAt(steps: Steps, cutter: CutterShape, gradient: number): number {
   if (steps.kind === 'fixed') return steps.stepoverMm;
+  if (cutter.RE === 0) return steps.stepoverMm ?? floorStepover(cutter.DC, 0, steps.heightMm);
   return steps.stepoverMm ?? stepFor(surfaceSpacing(cutter, steps.heightMm), gradient);
 }
 

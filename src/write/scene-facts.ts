@@ -22,7 +22,7 @@ export interface SceneFacts {
   readonly curve: Plan['split']['curve'];
   readonly classAreasMm2: Readonly<Record<SurfaceClass, number>>;
   readonly areas: AngleAreas;
-  /** balls, the ladder's first */
+  /** balls, the ladder's first; those of the reported radii where the catalogue has none */
   readonly cutters: readonly { readonly id: string; readonly DC: number; readonly RE: number; readonly LU: number }[];
   readonly passes: {
     readonly stepdownMm: number; readonly stepoverMm: number; readonly directionDeg: number; readonly RE: number;
@@ -57,8 +57,8 @@ export function sceneFacts(plan: Plan, mesh: PackedView, areas: AngleAreas): Sce
       underside: plan.classes.underside.areaMm2, outside: plan.classes.outside.areaMm2,
     },
     areas: { below: areas.below.map(radius), upTo: areas.upTo.map(radius) },
-    cutters: [...balls].sort((a, b) => rank(a.id) - rank(b.id) || b.RE - a.RE)
-      .map(({ id, DC, RE, LU }) => ({ id, DC, RE, LU })),
+    cutters: balls.length === 0 ? reach.byRadius.map(({ radiusMm }) => reportedBall(radiusMm))
+      : [...balls].sort((a, b) => rank(a.id) - rank(b.id) || b.RE - a.RE).map(({ id, DC, RE, LU }) => ({ id, DC, RE, LU })),
     passes: {
       stepdownMm: passes.waterline.spacingMm, stepoverMm: passes.raster.spacingMm,
       directionDeg: passes.raster.directionDeg, RE: plan.ladder[0]?.RE ?? 0,
@@ -66,3 +66,7 @@ export function sceneFacts(plan: Plan, mesh: PackedView, areas: AngleAreas): Sce
     },
   };
 }
+
+/** A ball of a reported radius, for a catalogue without any; drawn ten radii long. */
+const reportedBall = (radiusMm: number): SceneFacts['cutters'][number] => (
+  { id: `R ${radiusMm} mm`, DC: 2 * radiusMm, RE: radiusMm, LU: 10 * radiusMm });

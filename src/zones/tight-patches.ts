@@ -29,21 +29,47 @@ const MOST_POINTS = 48;
 const SHARP_TOLERANCES = 5;
 
 /**
- * Cuts out the patches that the radius of `border` does not reach, and finds the largest radius that each would take.
- *
- * @param counts (V) radii that reach each vertex of `surface`
- * @param radii ascending, mm, allowance included
+ * Cuts out the patches that one cutter does not reach, and finds the largest ball radius that each would take.
  */
 export async function tightPatches(
-  surface: Surface, labels: Uint8Array, counts: Uint8Array, radii: Float64Array, border: ReachBorder,
-  sagittas: Float32Array, toleranceMm: number, engine: ReachEngine, context: Context,
+  { surface, labels, counts, radii, own }: TightInput, sagittas: Float32Array, toleranceMm: number, engine: ReachEngine,
+  context: Context,
 ): Promise<TightPatches> {
-  const cut = cutAtBorder(surface, labels, counts, border);
-  const { patches, facesOf, patchOf } = connectedPatches(cut.surface, cut.unreached);
-  const reach = await patchRadii(cut, facesOf, counts, radii, sagittas, engine, context);
+  const cut = cutAtBorder(surface, labels, own.counts, own.border);
+  const ballCount = (v: number): number => (v < counts.length ? counts[v] : -1);
+  return patchesOf({ surface: cut.surface, member: cut.unreached, ballCount, radii }, sagittas, toleranceMm, engine, context);
+}
+
+export interface TightInput {
+  readonly surface: Surface;
+  readonly labels: Uint8Array;
+  /** (V) ball radii that reach each vertex */
+  readonly counts: Uint8Array;
+  /** of those balls, ascending, mm, allowance included */
+  readonly radii: Float64Array;
+  /** border of the cutter, and the counts that it was found with: those of the balls, or its own */
+  readonly own: { readonly counts: Uint8Array; readonly border: ReachBorder };
+}
+
+/** Facets that a cutter leaves, on a surface cut along its border. */
+export interface LeftFacets {
+  readonly surface: Surface;
+  /** (F) 0: left; -1: not */
+  readonly member: Int32Array;
+  /** how many of the radii reach a vertex; -1: not known */
+  readonly ballCount: (v: number) => number;
+  readonly radii: Float64Array;
+}
+
+/** The connected patches of what a cutter leaves, with the largest ball radius that each would take. */
+export async function patchesOf(
+  left: LeftFacets, sagittas: Float32Array, toleranceMm: number, engine: ReachEngine, context: Context,
+): Promise<TightPatches> {
+  const { patches, facesOf, patchOf } = connectedPatches(left.surface, left.member);
+  const reach = await patchRadii(left, facesOf, sagittas, engine, context);
   return {
     patches: patches.map((patch, i) => ({ ...patch, reachRadiusMm: reach[i] < SHARP_TOLERANCES * toleranceMm ? 0 : reach[i] })),
-    surface: cut.surface, patchOf,
+    surface: left.surface, patchOf,
   };
 }
 
@@ -97,15 +123,15 @@ export function cutAtBorder(surface: Surface, labels: Uint8Array, counts: Uint8A
 
 /** Least reach radius over the points of each patch; a sample of those that fewest radii reach is searched. */
 async function patchRadii(
-  cut: CutSurface, patches: readonly (readonly number[])[], counts: Uint8Array, radii: Float64Array,
-  sagittas: Float32Array, engine: ReachEngine, context: Context,
+  { surface, ballCount, radii }: LeftFacets, patches: readonly (readonly number[])[], sagittas: Float32Array,
+  engine: ReachEngine, context: Context,
 ): Promise<Float64Array> {
-  const { mesh: { positions, triangles }, normals, parent } = cut.surface;
+  const { mesh: { positions, triangles }, normals, parent } = surface;
   const items: number[] = [], bounds: number[] = [], owner: number[] = [];
   patches.forEach((faces, i) => {
-    const corners = faces.flatMap((f) => [3 * f, 3 * f + 1, 3 * f + 2]).filter((h) => triangles[h] < counts.length);
-    const least = corners.reduce((low, h) => Math.min(low, counts[triangles[h]]), radii.length);
-    const hard = corners.filter((h) => counts[triangles[h]] === least);
+    const corners = faces.flatMap((f) => [3 * f, 3 * f + 1, 3 * f + 2]).filter((h) => ballCount(triangles[h]) >= 0);
+    const least = corners.reduce((low, h) => Math.min(low, ballCount(triangles[h])), radii.length);
+    const hard = corners.filter((h) => ballCount(triangles[h]) === least);
     const step = Math.max(1, Math.floor(hard.length / MOST_POINTS));
     for (let j = 0; j < hard.length; j += step) {
       const h = hard[j], v = 3 * triangles[h];

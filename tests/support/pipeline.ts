@@ -110,8 +110,7 @@ export async function reachOf(
   return {
     part, reach, unreachedMm2: reach.byRadius.map(({ unreachedAreaMm2 }) => unreachedAreaMm2),
     tight: async (i = 0) => (await tightPatches(
-      reach.surface, reach.labels, reach.counts, reach.radii, reach.byRadius[i].border, part.sagittas, toleranceMm,
-      engine, {},
+      { ...reach, own: { counts: reach.counts, border: reach.byRadius[i].border } }, part.sagittas, toleranceMm, engine, {},
     )).patches,
   };
 }

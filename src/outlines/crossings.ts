@@ -1,30 +1,51 @@
 /** Line segments in plan: (4 S) x and y of both ends, mm. */
 export type Segments = Float64Array;
 
+/** Strips of y that the search is done in: as many as the root of the number of segments, but no more. */
+const MOST_STRIPS = 512;
+
 /**
- * Calls `visit` for each pair of segments (the lower number first) that meet other than by sharing an end:
- * that cross, touch within a hair, or lie on each other. A sweep over x with a scan of y.
+ * Calls `visit` once for each pair of segments (the lower number first) that meet other than by sharing an end: that
+ * cross, touch within a hair, or lie on each other. A sweep over x in each of many strips of y: in one sweep over all,
+ * the sides of a large part are compared with nearly everything.
  *
  * @param hairMm segments this near to each other count as touching
  * @param visit stops the search by returning true
+ * @param flags (S) pairs whose flags do not add up to `all` bits are passed over; absent: none are
  */
-export function findCrossings(segments: Segments, hairMm: number, visit: (s: number, t: number) => boolean): void {
+export function findCrossings(
+  segments: Segments, hairMm: number, visit: (s: number, t: number) => boolean,
+  flags?: { readonly of: Uint8Array; readonly all: number },
+): void {
   const count = segments.length / 4;
+  const left = new Float64Array(count), right = new Float64Array(count);
   const low = new Float64Array(count), high = new Float64Array(count);
+  let bottom = Infinity, top = -Infinity;
   for (let s = 0; s < count; s++) {
-    low[s] = Math.min(segments[4 * s], segments[4 * s + 2]);
-    high[s] = Math.max(segments[4 * s], segments[4 * s + 2]);
+    const ax = segments[4 * s], ay = segments[4 * s + 1], bx = segments[4 * s + 2], by = segments[4 * s + 3];
+    left[s] = Math.min(ax, bx);
+    right[s] = Math.max(ax, bx) + hairMm;
+    low[s] = Math.min(ay, by) - hairMm / 2;
+    high[s] = Math.max(ay, by) + hairMm / 2;
+    bottom = Math.min(bottom, low[s]);
+    top = Math.max(top, high[s]);
   }
-  const order = Array.from(low, (_, s) => s).sort((a, b) => low[a] - low[b] || a - b);
-  for (let i = 0; i < count; i++) {
-    const s = order[i];
-    const bottom = Math.min(segments[4 * s + 1], segments[4 * s + 3]) - hairMm;
-    const top = Math.max(segments[4 * s + 1], segments[4 * s + 3]) + hairMm;
-    for (let j = i + 1; j < count && low[order[j]] <= high[s] + hairMm; j++) {
-      const t = order[j];
-      const ay = segments[4 * t + 1], by = segments[4 * t + 3];
-      if ((ay < bottom && by < bottom) || (ay > top && by > top)) continue;
-      if (meet(segments, s, t, hairMm) && visit(Math.min(s, t), Math.max(s, t))) return;
+  const strips = top > bottom ? Math.min(MOST_STRIPS, Math.ceil(Math.sqrt(count))) : 1;
+  const stripOf = (y: number): number => Math.min(strips - 1, Math.max(0, Math.floor((strips * (y - bottom)) / (top - bottom)) || 0));
+  const order = Array.from(left, (_, s) => s).sort((a, b) => left[a] - left[b] || a - b);
+  const inStrip: number[][] = Array.from({ length: strips }, () => []);
+  for (const s of order) for (let i = stripOf(low[s]); i <= stripOf(high[s]); i++) inStrip[i].push(s);
+  for (let strip = 0; strip < strips; strip++) {
+    const own = inStrip[strip];
+    for (let i = 0; i < own.length; i++) {
+      const s = own[i];
+      for (let j = i + 1; j < own.length && left[own[j]] <= right[s]; j++) {
+        const t = own[j];
+        if (flags && (flags.of[s] | flags.of[t]) !== flags.all) continue;
+        // A pair that shares several strips is looked at in the first.
+        if (low[t] > high[s] || low[s] > high[t] || stripOf(Math.max(low[s], low[t])) !== strip) continue;
+        if (meet(segments, s, t, hairMm) && visit(Math.min(s, t), Math.max(s, t))) return;
+      }
     }
   }
 }

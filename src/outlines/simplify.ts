@@ -4,8 +4,10 @@ import type { BorderChains } from './types.js';
 
 /** Largest relative change of a region's plan area by simplifying its border. */
 const AREA_SHARE = 0.00049;
-/** Change of area that is always allowed: the whole border moved sideways by this part of the tolerance. */
+/** Change of area allowed to walls seen edge on: the whole border moved sideways by this part of the tolerance. */
 const MOVED_SHARE = 0.005;
+/** Regions narrower than this, their area over the length of their border, are such walls, mm. */
+const WALL_MM = 0.0005;
 /** A chain whose tolerance was halved this often keeps all its points. */
 const MOST_HALVINGS = 12;
 /**
@@ -20,8 +22,8 @@ const MOST_PASSES = 8;
  * Leaves out points of border chains so that no point left out lies further than `toleranceMm` from its side:
  * in space, or in plan only, where a border that bulges upwards may be a straight line. What is left is a
  * subset of the points. A chain is shared by its two regions, and the ends of chains stay, so that neighbours
- * neither part nor overlap. Plan areas stay within 0.05 % of what they were, or of the border moved sideways
- * by a two-hundredth of the tolerance, and borders do not come to cross.
+ * neither part nor overlap. Plan areas stay within 0.05 % of what they were, those of walls seen edge on within what
+ * the border moved sideways by a two-hundredth of the tolerance encloses, and borders do not come to cross.
  */
 export function simplifyChains(chains: BorderChains, toleranceMm: number, measured: 'space' | 'plan'): BorderChains {
   if (!(toleranceMm >= 0)) throw new RangeError(`simplifyChains: tolerance ${toleranceMm}, expected 0 or more`);
@@ -42,7 +44,11 @@ export function simplifyChains(chains: BorderChains, toleranceMm: number, measur
     }
   }
   // Borders that cross without end, as in a heap of loose facets, are untangled afterwards.
-  for (let pass = 0; pass < MOST_PASSES && restoreAtCrossings(chains, kept); pass++);
+  let restored: Uint8Array | null = null;
+  for (let pass = 0; pass < MOST_PASSES; pass++) {
+    restored = restoreAtCrossings(chains, kept, restored);
+    if (!restored.includes(1)) break;
+  }
   return thin(chains, kept);
 }
 
@@ -81,7 +87,8 @@ function regionsOffArea(
   }
   const off = new Set<number>();
   for (const [label, { area, length }] of regions) {
-    const allowed = Math.max(MOVED_SHARE * toleranceMm * length, AREA_SHARE * Math.abs(area));
+    const share = AREA_SHARE * Math.abs(area);
+    const allowed = Math.abs(area) > WALL_MM * length ? share : Math.max(MOVED_SHARE * toleranceMm * length, share);
     if (Math.abs(change.get(label) ?? 0) > allowed) off.add(label);
   }
   return off;
@@ -123,11 +130,21 @@ function areaLost(points: Float64Array, from: number, to: number, closed: boolea
   return sum / 2;
 }
 
-/** Keeps one more point of each side that crosses another, if any; false once nothing is left to put back. */
-function restoreAtCrossings(chains: BorderChains, kept: Uint8Array): boolean {
+/** A side has points left out; a side is new since the last round. A pair with neither has been settled. */
+const HAS_POINTS = 1, IS_NEW = 2;
+
+/**
+ * Keeps one more point of each side that crosses another, if any.
+ *
+ * @param before (P) 1 where the last round put a point back; null: this is the first
+ * @returns (P) 1 where this one did
+ */
+function restoreAtCrossings(chains: BorderChains, kept: Uint8Array, before: Uint8Array | null): Uint8Array {
   const { points } = chains;
   const { first, end, inside, plan } = keptSides(chains, kept);
-  let restored = false;
+  const restored = new Uint8Array(kept.length);
+  const flags = Uint8Array.from(first, (from, s) => (
+    (inside[s] - from > 1 ? HAS_POINTS : 0) | (!before || before[from] === 1 || before[end[s]] === 1 ? IS_NEW : 0)));
   const restore = (s: number) => {
     let far = -1, worst = -1;
     for (let i = first[s] + 1; i < inside[s]; i++) {
@@ -136,7 +153,7 @@ function restoreAtCrossings(chains: BorderChains, kept: Uint8Array): boolean {
     }
     if (far < 0 || kept[far]) return;
     kept[far] = 1;
-    restored = true;
+    restored[far] = 1;
   };
   const isAbove = (s: number, t: number) => (
     Math.min(points[3 * first[s] + 2], points[3 * end[s] + 2])
@@ -146,7 +163,7 @@ function restoreAtCrossings(chains: BorderChains, kept: Uint8Array): boolean {
     restore(s);
     restore(t);
     return false;
-  });
+  }, { of: flags, all: HAS_POINTS | IS_NEW });
   return restored;
 }
 

@@ -3,7 +3,7 @@ import type { Mesh, Topology } from '../mesh/types.js';
 import { assembleRings } from './assemble-rings.js';
 import { borderChains } from './border-chains.js';
 import { borderSegments } from './border-segments.js';
-import { cleanRings } from './clean-rings.js';
+import { cleanRings, LEAST_COVER_MM2 } from './clean-rings.js';
 import type { Clipper } from './clipper.js';
 import { simplifyChains } from './simplify.js';
 import type { BorderChains, Outlines } from './types.js';
@@ -45,11 +45,25 @@ export function traceRings(
   const segments = borderSegments(mesh, topology, labelOfFace, options.crackMm);
   const chains = borderChains(mesh.positions, segments);
   const curves = simplifyChains(chains, options.toleranceMm, 'space');
-  const outlines = cleanRings(assembleRings(simplifyChains(chains, options.toleranceMm, 'plan')), clipper);
+  const cover = planCover(mesh, labelOfFace);
+  const outlines = cleanRings(assembleRings(simplifyChains(chains, options.toleranceMm, 'plan')), clipper, (region) => (
+    (cover.get(region) ?? 0) > LEAST_COVER_MM2));
   const filled = new Set(outlines.regionOfRing);
   const isWall = Uint8Array.from(curves.left, (label, c) => (
     [label, curves.right[c]].some((one) => one >= 0 && !filled.has(one)) ? 1 : 0));
   return { outlines, curves, isWall, findings: segments.findings };
+}
+
+/** Area in plan of the facets of each region, whichever way they face: no ring can enclose more, mm². */
+function planCover({ positions, triangles }: Mesh, labelOfFace: ArrayLike<number>): Map<number, number> {
+  const cover = new Map<number, number>();
+  for (let f = 0; f < labelOfFace.length; f++) {
+    const a = 3 * triangles[3 * f], b = 3 * triangles[3 * f + 1], c = 3 * triangles[3 * f + 2];
+    const twice = (positions[b] - positions[a]) * (positions[c + 1] - positions[a + 1])
+      - (positions[b + 1] - positions[a + 1]) * (positions[c] - positions[a]);
+    cover.set(labelOfFace[f], (cover.get(labelOfFace[f]) ?? 0) + Math.abs(twice) / 2);
+  }
+  return cover;
 }
 
 /** Plan rings of one region, each (2 n) mm. */

@@ -8,6 +8,15 @@ below the pole. SciPy's closing is dilation, then erosion; its borders reflect, 
 keep away from the pocket.
 
 The closed form is 177.6298 for R = 4, 401.9664 for R = 5, 671.2028 for R = 6 (volume of revolution).
+
+Found with SciPy 1.17.1, relative to the closed forms; ours is `restVolume` of the same pocket as a mesh of 256 segments and 32
+facets of fillet, at its own pitch. Seconds are SciPy's by the clock, on a busy machine of two cores.
+
+    ball    SciPy at 0.2 mm            SciPy at 0.1 mm            ours at 0.11 mm
+    R3      14.7 mm3 instead of 0      6.6 mm3 instead of 0       0
+    R4      +5.35 %    0.4 s           +1.86 %     8.7 s          -0.18 %
+    R5      +2.14 %    1.0 s           +1.50 %    20 s            -0.08 %
+    R6      +1.91 %    1.6 s           +0.62 %    40 s            -0.06 %
 """
 
 import time

@@ -1,0 +1,115 @@
+/**
+ * Reach of all radii against one plain `closestPointToPoint` of three-mesh-bvh for every vertex and every radius. Run by
+ * `npm run bench`; one line for each part.
+ *
+ * The plain query only tells whether the ball that touches the vertex cuts into the part. The shaft, the way out, the
+ * borders between vertices and what a chord stands out of the surface would come on top.
+ */
+import { readFileSync } from 'node:fs';
+import { BufferAttribute, BufferGeometry, Vector3 } from 'three';
+import { MeshBVH } from 'three-mesh-bvh';
+import { MACHINABLE_CLASSES } from '../../src/core/classes.js';
+import { inlineEngine, type ReachEngine } from '../../src/fields/reach-engine.js';
+import { readPart } from '../../src/read/read-part.js';
+import { heightBounds } from '../../src/spatial/height-bounds.js';
+import { analyseReach, type ReachAnalysis } from '../../src/survey/analyse-reach.js';
+import { readyPart, zonesOf, type ReadyPart } from '../support/pipeline.js';
+import { extrude } from '../support/shapes/sweeps.js';
+import { soupBuilder, type Point } from '../support/shapes/soup.js';
+
+const RADII_MM = [0.5, 1, 1.5, 2, 3, 4, 5, 6];
+const TOLERANCE_MM = 0.02;
+/** Plain queries that are timed; the rest is taken to cost as much. */
+const TIMED = 4000;
+
+/** Processor time, which other programs on the machine disturb less than the clock. */
+const now = (): number => process.cpuUsage().user / 1e6;
+
+/** A block whose top waves both ways and has a ridge, in 2 n² facets: dense, smooth, with valleys for every radius. */
+function waves(n: number): Float64Array {
+  const side = 80;
+  const height = (x: number, y: number): number => (
+    20 + 3 * Math.sin(x / 5) * Math.cos(y / 7) + 6 / (1 + ((x - 0.7 * y - 20) / 3) ** 2));
+  const at = (i: number, j: number, z?: number): Point => {
+    const x = (side * i) / n, y = (side * j) / n;
+    return [x, y, z ?? height(x, y)];
+  };
+  const soup = soupBuilder();
+  const quad = (a: Point, b: Point, c: Point, d: Point): void => { soup.triangle(a, b, c); soup.triangle(a, c, d); };
+  for (let i = 0; i < n; i++) {
+    for (let j = 0; j < n; j++) {
+      quad(at(i, j), at(i + 1, j), at(i + 1, j + 1), at(i, j + 1));
+      quad(at(i, j, 0), at(i, j + 1, 0), at(i + 1, j + 1, 0), at(i + 1, j, 0));
+    }
+    quad(at(i, 0, 0), at(i + 1, 0, 0), at(i + 1, 0), at(i, 0));
+    quad(at(i + 1, n, 0), at(i, n, 0), at(i, n), at(i + 1, n));
+    quad(at(0, i + 1, 0), at(0, i, 0), at(0, i), at(0, i + 1));
+    quad(at(n, i, 0), at(n, i + 1, 0), at(n, i + 1), at(n, i));
+  }
+  return soup.corners();
+}
+
+/** An engine that adds up the time of each kind of question. */
+function timed(engine: ReachEngine, seconds: Map<string, number>): ReachEngine {
+  return {
+    close: () => engine.close(),
+    run: async (task, signal, onDone) => {
+      const start = now();
+      const answer = await engine.run(task, signal, onDone);
+      seconds.set(task.kind, (seconds.get(task.kind) ?? 0) + now() - start);
+      return answer;
+    },
+  };
+}
+
+/** Microseconds of one plain query, over vertices and radii spread evenly, and how many there would be. */
+function plainQueries({ mesh }: ReadyPart, { surface, labels }: ReachAnalysis): { readonly microseconds: number; readonly count: number } {
+  const geometry = new BufferGeometry();
+  geometry.setAttribute('position', new BufferAttribute(Float32Array.from(mesh.positions), 3));
+  geometry.setIndex(new BufferAttribute(mesh.triangles.slice(), 1));
+  const bvh = new MeshBVH(geometry, { verbose: false });
+  const cornerOf = new Map<number, number>();
+  surface.mesh.triangles.forEach((v, h) => { if (labels[(h / 3) | 0] < MACHINABLE_CLASSES) cornerOf.set(v, h); });
+  const vertices = [...cornerOf.entries()];
+  const step = Math.max(1, Math.floor((vertices.length * RADII_MM.length) / TIMED));
+  const point = new Vector3(), target = { point: new Vector3(), distance: 0, faceIndex: 0 };
+  let asked = 0;
+  const start = now();
+  for (let q = 0; q < vertices.length * RADII_MM.length; q += step, asked++) {
+    const [v, h] = vertices[Math.floor(q / RADII_MM.length)], radius = RADII_MM[q % RADII_MM.length];
+    const [x, y, z] = [0, 1, 2].map((i) => surface.mesh.positions[3 * v + i] + radius * surface.normals[3 * h + i]);
+    bvh.closestPointToPoint(point.set(x, y, z), target);
+  }
+  return { microseconds: ((now() - start) * 1e6) / asked, count: vertices.length * RADII_MM.length };
+}
+
+async function benchPart(name: string, corners: Float64Array): Promise<void> {
+  const part = readyPart(corners);
+  const zoned = zonesOf(part);
+  const maxima = heightBounds(part.mesh, part.topology, TOLERANCE_MM);
+  const seconds = new Map<string, number>();
+  const engine = timed(inlineEngine({ ...part, limits: { toleranceMm: TOLERANCE_MM, slackMm: 0.01 * TOLERANCE_MM } }), seconds);
+  const start = now();
+  const reach = await analyseReach({
+    zoned, sagittas: part.sagittas, maxima, engine, radiiMm: RADII_MM, stockMm: 0, toleranceMm: TOLERANCE_MM,
+  }, {});
+  const of = (kind: string): number => seconds.get(kind) ?? 0;
+  const points = now() - start - of('crossings') - of('rest');
+  const { settledByGrid, queried } = reach;
+  const plain = plainQueries(part, reach);
+  const plainSeconds = (plain.microseconds * plain.count) / 1e6;
+  console.log(`${name}, ${part.mesh.triangles.length / 3} triangles, ${RADII_MM.length} radii: `
+    + `${settledByGrid} points settled by the grid, ${queried} by queries, `
+    + `${((points * 1e6) / (settledByGrid + queried)).toFixed(1)} µs per point for all radii, splitting of facets included; `
+    + `borders ${of('crossings').toFixed(2)} s, rest volumes ${of('rest').toFixed(2)} s`);
+  console.log(`  plain: ${plain.microseconds.toFixed(1)} µs for each of ${plain.count} vertices and radii, `
+    + `${plainSeconds.toFixed(1)} s against ${points.toFixed(2)} s, ratio ${(plainSeconds / points).toFixed(1)}; `
+    + `with the borders ${(plainSeconds / (points + of('crossings'))).toFixed(1)}`);
+}
+
+const model = await readPart(readFileSync('models/soap-dish-cavity.stl'), { name: 'soap-dish-cavity.stl', unit: 'mm' });
+await benchPart('soap dish cavity', model.corners);
+await benchPart('waves', waves(300));
+await benchPart('slots of 12 facets a side', extrude([
+  [0, -20], [100, -20], [100, 0], [72.5, 0], [72.5, -8], [67.5, -8], [67.5, 0], [31.5, 0], [31.5, -6], [28.5, -6], [28.5, 0], [0, 0],
+], 0, 60));

@@ -1,4 +1,4 @@
-import { MACHINABLE_CLASSES } from '../core/classes.js';
+import { CLASS_INDEX, MACHINABLE_CLASSES } from '../core/classes.js';
 import type { Finding } from '../core/findings.js';
 import { runningSum } from '../core/sum.js';
 import { DEG_PER_RAD, RAD_PER_DEG } from '../core/units.js';
@@ -19,6 +19,7 @@ import { passTimes, totalPassTime } from '../time/pass-time.js';
 import { facetScallops } from '../time/path-length.js';
 import { theoreticalRoughness } from '../time/roughness.js';
 import { connectedRegions } from '../zones/connected-regions.js';
+import { wallAngle } from '../zones/cut-angles.js';
 
 /** Stock that the semi-finish leaves for the finish, mm (common practice, no source). */
 const FINISH_ALLOWANCE_MM = 0.1;
@@ -51,9 +52,43 @@ export interface PassLayout {
   readonly gradients: SideGradients;
 }
 
-/** Wall angle at which the raster ends, rad. */
-export const splitEnd = (splitDeg: number, setup: Setup): number =>
-  Math.min(90, splitDeg + setup.overlapDeg) * RAD_PER_DEG;
+/**
+ * Wall angle at which the raster ends, rad: split and overlap together; where the overlap is a distance along the
+ * surface, the steepest place that it came to.
+ */
+export function splitEnd({ normals, areas, classOf }: FinishingSurface, setup: Setup, splitDeg: number): number {
+  if (setup.overlapMm === null) return Math.min(90, splitDeg + setup.overlapDeg) * RAD_PER_DEG;
+  let steepest = splitDeg * RAD_PER_DEG;
+  for (let f = 0; f < areas.length; f++) {
+    if (classOf[f] !== CLASS_INDEX.overlap || !(areas[f] > 0)) continue;
+    steepest = Math.max(steepest, wallAngle(normals[3 * f], normals[3 * f + 1], normals[3 * f + 2]));
+  }
+  return Math.min(Math.PI / 2, steepest);
+}
+
+/**
+ * The overlap as an angle, rad, for what is asked of splits other than the one that was cut. A distance counts as the
+ * angle over the split within which as much surface lies as the distance covers.
+ */
+export function overlapAngle(
+  { normals, areas, classOf }: FinishingSurface, setup: Setup, splitDeg: number,
+): number {
+  if (setup.overlapMm === null) return setup.overlapDeg * RAD_PER_DEG;
+  const splitRad = splitDeg * RAD_PER_DEG;
+  const beyond: { readonly rad: number; readonly area: number }[] = [];
+  let left = 0;
+  for (let f = 0; f < areas.length; f++) {
+    if (classOf[f] !== CLASS_INDEX.overlap && classOf[f] !== CLASS_INDEX.steep) continue;
+    beyond.push({ rad: wallAngle(normals[3 * f], normals[3 * f + 1], normals[3 * f + 2]), area: areas[f] });
+    if (classOf[f] === CLASS_INDEX.overlap) left += areas[f];
+  }
+  beyond.sort((a, b) => a.rad - b.rad);
+  for (const { rad, area } of beyond) {
+    left -= area;
+    if (left <= 1e-9) return Math.max(0, rad - splitRad);
+  }
+  return 0;
+}
 
 /** Steps as the set-up asks for them. */
 export function askedSteps({ stepdownMm, stepoverMm, scallopMm }: Setup): Steps {
@@ -69,7 +104,7 @@ export const borderGradient = (splitEndRad: number): number => Math.max(LEVEL_SI
 
 /** Where both passes run, and the flattest and steepest place that sets their steps. */
 export function passLayout(finishing: FinishingSurface, setup: Setup, splitDeg: number, rasterRad: number): PassLayout {
-  const splitRad = splitDeg * RAD_PER_DEG, splitEndRad = splitEnd(splitDeg, setup);
+  const splitRad = splitDeg * RAD_PER_DEG, splitEndRad = splitEnd(finishing, setup, splitDeg);
   const least = (strategy: Strategy): number => (
     leastGradient(finishing, passMask(finishing.classOf, strategy.kind), strategy));
   return {

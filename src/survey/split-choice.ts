@@ -11,7 +11,7 @@ import { FIVE_DEGREES, rasterDirections, type RasterDirections } from '../time/r
 import { equalScallopAngle, splitCurve, splitGain } from '../time/split-curve.js';
 import type { ZonedSurface } from '../zones/build-zones.js';
 import { wallAngle } from '../zones/cut-angles.js';
-import { askedSteps, borderGradient, finishingFeed, finishingSurface, splitEnd, type PassLayout } from './finishing-passes.js';
+import { askedSteps, borderGradient, finishingFeed, finishingSurface, overlapAngle, splitEnd, type PassLayout } from './finishing-passes.js';
 
 /** The split curve and what follows from it, as the plan tells it. */
 export type SplitAnswer = Pick<Plan['split'], 'fastestDeg' | 'curve' | 'gain' | 'cutterId'>;
@@ -51,7 +51,7 @@ export function rasterChoice(
   const cutter = referenceBall(balls);
   const mask = passMask(finishing.classOf, 'raster');
   const feedsRad = mask.length > MANY_FACETS ? FIFTEEN_DEGREES : FIVE_DEGREES;
-  const steps = askedSteps(setup), splitEndRad = splitEnd(splitDeg, setup);
+  const steps = askedSteps(setup), splitEndRad = splitEnd(finishing, setup, splitDeg);
   const found: RasterDirections = rasterDirections({
     surface: finishing, regionOf: regionOfFace.map((region, f) => (mask[f] ? region : -1)), regions,
     steps, feedsRad, borderGradient: borderGradient(splitEndRad), cutter, machine: setup.machine,
@@ -90,9 +90,9 @@ export function splitAnswer(
     cornerAngles: cornerAngles(surface.normals), steps, cutter, rasterFeedRad: rasterRad,
     feedMmPerMin: {
       waterline: feed(stepdownAt(steps, cutter, 1), Math.PI / 2),
-      raster: feed(stepoverAt(steps, cutter, 1), splitEnd(splitDeg, setup)),
+      raster: feed(stepoverAt(steps, cutter, 1), splitEnd(finishing, setup, splitDeg)),
     },
-    overlapRad: setup.overlapDeg * RAD_PER_DEG, machine: setup.machine,
+    overlapRad: overlapAngle(finishing, setup, splitDeg), machine: setup.machine,
   });
   // The shop's own factor is in all other minutes of the plan.
   const planned = (minutes: number): number | null => (

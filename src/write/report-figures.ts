@@ -44,7 +44,8 @@ function angleChart(plan: Plan, { below, upTo }: AngleAreas): string {
     chart: barChart({
       id: 'c-angle', title, across: 'wall angle, ° from level', up: 'mm²',
       description: `Bars of ${BIN_DEG} degrees; the largest holds ${areaText(Math.max(...bins.map(({ value }) => value)))}. `
-        + 'Hatch and colour tell the class in the middle of each bar.',
+        + 'Hatch and colour tell the class in the middle of each bar.'
+        + (plan.setup.overlapMm === null ? '' : ' The overlap is a distance: it is part of the bars from the split on.'),
     }, bins),
     columns: [{ head: 'wall angle' }, { head: 'class' }, { head: 'area', right: true }],
     rows: bins.map(({ label, cls, value }) => [

@@ -1,5 +1,6 @@
 import { CLASSES, MACHINABLE_CLASSES } from '../core/classes.js';
 import type { Plan, TightRegion } from '../plan/plan.js';
+import { overlapWords } from './overlap-words.js';
 import { areaText, htmlTable, minutesText, radiusText, shown } from './report-numbers.js';
 import { TEXT } from './report-text.js';
 import { xmlText } from './svg-text.js';
@@ -13,8 +14,8 @@ export const swatch = (cls: string): string => (
   `<svg class="swatch" viewBox="0 0 30 18" aria-hidden="true"><rect width="30" height="18" fill="url(#key-${cls})"/></svg>`);
 
 export function classTable(plan: Plan): string {
-  const split = shown(plan.split.angleDeg, 1), end = shown(Math.min(90, plan.split.angleDeg + plan.split.overlapDeg), 1);
-  const words = TEXT.report.classWords(split, end);
+  const { band, end } = overlapWords(plan, '°');
+  const words = TEXT.report.classWords(`${shown(plan.split.angleDeg, 1)}°`, band, end);
   const rows = CLASSES.filter((name, i) => i < MACHINABLE_CLASSES || plan.classes[name].areaMm2 > 0).map((name) => {
     const { areaMm2, planAreaMm2, regions } = plan.classes[name];
     const share = plan.mesh.areaMm2 > 0 ? (100 * areaMm2) / plan.mesh.areaMm2 : 0;
@@ -29,8 +30,8 @@ export function classTable(plan: Plan): string {
   ], rows);
 }
 
-export function passTable({ passes, split }: Plan): string {
-  const end = shown(Math.min(90, split.angleDeg + split.overlapDeg), 1);
+export function passTable(plan: Plan): string {
+  const { passes, split } = plan, { end } = overlapWords(plan, '°');
   const row = (name: string, range: string, step: string, pass: Plan['passes']['waterline']): string[] => [
     name, range, `${step} ${shown(pass.spacingMm, 3)} mm`, areaText(pass.areaMm2),
     `${shown(pass.pathLengthMm / 1000, 1)} m`,
@@ -41,7 +42,7 @@ export function passTable({ passes, split }: Plan): string {
     { head: 'path', right: true }, { head: 'highest scallop', right: true }, { head: 'time', right: true },
   ], [
     row('waterline', `${shown(split.angleDeg, 1)}° and up`, 'stepdown', passes.waterline),
-    row('raster', `up to ${end}°, along ${shown(passes.raster.directionDeg, 1)}°`, 'stepover', passes.raster),
+    row('raster', `up to ${end}, along ${shown(passes.raster.directionDeg, 1)}°`, 'stepover', passes.raster),
   ]);
 }
 

@@ -9,7 +9,7 @@ export const TEXT = {
     private: 'This sheet holds everything in one file. It loads nothing and sends nothing.',
     answers: 'Answers', part: 'The part', surface: 'Surface', cutters: 'Cutters', reach: 'Reach', drawing: 'Plan',
     findings: 'Findings', cautions: 'Before you cut', setup: 'Set-up', charts: 'Charts',
-    total: 'Finishing, all cutters', estimate: 'estimate, about ± 25 %', cost: 'Cost at the machine\'s hourly rate',
+    total: 'Finishing, all cutters', estimate: 'estimate, about ± 25 %', cost: 'machine time, cutter wear and set-up',
     split: 'Split', first: 'First cutter', tightest: 'Tightest place', leftover: 'No cutter reaches', mesh: 'Mesh',
     nothingLeft: 'nothing: all is reached',
     table: 'The same as a table',
@@ -17,9 +17,9 @@ export const TEXT = {
     places: (count: number) => (count === 1 ? '1 place' : `${count} places`),
     blend: (percent: string) => `The cutter before is taken ${percent} % larger, so that the new passes run out onto clean surface; `
       + 'that much more is cleaned, and not counted in the minutes.',
-    classWords: (split: string, end: string): Record<SurfaceClass, string> => ({
-      level: 'level, up to 0.5°', shallow: `shallow, below ${split}°`, overlap: `overlap, ${split}° to ${end}°`,
-      steep: `steep, above ${end}°`, undercut: 'undercut, leans over', hidden: 'hidden, solid above it',
+    classWords: (split: string, band: string, end: string): Record<SurfaceClass, string> => ({
+      level: 'level, up to 0.5°', shallow: `shallow, below ${split}`, overlap: `overlap, ${band}`,
+      steep: `steep, above ${end}`, undercut: 'undercut, leans over', hidden: 'hidden, solid above it',
       underside: 'underside, on the table', outside: 'outer sides of the block',
     }),
   },

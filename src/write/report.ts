@@ -4,6 +4,7 @@ import type { Plan } from '../plan/plan.js';
 import type { AngleAreas } from './angle-areas.js';
 import { CLASS_COLOURS } from './class-colours.js';
 import { hatchPattern } from './hatches.js';
+import { overlapWords } from './overlap-words.js';
 import type { PackedView } from './pack-view.js';
 import { viewHtml } from './report-controls.js';
 import { chartsHtml } from './report-figures.js';
@@ -92,7 +93,7 @@ function answers(plan: Plan): string {
   const others = ladder.slice(1).map(({ cutterId }) => cutterId).join(', ');
   return `<dl class="answers">${[
     answer(words.total, minutesText(time.totalMinutes), words.estimate),
-    answer(words.split, `${shown(split.angleDeg, 1)}° + ${shown(split.overlapDeg, 1)}°`,
+    answer(words.split, `${shown(split.angleDeg, 1)}° + ${overlapWords(plan, '°').overlap}`,
       `waterline ${areaText(passes.waterline.areaMm2)}, raster ${areaText(passes.raster.areaMm2)}`),
     answer(words.first, ladder[0]?.cutterId ?? words.none, others === '' ? 'no other is needed' : `then ${others}`),
     answer(words.tightest, radiusText(reach.smallestRadiusMm), `${reach.tightRegions.length} regions the first cutter leaves`),

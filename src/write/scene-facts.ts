@@ -1,6 +1,7 @@
 import type { SurfaceClass } from '../core/classes.js';
 import type { Plan } from '../plan/plan.js';
 import type { AngleAreas } from './angle-areas.js';
+import { overlapWords, type OverlapWords } from './overlap-words.js';
 import type { PackedView } from './pack-view.js';
 
 /** What the view needs besides the packed surface; plain data, embedded in the report as JSON. */
@@ -18,7 +19,7 @@ export interface SceneFacts {
   readonly radiiMm: readonly number[];
   readonly stockMm: number;
   readonly toleranceMm: number;
-  readonly split: { readonly angleDeg: number; readonly overlapDeg: number };
+  readonly split: { readonly angleDeg: number; readonly overlapDeg: number; readonly words: OverlapWords };
   readonly curve: Plan['split']['curve'];
   readonly classAreasMm2: Readonly<Record<SurfaceClass, number>>;
   readonly areas: AngleAreas;
@@ -50,7 +51,7 @@ export function sceneFacts(plan: Plan, mesh: PackedView, areas: AngleAreas): Sce
     tight: reach.tightRegions.map(({ id, centreMm, boundsMm, reachRadiusMm }) => ({ id, centreMm, boundsMm, reachRadiusMm })),
     radiiMm: reach.byRadius.map(({ radiusMm }) => radiusMm),
     stockMm: setup.stockMm, toleranceMm: setup.toleranceMm,
-    split: { angleDeg: split.angleDeg, overlapDeg: split.overlapDeg }, curve: split.curve,
+    split: { angleDeg: split.angleDeg, overlapDeg: split.overlapDeg, words: overlapWords(plan, '°') }, curve: split.curve,
     classAreasMm2: {
       level: plan.classes.level.areaMm2, shallow: plan.classes.shallow.areaMm2, overlap: plan.classes.overlap.areaMm2,
       steep: plan.classes.steep.areaMm2, undercut: plan.classes.undercut.areaMm2, hidden: plan.classes.hidden.areaMm2,

@@ -1,6 +1,7 @@
 import { CLASSES, MACHINABLE_CLASSES } from '../core/classes.js';
 import type { Finding, Severity } from '../core/findings.js';
 import type { Plan, TightRegion } from '../plan/plan.js';
+import { overlapWords } from './overlap-words.js';
 import { textTable, wrapText } from './text-table.js';
 
 export type Style = 'heading' | Severity;
@@ -101,7 +102,7 @@ function surfaceLines({ classes, mesh }: Pick<Plan, 'classes' | 'mesh'>): string
   return textTable(rows, ['left', 'right', 'right', 'right']);
 }
 
-function splitLines({ split, passes }: Pick<Plan, 'split' | 'passes'>): string[] {
+function splitLines({ setup, split, passes }: Pick<Plan, 'setup' | 'split' | 'passes'>): string[] {
   const hints = [
     split.equalScallopDeg === null ? [] : [`equal scallops at ${rounded(split.equalScallopDeg, 1)} deg`],
     split.fastestDeg === null ? [] : [`fastest at ${rounded(split.fastestDeg, 1)} deg`],
@@ -111,14 +112,14 @@ function splitLines({ split, passes }: Pick<Plan, 'split' | 'passes'>): string[]
     name, range, `${rounded(pass.areaMm2, 1)} mm²`, `${step} ${rounded(pass.spacingMm, 3)} mm`,
     `path ${rounded(pass.pathLengthMm / 1000, 1)} m`, `${rounded(pass.minutes, 1)} min`,
   ];
-  const top = rounded(Math.min(90, split.angleDeg + split.overlapDeg), 1);
+  const { overlap, end } = overlapWords({ setup, split }, ' deg');
   const along = rounded(passes.raster.directionDeg, 1);
   return [
-    `  ${rounded(split.angleDeg, 1)} deg, overlap ${rounded(split.overlapDeg, 1)} deg${note}`,
+    `  ${rounded(split.angleDeg, 1)} deg, overlap ${overlap}${note}`,
     ...gainLine(split),
     ...textTable([
       row('waterline', `from ${rounded(split.angleDeg, 1)} deg up`, 'stepdown', passes.waterline),
-      row('raster', `up to ${top} deg, along ${along} deg`, 'stepover', passes.raster),
+      row('raster', `up to ${end}, along ${along} deg`, 'stepover', passes.raster),
     ], ['left', 'left', 'right', 'right', 'right', 'right']),
   ];
 }
@@ -184,7 +185,7 @@ function timeLines({ time }: Pick<Plan, 'time'>): string[] {
   const money = time.currency === '' ? '' : ` ${time.currency}`;
   const cost = time.cost === null ? [] : [
     `  cost ${threeDigits(time.lowCost)} to ${threeDigits(time.highCost)}${money}, likely ${threeDigits(time.cost)}, `
-      + `with ${rounded(time.setUpMinutes, 1)} min of set-up`];
+      + `cutter wear and ${rounded(time.setUpMinutes, 1)} min of set-up in it`];
   return [
     `  ${low} to ${high} min, likely ${rounded(time.totalMinutes, 1)} min: `
       + `finishing ${rounded(time.finishingMinutes, 1)} min, tool changes ${rounded(time.toolChangeMinutes, 1)} min`,

@@ -1,8 +1,8 @@
-import { mkdtempSync, rmSync, truncateSync, writeFileSync } from 'node:fs';
+import { mkdtempSync, rmSync, truncateSync, utimesSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, expect, test } from 'vitest';
-import { readFileBytes, readJsonFile } from '../../src/node/read-file.js';
+import { fileDay, readFileBytes, readJsonFile } from '../../src/node/read-file.js';
 
 let folder = '';
 beforeAll(() => {
@@ -47,4 +47,15 @@ test('JSON, and what is none', async () => {
   expect(await readJsonFile(path, 'setup')).toEqual({ a: [1] });
   writeFileSync(path, '{"a": ');
   await expect(readJsonFile(path, 'setup')).rejects.toMatchObject({ info: { code: 'setup.not-json', where: path } });
+});
+
+// The title block of the drawings carries it: of the file, not of the run.
+test('the day of a file is the one on which it was last changed, in UTC', async () => {
+  const path = join(folder, 'part.stl');
+  writeFileSync(path, 'x');
+  utimesSync(path, 0, Date.UTC(2025, 11, 31, 23, 59) / 1000);
+  expect(await fileDay(path)).toBe('2025-12-31');
+  utimesSync(path, 0, Date.UTC(2026, 0, 1) / 1000);
+  expect(await fileDay(path)).toBe('2026-01-01');
+  expect(await fileDay(join(folder, 'none'))).toBeNull();
 });

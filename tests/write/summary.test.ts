@@ -26,7 +26,7 @@ test('the figures are those of the plan', () => {
   expect(text).toContain('tightest place: ball radius 0.4 mm');
   expect(text).toContain('at 5 6 7  3.25 mm²  depth 5.5 mm  ball radius 0.4 mm');
   expect(text).toContain('7.01 to 11.5 min, likely 9.3 min: finishing 8.9 min, tool changes 0.3 min');
-  expect(text).toContain('cost 39 to 43.5, likely 41.3, with 30 min of set-up');
+  expect(text).toContain('cost 39 to 43.5, likely 41.3, cutter wear and 30 min of set-up in it');
   expect(text).toContain('Range: not calibrated: 25 % either way is assumed.');
 });
 

@@ -18,7 +18,10 @@ export interface LegendInput {
 
 /** Fills the legend: bands with their limits if a field is shown, and the classes shown, each with its area. */
 export function fillLegend(list: HTMLElement, { bands, facts, areas, splitDeg, endDeg }: LegendInput): void {
-  const names = TEXT.report.classWords(shown(splitDeg, 1), shown(endDeg, 1));
+  const { split } = facts, at = `${shown(splitDeg, 1)}°`, to = `${shown(endDeg, 1)}°`;
+  const isSurveyed = splitDeg === split.angleDeg && endDeg === Math.min(90, split.angleDeg + split.overlapDeg);
+  const { band, end } = isSurveyed ? split.words : { band: `${at} to ${to}`, end: to };
+  const names = TEXT.report.classWords(at, band, end);
   const total = CLASSES.slice(0, MACHINABLE_CLASSES).reduce((sum, name) => sum + areas[name], 0);
   const rows = CLASSES.filter((name, i) => (i < MACHINABLE_CLASSES ? bands === null : facts.classAreasMm2[name] > 0));
   list.replaceChildren(...bands === null ? [] : bandItems(bands), ...rows.map((name) => {

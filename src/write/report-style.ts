@@ -1,11 +1,11 @@
 /** Style of the report and of the page that shows it. */
 export const REPORT_STYLE = `
 :root{color-scheme:light dark;--paper:#fcfcf9;--sheet:#ffffff;--ink:#171c21;--soft:#47525d;--line:#8a949e;--fine:#d3d8dc;
---accent:#1d4477;--accent-ink:#ffffff;--tint:#eef2f6;--warn:#7a4b00;--bad:#9c1c1c;--good:#1c5c33}
+--accent:#1d4477;--accent-ink:#ffffff;--tint:#eef2f6;--warn:#7a4b00;--bad:#9c1c1c;--good:#1c5c33;--view:#ffffff}
 @media (prefers-color-scheme:dark){:root:not([data-theme=light]){--paper:#13171b;--sheet:#191e23;--ink:#eceff1;--soft:#b3bdc6;
---line:#6d7a86;--fine:#333c44;--accent:#9fc6f5;--accent-ink:#10161c;--tint:#222a32;--warn:#f0c674;--bad:#ff9d94;--good:#8fd3a5}}
+--line:#6d7a86;--fine:#333c44;--accent:#9fc6f5;--accent-ink:#10161c;--tint:#222a32;--warn:#f0c674;--bad:#ff9d94;--good:#8fd3a5;--view:#c9d1d8}}
 :root[data-theme=dark]{color-scheme:dark;--paper:#13171b;--sheet:#191e23;--ink:#eceff1;--soft:#b3bdc6;--line:#6d7a86;--fine:#333c44;
---accent:#9fc6f5;--accent-ink:#10161c;--tint:#222a32;--warn:#f0c674;--bad:#ff9d94;--good:#8fd3a5}
+--accent:#9fc6f5;--accent-ink:#10161c;--tint:#222a32;--warn:#f0c674;--bad:#ff9d94;--good:#8fd3a5;--view:#c9d1d8}
 :root[data-theme=light]{color-scheme:light}
 *{box-sizing:border-box}
 body{margin:0;background:var(--paper);color:var(--ink);font:16px/1.5 "Source Sans 3","Segoe UI",Roboto,"Liberation Sans",Arial,sans-serif;
@@ -27,9 +27,9 @@ p{margin:.4rem 0;max-width:75ch}
 .cells dd{margin:0;overflow-wrap:anywhere}
 .answers{display:grid;grid-template-columns:repeat(4,1fr);gap:1px;background:var(--fine);
 border:1px solid var(--fine);margin:0}
-.wide{grid-column:span 2}
+.cells>.wide{grid-column:1/-1}
 @media (max-width:900px){.answers{grid-template-columns:repeat(2,1fr)}}
-@media (max-width:420px){.answers{grid-template-columns:1fr}.wide{grid-column:auto}}
+@media (max-width:340px){.answers{grid-template-columns:1fr}}
 .answers>div{background:var(--sheet);padding:.9rem 1rem}
 .answers dt{font-size:.85rem;color:var(--soft)}
 .answers dd{margin:0}
@@ -40,11 +40,12 @@ table{border-collapse:collapse;width:100%;background:var(--sheet)}
 caption{text-align:left;font-weight:600;padding:.3rem 0}
 th,td{padding:.32rem .7rem;text-align:left;border-bottom:1px solid var(--fine);vertical-align:top;font-weight:400}
 thead th{font-size:.85rem;color:var(--soft);border-bottom:1.5px solid var(--ink);vertical-align:bottom}
-.n{text-align:right;white-space:nowrap}
+.n{text-align:right}td,tbody th,tbody .row{white-space:nowrap;flex-wrap:nowrap}
 tbody tr:hover{background:var(--tint)}
 tr[aria-current=true],tr[aria-current=true]:hover{background:var(--tint);box-shadow:inset 4px 0 0 var(--accent)}
 .two{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(100%,430px),1fr));gap:1.2rem 2rem;align-items:start}
 .two>*{min-width:0}
+@media (min-width:1200px){.two.uneven{grid-template-columns:minmax(0,1.55fr) minmax(0,1fr)}}
 figure{margin:0}
 figcaption{font-weight:600;margin-bottom:.3rem}
 .chart{width:100%;height:auto;display:block;background:var(--sheet);color:var(--ink)}
@@ -79,7 +80,7 @@ input[type=range]{accent-color:var(--accent);width:100%;min-height:24px;margin:0
 input[type=checkbox]{accent-color:var(--accent);width:20px;height:20px;vertical-align:-4px;margin:0 .4rem 0 0}
 .view{display:grid;grid-template-columns:minmax(0,1fr) minmax(250px,320px);gap:1rem;align-items:start}
 @media (max-width:860px){.view{grid-template-columns:minmax(0,1fr)}}
-.stage{position:relative;border:1px solid var(--line);background:var(--sheet);height:clamp(300px,64vh,900px)}
+.stage{position:relative;border:1px solid var(--line);background:var(--view);color:#171c21;height:clamp(300px,64vh,900px)}
 .stage canvas{position:absolute;inset:0;width:100%;height:100%;touch-action:pan-y;display:block}
 .stage canvas:focus{touch-action:none}
 .stage canvas:focus-visible{outline-offset:-3px}
@@ -87,8 +88,8 @@ input[type=checkbox]{accent-color:var(--accent);width:20px;height:20px;vertical-
 .stage .cross{position:absolute;left:50%;top:50%;width:17px;height:17px;margin:-8.5px;pointer-events:none;display:none}
 .stage canvas:focus-visible~.cross{display:block}
 .stage .axis-name{position:absolute;font-size:.8rem;font-weight:600;pointer-events:none;margin:-.75em -.4em}
-.stage .scale{position:absolute;left:14px;bottom:10px;border:solid var(--ink);border-width:0 2px 2px;text-align:center;
-font-size:.85rem;line-height:1.2;padding-bottom:1px;pointer-events:none}
+.stage .scale{position:absolute;left:14px;bottom:10px;border:solid currentColor;border-width:0 2px 2px;text-align:center;
+font-size:.85rem;line-height:1.2;padding-bottom:1px;pointer-events:none;white-space:nowrap}
 .print-view{display:none;width:100%}
 .panel fieldset{border:0;border-top:1px solid var(--fine);margin:0;padding:.6rem 0}
 .panel fieldset:first-child{border-top:0;padding-top:0}
@@ -98,6 +99,7 @@ font-size:.85rem;line-height:1.2;padding-bottom:1px;pointer-events:none}
 .row+.row{margin-top:.4rem}
 .field{display:grid;grid-template-columns:5.2em 1fr;gap:.2rem .5rem;align-items:center;margin-top:.3rem}
 .field.slider{grid-template-columns:4.6em 1fr 5.6em}
+ul.plain{margin:.3rem 0;padding-left:1.2rem}
 .keys{list-style:none;padding:0;margin:0;clear:both}
 .keys li{display:flex;gap:.6rem;align-items:center;padding:.12rem 0}
 .keys .a{margin-left:auto;white-space:nowrap;padding-left:.5rem}
@@ -113,23 +115,24 @@ font-size:.85rem;line-height:1.2;padding-bottom:1px;pointer-events:none}
 @page{size:A4;margin:12mm}
 :root,:root[data-theme]{color-scheme:light;--paper:#fff;--sheet:#fff;--ink:#000;--soft:#333;--line:#777;--fine:#bbb;--tint:#fff;
 --warn:#000;--bad:#000;--good:#000;--accent:#000}
-:root{font-size:8pt}body{font-size:8pt;line-height:1.25}
+:root{font-size:8pt}body{font-size:8pt;line-height:1.2}
 .sheet{padding:0;max-width:none}
-section{margin-top:2.5mm}
-h1{font-size:15pt}h2{break-after:avoid;font-size:10.5pt;margin-bottom:1.5mm;padding-bottom:.5mm;border-bottom-width:1pt}
+section{margin-top:2mm}
+h1{font-size:15pt}h2{break-after:avoid;font-size:10pt;margin-bottom:1mm;padding-bottom:.3mm;border-bottom-width:1pt}
 .answers{grid-template-columns:repeat(4,1fr)}
-.answers>div{padding:1.3mm 2mm}.answers strong{font-size:11.5pt}.answers dt,.answers small{font-size:7.5pt}
-.cells{grid-template-columns:repeat(4,1fr)}.cells>div{padding:.6mm 2mm}.block>.name{padding:1.2mm 2mm}
+.answers>div{padding:.9mm 2mm}.answers strong{font-size:11pt}.answers dt,.answers small{font-size:7.5pt}
+.cells{grid-template-columns:repeat(6,1fr)}.cells>div{padding:.6mm 2mm}.block>.name{padding:1.2mm 2mm}
 .panel .no-print,.no-print,.stage,.on-screen,button{display:none!important}
 .view{grid-template-columns:1.7fr 1fr;gap:4mm}
-.print-view{display:block;height:38mm;object-fit:contain;border:.3pt solid #777}
-.scroll{overflow:visible;margin:1mm 0}
-table{font-size:7.8pt}th,td{padding:.45mm 1.5mm}caption{padding:.4mm 0}
+.print-view{display:block;height:36mm;object-fit:contain;border:.3pt solid #777}
+.scroll{overflow:visible;margin:.6mm 0}.cautions{padding:1mm 2mm 1mm 6mm}details,h3{margin:.5mm 0}
+table{font-size:7.6pt}th,td{padding:.25mm 1.5mm}caption{padding:.2mm 0}.keys li{padding:0}
 thead{display:table-header-group}tr,figure,.block,.answers>div,.cautions{break-inside:avoid}
-.two{grid-template-columns:1fr 1fr;gap:2mm 6mm}
+.two{grid-template-columns:1fr 1fr;gap:2mm 4mm}.two.uneven{grid-template-columns:1.55fr 1fr}.two th,.two td{padding:.2mm .9mm}ul.plain{columns:2}
+.swatch{width:5mm;height:3mm}
 .swatch,.chart,.answers,.drawing{print-color-adjust:exact;-webkit-print-color-adjust:exact}
-.charts{grid-template-columns:repeat(auto-fit,minmax(40mm,1fr));gap:2mm}.charts figcaption{font-size:7.5pt}.charts .chart text{font-size:13px}.charts .chart{max-height:30mm}
-.drawing{overflow:visible;border:0}.drawing svg{min-width:0;max-height:82mm}
+.charts{grid-template-columns:repeat(auto-fit,minmax(40mm,1fr));gap:2mm}.charts figcaption{font-size:7.5pt}.charts .chart text{font-size:13px}.charts .chart{max-height:27mm}
+.drawing{overflow:visible;border:0}.drawing svg{min-width:0;max-height:66mm}
 .second{break-before:page;margin-top:0}
 .more{display:none}.paper-only{display:inline}
 .setup .cells{grid-template-columns:repeat(6,1fr)}

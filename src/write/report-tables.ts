@@ -7,7 +7,7 @@ import { xmlText } from './svg-text.js';
 
 /** More rows than this make no one wiser on paper: plan.json has them all. */
 const MOST_ROWS = 200;
-const PRINTED_ROWS = 10;
+const PRINTED_ROWS = 10, PRINTED_LEFTOVER = 3, PRINTED_RADII = 14;
 
 /** A key for a class: colour and hatch in one. */
 export const swatch = (cls: string): string => (
@@ -69,7 +69,7 @@ export function reachTable({ reach }: Plan): string {
     `${shown(radiusMm, 3)} mm`, areaText(unreachedAreaMm2),
     restVolumeMm3 === null ? 'not computed' : `${shown(restVolumeMm3, 1)} mm³`,
     maxGapMm === 'unlimited' ? 'does not fit' : `${shown(maxGapMm, 3)} mm`,
-  ]));
+  ]), (i) => (i >= PRINTED_RADII ? ' class="more"' : ''));
 }
 
 const byArea = (a: TightRegion, b: TightRegion): number => b.areaMm2 - a.areaMm2 || a.id - b.id;
@@ -85,7 +85,7 @@ export function tightTable(caption: string, patches: readonly TightRegion[], lin
   ], rows.map(({ id, centreMm, reachRadiusMm, areaMm2, depthMm, cutterId, ...own }) => [
     linked ? placeButton('tight', id, `T${id}`) : `T${id}`, centreMm.map((x) => shown(x, 1)).join(', '),
     radiusText(reachRadiusMm), areaText(areaMm2), `${shown(depthMm, 1)} mm`, xmlText(cutterId ?? 'none'), stickoutText(own),
-  ]), (i) => `${linked ? ` id="tight-${rows[i].id}"` : ''}${i >= PRINTED_ROWS ? ' class="more"' : ''}`);
+  ]), (i) => `${linked ? ` id="tight-${rows[i].id}"` : ''}${i >= (linked ? PRINTED_ROWS : PRINTED_LEFTOVER) ? ' class="more"' : ''}`);
   return left > 0 ? `${table}<p class="hint">${left} more: see plan.json.</p>` : table;
 }
 

@@ -1,5 +1,7 @@
 import type { SurfaceClass } from '../core/classes.js';
 
+const counted = (count: number, one: string, many: string): string => `${count} ${count === 1 ? one : many}`;
+
 /** Every English word of the report, its view and the page, in one place: another language is another such file. */
 export const TEXT = {
   language: 'en',
@@ -11,10 +13,17 @@ export const TEXT = {
     findings: 'Findings', cautions: 'Before you cut', setup: 'Set-up', charts: 'Charts',
     total: 'Finishing, all cutters', estimate: 'estimate, about ± 25 %', cost: 'machine time, cutter wear and set-up',
     split: 'Split', first: 'First cutter', tightest: 'Tightest place', leftover: 'No cutter reaches', mesh: 'Mesh',
+    rest: 'Rest between cutters', restPlaces: (count: number) => `Places, the largest of each cutter (${count})`,
     nothingLeft: 'nothing: all is reached',
+    leaves: (count: number) => `${counted(count, 'region', 'regions')} the first cutter leaves`,
+    leftPlaces: (count: number) => `${counted(count, 'place', 'places')}: smaller cutter, EDM or hand work`,
+    openEdges: (count: number) => counted(count, 'open edge', 'open edges'),
+    shells: (count: number) => counted(count, 'shell', 'shells'),
+    outlines: (count: number) => counted(count, 'outline', 'outlines'),
+    more: (count: number) => `${count} more: see the report on the screen, or plan.json.`,
     table: 'The same as a table',
     none: 'none',
-    places: (count: number) => (count === 1 ? '1 place' : `${count} places`),
+    places: (count: number) => counted(count, 'place', 'places'),
     blend: (percent: string) => `The cutter before is taken ${percent} % larger, so that the new passes run out onto clean surface; `
       + 'that much more is cleaned, and not counted in the minutes.',
     classWords: (split: string, band: string, end: string): Record<SurfaceClass, string> => ({

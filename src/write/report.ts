@@ -54,6 +54,7 @@ function reportBody({ plan, view, areas, drawing }: ReportInput): string {
   return `<main class="sheet" id="report">
 ${titleBlock(plan)}
 ${section(words.answers, `${answers(plan)}${ladderTable(plan)}`)}
+${section(words.cautions, `<ul class="cautions">${plan.cautions.map((text) => `<li>${xmlText(text)}</li>`).join('')}</ul>`)}
 ${section(words.part, viewHtml(facts))}
 ${section(words.surface, `${classTable(plan)}${passTable(plan)}
 <details class="no-print"><summary>Regions (${plan.regions.length})</summary>${regionTable(plan)}</details>`)}
@@ -61,7 +62,6 @@ ${section(words.charts, chartsHtml(plan, areas))}
 ${section(words.drawing, `<div class="drawing" tabindex="0" role="group" aria-label="${words.drawing}">${drawing.replace(/^<\?xml[^>]*>\s*/, '')}</div>`, 'second')}
 ${section(words.reach, reachSection(plan))}
 ${section(words.findings, findingList(plan))}
-${section(words.cautions, `<ul class="cautions">${plan.cautions.map((text) => `<li>${xmlText(text)}</li>`).join('')}</ul>`)}
 ${section(words.setup, setupCells(plan), 'setup')}
 <p class="hint">${words.private}</p>
 ${keyPatterns()}
@@ -81,7 +81,6 @@ function titleBlock({ source, mesh, setup }: Plan): string {
     cell('Work material', `ISO 513 ${setup.material}`),
     cell('Mesh area', areaText(mesh.areaMm2)),
     cell('Volume', mesh.volumeMm3 === null ? 'not computed' : `${shown(mesh.volumeMm3, 0)} mm³`),
-    cell('SHA-256 of the file', source.sha256, 'wide'),
   ].join('')}</dl></header>`;
 }
 
@@ -96,33 +95,37 @@ function answers(plan: Plan): string {
     answer(words.split, `${shown(split.angleDeg, 1)}° + ${overlapWords(plan, '°').overlap}`,
       `waterline ${areaText(passes.waterline.areaMm2)}, raster ${areaText(passes.raster.areaMm2)}`),
     answer(words.first, ladder[0]?.cutterId ?? words.none, others === '' ? 'no other is needed' : `then ${others}`),
-    answer(words.tightest, radiusText(reach.smallestRadiusMm), `${reach.tightRegions.length} regions the first cutter leaves`),
+    answer(words.tightest, radiusText(reach.smallestRadiusMm), words.leaves(reach.tightRegions.length)),
     answer(words.leftover, reach.leftover.length === 0 ? words.none : areaText(left),
-      reach.leftover.length === 0 ? words.nothingLeft : `${reach.leftover.length} places: smaller cutter, EDM or hand work`),
-    answer('Cost', time.cost === null ? 'not computed' : shown(time.cost, 2), words.cost),
+      reach.leftover.length === 0 ? words.nothingLeft : words.leftPlaces(reach.leftover.length)),
+    answer('Cost', time.cost === null ? 'not computed' : `${shown(time.cost, 2)} ${time.currency}`.trim(), words.cost),
     answer(words.mesh, meshVerdict(plan.mesh, findings).replace(/ \(.*/, ''),
-      `${plan.mesh.closed ? 'closed' : `${plan.mesh.openEdges} open edges`}, shells: ${plan.mesh.shells}`),
+      `${plan.mesh.closed ? 'closed' : words.openEdges(plan.mesh.openEdges)}, ${words.shells(plan.mesh.shells)}`),
     answer(words.findings, `${findings.filter(({ severity }) => severity !== 'info').length}`, 'warnings and errors, listed below'),
   ].join('')}</dl>`;
 }
 
 function reachSection(plan: Plan): string {
   const first = plan.ladder[0]?.cutterId ?? 'the first cutter';
-  return `<div class="two">${tightTable(`Not reached by ${first}`, plan.reach.tightRegions, true)}
+  return `<div class="two uneven">${tightTable(`Not reached by ${first}`, plan.reach.tightRegions, true)}
 ${reachTable(plan)}</div>${restTable(plan)}${tightTable('Not reached by any cutter of the catalogue', plan.reach.leftover, false)}`;
 }
+
+/** What paper has room for. */
+const PRINTED_FINDINGS = 8;
 
 function findingList({ findings }: Plan): string {
   if (findings.length === 0) return `<p>${words.none}</p>`;
   const order = { error: 0, warning: 1, info: 2 };
   const sorted = [...findings].sort((a, b) => order[a.severity] - order[b.severity]);
-  return `<ul class="findings">${sorted.map(({ severity, message, count, whereMm }) => {
+  const left = sorted.length - PRINTED_FINDINGS;
+  return `<ul class="findings">${sorted.map(({ severity, message, count, whereMm }, i) => {
     const where = whereMm === null ? '' : ` (${count > 1 ? `${count}, one ` : ''}at ${whereMm.map((x) => shown(x, 1)).join(', ')})`;
-    return `<li class="${severity}"><b>${severity}</b> ${xmlText(message + where)}</li>`;
-  }).join('')}</ul>`;
+    return `<li class="${severity}${i >= PRINTED_FINDINGS ? ' more' : ''}"><b>${severity}</b> ${xmlText(message + where)}</li>`;
+  }).join('')}</ul>${left > 0 ? `<p class="hint paper-only">${words.more(left)}</p>` : ''}`;
 }
 
-function setupCells({ setup }: Plan): string {
+function setupCells({ setup, source }: Plan): string {
   const length = (mm: number | null): string => (mm === null ? 'from the scallop height' : `${shown(mm, 4)} mm`);
   const { machine } = setup;
   return `<dl class="cells block">${[
@@ -131,8 +134,9 @@ function setupCells({ setup }: Plan): string {
     cell('Stepdown', length(setup.stepdownMm)), cell('Stock left on', length(setup.stockMm)),
     cell('Least region', `${shown(setup.minRegionMm2, 3)} mm²`), cell('Crease angle', `${shown(setup.creaseDeg, 1)}°`),
     cell('Outer sides', setup.includeOutside ? 'count as steep' : 'left out'),
-    cell('Work limited to', setup.within === null ? 'the whole part' : `${setup.within.length} outlines`),
+    cell('Work limited to', setup.within === null ? 'the whole part' : words.outlines(setup.within.length)),
     cell('Cutters in the catalogue', `${setup.cutters.length}`), cell('Machine', machine.name ?? 'without a name'),
+    cell('SHA-256 of the file', source.sha256, 'wide'),
   ].join('')}</dl>`;
 }
 

@@ -5,11 +5,10 @@ import { xmlText } from './svg-text.js';
 
 /** Places listed of each cutter, the largest. */
 const MOST_PLACES = 40;
-const PRINTED_PLACES = 5;
 
 /** What each cutter after the first must clean; empty where one cutter does it all. */
 export function restTable({ ladder, setup }: Plan): string {
-  const places = ladder.flatMap((rung, i) => rung.restRegions.slice(0, MOST_PLACES).map((place, at) => ({ rung, place, at, after: ladder[i - 1] })));
+  const places = ladder.flatMap((rung, i) => rung.restRegions.slice(0, MOST_PLACES).map((place) => ({ rung, place, after: ladder[i - 1] })));
   if (places.length === 0) return '';
   const thickness = (mm: number | null): string => (mm === null ? 'not computed' : `${shown(mm, 3)} mm`);
   const totals = ladder.slice(1).map(({ cutterId, restAreaMm2, restVolumeMm3, restRegions }) => (
@@ -20,8 +19,9 @@ export function restTable({ ladder, setup }: Plan): string {
   ], places.map(({ rung, place, after }) => [
     xmlText(rung.cutterId), xmlText(after.cutterId), place.centreMm.map((x) => shown(x, 1)).join(', '), areaText(place.areaMm2),
     thickness(place.greatestMm),
-  ]), (i) => (places[i].at >= PRINTED_PLACES ? ' class="more"' : ''));
+  ]));
   const left = ladder.reduce((sum, { restRegions }) => sum + Math.max(0, restRegions.length - MOST_PLACES), 0);
-  return `${table}<ul class="hint">${totals.join('')}</ul><p class="hint">${TEXT.report.blend(shown(100 * setup.blendShare, 1))}`
-    + `${left > 0 ? ` ${left} more places: see plan.json.` : ''}</p>`;
+  return `<h3>${TEXT.report.rest}</h3><ul class="plain">${totals.join('')}</ul><p class="hint">${TEXT.report.blend(shown(100 * setup.blendShare, 1))}</p>`
+    + `<details class="no-print"><summary>${TEXT.report.restPlaces(places.length)}</summary>${table}`
+    + `${left > 0 ? `<p class="hint">${left} more places: see plan.json.</p>` : ''}</details>`;
 }

@@ -4,6 +4,13 @@ import { shown } from '../../write/report-numbers.js';
 import { need } from './elements.js';
 import type { Stage } from './stage.js';
 
+/** Legend of classes with the lines that they have on paper, or with those of the view. */
+function swapKeys(root: ParentNode, from: string, to: string): void {
+  for (const rect of root.querySelectorAll('#v-legend li[data-cls] rect')) {
+    rect.setAttribute('fill', rect.getAttribute('fill')?.replace(`#${from}-`, `#${to}-`) ?? '');
+  }
+}
+
 /** Of the view's width, at most. */
 const SCALE_SHARE = 0.25;
 
@@ -41,12 +48,19 @@ export function bindOverlay(root: ParentNode, stage: Stage): { show(on: boolean)
   signal.addEventListener('abort', () => resized.disconnect());
   // A canvas prints blank in some browsers; a picture of it does not.
   addEventListener('beforeprint', () => {
+    swapKeys(root, 'view', 'key');
+    stage.material.uniforms.paper.value = true;
     stage.drawNow();
+    stage.material.uniforms.paper.value = false;
     paper.src = canvas.toDataURL('image/png');
     paper.alt = canvas.getAttribute('aria-label')?.split('.')[0] ?? '';
     paper.hidden = false;
   }, { signal });
-  addEventListener('afterprint', () => { paper.hidden = true; }, { signal });
+  addEventListener('afterprint', () => {
+    paper.hidden = true;
+    swapKeys(root, 'key', 'view');
+    stage.drawNow();
+  }, { signal });
   matchMedia('(prefers-color-scheme:dark)').addEventListener('change', () => stage.redraw(), { signal });
   return {
     show: (on) => {

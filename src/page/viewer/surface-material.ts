@@ -20,7 +20,7 @@ void main() {
 
 const FRAGMENT = `
 precision highp float;
-uniform int mode; uniform bool live; uniform vec2 split; uniform vec3 eye; uniform vec4 section; uniform bool cut;
+uniform int mode; uniform bool live; uniform vec2 split; uniform vec3 eye; uniform vec4 section; uniform bool cut; uniform bool paper;
 uniform vec3 classes[9]; uniform vec3 bands[${MOST_BANDS}]; uniform float limits[${MOST_BANDS}]; uniform int bandCount;
 uniform float chosen; uniform float pixel; uniform vec4 passes;
 in vec3 vNormal; in vec3 vPoint; in float vCount; in float vGap;
@@ -60,6 +60,9 @@ void main() {
   vec3 base = classes[int(c + 0.5)];
   float ink = 0.0; vec3 inkColour = vec3(0.02);
   if (mode == 0 || c > 3.5) {
+    // On paper, which may be grey, every class has the lines of its key.
+    if (paper && c > 0.5 && c < 1.5) ink = 0.8 * stripes(1.571, 14.0, 2.0);
+    if (paper && c > 2.5 && c < 3.5) { ink = 0.9 * max(stripes(0.785, 14.0, 1.6), stripes(-0.785, 14.0, 1.6)); inkColour = vec3(1.0); }
     if (c > 1.5 && c < 2.5) ink = 0.55 * stripes(0.785, 8.0, 1.4);
     if (c > 3.5 && c < 4.5) ink = 0.7 * max(stripes(0.0, 8.0, 1.2), stripes(1.571, 8.0, 1.2));
     if (c > 4.5 && c < 5.5) ink = 0.7 * stripes(1.571, 8.0, 2.0);
@@ -100,7 +103,7 @@ export function surfaceMaterial(): ShaderMaterial {
     polygonOffset: true, polygonOffsetFactor: 1, polygonOffsetUnits: 1,
     uniforms: {
       mode: { value: 0 }, live: { value: false }, split: { value: [0, 0] }, eye: { value: new Vector3(0, 0, 1) },
-      section: { value: new Vector4() }, cut: { value: false }, classes: { value: classColours },
+      section: { value: new Vector4() }, cut: { value: false }, paper: { value: false }, classes: { value: classColours },
       bands: { value: Array.from({ length: MOST_BANDS }, () => new Vector3()) },
       limits: { value: new Array<number>(MOST_BANDS).fill(Infinity) }, bandCount: { value: 1 },
       chosen: { value: -2 }, pixel: { value: 1 }, passes: { value: new Vector4() },

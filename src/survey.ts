@@ -14,6 +14,7 @@ import { outputFiles } from './survey/output-files.js';
 import { passOutlines } from './survey/pass-outlines.js';
 import { regionStickouts } from './survey/region-stickouts.js';
 import { reachField } from './survey/reach-field.js';
+import { scallopField } from './survey/scallop-field.js';
 import { inlineEngine, type EngineMaker, type ReachEngine } from './fields/reach-engine.js';
 import { facetNormals } from './mesh/facet-normals.js';
 import { prepareMesh, type PreparedMesh } from './mesh/prepare.js';
@@ -156,6 +157,7 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
   });
   const files = await outputFiles({
     plan, zoned, regions, refined, borders, passes: outlined, reach, reachRadii, ladder, clipper, sagittas,
+    scallops: scallopField(zoned.surface, areas, passes.scallops, reach.surface, reach.labels),
   });
   return { plan, files };
 }

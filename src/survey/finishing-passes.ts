@@ -149,6 +149,8 @@ export interface PassesInput {
 
 export interface FinishingPasses {
   readonly plan: Plan['passes'];
+  /** (F) ridge that each pass leaves, mm; Infinity: its passes do not meet; NaN: it does not cut there */
+  readonly scallops: { readonly waterline: Float64Array; readonly raster: Float64Array };
   readonly findings: readonly Finding[];
 }
 
@@ -161,6 +163,7 @@ export function finishingPasses(input: PassesInput): FinishingPasses {
   ));
   return {
     plan: { waterline: waterline.plan, raster: { ...raster.plan, directionDeg: layout.rasterRad * DEG_PER_RAD } },
+    scallops: { waterline: waterline.scallops, raster: raster.scallops },
     findings: raster.findings,
   };
 }
@@ -168,7 +171,7 @@ export function finishingPasses(input: PassesInput): FinishingPasses {
 function onePass(
   { surface, finishing, setup, cutter }: PassesInput, strategy: Strategy, spacingMm: number, steepestRad: number,
   gradient: number,
-): { readonly plan: Plan['passes']['waterline']; readonly findings: readonly Finding[] } {
+): { readonly plan: Plan['passes']['waterline']; readonly scallops: Float64Array; readonly findings: readonly Finding[] } {
   const mask = passMask(finishing.classOf, strategy.kind);
   const { feedMmPerMin, findings } = finishingFeed(setup, cutter, spacingMm, steepestRad);
   const time = totalPassTime(passTimes(finishing, regionsOf(surface, mask), {
@@ -178,6 +181,7 @@ function onePass(
   const above = runningSum();
   let most = 0;
   mask.forEach((inPass, f) => {
+    if (!inPass) scallops[f] = NaN;
     if (!inPass || !(finishing.areas[f] > 0)) return;
     most = Math.max(most, scallops[f]);
     if (scallops[f] > ABOVE * setup.scallopMm) above.add(finishing.areas[f]);
@@ -190,7 +194,7 @@ function onePass(
       feedMmPerMin, passCount: time.passes, pieces: time.pieces, links: time.links, airMoves: time.airMoves,
       naiveMinutes: time.naiveMinutes, dynamicMinutes: time.dynamicMinutes,
     },
-    findings,
+    scallops, findings,
   };
 }
 

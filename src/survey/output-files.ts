@@ -27,6 +27,8 @@ export interface OutputInput extends OutlineInput {
   readonly refined: NumberedRegions;
   /** (V of the refined surface) mm; Infinity: no limit; NaN: not asked */
   readonly reachRadii: Float64Array;
+  /** (F of the refined surface) mm; Infinity: passes do not meet; NaN: none cuts there */
+  readonly scallops: Float64Array;
   /** (facets of the part) mm */
   readonly sagittas: Float32Array;
 }
@@ -42,6 +44,7 @@ export async function outputFiles(input: OutputInput): Promise<Map<string, Uint8
     classOfFace: perFace(reach.labels.map(classOfLabel)),
     wallAngles: perCorner(cornerAngles(reach.surface.normals)),
     reachRadii: perVertex(input.reachRadii),
+    scallopOfFace: perFace(input.scallops),
   }, plan.source.name, curves);
   const drawing = drawingFile(plan, 'A4');
   return new Map<string, Uint8Array | string>([

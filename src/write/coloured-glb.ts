@@ -9,6 +9,10 @@ import { CLASS_COLOURS, linearRgb } from './class-colours.js';
 export const UNLIMITED_RADIUS_MM = 1e6;
 /** `_REACH_RADIUS` where it was not computed. */
 export const UNKNOWN_RADIUS_MM = -1;
+/** `_SCALLOP` where neighbouring passes do not meet. */
+export const UNLIMITED_SCALLOP_MM = 1e6;
+/** `_SCALLOP` where no pass cuts. */
+export const UNCUT_SCALLOP_MM = -1;
 /** `_WALL_ANGLE` where it was not computed. */
 const UNKNOWN_ANGLE_DEG = -1;
 
@@ -20,6 +24,8 @@ export interface ColouredSurface {
   readonly wallAngles: PerCorner<Float64Array>;
   /** (V) mm; Infinity: no limit; NaN: not computed */
   readonly reachRadii: PerVertex<Float64Array>;
+  /** (F) ridge between neighbouring passes, mm; Infinity: they do not meet; NaN: no pass cuts there */
+  readonly scallopOfFace: PerFace<Float64Array>;
 }
 
 /** Curves of one kind in the space of the surface, drawn as lines. */
@@ -39,6 +45,8 @@ const EXTRAS = {
   _WALL_ANGLE: `degrees from the tool axis to the outward normal; ${UNKNOWN_ANGLE_DEG}: not computed`,
   _REACH_RADIUS: `largest ball-nose radius that reaches the point, mm; ${UNLIMITED_RADIUS_MM}: unlimited, `
     + `${UNKNOWN_RADIUS_MM}: not computed`,
+  _SCALLOP: 'height of the ridge between neighbouring finishing passes of the first cutter, at their spacing on the '
+    + `surface there, mm; ${UNLIMITED_SCALLOP_MM}: passes do not meet, ${UNCUT_SCALLOP_MM}: no pass cuts there`,
   data: 'mm, Z along the tool axis; the node turns it to metres, Y up',
 };
 
@@ -54,12 +62,14 @@ const EXTRAS = {
 export async function colouredGlb(
   input: ColouredSurface, name: string, borders: readonly NamedCurves[] = [],
 ): Promise<Uint8Array> {
-  const { surface, classOfFace, wallAngles, reachRadii } = input;
+  const { surface, classOfFace, wallAngles, reachRadii, scallopOfFace } = input;
   const faces = surface.mesh.triangles.length / 3;
   const vertices = surface.mesh.positions.length / 3;
-  if (classOfFace.length !== faces || wallAngles.length !== 3 * faces || reachRadii.length !== vertices) {
-    throw new RangeError(`colouredGlb: ${classOfFace.length} classes, ${wallAngles.length} angles and `
-      + `${reachRadii.length} radii for ${faces} faces and ${vertices} vertices`);
+  const agree = classOfFace.length === faces && scallopOfFace.length === faces && wallAngles.length === 3 * faces
+    && reachRadii.length === vertices;
+  if (!agree) {
+    throw new RangeError(`colouredGlb: ${classOfFace.length} classes, ${scallopOfFace.length} scallops, `
+      + `${wallAngles.length} angles and ${reachRadii.length} radii for ${faces} faces and ${vertices} vertices`);
   }
   const gltf = new Document();
   gltf.getRoot().getAsset().generator = 'scarp';
@@ -118,6 +128,7 @@ interface Part {
   readonly normals: Float32Array<ArrayBuffer>;
   readonly anglesDeg: Float32Array<ArrayBuffer>;
   readonly radiiMm: Float32Array<ArrayBuffer>;
+  readonly scallopsMm: Float32Array<ArrayBuffer>;
   readonly indices: Uint32Array<ArrayBuffer>;
 }
 
@@ -148,7 +159,8 @@ function collectPart(
   }
   const part: Part = {
     positions: new Float32Array(3 * used), normals: new Float32Array(3 * used),
-    anglesDeg: new Float32Array(used), radiiMm: new Float32Array(used), indices,
+    anglesDeg: new Float32Array(used), radiiMm: new Float32Array(used),
+    scallopsMm: vertexScallops(input, list, indices, used), indices,
   };
   for (let out = 0; out < used; out++) {
     const c = corner[out];
@@ -161,6 +173,34 @@ function collectPart(
     part.radiiMm[out] = encodedRadiusMm(reachRadii[v]);
   }
   return part;
+}
+
+/** Mean of the facets that meet in each output vertex, by area; those where passes do not meet win where they are more. */
+function vertexScallops(
+  { surface: { mesh: { positions, triangles } }, scallopOfFace }: ColouredSurface, list: Uint32Array, indices: Uint32Array, count: number,
+): Float32Array<ArrayBuffer> {
+  const sums = new Float64Array(count), finite = new Float64Array(count), endless = new Float64Array(count);
+  for (let i = 0; i < indices.length; i += 3) {
+    const f = list[i / 3], height = scallopOfFace[f];
+    if (Number.isNaN(height)) continue;
+    const a = 3 * triangles[3 * f], b = 3 * triangles[3 * f + 1], c = 3 * triangles[3 * f + 2];
+    const ux = positions[b] - positions[a], uy = positions[b + 1] - positions[a + 1], uz = positions[b + 2] - positions[a + 2];
+    const vx = positions[c] - positions[a], vy = positions[c + 1] - positions[a + 1], vz = positions[c + 2] - positions[a + 2];
+    const x = uy * vz - uz * vy, y = uz * vx - ux * vz, z = ux * vy - uy * vx;
+    const area = Math.sqrt(x * x + y * y + z * z);
+    for (let k = i; k < i + 3; k++) {
+      if (height === Infinity) {
+        endless[indices[k]] += area;
+      } else {
+        sums[indices[k]] += area * height;
+        finite[indices[k]] += area;
+      }
+    }
+  }
+  return Float32Array.from(sums, (sum, out) => {
+    if (endless[out] > finite[out]) return UNLIMITED_SCALLOP_MM;
+    return finite[out] > 0 ? Math.min(UNLIMITED_SCALLOP_MM, sum / finite[out]) : UNCUT_SCALLOP_MM;
+  });
 }
 
 function sameNormal(normals: Float64Array, a: number, b: number): boolean {
@@ -182,7 +222,8 @@ function addPrimitive(gltf: Document, buffer: GltfBuffer, part: Part): Primitive
     .setAttribute('POSITION', accessor('VEC3', part.positions))
     .setAttribute('NORMAL', accessor('VEC3', part.normals))
     .setAttribute('_WALL_ANGLE', accessor('SCALAR', part.anglesDeg))
-    .setAttribute('_REACH_RADIUS', accessor('SCALAR', part.radiiMm));
+    .setAttribute('_REACH_RADIUS', accessor('SCALAR', part.radiiMm))
+    .setAttribute('_SCALLOP', accessor('SCALAR', part.scallopsMm));
 }
 
 function addMaterial(gltf: Document, primitive: Primitive, classIndex: number): Primitive {

@@ -35,11 +35,13 @@ export function passTable(plan: Plan): string {
   const row = (name: string, range: string, step: string, pass: Plan['passes']['waterline']): string[] => [
     name, range, `${step} ${shown(pass.spacingMm, 3)} mm`, areaText(pass.areaMm2),
     `${shown(pass.pathLengthMm / 1000, 1)} m`,
-    pass.maxScallopMm === null ? 'not computed' : `${shown(pass.maxScallopMm, 4)} mm`, minutesText(pass.minutes),
+    pass.maxScallopMm === null ? 'not computed' : `${shown(pass.maxScallopMm, 4)} mm`,
+    areaText(pass.areaAboveScallopMm2), minutesText(pass.minutes),
   ];
   return htmlTable('Passes of the first cutter', [
     { head: 'pass' }, { head: 'wall angle' }, { head: 'step' }, { head: 'area', right: true },
-    { head: 'path', right: true }, { head: 'highest scallop', right: true }, { head: 'time', right: true },
+    { head: 'path', right: true }, { head: 'highest scallop', right: true },
+    { head: `above ${shown(plan.setup.scallopMm, 4)} mm`, right: true }, { head: 'time', right: true },
   ], [
     row('waterline', `${shown(split.angleDeg, 1)}° and up`, 'stepdown', passes.waterline),
     row('raster', `up to ${end}, along ${shown(passes.raster.directionDeg, 1)}°`, 'stepover', passes.raster),

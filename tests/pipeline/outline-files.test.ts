@@ -77,6 +77,11 @@ test('the DXF holds classes, cutters and borders in space, in mm, with arcs', ()
   border.forEach(({ x, y }) => expect(Math.abs(Math.sqrt(x * x + y * y) - 17 - 3 * Math.sin(at))).toBeLessThan(0.05));
 });
 
+test('the report lists the area above the asked scallop height', () => {
+  expect(text('report.html')).toContain('above 0.005 mm');
+  expect(survey.plan.passes.waterline.areaAboveScallopMm2).toBeGreaterThanOrEqual(0);
+});
+
 test('the GLB carries the borders as lines, and the validator of glTF\'s authors has nothing to say', async () => {
   const { issues } = await validateBytes(binary('part.glb'));
   expect([issues.numErrors, issues.numWarnings]).toEqual([0, 0]);
@@ -86,6 +91,32 @@ test('the GLB carries the borders as lines, and the validator of glTF\'s authors
   expect(names).toContain('border shallow-overlap');
   expect(names).toContain('border overlap-steep');
   lines.forEach((one) => expect((one.getIndices()?.getCount() ?? 1) % 2).toBe(0));
+});
+
+// h = R - sqrt(R² - s² / 4) on planes (circle geometry; Choi & Jerard 1998): the stepover on the level floor and top, the
+// stepdown on the wall, which is straight along Z. Nothing cuts the underside and the outer sides.
+test('the GLB carries the scallop height of each place', async () => {
+  const gltf = await new WebIO().readBinary(binary('part.glb'));
+  const primitives = gltf.getRoot().listMeshes()[0].listPrimitives();
+  const values = (cls: string, attribute: string): number[] => [...(primitives.find(
+    (one) => one.getMaterial()?.getName() === cls)?.getAttribute(attribute)?.getArray() ?? [])];
+  const scallop = (step: number): number => 2 - Math.sqrt(4 - (step * step) / 4);
+  const { raster, waterline } = survey.plan.passes;
+  // The fillet's first half degree is level too, and bent.
+  const level = values('level', '_SCALLOP').sort((a, b) => a - b);
+  expect(level.length).toBeGreaterThan(50);
+  expect(Math.abs(level[level.length >> 1] / scallop(raster.spacingMm) - 1)).toBeLessThan(1e-5);
+  for (const height of level) expect(Math.abs(height / scallop(raster.spacingMm) - 1)).toBeLessThan(0.7);
+  const angles = values('steep', '_WALL_ANGLE'), wall = values('steep', '_SCALLOP').filter((_, i) => Math.abs(angles[i] - 90) < 1e-4);
+  expect(wall.length).toBeGreaterThan(50);
+  wall.sort((a, b) => a - b);
+  expect(Math.abs(wall[wall.length >> 1] / scallop(waterline.spacingMm) - 1)).toBeLessThan(1e-4);
+  // Concave, h = sl² / 8 (1 / R - 1 / rho), Lin & Koren 1996: no less than 1 - 2 / 3 of the plane's in the fillet of 3.
+  for (const height of values('shallow', '_SCALLOP')) {
+    expect(height).toBeGreaterThan(0.32 * scallop(raster.spacingMm));
+    expect(height).toBeLessThanOrEqual(1.001 * raster.maxScallopMm!);
+  }
+  for (const cls of ['underside', 'outside']) expect(new Set(values(cls, '_SCALLOP'))).toEqual(new Set([-1]));
 });
 
 test('patches: one STL per region, their facets those of the class', () => {

@@ -4,7 +4,9 @@ import { expect, test } from 'vitest';
 import { perCorner, perFace, perVertex } from '../../src/core/array-types.js';
 import { CLASS_INDEX } from '../../src/core/classes.js';
 import { linearRgb } from '../../src/write/class-colours.js';
-import { colouredGlb, UNKNOWN_RADIUS_MM, UNLIMITED_RADIUS_MM, type ColouredSurface } from '../../src/write/coloured-glb.js';
+import {
+  colouredGlb, UNCUT_SCALLOP_MM, UNKNOWN_RADIUS_MM, UNLIMITED_RADIUS_MM, UNLIMITED_SCALLOP_MM, type ColouredSurface,
+} from '../../src/write/coloured-glb.js';
 
 /** Two level facets and two vertical ones along the edge x = 10, a long way from the origin. */
 function bentSheet(): ColouredSurface {
@@ -22,6 +24,8 @@ function bentSheet(): ColouredSurface {
     classOfFace: perFace(Uint8Array.from([CLASS_INDEX.level, CLASS_INDEX.level, CLASS_INDEX.steep, CLASS_INDEX.steep])),
     wallAngles: perCorner(Float64Array.from([0, 0, 0, 0, 0, 0, 1, 1, 1, 1, 1, 1].map((wall) => (wall * Math.PI) / 2))),
     reachRadii: perVertex(Float64Array.from([1.5, Infinity, NaN, 0, 2, 3])),
+    // Facets of 25, 25, 7.5 and 7.5 mm².
+    scallopOfFace: perFace(Float64Array.from([0.004, 0.008, Infinity, NaN])),
   };
 }
 
@@ -52,6 +56,12 @@ test('one primitive per class, named, coloured, with its fields', async () => {
     UNLIMITED_RADIUS_MM, 2, 3, UNKNOWN_RADIUS_MM,
   ]);
   expect([...(steep.getAttribute('NORMAL')?.getArray() ?? [])].slice(0, 3)).toEqual([1, 0, 0]);
+  // Vertices 0 and 2 of the level sheet lie on both facets, of equal area; of the wall, 4 and 5 lie on one and on both.
+  const scallops = primitives.map((one) => [...(one.getAttribute('_SCALLOP')?.getArray() ?? [])]);
+  [0.006, 0.004, 0.006, 0.008].forEach((height, i) => expect(scallops[0][i]).toBeCloseTo(height, 8));
+  expect(scallops[1].filter((height) => height === UNLIMITED_SCALLOP_MM)).toHaveLength(3);
+  expect(scallops[1].filter((height) => height === UNCUT_SCALLOP_MM)).toHaveLength(1);
+  expect(extras._SCALLOP).toContain('-1: no pass cuts there');
   expect(extras._WALL_ANGLE).toContain('degrees');
   expect(extras._REACH_RADIUS).toContain('1000000: unlimited');
 });

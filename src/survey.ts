@@ -139,7 +139,7 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
     setup.cutters, { zoned, sagittas, engine, stockMm: setup.stockMm }, context,
   );
   const choice = { reach, balls, setup, sagittas, engine, times, probe };
-  const ladder = balls.length > 0 ? await chooseLadder(choice, context) : await otherLadder(choice, otherCutters, context);
+  const ladder = balls.length > 0 ? await chooseLadder(choice, context) : await otherLadder(choice, otherCutters.cutters, context);
   const passes = finishingPasses({ surface: zoned.surface, finishing, setup, cutter: ladder.finisher, layout });
   const split = fastest ?? splitAnswer(zoned.surface, finishing, setup, ladder.finisher, splitDeg, raster.rasterRad);
   const refined = numberRegions(reach.surface, reach.labels, reach.areas);

@@ -1,4 +1,5 @@
 import { tick, type Context } from '../core/context.js';
+import type { Finding } from '../core/findings.js';
 import { RAD_PER_DEG } from '../core/units.js';
 import { cutterShape, type Cutter, type CutterShape } from '../cutters/catalogue.js';
 import type { ReachEngine } from '../fields/reach-engine.js';
@@ -28,6 +29,14 @@ export interface CuttersInput {
   readonly sagittas: Float32Array;
   readonly engine: ReachEngine;
   readonly stockMm: number;
+  /** beyond this many facets no more are split; default 2 million */
+  readonly mostFaces?: number;
+}
+
+export interface CuttersAnalysis {
+  /** in the order of the catalogue */
+  readonly cutters: readonly CutterReach[];
+  readonly findings: readonly Finding[];
 }
 
 /** Facets that the cutter reaches are looked at in pieces no longer than this, mm, and this share of the part. */
@@ -54,43 +63,52 @@ export function profileOfCutter(cutter: Cutter): CutterProfile {
  */
 export async function analyseCutters(
   cutters: readonly Cutter[], input: CuttersInput, context: Context,
-): Promise<CutterReach[]> {
+): Promise<CuttersAnalysis> {
   const others = cutters.filter((cutter) => cutterShape(cutter) !== 'ball');
   const profiles = others.map(profileOfCutter);
   const areas: number[] = [];
+  const findings: Finding[] = [];
   for (const [i, profile] of profiles.entries()) {
     tick(context, 'other cutters', i / profiles.length);
-    areas.push(await unreachedBy(offsetProfile(profile, input.stockMm), input, context));
+    const { areaMm2, capped } = await unreachedBy(offsetProfile(profile, input.stockMm), input, context);
+    areas.push(areaMm2);
+    if (capped) findings.push(cappedFinding(others[i], input));
   }
   const items = Float64Array.from(profiles.keys()).filter((i) => areas[i] > 0);
   const rest = items.length === 0
     ? items
     : await input.engine.run({ kind: 'cutter-rest', items, profiles, stockMm: input.stockMm }, context.signal);
   if (others.length > 0) tick(context, 'other cutters', 1);
-  return others.map((cutter, i) => {
+  const found = others.map((cutter, i): CutterReach => {
     const at = items.indexOf(i);
     return {
       cutterId: cutter.id, shape: cutterShape(cutter), unreachedAreaMm2: areas[i],
       restVolumeMm3: at < 0 ? 0 : rest[2 * at], maxGapMm: at < 0 ? 0 : rest[2 * at + 1],
     };
   });
+  return { cutters: found, findings };
 }
 
-/** Area of the machinable surface that a cutter, allowance included, does not reach, mm². */
+const cappedFinding = ({ id }: Cutter, { mostFaces = MOST_FACES }: CuttersInput): Finding => ({
+  code: 'reach.refinement-capped', severity: 'warning', count: 1, whereMm: null,
+  message: `For ${id} the surface was refined to ${mostFaces} facets and no further: its border of reach is coarser than stated.`,
+});
+
+/** Area of the machinable surface that a cutter, allowance included, does not reach; whether its refinement was stopped. */
 async function unreachedBy(
-  profile: CutterProfile, { zoned, sagittas, engine }: CuttersInput, { signal }: Context,
-): Promise<number> {
+  profile: CutterProfile, { zoned, sagittas, engine, mostFaces = MOST_FACES }: CuttersInput, { signal }: Context,
+): Promise<{ readonly areaMm2: number; readonly capped: boolean }> {
   const { engine: ofCutter, radii } = reachProbe(engine, profile);
   const build = resumeSurface(zoned.surface, zoned.labels);
   const coarseMm = Math.min(COARSEST_MM, COARSEST_SHARE * longestSide(zoned.surface.mesh.positions));
   const inner = signal ? { signal } : {};
-  const { counts } = await sampleReach(build, ofCutter, {
-    radii, coarseMm, sagittas, isOpen: () => false, mostFaces: MOST_FACES,
+  const { counts, capped } = await sampleReach(build, ofCutter, {
+    radii, coarseMm, sagittas, isOpen: () => false, mostFaces,
   }, inner);
   const reached = { ...build.finish(), counts, radii, sagittas };
   const [border] = await reachBorders(reached, ofCutter, BORDER_ACCURACY_MM, inner);
   const { areas } = facetNormals(reached.surface.mesh);
-  return unreachedArea(reached, areas, border, new Float32Array(3 * areas.length)).totalMm2;
+  return { areaMm2: unreachedArea(reached, areas, border, new Float32Array(3 * areas.length)).totalMm2, capped };
 }
 
 function longestSide(positions: Float64Array): number {

@@ -13,7 +13,7 @@ import { classOfLabel } from '../zones/mark-away.js';
 import type { NumberedRegions } from '../zones/number-regions.js';
 import type { TightPatches } from '../zones/tight-patches.js';
 import type { ZonedSurface } from '../zones/build-zones.js';
-import type { CutterReach } from './analyse-cutters.js';
+import type { CuttersAnalysis } from './analyse-cutters.js';
 import type { ReachAnalysis } from './analyse-reach.js';
 import { CAUTIONS } from './cautions.js';
 import type { Ladder } from './choose-ladder.js';
@@ -33,7 +33,7 @@ export interface PlanInput {
   readonly borders: TracedBorders;
   readonly reach: ReachAnalysis;
   /** of the cutters that are no straight balls */
-  readonly otherCutters: readonly CutterReach[];
+  readonly otherCutters: CuttersAnalysis;
   readonly ladder: Ladder;
   readonly passes: FinishingPasses;
   readonly splitDeg: number;
@@ -54,7 +54,7 @@ export function assemblePlan(input: PlanInput): Plan {
     setup: { ...setup, splitDeg, placement: rowByRow(prepared.matrix) },
     mesh: prepared.health as Plan['mesh'],
     findings: uniqueFindings([
-      ...prepared.findings, ...zoned.findings, ...input.borders.findings, ...reach.findings, ...passes.findings,
+      ...prepared.findings, ...zoned.findings, ...input.borders.findings, ...reach.findings, ...input.otherCutters.findings, ...passes.findings,
       ...machineFindings(setup.machine), ...cutterFindings(ladder), ...leftoverFindings(ladder), ...stickoutFindings(ladder),
     ]),
     classes: classTotals(zoned.labels, input.areas, input.regions, input.borders),
@@ -65,7 +65,7 @@ export function assemblePlan(input: PlanInput): Plan {
       smallestRadiusMm: smallestRadius(ladder),
       byRadius: reach.byRadius.map(({ radiusMm, unreachedAreaMm2, restVolumeMm3, maxGapMm }) => (
         { radiusMm, unreachedAreaMm2, restVolumeMm3, maxGapMm })),
-      byCutter: [...input.otherCutters],
+      byCutter: [...input.otherCutters.cutters],
       tightRegions: planPatches(ladder.tight, input, ladder.cutterFor),
       leftover: planPatches(ladder.leftover, input, () => null),
     },

@@ -3,7 +3,7 @@ import { cutterGap } from '../../src/fields/cutter-gap.js';
 import { inlineEngine } from '../../src/fields/reach-engine.js';
 import { cutterQuery } from '../../src/spatial/cutter-contact.js';
 import type { Cutter } from '../../src/cutters/catalogue.js';
-import { analyseCutters, profileOfCutter } from '../../src/survey/analyse-cutters.js';
+import { analyseCutters, profileOfCutter, type CuttersAnalysis } from '../../src/survey/analyse-cutters.js';
 import { readyPart, zonesOf } from '../support/pipeline.js';
 import * as shapes from '../support/shapes.js';
 import { extrude } from '../support/shapes/sweeps.js';
@@ -19,12 +19,17 @@ const cutter = (DC: number, RE: number, taperHalfAngleDeg = 0, DMM = DC): Cutter
 const flat = (DC: number): Cutter => cutter(DC, 0);
 
 /** Unreached area of each cutter, mm². */
-async function left(corners: Float64Array, cutters: readonly Cutter[], toleranceMm = T): Promise<number[]> {
+async function left(corners: Float64Array, cutters: readonly Cutter[], toleranceMm = T, stockMm = 0): Promise<number[]> {
+  return (await analysed(corners, cutters, toleranceMm, stockMm)).cutters.map(({ unreachedAreaMm2 }) => unreachedAreaMm2);
+}
+
+function analysed(
+  corners: Float64Array, cutters: readonly Cutter[], toleranceMm = T, stockMm = 0, more: { mostFaces?: number } = {},
+): Promise<CuttersAnalysis> {
   const part = readyPart(corners);
   const engine = inlineEngine({ ...part, limits: { toleranceMm, slackMm: 0.01 * toleranceMm } });
   const zoned = zonesOf(part);
-  const found = await analyseCutters(cutters, { zoned, sagittas: part.sagittas, engine, stockMm: 0 }, {});
-  return found.map(({ unreachedAreaMm2 }) => unreachedAreaMm2);
+  return analyseCutters(cutters, { zoned, sagittas: part.sagittas, engine, stockMm, ...more }, {});
 }
 
 /** Gap at points (x, y, z, normal) of a shape. */
@@ -180,4 +185,64 @@ describe('tapered ball-nose', () => {
       expect(far).toBeGreaterThan(0.98 * expected);
     }
   });
+});
+
+// With an allowance s the cutter acts as its offset by s: RE + s, DC/2 + s; a flat end becomes a bull-nose of RE = s.
+describe('allowance left on the part', () => {
+  const LENGTH = 16;
+  const floorAndWall = (turningDeg: number, length = LENGTH): Float64Array => (
+    shapes.turned(shapes.dihedral({ turningDeg, arm: 14, length }), 23.7));
+
+  test.each([[60, 0.5], [90, 0.5], [90, 1.5]])('floor and wall turning %d, allowance %d: strips (RE + s) tan(φ / 2)', async (turningDeg, s) => {
+    const strips = (RE: number): number => 2 * LENGTH * ((RE + s) * tan(rad(turningDeg / 2)) - within(RE + s, T));
+    const [ofFlat, ofBull] = await left(floorAndWall(turningDeg), [flat(6), cutter(6, 1)], T, s);
+    expectShare(ofFlat, strips(0), 0.025);
+    expectShare(ofBull, strips(1));
+  });
+
+  test('a fillet as large as corner radius and allowance together is reached, a smaller one is not', async () => {
+    const fillet = (radius: number): Float64Array => (
+      shapes.turned(shapes.dihedral({ turningDeg: 90, arm: 12, length: LENGTH, fillet: radius, filletFacets: 16 }), 5));
+    expect(await left(fillet(2), [cutter(8, 1.5), flat(8)], T, 0.5)).toEqual([0, 0]);
+    const [ofBull] = await left(fillet(2), [cutter(8, 1.5)], T, 1);
+    const arc = 2 * 16 * 2 * sin(PI / 4 / 16);
+    expectShare(ofBull, LENGTH * (arc + 2 * (2.5 - 2) - 2 * within(2.5, T)), 0.03);
+  });
+
+  test('a tapered ball-nose along a wall that leans by its half-angle: the strips of a ball of RE + s', async () => {
+    const corners = shapes.dihedral({ turningDeg: 85, arm: 14, length: LENGTH });
+    const [found] = await left(corners, [cutter(4, 2, 5, 8)], T, 0.5);
+    expectShare(found, 2 * LENGTH * (2.5 * tan(rad(42.5)) - within(2.5, T)));
+  });
+
+  test('a slot wider than the cutter, but not than cutter and allowance: nothing below its mouth', async () => {
+    const [width, depth] = [6, 8];
+    const areas: number[][] = [];
+    for (const length of [30, 42]) {
+      areas.push(await left(shapes.turned(shapes.throughSlot(width, depth, length), 5.1), [flat(5.5)], T, 0.5));
+    }
+    // The grown corner, rounded by 0.5, sinks by what its overhang of 0.25 on each side lets in.
+    const z = sqrt((0.5 + T) ** 2 - 0.25 ** 2) - sqrt(0.5 ** 2 - 0.25 ** 2);
+    expectShare(areas[1][0] - areas[0][0], 12 * (width + 2 * (depth - z)), 0.01);
+    const [open] = await left(shapes.turned(shapes.throughSlot(width, depth, 30), 5.1), [flat(5)], T, 0.5);
+    expectShare(open, 4 * 30 * (0.5 - within(0.5, T)), 0.03);
+  });
+
+  // Section between two planes that a corner rounding r leaves: r² (tan(φ / 2) - φ / 2); two lengths, for the open ends.
+  test.each([[0, 2], [1, 1.5]])('rest volume in the foot of a wall, RE %d and allowance %d', async (RE, s) => {
+    const volumes: number[] = [];
+    for (const length of [16, 40]) {
+      const { cutters: [own] } = await analysed(floorAndWall(90, length), [cutter(8, RE)], T, s);
+      volumes.push(own.restVolumeMm3);
+    }
+    expectShare((volumes[1] - volumes[0]) / 24, (RE + s) ** 2 * (1 - PI / 4), 0.03);
+  });
+});
+
+test('where the refinement was stopped, a finding says so, and names the cutter', async () => {
+  const corners = shapes.turned(shapes.dihedral({ turningDeg: 90, arm: 14, length: 16 }), 23.7);
+  const stopped = await analysed(corners, [cutter(6, 1)], T, 0, { mostFaces: 30 });
+  expect(stopped.findings).toEqual([expect.objectContaining({ code: 'reach.refinement-capped', severity: 'warning' })]);
+  expect(stopped.findings[0].message).toContain('c6-1-0');
+  expect((await analysed(corners, [cutter(6, 1)])).findings).toEqual([]);
 });

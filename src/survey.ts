@@ -131,7 +131,7 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
   }, context);
   const reachRadii = await reachField(reach, sagittas, setup.stockMm, engine, context);
   const finishing = finishingSurface(zoned.surface, zoned.labels, areas);
-  const raster = rasterChoice(finishing, regions.regionOfFace, regions.areas.length, setup, finishersOf(setup.cutters), splitDeg);
+  const raster = rasterChoice(zoned.surface, finishing, regions.regionOfFace, regions.areas.length, setup, finishersOf(setup.cutters), splitDeg);
   const layout = passLayout(finishing, setup, splitDeg, raster.rasterRad);
   const probe = stickoutProbe(maxima, reach, setup, context);
   const times = ladderTimes(reach, setup, layout);

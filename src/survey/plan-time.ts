@@ -36,7 +36,7 @@ function assumptions({ rungs }: Ladder, setup: Setup, { tried }: RasterChoice): 
     'Both passes keep the asked scallop on planes; where the part bulges across the passes it is higher, and listed.',
     'The first cutter runs waterline and raster over what it reaches; each later one follows the surface over what is left, '
       + 'as closely as its own finishing passes; the blend onto clean surface is not counted.',
-    ...(tried > 0 ? [`Raster: the fastest of ${tried} directions, ${180 / tried} degrees apart.`] : []),
+    ...(tried > 0 ? [`Raster: the fastest of ${tried} directions, ${180 / tried} degrees apart, with stops, links and air moves.`] : []),
     ...(setup.splitDeg === 'auto' ? ['The split was chosen for a ball of middle size with the feeds of a split at 45 degrees.'] : []),
     ...(unknownWear > 0 ? [`Wear is not in the cost of ${unknownWear} of ${rungs.length} cutters: the catalogue has no figure.`] : []),
   ];

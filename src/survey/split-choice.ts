@@ -40,7 +40,7 @@ export interface RasterChoice {
 
 /** Direction of the raster: as the set-up says, or the fastest of those tried. */
 export function rasterChoice(
-  finishing: FinishingSurface, regionOfFace: Int32Array, regions: number, setup: Setup, balls: readonly Cutter[],
+  surface: Surface, finishing: FinishingSurface, regionOfFace: Int32Array, regions: number, setup: Setup, balls: readonly Cutter[],
   splitDeg: number,
 ): RasterChoice {
   const { rasterDirectionDeg } = setup;
@@ -53,7 +53,7 @@ export function rasterChoice(
   const feedsRad = mask.length > MANY_FACETS ? FIFTEEN_DEGREES : FIVE_DEGREES;
   const steps = askedSteps(setup), splitEndRad = splitEnd(finishing, setup, splitDeg);
   const found: RasterDirections = rasterDirections({
-    surface: finishing, regionOf: regionOfFace.map((region, f) => (mask[f] ? region : -1)), regions,
+    surface: finishing, where: surface, regionOf: regionOfFace.map((region, f) => (mask[f] ? region : -1)), regions,
     steps, feedsRad, borderGradient: borderGradient(splitEndRad), cutter, machine: setup.machine,
     feedMmPerMin: finishingFeed(setup, cutter, stepoverAt(steps, cutter, 1), splitEndRad).feedMmPerMin,
   });
@@ -74,7 +74,7 @@ export function fastestSplit(
 ): SplitAnswer {
   const { areas } = facetNormals(surface.mesh);
   const finishing = finishingSurface(surface, labels, areas);
-  const { rasterRad } = rasterChoice(finishing, new Int32Array(areas.length), 1, setup, balls, 45);
+  const { rasterRad } = rasterChoice(surface, finishing, new Int32Array(areas.length), 1, setup, balls, 45);
   return splitAnswer(surface, finishing, setup, referenceBall(balls), 45, rasterRad);
 }
 

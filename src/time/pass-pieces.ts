@@ -60,6 +60,49 @@ export function passPieces(where: CutRegions, strategy: Strategy, spacingMm: num
   return { passes, pieces: passes.map((count, region) => Math.max(count, border[region] / spacingMm / 2)) };
 }
 
+/** Edges where a pass may end, whichever way it runs: for many directions of one raster. */
+export interface RegionBorders {
+  /** how many regions there are */
+  readonly count: number;
+  /** (E) region on whose border each edge lies */
+  readonly region: Int32Array;
+  /** (4 E) x and y of both ends, mm */
+  readonly ends: Float64Array;
+}
+
+/** Borders of regions in plan, from which the pieces of a raster in any direction follow. */
+export function regionBorders({ mesh, topology, regionOf, count }: CutRegions): RegionBorders {
+  const { positions, triangles } = mesh, { twin } = topology;
+  const region: number[] = [], ends: number[] = [];
+  for (let h = 0; h < triangles.length; h++) {
+    const f = (h - (h % 3)) / 3, own = regionOf[f], other = twin[h];
+    if (own < 0 || (other >= 0 && regionOf[(other - (other % 3)) / 3] === own)) continue;
+    const a = 3 * triangles[h], b = 3 * triangles[3 * f + ((h + 1) % 3)];
+    region.push(own);
+    ends.push(positions[a], positions[a + 1], positions[b], positions[b + 1]);
+  }
+  return { count, region: Int32Array.from(region), ends: Float64Array.from(ends) };
+}
+
+/**
+ * `passPieces` of a raster from the borders alone. Surface that a raster cuts does not lie over itself in plan, so it
+ * reaches no further across the passes than its border does; a closed one has none and counts as one cut per pass.
+ */
+export function rasterPieces({ count, region, ends }: RegionBorders, feedRad: number, spacingMm: number): PassPieces {
+  const dx = -Math.sin(feedRad), dy = Math.cos(feedRad);
+  const low = new Float64Array(count).fill(Infinity), high = new Float64Array(count).fill(-Infinity);
+  const border = new Float64Array(count);
+  for (let e = 0; e < region.length; e++) {
+    const r = region[e];
+    const from = dx * ends[4 * e] + dy * ends[4 * e + 1], to = dx * ends[4 * e + 2] + dy * ends[4 * e + 3];
+    border[r] += Math.abs(to - from);
+    if (from < low[r]) low[r] = from;
+    if (from > high[r]) high[r] = from;
+  }
+  const passes = high.map((top, r) => Math.max(0, top - low[r]) / spacingMm);
+  return { passes, pieces: passes.map((some, r) => Math.max(some, border[r] / spacingMm / 2)) };
+}
+
 /** Height, or way across the planes, of a vertex, mm. */
 function levelFunction(positions: Float64Array, strategy: Strategy): (v: number) => number {
   if (strategy.kind !== 'raster') return (v) => positions[3 * v + 2];

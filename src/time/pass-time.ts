@@ -135,7 +135,10 @@ export function passTimes(surface: FinishingSurface, where: CutRegions, plan: Pa
 
 type Counted = Pick<PassTime, 'areaMm2' | 'contactLengthMm' | 'pathLengthMm' | 'passes' | 'pieces'>;
 
-function regionTime(plan: PassPlan, counted: Counted, cuttingMinutes: number): PassTime {
+/** Time of one region whose cutting, passes and pieces are known. */
+export function regionTime(
+  plan: Pick<PassPlan, 'spacingMm' | 'feedMmPerMin' | 'machine'>, counted: Counted, cuttingMinutes: number,
+): PassTime {
   const { spacingMm, feedMmPerMin, machine } = plan;
   const { areaMm2, pathLengthMm, passes } = counted;
   const empty = pathLengthMm === 0;

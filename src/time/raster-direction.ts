@@ -1,7 +1,10 @@
-import { runningSum } from '../core/sum.js';
+import { compensatedSum, runningSum } from '../core/sum.js';
+import { connectedRegions } from '../zones/connected-regions.js';
 import type { FinishingSurface } from './finishing-surface.js';
-import { facetMinutes, type PassPlan } from './pass-time.js';
+import { rasterPieces, regionBorders, type CutRegions, type RegionBorders } from './pass-pieces.js';
+import { facetMinutes, regionTime, type PassPlan } from './pass-time.js';
 import { sideGradient, stepoverAt, type Steps } from './pass-steps.js';
+import { totalsByRegion } from './path-length.js';
 
 export interface DirectionInput extends Pick<PassPlan, 'cutter' | 'feedMmPerMin' | 'machine'> {
   readonly surface: FinishingSurface;
@@ -13,11 +16,13 @@ export interface DirectionInput extends Pick<PassPlan, 'cutter' | 'feedMmPerMin'
   readonly borderGradient?: number;
   /** directions to try in plan, rad; absent: every 5 degrees from 0 up to 180 */
   readonly feedsRad?: readonly number[];
+  /** mesh of the facets, for stops, links and air moves; absent: the cutting alone decides */
+  readonly where?: Pick<CutRegions, 'mesh' | 'topology'>;
 }
 
 export interface Direction {
   readonly feedRad: number;
-  /** cutting only; `Infinity` where a wall parallel to the passes stays uncut */
+  /** with stops, links and air moves if `where` is given, else cutting only; `Infinity` where a wall parallel to the passes stays uncut */
   readonly minutes: number;
 }
 
@@ -33,8 +38,9 @@ export const FIVE_DEGREES: readonly number[] = Array.from({ length: 36 }, (_, i)
 
 /**
  * The direction of the raster that takes the least time, overall and per region. At fixed steps the length
- * decides; for an asked scallop height also the step, which the worst place of the region allows. The first
- * of equals is taken.
+ * decides; for an asked scallop height also the step, which the worst place of the region allows; and into how many
+ * cuts the passes fall, each with its stops and many with a move through the air. Overall, regions that hang together
+ * are cut in one. The first of equals is taken.
  *
  * @throws {RangeError} if arrays do not agree or no direction is given
  */
@@ -46,7 +52,8 @@ export function rasterDirections(input: DirectionInput): RasterDirections {
   }
   const count = regionOf.length;
   const scratch: Scratch = { minutes: new Float64Array(count), gradients: new Float64Array(count) };
-  const tried = feedsRad.map((feedRad) => regionMinutes(input, feedRad, scratch));
+  const between = input.where ? overheads(input, input.where) : null;
+  const tried = feedsRad.map((feedRad) => regionMinutes(input, feedRad, scratch, between));
   const better = (pick: (at: RegionMinutes) => number): Direction => {
     let best = 0;
     tried.forEach((at, i) => {
@@ -71,7 +78,26 @@ interface Scratch {
   readonly gradients: Float64Array;
 }
 
-function regionMinutes(input: DirectionInput, feedRad: number, scratch: Scratch): RegionMinutes {
+/** What time beside the cutting needs: borders and areas of the regions, and of what hangs together. */
+interface Overheads {
+  readonly byRegion: RegionBorders;
+  readonly areas: Float64Array;
+  readonly joined: RegionBorders;
+  readonly joinedAreas: Float64Array;
+  /** (F) of `joined`, -1: not cut by the raster */
+  readonly joinedOf: Int32Array;
+}
+
+function overheads({ surface, regionOf, regions }: DirectionInput, where: Pick<CutRegions, 'mesh' | 'topology'>): Overheads {
+  const { regionOfFace: joinedOf, count } = connectedRegions(where.topology, regionOf.map((r) => Math.min(r, 0)));
+  return {
+    byRegion: regionBorders({ ...where, regionOf, count: regions }), areas: totalsByRegion(surface.areas, regionOf, regions),
+    joined: regionBorders({ ...where, regionOf: joinedOf, count }), joinedAreas: totalsByRegion(surface.areas, joinedOf, count),
+    joinedOf,
+  };
+}
+
+function regionMinutes(input: DirectionInput, feedRad: number, scratch: Scratch, between: Overheads | null): RegionMinutes {
   const { surface, regionOf, regions, steps, cutter, borderGradient = 0 } = input;
   const strategy = { kind: 'raster', feedRad } as const;
   const { minutes, gradients } = scratch;
@@ -84,14 +110,41 @@ function regionMinutes(input: DirectionInput, feedRad: number, scratch: Scratch)
     sums[region].add(minutes[f]);
     if (gradients[f] < least[region]) least[region] = gradients[f];
   }
-  const timed = (unit: number, gradient: number): number => {
-    if (gradient === Infinity) return 0;
+  const stepOf = (gradient: number): number => {
     const side = sideGradient(gradient, borderGradient);
-    return side < 1e-9 ? Infinity : unit / stepoverAt(steps, cutter, side);
+    return gradient === Infinity || side < 1e-9 ? 0 : stepoverAt(steps, cutter, side);
   };
-  const units = sums.map((sum) => sum.value());
+  const cutting = (unit: number, gradient: number): number => {
+    if (gradient === Infinity) return 0;
+    return stepOf(gradient) > 0 ? unit / stepOf(gradient) : Infinity;
+  };
+  const units = Float64Array.from(sums, (sum) => sum.value());
+  const worst = Math.min(...least);
+  const byRegion = [...units].map((unit, region) => cutting(unit, least[region]));
+  if (!between) return { overall: cutting(compensatedSum(units), worst), byRegion };
+  const { joined, joinedAreas, joinedOf } = between;
+  const joinedUnits = totalsByRegion(minutes, joinedOf, joined.count);
   return {
-    overall: timed(units.reduce((a, b) => a + b, 0), Math.min(...least)),
-    byRegion: units.map((unit, region) => timed(unit, least[region])),
+    overall: compensatedSum(withBetween(input, feedRad, joined, joinedAreas, joinedUnits, () => stepOf(worst))),
+    byRegion: withBetween(input, feedRad, between.byRegion, between.areas, units, (r) => stepOf(least[r])),
   };
+}
+
+/** Minutes of each region with stops, links and air moves; 0 where it has nothing to cut. */
+function withBetween(
+  { feedMmPerMin, machine }: DirectionInput, feedRad: number, borders: RegionBorders, areas: Float64Array,
+  units: ArrayLike<number>, stepOf: (region: number) => number,
+): number[] {
+  const { passes, pieces } = rasterPieces(borders, feedRad, 1);
+  return Array.from(areas, (areaMm2, r) => {
+    const step = stepOf(r);
+    if (!(units[r] > 0)) return 0;
+    if (!(step > 0)) return Infinity;
+    const cutting = units[r] / step;
+    // The path that takes so long at full feed stands for the true one: it only sets how long a piece is.
+    const pathLengthMm = cutting * feedMmPerMin;
+    return regionTime({ spacingMm: step, feedMmPerMin, machine }, {
+      areaMm2, contactLengthMm: pathLengthMm, pathLengthMm, passes: passes[r] / step, pieces: pieces[r] / step,
+    }, cutting).dynamicMinutes;
+  });
 }

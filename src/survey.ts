@@ -155,6 +155,7 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
     borders: { ...borders, findings: [...borders.findings, ...outlined.findings] }, ladder, passes, splitDeg, layout, raster, split, probe,
     stickouts: regionStickouts(reach, refined, ladder, probe),
   });
+  tick(context, 'files', 0);
   const files = await outputFiles({
     plan, zoned, regions, refined, borders, passes: outlined, reach, reachRadii, ladder, clipper, sagittas,
     scallops: scallopField(zoned.surface, areas, passes.scallops, reach.surface, reach.labels),

@@ -8,10 +8,11 @@ export const REPORT_STYLE = `
 --accent:#9fc6f5;--accent-ink:#10161c;--tint:#222a32;--warn:#f0c674;--bad:#ff9d94;--good:#8fd3a5;--view:#c9d1d8}
 :root[data-theme=light]{color-scheme:light}
 *{box-sizing:border-box}
-body{margin:0;background:var(--paper);color:var(--ink);font:16px/1.5 "Source Sans 3","Segoe UI",Roboto,"Liberation Sans",Arial,sans-serif;
+body{margin:0;background:var(--paper);color:var(--ink);font:1rem/1.5 "Source Sans 3","Segoe UI",Roboto,"Liberation Sans",Arial,sans-serif;
 font-variant-numeric:tabular-nums}
 .sheet{max-width:1280px;margin:0 auto;padding:clamp(10px,2.5vw,32px)}
-@media (min-width:2000px){body{font-size:19px}.sheet{max-width:1840px}}
+@media (min-width:2000px){:root{font-size:19px}.sheet{max-width:1840px}}
+@media (min-width:3000px){:root{font-size:24px}.sheet{max-width:2560px}}
 h1{font-size:clamp(1.35rem,3.4vw,2rem);line-height:1.2;margin:0;font-weight:600;overflow-wrap:anywhere}
 h2{font-size:1.15rem;font-weight:600;margin:0 0 .8rem;padding-bottom:.3rem;border-bottom:2px solid var(--ink);display:flex;gap:.7em}
 h2 span{color:var(--soft);font-weight:400}

@@ -83,3 +83,13 @@ export function mmPerPixel(page: Page): Promise<number> {
     return Number.parseFloat(bar.textContent ?? '') / Number.parseFloat(bar.style.width);
   });
 }
+
+/** A set-up file with two cutters rather than the default dozen: what is tried in the page does not depend on how many there are. */
+export const TWO_CUTTERS = JSON.stringify({
+  cutters: {
+    version: 1,
+    cutters: [4, 8].map((DC) => ({
+      id: `B${DC}`, DC, RE: DC / 2, APMX: DC, LU: 30, DN: DC - 0.2, NOF: 2, holder: [{ diameterMm: 22, lengthMm: 40 }],
+    })),
+  },
+});

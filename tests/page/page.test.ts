@@ -10,7 +10,7 @@ import { shown } from '../../src/write/report-numbers.js';
 import { roundPocket } from '../support/shapes.js';
 import { binaryStl } from '../support/stl.js';
 import {
-  axeFindings, BIN, canvasPixels, launchBrowser, mmPerPixel, readValue, startPage, surveyed, viewReady, watch,
+  axeFindings, BIN, canvasPixels, launchBrowser, mmPerPixel, readValue, startPage, surveyed, TWO_CUTTERS, viewReady, watch,
 } from './browser.js';
 
 const RAD = Math.PI / 180;
@@ -19,13 +19,14 @@ const FLOOR = 17, FILLET = 3, SIDE = 60, HEIGHT = 25, TOLERANCE = 0.02;
 const FLAGS = ['--tolerance', '0.02', '--radii', '2,4.5', '--min-region', '0.3'];
 
 let folder = '', out = '', browser: Browser, server: { readonly url: string; readonly child: ChildProcess }, plan: Plan;
-const part = (): string => join(folder, 'pocket.stl');
+const part = (): string => join(folder, 'pocket.stl'), setup = (): string => join(folder, 'setup.json');
 
 beforeAll(async () => {
   folder = mkdtempSync(join(tmpdir(), 'scarp-page-'));
   writeFileSync(part(), binaryStl(roundPocket({ segments: 96, filletFacets: 24 })));
+  writeFileSync(setup(), TWO_CUTTERS);
   out = join(folder, 'out');
-  const made = spawnSync(process.execPath, [BIN, 'survey', part(), '--out', out, ...FLAGS], { encoding: 'utf8' });
+  const made = spawnSync(process.execPath, [BIN, 'survey', part(), '--out', out, '--setup', setup(), ...FLAGS], { encoding: 'utf8' });
   expect({ status: made.status, stderr: made.stderr }).toEqual({ status: 0, stderr: '' });
   plan = JSON.parse(readFileSync(join(out, 'plan.json'), 'utf8'));
   browser = await launchBrowser();
@@ -57,6 +58,7 @@ test('a part by the file chooser: progress, the command line\'s figures, every f
       .observe(document.querySelector('#stage')!, { childList: true });
   });
   await page.locator('summary', { hasText: 'Set-up' }).click();
+  await page.setInputFiles('#s-file', setup());
   await page.fill('#s-toleranceMm', '0,02mm');
   await page.fill('#s-radiiMm', '2; 4,5');
   await page.fill('#s-minRegionMm2', '0,3');
@@ -81,6 +83,7 @@ test('a part by the file chooser: progress, the command line\'s figures, every f
 test('a broken part is told and the page lives on: a good one dropped, stopped, dropped again', async () => {
   const page = await (await browser.newContext()).newPage();
   await page.goto(server.url);
+  await page.setInputFiles('#s-file', setup());
   const drop = (name: string, bytes: Uint8Array) => page.evaluate(({ name, text }) => {
     const transfer = new DataTransfer();
     transfer.items.add(new File([Uint8Array.from(atob(text), (c) => c.charCodeAt(0))], name));

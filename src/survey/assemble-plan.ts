@@ -20,6 +20,7 @@ import type { Ladder } from './choose-ladder.js';
 import type { FinishingPasses, PassLayout } from './finishing-passes.js';
 import type { StickoutProbe } from './ladder-stickout.js';
 import type { RegionStickout } from './region-stickouts.js';
+import type { RestWork } from './rest-work.js';
 import { planTime } from './plan-time.js';
 import { equalScallopDeg, type RasterChoice, type SplitAnswer } from './split-choice.js';
 
@@ -54,8 +55,8 @@ export function assemblePlan(input: PlanInput): Plan {
     setup: { ...setup, splitDeg, placement: rowByRow(prepared.matrix) },
     mesh: prepared.health as Plan['mesh'],
     findings: uniqueFindings([
-      ...prepared.findings, ...zoned.findings, ...input.borders.findings, ...reach.findings, ...input.otherCutters.findings, ...passes.findings,
-      ...machineFindings(setup.machine), ...cutterFindings(ladder), ...leftoverFindings(ladder), ...stickoutFindings(ladder),
+      ...prepared.findings, ...zoned.findings, ...input.borders.findings, ...reach.findings,
+      ...input.otherCutters.findings, ...passes.findings, ...machineFindings(setup.machine), ...cutterFindings(ladder), ...leftoverFindings(ladder), ...stickoutFindings(ladder),
     ]),
     classes: classTotals(zoned.labels, input.areas, input.regions, input.borders),
     passes: passes.plan,
@@ -159,14 +160,22 @@ const NO_STICKOUT = { stickoutMm: null, exceedsUsable: null, lengthToDiameter: n
 const planStickout = ({ stickoutMm, exceedsUsable, lengthToDiameter, deflectionRatio }: Stickout) => (
   { stickoutMm, exceedsUsable, lengthToDiameter, deflectionRatio });
 
+function planRest(rest: RestWork | null) {
+  if (rest === null) return { restAreaMm2: null, restVolumeMm3: null, restGreatestMm: null, restRegions: [] };
+  return {
+    restAreaMm2: rest.areaMm2, restVolumeMm3: rest.volumeMm3, restGreatestMm: rest.greatestMm,
+    restRegions: rest.patches.map(({ areaMm2, centreMm, boundsMm, greatestMm }, id) => ({
+      id, areaMm2, centreMm: triple(centreMm), boundsMm: { min: triple(boundsMm.min), max: triple(boundsMm.max) },
+      greatestMm,
+    })),
+  };
+}
+
 function ladderRungs({ rungs }: Ladder): Plan['ladder'] {
   return rungs.map(({ cutter, minutes, savesMinutes, stickout, rest, finishedAreaMm2, leftAreaMm2 }) => {
     return {
-      cutterId: cutter.id, DC: cutter.DC, RE: cutter.RE, stage: 'finish', finishedAreaMm2, unreachedAreaMm2: leftAreaMm2,
-      restAreaMm2: rest?.areaMm2 ?? null, restVolumeMm3: rest?.volumeMm3 ?? null, restGreatestMm: rest?.greatestMm ?? null,
-      restRegions: rest === null ? [] : rest.patches.map(({ areaMm2, centreMm, boundsMm, greatestMm }, id) => ({
-        id, areaMm2, centreMm: [...centreMm], boundsMm: { min: triple(boundsMm.min), max: triple(boundsMm.max) }, greatestMm,
-      })),
+      cutterId: cutter.id, DC: cutter.DC, RE: cutter.RE, stage: 'finish',
+      finishedAreaMm2, unreachedAreaMm2: leftAreaMm2, ...planRest(rest),
       minutes, ...planStickout(stickout), stickoutLimitedBy: stickout.limitedBy, neckTouches: stickout.neckTouches,
       savesMinutes,
     };
@@ -174,14 +183,18 @@ function ladderRungs({ rungs }: Ladder): Plan['ladder'] {
 }
 
 function cutterFindings({ rungs, hasNoBall, finisher }: Ladder): Finding[] {
-  const found = (code: string, severity: Severity, message: string): Finding => ({ code, severity, count: 1, whereMm: null, message });
+  const found = (code: string, severity: Severity, message: string): Finding => (
+    { code, severity, count: 1, whereMm: null, message });
   return [
     ...(rungs.some(({ cutter }) => cutter.placeholder)
-      ? [found('cutters.placeholder', 'warning', 'The cutters are placeholders of ordinary proportion: give your own catalogue.')] : []),
-    ...(hasNoBall ? [found('cutters.no-ball', 'info', 'The catalogue has no straight ball-nose cutter: the ladder runs from the '
-      + 'largest cutter to the smallest by what each reaches, and no order by minutes was searched.')] : []),
-    ...(finisher.RE === 0 ? [found('passes.flat-end', 'warning', `${finisher.id} has a flat end: the raster is laid for level ground, `
-      + 'and leaves stairs on slopes; minutes hold for level ground and upright walls.')] : []),
+      ? [found('cutters.placeholder', 'warning', 'The cutters are placeholders of ordinary proportion: give your own '
+        + 'catalogue.')] : []),
+    ...(hasNoBall
+      ? [found('cutters.no-ball', 'info', 'The catalogue has no straight ball-nose cutter: the ladder runs from the largest '
+        + 'cutter to the smallest by what each reaches, and no order by minutes was searched.')] : []),
+    ...(finisher.RE === 0
+      ? [found('passes.flat-end', 'warning', `${finisher.id} has a flat end: the raster is laid for level ground, and leaves `
+        + 'stairs on slopes; minutes hold for level ground and upright walls.')] : []),
   ];
 }
 

@@ -115,5 +115,7 @@ export async function chooseLadder(
   };
 }
 
-const inLadder = ({ cutter, index, reach: { restVolumeMm3, maxGapMm } }: Candidate, { counts }: ReachAnalysis): LadderCutter => (
-  { profile: profileOfCutter(cutter), counts, index, restVolumeMm3, maxGapMm });
+function inLadder({ cutter, index, reach }: Candidate, { counts }: ReachAnalysis): LadderCutter {
+  const { restVolumeMm3, maxGapMm } = reach;
+  return { profile: profileOfCutter(cutter), counts, index, restVolumeMm3, maxGapMm };
+}

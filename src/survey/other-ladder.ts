@@ -53,8 +53,9 @@ export async function otherLadder(
     { ...reach, sagittas, engine, stockMm: setup.stockMm, blendShare: setup.blendShare }, context,
   );
   const { triangles } = reach.surface.mesh;
-  const rungs = chosen.map(({ candidate: { cutter, reach: own, counts }, minutes, finishedAreaMm2, leftAreaMm2 }, i): Rung => {
-    const before = chosen.slice(0, i).map(({ candidate }) => candidate.counts);
+  const rungs = chosen.map(({ candidate, minutes, finishedAreaMm2, leftAreaMm2 }, i): Rung => {
+    const { cutter, reach: own, counts } = candidate;
+    const before = chosen.slice(0, i).map(({ candidate: other }) => other.counts);
     const corners: number[] = [];
     for (let h = 0; h < triangles.length; h++) {
       const v = triangles[h];
@@ -69,7 +70,8 @@ export async function otherLadder(
   const own = { counts: chosen[0].candidate.counts, border: chosen[0].candidate.reach.border };
   const tight = await tightPatches({ ...reach, own }, sagittas, setup.toleranceMm, engine, context);
   return {
-    machinableAreaMm2, rungs, leftOut, finisher: rungs[0].cutter, last: candidates[candidates.length - 1].cutter, hasNoBall: true,
+    machinableAreaMm2, rungs, leftOut, hasNoBall: true, finisher: rungs[0].cutter,
+    last: candidates[candidates.length - 1].cutter,
     tight, leftover: await leftByAll(candidates, input, context), cutterFor: largestFor(candidates, tight),
   };
 }
@@ -82,8 +84,9 @@ function largestFor(candidates: readonly Candidate[], { patchOf, surface }: Tigh
     const faces = facesOf.get(patch);
     if (faces) faces.push(f); else facesOf.set(patch, [f]);
   });
-  return (patch) => candidates.find(({ counts }) => (facesOf.get(patch) ?? []).every((f) => (
-    [3 * f, 3 * f + 1, 3 * f + 2].every((h) => triangles[h] >= counts.length || counts[triangles[h]] > 0))))?.cutter ?? null;
+  const reachesAll = ({ counts }: Candidate, faces: readonly number[]): boolean => faces.every((f) => (
+    [3 * f, 3 * f + 1, 3 * f + 2].every((h) => triangles[h] >= counts.length || counts[triangles[h]] > 0)));
+  return (patch) => candidates.find((one) => reachesAll(one, facesOf.get(patch) ?? []))?.cutter ?? null;
 }
 
 const inLadder = ({ cutter, counts, reach: { restVolumeMm3, maxGapMm } }: Candidate): LadderCutter => (
@@ -126,7 +129,8 @@ function choose(
     const { cutter, reach: own } = candidate;
     const out = { cutterId: cutter.id, extraMinutes: null };
     if (i < first) {
-      leftOut.push({ ...out, reason: 'below-first-share', detail: 'it reaches less of the machinable surface than the first cutter must' });
+      const detail = 'it reaches less of the machinable surface than the first cutter must';
+      leftOut.push({ ...out, reason: 'below-first-share', detail });
       return;
     }
     const before = chosen[chosen.length - 1];
@@ -134,7 +138,8 @@ function choose(
     const leftAreaMm2 = areaOf(areas, (f) => left[f]);
     const finishedAreaMm2 = (before?.leftAreaMm2 ?? machinableAreaMm2) - leftAreaMm2;
     if (before && finishedAreaMm2 <= LEAST_GAIN * machinableAreaMm2) {
-      leftOut.push({ ...out, reason: 'reaches-nothing-more', detail: 'it reaches nothing that the cutters before it do not' });
+      const detail = 'it reaches nothing that the cutters before it do not';
+      leftOut.push({ ...out, reason: 'reaches-nothing-more', detail });
       return;
     }
     const minutes = before ? times.after({ share: before.left }, cutter, { share: left }) : times.first(cutter, own);
@@ -151,11 +156,14 @@ async function leftByAll(
   for (const { cutter, counts } of candidates) {
     const probe = reachProbe(engine, offsetProfile(profileOfCutter(cutter), setup.stockMm));
     const known = Int8Array.from(counts, (count) => (count > 0 ? 1 : 0));
-    part = await keepByReach(part, probe, { keep: 'unreached', known, around: false, sagittas, accuracyMm: BORDER_ACCURACY_MM }, context);
+    part = await keepByReach(
+      part, probe, { keep: 'unreached', known, around: false, sagittas, accuracyMm: BORDER_ACCURACY_MM }, context,
+    );
   }
   const member = Int32Array.from(part.labels, (label) => (label < MACHINABLE_CLASSES ? 0 : -1));
   const ballCount = (v: number): number => (part.origin[v] < 0 ? -1 : reach.counts[part.origin[v]]);
-  return patchesOf({ surface: part.surface, member, ballCount, radii: reach.radii }, sagittas, setup.toleranceMm, engine, context);
+  const left = { surface: part.surface, member, ballCount, radii: reach.radii };
+  return patchesOf(left, sagittas, setup.toleranceMm, engine, context);
 }
 
 function areaOf(areas: Float64Array, share: (f: number) => number): number {

@@ -73,7 +73,9 @@ export async function restWork(
   let part = wholeSurface(surface, labels);
   for (const cutter of isNested ? [last] : before) {
     const probe = reachProbe(engine, offsetProfile(enlargedProfile(cutter.profile, blendShare), stockMm));
-    part = await keepByReach(part, probe, { ...options, keep: 'unreached', known: stillUnreached(cutter), around: true }, context);
+    part = await keepByReach(
+      part, probe, { ...options, keep: 'unreached', known: stillUnreached(cutter), around: true }, context,
+    );
   }
   const probe = reachProbe(engine, offsetProfile(own.profile, stockMm));
   const known = Int8Array.from(own.counts, (count) => (count > own.index ? 1 : 0));
@@ -104,11 +106,13 @@ export async function restWorks(
 }
 
 /** What a cutter does not reach, the same cutter taken larger does not either; the rest must be asked. */
-const stillUnreached = ({ counts, index }: LadderCutter): Int8Array => Int8Array.from(counts, (count) => (count > index ? -1 : 0));
+const stillUnreached = ({ counts, index }: LadderCutter): Int8Array => (
+  Int8Array.from(counts, (count) => (count > index ? -1 : 0)));
 
 /** Greatest gap of a ball over each patch, mm, at a sample of its vertices, those on its borders among them. */
 async function greatestGaps(
-  { surface: { mesh: { positions, triangles }, normals, parent }, origin }: SurfacePart, facesOf: readonly (readonly number[])[],
+  { surface: { mesh: { positions, triangles }, normals, parent }, origin }: SurfacePart,
+  facesOf: readonly (readonly number[])[],
   { profile, counts, maxGapMm }: LadderCutter, { sagittas, engine, stockMm }: RestWorkInput, { signal }: Context,
 ): Promise<number[]> {
   const most = Math.max(LEAST_POINTS, Math.floor(MOST_POINTS / Math.max(1, facesOf.length)));
@@ -124,7 +128,8 @@ async function greatestGaps(
       const step = Math.max(1, Math.ceil((2 * some.length) / most));
       for (let j = 0; j < some.length; j += step) {
         const v = some[j], h = cornerOf.get(v) ?? 0;
-        items.push(...positions.subarray(3 * v, 3 * v + 3), ...normals.subarray(3 * h, 3 * h + 3), 1, sagittas[parent[(h / 3) | 0]]);
+        items.push(...positions.subarray(3 * v, 3 * v + 3), ...normals.subarray(3 * h, 3 * h + 3));
+        items.push(1, sagittas[parent[(h / 3) | 0]]);
         owner.push(i);
       }
     }
@@ -132,7 +137,8 @@ async function greatestGaps(
   const greatest = facesOf.map(() => 0);
   if (items.length !== POINT_STRIDE * owner.length) throw new RangeError('greatestGaps: out of step');
   if (owner.length === 0) return greatest;
-  const task = { kind: 'gaps', items: Float64Array.from(items), radius: profile.radiusMm + stockMm, deepMm: maxGapMm } as const;
+  const radius = profile.radiusMm + stockMm;
+  const task = { kind: 'gaps', items: Float64Array.from(items), radius, deepMm: maxGapMm } as const;
   const gaps = await engine.run(task, signal);
   // No gap is larger than the closing found; one that its search gave up, where the ball finds no place, is as large.
   owner.forEach((i, j) => { greatest[i] = Math.max(greatest[i], Math.min(gaps[j], maxGapMm)); });

@@ -49,7 +49,8 @@ export async function keepByReach(
   const { surface, vertexOf, faceOf } = subSurface(part.surface, touchingFaces(part, isWanted));
   const labels = Uint8Array.from(faceOf, (f) => part.labels[f]);
   const counts = Uint8Array.from(vertexOf, (v) => (state[v] === 0 ? 0 : 1));
-  const [border] = await reachBorders({ surface, labels, counts, sagittas, radii: probe.radii }, probe.engine, accuracyMm, context);
+  const asked = { surface, labels, counts, sagittas, radii: probe.radii };
+  const [border] = await reachBorders(asked, probe.engine, accuracyMm, context);
   const cut = cutAtBorder(surface, labels, counts, border);
   const origin = new Int32Array(cut.surface.mesh.positions.length / 3).fill(-1);
   vertexOf.forEach((v, i) => { origin[i] = part.origin[v]; });
@@ -96,7 +97,9 @@ async function askAround(
 }
 
 /** Machinable facets with a wanted vertex, and the facets beside them. */
-function touchingFaces({ surface: { mesh: { triangles }, topology: { twin } }, labels }: SurfacePart, isWanted: (v: number) => boolean): Uint32Array {
+function touchingFaces(
+  { surface: { mesh: { triangles }, topology: { twin } }, labels }: SurfacePart, isWanted: (v: number) => boolean,
+): Uint32Array {
   const isIn = new Uint8Array(labels.length);
   for (let f = 0; f < labels.length; f++) {
     if (labels[f] >= MACHINABLE_CLASSES) continue;

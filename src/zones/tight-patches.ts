@@ -37,7 +37,8 @@ export async function tightPatches(
 ): Promise<TightPatches> {
   const cut = cutAtBorder(surface, labels, own.counts, own.border);
   const ballCount = (v: number): number => (v < counts.length ? counts[v] : -1);
-  return patchesOf({ surface: cut.surface, member: cut.unreached, ballCount, radii }, sagittas, toleranceMm, engine, context);
+  const left = { surface: cut.surface, member: cut.unreached, ballCount, radii };
+  return patchesOf(left, sagittas, toleranceMm, engine, context);
 }
 
 export interface TightInput {
@@ -67,8 +68,9 @@ export async function patchesOf(
 ): Promise<TightPatches> {
   const { patches, facesOf, patchOf } = connectedPatches(left.surface, left.member);
   const reach = await patchRadii(left, facesOf, sagittas, engine, context);
+  const sharp = SHARP_TOLERANCES * toleranceMm;
   return {
-    patches: patches.map((patch, i) => ({ ...patch, reachRadiusMm: reach[i] < SHARP_TOLERANCES * toleranceMm ? 0 : reach[i] })),
+    patches: patches.map((patch, i) => ({ ...patch, reachRadiusMm: reach[i] < sharp ? 0 : reach[i] })),
     surface: left.surface, patchOf,
   };
 }

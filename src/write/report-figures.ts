@@ -6,6 +6,8 @@ import { areaText, htmlTable, minutesText, shown, type Column } from './report-n
 import { TEXT } from './report-text.js';
 import { xmlText } from './svg-text.js';
 
+const words = TEXT.report.chartWords, { heads } = TEXT.report.tables;
+
 const BIN_DEG = 5;
 
 /** The charts of a plan, each with its table. */
@@ -38,67 +40,66 @@ function angleChart(plan: Plan, { below, upTo }: AngleAreas): string {
     const to = deg + BIN_DEG === 90 ? upTo[last] : below[(deg + BIN_DEG) * STEPS_PER_DEG];
     bins.push({ label: `${deg}`, cls: classAt(deg + BIN_DEG / 2), value: Math.max(0, to - from) });
   }
-  const title = 'Machinable area by wall angle';
+  const { title } = words.angle;
   return figure({
     title,
     chart: barChart({
-      id: 'c-angle', title, across: 'wall angle, ° from level', up: 'mm²',
-      description: `Bars of ${BIN_DEG} degrees; the largest holds ${areaText(Math.max(...bins.map(({ value }) => value)))}. `
-        + 'Hatch and colour tell the class in the middle of each bar.'
-        + (plan.setup.overlapMm === null ? '' : ' The overlap is a distance: it is part of the bars from the split on.'),
+      id: 'c-angle', title, across: words.angle.across, up: 'mm²',
+      description: words.angle.description(BIN_DEG, areaText(Math.max(...bins.map(({ value }) => value))), plan.setup.overlapMm !== null),
     }, bins),
-    columns: [{ head: 'wall angle' }, { head: 'class' }, { head: 'area', right: true }],
+    columns: [{ head: heads.wallAngle }, { head: heads.class }, { head: heads.area, right: true }],
     rows: bins.map(({ label, cls, value }) => [
-      label === 'level' ? 'level, up to 0.5°' : `${label}° to ${Number(label) + BIN_DEG}°`, cls, areaText(value)]),
+      label === 'level' ? words.angle.level : words.angle.bin(label, String(Number(label) + BIN_DEG)), cls, areaText(value)]),
   });
 }
 
 function reachChart({ reach: { byRadius } }: Plan): string {
-  const title = 'Area that a ball does not reach, by its radius';
+  const { title } = words.reach;
   return figure({
     title,
     chart: barChart({
-      id: 'c-reach', title, across: 'ball radius, mm', up: 'mm²',
-      description: `From ${areaText(byRadius[0]?.unreachedAreaMm2 ?? 0)} for the smallest ball to `
-        + `${areaText(byRadius[byRadius.length - 1]?.unreachedAreaMm2 ?? 0)} for the largest.`,
+      id: 'c-reach', title, across: words.reach.across, up: 'mm²',
+      description: words.reach.description(
+        areaText(byRadius[0]?.unreachedAreaMm2 ?? 0), areaText(byRadius[byRadius.length - 1]?.unreachedAreaMm2 ?? 0),
+      ),
     }, byRadius.map(({ radiusMm, unreachedAreaMm2 }) => ({ label: shown(radiusMm, 2), value: unreachedAreaMm2 }))),
-    columns: [{ head: 'ball radius', right: true }, { head: 'not reached', right: true }],
+    columns: [{ head: heads.ballRadius, right: true }, { head: heads.notReached, right: true }],
     rows: byRadius.map(({ radiusMm, unreachedAreaMm2 }) => [`${shown(radiusMm, 3)} mm`, areaText(unreachedAreaMm2)]),
   });
 }
 
 function timeChart({ ladder, time }: Plan): string {
-  const title = 'Minutes by cutter';
+  const { title } = words.time;
   const bars = [
     ...ladder.map(({ cutterId, minutes }) => ({ label: cutterId, value: minutes })),
-    { label: 'changes', value: time.toolChangeMinutes },
+    { label: words.time.changes, value: time.toolChangeMinutes },
   ];
   return figure({
     title,
     chart: barChart({
-      id: 'c-time', title, across: 'cutter, in order of use', up: 'min',
-      description: `${minutesText(time.totalMinutes)} in all, tool changes included.`,
+      id: 'c-time', title, across: words.time.across, up: 'min',
+      description: words.time.description(minutesText(time.totalMinutes)),
     }, bars),
-    columns: [{ head: 'cutter' }, { head: 'minutes', right: true }],
+    columns: [{ head: heads.cutter }, { head: heads.time, right: true }],
     rows: bars.map(({ label, value }) => [xmlText(label), minutesText(value)]),
   });
 }
 
 function splitChart({ split: { curve, angleDeg, fastestDeg } }: Plan): string {
-  const title = 'Minutes of both passes against the split';
+  const { title } = words.split;
   const near = (deg: number) => curve.reduce((a, b) => (Math.abs(b.angleDeg - deg) < Math.abs(a.angleDeg - deg) ? b : a));
-  const marks = [{ x: near(angleDeg).angleDeg, y: near(angleDeg).minutes, label: `chosen ${shown(angleDeg, 1)}°` }];
+  const marks = [{ x: near(angleDeg).angleDeg, y: near(angleDeg).minutes, label: words.split.chosen(shown(angleDeg, 1)) }];
   if (fastestDeg !== null && Math.abs(fastestDeg - angleDeg) > 0.5) {
-    marks.push({ x: near(fastestDeg).angleDeg, y: near(fastestDeg).minutes, label: `fastest ${shown(fastestDeg, 1)}°` });
+    marks.push({ x: near(fastestDeg).angleDeg, y: near(fastestDeg).minutes, label: words.split.fastest(shown(fastestDeg, 1)) });
   }
   return figure({
     title,
     chart: lineChart({
-      id: 'c-split', title, across: 'split, ° of wall angle', up: 'min',
-      description: fastestDeg === null ? 'No fastest split was found.'
-        : `Fastest at ${shown(fastestDeg, 1)} degrees with ${minutesText(near(fastestDeg).minutes)}.`,
+      id: 'c-split', title, across: words.split.across, up: 'min',
+      description: fastestDeg === null ? words.split.none
+        : words.split.description(shown(fastestDeg, 1), minutesText(near(fastestDeg).minutes)),
     }, curve.map((point) => ({ x: point.angleDeg, y: point.minutes })), marks),
-    columns: [{ head: 'split', right: true }, { head: 'minutes', right: true }],
+    columns: [{ head: heads.split, right: true }, { head: heads.time, right: true }],
     rows: curve.filter((_, i) => i % 5 === 0).map((point) => [`${shown(point.angleDeg, 1)}°`, minutesText(point.minutes)]),
   });
 }

@@ -17,7 +17,7 @@ import { sceneFacts } from './scene-facts.js';
 import { meshVerdict } from './summary.js';
 import { xmlText } from './svg-text.js';
 
-const words = TEXT.report;
+const words = TEXT.report, { cells } = words;
 
 export interface ReportInput {
   readonly plan: Plan;
@@ -57,7 +57,7 @@ ${section(words.answers, `${answers(plan)}${ladderTable(plan)}`)}
 ${section(words.cautions, `<ul class="cautions">${plan.cautions.map((text) => `<li>${xmlText(text)}</li>`).join('')}</ul>`)}
 ${section(words.part, viewHtml(facts))}
 ${section(words.surface, `${classTable(plan)}${passTable(plan)}
-<details class="no-print"><summary>Regions (${plan.regions.length})</summary>${regionTable(plan)}</details>`)}
+<details class="no-print"><summary>${words.regionsCount(plan.regions.length)}</summary>${regionTable(plan)}</details>`)}
 ${section(words.charts, chartsHtml(plan, areas))}
 ${section(words.drawing, `<div class="drawing" tabindex="0" role="group" aria-label="${words.drawing}">${drawing.replace(/^<\?xml[^>]*>\s*/, '')}</div>`, 'second')}
 ${section(words.reach, reachSection(plan))}
@@ -76,11 +76,11 @@ function titleBlock({ source, mesh, setup }: Plan): string {
   const size = mesh.boundsMm.max.map((high, k) => shown(high - mesh.boundsMm.min[k], 2)).join(' × ');
   return `<header class="block"><div class="name"><p class="kicker">${words.kicker}</p><h1>${xmlText(source.name)}</h1></div>
 <dl class="cells">${[
-    cell('Size', `${size} mm`), cell('Triangles', shown(source.triangles, 0)),
-    cell('Unit of the file', source.unitFrom === 'default' ? `${source.unit}, taken: none given` : source.unit),
-    cell('Work material', `ISO 513 ${setup.material}`),
-    cell('Mesh area', areaText(mesh.areaMm2)),
-    cell('Volume', mesh.volumeMm3 === null ? 'not computed' : `${shown(mesh.volumeMm3, 0)} mm³`),
+    cell(cells.size, `${size} mm`), cell(cells.triangles, shown(source.triangles, 0)),
+    cell(cells.unit, source.unitFrom === 'default' ? cells.unitTaken(source.unit) : source.unit),
+    cell(cells.material, `ISO 513 ${setup.material}`),
+    cell(cells.area, areaText(mesh.areaMm2)),
+    cell(cells.volume, mesh.volumeMm3 === null ? words.notComputed : `${shown(mesh.volumeMm3, 0)} mm³`),
   ].join('')}</dl></header>`;
 }
 
@@ -93,22 +93,22 @@ function answers(plan: Plan): string {
   return `<dl class="answers">${[
     answer(words.total, minutesText(time.totalMinutes), words.estimate),
     answer(words.split, `${shown(split.angleDeg, 1)}° + ${overlapWords(plan, '°').overlap}`,
-      `waterline ${areaText(passes.waterline.areaMm2)}, raster ${areaText(passes.raster.areaMm2)}`),
-    answer(words.first, ladder[0]?.cutterId ?? words.none, others === '' ? 'no other is needed' : `then ${others}`),
+      words.passAreas(areaText(passes.waterline.areaMm2), areaText(passes.raster.areaMm2))),
+    answer(words.first, ladder[0]?.cutterId ?? words.none, others === '' ? words.noOther : words.then(others)),
     answer(words.tightest, radiusText(reach.smallestRadiusMm), words.leaves(reach.tightRegions.length)),
     answer(words.leftover, reach.leftover.length === 0 ? words.none : areaText(left),
       reach.leftover.length === 0 ? words.nothingLeft : words.leftPlaces(reach.leftover.length)),
-    answer('Cost', time.cost === null ? 'not computed' : `${shown(time.cost, 2)} ${time.currency}`.trim(), words.cost),
+    answer(words.costName, time.cost === null ? words.notComputed : `${shown(time.cost, 2)} ${time.currency}`.trim(), words.cost),
     answer(words.mesh, meshVerdict(plan.mesh, findings).replace(/ \(.*/, ''),
-      `${plan.mesh.closed ? 'closed' : words.openEdges(plan.mesh.openEdges)}, ${words.shells(plan.mesh.shells)}`),
-    answer(words.findings, `${findings.filter(({ severity }) => severity !== 'info').length}`, 'warnings and errors, listed below'),
+      `${plan.mesh.closed ? words.closed : words.openEdges(plan.mesh.openEdges)}, ${words.shells(plan.mesh.shells)}`),
+    answer(words.findings, `${findings.filter(({ severity }) => severity !== 'info').length}`, words.findingsNote),
   ].join('')}</dl>`;
 }
 
 function reachSection(plan: Plan): string {
-  const first = plan.ladder[0]?.cutterId ?? 'the first cutter';
-  return `<div class="two uneven">${tightTable(`Not reached by ${first}`, plan.reach.tightRegions, true)}
-${reachTable(plan)}</div>${restTable(plan)}${tightTable('Not reached by any cutter of the catalogue', plan.reach.leftover, false)}`;
+  const first = plan.ladder[0]?.cutterId ?? words.first.toLowerCase();
+  return `<div class="two uneven">${tightTable(words.notReachedBy(first), plan.reach.tightRegions, true)}
+${reachTable(plan)}</div>${restTable(plan)}${tightTable(words.notReachedByAny, plan.reach.leftover, false)}`;
 }
 
 /** What paper has room for. */
@@ -120,23 +120,23 @@ function findingList({ findings }: Plan): string {
   const sorted = [...findings].sort((a, b) => order[a.severity] - order[b.severity]);
   const left = sorted.length - PRINTED_FINDINGS;
   return `<ul class="findings">${sorted.map(({ severity, message, count, whereMm }, i) => {
-    const where = whereMm === null ? '' : ` (${count > 1 ? `${count}, one ` : ''}at ${whereMm.map((x) => shown(x, 1)).join(', ')})`;
+    const where = whereMm === null ? '' : ` (${words.where(count, whereMm.map((x) => shown(x, 1)).join(', '))})`;
     return `<li class="${severity}${i >= PRINTED_FINDINGS ? ' more' : ''}"><b>${severity}</b> ${xmlText(message + where)}</li>`;
   }).join('')}</ul>${left > 0 ? `<p class="hint paper-only">${words.more(left)}</p>` : ''}`;
 }
 
 function setupCells({ setup, source }: Plan): string {
-  const length = (mm: number | null): string => (mm === null ? 'from the scallop height' : `${shown(mm, 4)} mm`);
+  const length = (mm: number | null): string => (mm === null ? cells.fromScallop : `${shown(mm, 4)} mm`);
   const { machine } = setup;
   return `<dl class="cells block">${[
-    cell('Tool axis in the file', setup.axis.map((x) => shown(x, 4)).join(', ')), cell('Tolerance', length(setup.toleranceMm)),
-    cell('Scallop height', length(setup.scallopMm)), cell('Stepover', length(setup.stepoverMm)),
-    cell('Stepdown', length(setup.stepdownMm)), cell('Stock left on', length(setup.stockMm)),
-    cell('Least region', `${shown(setup.minRegionMm2, 3)} mm²`), cell('Crease angle', `${shown(setup.creaseDeg, 1)}°`),
-    cell('Outer sides', setup.includeOutside ? 'count as steep' : 'left out'),
-    cell('Work limited to', setup.within === null ? 'the whole part' : words.outlines(setup.within.length)),
-    cell('Cutters in the catalogue', `${setup.cutters.length}`), cell('Machine', machine.name ?? 'without a name'),
-    cell('SHA-256 of the file', source.sha256, 'wide'),
+    cell(cells.axis, setup.axis.map((x) => shown(x, 4)).join(', ')), cell(cells.tolerance, length(setup.toleranceMm)),
+    cell(cells.scallop, length(setup.scallopMm)), cell(cells.stepover, length(setup.stepoverMm)),
+    cell(cells.stepdown, length(setup.stepdownMm)), cell(cells.stock, length(setup.stockMm)),
+    cell(cells.leastRegion, `${shown(setup.minRegionMm2, 3)} mm²`), cell(cells.crease, `${shown(setup.creaseDeg, 1)}°`),
+    cell(cells.outer, setup.includeOutside ? cells.outerSteep : cells.outerLeft),
+    cell(cells.within, setup.within === null ? cells.whole : words.outlines(setup.within.length)),
+    cell(cells.catalogue, `${setup.cutters.length}`), cell(cells.machine, machine.name ?? cells.noName),
+    cell(cells.sha, source.sha256, 'wide'),
   ].join('')}</dl>`;
 }
 

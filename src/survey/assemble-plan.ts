@@ -195,6 +195,10 @@ function cutterFindings({ rungs, hasNoBall, finisher }: Ladder): Finding[] {
     ...(finisher.RE === 0
       ? [found('passes.flat-end', 'warning', `${finisher.id} has a flat end: the raster is laid for level ground, and leaves `
         + 'stairs on slopes; minutes hold for level ground and upright walls.')] : []),
+    ...rungs.slice(1).filter(({ cutter }) => cutter.RE === 0).map(({ cutter: { id } }) => found(
+      'passes.flat-end', 'warning', `${id} has a flat end and leaves stairs on slopes: its minutes are for stairs no higher than the `
+        + 'scallop; on level ground and upright walls it takes less.',
+    )),
   ];
 }
 

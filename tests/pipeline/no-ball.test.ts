@@ -64,6 +64,7 @@ describe('a box pocket, 40 x 30, 12 deep', () => {
     // All feet along the floor are cleaned.
     expectShare(plan.ladder[1].finishedAreaMm2, unreached(10, 2) - unreached(8, 0), 0.02);
     expect(plan.ladder[1].restVolumeMm3).toBeNull();
+    expect(plan.findings.find(({ code }) => code === 'passes.flat-end')?.message).toContain('F8');
   });
 
   test('the fastest split and a tapered ball-nose work as well', async () => {

@@ -65,6 +65,16 @@ test('a hair: parallel lines 0.001 apart meet within 0.002, not within 0.0005; l
   }
 });
 
+// 0.0018 apart, level, with others above and below that make the search go by strips.
+test('a hair also joins what lies in different strips', () => {
+  const others = Array.from({ length: 30 }, (_, i) => [20, i, 21, i + 0.5]).flat();
+  for (let y = 0; y < 30; y += 0.37) {
+    const segments = Float64Array.from([0, y, 10, y, 1, y + 0.0018, 5, y + 0.0018, ...others]);
+    expect(found(segments, 0.002)).toContain('0 1');
+    expect(found(segments, 0.0017)).not.toContain('0 1');
+  }
+});
+
 test('the search stops when told to', () => {
   let calls = 0;
   findCrossings(randomSegments(4, 200, 40), 0, () => ++calls === 3);

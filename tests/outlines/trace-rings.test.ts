@@ -250,3 +250,17 @@ test('refuses lengths that do not agree', () => {
   const grid = gridMesh(steps(2), steps(2));
   expect(() => trace(grid, [0])).toThrow(RangeError);
 });
+
+// A band 0.02 wide between a circle of 20 and a wavy line: as area it is what its facets are, whatever points are left out.
+test('a narrow region keeps its plan area within 0.1 %', () => {
+  const { mesh, topology, bandOfFace } = revolvedMesh([15, 20, 20.02, 25], [0, 0, 0, 0], 1500);
+  const positions = mesh.positions.map((value, i) => {
+    const v = Math.floor(i / 3), wave = 1 + (0.006 / 20.02) * Math.sin((60 * 2 * Math.PI * v) / 1500);
+    return v >= 3000 && v < 4500 && i % 3 < 2 ? value * wave : value;
+  });
+  const waved = { mesh: { positions, triangles: mesh.triangles }, topology };
+  const { outlines } = trace(waved, bandOfFace);
+  expect(Math.abs(evenOddArea(polygonsOf(outlines, 1)) / planArea(waved, bandOfFace, 1) - 1)).toBeLessThan(0.001);
+  // Points were left out all the same.
+  expect(outlines.points.length / 2).toBeLessThan(0.7 * 6 * 1500);
+});

@@ -58,6 +58,20 @@ describe('class areas of analytic solids', () => {
     expectAreas([areas.level, areas.shallow, areas.overlap, areas.steep - discs - below], expected, share);
   });
 
+  test('lying cylinder R8 L30, 128 steps: the band from 40 to 50 degrees has the printed area 83.7758', () => {
+    const zoned = zonesOf(readyPart(shapes.turned(shapes.lyingCylinder(8, 30, 128), 11.1)), { splitDeg: 40, overlapDeg: 10 });
+    expect(Math.abs(classAreas(zoned).overlap / 83.7758 - 1)).toBeLessThan(0.005);
+  });
+
+  // 60 x 60 plate, round pocket, floor radius 17, fillet 3, wall radius 20 and 12 high above it: plane geometry for floor,
+  // top and wall, Pappus and Guldin for the fillet. Up to 45 degrees 3519.521, beyond 1799.625, in all 5319.146.
+  test('composite round pocket, 128 steps: the printed areas below and above 45 degrees', () => {
+    const [level, shallow, overlap, steep] = machinable(shapes.roundPocket({ segments: 128, filletFacets: 32 }), 45);
+    expect(Math.abs((level + shallow) / 3519.521 - 1)).toBeLessThan(0.005);
+    expect(Math.abs((overlap + steep) / 1799.625 - 1)).toBeLessThan(0.005);
+    expect(Math.abs((level + shallow + overlap + steep) / 5319.146 - 1)).toBeLessThan(0.001);
+  });
+
   // Pappus and Guldin: A = 2 pi r (Rm (t2 - t1) + r (cos t1 - cos t2)); Rm 17, r 3: 0-45 268.238, 45-90 291.661.
   test.each(CASES)('fillet of a round pocket, $segments segments, split $splitDeg', ({ segments, share, splitDeg }) => {
     const corners = shapes.roundPocket({ segments, filletFacets: Math.round(segments / 4) });

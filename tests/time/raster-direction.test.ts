@@ -69,11 +69,16 @@ test('regions that hang together are one overall, and two by themselves', () => 
 });
 
 test('pieces from the borders alone are those from the mesh, whichever way', () => {
-  const where = { ...grid, regionOf, count: 1 };
-  const borders = regionBorders(where);
-  for (const feedRad of [0, 0.3, 1.1, Math.PI / 2, 2.5]) {
+  // Only what lies below a slanting line: a comb that is no mirror image of itself.
+  const slanted = regionOf.map((region, f) => ((f >> 1) % WIDE + 2 * Math.floor((f >> 1) / WIDE) > 90 ? -1 : region));
+  const where = { ...grid, regionOf: slanted, count: 1 };
+  const borders = regionBorders(where), widths: number[] = [];
+  for (const feedRad of [0, 0.3, 0.9, Math.PI / 2, 2.2, 2.7]) {
     const mesh = passPieces(where, { kind: 'raster', feedRad }, STEP), own = rasterPieces(borders, feedRad, STEP);
     expect(own.passes[0]).toBeCloseTo(mesh.passes[0], 6);
     expect(own.pieces[0]).toBeCloseTo(mesh.pieces[0], 6);
+    widths.push(own.passes[0] * STEP);
   }
+  // Across the slanting line it is narrower than along it.
+  expect(widths[4]).not.toBeCloseTo(widths[2], 0);
 });

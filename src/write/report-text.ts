@@ -93,6 +93,7 @@ export const TEXT = {
       + 'M starts a measurement, X cuts a section, Escape ends what was begun. Tab leaves the view.',
     noView: 'The three-dimensional view needs WebGL 2 and scripts. Everything else on this sheet is complete without it.',
     lost: 'The graphics driver dropped the view. It comes back by itself, or with a reload; tables and drawing are not touched.',
+    noUnpack: (why: string) => `The part cannot be shown here (${why}). Everything else on this sheet is complete without it.`,
     loading: 'Unpacking the part …',
     ready: 'View ready',
     colourBy: 'Colour by', byClass: 'class', byAngle: 'wall angle', byReach: 'reach radius', byGap: 'gap of a cutter',

@@ -1,4 +1,4 @@
-import { mkdtempSync, rmSync } from 'node:fs';
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import type { Browser, Page } from 'playwright-core';
@@ -270,4 +270,16 @@ test('fingers: a tap reads, one turns, two zoom', async () => {
   expect((seen.high - seen.low) / tall).toBeCloseTo(1, 1.7);
   await phone.context().close();
   expect(wrong).toEqual([]);
+});
+
+test('a report whose picture was damaged on its way says so, and keeps its tables', async () => {
+  const damaged = join(folder, 'damaged.html'), whole = readFileSync(report(), 'utf8');
+  const at = whole.indexOf('id="packed-view">') + 'id="packed-view">'.length;
+  writeFileSync(damaged, `${whole.slice(0, at + 400)}AAAA${whole.slice(at + 404)}`);
+  const { page: other, errors: wrong } = await openReport(browser, damaged);
+  expect(await other.evaluate(() => document.documentElement.dataset.view)).toBe('none');
+  expect(await other.locator('#v-note').textContent()).toMatch(/^The part cannot be shown here \(.+\)/);
+  expect(await other.locator('table').count()).toBeGreaterThan(3);
+  expect(wrong).toEqual([]);
+  await other.context().close();
 });

@@ -17,7 +17,8 @@ const words = TEXT.view;
 const KEY_TURN_DEG = 15, KEY_MOVE = 0.1, KEY_ZOOM = 1.25;
 
 /**
- * Brings the view in a report to life. Where WebGL 2 is missing the rest of the report stays as it is.
+ * Brings the view in a report to life. Where WebGL 2 is missing, or the part does not fit into memory or came damaged,
+ * that is said and the rest of the report stays as it is.
  *
  * @returns null if there is no view
  */
@@ -26,13 +27,17 @@ export async function startViewer(root: ParentNode): Promise<Stage | null> {
   const status = need(root, 'v-status', HTMLElement);
   const facts: SceneFacts = JSON.parse(need(root, 'scene-facts', HTMLScriptElement).text);
   const context = drawingContext(canvas);
-  if (context === null) {
-    note.textContent = words.noView;
+  const giveUp = (why: string): null => {
+    note.textContent = why;
     root.querySelectorAll<HTMLElement>('.panel,#v-views').forEach((one) => { one.hidden = true; });
     return null;
-  }
+  };
+  if (context === null) return giveUp(words.noView);
   note.textContent = words.loading;
-  const view = await unpackView(need(root, 'packed-view', HTMLScriptElement).text, facts.mesh);
+  const packed = need(root, 'packed-view', HTMLScriptElement).text;
+  const view = await unpackView(packed, facts.mesh).catch((error: unknown) => (
+    giveUp(words.noUnpack(error instanceof Error ? error.message : String(error)))));
+  if (view === null) return null;
   const stage = createStage(canvas, context, view, facts);
   watchContext(canvas, note, stage);
   const say = (text: string): void => { status.textContent = text; };

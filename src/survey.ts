@@ -13,10 +13,10 @@ import { assemblePlan } from './survey/assemble-plan.js';
 import { outputFiles } from './survey/output-files.js';
 import { passOutlines } from './survey/pass-outlines.js';
 import { regionStickouts } from './survey/region-stickouts.js';
-import { reachField } from './survey/reach-field.js';
 import { scallopField } from './survey/scallop-field.js';
 import { inlineEngine, type EngineMaker, type ReachEngine } from './fields/reach-engine.js';
 import { facetNormals } from './mesh/facet-normals.js';
+import { normalsToCreases } from './mesh/normals-to-creases.js';
 import { prepareMesh, type PreparedMesh } from './mesh/prepare.js';
 import { edgeSagittas, facetSagittas } from './mesh/sagittas.js';
 import { smoothNormals } from './mesh/smooth-normals.js';
@@ -79,7 +79,8 @@ export async function surveyPart(
   tick(context, 'surface', 0);
   const normals = smoothNormals(mesh, topology, { creaseRad: setup.creaseDeg * RAD_PER_DEG });
   context.onSurface?.({ positions: mesh.positions, triangles: mesh.triangles, normals });
-  const chords = edgeSagittas(mesh, topology, normals), sagittas = facetSagittas(chords);
+  const reachNormals = normalsToCreases(mesh, topology, normals);
+  const chords = edgeSagittas(mesh, topology, reachNormals), sagittas = facetSagittas(chords);
   const tree = buildPartTree(mesh, chords, typeof SharedArrayBuffer !== 'undefined');
   const facets = facetNormals(mesh), rmsMm = setup.noiseMm === 'auto' ? surfaceNoise(mesh, topology, facets) : setup.noiseMm;
   const noise: SurfaceNoise | null = rmsMm > 0 ? { rmsMm, rawNormals: normals } : null;
@@ -100,7 +101,7 @@ export async function surveyPart(
   const limits = { toleranceMm: setup.toleranceMm, slackMm: SLACK_SHARE * setup.toleranceMm };
   const engine = makeEngine({ tree, limits, mesh, topology });
   try {
-    return await surveyZoned({ source, setup, prepared, sagittas, zoned, areas, regions, splitDeg, fastest, engine }, context);
+    return await surveyZoned({ source, setup, prepared, reachNormals, sagittas, zoned, areas, regions, splitDeg, fastest, engine }, context);
   } finally {
     engine.close();
   }
@@ -110,6 +111,8 @@ interface Zoned {
   readonly source: Source;
   readonly setup: Setup;
   readonly prepared: PreparedMesh;
+  /** (9 F) */
+  readonly reachNormals: Float64Array;
   readonly sagittas: Float32Array;
   readonly zoned: ZonedSurface;
   readonly areas: Float64Array;
@@ -122,23 +125,24 @@ interface Zoned {
 
 /** From a classed surface on: reach, cutters, passes, outlines, plan, files. */
 async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
-  const { source, setup, prepared, sagittas, zoned, areas, regions, splitDeg, fastest, engine } = input;
+  const { source, setup, prepared, reachNormals, sagittas, zoned, areas, regions, splitDeg, fastest, engine } = input;
   const balls = ballOf(setup.cutters);
+  const part = { mesh: prepared.mesh, normals: reachNormals };
   const radiiMm = [...new Set([...setup.radiiMm, ...balls.map((cutter) => cutter.RE)])].sort((a, b) => a - b);
   const maxima = heightBounds(prepared.mesh, prepared.topology, setup.toleranceMm, context);
   const reach = await analyseReach({
-    zoned, sagittas, maxima, engine, radiiMm, stockMm: setup.stockMm, toleranceMm: setup.toleranceMm,
+    zoned, part, maxima, engine, radiiMm, stockMm: setup.stockMm, toleranceMm: setup.toleranceMm,
   }, context);
-  const reachRadii = await reachField(reach, sagittas, setup.stockMm, engine, context);
+  const reachRadii = reach.reachRadii.map((radius) => Math.max(0, radius - setup.stockMm));
   const finishing = finishingSurface(zoned.surface, zoned.labels, areas);
   const raster = rasterChoice(zoned.surface, finishing, regions.regionOfFace, regions.areas.length, setup, finishersOf(setup.cutters), splitDeg);
   const layout = passLayout(finishing, setup, splitDeg, raster.rasterRad);
   const probe = stickoutProbe(maxima, reach, setup, context);
   const times = ladderTimes(reach, setup, layout);
   const otherCutters = await analyseCutters(
-    setup.cutters, { zoned, sagittas, engine, stockMm: setup.stockMm }, context,
+    setup.cutters, { zoned, part, engine, stockMm: setup.stockMm }, context,
   );
-  const choice = { reach, balls, setup, sagittas, engine, times, probe };
+  const choice = { reach, balls, setup, part, engine, times, probe };
   const ladder = balls.length > 0 ? await chooseLadder(choice, context) : await otherLadder(choice, otherCutters.cutters, context);
   const passes = finishingPasses({ surface: zoned.surface, finishing, setup, cutter: ladder.finisher, layout });
   const split = fastest ?? splitAnswer(zoned.surface, finishing, setup, ladder.finisher, splitDeg, raster.rasterRad);

@@ -55,15 +55,9 @@ export function ballGap(query: BallQuery, limits: GapLimits): BallGap {
     return gap;
   };
 
-  /** Adds the half-space that keeps a ball centre (x, y, z), counted from p, out of its deepest contact. */
-  const avoid = (
-    contact: BallContact, x: number, y: number, z: number, px: number, py: number, pz: number, radius: number,
-  ): void => {
-    const { distance, allowed } = contact;
-    const onShaft = contact.z > z;
-    const mx = (x - contact.x) / distance, my = (y - contact.y) / distance;
-    const mz = onShaft ? 0 : (z - contact.z) / distance;
-    const b = radius - allowed + mx * (contact.x - px) + my * (contact.y - py) + mz * (contact.z - pz);
+  /** Adds the half-space that keeps a ball centre, counted from p, out of its deepest contact. */
+  const avoid = ({ x, y, z, mx, my, mz, allowed }: BallContact, px: number, py: number, pz: number, radius: number): void => {
+    const b = radius - allowed + mx * (x - px) + my * (y - py) + mz * (z - pz);
     spaces.add(mx, my, mz, b + BEYOND_ROUNDING_MM);
   };
 
@@ -79,27 +73,35 @@ export function ballGap(query: BallQuery, limits: GapLimits): BallGap {
       free.add(x, y, z, radius, slack);
       return settle(x, y, z, 0);
     }
+    const isDeep = contact.depth > limits.toleranceMm;
+    let beyond = Infinity;
     spaces.clear();
     if (ownPlane) spaces.add(nx, ny, nz, radius - slack);
     for (let i = 0; i < MOST_CONTACTS && contact.distance > 1e-9; i++) {
-      avoid(contact, x, y, z, px, py, pz, radius);
+      avoid(contact, px, py, pz, radius);
       if (!spaces.solve()) break;
       const [cx, cy, cz] = spaces.point;
       x = px + cx;
       y = py + cy;
       z = pz + cz;
       const current = Math.max(0, Math.sqrt(cx * cx + cy * cy + cz * cz) - radius);
-      if (i > 0 && current > BEYOND_DOUBT * limits.toleranceMm) return settle(x, y, z, current);
+      if (i > 0 && current > BEYOND_DOUBT * limits.toleranceMm) {
+        if (isDeep) return settle(x, y, z, current);
+        beyond = current;
+        break;
+      }
       contact = query.deepest(x, y, z, radius, slack);
       if (contact.depth <= 0) return settle(x, y, z, current);
     }
-    // On a crest of many small facets the contacts change without end, though any of them asks for next to nothing:
-    // backing off by the whole tolerance tells.
+    // On a crest of many small facets, or in a round corner that fits but for its chords, the contacts change without
+    // end, though any of them asks for next to nothing: backing off by the whole tolerance tells.
+    const [cx, cy, cz] = [x, y, z];
     const away = radius + limits.toleranceMm;
     x = px + away * nx;
     y = py + away * ny;
     z = pz + away * nz;
-    return query.deepest(x, y, z, radius, slack, 0).depth <= 0 ? settle(x, y, z, limits.toleranceMm) : Infinity;
+    if (query.deepest(x, y, z, radius, slack, 0).depth <= 0) return settle(x, y, z, limits.toleranceMm);
+    return beyond < Infinity ? settle(cx, cy, cz, beyond) : Infinity;
   };
   return { gap, centre };
 }

@@ -39,12 +39,9 @@ export interface CutterGap {
   /**
    * @param n unit normal at p, out of the part
    * @param ownPlane p lies inside a face with this normal, not on an edge
-   * @param offSurface how far p may stand off the true surface, mm, >= 0; the cutter may enter by as much more
    * @returns mm; at most the tolerance: reached. Above it an estimate; Infinity where no free place was found nearby
    */
-  gap(
-    px: number, py: number, pz: number, nx: number, ny: number, nz: number, ownPlane: boolean, offSurface: number,
-  ): number;
+  gap(px: number, py: number, pz: number, nx: number, ny: number, nz: number, ownPlane: boolean): number;
 }
 
 /** Contacts in one chain, and queries for one point over all chains. */
@@ -65,7 +62,8 @@ export function cutterGap(query: CutterQuery, profile: CutterProfile, limits: Ga
   const hopeless = BEYOND_DOUBT * limits.toleranceMm;
   const cosine = Math.cos(profile.taperHalfAngleRad), sine = Math.sin(profile.taperHalfAngleRad);
   const flat = flatRadiusMm(profile);
-  let px = 0, py = 0, pz = 0, slack = 0, queries = 0, best = Infinity;
+  const slack = limits.slackMm;
+  let px = 0, py = 0, pz = 0, queries = 0, best = Infinity;
   // Where the first contact lay, in plan, seen from p.
   let awayX = 0, awayY = 0;
 
@@ -134,10 +132,9 @@ export function cutterGap(query: CutterQuery, profile: CutterProfile, limits: Ga
   };
 
   const gap = (
-    x: number, y: number, z: number, n0: number, n1: number, n2: number, ownPlane: boolean, offSurface: number,
+    x: number, y: number, z: number, n0: number, n1: number, n2: number, ownPlane: boolean,
   ): number => {
     px = x; py = y; pz = z;
-    slack = limits.slackMm + offSurface;
     queries = 0;
     best = Infinity;
     awayX = 0;

@@ -8,9 +8,9 @@ import { CROSSING_STRIDE, edgeLength, POINT_STRIDE, pointOnEdge } from './reach-
 /**
  * Which points a cutter of any shape reaches.
  *
- * @param points (8 N) see `POINT_STRIDE`
+ * @param points (7 N) see `POINT_STRIDE`
  * @param profile the allowance left on the part included (`offsetProfile`)
- * @returns (N) 1 reached, 0 not
+ * @returns (N) reach radii as far as they can be told: Infinity reached, 0 not
  */
 export function cutterReached(
   tree: PartTree, points: Float64Array, profile: CutterProfile, limits: GapLimits,
@@ -20,7 +20,7 @@ export function cutterReached(
   for (let i = 0; i < out.length; i++) {
     const p = POINT_STRIDE * i;
     const gap = gapAt(gaps, points, p);
-    out[i] = gap <= limits.toleranceMm ? 1 : 0;
+    out[i] = gap <= limits.toleranceMm ? Infinity : 0;
   }
   return out;
 }
@@ -29,7 +29,7 @@ export function cutterReached(
  * Where along each edge reach begins: from its first end, which the cutter does not reach, to its second, which it
  * does. By halving: unlike a ball's, the gap of other shapes follows no law from which the border could be guessed.
  *
- * @param edges (14 E) see `CROSSING_STRIDE`; the index of the radius is not used
+ * @param edges (15 E) see `CROSSING_STRIDE`; reach radii and index are not used
  * @param accuracyMm how far the border may lie from the point given, along the edge
  * @returns (E) fraction of the edge, 0 .. 1
  */
@@ -56,6 +56,5 @@ export function cutterCrossings(
 function gapAt(gaps: CutterGap, points: Float64Array, p: number): number {
   return gaps.gap(
     points[p], points[p + 1], points[p + 2], points[p + 3], points[p + 4], points[p + 5], points[p + 6] === 1,
-    points[p + 7],
   );
 }

@@ -16,52 +16,57 @@ const CAPACITY = 8;
 const ROUNDING = 1e-9;
 
 /**
- * The least-norm point of a few half-spaces in space has at most three of them tight, so all ones, twos and
- * threes are tried: exact, and quicker than an iteration for up to eight.
+ * Takes the half-spaces one after the other. The point nearest to the origin stays while it lies in the next one;
+ * otherwise the new point is on that one's plane, alone or with one or two of those before. The first such point that
+ * is in all of them and pushed outwards by each is the only one there is: it meets the conditions for the least norm.
  */
 export function halfSpaces(): HalfSpaces {
   const m = new Float64Array(3 * CAPACITY), b = new Float64Array(CAPACITY);
-  const point = new Float64Array(3), trial = new Float64Array(3);
+  const point = new Float64Array(3);
   let count = 0;
 
-  const satisfied = (): boolean => {
-    for (let i = 0; i < count; i++) {
-      const value = m[3 * i] * trial[0] + m[3 * i + 1] * trial[1] + m[3 * i + 2] * trial[2];
-      if (value < b[i] - ROUNDING * (1 + Math.abs(b[i]))) return false;
+  /** Whether (x, y, z) lies in the first `known` half-spaces. */
+  const isIn = (x: number, y: number, z: number, known: number): boolean => {
+    for (let i = 0, o = 0; i < known; i++, o += 3) {
+      if (m[o] * x + m[o + 1] * y + m[o + 2] * z < b[i] - ROUNDING * (1 + Math.abs(b[i]))) return false;
     }
     return true;
   };
   const dot = (i: number, j: number): number => (
     m[3 * i] * m[3 * j] + m[3 * i + 1] * m[3 * j + 1] + m[3 * i + 2] * m[3 * j + 2]
   );
-  const combine = (i: number, u: number, j: number, v: number, k: number, w: number): void => {
-    for (let a = 0; a < 3; a++) trial[a] = u * m[3 * i + a] + v * m[3 * j + a] + w * m[3 * k + a];
+  /** Takes u mi + v mj + w mk for the point, if it lies in the first `known`. */
+  const take = (known: number, i: number, u: number, j: number, v: number, k: number, w: number): boolean => {
+    const x = u * m[3 * i] + v * m[3 * j] + w * m[3 * k];
+    const y = u * m[3 * i + 1] + v * m[3 * j + 1] + w * m[3 * k + 1];
+    const z = u * m[3 * i + 2] + v * m[3 * j + 2] + w * m[3 * k + 2];
+    if (!isIn(x, y, z, known)) return false;
+    point[0] = x;
+    point[1] = y;
+    point[2] = z;
+    return true;
   };
-  let best = Infinity;
-  const keep = (): void => {
-    const size = trial[0] * trial[0] + trial[1] * trial[1] + trial[2] * trial[2];
-    if (size >= best || !satisfied()) return;
-    best = size;
-    point.set(trial);
-  };
-  const tryPair = (i: number, j: number): void => {
+  const tryPair = (i: number, j: number): boolean => {
     const g = dot(i, j), det = 1 - g * g;
-    if (det < 1e-12) return;
+    if (det < 1e-12) return false;
     const u = (b[i] - g * b[j]) / det, v = (b[j] - g * b[i]) / det;
-    if (u < 0 || v < 0) return;
-    combine(i, u, j, v, i, 0);
-    keep();
+    return u >= 0 && v >= 0 && take(i, i, u, j, v, i, 0);
   };
-  const tryTriple = (i: number, j: number, k: number): void => {
+  const tryTriple = (i: number, j: number, k: number): boolean => {
     const p = dot(i, j), q = dot(i, k), r = dot(j, k);
     const det = 1 + 2 * p * q * r - p * p - q * q - r * r;
-    if (det < 1e-12) return;
+    if (det < 1e-12) return false;
     const u = (b[i] * (1 - r * r) - p * (b[j] - r * b[k]) + q * (b[j] * r - b[k])) / det;
     const v = (b[j] * (1 - q * q) - p * (b[i] - q * b[k]) + r * (b[i] * q - b[k])) / det;
     const w = (b[k] * (1 - p * p) - q * (b[i] - p * b[j]) + r * (b[i] * p - b[j])) / det;
-    if (u < 0 || v < 0 || w < 0) return;
-    combine(i, u, j, v, k, w);
-    keep();
+    return u >= 0 && v >= 0 && w >= 0 && take(i, i, u, j, v, k, w);
+  };
+  /** The nearest point that is on the plane of i and in all before. */
+  const onto = (i: number): boolean => {
+    if (b[i] >= 0 && take(i, i, b[i], i, 0, i, 0)) return true;
+    for (let j = 0; j < i; j++) if (tryPair(i, j)) return true;
+    for (let j = 0; j < i; j++) for (let k = j + 1; k < i; k++) if (tryTriple(i, j, k)) return true;
+    return false;
   };
 
   return {
@@ -85,21 +90,12 @@ export function halfSpaces(): HalfSpaces {
       b[slot] = bound;
     },
     solve: () => {
-      best = Infinity;
-      trial.fill(0);
-      keep();
+      point.fill(0);
       for (let i = 0; i < count; i++) {
-        if (b[i] < 0) continue;
-        combine(i, b[i], i, 0, i, 0);
-        keep();
+        const value = m[3 * i] * point[0] + m[3 * i + 1] * point[1] + m[3 * i + 2] * point[2];
+        if (value < b[i] - ROUNDING * (1 + Math.abs(b[i])) && !onto(i)) return false;
       }
-      for (let i = 0; i < count; i++) for (let j = i + 1; j < count; j++) tryPair(i, j);
-      if (best === Infinity || count > 2) {
-        for (let i = 0; i < count; i++) {
-          for (let j = i + 1; j < count; j++) for (let k = j + 1; k < count; k++) tryTriple(i, j, k);
-        }
-      }
-      return best < Infinity;
+      return true;
     },
   };
 }

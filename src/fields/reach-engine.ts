@@ -4,9 +4,7 @@ import type { PartTree } from '../spatial/part-tree.js';
 import { restVolume } from '../spatial/rest-volume.js';
 import type { GapLimits } from './ball-gap.js';
 import { cutterCrossings, cutterReached } from './cutter-kernels.js';
-import {
-  CROSSING_STRIDE, gapsAt, POINT_STRIDE, reachCrossings, reachedCounts, reachRadii,
-} from './reach-kernels.js';
+import { CROSSING_STRIDE, gapsAt, POINT_STRIDE, reachCrossings, reachRadii } from './reach-kernels.js';
 
 /** Everything an engine must hold to answer; plain data, best in shared memory, so that threads need no copies. */
 export interface EngineData {
@@ -17,10 +15,9 @@ export interface EngineData {
   readonly topology: Topology;
 }
 
-/** A batch of questions about reach; for the first four see the kernels of `reach-kernels.ts`. */
+/** A batch of questions about reach; for the first three see the kernels of `reach-kernels.ts`. */
 export type ReachTask =
-  | { readonly kind: 'counts'; readonly items: Float64Array; readonly radii: Float64Array }
-  | { readonly kind: 'radii'; readonly items: Float64Array; readonly bounds: Float64Array }
+  | { readonly kind: 'reach'; readonly items: Float64Array; readonly radii: Float64Array }
   | {
     readonly kind: 'gaps'; readonly items: Float64Array; readonly radius: number;
     /** gaps up to this are searched for to the end, mm; by default those up to the tolerance */
@@ -78,17 +75,14 @@ export function* taskPieces(task: ReachTask): Generator<{ readonly from: number;
   const count = task.items.length / stride;
   for (let from = 0; from < count; from += size) {
     const to = Math.min(count, from + size);
-    const items = task.items.slice(stride * from, stride * to);
-    const piece = task.kind === 'radii' ? { ...task, items, bounds: task.bounds.slice(2 * from, 2 * to) } : { ...task, items };
-    yield { from, piece };
+    yield { from, piece: { ...task, items: task.items.slice(stride * from, stride * to) } };
   }
 }
 
 /** Answers one piece here and now. */
 export function answerTask({ tree, limits, mesh, topology }: EngineData, task: ReachTask): Float64Array {
   switch (task.kind) {
-    case 'counts': return Float64Array.from(reachedCounts(tree, task.items, task.radii, limits));
-    case 'radii': return reachRadii(tree, task.items, task.bounds, limits);
+    case 'reach': return reachRadii(tree, task.items, task.radii, limits);
     case 'gaps': {
       const toleranceMm = Math.max(limits.toleranceMm, task.deepMm ?? 0);
       return gapsAt(tree, task.items, task.radius, { ...limits, toleranceMm });

@@ -1,86 +1,80 @@
+import { chordSagitta } from '../mesh/sagittas.js';
 import { ballQuery } from '../spatial/ball-contact.js';
 import type { PartTree } from '../spatial/part-tree.js';
-import { ballGap, type BallGap, type GapLimits } from './ball-gap.js';
+import { ballGap, type GapLimits } from './ball-gap.js';
+import { ballReach } from './ball-reach.js';
 
+/** Numbers per point asked about: position on the true surface, unit normal, 1 if it lies inside a face (0: on an edge). */
+export const POINT_STRIDE = 7;
 /**
- * Numbers per point asked about: position, unit normal, 1 if it lies inside a face (0: on an edge), and how far the
- * point may stand off the true surface, mm (the sagitta of its facet).
+ * Numbers per edge asked about: of its first end, which the cutter does not reach, and of its second, which it does,
+ * position on the true surface, normal and reach radius; then the index of the radius.
  */
-export const POINT_STRIDE = 8;
-/** Numbers per edge asked about: two points' positions and normals, their sagitta, index of the radius. */
-export const CROSSING_STRIDE = 14;
+export const CROSSING_STRIDE = 15;
 
 /**
- * How many of the radii reach each point. Reach of ball-nose cutters is nested, so a binary search decides; the
- * largest is tried first, since most points of most parts are open to all.
+ * Largest radius that reaches each point.
  *
- * @param points (8 N) see `POINT_STRIDE`
+ * Where a radius of the list lies just above the answer, within its accuracy, that radius is asked exactly: a slot as
+ * wide as the cutter is reached.
+ *
+ * @param points (7 N) see `POINT_STRIDE`
  * @param radii ascending, mm, the allowance left on the part included
- * @returns (N) 0 .. radii.length
- */
-export function reachedCounts(
-  tree: PartTree, points: Float64Array, radii: Float64Array, limits: GapLimits,
-): Uint8Array {
-  const gaps = ballGap(ballQuery(tree), limits);
-  const counts = new Uint8Array(points.length / POINT_STRIDE);
-  for (let i = 0; i < counts.length; i++) {
-    let low = 0, high = radii.length;
-    for (let guess = high - 1; low < high; guess = (low + high) >> 1) {
-      if (gapAt(gaps, points, POINT_STRIDE * i, radii[guess]) <= limits.toleranceMm) low = guess + 1;
-      else high = guess;
-    }
-    counts[i] = low;
-  }
-  return counts;
-}
-
-/**
- * Largest radius that reaches each point, between two bounds.
- *
- * @param points (8 N)
- * @param bounds (2 N) mm: a radius known to reach (0 if none is), and one known not to (Infinity: nothing to find)
- * @returns (N) mm, within 0.004 mm + 0.4 %; the lower bound's own value where the upper is Infinity
+ * @returns (N) mm, see `BallReach`; Infinity where the largest of the radii reaches
  */
 export function reachRadii(
-  tree: PartTree, points: Float64Array, bounds: Float64Array, limits: GapLimits,
+  tree: PartTree, points: Float64Array, radii: Float64Array, limits: GapLimits,
 ): Float64Array {
-  const gaps = ballGap(ballQuery(tree), limits);
-  const radii = new Float64Array(points.length / POINT_STRIDE);
-  for (let i = 0; i < radii.length; i++) {
-    const low = bounds[2 * i], high = bounds[2 * i + 1];
-    if (high === Infinity) {
-      radii[i] = low;
-      continue;
+  const query = ballQuery(tree), gaps = ballGap(query, limits), reach = ballReach(query, gaps, limits);
+  const most = radii[radii.length - 1];
+  const out = new Float64Array(points.length / POINT_STRIDE);
+  for (let i = 0; i < out.length; i++) {
+    const o = POINT_STRIDE * i;
+    const px = points[o], py = points[o + 1], pz = points[o + 2];
+    const nx = points[o + 3], ny = points[o + 4], nz = points[o + 5], inFace = points[o + 6] === 1;
+    let found = reach.radius(px, py, pz, nx, ny, nz, inFace, most, 0);
+    for (let k = 0; k < radii.length && radii[k] < JUST_ABOVE * found + JUST_ABOVE_MM; k++) {
+      if (radii[k] <= found || gaps.gap(px, py, pz, nx, ny, nz, radii[k], inFace, 0) > limits.toleranceMm) continue;
+      found = radii[k] === most ? Infinity : radii[k];
     }
-    const span = high - low;
-    const excess = (s: number): number => {
-      const radius = high - s * span;
-      return excessOf(gapAt(gaps, points, POINT_STRIDE * i, radius), radius, limits.toleranceMm);
-    };
-    radii[i] = high - span * whereReached(excess, (0.004 + 0.004 * low) / span);
+    out[i] = found;
   }
-  return radii;
+  return out;
 }
 
 /**
  * Gap of one cutter at each point.
  *
- * @param points (8 N)
+ * @param points (7 N)
  * @param radius mm
  * @returns (N) mm; above the tolerance a lower bound; Infinity where no place nearby is free
  */
 export function gapsAt(tree: PartTree, points: Float64Array, radius: number, limits: GapLimits): Float64Array {
   const gaps = ballGap(ballQuery(tree), limits);
   const out = new Float64Array(points.length / POINT_STRIDE);
-  for (let i = 0; i < out.length; i++) out[i] = gapAt(gaps, points, POINT_STRIDE * i, radius);
+  for (let i = 0; i < out.length; i++) {
+    const [x, y, z, nx, ny, nz, inFace] = points.subarray(POINT_STRIDE * i, POINT_STRIDE * (i + 1));
+    out[i] = gaps.gap(x, y, z, nx, ny, nz, radius, inFace === 1, 0);
+  }
   return out;
 }
 
+/** A radius that lies above a reach radius by less, both counted, is asked exactly. */
+const JUST_ABOVE = 1.006, JUST_ABOVE_MM = 0.006;
+/** Beyond this many times the cutter's radius reach radii are not told apart. */
+const FAR = 1.5;
+/** An edge is cut this often at most. */
+const MOST_CUTS = 16;
+/** A value this share of those at the ends says that reach is nearly linear in between. */
+const NEARLY_LINEAR = 0.25;
+
 /**
- * Where along each edge the gap passes the tolerance: from its first end, which the cutter does not reach, to its
- * second, which it does.
+ * Where along each edge the reach radius passes that of a cutter.
  *
- * @param edges (14 E) see `CROSSING_STRIDE`
+ * Reach radii are nearly linear along an edge: beside two planes they are, but for the tolerance. So the border is
+ * looked for by the rule of false position, or by halving while that does not hold.
+ *
+ * @param edges (15 E) see `CROSSING_STRIDE`
  * @param radii mm
  * @param accuracyMm how far the border may lie from the point given, along the edge
  * @returns (E) fraction of the edge, 0 .. 1
@@ -88,89 +82,70 @@ export function gapsAt(tree: PartTree, points: Float64Array, radius: number, lim
 export function reachCrossings(
   tree: PartTree, edges: Float64Array, radii: Float64Array, limits: GapLimits, accuracyMm: number,
 ): Float64Array {
-  const gaps = ballGap(ballQuery(tree), limits);
+  const query = ballQuery(tree), gaps = ballGap(query, limits), reach = ballReach(query, gaps, limits);
   const point = new Float64Array(POINT_STRIDE);
   const out = new Float64Array(edges.length / CROSSING_STRIDE);
   for (let i = 0; i < out.length; i++) {
-    const e = CROSSING_STRIDE * i, radius = radii[edges[e + 13]];
-    const excess = (s: number): number => {
+    const e = CROSSING_STRIDE * i, radius = radii[edges[e + 14]], far = FAR * radius;
+    out[i] = crossing(edges[e + 6], edges[e + 13], radius, accuracyMm / edgeLength(edges, e), (s) => {
       pointOnEdge(edges, e, s, point);
-      return excessOf(gapAt(gaps, point, 0, radius), radius, limits.toleranceMm);
-    };
-    out[i] = whereReached(excess, accuracyMm / edgeLength(edges, e));
+      const [x, y, z, nx, ny, nz] = point;
+      const found = Math.min(far, reach.radius(x, y, z, nx, ny, nz, true, far, 0));
+      const isNear = found < radius && radius < JUST_ABOVE * found + JUST_ABOVE_MM;
+      return isNear && gaps.gap(x, y, z, nx, ny, nz, radius, true, 0) <= limits.toleranceMm ? radius : found;
+    });
   }
   return out;
 }
 
-/**
- * How far a gap exceeds the tolerance, in a measure that beside two planes is linear in the place and nearly so in the
- * radius: the root of g² + 2 R g, less that of the tolerance. Infinity for no free place; positive: not reached.
- */
-function excessOf(gap: number, radius: number, tolerance: number): number {
-  if (gap === Infinity) return Infinity;
-  return Math.sqrt(gap * gap + 2 * radius * gap) - Math.sqrt(tolerance * tolerance + 2 * radius * tolerance);
-}
-
-/**
- * Where between 0, known not to be reached, and 1, known to be, the excess passes 0. Halves; but once it knows two
- * positive values it extrapolates and brackets the answer, which mostly settles it.
- *
- * @param accuracy the answer's error is at most this
- */
-function whereReached(excess: (s: number) => number, accuracy: number): number {
-  let low = 0, high = 1;
-  // A wide bracket is worth a value at its start, to extrapolate from.
-  let atLow = accuracy < 1 / 16 ? excess(0) : Infinity;
-  while (high - low > 2 * accuracy) {
-    const s = 0.5 * (low + high);
-    const value = excess(s);
-    if (!(value > 0)) {
-      high = s;
-      continue;
-    }
-    const guess = s + (value * (s - low)) / (atLow - value);
-    low = s;
-    atLow = value;
-    if (!(guess > s && guess < high) || high - low <= 2 * accuracy) continue;
-    const beyond = Math.min(guess + accuracy, 0.5 * (guess + high));
-    const there = excess(beyond);
-    if (there > 0) {
-      low = beyond;
-      atLow = there;
-      continue;
-    }
-    high = beyond;
-    const before = guess - accuracy;
-    if (before <= low) continue;
-    const here = excess(before);
-    if (here > 0) {
-      low = before;
-      atLow = here;
+/** Where reach between two ends, below the radius at 0 and not at 1, passes it; within `accuracy`. */
+function crossing(
+  first: number, second: number, radius: number, accuracy: number, reachAt: (s: number) => number,
+): number {
+  const far = FAR * radius;
+  let low = 0, high = 1, atLow = first - radius, atHigh = Math.min(second, far) - radius;
+  let halve = false;
+  for (let cut = 0; cut < MOST_CUTS && high - low > 2 * accuracy; cut++) {
+    const known = atLow < 0 && atHigh >= 0 && atHigh < far - radius;
+    const share = known && !halve ? atLow / (atLow - atHigh) : 0.5;
+    const s = Math.min(high - accuracy, Math.max(low + accuracy, low + share * (high - low)));
+    const value = reachAt(s) - radius;
+    const linear = known && Math.abs(value) <= NEARLY_LINEAR * Math.min(-atLow, atHigh);
+    halve = value === 0 || Math.abs(value) > 0.5 * (value < 0 ? -atLow : atHigh);
+    if (value < 0) {
+      low = s;
+      atLow = value;
     } else {
-      high = before;
+      high = s;
+      atHigh = value;
     }
+    if (!linear) continue;
+    const next = low + ((high - low) * atLow) / (atLow - atHigh);
+    if (Math.abs(next - s) <= accuracy) return next;
   }
   return 0.5 * (low + high);
 }
 
-function gapAt(gaps: BallGap, points: Float64Array, i: number, radius: number): number {
-  return gaps.gap(
-    points[i], points[i + 1], points[i + 2], points[i + 3], points[i + 4], points[i + 5], radius, points[i + 6] === 1,
-    points[i + 7],
-  );
-}
-
 /** Length of the edge asked about at offset e, mm. */
 export function edgeLength(edges: Float64Array, e: number): number {
-  const x = edges[e + 6] - edges[e], y = edges[e + 7] - edges[e + 1], z = edges[e + 8] - edges[e + 2];
+  const x = edges[e + 7] - edges[e], y = edges[e + 8] - edges[e + 1], z = edges[e + 9] - edges[e + 2];
   return Math.sqrt(x * x + y * y + z * z);
 }
 
-/** The point at fraction s of the edge at offset e, with the interpolated normal made unit. @param out (8) */
+/** The point of the true surface at fraction s of the edge at offset e, with its unit normal. @param out (7) */
 export function pointOnEdge(edges: Float64Array, e: number, s: number, out: Float64Array): void {
-  for (let k = 0; k < 6; k++) out[k] = edges[e + k] + s * (edges[e + 6 + k] - edges[e + k]);
-  const length = Math.sqrt(out[3] * out[3] + out[4] * out[4] + out[5] * out[5]);
-  if (length > 0) for (let k = 3; k < 6; k++) out[k] /= length;
+  const o = e + 7;
+  const dx = edges[o] - edges[e], dy = edges[o + 1] - edges[e + 1], dz = edges[o + 2] - edges[e + 2];
+  const mx = edges[o + 3] - edges[e + 3], my = edges[o + 4] - edges[e + 4], mz = edges[o + 5] - edges[e + 5];
+  const nx = edges[e + 3] + s * mx, ny = edges[e + 4] + s * my, nz = edges[e + 5] + s * mz;
+  const length = Math.sqrt(nx * nx + ny * ny + nz * nz);
+  const unit = length > 0 ? 1 / length : 0;
+  const inward = 4 * s * (1 - s) * chordSagitta(dx, dy, dz, mx, my, mz) * unit;
+  out[0] = edges[e] + s * dx - inward * nx;
+  out[1] = edges[e + 1] + s * dy - inward * ny;
+  out[2] = edges[e + 2] + s * dz - inward * nz;
+  out[3] = nx * unit;
+  out[4] = ny * unit;
+  out[5] = nz * unit;
   out[6] = 1;
-  out[7] = edges[e + 12];
 }

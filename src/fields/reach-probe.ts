@@ -3,7 +3,7 @@ import type { ReachEngine } from './reach-engine.js';
 
 /** One cutter of any shape, asked about in the way in which a list of ball radii is. */
 export interface ReachProbe {
-  /** answers `counts` (0 or 1) and `crossings` for `radii` */
+  /** answers `reach` (of a cutter that is no ball 0 or Infinity) and `crossings` for `radii` */
   readonly engine: ReachEngine;
   /** (1) mm; of a cutter that is no ball only how finely to look */
   readonly radii: Float64Array;
@@ -31,7 +31,7 @@ function engineOfCutter(engine: ReachEngine, profile: CutterProfile): ReachEngin
     close: () => engine.close(),
     run: (task, signal, onDone) => {
       switch (task.kind) {
-        case 'counts': return engine.run({ kind: 'cutter-reached', items: task.items, profile }, signal, onDone);
+        case 'reach': return engine.run({ kind: 'cutter-reached', items: task.items, profile }, signal, onDone);
         case 'crossings': {
           const { items, accuracyMm } = task;
           return engine.run({ kind: 'cutter-crossings', items, profile, accuracyMm }, signal, onDone);

@@ -1,5 +1,6 @@
 import { MACHINABLE_CLASSES } from '../core/classes.js';
 import type { Context } from '../core/context.js';
+import { onTrueSurface, type SmoothPart } from '../mesh/sagittas.js';
 import type { Mesh, Surface } from '../mesh/types.js';
 import { growingNumbers } from './growing-numbers.js';
 import type { ReachProbe } from './reach-probe.js';
@@ -25,22 +26,22 @@ export interface VertexQuestions {
   /** (F) index in `CLASSES`, or more where not machinable */
   readonly labels: Uint8Array;
   readonly at: VertexCorners;
-  /** (facets of the part) mm */
-  readonly sagittas: Float32Array;
+  readonly part: SmoothPart;
 }
 
 /**
- * Which vertices of a surface a cutter reaches, each asked once for every side that it lies on, of machinable facets;
- * one side is enough.
+ * Reach radius at vertices of a surface, as far as a probe tells it, each asked once for every side that it lies on, of
+ * machinable facets; one side is enough.
  *
- * @returns (as many as vertices) 1 reached, 0 not; 1 where no machinable facet meets
+ * @returns (as many as vertices) mm; Infinity: reached, or no machinable facet meets there
  */
 export async function reachedVertices(
-  vertices: readonly number[], { surface, labels, at, sagittas }: VertexQuestions, probe: ReachProbe, { signal }: Context,
-): Promise<Uint8Array> {
+  vertices: readonly number[], { surface, labels, at, part }: VertexQuestions, probe: ReachProbe, { signal }: Context,
+): Promise<Float64Array> {
   const { mesh: { positions }, normals, parent } = surface;
   const items = growingNumbers(), owner = growingNumbers();
-  const out = new Uint8Array(vertices.length).fill(1);
+  const out = new Float64Array(vertices.length).fill(Infinity);
+  const place = new Float64Array(6);
   vertices.forEach((v, i) => {
     const sides: number[] = [];
     for (let c = at.start[v]; c < at.start[v + 1]; c++) {
@@ -49,16 +50,15 @@ export async function reachedVertices(
       sides.push(h);
     }
     for (const h of sides) {
-      for (let k = 0; k < 3; k++) items.push(positions[3 * v + k]);
-      for (let k = 0; k < 3; k++) items.push(normals[3 * h + k]);
+      onTrueSurface(part, parent[(h / 3) | 0], positions[3 * v], positions[3 * v + 1], positions[3 * v + 2], place);
+      for (const value of place) items.push(value);
       items.push(sides.length === 1 ? 1 : 0);
-      items.push(sagittas[parent[(h / 3) | 0]]);
       owner.push(i);
       out[i] = 0;
     }
   });
   if (owner.length() === 0) return out;
-  const found = await probe.engine.run({ kind: 'counts', items: items.toArray(), radii: probe.radii }, signal);
+  const found = await probe.engine.run({ kind: 'reach', items: items.toArray(), radii: probe.radii }, signal);
   owner.toArray().forEach((i, j) => { out[i] = Math.max(out[i], found[j]); });
   return out;
 }

@@ -1,13 +1,14 @@
 import { tick, type Context } from '../core/context.js';
 import { MACHINABLE_CLASSES } from '../core/classes.js';
 import { nextCorner } from '../mesh/half-edge.js';
+import { onTrueSurface, type SmoothPart } from '../mesh/sagittas.js';
 import { longestEdge, nextToBisect } from '../mesh/longest-edge.js';
 import type { SurfaceBuilder } from '../mesh/surface-builder.js';
 import { growingNumbers, type GrowingNumbers } from './growing-numbers.js';
 import type { ReachEngine } from './reach-engine.js';
 import { POINT_STRIDE } from './reach-kernels.js';
 
-/** A vertex that no machinable facet uses was not asked about. */
+/** Count of a vertex that no machinable facet uses: it was not asked about. */
 export const NOT_ASKED = 255;
 
 export interface SampleOptions {
@@ -15,8 +16,8 @@ export interface SampleOptions {
   readonly radii: Float64Array;
   /** facets that every radius reaches are looked at in pieces no longer than this, mm */
   readonly coarseMm: number;
-  /** (facets of the part) how far each may stand off the true surface, mm; see `facetSagittas` */
-  readonly sagittas: Float32Array;
+  /** where points of the surface truly lie: samples are taken there, not on the chords */
+  readonly part: SmoothPart;
   /** whether a point is surely reached by the largest radius; what it leaves open is asked exactly */
   readonly isOpen: (x: number, y: number, z: number, nx: number, ny: number, nz: number) => boolean;
   /** beyond this many facets no more are split */
@@ -24,7 +25,9 @@ export interface SampleOptions {
 }
 
 export interface ReachSamples {
-  /** (V) how many of the radii reach each vertex of the refined surface; `NOT_ASKED` */
+  /** (V) largest radius that reaches each vertex of the refined surface, mm; Infinity: all; NaN: not asked */
+  readonly reachRadii: Float64Array;
+  /** (V) how many of the radii that are; `NOT_ASKED` */
   readonly counts: Uint8Array;
   /** whether the limit on facets stopped the refinement */
   readonly capped: boolean;
@@ -40,7 +43,7 @@ const FINEST_MM = 0.2;
 const SAME_NORMAL = 1e-6;
 
 /**
- * Finds out at every vertex which radii reach it, and splits machinable facets until what happens inside them
+ * Finds the reach radius of every vertex, and splits machinable facets until what happens inside them
  * shows at their corners: a pocket's floor of two triangles has all its corners in the pocket's corners.
  *
  * Works in waves: all vertices new since the last wave are asked about at once, so that threads can share them.
@@ -50,41 +53,54 @@ const SAME_NORMAL = 1e-6;
 export async function sampleReach(
   build: SurfaceBuilder, engine: ReachEngine, options: SampleOptions, context: Context,
 ): Promise<ReachSamples> {
-  let counts: Uint8Array = new Uint8Array(build.vertexCount()).fill(NOT_ASKED);
-  let questions = initialQuestions(build, options.sagittas);
+  const { radii, part } = options;
+  let reach = new Float64Array(build.vertexCount()).fill(NaN);
+  let questions = initialQuestions(build, part);
   let capped = false, settledByGrid = 0, asked = 0;
   for (let wave = 0; questions.vertices.length() > 0; wave++) {
     const report = (fraction: number): void => tick(context, 'reach', 1 - 0.5 ** wave * (1 - 0.5 * fraction));
-    counts = longer(counts, build.vertexCount());
-    const left = settleOpen(questions, options, counts);
+    reach = longer(reach, build.vertexCount());
+    const left = settleOpen(questions, options, reach);
     settledByGrid += questions.vertices.length() - left.vertices.length();
     asked += left.vertices.length();
     const items = left.items.toArray();
-    const answers = await engine.run({ kind: 'counts', items, radii: options.radii }, context.signal, report);
+    const answers = await engine.run({ kind: 'reach', items, radii }, context.signal, report);
     left.vertices.toArray().forEach((v, i) => {
-      counts[v] = counts[v] === NOT_ASKED ? answers[i] : Math.max(counts[v], answers[i]);
+      reach[v] = Number.isNaN(reach[v]) ? answers[i] : Math.max(reach[v], answers[i]);
     });
     questions = noQuestions();
-    const known = counts.length;
+    const known = reach.length;
     for (let f = 0; f < build.faceCount(); f++) {
       if (build.faceCount() >= options.mostFaces) { capped = true; break; }
-      const limit = pieceLimit(build, f, counts, known, options);
+      const limit = pieceLimit(build, f, reach, known, options);
       if (limit === Infinity) continue;
-      if (longestEdge(build, f).lengthMm > limit) splitEdge(build, nextToBisect(build, f), options.sagittas, questions);
+      if (longestEdge(build, f).lengthMm > limit) splitEdge(build, nextToBisect(build, f), part, questions);
     }
   }
-  return { counts: longer(counts, build.vertexCount()), capped, settledByGrid, asked };
+  const reachRadii = longer(reach, build.vertexCount());
+  return { reachRadii, counts: countsOf(reachRadii, radii), capped, settledByGrid, asked };
 }
 
-/** Gives vertices that the grid settles their count; returns the questions it leaves. */
-function settleOpen(questions: Questions, { isOpen, radii }: SampleOptions, counts: Uint8Array): Questions {
+/** How many of the radii each reach radius allows. */
+function countsOf(reachRadii: Float64Array, radii: Float64Array): Uint8Array {
+  return Uint8Array.from(reachRadii, (reach) => (Number.isNaN(reach) ? NOT_ASKED : countOf(reach, radii)));
+}
+
+function countOf(reach: number, radii: Float64Array): number {
+  let count = 0;
+  while (count < radii.length && radii[count] <= reach) count++;
+  return count;
+}
+
+/** Gives vertices that the grid settles no limit; returns the questions it leaves. */
+function settleOpen(questions: Questions, { isOpen }: SampleOptions, reach: Float64Array): Questions {
   const left = noQuestions();
   const items = questions.items.toArray();
   questions.vertices.toArray().forEach((v, i) => {
     const o = POINT_STRIDE * i;
-    if (counts[v] === radii.length) return;
+    if (reach[v] === Infinity) return;
     if (isOpen(items[o], items[o + 1], items[o + 2], items[o + 3], items[o + 4], items[o + 5])) {
-      counts[v] = radii.length;
+      reach[v] = Infinity;
       return;
     }
     left.vertices.push(v);
@@ -93,11 +109,10 @@ function settleOpen(questions: Questions, { isOpen, radii }: SampleOptions, coun
   return left;
 }
 
-/** The same counts with room for vertices that were added since. */
-function longer(counts: Uint8Array, vertices: number): Uint8Array {
-  if (counts.length === vertices) return counts;
-  const out = new Uint8Array(vertices).fill(NOT_ASKED);
-  out.set(counts);
+/** The same numbers with room for vertices that were added since. */
+function longer(reach: Float64Array, vertices: number): Float64Array<ArrayBuffer> {
+  const out = new Float64Array(vertices).fill(NaN);
+  out.set(reach);
   return out;
 }
 
@@ -111,21 +126,22 @@ const noQuestions = (): Questions => ({ vertices: growingNumbers(), items: growi
 
 /** How long an edge the facet may have; Infinity if that cannot be told yet or does not matter. */
 function pieceLimit(
-  build: SurfaceBuilder, f: number, counts: Uint8Array, known: number, options: SampleOptions,
+  build: SurfaceBuilder, f: number, reach: Float64Array, known: number, options: SampleOptions,
 ): number {
   const { triangles, labels } = build.arrays();
   if (labels[f] >= MACHINABLE_CLASSES) return Infinity;
-  let least: number = NOT_ASKED;
+  let least = Infinity;
   for (let k = 0; k < 3; k++) {
     const v = triangles[3 * f + k];
-    if (v >= known || counts[v] === NOT_ASKED) return Infinity;
-    least = Math.min(least, counts[v]);
+    if (v >= known || Number.isNaN(reach[v])) return Infinity;
+    least = Math.min(least, reach[v]);
   }
-  if (least >= options.radii.length) return options.coarseMm;
-  return Math.min(options.coarseMm, Math.max(FINEST_MM, FINE_SHARE * options.radii[least]));
+  const count = countOf(least, options.radii);
+  if (count >= options.radii.length) return options.coarseMm;
+  return Math.min(options.coarseMm, Math.max(FINEST_MM, FINE_SHARE * options.radii[count]));
 }
 
-function initialQuestions(build: SurfaceBuilder, sagittas: Float32Array): Questions {
+function initialQuestions(build: SurfaceBuilder, part: SmoothPart): Questions {
   const { triangles, normals, labels } = build.arrays();
   const first = new Int32Array(build.vertexCount()).fill(-1);
   const others = new Map<number, number[]>();
@@ -145,7 +161,7 @@ function initialQuestions(build: SurfaceBuilder, sagittas: Float32Array): Questi
   for (let v = 0; v < first.length; v++) {
     if (first[v] < 0) continue;
     const more = others.get(v) ?? [];
-    for (const h of [first[v], ...more]) ask(build, v, h, more.length === 0, sagittas, questions);
+    for (const h of [first[v], ...more]) ask(build, v, h, more.length === 0, part, questions);
   }
   return questions;
 }
@@ -157,20 +173,21 @@ export function sameNormal(normals: Float64Array, g: number, h: number): boolean
   return x * x + y * y + z * z < SAME_NORMAL;
 }
 
-/** Asks about vertex v with the normal of corner h. */
+const place = new Float64Array(6);
+
+/** Asks about vertex v, moved onto the true surface, as a point of the facet of corner h. */
 function ask(
-  build: SurfaceBuilder, v: number, h: number, inFace: boolean, sagittas: Float32Array, questions: Questions,
+  build: SurfaceBuilder, v: number, h: number, inFace: boolean, part: SmoothPart, questions: Questions,
 ): void {
-  const { positions, normals, parent } = build.arrays();
+  const { positions, parent } = build.arrays();
+  onTrueSurface(part, parent[(h / 3) | 0], positions[3 * v], positions[3 * v + 1], positions[3 * v + 2], place);
   questions.vertices.push(v);
-  for (let i = 0; i < 3; i++) questions.items.push(positions[3 * v + i]);
-  for (let i = 0; i < 3; i++) questions.items.push(normals[3 * h + i]);
+  for (const value of place) questions.items.push(value);
   questions.items.push(inFace ? 1 : 0);
-  questions.items.push(sagittas[parent[(h / 3) | 0]]);
   if (questions.items.length() % POINT_STRIDE !== 0) throw new RangeError('ask: a question has gone out of step');
 }
 
-function splitEdge(build: SurfaceBuilder, h: number, sagittas: Float32Array, questions: Questions): void {
+function splitEdge(build: SurfaceBuilder, h: number, part: SmoothPart, questions: Questions): void {
   const t = build.arrays().twin[h];
   const v = build.bisect(h, 0.5);
   const { normals, labels } = build.arrays();
@@ -178,6 +195,6 @@ function splitEdge(build: SurfaceBuilder, h: number, sagittas: Float32Array, que
   // The vertex is the corner after h in its facet, and the corner after its twin on the other side.
   const here = nextCorner(h), there = t < 0 ? -1 : nextCorner(t);
   const inFace = there >= 0 && sameNormal(normals, here, there);
-  if (machinable(here)) ask(build, v, here, inFace, sagittas, questions);
-  if (machinable(there) && !(inFace && machinable(here))) ask(build, v, there, inFace, sagittas, questions);
+  if (machinable(here)) ask(build, v, here, inFace, part, questions);
+  if (machinable(there) && !(inFace && machinable(here))) ask(build, v, there, inFace, part, questions);
 }

@@ -2,6 +2,7 @@ import { MACHINABLE_CLASSES } from '../core/classes.js';
 import type { Context } from '../core/context.js';
 import { runningSum } from '../core/sum.js';
 import { nextCorner } from '../mesh/half-edge.js';
+import { onTrueSurface, type SmoothPart } from '../mesh/sagittas.js';
 import type { Surface } from '../mesh/types.js';
 import { growingNumbers, type GrowingNumbers } from './growing-numbers.js';
 import type { ReachEngine } from './reach-engine.js';
@@ -24,11 +25,11 @@ export interface ReachCounts {
   /** (F) index in `CLASSES`, or more where not machinable */
   readonly labels: Uint8Array;
   /** (V) from `sampleReach` */
+  readonly reachRadii: Float64Array;
   readonly counts: Uint8Array;
   /** ascending, mm, allowance included */
   readonly radii: Float64Array;
-  /** (facets of the part) mm */
-  readonly sagittas: Float32Array;
+  readonly part: SmoothPart;
 }
 
 /**
@@ -66,8 +67,10 @@ export async function reachBorders(
   });
 }
 
+const place = new Float64Array(6);
+
 function collectCrossings(
-  { surface, labels, counts, sagittas }: ReachCounts, index: number, halfEdges: GrowingNumbers, items: GrowingNumbers,
+  { surface, labels, reachRadii, counts, part }: ReachCounts, index: number, halfEdges: GrowingNumbers, items: GrowingNumbers,
 ): void {
   const { triangles, positions } = surface.mesh;
   const { twin } = surface.topology;
@@ -80,12 +83,14 @@ function collectCrossings(
     const aOut = a <= index;
     if (aOut === b <= index || a === NOT_ASKED || b === NOT_ASKED) continue;
     halfEdges.push(h);
+    const parent = surface.parent[(h / 3) | 0];
     for (let end = 0; end < 2; end++) {
       const corner = aOut === (end === 0) ? h : next;
-      for (let i = 0; i < 3; i++) items.push(positions[3 * triangles[corner] + i]);
-      for (let i = 0; i < 3; i++) items.push(surface.normals[3 * corner + i]);
+      const v = triangles[corner];
+      onTrueSurface(part, parent, positions[3 * v], positions[3 * v + 1], positions[3 * v + 2], place);
+      for (const value of place) items.push(value);
+      items.push(reachRadii[v]);
     }
-    items.push(sagittas[surface.parent[(h / 3) | 0]]);
     items.push(index);
   }
 }

@@ -15,8 +15,18 @@ export interface BallContact {
   x: number;
   y: number;
   z: number;
+  /** the contact stands higher than the ball's centre: the shaft enters it */
+  onShaft: boolean;
+  /** unit, from the contact to the ball's centre, on the shaft to its axis; the facet's normal where they coincide */
+  mx: number;
+  my: number;
+  mz: number;
+  /** the contact lies inside a facet, not on its edges or corners: the ball's centre stands square over it */
+  planar: boolean;
   /** facet of the part, -1: none */
   facet: number;
+  /** the same by its place in the tree, -1: none */
+  leaf: number;
 }
 
 /** Queries of one tree; holds scratch, so one per thread. */
@@ -30,13 +40,19 @@ export interface BallQuery {
    * @returns the same object each time
    */
   deepest(x: number, y: number, z: number, radius: number, slack: number, stopAbove?: number): BallContact;
+  /** Entry into one facet; `depth` is negative where the cutter stays clear of it. @param leaf its place in the tree */
+  entry(leaf: number, x: number, y: number, z: number, radius: number, slack: number): BallContact;
 }
+
+/** Cosine between a facet's normal and the way to the centre from which on the contact counts as inside the facet. */
+const SQUARE = 1 - 1e-7;
+const COINCIDENT_MM = 1e-9;
 
 export function ballQuery(tree: PartTree): BallQuery {
   const { boxes, links, slabs, corners, planes, facetOf } = tree;
   const [ox, oy, oz] = tree.centre;
   const stack = new Int32Array(STACK_DEPTH);
-  const contact: BallContact = { depth: 0, allowed: 0, distance: 0, x: 0, y: 0, z: 0, facet: -1 };
+  const contact: BallContact = { depth: 0, allowed: 0, distance: 0, x: 0, y: 0, z: 0, onShaft: false, mx: 0, my: 0, mz: 0, planar: false, facet: -1, leaf: -1 };
   const found: RayContact = { squared: 0, x: 0, y: 0, z: 0 };
 
   /** Squared distance from the rising half-line to a node's box: a lower bound for all facets in it. */
@@ -47,12 +63,50 @@ export function ballQuery(tree: PartTree): BallQuery {
     return dx * dx + dy * dy + dz * dz;
   };
 
+  /** Direction of the last contact, from a centre at (x, y, z). */
+  const aim = (x: number, y: number, z: number): void => {
+    const p = 4 * contact.leaf, { distance } = contact;
+    if (distance > COINCIDENT_MM) {
+      contact.mx = (x + ox - contact.x) / distance;
+      contact.my = (y + oy - contact.y) / distance;
+      contact.mz = contact.onShaft ? 0 : (z + oz - contact.z) / distance;
+      contact.planar = planes[p] * contact.mx + planes[p + 1] * contact.my + planes[p + 2] * contact.mz > SQUARE;
+    } else {
+      contact.mx = planes[p];
+      contact.my = planes[p + 1];
+      contact.mz = planes[p + 2];
+      contact.planar = false;
+    }
+  };
+
+  const settle = (t: number, z: number, depth: number, allowed: number, distance: number): void => {
+    contact.depth = depth;
+    contact.allowed = allowed;
+    contact.distance = distance;
+    contact.x = found.x + ox;
+    contact.y = found.y + oy;
+    contact.z = found.z + oz;
+    contact.onShaft = found.z > z;
+    contact.facet = facetOf[t];
+    contact.leaf = t;
+  };
+
+  const entry = (t: number, wx: number, wy: number, wz: number, radius: number, slack: number): BallContact => {
+    const x = wx - ox, y = wy - oy, z = wz - oz;
+    triangleRayDistance(corners, 9 * t, x, y, z, found);
+    const distance = Math.sqrt(found.squared), allowed = slack + standOff(tree, t, found.x, found.y, found.z);
+    settle(t, z, radius - allowed - distance, allowed, distance);
+    aim(x, y, z);
+    return contact;
+  };
+
   const deepest = (
     wx: number, wy: number, wz: number, radius: number, slack: number, stopAbove = Infinity,
   ): BallContact => {
     const x = wx - ox, y = wy - oy, z = wz - oz;
     contact.depth = 0;
     contact.facet = -1;
+    contact.leaf = -1;
     // Only facets nearer than this can enter deeper than what was found.
     let reach = radius - slack;
     let reach2 = reach * reach;
@@ -79,13 +133,7 @@ export function ballQuery(tree: PartTree): BallQuery {
           const allowed = slack + standOff(tree, t, found.x, found.y, found.z);
           const depth = radius - allowed - distance;
           if (depth <= contact.depth) continue;
-          contact.depth = depth;
-          contact.allowed = allowed;
-          contact.distance = distance;
-          contact.x = found.x + ox;
-          contact.y = found.y + oy;
-          contact.z = found.z + oz;
-          contact.facet = facetOf[t];
+          settle(t, z, depth, allowed, distance);
           if (depth > stopAbove) return contact;
           reach = radius - slack - depth;
           reach2 = reach > 0 ? reach * reach : 0;
@@ -102,7 +150,8 @@ export function ballQuery(tree: PartTree): BallQuery {
         if (toRight < reach2) stack[top++] = right;
       }
     }
+    if (contact.depth > 0) aim(x, y, z);
     return contact;
   };
-  return { deepest };
+  return { deepest, entry };
 }

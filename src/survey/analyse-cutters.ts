@@ -9,6 +9,7 @@ import { reachBorders, unreachedArea } from '../fields/unreached-area.js';
 import { BORDER_ACCURACY_MM } from './analyse-reach.js';
 import { facetNormals } from '../mesh/facet-normals.js';
 import { resumeSurface } from '../mesh/surface-builder.js';
+import type { SmoothPart } from '../mesh/sagittas.js';
 import type { Surface } from '../mesh/types.js';
 import {
   ballProfile, bullNoseProfile, flatProfile, offsetProfile, taperedBallProfile, type CutterProfile,
@@ -25,8 +26,7 @@ export interface CutterReach {
 
 export interface CuttersInput {
   readonly zoned: { readonly surface: Surface; readonly labels: Uint8Array };
-  /** (facets of the part) mm */
-  readonly sagittas: Float32Array;
+  readonly part: SmoothPart;
   readonly engine: ReachEngine;
   readonly stockMm: number;
   /** beyond this many facets no more are split; default 2 million */
@@ -96,19 +96,19 @@ const cappedFinding = ({ id }: Cutter, { mostFaces = MOST_FACES }: CuttersInput)
 
 /** Area of the machinable surface that a cutter, allowance included, does not reach; whether its refinement was stopped. */
 async function unreachedBy(
-  profile: CutterProfile, { zoned, sagittas, engine, mostFaces = MOST_FACES }: CuttersInput, { signal }: Context,
+  profile: CutterProfile, { zoned, part, engine, mostFaces = MOST_FACES }: CuttersInput, { signal }: Context,
 ): Promise<{ readonly areaMm2: number; readonly capped: boolean }> {
   const { engine: ofCutter, radii } = reachProbe(engine, profile);
   const build = resumeSurface(zoned.surface, zoned.labels);
   const coarseMm = Math.min(COARSEST_MM, COARSEST_SHARE * longestSide(zoned.surface.mesh.positions));
   const inner = signal ? { signal } : {};
-  const { counts, capped } = await sampleReach(build, ofCutter, {
-    radii, coarseMm, sagittas, isOpen: () => false, mostFaces,
+  const samples = await sampleReach(build, ofCutter, {
+    radii, coarseMm, part, isOpen: () => false, mostFaces,
   }, inner);
-  const reached = { ...build.finish(), counts, radii, sagittas };
+  const reached = { ...build.finish(), ...samples, radii, part };
   const [border] = await reachBorders(reached, ofCutter, BORDER_ACCURACY_MM, inner);
   const { areas } = facetNormals(reached.surface.mesh);
-  return { areaMm2: unreachedArea(reached, areas, border, new Float32Array(3 * areas.length)).totalMm2, capped };
+  return { areaMm2: unreachedArea(reached, areas, border, new Float32Array(3 * areas.length)).totalMm2, capped: samples.capped };
 }
 
 function longestSide(positions: Float64Array): number {

@@ -6,6 +6,7 @@ import { sampleReach } from '../fields/sample-reach.js';
 import { reachBorders, unreachedArea, type ReachBorder } from '../fields/unreached-area.js';
 import { facetNormals } from '../mesh/facet-normals.js';
 import { resumeSurface } from '../mesh/surface-builder.js';
+import type { SmoothPart } from '../mesh/sagittas.js';
 import type { Surface } from '../mesh/types.js';
 import type { BlockMaxima } from '../spatial/grid-queries.js';
 
@@ -29,6 +30,8 @@ export interface ReachAnalysis {
   readonly surface: Surface;
   readonly labels: Uint8Array;
   readonly areas: Float64Array;
+  /** (V) largest radius that reaches each vertex, mm, allowance included; Infinity: the largest asked; NaN: not asked */
+  readonly reachRadii: Float64Array;
   /** (V) how many of the radii reach each vertex; `NOT_ASKED` */
   readonly counts: Uint8Array;
   /** ascending */
@@ -43,7 +46,7 @@ export interface ReachAnalysis {
 
 export interface ReachInput {
   readonly zoned: { readonly surface: Surface; readonly labels: Uint8Array };
-  readonly sagittas: Float32Array;
+  readonly part: SmoothPart;
   /** upper bounds of the part's height */
   readonly maxima: BlockMaxima;
   readonly toleranceMm: number;
@@ -61,17 +64,17 @@ export const BORDER_ACCURACY_MM = 0.03;
 
 /** What each ball radius reaches of the machinable surface, and what it leaves. */
 export async function analyseReach(input: ReachInput, context: Context): Promise<ReachAnalysis> {
-  const { zoned, sagittas, engine, stockMm, radiiMm, maxima, toleranceMm } = input;
+  const { zoned, part, engine, stockMm, radiiMm, maxima, toleranceMm } = input;
   const radii = Float64Array.from(radiiMm, (radius) => radius + stockMm);
   const build = resumeSurface(zoned.surface, zoned.labels);
   const coarseMm = Math.max(1, diagonal(zoned.surface.mesh.positions) / PIECES_PER_DIAGONAL);
   const isOpen = openByGrid(maxima, radii[radii.length - 1], toleranceMm);
-  const { counts, capped, settledByGrid, asked: queried } = await sampleReach(
-    build, engine, { radii, coarseMm, sagittas, isOpen, mostFaces: MOST_FACES }, context,
+  const { reachRadii, counts, capped, settledByGrid, asked: queried } = await sampleReach(
+    build, engine, { radii, coarseMm, part, isOpen, mostFaces: MOST_FACES }, context,
   );
   const { surface, labels } = build.finish();
   const { areas } = facetNormals(surface.mesh);
-  const asked = { surface, labels, counts, radii, sagittas };
+  const asked = { surface, labels, reachRadii, counts, radii, part };
   const borders = await reachBorders(asked, engine, BORDER_ACCURACY_MM, context);
   const scratch = new Float32Array(surface.mesh.triangles.length);
   const left = borders.map((border) => unreachedArea(asked, areas, border, scratch));
@@ -84,7 +87,7 @@ export async function analyseReach(input: ReachInput, context: Context): Promise
     code: 'reach.refinement-capped', severity: 'warning', count: 1, whereMm: null,
     message: `The surface was refined to ${MOST_FACES} facets and no further: borders of reach are coarser than stated.`,
   }] : [];
-  return { surface, labels, areas, counts, byRadius, radii, findings, settledByGrid, queried };
+  return { surface, labels, areas, reachRadii, counts, byRadius, radii, findings, settledByGrid, queried };
 }
 
 async function restVolumes(

@@ -4,6 +4,7 @@ import { runningSum } from '../core/sum.js';
 import { cutterShape, type Cutter } from '../cutters/catalogue.js';
 import type { Stickout } from '../cutters/stickout.js';
 import type { ReachEngine } from '../fields/reach-engine.js';
+import type { SmoothPart } from '../mesh/sagittas.js';
 import type { Setup } from '../setup.js';
 import { tightPatches, type TightPatches } from '../zones/tight-patches.js';
 import { profileOfCutter } from './analyse-cutters.js';
@@ -67,7 +68,7 @@ export interface LadderInput {
   readonly reach: ReachAnalysis;
   readonly balls: readonly Cutter[];
   readonly setup: Setup;
-  readonly sagittas: Float32Array;
+  readonly part: SmoothPart;
   readonly engine: ReachEngine;
   readonly times: LadderTimes;
   readonly probe: StickoutProbe;
@@ -80,7 +81,7 @@ export interface LadderInput {
  * @throws {RangeError} without any; `otherLadder` is for that
  */
 export async function chooseLadder(
-  { reach, balls, setup, sagittas, engine, times, probe }: LadderInput, context: Context,
+  { reach, balls, setup, part, engine, times, probe }: LadderInput, context: Context,
 ): Promise<Ladder> {
   if (balls.length === 0) throw new RangeError('chooseLadder: no ball-nose cutter');
   const machinable = runningSum();
@@ -94,7 +95,7 @@ export async function chooseLadder(
   const picked = pickCutters({ candidates, setup, times, probe, machinableAreaMm2 });
   const rest = await restWorks(
     picked.chosen.map(({ candidate }) => inLadder(candidate, reach)),
-    { ...reach, sagittas, engine, stockMm: setup.stockMm, blendShare: setup.blendShare }, context,
+    { ...reach, part, engine, stockMm: setup.stockMm, blendShare: setup.blendShare }, context,
   );
   const rungs = picked.chosen.map(({ candidate: { cutter, index, reach: own }, minutes, savesMinutes }, i): Rung => {
     const before = i === 0 ? null : picked.chosen[i - 1].candidate;
@@ -105,12 +106,12 @@ export async function chooseLadder(
       leftAreaMm2: own.unreachedAreaMm2,
     };
   });
-  const leftBy = ({ border }: Reached): Promise<TightPatches> => (
-    tightPatches({ ...reach, own: { counts: reach.counts, border } }, sagittas, setup.toleranceMm, engine, context));
-  const tight = await leftBy(rungs[0].reach);
+  const leftBy = ({ border }: Reached): TightPatches => (
+    tightPatches({ ...reach, own: { counts: reach.counts, border } }, setup.toleranceMm));
+  const tight = leftBy(rungs[0].reach);
   return {
     machinableAreaMm2, rungs, leftOut: picked.leftOut, finisher: rungs[0].cutter, last: balls[0], hasNoBall: false,
-    tight, leftover: await leftBy(candidates[0].reach),
+    tight, leftover: leftBy(candidates[0].reach),
     cutterFor: (patch) => balls.findLast(({ RE }) => RE <= tight.patches[patch].reachRadiusMm - setup.stockMm) ?? null,
   };
 }

@@ -44,13 +44,13 @@ interface Chosen {
 export async function otherLadder(
   input: LadderInput, others: readonly CutterReach[], context: Context,
 ): Promise<Ladder> {
-  const { reach, setup, sagittas, engine, probe } = input;
+  const { reach, setup, part, engine, probe } = input;
   const candidates = await candidatesOf(input, others, context);
   const machinableAreaMm2 = areaOf(reach.areas, (f) => (reach.labels[f] < MACHINABLE_CLASSES ? 1 : 0));
   const { chosen, leftOut } = choose(candidates, input, machinableAreaMm2);
   const rest = await restWorks(
     chosen.map(({ candidate }) => inLadder(candidate)),
-    { ...reach, sagittas, engine, stockMm: setup.stockMm, blendShare: setup.blendShare }, context,
+    { ...reach, part, engine, stockMm: setup.stockMm, blendShare: setup.blendShare }, context,
   );
   const { triangles } = reach.surface.mesh;
   const rungs = chosen.map(({ candidate, minutes, finishedAreaMm2, leftAreaMm2 }, i): Rung => {
@@ -68,7 +68,7 @@ export async function otherLadder(
     };
   });
   const own = { counts: chosen[0].candidate.counts, border: chosen[0].candidate.reach.border };
-  const tight = await tightPatches({ ...reach, own }, sagittas, setup.toleranceMm, engine, context);
+  const tight = tightPatches({ ...reach, own }, setup.toleranceMm);
   return {
     machinableAreaMm2, rungs, leftOut, hasNoBall: true, finisher: rungs[0].cutter,
     last: candidates[candidates.length - 1].cutter,
@@ -94,11 +94,11 @@ const inLadder = ({ cutter, counts, reach: { restVolumeMm3, maxGapMm } }: Candid
 
 /** Large to small. */
 async function candidatesOf(
-  { reach, setup, sagittas, engine }: LadderInput, others: readonly CutterReach[], context: Context,
+  { reach, setup, part, engine }: LadderInput, others: readonly CutterReach[], context: Context,
 ): Promise<Candidate[]> {
   const { surface, labels, areas } = reach;
   const vertices = [...new Uint32Array(reach.counts.length).keys()];
-  const questions = { surface, labels, at: cornersByVertex(surface.mesh), sagittas };
+  const questions = { surface, labels, at: cornersByVertex(surface.mesh), part };
   const scratch = new Float32Array(surface.mesh.triangles.length);
   const sorted = [...setup.cutters].sort((a, b) => b.DC - a.DC || b.RE - a.RE);
   const candidates: Candidate[] = [];
@@ -106,8 +106,9 @@ async function candidatesOf(
     const found = others.find(({ cutterId }) => cutterId === cutter.id);
     if (!found) throw new RangeError(`otherLadder: nothing is known of ${cutter.id}`);
     const probe = reachProbe(engine, offsetProfile(profileOfCutter(cutter), setup.stockMm));
-    const counts = await reachedVertices(vertices, questions, probe, context);
-    const asked = { surface, labels, counts, radii: probe.radii, sagittas };
+    const reachRadii = await reachedVertices(vertices, questions, probe, context);
+    const counts = Uint8Array.from(reachRadii, (radius) => (radius === Infinity ? 1 : 0));
+    const asked = { surface, labels, counts, reachRadii, radii: probe.radii, part };
     const [border] = await reachBorders(asked, probe.engine, BORDER_ACCURACY_MM, context);
     const { totalMm2, share } = unreachedArea(asked, areas, border, scratch);
     const { restVolumeMm3, maxGapMm } = found;
@@ -150,20 +151,19 @@ function choose(
 
 /** What none of the cutters reaches. */
 async function leftByAll(
-  candidates: readonly Candidate[], { reach, setup, sagittas, engine }: LadderInput, context: Context,
+  candidates: readonly Candidate[], { reach, setup, part: smooth, engine }: LadderInput, context: Context,
 ): Promise<TightPatches> {
   let part = wholeSurface(reach.surface, reach.labels);
   for (const { cutter, counts } of candidates) {
     const probe = reachProbe(engine, offsetProfile(profileOfCutter(cutter), setup.stockMm));
     const known = Int8Array.from(counts, (count) => (count > 0 ? 1 : 0));
     part = await keepByReach(
-      part, probe, { keep: 'unreached', known, around: false, sagittas, accuracyMm: BORDER_ACCURACY_MM }, context,
+      part, probe, { keep: 'unreached', known, around: false, smooth, accuracyMm: BORDER_ACCURACY_MM }, context,
     );
   }
   const member = Int32Array.from(part.labels, (label) => (label < MACHINABLE_CLASSES ? 0 : -1));
-  const ballCount = (v: number): number => (part.origin[v] < 0 ? -1 : reach.counts[part.origin[v]]);
-  const left = { surface: part.surface, member, ballCount, radii: reach.radii };
-  return patchesOf(left, sagittas, setup.toleranceMm, engine, context);
+  const ballReach = (v: number): number => (part.origin[v] < 0 ? NaN : reach.reachRadii[part.origin[v]]);
+  return patchesOf({ surface: part.surface, member, ballReach }, setup.toleranceMm);
 }
 
 function areaOf(areas: Float64Array, share: (f: number) => number): number {

@@ -5,6 +5,7 @@ import { enlargedProfile, reachesAllOf } from '../cutters/nested-reach.js';
 import type { ReachEngine } from '../fields/reach-engine.js';
 import { POINT_STRIDE } from '../fields/reach-kernels.js';
 import { reachProbe } from '../fields/reach-probe.js';
+import { onTrueSurface, type SmoothPart } from '../mesh/sagittas.js';
 import type { Surface } from '../mesh/types.js';
 import { offsetProfile, type CutterProfile } from '../spatial/cutter-profile.js';
 import { connectedPatches, type Patch } from '../zones/connected-patches.js';
@@ -43,7 +44,7 @@ export interface RestWork {
 export interface RestWorkInput {
   readonly surface: Surface;
   readonly labels: Uint8Array;
-  readonly sagittas: Float32Array;
+  readonly part: SmoothPart;
   readonly engine: ReachEngine;
   readonly stockMm: number;
   /** how much larger the cutters before are taken, share of their radius */
@@ -65,11 +66,11 @@ const LEAST_POINTS = 12;
 export async function restWork(
   before: readonly LadderCutter[], own: LadderCutter, input: RestWorkInput, context: Context,
 ): Promise<RestWork> {
-  const { surface, labels, sagittas, engine, stockMm, blendShare } = input;
+  const { surface, labels, part: smooth, engine, stockMm, blendShare } = input;
   const last = before[before.length - 1];
   const chain = [...before, own];
   const isNested = chain.every(({ profile }, i) => i === 0 || reachesAllOf(profile, chain[i - 1].profile));
-  const options = { sagittas, accuracyMm: BORDER_ACCURACY_MM };
+  const options = { smooth, accuracyMm: BORDER_ACCURACY_MM };
   let part = wholeSurface(surface, labels);
   for (const cutter of isNested ? [last] : before) {
     const probe = reachProbe(engine, offsetProfile(enlargedProfile(cutter.profile, blendShare), stockMm));
@@ -111,12 +112,13 @@ const stillUnreached = ({ counts, index }: LadderCutter): Int8Array => (
 
 /** Greatest gap of a ball over each patch, mm, at a sample of its vertices, those on its borders among them. */
 async function greatestGaps(
-  { surface: { mesh: { positions, triangles }, normals, parent }, origin }: SurfacePart,
+  { surface: { mesh: { positions, triangles }, parent }, origin }: SurfacePart,
   facesOf: readonly (readonly number[])[],
-  { profile, counts, maxGapMm }: LadderCutter, { sagittas, engine, stockMm }: RestWorkInput, { signal }: Context,
+  { profile, counts, maxGapMm }: LadderCutter, { part, engine, stockMm }: RestWorkInput, { signal }: Context,
 ): Promise<number[]> {
   const most = Math.max(LEAST_POINTS, Math.floor(MOST_POINTS / Math.max(1, facesOf.length)));
   const items: number[] = [], owner: number[] = [];
+  const place = new Float64Array(6);
   facesOf.forEach((faces, i) => {
     const cornerOf = new Map<number, number>();
     for (const f of faces) for (let h = 3 * f; h < 3 * f + 3; h++) cornerOf.set(triangles[h], h);
@@ -128,8 +130,8 @@ async function greatestGaps(
       const step = Math.max(1, Math.ceil((2 * some.length) / most));
       for (let j = 0; j < some.length; j += step) {
         const v = some[j], h = cornerOf.get(v) ?? 0;
-        items.push(...positions.subarray(3 * v, 3 * v + 3), ...normals.subarray(3 * h, 3 * h + 3));
-        items.push(1, sagittas[parent[(h / 3) | 0]]);
+        onTrueSurface(part, parent[(h / 3) | 0], positions[3 * v], positions[3 * v + 1], positions[3 * v + 2], place);
+        items.push(...place, 1);
         owner.push(i);
       }
     }

@@ -3,6 +3,7 @@ import type { Context } from '../core/context.js';
 import { cornersByVertex, reachedVertices, type VertexQuestions } from '../fields/reached-vertices.js';
 import type { ReachProbe } from '../fields/reach-probe.js';
 import { reachBorders } from '../fields/unreached-area.js';
+import type { SmoothPart } from '../mesh/sagittas.js';
 import { subSurface } from '../mesh/sub-surface.js';
 import type { Surface } from '../mesh/types.js';
 import { AWAY } from './mark-away.js';
@@ -22,8 +23,7 @@ export interface KeepOptions {
   readonly known: Int8Array;
   /** look only at what hangs together with vertices known not to be reached; all else counts as reached */
   readonly around: boolean;
-  /** (facets of the part) mm */
-  readonly sagittas: Float32Array;
+  readonly smooth: SmoothPart;
   /** along an edge, mm */
   readonly accuracyMm: number;
 }
@@ -41,15 +41,24 @@ export const wholeSurface = (surface: Surface, labels: Uint8Array): SurfacePart 
 export async function keepByReach(
   part: SurfacePart, probe: ReachProbe, options: KeepOptions, context: Context,
 ): Promise<SurfacePart> {
-  const { keep, known, around, sagittas, accuracyMm } = options;
+  const { keep, known, around, smooth, accuracyMm } = options;
   const state = Int8Array.from(part.origin, (v) => (v < 0 ? -1 : known[v]));
-  const questions = { ...part, at: cornersByVertex(part.surface.mesh), sagittas };
-  await (around ? askAround(state, questions, probe, context) : askAll(state, questions, probe, context));
+  const questions = { ...part, at: cornersByVertex(part.surface.mesh), part: smooth };
+  const reach = new Float64Array(state.length).fill(NaN);
+  const ask: Ask = async (vertices) => {
+    const found = await reachedVertices(vertices, questions, probe, context);
+    vertices.forEach((v, i) => {
+      reach[v] = found[i];
+      state[v] = found[i] === Infinity ? 1 : 0;
+    });
+  };
+  await (around ? askAround(state, questions, ask) : ask([...state.keys()].filter((v) => state[v] < 0)));
   const isWanted = (v: number): boolean => (state[v] === 0) === (keep === 'unreached');
   const { surface, vertexOf, faceOf } = subSurface(part.surface, touchingFaces(part, isWanted));
   const labels = Uint8Array.from(faceOf, (f) => part.labels[f]);
   const counts = Uint8Array.from(vertexOf, (v) => (state[v] === 0 ? 0 : 1));
-  const asked = { surface, labels, counts, sagittas, radii: probe.radii };
+  const reachRadii = Float64Array.from(vertexOf, (v) => reach[v]);
+  const asked = { surface, labels, counts, reachRadii, part: smooth, radii: probe.radii };
   const [border] = await reachBorders(asked, probe.engine, accuracyMm, context);
   const cut = cutAtBorder(surface, labels, counts, border);
   const origin = new Int32Array(cut.surface.mesh.positions.length / 3).fill(-1);
@@ -60,19 +69,13 @@ export async function keepByReach(
   };
 }
 
-async function askAll(
-  state: Int8Array, questions: VertexQuestions, probe: ReachProbe, context: Context,
-): Promise<void> {
-  const open = [...state.keys()].filter((v) => state[v] < 0);
-  const found = await reachedVertices(open, questions, probe, context);
-  open.forEach((v, i) => { state[v] = found[i]; });
-}
+/** Finds out about vertices. */
+type Ask = (vertices: readonly number[]) => Promise<void>;
 
 /** Asks outwards from the vertices that are known not to be reached, until the cutter reaches all round. */
 async function askAround(
-  state: Int8Array, questions: VertexQuestions, probe: ReachProbe, context: Context,
+  state: Int8Array, { surface: { mesh: { triangles } }, labels, at }: VertexQuestions, ask: Ask,
 ): Promise<void> {
-  const { surface: { mesh: { triangles } }, labels, at } = questions;
   const isAsked = new Uint8Array(state.length);
   let front = [...state.keys()].filter((v) => state[v] === 0);
   while (front.length > 0) {
@@ -89,8 +92,7 @@ async function askAround(
         }
       }
     }
-    const found = await reachedVertices(open, questions, probe, context);
-    open.forEach((v, i) => { state[v] = found[i]; });
+    await ask(open);
     front = open.filter((v) => state[v] === 0);
   }
   for (let v = 0; v < state.length; v++) if (state[v] < 0) state[v] = 1;

@@ -29,7 +29,7 @@ function analysed(
   const part = readyPart(corners);
   const engine = inlineEngine({ ...part, limits: { toleranceMm, slackMm: 0.01 * toleranceMm } });
   const zoned = zonesOf(part);
-  return analyseCutters(cutters, { zoned, sagittas: part.sagittas, engine, stockMm, ...more }, {});
+  return analyseCutters(cutters, { zoned, part: part.smooth, engine, stockMm, ...more }, {});
 }
 
 /** Gap at points (x, y, z, normal) of a shape. */
@@ -37,7 +37,7 @@ function gapsOf(corners: Float64Array, shape: Cutter, points: readonly (readonly
   const part = readyPart(corners);
   const profile = profileOfCutter(shape);
   const gaps = cutterGap(cutterQuery(part.tree, profile), profile, { toleranceMm, slackMm: 0.01 * toleranceMm });
-  return points.map(([x, y, z, nx, ny, nz]) => gaps.gap(x, y, z, nx, ny, nz, true, 0));
+  return points.map(([x, y, z, nx, ny, nz]) => gaps.gap(x, y, z, nx, ny, nz, true));
 }
 
 const within = (radius: number, t: number): number => sqrt(2 * radius * t + t * t);

@@ -1,12 +1,13 @@
 import { expect, test } from 'vitest';
 import { MODELS, modelBytes } from '../../models/catalogue.js';
 import { openByGrid } from '../../src/fields/open-by-grid.js';
-import { gapsAt, POINT_STRIDE } from '../../src/fields/reach-kernels.js';
+import { ballGap } from '../../src/fields/ball-gap.js';
 import { prepareMesh } from '../../src/mesh/prepare.js';
 import { edgeSagittas } from '../../src/mesh/sagittas.js';
 import { smoothNormals } from '../../src/mesh/smooth-normals.js';
 import { readPart } from '../../src/read/read-part.js';
 import { heightBounds } from '../../src/spatial/height-bounds.js';
+import { ballQuery } from '../../src/spatial/ball-contact.js';
 import { buildPartTree } from '../../src/spatial/part-tree.js';
 import { randomNumbers } from '../support/shapes.js';
 
@@ -22,17 +23,18 @@ test.each(MODELS.flatMap((model) => [2, 8].map((radius) => [model.name, radius, 
     const normals = smoothNormals(mesh, topology), sagittas = edgeSagittas(mesh, topology, normals);
     const isOpen = openByGrid(heightBounds(mesh, topology, TOLERANCE_MM), radius, TOLERANCE_MM);
     const random = randomNumbers(4711);
-    const settled: number[] = [];
-    const item = new Float64Array(POINT_STRIDE);
+    const settled: number[][] = [];
+    const item = new Float64Array(6);
     for (let i = 0; i < POINTS; i++) {
       randomPoint(mesh.positions, mesh.triangles, normals, random, item);
-      if (isOpen(item[0], item[1], item[2], item[3], item[4], item[5])) settled.push(...item);
+      if (isOpen(item[0], item[1], item[2], item[3], item[4], item[5])) settled.push([...item]);
     }
     const tree = buildPartTree(mesh, sagittas);
     const limits = { toleranceMm: TOLERANCE_MM, slackMm: 0.01 * TOLERANCE_MM };
-    const gaps = gapsAt(tree, Float64Array.from(settled), radius, limits);
-    expect(gaps.length).toBeGreaterThan(POINTS / 100);
-    expect(gaps.filter((gap) => !(gap <= TOLERANCE_MM))).toHaveLength(0);
+    const { gap } = ballGap(ballQuery(tree), limits);
+    expect(settled.length).toBeGreaterThan(POINTS / 100);
+    expect(settled.filter(([x, y, z, nx, ny, nz]) => !(gap(x, y, z, nx, ny, nz, radius, true, 0) <= TOLERANCE_MM)))
+      .toHaveLength(0);
   },
 );
 
@@ -55,5 +57,4 @@ function randomPoint(
   });
   const length = Math.sqrt(out[3] ** 2 + out[4] ** 2 + out[5] ** 2);
   for (let i = 3; i < 6; i++) out[i] /= length;
-  out[6] = 1;
 }

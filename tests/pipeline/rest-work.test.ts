@@ -32,7 +32,7 @@ async function workOf(corners: Float64Array, ladder: readonly (number | CutterPr
   const { part, reach } = await reachOf(corners, radii, TOLERANCE);
   const engine = inlineEngine({ ...part, limits: { toleranceMm: TOLERANCE, slackMm: 0.01 * TOLERANCE } });
   const { surface, labels } = reach;
-  const questions = { surface, labels, at: cornersByVertex(surface.mesh), sagittas: part.sagittas };
+  const questions = { surface, labels, at: cornersByVertex(surface.mesh), part: part.smooth };
   const found: LadderCutter[] = [];
   for (const one of ladder) {
     if (typeof one === 'number') {
@@ -40,13 +40,14 @@ async function workOf(corners: Float64Array, ladder: readonly (number | CutterPr
       found.push({ profile: ballProfile(one), counts: reach.counts, index, ...reach.byRadius[index] });
     } else {
       const vertices = [...new Uint32Array(surface.mesh.positions.length / 3).keys()];
-      const counts = await reachedVertices(vertices, questions, reachProbe(engine, one), {});
+      const radii = await reachedVertices(vertices, questions, reachProbe(engine, one), {});
+      const counts = Uint8Array.from(radii, (radius) => (radius === Infinity ? 1 : 0));
       found.push({ profile: one, counts, index: 0, restVolumeMm3: 0, maxGapMm: 0 });
     }
   }
   const own = found.pop();
   if (!own) throw new Error('no cutter');
-  return restWork(found, own, { ...reach, sagittas: part.sagittas, engine, stockMm: 0, blendShare }, {});
+  return restWork(found, own, { ...reach, part: part.smooth, engine, stockMm: 0, blendShare }, {});
 }
 
 describe('a sharp corner of two planes', () => {

@@ -5,7 +5,8 @@ import type { GapLimits } from '../../src/fields/ball-gap.js';
 import { inlineEngine, type ReachEngine } from '../../src/fields/reach-engine.js';
 import { facetNormals } from '../../src/mesh/facet-normals.js';
 import { prepareMesh } from '../../src/mesh/prepare.js';
-import { edgeSagittas, facetSagittas } from '../../src/mesh/sagittas.js';
+import { normalsToCreases } from '../../src/mesh/normals-to-creases.js';
+import { edgeSagittas, facetSagittas, type SmoothPart } from '../../src/mesh/sagittas.js';
 import { smoothNormals } from '../../src/mesh/smooth-normals.js';
 import type { Soup } from '../../src/mesh/soup.js';
 import type { Mesh, Topology } from '../../src/mesh/types.js';
@@ -28,6 +29,7 @@ export interface ReadyPart {
   readonly topology: Topology;
   /** (9 F) */
   readonly normals: Float64Array;
+  readonly smooth: SmoothPart;
   readonly sagittas: Float32Array;
   readonly tree: PartTree;
 }
@@ -42,8 +44,9 @@ export function readyPart(corners: Float64Array, creaseDeg = 35): ReadyPart {
   };
   const { mesh, topology } = prepareMesh(soup, { axis: [0, 0, 1], stand: false });
   const normals = smoothNormals(mesh, topology, { creaseRad: creaseDeg * RAD_PER_DEG });
-  const chords = edgeSagittas(mesh, topology, normals);
-  return { mesh, topology, normals, sagittas: facetSagittas(chords), tree: buildPartTree(mesh, chords) };
+  const reachNormals = normalsToCreases(mesh, topology, normals);
+  const chords = edgeSagittas(mesh, topology, reachNormals);
+  return { mesh, topology, normals, smooth: { mesh, normals: reachNormals }, sagittas: facetSagittas(chords), tree: buildPartTree(mesh, chords) };
 }
 
 export interface ZoneChoice extends Partial<Omit<ZoneOptions, 'splitRad' | 'splitEndRad'>> {
@@ -104,13 +107,13 @@ export async function reachOf(
   const engine: ReachEngine = inlineEngine({ ...part, limits });
   const zoned = zonesOf(part, choice);
   const reach = await analyseReach({
-    zoned, sagittas: part.sagittas, engine, radiiMm, stockMm: 0, toleranceMm,
+    zoned, part: part.smooth, engine, radiiMm, stockMm: 0, toleranceMm,
     maxima: heightBounds(part.mesh, part.topology, toleranceMm),
   }, {});
   return {
     part, reach, unreachedMm2: reach.byRadius.map(({ unreachedAreaMm2 }) => unreachedAreaMm2),
-    tight: async (i = 0) => (await tightPatches(
-      { ...reach, own: { counts: reach.counts, border: reach.byRadius[i].border } }, part.sagittas, toleranceMm, engine, {},
+    tight: async (i = 0) => (tightPatches(
+      { ...reach, own: { counts: reach.counts, border: reach.byRadius[i].border } }, toleranceMm,
     )).patches,
   };
 }

@@ -1,5 +1,5 @@
 import { ballGap, type GapLimits } from '../../fields/ball-gap.js';
-import { POINT_STRIDE, reachRadii } from '../../fields/reach-kernels.js';
+import { ballReach } from '../../fields/ball-reach.js';
 import { ballQuery } from '../../spatial/ball-contact.js';
 import type { PartTree } from '../../spatial/part-tree.js';
 import type { SceneFacts } from '../../write/scene-facts.js';
@@ -49,7 +49,7 @@ export function makeProbe(view: ViewData, tree: PartTree, facts: SceneFacts): Pr
   const limits: GapLimits = {
     toleranceMm: facts.toleranceMm, slackMm: SLACK_SHARE * facts.toleranceMm + facts.mesh.stepMm,
   };
-  const query = ballQuery(tree), gaps = ballGap(query, limits);
+  const query = ballQuery(tree), gaps = ballGap(query, limits), reach = ballReach(query, gaps, limits);
   const folded = new Uint8Array(view.counts.length);
   for (const v of view.creases) folded[v] = 1;
   const standOff = vertexSagittas(view);
@@ -63,10 +63,7 @@ export function makeProbe(view: ViewData, tree: PartTree, facts: SceneFacts): Pr
       return reading(view, hit.facet, [point[0], point[1], point[2]]);
     },
     reachRadiusMm: ({ point, normal, sagittaMm }) => {
-      const item = new Float64Array(POINT_STRIDE);
-      item.set([...point, ...normal, 1, sagittaMm]);
-      if (gaps.gap(...point, ...normal, most, true, sagittaMm) <= limits.toleranceMm) return Infinity;
-      const radius = reachRadii(tree, item, Float64Array.of(0, most), limits)[0];
+      const radius = reach.radius(...point, ...normal, true, most, sagittaMm);
       return radius < SHARP_TOLERANCES * limits.toleranceMm ? 0 : Math.max(0, radius - facts.stockMm);
     },
     pose: ({ point, normal, sagittaMm }, radiusMm) => {

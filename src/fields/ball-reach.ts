@@ -1,0 +1,304 @@
+import type { BallContact, BallQuery } from '../spatial/ball-contact.js';
+import type { BallGap, GapLimits } from './ball-gap.js';
+import { contactBounds } from './contact-bounds.js';
+import { halfSpaces } from './nearest-in-halfspaces.js';
+
+export interface BallReach {
+  /**
+   * Largest radius of a ball-nose cutter that reaches point p of the true surface: whose gap there is within the
+   * tolerance.
+   *
+   * Shrinks: every point of the part that the cutter enters bounds the radius from above, by the largest cutter that
+   * still misses it when it leaves p by the whole tolerance. The deepest entry of one radius gives the next, and where
+   * the cutter of a bound is free, the bound is the answer. Where one contact pushes the cutter into another, as in a
+   * valley, all contacts found so far are solved for together.
+   *
+   * @param n unit normal at p, out of the part
+   * @param ownPlane p lies inside a face with this normal, not on an edge where the ball may lean to either side
+   * @param most the largest radius asked for, mm
+   * @param offSurface how far p may stand off the true surface, mm, >= 0; the ball may enter by as much more
+   * @returns mm, within 0.004 mm + 0.4 %; Infinity if `most` reaches
+   */
+  radius(
+    px: number, py: number, pz: number, nx: number, ny: number, nz: number, ownPlane: boolean, most: number,
+    offSurface: number,
+  ): number;
+}
+
+/** A bound that falls by less than this share settles nothing: two contacts push against each other. */
+const STALL = 0.002;
+const MOST_SHRINKS = 12;
+const MOST_JOINT = 24;
+/** An entry this small, in tolerances, is as good as none. */
+const NEARLY_FREE = 0.03;
+/** Radii below this many tolerances are not told apart: a sharp corner. */
+const SHARP_TOLERANCES = 2.5;
+/** Contacts of the point before that are looked at first, and how often. */
+const REMEMBERED = 4;
+const MOST_RECALLS = 3;
+
+export function ballReach(query: BallQuery, gaps: BallGap, limits: GapLimits): BallReach {
+  const t = limits.toleranceMm;
+  const free = NEARLY_FREE * t, sharp = SHARP_TOLERANCES * t;
+  const bounds = contactBounds(t);
+  const joint = jointContacts(t);
+  const remembered = new Int32Array(REMEMBERED).fill(-1);
+  let px = 0, py = 0, pz = 0, nx = 0, ny = 0, nz = 0, ownPlane = false, slack = 0;
+
+  const deepest = (r: number, cx: number, cy: number, cz: number): BallContact => (
+    query.deepest(px + cx, py + cy, pz + cz, r, slack)
+  );
+  /** What two radii may differ by and still be the same. */
+  const accuracy = (r: number): number => 0.002 + 0.002 * r;
+  const note = (contact: BallContact): void => {
+    joint.add(contact, px, py, pz);
+    if (remembered.includes(contact.leaf)) return;
+    remembered.copyWithin(1, 0);
+    remembered[0] = contact.leaf;
+  };
+
+  /** Largest radius that the contacts of the point before allow here: a point's neighbours mostly hold it back, too. */
+  const recall = (most: number): number => {
+    let r = most, cx = r * nx, cy = r * ny, cz = r * nz;
+    for (let i = 0; i < MOST_RECALLS; i++) {
+      let deep = false;
+      joint.start(nx, ny, nz, ownPlane);
+      for (let k = 0; k < REMEMBERED; k++) {
+        if (remembered[k] < 0) continue;
+        const contact = query.entry(remembered[k], px + cx, py + cy, pz + cz, r, slack);
+        if (contact.depth > free) deep = true;
+        if (contact.depth > -r) joint.add(contact, px, py, pz);
+      }
+      if (!deep) return r;
+      const next = joint.radius(r);
+      const done = next > r - accuracy(r);
+      r = next;
+      if (r < sharp) return most;
+      [cx, cy, cz] = joint.centre;
+      if (done) break;
+    }
+    return r;
+  };
+
+  const radius = (most: number): number => {
+    let r = recall(most), low = 0;
+    let contact: BallContact;
+    if (r < most) {
+      const [cx, cy, cz] = joint.centre;
+      contact = deepest(r, cx, cy, cz);
+      if (contact.depth > free) note(contact);
+      else if (!joint.doubt()) return r;
+      else {
+        low = r;
+        r = most;
+      }
+    } else {
+      contact = deepest(r, r * nx, r * ny, r * nz);
+      if (contact.depth <= 0) return Infinity;
+      joint.start(nx, ny, nz, ownPlane);
+      note(contact);
+      for (let i = 0; ownPlane && i < MOST_SHRINKS; i++) {
+        const bound = bounds.radius(contact, px, py, pz, nx, ny, nz, r);
+        if (!(bound < r * (1 - STALL))) break;
+        r = bound;
+        const [cx, cy, cz] = bounds.centre;
+        contact = deepest(r, cx, cy, cz);
+        if (contact.depth <= free || r < sharp) return r;
+        note(contact);
+      }
+      // Normals of coarse facets are not exact: backing off along them by the whole tolerance is a place of its own.
+      const away = r + t;
+      if (deepest(r, away * nx, away * ny, away * nz).depth <= free) return r === most ? Infinity : r;
+    }
+    return settle(r, low, most);
+  };
+
+  /** @param low known to reach @param most not to be exceeded */
+  const settle = (from: number, known: number, most: number): number => {
+    let r = from, low = known, before = Infinity;
+    for (let i = 0; i < MOST_JOINT; i++) {
+      r = joint.radius(r);
+      if (r < low + accuracy(low)) return low;
+      if (r >= sharp && before - r >= accuracy(r)) {
+        const [cx, cy, cz] = joint.centre;
+        const contact = deepest(r, cx, cy, cz);
+        if (contact.depth > free) {
+          note(contact);
+          before = r;
+          continue;
+        }
+        low = r;
+      }
+      if (r === most || !joint.doubt()) return r === most ? Infinity : r;
+      r = most;
+      before = Infinity;
+    }
+    
+    return halve(low, most);
+  };
+
+  /** Where contacts change without end. */
+  const halve = (from: number, to: number): number => {
+    let low = from, high = to;
+    while (high - low > 0.008 + 0.008 * low) {
+      const mid = 0.5 * (low + high);
+      if (gaps.gap(px, py, pz, nx, ny, nz, mid, ownPlane, slack - limits.slackMm) <= t) low = mid; else high = mid;
+    }
+    return 0.5 * (low + high);
+  };
+
+  return {
+    radius: (x, y, z, mx, my, mz, inFace, most, offSurface) => {
+      
+      px = x; py = y; pz = z;
+      nx = mx; ny = my; nz = mz;
+      ownPlane = inFace;
+      slack = limits.slackMm + offSurface;
+      return radius(most);
+    },
+  };
+}
+
+interface JointContacts {
+  start(nx: number, ny: number, nz: number, ownPlane: boolean): void;
+  add(contact: BallContact, px: number, py: number, pz: number): void;
+  /** Largest radius up to `most` that leaves p by no more than the tolerance and clears all contacts. */
+  radius(most: number): number;
+  /**
+   * Whether the last radius was held back by a plane that the cutter touches elsewhere than where it was found: the
+   * facet may end before. Such planes give way to their contact's point.
+   */
+  doubt(): boolean;
+  /** (3) ball centre of the last radius, from p */
+  readonly centre: Float64Array;
+}
+
+const CONTACTS = 7;
+/** Numbers per contact: its place from p, what is allowed there, unit normal of a plane or zeros, 1 on the shaft. */
+const CONTACT = 8;
+const RADIUS_SHARE = 5e-4;
+/** Shares of the radius: how near a plane counts as touched, and how far from its contact it may be. */
+const TOUCHING = 2e-3;
+const MOVED = 0.02;
+
+/**
+ * The contacts found so far. One inside a facet forbids all that is behind the facet's plane, as long as p is not; one
+ * on an edge or corner forbids a ball about it, of which the half-space facing the centre is taken, twice over.
+ */
+function jointContacts(t: number): JointContacts {
+  const spaces = halfSpaces();
+  const list = new Float64Array(CONTACT * CONTACTS);
+  const centre = new Float64Array(3), own = new Float64Array(3);
+  let count = 0, inFace = false, next = 0, pointed = 0, last = 0;
+
+  /** Solves for radius r, contacts on edges and corners seen from c; whether there is a place. */
+  const gather = (r: number, cx: number, cy: number, cz: number): boolean => {
+    spaces.clear();
+    if (inFace) spaces.add(own[0], own[1], own[2], r);
+    for (let i = 0, o = 0; i < count; i++, o += CONTACT) {
+      let mx = list[o + 4], my = list[o + 5], mz = list[o + 6];
+      if (mx === 0 && my === 0 && mz === 0) {
+        mx = cx - list[o];
+        my = cy - list[o + 1];
+        mz = list[o + 7] === 1 && list[o + 2] > cz ? 0 : cz - list[o + 2];
+        const size = Math.sqrt(mx * mx + my * my + mz * mz);
+        if (!(size > 1e-9)) return false;
+        mx /= size;
+        my /= size;
+        mz /= size;
+      }
+      spaces.add(mx, my, mz, r - list[o + 3] + mx * list[o] + my * list[o + 1] + mz * list[o + 2]);
+    }
+    return spaces.solve();
+  };
+  /** How far the gap of radius r exceeds the tolerance, as a length in the face; Infinity: no place. */
+  const excess = (r: number): number => {
+    if (!gather(r, r * own[0], r * own[1], r * own[2])) return Infinity;
+    if (pointed > 0 && !gather(r, spaces.point[0], spaces.point[1], spaces.point[2])) return Infinity;
+    const [x, y, z] = spaces.point;
+    const gap = Math.max(0, Math.sqrt(x * x + y * y + z * z) - r);
+    return Math.sqrt(gap * gap + 2 * r * gap) - Math.sqrt(t * t + 2 * r * t);
+  };
+
+  const radius = (most: number): number => {
+    let low = 0, high = most, atLow = -t, atHigh = excess(most), side = 0;
+    if (atHigh <= 0) {
+      keep(most);
+      return most;
+    }
+    for (let i = 0; i < 40 && high - low > RADIUS_SHARE * high; i++) {
+      const guess = atHigh < Infinity && i < 20 ? low + ((high - low) * atLow) / (atLow - atHigh) : 0.5 * (low + high);
+      const edge = 0.4 * RADIUS_SHARE * high;
+      const r = Math.min(high - edge, Math.max(low + edge, guess));
+      const value = excess(r);
+      if (value > 0) {
+        if (side === 1) atLow *= 0.5;
+        side = 1;
+        high = r;
+        atHigh = value;
+      } else {
+        if (side === -1) atHigh *= 0.5;
+        side = -1;
+        low = r;
+        atLow = value;
+        keep(r);
+      }
+    }
+    return low;
+  };
+  const keep = (r: number): void => {
+    last = r;
+    // No place may be nearer than where the cutter touches p.
+    const [x, y, z] = spaces.point;
+    const size = Math.sqrt(x * x + y * y + z * z);
+    for (let i = 0; i < 3; i++) centre[i] = size === 0 ? r * own[i] : spaces.point[i] * Math.max(1, r / size);
+  };
+
+  const doubt = (): boolean => {
+    const [x, y, z] = centre;
+    let any = false;
+    for (let i = 0, o = 0; i < count; i++, o += CONTACT) {
+      const mx = list[o + 4], my = list[o + 5], mz = list[o + 6];
+      if (mx === 0 && my === 0 && mz === 0) continue;
+      const dx = x - list[o], dy = y - list[o + 1], dz = z - list[o + 2];
+      const off = mx * dx + my * dy + mz * dz;
+      if (off > (1 + TOUCHING) * (last - list[o + 3])) continue;
+      const along = dx * dx + dy * dy + (list[o + 7] === 1 && dz < 0 ? 0 : dz * dz) - off * off;
+      if (along < MOVED * MOVED * last * last) continue;
+      list[o + 4] = 0;
+      list[o + 5] = 0;
+      list[o + 6] = 0;
+      pointed++;
+      any = true;
+    }
+    return any;
+  };
+
+  return {
+    centre, radius, doubt,
+    start: (nx, ny, nz, ownPlane) => {
+      own[0] = nx;
+      own[1] = ny;
+      own[2] = nz;
+      inFace = ownPlane;
+      count = 0;
+      next = 0;
+      pointed = 0;
+    },
+    add: (contact, px, py, pz) => {
+      const { mx, my, mz, allowed, onShaft } = contact;
+      const o = CONTACT * (count < CONTACTS ? count++ : next++ % CONTACTS);
+      const qx = contact.x - px, qy = contact.y - py, qz = contact.z - pz;
+      const plane = contact.planar && mx * qx + my * qy + mz * qz <= t;
+      list[o] = qx;
+      list[o + 1] = qy;
+      list[o + 2] = qz;
+      list[o + 3] = allowed;
+      list[o + 4] = plane ? mx : 0;
+      list[o + 5] = plane ? my : 0;
+      list[o + 6] = plane ? mz : 0;
+      list[o + 7] = onShaft ? 1 : 0;
+      if (!plane) pointed++;
+    },
+  };
+}

@@ -17,7 +17,8 @@ export interface BallReach {
    * @param ownPlane p lies inside a face with this normal, not on an edge where the ball may lean to either side
    * @param most the largest radius asked for, mm
    * @param offSurface how far p may stand off the true surface, mm, >= 0; the ball may enter by as much more
-   * @returns mm, within 0.004 mm + 0.4 %; Infinity if `most` reaches
+   * @returns mm, within 0.004 mm + 0.4 %, a place that the cutter enters by 3 % of the tolerance being as good as free;
+   *   Infinity if `most` reaches
    */
   radius(
     px: number, py: number, pz: number, nx: number, ny: number, nz: number, ownPlane: boolean, most: number,

@@ -34,7 +34,8 @@ export function reachRadii(
     const nx = points[o + 3], ny = points[o + 4], nz = points[o + 5], inFace = points[o + 6] === 1;
     let found = reach.radius(px, py, pz, nx, ny, nz, inFace, most, 0);
     for (let k = 0; k < radii.length && radii[k] < JUST_ABOVE * found + JUST_ABOVE_MM; k++) {
-      if (radii[k] <= found || gaps.gap(px, py, pz, nx, ny, nz, radii[k], inFace, 0) > limits.toleranceMm) continue;
+      if (radii[k] <= found) continue;
+      if (!isSame(radii[k], found) && gaps.gap(px, py, pz, nx, ny, nz, radii[k], inFace, 0) > limits.toleranceMm) continue;
       found = radii[k] === most ? Infinity : radii[k];
     }
     out[i] = found;
@@ -61,6 +62,8 @@ export function gapsAt(tree: PartTree, points: Float64Array, radius: number, lim
 
 /** A radius that lies above a reach radius by less, both counted, is asked exactly. */
 const JUST_ABOVE = 1.006, JUST_ABOVE_MM = 0.006;
+/** Two radii nearer than this are one: facets of a round corner that it fits are not more exact. */
+const isSame = (radius: number, found: number): boolean => radius < 1.0005 * found + 0.0005;
 /** Beyond this many times the cutter's radius reach radii are not told apart. */
 const FAR = 1.5;
 /** An edge is cut this often at most. */
@@ -91,8 +94,8 @@ export function reachCrossings(
       pointOnEdge(edges, e, s, point);
       const [x, y, z, nx, ny, nz] = point;
       const found = Math.min(far, reach.radius(x, y, z, nx, ny, nz, true, far, 0));
-      const isNear = found < radius && radius < JUST_ABOVE * found + JUST_ABOVE_MM;
-      return isNear && gaps.gap(x, y, z, nx, ny, nz, radius, true, 0) <= limits.toleranceMm ? radius : found;
+      if (found >= radius || radius >= JUST_ABOVE * found + JUST_ABOVE_MM) return found;
+      return isSame(radius, found) || gaps.gap(x, y, z, nx, ny, nz, radius, true, 0) <= limits.toleranceMm ? radius : found;
     });
   }
   return out;

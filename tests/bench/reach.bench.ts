@@ -91,7 +91,7 @@ async function benchPart(name: string, corners: Float64Array): Promise<void> {
   const engine = timed(inlineEngine({ ...part, limits: { toleranceMm: TOLERANCE_MM, slackMm: 0.01 * TOLERANCE_MM } }), seconds);
   const start = now();
   const reach = await analyseReach({
-    zoned, sagittas: part.sagittas, maxima, engine, radiiMm: RADII_MM, stockMm: 0, toleranceMm: TOLERANCE_MM,
+    zoned, part: part.smooth, maxima, engine, radiiMm: RADII_MM, stockMm: 0, toleranceMm: TOLERANCE_MM,
   }, {});
   const of = (kind: string): number => seconds.get(kind) ?? 0;
   const points = now() - start - of('crossings') - of('rest');

@@ -1,0 +1,114 @@
+import { describe, expect, test } from 'vitest';
+import { MODELS, modelBytes } from '../../models/catalogue.js';
+import { ballGap } from '../../src/fields/ball-gap.js';
+import { ballReach, type BallReach } from '../../src/fields/ball-reach.js';
+import { readPart } from '../../src/read/read-part.js';
+import { ballQuery, type BallQuery } from '../../src/spatial/ball-contact.js';
+import { readyPart, type ReadyPart } from '../support/pipeline.js';
+import * as shapes from '../support/shapes.js';
+
+const { abs, cos, sin, sqrt, tan } = Math;
+const T = 0.02;
+const SLACK = 0.01 * T;
+/** An entry that counts as none, with the slack. */
+const ENTRY = 0.04 * T;
+
+function reachIn({ tree }: ReadyPart): { readonly reach: BallReach; readonly query: BallQuery } {
+  const query = ballQuery(tree), limits = { toleranceMm: T, slackMm: SLACK };
+  return { query, reach: ballReach(query, ballGap(query, limits), limits) };
+}
+
+/** Root of an increasing function between two values. */
+function rootOf(f: (x: number) => number, from: number, to: number): number {
+  let low = from, high = to;
+  for (let i = 0; i < 80; i++) {
+    const x = 0.5 * (low + high);
+    if (f(x) < 0) low = x; else high = x;
+  }
+  return low;
+}
+
+const within = (radius: number): number => sqrt(2 * radius * T + T * T);
+/** What the answer may be off by, and what the slack lets in. */
+const accuracy = (radius: number): number => 0.008 + 0.005 * radius;
+
+describe('largest radius that reaches a point', () => {
+  // d from the crease a ball of R still reaches if d >= R tan(phi / 2) - sqrt(2 R t + t²): two planes, as in the strips.
+  test.each([30, 60, 90, 120])('beside a crease turning by %d degrees, at eleven distances', (turningDeg) => {
+    const { reach } = reachIn(readyPart(shapes.vGroove({ turningDeg, arm: 14, length: 60 })));
+    const half = (turningDeg * Math.PI) / 360;
+    for (let i = 1; i <= 11; i++) {
+      const d = 0.25 * i;
+      const expected = rootOf((r) => r * tan(half) - within(r) - d, 0, 60);
+      if (expected > 10) continue;
+      const found = reach.radius(d * cos(half), 0.3, d * sin(half), -sin(half), 0, cos(half), true, 12, 0);
+      expect(abs(found - expected), `${d}: ${found}, expected ${expected}`).toBeLessThanOrEqual(accuracy(expected));
+    }
+  });
+
+  test('in a slot half its width, above the strips of its bottom; where nothing limits it no limit', () => {
+    const { reach } = reachIn(readyPart(shapes.throughSlot(6, 20, 60)));
+    expect(abs(reach.radius(-3, 1.7, -8, 1, 0, 0, true, 12, 0) - 3)).toBeLessThanOrEqual(accuracy(3));
+    expect(reach.radius(-30, 1.7, 0, 0, 0, 1, true, 12, 0)).toBe(Infinity);
+  });
+
+  test('the answer does not depend on the points asked before', () => {
+    const part = readyPart(shapes.roundPocket({ segments: 48, filletFacets: 6 }));
+    const fresh = (z: number): number => reachIn(part).reach.radius(0.3, 0.2, z, 0, 0, 1, true, 12, 0);
+    const { reach } = reachIn(part);
+    for (const [x, y] of [[15, 0], [-15, 1], [0, 16], [16.5, 0], [0.3, 0.2]]) {
+      const found = reach.radius(x, y, 0, 0, 0, 1, true, 12, 0);
+      if (x === 0.3) expect(abs(Math.min(found, 12) - Math.min(fresh(0), 12))).toBeLessThanOrEqual(accuracy(12));
+    }
+  });
+});
+
+const RISES = 16;
+
+/** Whether any place of the ball that leaves p by no more than the tolerance is free: all of them are tried, on a fine grid. */
+function anyFree(query: BallQuery, p: readonly number[], n: readonly number[], radius: number, slack: number, steps: number): boolean {
+  const [a, b] = tangents(n);
+  for (let i = 0; i <= RISES; i++) {
+    const rise = (T * i) / RISES;
+    const most = sqrt((radius + T) ** 2 - (radius + rise) ** 2);
+    for (let u = -steps; u <= steps; u++) {
+      for (let v = -steps; v <= steps; v++) {
+        const x = (most * u) / steps, y = (most * v) / steps;
+        if (x * x + y * y > most * most * (1 + 1e-12)) continue;
+        const c = p.map((value, k) => value + (radius + rise) * n[k] + x * a[k] + y * b[k]);
+        if (query.deepest(c[0], c[1], c[2], radius, slack, 0).depth <= 0) return true;
+      }
+    }
+  }
+  return false;
+}
+
+function tangents([x, y, z]: readonly number[]): readonly [readonly number[], readonly number[]] {
+  const size = abs(z) < 0.9 ? sqrt(x * x + y * y) : sqrt(y * y + z * z);
+  const a = abs(z) < 0.9 ? [-y / size, x / size, 0] : [0, z / size, -y / size];
+  return [a, [y * a[2] - z * a[1], z * a[0] - x * a[2], x * a[1] - y * a[0]]];
+}
+
+const POINTS = 30;
+
+// Brute force, by definition: of all places near p none is free for a slightly larger ball, one is for a slightly smaller.
+test.each(MODELS.map((model) => [model.name, model] as const))(
+  '%s: at 30 random corners of facets (seed 2024) a larger ball has no free place, a smaller one has', async (_, model) => {
+    const { corners } = await readPart(modelBytes(model), { name: 'model.stl' });
+    const part = readyPart(corners);
+    const { reach, query } = reachIn(part);
+    const { positions, triangles } = part.mesh, { normals } = part.smooth;
+    const random = shapes.randomNumbers(2024);
+    for (let found = 0, tries = 0; found < POINTS && tries < 4000; tries++) {
+      const h = Math.floor(random() * triangles.length);
+      const p = [...positions.subarray(3 * triangles[h], 3 * triangles[h] + 3)], n = [...normals.subarray(3 * h, 3 * h + 3)];
+      if (n[2] < -0.001) continue;
+      const radius = reach.radius(p[0], p[1], p[2], n[0], n[1], n[2], true, 8, 0);
+      if (!(radius > 0.6 && radius < 8)) continue;
+      found++;
+      const off = accuracy(radius);
+      expect(anyFree(query, p, n, radius + off, SLACK, 16), `${p}: ${radius + off}`).toBe(false);
+      expect(anyFree(query, p, n, radius - off, ENTRY, 24), `${p}: ${radius - off}`).toBe(true);
+    }
+  }, 120_000,
+);

@@ -11,8 +11,8 @@ const NOISY_SHARE = 0.15;
 const ROUGH_MM = 5e-4;
 /** Facets that meet at less, as a cosine, may be of one surface. */
 const SMOOTH_COSINE = 0.8;
-/** Facets looked at in search of noise, in those of the part. */
-const VISITS = 6;
+/** Facets looked at in search of noise, the largest first: what it is like shows on them, and a large mesh has no time. */
+const MOST_VISITS = 200_000;
 /** On less of the surface facing up or down, as a share, roughness is that of saddles and slivers. */
 const ROUGH_SHARE = 0.1;
 /** A place tells about noise if so many edges lie in it. */
@@ -35,16 +35,20 @@ const MOST_ONE_SIDED = 0.6;
 export function surfaceNoise(mesh: Mesh, topology: Topology, facets: FacetNormals): number {
   const { areas, normals } = facets;
   const rough = roughFacets(mesh, topology, facets);
-  let flatArea = 0, roughArea = 0;
+  let flatArea = 0, roughArea = 0, roughCount = 0;
   for (let f = 0; f < areas.length; f++) {
     if (Math.abs(normals[3 * f + 2]) <= SEED_COSINE) continue;
     flatArea += areas[f];
-    if (rough[f] === 1) roughArea += areas[f];
+    if (rough[f] === 0) continue;
+    roughArea += areas[f];
+    roughCount++;
   }
   if (!(roughArea >= ROUGH_SHARE * flatArea && roughArea > 0)) return 0;
+  // Places begin at facets of more than usual size; the others fall to them.
+  const maySeed = (f: number): boolean => rough[f] === 1 && areas[f] * roughCount >= roughArea;
   for (const withinMm of WITHIN_MM) {
     const noisy = ([1, -1] as const)
-      .flatMap((up) => levelPlaces(mesh, topology, facets, up, withinMm, (f) => rough[f] === 1, VISITS * areas.length))
+      .flatMap((up) => levelPlaces(mesh, topology, facets, up, withinMm, maySeed, MOST_VISITS))
       .filter((place) => isNoisy(place, mesh, topology, facets));
     const area = noisy.reduce((sum, place) => sum + place.areaMm2, 0);
     if (area < NOISY_SHARE * flatArea) continue;

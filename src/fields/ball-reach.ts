@@ -14,15 +14,13 @@ export interface BallReach {
    * valley, all contacts found so far are solved for together.
    *
    * @param n unit normal at p, out of the part
-   * @param ownPlane p lies inside a face with this normal, not on an edge where the ball may lean to either side
    * @param most the largest radius asked for, mm
    * @param offSurface how far p may stand off the true surface, mm, >= 0; the ball may enter by as much more
    * @returns mm, within 0.004 mm + 0.4 %, a place that the cutter enters by 3 % of the tolerance being as good as free;
    *   Infinity if `most` reaches
    */
   radius(
-    px: number, py: number, pz: number, nx: number, ny: number, nz: number, ownPlane: boolean, most: number,
-    offSurface: number,
+    px: number, py: number, pz: number, nx: number, ny: number, nz: number, most: number, offSurface: number,
   ): number;
 }
 
@@ -44,7 +42,7 @@ export function ballReach(query: BallQuery, gaps: BallGap, limits: GapLimits): B
   const bounds = contactBounds(t);
   const joint = jointContacts(t);
   const remembered = new Int32Array(REMEMBERED).fill(-1);
-  let px = 0, py = 0, pz = 0, nx = 0, ny = 0, nz = 0, ownPlane = false, slack = 0;
+  let px = 0, py = 0, pz = 0, nx = 0, ny = 0, nz = 0, slack = 0;
 
   const deepest = (r: number, cx: number, cy: number, cz: number): BallContact => (
     query.deepest(px + cx, py + cy, pz + cz, r, slack)
@@ -63,7 +61,7 @@ export function ballReach(query: BallQuery, gaps: BallGap, limits: GapLimits): B
     let r = most, cx = r * nx, cy = r * ny, cz = r * nz;
     for (let i = 0; i < MOST_RECALLS; i++) {
       let deep = false;
-      joint.start(nx, ny, nz, ownPlane);
+      joint.start(nx, ny, nz);
       for (let k = 0; k < REMEMBERED; k++) {
         if (remembered[k] < 0) continue;
         const contact = query.entry(remembered[k], px + cx, py + cy, pz + cz, r, slack);
@@ -96,9 +94,9 @@ export function ballReach(query: BallQuery, gaps: BallGap, limits: GapLimits): B
     } else {
       contact = deepest(r, r * nx, r * ny, r * nz);
       if (contact.depth <= 0) return Infinity;
-      joint.start(nx, ny, nz, ownPlane);
+      joint.start(nx, ny, nz);
       note(contact);
-      for (let i = 0; ownPlane && i < MOST_SHRINKS; i++) {
+      for (let i = 0; i < MOST_SHRINKS; i++) {
         const bound = bounds.radius(contact, px, py, pz, nx, ny, nz, r);
         if (!(bound < r * (1 - STALL))) break;
         r = bound;
@@ -143,17 +141,16 @@ export function ballReach(query: BallQuery, gaps: BallGap, limits: GapLimits): B
     let low = from, high = to;
     while (high - low > 0.008 + 0.008 * low) {
       const mid = 0.5 * (low + high);
-      if (gaps.gap(px, py, pz, nx, ny, nz, mid, ownPlane, slack - limits.slackMm) <= t) low = mid; else high = mid;
+      if (gaps.gap(px, py, pz, nx, ny, nz, mid, true, slack - limits.slackMm) <= t) low = mid; else high = mid;
     }
     return 0.5 * (low + high);
   };
 
   return {
-    radius: (x, y, z, mx, my, mz, inFace, most, offSurface) => {
+    radius: (x, y, z, mx, my, mz, most, offSurface) => {
       
       px = x; py = y; pz = z;
       nx = mx; ny = my; nz = mz;
-      ownPlane = inFace;
       slack = limits.slackMm + offSurface;
       return radius(most);
     },
@@ -161,7 +158,8 @@ export function ballReach(query: BallQuery, gaps: BallGap, limits: GapLimits): B
 }
 
 interface JointContacts {
-  start(nx: number, ny: number, nz: number, ownPlane: boolean): void;
+  /** @param n the tangent plane's, which the ball stays outside of */
+  start(nx: number, ny: number, nz: number): void;
   add(contact: BallContact, px: number, py: number, pz: number): void;
   /** Largest radius up to `most` that leaves p by no more than the tolerance and clears all contacts. */
   radius(most: number): number;
@@ -190,12 +188,12 @@ function jointContacts(t: number): JointContacts {
   const spaces = halfSpaces();
   const list = new Float64Array(CONTACT * CONTACTS);
   const centre = new Float64Array(3), own = new Float64Array(3);
-  let count = 0, inFace = false, next = 0, pointed = 0, last = 0;
+  let count = 0, next = 0, pointed = 0, last = 0;
 
   /** Solves for radius r, contacts on edges and corners seen from c; whether there is a place. */
   const gather = (r: number, cx: number, cy: number, cz: number): boolean => {
     spaces.clear();
-    if (inFace) spaces.add(own[0], own[1], own[2], r);
+    spaces.add(own[0], own[1], own[2], r);
     for (let i = 0, o = 0; i < count; i++, o += CONTACT) {
       let mx = list[o + 4], my = list[o + 5], mz = list[o + 6];
       if (mx === 0 && my === 0 && mz === 0) {
@@ -277,11 +275,10 @@ function jointContacts(t: number): JointContacts {
 
   return {
     centre, radius, doubt,
-    start: (nx, ny, nz, ownPlane) => {
+    start: (nx, ny, nz) => {
       own[0] = nx;
       own[1] = ny;
       own[2] = nz;
-      inFace = ownPlane;
       count = 0;
       next = 0;
       pointed = 0;

@@ -38,10 +38,9 @@ import { nearestPlacing, type Placing } from './nearest-placing.js';
 export interface CutterGap {
   /**
    * @param n unit normal at p, out of the part
-   * @param ownPlane p lies inside a face with this normal, not on an edge
    * @returns mm; at most the tolerance: reached. Above it an estimate; Infinity where no free place was found nearby
    */
-  gap(px: number, py: number, pz: number, nx: number, ny: number, nz: number, ownPlane: boolean): number;
+  gap(px: number, py: number, pz: number, nx: number, ny: number, nz: number): number;
 }
 
 /** Contacts in one chain, and queries for one point over all chains. */
@@ -132,7 +131,7 @@ export function cutterGap(query: CutterQuery, profile: CutterProfile, limits: Ga
   };
 
   const gap = (
-    x: number, y: number, z: number, n0: number, n1: number, n2: number, ownPlane: boolean,
+    x: number, y: number, z: number, n0: number, n1: number, n2: number,
   ): number => {
     px = x; py = y; pz = z;
     queries = 0;
@@ -145,7 +144,7 @@ export function cutterGap(query: CutterQuery, profile: CutterProfile, limits: Ga
     const nx = leaning ? n0 / across : n0, ny = leaning ? n1 / across : n1, nz = leaning ? 0 : n2;
     const steep = sine > 0 && across > cosine * (1 + 1e-9);
     contactTip(profile, nx, ny, nz, tip);
-    if (startAt(tip[0], tip[1], tip[2], nx, ny, nz, ownPlane && !steep)) return best;
+    if (startAt(tip[0], tip[1], tip[2], nx, ny, nz, !steep)) return best;
     if (steep) {
       // Too steep for the cone, which may still lean over the wall's top edge: start with its lower end at p.
       const low = profile.cornerRadiusMm * cosine / across;
@@ -159,7 +158,7 @@ export function cutterGap(query: CutterQuery, profile: CutterProfile, limits: Ga
       for (let side = 0; side < 4; side++) {
         queries = MOST_QUERIES - SIDE_QUERIES;
         const [sx, sy] = side === 0 ? [ax, ay] : side === 1 ? [-ay, ax] : side === 2 ? [ay, -ax] : [-ax, -ay];
-        if (startAt(sx, sy, 0, nx, ny, nz, ownPlane)) return best;
+        if (startAt(sx, sy, 0, nx, ny, nz, true)) return best;
       }
     }
     return best;

@@ -8,7 +8,7 @@ import { CROSSING_STRIDE, edgeLength, POINT_STRIDE, pointOnEdge } from './reach-
 /**
  * Which points a cutter of any shape reaches.
  *
- * @param points (7 N) see `POINT_STRIDE`
+ * @param points (6 N) see `POINT_STRIDE`
  * @param profile the allowance left on the part included (`offsetProfile`)
  * @returns (N) reach radii as far as they can be told: Infinity reached, 0 not
  */
@@ -54,7 +54,5 @@ export function cutterCrossings(
 }
 
 function gapAt(gaps: CutterGap, points: Float64Array, p: number): number {
-  return gaps.gap(
-    points[p], points[p + 1], points[p + 2], points[p + 3], points[p + 4], points[p + 5], points[p + 6] === 1,
-  );
+  return gaps.gap(points[p], points[p + 1], points[p + 2], points[p + 3], points[p + 4], points[p + 5]);
 }

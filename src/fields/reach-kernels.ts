@@ -4,8 +4,8 @@ import type { PartTree } from '../spatial/part-tree.js';
 import { ballGap, type GapLimits } from './ball-gap.js';
 import { ballReach } from './ball-reach.js';
 
-/** Numbers per point asked about: position on the true surface, unit normal, 1 if it lies inside a face (0: on an edge). */
-export const POINT_STRIDE = 7;
+/** Numbers per point asked about: position on the true surface, unit normal of the side of it that is meant. */
+export const POINT_STRIDE = 6;
 /**
  * Numbers per edge asked about: of its first end, which the cutter does not reach, and of its second, which it does,
  * position on the true surface, normal and reach radius; then the index of the radius.
@@ -18,7 +18,7 @@ export const CROSSING_STRIDE = 15;
  * Where a radius of the list lies just above the answer, within its accuracy, that radius is asked exactly: a slot as
  * wide as the cutter is reached.
  *
- * @param points (7 N) see `POINT_STRIDE`
+ * @param points (6 N) see `POINT_STRIDE`
  * @param radii ascending, mm, the allowance left on the part included
  * @returns (N) mm, see `BallReach`; Infinity where the largest of the radii reaches
  */
@@ -31,11 +31,11 @@ export function reachRadii(
   for (let i = 0; i < out.length; i++) {
     const o = POINT_STRIDE * i;
     const px = points[o], py = points[o + 1], pz = points[o + 2];
-    const nx = points[o + 3], ny = points[o + 4], nz = points[o + 5], inFace = points[o + 6] === 1;
-    let found = reach.radius(px, py, pz, nx, ny, nz, inFace, most, 0);
+    const nx = points[o + 3], ny = points[o + 4], nz = points[o + 5];
+    let found = reach.radius(px, py, pz, nx, ny, nz, most, 0);
     for (let k = 0; k < radii.length && radii[k] < JUST_ABOVE * found + JUST_ABOVE_MM; k++) {
       if (radii[k] <= found) continue;
-      if (!isSame(radii[k], found) && gaps.gap(px, py, pz, nx, ny, nz, radii[k], inFace, 0) > limits.toleranceMm) continue;
+      if (!isSame(radii[k], found) && gaps.gap(px, py, pz, nx, ny, nz, radii[k], true, 0) > limits.toleranceMm) continue;
       found = radii[k] === most ? Infinity : radii[k];
     }
     out[i] = found;
@@ -46,7 +46,7 @@ export function reachRadii(
 /**
  * Gap of one cutter at each point.
  *
- * @param points (7 N)
+ * @param points (6 N)
  * @param radius mm
  * @returns (N) mm; above the tolerance a lower bound; Infinity where no place nearby is free
  */
@@ -54,8 +54,8 @@ export function gapsAt(tree: PartTree, points: Float64Array, radius: number, lim
   const gaps = ballGap(ballQuery(tree), limits);
   const out = new Float64Array(points.length / POINT_STRIDE);
   for (let i = 0; i < out.length; i++) {
-    const [x, y, z, nx, ny, nz, inFace] = points.subarray(POINT_STRIDE * i, POINT_STRIDE * (i + 1));
-    out[i] = gaps.gap(x, y, z, nx, ny, nz, radius, inFace === 1, 0);
+    const [x, y, z, nx, ny, nz] = points.subarray(POINT_STRIDE * i, POINT_STRIDE * (i + 1));
+    out[i] = gaps.gap(x, y, z, nx, ny, nz, radius, true, 0);
   }
   return out;
 }
@@ -93,7 +93,7 @@ export function reachCrossings(
     out[i] = crossing(edges[e + 6], edges[e + 13], radius, accuracyMm / edgeLength(edges, e), (s) => {
       pointOnEdge(edges, e, s, point);
       const [x, y, z, nx, ny, nz] = point;
-      const found = Math.min(far, reach.radius(x, y, z, nx, ny, nz, true, far, 0));
+      const found = Math.min(far, reach.radius(x, y, z, nx, ny, nz, far, 0));
       if (found >= radius || radius >= JUST_ABOVE * found + JUST_ABOVE_MM) return found;
       return isSame(radius, found) || gaps.gap(x, y, z, nx, ny, nz, radius, true, 0) <= limits.toleranceMm ? radius : found;
     });
@@ -135,7 +135,7 @@ export function edgeLength(edges: Float64Array, e: number): number {
   return Math.sqrt(x * x + y * y + z * z);
 }
 
-/** The point of the true surface at fraction s of the edge at offset e, with its unit normal. @param out (7) */
+/** The point of the true surface at fraction s of the edge at offset e, with its unit normal. @param out (6) */
 export function pointOnEdge(edges: Float64Array, e: number, s: number, out: Float64Array): void {
   const o = e + 7;
   const dx = edges[o] - edges[e], dy = edges[o + 1] - edges[e + 1], dz = edges[o + 2] - edges[e + 2];
@@ -150,5 +150,4 @@ export function pointOnEdge(edges: Float64Array, e: number, s: number, out: Floa
   out[3] = nx * unit;
   out[4] = ny * unit;
   out[5] = nz * unit;
-  out[6] = 1;
 }

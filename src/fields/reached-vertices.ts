@@ -52,7 +52,6 @@ export async function reachedVertices(
     for (const h of sides) {
       onTrueSurface(part, parent[(h / 3) | 0], positions[3 * v], positions[3 * v + 1], positions[3 * v + 2], place);
       for (const value of place) items.push(value);
-      items.push(sides.length === 1 ? 1 : 0);
       owner.push(i);
       out[i] = 0;
     }

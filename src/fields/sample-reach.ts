@@ -161,7 +161,7 @@ function initialQuestions(build: SurfaceBuilder, part: SmoothPart): Questions {
   for (let v = 0; v < first.length; v++) {
     if (first[v] < 0) continue;
     const more = others.get(v) ?? [];
-    for (const h of [first[v], ...more]) ask(build, v, h, more.length === 0, part, questions);
+    for (const h of [first[v], ...more]) ask(build, v, h, part, questions);
   }
   return questions;
 }
@@ -177,13 +177,12 @@ const place = new Float64Array(6);
 
 /** Asks about vertex v, moved onto the true surface, as a point of the facet of corner h. */
 function ask(
-  build: SurfaceBuilder, v: number, h: number, inFace: boolean, part: SmoothPart, questions: Questions,
+  build: SurfaceBuilder, v: number, h: number, part: SmoothPart, questions: Questions,
 ): void {
   const { positions, parent } = build.arrays();
   onTrueSurface(part, parent[(h / 3) | 0], positions[3 * v], positions[3 * v + 1], positions[3 * v + 2], place);
   questions.vertices.push(v);
   for (const value of place) questions.items.push(value);
-  questions.items.push(inFace ? 1 : 0);
   if (questions.items.length() % POINT_STRIDE !== 0) throw new RangeError('ask: a question has gone out of step');
 }
 
@@ -195,6 +194,6 @@ function splitEdge(build: SurfaceBuilder, h: number, part: SmoothPart, questions
   // The vertex is the corner after h in its facet, and the corner after its twin on the other side.
   const here = nextCorner(h), there = t < 0 ? -1 : nextCorner(t);
   const inFace = there >= 0 && sameNormal(normals, here, there);
-  if (machinable(here)) ask(build, v, here, inFace, part, questions);
-  if (machinable(there) && !(inFace && machinable(here))) ask(build, v, there, inFace, part, questions);
+  if (machinable(here)) ask(build, v, here, part, questions);
+  if (machinable(there) && !(inFace && machinable(here))) ask(build, v, there, part, questions);
 }

@@ -95,9 +95,12 @@ export function buildPartTree(mesh: Mesh, sagittas: Float32Array, shared = false
   };
 }
 
+/** Normals at the corners are not exact: on a sphere of 16 segments they make what stands out 4 % too little. */
+const MARGIN = 1.05;
+
 /**
  * How far a point of a facet may stand out of the true surface, mm: a surface of second degree over its edges'
- * sagittas, 0 at the corners, never above the largest of them.
+ * sagittas, 0 at the corners, with a margin of 5 %.
  *
  * @param t facet, in the order of the leaves
  * @param x of a point in the facet, mm from the tree's centre
@@ -111,10 +114,10 @@ export function standOff({ corners, sagittas, edgeSagittas }: PartTree, t: numbe
   const uu = ux * ux + uy * uy + uz * uz, uv = ux * vx + uy * vy + uz * vz, vv = vx * vx + vy * vy + vz * vz;
   const pu = px * ux + py * uy + pz * uz, pv = px * vx + py * vy + pz * vz;
   const det = uu * vv - uv * uv;
-  if (!(det > 1e-12 * uu * vv)) return sagittas[t];
+  if (!(det > 1e-12 * uu * vv)) return MARGIN * sagittas[t];
   const b = (vv * pu - uv * pv) / det, c = (uu * pv - uv * pu) / det, a = 1 - b - c;
   const off = 4 * (edgeSagittas[e] * a * b + edgeSagittas[e + 1] * b * c + edgeSagittas[e + 2] * c * a);
-  return Math.min(sagittas[t], Math.max(0, off));
+  return MARGIN * Math.min(sagittas[t], Math.max(0, off));
 }
 
 /** Nodes with more facets than this get no slab: they bend too much for one to help. */

@@ -60,7 +60,7 @@ export interface ReachInput {
 const PIECES_PER_DIAGONAL = 60;
 const MOST_FACES = 6_000_000;
 /** Along an edge, mm; on average over a border the error is a small part of it, since it falls to either side. */
-export const BORDER_ACCURACY_MM = 0.03;
+export const BORDER_ACCURACY_MM = 0.015;
 
 /** What each ball radius reaches of the machinable surface, and what it leaves. */
 export async function analyseReach(input: ReachInput, context: Context): Promise<ReachAnalysis> {

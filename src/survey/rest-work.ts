@@ -131,7 +131,7 @@ async function greatestGaps(
       for (let j = 0; j < some.length; j += step) {
         const v = some[j], h = cornerOf.get(v) ?? 0;
         onTrueSurface(part, parent[(h / 3) | 0], positions[3 * v], positions[3 * v + 1], positions[3 * v + 2], place);
-        items.push(...place, 1);
+        items.push(...place);
         owner.push(i);
       }
     }

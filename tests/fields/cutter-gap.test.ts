@@ -37,7 +37,7 @@ function gapsOf(corners: Float64Array, shape: Cutter, points: readonly (readonly
   const part = readyPart(corners);
   const profile = profileOfCutter(shape);
   const gaps = cutterGap(cutterQuery(part.tree, profile), profile, { toleranceMm, slackMm: 0.01 * toleranceMm });
-  return points.map(([x, y, z, nx, ny, nz]) => gaps.gap(x, y, z, nx, ny, nz, true));
+  return points.map(([x, y, z, nx, ny, nz]) => gaps.gap(x, y, z, nx, ny, nz));
 }
 
 const within = (radius: number, t: number): number => sqrt(2 * radius * t + t * t);

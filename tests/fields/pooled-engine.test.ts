@@ -21,8 +21,8 @@ const data: EngineData = { ...part, limits: { toleranceMm: 0.02, slackMm: 2e-4 }
 /** 9000 points on a square above the pocket's floor: more than a few pieces. */
 function pointsTask(): ReachTask {
   const random = randomNumbers(99);
-  const items = new Float64Array(7 * 9000);
-  for (let i = 0; i < items.length; i += 7) items.set([34 * random() - 17, 34 * random() - 17, 0, 0, 0, 1, 1], i);
+  const items = new Float64Array(6 * 9000);
+  for (let i = 0; i < items.length; i += 6) items.set([34 * random() - 17, 34 * random() - 17, 0, 0, 0, 1], i);
   return { kind: 'reach', items, radii: Float64Array.of(1, 2, 4, 6) };
 }
 

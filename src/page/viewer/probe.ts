@@ -63,7 +63,7 @@ export function makeProbe(view: ViewData, tree: PartTree, facts: SceneFacts): Pr
       return reading(view, hit.facet, [point[0], point[1], point[2]]);
     },
     reachRadiusMm: ({ point, normal, sagittaMm }) => {
-      const radius = reach.radius(...point, ...normal, true, most, sagittaMm);
+      const radius = reach.radius(...point, ...normal, most, sagittaMm);
       return radius < SHARP_TOLERANCES * limits.toleranceMm ? 0 : Math.max(0, radius - facts.stockMm);
     },
     pose: ({ point, normal, sagittaMm }, radiusMm) => {

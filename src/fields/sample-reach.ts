@@ -38,6 +38,8 @@ export interface ReachSamples {
 
 /** Where a cutter of radius R fails, its border is looked for on facets this share of R long. */
 const FINE_SHARE = 0.5;
+/** The same where it fails at all three corners, so that no border is in sight. */
+const EVEN_SHARE = 1;
 const FINEST_MM = 0.2;
 /** Normals of one vertex that differ by less, squared, are the same. */
 const SAME_NORMAL = 1e-6;
@@ -130,15 +132,17 @@ function pieceLimit(
 ): number {
   const { triangles, labels } = build.arrays();
   if (labels[f] >= MACHINABLE_CLASSES) return Infinity;
-  let least = Infinity;
+  let least = Infinity, most = 0;
   for (let k = 0; k < 3; k++) {
     const v = triangles[3 * f + k];
     if (v >= known || Number.isNaN(reach[v])) return Infinity;
     least = Math.min(least, reach[v]);
+    most = Math.max(most, reach[v]);
   }
   const count = countOf(least, options.radii);
   if (count >= options.radii.length) return options.coarseMm;
-  return Math.min(options.coarseMm, Math.max(FINEST_MM, FINE_SHARE * options.radii[count]));
+  const share = most < options.radii[count] ? EVEN_SHARE : FINE_SHARE;
+  return Math.min(options.coarseMm, Math.max(FINEST_MM, share * options.radii[count]));
 }
 
 function initialQuestions(build: SurfaceBuilder, part: SmoothPart): Questions {

@@ -110,5 +110,5 @@ test.each(MODELS.map((model) => [model.name, model] as const))(
       expect(anyFree(query, p, n, radius + off, SLACK, 16), `${p}: ${radius + off}`).toBe(false);
       expect(anyFree(query, p, n, radius - off, ENTRY, 48), `${p}: ${radius - off}`).toBe(true);
     }
-  }, 120_000,
+  }, 600_000,
 );

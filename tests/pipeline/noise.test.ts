@@ -106,4 +106,4 @@ test('a survey settles noise and says so; noiseMm 0 takes each facet at its word
   expect(settled.regions).toHaveLength(7);
   expect(given.regions).toHaveLength(7);
   expect(raw.regions.length).toBeGreaterThan(12);
-}, 300_000);
+}, 600_000);

@@ -22,7 +22,7 @@ describe('overlap of 2 mm on a lying cylinder R10', () => {
     const flat = { ...BASE, rasterDirectionDeg: axisDeg(cylinder) };
     along = await surveyShape(cylinder, { ...flat, overlapMm: 2 });
     byAngle = await surveyShape(cylinder, { ...flat, overlapDeg: (0.2 * 180) / Math.PI });
-  }, 300_000);
+  }, 600_000);
 
   test('two strips 2 wide overlap', () => {
     expect(Math.abs(along.plan.classes.overlap.areaMm2 / (2 * 2 * 40) - 1)).toBeLessThan(0.01);

@@ -48,4 +48,4 @@ test.each(['clip-insert', 'soap-dish-cavity'])('%s: the split curve and its mini
   expect(sliced[at] / least - 1).toBeLessThan(0.005);
   expect(Math.abs(at - sliced.indexOf(least))).toBeLessThanOrEqual(8);
   expect(Math.min(sliced[FROM], sliced[TO]) / least).toBeGreaterThan(1.1);
-}, 300_000);
+}, 600_000);

@@ -81,7 +81,7 @@ function expectFinite(value: unknown, path: string): void {
 }
 
 let reference: Plan;
-beforeAll(async () => { ({ plan: reference } = await surveyShape(clean(), SETUP)); }, 120_000);
+beforeAll(async () => { ({ plan: reference } = await surveyShape(clean(), SETUP)); }, 600_000);
 
 test('the clean part has places to compare, in both slots, and nothing on the ground', () => {
   expect(slotPlaces(reference.reach.tightRegions).length).toBeGreaterThanOrEqual(2);
@@ -95,7 +95,7 @@ describe.each(Object.keys(DAMAGE))('%s', (kind) => {
     const survey = await surveyShape(DAMAGE[kind](), SETUP);
     plan = survey.plan;
     text = String(survey.files.get('plan.json'));
-  }, 120_000);
+  }, 600_000);
 
   test('no number that is none, in the plan and in plan.json', () => {
     expectFinite(plan, 'plan');

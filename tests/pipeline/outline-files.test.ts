@@ -17,7 +17,7 @@ beforeAll(async () => {
   survey = await surveyShape(shapes.roundPocket({ segments: 96, filletFacets: 16, side: 44 }), {
     patches: true, partDate: '2026-03-01', cutters: CUTTERS, radiiMm: [2], runOutMm: 0.75,
   });
-}, 120_000);
+}, 600_000);
 
 const text = (name: string): string => {
   const file = survey.files.get(name);

@@ -90,7 +90,7 @@ describe('necks narrower than two stepovers of 0.5', () => {
     const kept = await raster({});
     expect(kept.rings).toHaveLength(1);
     expect(kept.codes).toEqual([]);
-  }, 120_000);
+  }, 600_000);
 });
 
 test('the title block carries the day of the part\'s file, and none where it is not known', async () => {
@@ -100,4 +100,4 @@ test('the title block carries the day of the part\'s file, and none where it is 
     expect(text(dated, name)).toContain('2026-03-01');
     expect(text(undated, name)).not.toMatch(/\d{4}-\d{2}-\d{2}/);
   }
-}, 120_000);
+}, 600_000);

@@ -49,7 +49,7 @@ describe.each(MODELS)('%s', (name) => {
         regions.regionOfFace[f] === region ? sum + area * Math.abs(normals[3 * f + 2]) : sum), 0);
       expect(Math.abs(evenOddArea(rings) - plan), `region ${region}`).toBeLessThanOrEqual(0.001 * plan + 2e-4);
     }
-  }, 120_000);
+  }, 600_000);
 });
 
 // Without taking the noise out: along the split the tilts of neighbouring facets average out.
@@ -59,7 +59,7 @@ test('0.02 mm of noise puts no freckles along the split: as many overlap and ste
     (cls) => CLASSES[cls] === 'overlap' || CLASSES[cls] === 'steep').length;
   const clean = atSplit(await outline(corners)), noisy = atSplit(await outline(withNoise(corners, 0.02, 7)));
   expect(Math.abs(noisy - clean), `${noisy} of ${clean}`).toBeLessThanOrEqual(0.1 * clean);
-}, 120_000);
+}, 600_000);
 
 // Border circles and lines of the split in plan: sphere R sin t; torus R ± r sin t; lying cylinder y = ± R sin t.
 describe('analytic solids at fine facets, within 0.01 mm', () => {
@@ -115,4 +115,4 @@ test('round trip: a region written as SVG and read back limits work to the same 
   limited.labels.forEach((label, f) => { if (label < 4 && normals[3 * f + 2] > 0) plan += areas[f] * normals[3 * f + 2]; });
   const expected = evenOddArea(wanted);
   expect(Math.abs(plan - expected) / expected).toBeLessThanOrEqual(0.001);
-}, 120_000);
+}, 600_000);

@@ -117,7 +117,7 @@ export function standOff({ corners, sagittas, edgeSagittas }: PartTree, t: numbe
   if (!(det > 1e-12 * uu * vv)) return MARGIN * sagittas[t];
   const b = (vv * pu - uv * pv) / det, c = (uu * pv - uv * pu) / det, a = 1 - b - c;
   const off = 4 * (edgeSagittas[e] * a * b + edgeSagittas[e + 1] * b * c + edgeSagittas[e + 2] * c * a);
-  return MARGIN * Math.min(sagittas[t], Math.max(0, off));
+  return MARGIN * Math.max(0, off);
 }
 
 /** Nodes with more facets than this get no slab: they bend too much for one to help. */

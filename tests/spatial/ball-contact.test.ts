@@ -36,7 +36,8 @@ describe.each([
       const [dx, dy, dz] = [contact.x - c[0], contact.y - c[1], Math.min(0, contact.z - c[2])];
       expect(Math.sqrt(dx * dx + dy * dy + dz * dz)).toBeCloseTo(contact.distance, 5);
       expect(contact.allowed).toBeGreaterThanOrEqual(slack);
-      expect(contact.allowed).toBeLessThanOrEqual(slack + sagittas[contact.facet] + 1e-7);
+      // Three equal sagittas of a surface of second degree make 4/3 of one in the middle of the facet; 5 % margin.
+      expect(contact.allowed).toBeLessThanOrEqual(slack + 1.05 * (4 / 3) * sagittas[contact.facet] + 1e-7);
     }
     expect(hits).toBeGreaterThan(100);
     expect(hits).toBeLessThan(400);

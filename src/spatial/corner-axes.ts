@@ -1,32 +1,33 @@
 import type { CutterProfile } from './cutter-profile.js';
 import type { GridWindow } from './grid-window.js';
-import { tipBetween, visitFan, type WallRims } from './wall-rims.js';
+import { continuedTip, visitFan, type WallAxes, type WallRims } from './wall-rims.js';
 
 /**
  * Lowers cleared heights by the axes in upright inner corners: along the upper edge of a wall, the last place at which
  * the cutter touches that wall and is not yet stopped by another one. Found by halving the step between two points.
  */
 export function lowerByCornerAxes(
-  rims: WallRims, window: GridWindow, profile: CutterProfile, tips: Float64Array, cleared: Float64Array,
+  rims: WallRims, axes: WallAxes, window: GridWindow, profile: CutterProfile, tips: Float64Array, cleared: Float64Array,
 ): void {
   const { points, outward, starts } = rims;
-  const reach = profile.radiusMm, pitch = window.pitchMm;
-  const blocking = blockers(rims, reach, pitch);
+  const { offMm, tipMm } = axes;
+  const blocking = blockers(rims, axes, profile, window.pitchMm);
   let before = -1;
   for (let p = 0; p < starts.length; p++) {
     const nx = outward[2 * p], ny = outward[2 * p + 1];
-    const here = blocking(p, points[3 * p] + reach * nx, points[3 * p + 1] + reach * ny);
+    const here = blocking(p, points[3 * p] + offMm[p] * nx, points[3 * p + 1] + offMm[p] * ny, tipMm[p]);
     const last = before;
     before = here;
     if (starts[p] || here < 0 === last < 0) continue;
     // From the free end towards the blocked one.
     const from = here < 0 ? p : p - 1, to = here < 0 ? p - 1 : p;
+    const off = offMm[from];
     let blocker = here < 0 ? last : here, free = 0, stopped = 1;
     const at = (t: number, c: number): number =>
-      points[3 * from + c] + t * (points[3 * to + c] - points[3 * from + c]) + reach * outward[2 * p + c];
+      points[3 * from + c] + t * (points[3 * to + c] - points[3 * from + c]) + off * outward[2 * p + c];
     for (let step = 0; step < 12; step++) {
       const middle = (free + stopped) / 2;
-      const found = blocking(p, at(middle, 0), at(middle, 1));
+      const found = blocking(p, at(middle, 0), at(middle, 1), tipMm[from]);
       if (found < 0) free = middle;
       else {
         stopped = middle;
@@ -34,41 +35,43 @@ export function lowerByCornerAxes(
       }
     }
     const x = at(free, 0), y = at(free, 1);
-    const sx = nx + (x - points[3 * blocker]) / reach, sy = ny + (y - points[3 * blocker + 1]) / reach;
-    const near = tipBetween(window, tips, x + 1.5 * pitch * sx, y + 1.5 * pitch * sy);
-    const far = tipBetween(window, tips, x + 3 * pitch * sx, y + 3 * pitch * sy);
-    if (!(near < Math.min(points[3 * p + 2], points[3 * blocker + 2]))) continue;
-    const tip = Math.abs(near - far) > 3 * pitch ? near : 2 * near - far;
+    const sx = nx + (x - points[3 * blocker]) / off, sy = ny + (y - points[3 * blocker + 1]) / off;
+    const tip = continuedTip(window, tips, x, y, sx, sy, Math.min(points[3 * p + 2], points[3 * blocker + 2]));
+    if (tip === Infinity) continue;
     visitFan(window, profile, x, y, 0, 0, true, (k, g) => { if (tip + g < cleared[k]) cleared[k] = tip + g; });
   }
 }
 
 /**
- * A function that names a rim point nearer to an axis than DC/2, of a wall that faces elsewhere than that of rim
- * point `own`; -1 if there is none. Points are kept in square bins of side DC/2.
+ * A function that names a rim point nearer to an axis than a cutter may stand to its wall, of one that faces elsewhere
+ * than that of rim point `own`; -1 if there is none. Points are kept in square bins as wide as that is at most.
  */
-function blockers(rims: WallRims, reach: number, pitchMm: number): (own: number, x: number, y: number) => number {
-  const { points, outward } = rims;
-  const bins = new Map<string, number[]>();
-  const key = (i: number, j: number): string => `${i} ${j}`;
-  for (let p = 0; p < rims.ends.length; p++) {
-    const name = key(Math.floor(points[3 * p] / reach), Math.floor(points[3 * p + 1] / reach));
+function blockers(
+  { points, outward, draft, ends }: WallRims, { offMm }: WallAxes, profile: CutterProfile, pitchMm: number,
+): (own: number, x: number, y: number, tipMm: number) => number {
+  const side = offMm.reduce((most, off) => Math.max(most, off), profile.radiusMm);
+  const bins = new Map<number, number[]>();
+  // Plan coordinates are millimetres of a part: bins number far less than 2^20 each way.
+  const key = (i: number, j: number): number => i * 0x100000 + j;
+  for (let p = 0; p < ends.length; p++) {
+    const name = key(Math.floor(points[3 * p] / side), Math.floor(points[3 * p + 1] / side));
     const bin = bins.get(name);
     if (bin) bin.push(p);
     else bins.set(name, [p]);
   }
-  // Chords of curved walls and the half-pitch between points stay below this.
-  const limit = (reach - 0.02 * pitchMm) ** 2;
-  return (own, x, y) => {
-    const column = Math.floor(x / reach), row = Math.floor(y / reach);
-    let nearest = limit, found = -1;
+  return (own, x, y, tipMm) => {
+    const column = Math.floor(x / side), row = Math.floor(y / side);
+    let nearest = 0, found = -1;
     for (let j = row - 1; j <= row + 1; j++) {
       for (let i = column - 1; i <= column + 1; i++) {
         for (const q of bins.get(key(i, j)) ?? []) {
           if (outward[2 * own] * outward[2 * q] + outward[2 * own + 1] * outward[2 * q + 1] > 0.94) continue;
-          const squared = (points[3 * q] - x) ** 2 + (points[3 * q + 1] - y) ** 2;
-          if (squared < nearest) {
-            nearest = squared;
+          const dx = points[3 * q] - x, dy = points[3 * q + 1] - y;
+          const out = draft[q] * Math.max(0, points[3 * q + 2] - tipMm - profile.cornerRadiusMm);
+          // Chords of curved walls and the half-pitch between points stay below this.
+          const entry = profile.radiusMm + out - 0.02 * pitchMm - Math.sqrt(dx * dx + dy * dy);
+          if (entry > nearest) {
+            nearest = entry;
             found = q;
           }
         }

@@ -69,7 +69,20 @@ export function nodeHeights(mesh: Mesh, window: GridWindow, out: Float64Array, c
   if (out.length !== columns * rows) {
     throw new RangeError(`nodeHeights: ${out.length} heights, expected ${columns * rows}`);
   }
-  out.fill(-Infinity);
+  raiseToFacets(mesh, window, out.fill(-Infinity), context);
+  return out;
+}
+
+/**
+ * Raises the heights of nodes to the facets over them.
+ *
+ * @param out (columns x rows) mm, changed
+ * @param owners (columns x rows) facet that each height was raised by last, changed; or none
+ */
+export function raiseToFacets(
+  mesh: Mesh, window: GridWindow, out: Float64Array, context: Context = {}, owners: Int32Array | null = null,
+): void {
+  const { columns, rows } = window;
   const triangle: GridTriangle = { x: new Float64Array(3), y: new Float64Array(3), z: new Float64Array(3) };
   const chord = new Float64Array(4);
   const count = mesh.triangles.length / 3;
@@ -81,10 +94,9 @@ export function nodeHeights(mesh: Mesh, window: GridWindow, out: Float64Array, c
     if (first > last) continue;
     const least = Math.min(x[0], x[1], x[2]), most = Math.max(x[0], x[1], x[2]);
     if (Math.ceil(least - SEAM) > Math.floor(most + SEAM)) continue;
-    if (y[2] - y[0] < SEAM) levelEdges(triangle, first, columns, chord, out);
-    else for (let row = first; row <= last; row++) fillChord(cutRow(triangle, row, chord), row, columns, out);
+    if (y[2] - y[0] < SEAM) levelEdges(triangle, first, columns, chord, out, owners, f);
+    else for (let row = first; row <= last; row++) fillChord(cutRow(triangle, row, chord), row, columns, out, owners, f);
   }
-  return out;
 }
 
 /** Where the row cuts the triangle: x and z of the left end, x and z of the right end. */
@@ -110,7 +122,9 @@ function along(from: number, to: number, at: number): number {
   return t < 0 ? 0 : t > 1 ? 1 : t;
 }
 
-function fillChord(chord: Float64Array, row: number, columns: number, out: Float64Array): void {
+function fillChord(
+  chord: Float64Array, row: number, columns: number, out: Float64Array, owners: Int32Array | null, f: number,
+): void {
   const left = chord[0], leftZ = chord[1], right = chord[2], rightZ = chord[3];
   const first = Math.max(0, Math.ceil(left - SEAM)), last = Math.min(columns - 1, Math.floor(right + SEAM));
   if (first > last) return;
@@ -119,13 +133,16 @@ function fillChord(chord: Float64Array, row: number, columns: number, out: Float
   for (let i = first; i <= last; i++) {
     const z = steep ? Math.max(leftZ, rightZ) : i <= left ? leftZ : i >= right ? rightZ : leftZ + (i - left) * slope;
     const k = row * columns + i;
-    if (z > out[k]) out[k] = z;
+    if (!(z > out[k])) continue;
+    out[k] = z;
+    if (owners) owners[k] = f;
   }
 }
 
 /** A triangle that lies in one row of nodes: an upright facet; its three edges hold its upper side. */
 function levelEdges(
   triangle: GridTriangle, row: number, columns: number, chord: Float64Array, out: Float64Array,
+  owners: Int32Array | null, f: number,
 ): void {
   const { x, z } = triangle;
   for (let a = 0; a < 3; a++) {
@@ -135,7 +152,7 @@ function levelEdges(
     chord[1] = z[left];
     chord[2] = x[right];
     chord[3] = z[right];
-    fillChord(chord, row, columns, out);
+    fillChord(chord, row, columns, out, owners, f);
   }
 }
 

@@ -9,6 +9,8 @@ export interface WallRims {
   readonly points: Float64Array;
   /** (2 P) unit direction in plan, from the wall into the free space before it */
   readonly outward: Float64Array;
+  /** (P) draft of the wall: how far it comes outwards per mm down, >= 0 */
+  readonly draft: Float64Array;
   /** (P) 1 where the edge ends: there the free side may turn, and no one direction will do */
   readonly ends: Uint8Array;
   /** (P) 1 at the first point of each edge; the points of an edge follow one another */
@@ -18,42 +20,91 @@ export interface WallRims {
 /** A facet counts as a wall if the z component of its unit normal is below this: steeper than 84°. */
 const WALL_NZ = 0.1;
 
+/** Where two edges of a rim meet, their strips may leave a wedge this wide between them, in pitches. */
+const MOST_WEDGE = 2;
+
 /**
- * Samples every convex edge between a wall and something less steep, at most half a pitch apart. Edges longer
- * than two pitches are marked at their ends.
+ * Samples every convex edge between a wall and something less steep, at most half a pitch apart. Edges longer than two
+ * pitches are marked at their ends, unless the rim runs on there so straight that strips cover what lies before it.
+ *
+ * @param reachMm DC/2 of the cutter
  */
-export function wallRims(mesh: Mesh, topology: Topology, pitchMm: number): WallRims {
+export function wallRims(mesh: Mesh, topology: Topology, pitchMm: number, reachMm: number): WallRims {
+  const { positions, triangles } = mesh;
+  const rims = rimEdges(mesh, topology);
+  const runsOn = straightVertices(rims, triangles, (MOST_WEDGE * pitchMm) / reachMm);
+  const points: number[] = [], outward: number[] = [], draft: number[] = [], ends: number[] = [], starts: number[] = [];
+  rims.halfEdges.forEach((h, i) => {
+    const from = triangles[h], to = triangles[nextCorner(h)];
+    const a = 3 * from, b = 3 * to;
+    const dx = positions[b] - positions[a], dy = positions[b + 1] - positions[a + 1];
+    const dz = positions[b + 2] - positions[a + 2];
+    const length = Math.sqrt(dx * dx + dy * dy);
+    const pieces = Math.max(1, Math.ceil((2 * length) / pitchMm));
+    const isLong = length > 2 * pitchMm;
+    for (let s = 0; s <= pieces; s++) {
+      const t = s / pieces;
+      points.push(positions[a] + t * dx, positions[a + 1] + t * dy, positions[a + 2] + t * dz);
+      outward.push(rims.outward[2 * i], rims.outward[2 * i + 1]);
+      draft.push(rims.draft[i]);
+      starts.push(s === 0 ? 1 : 0);
+      ends.push(isLong && ((s === 0 && !runsOn.has(from)) || (s === pieces && !runsOn.has(to))) ? 1 : 0);
+    }
+  });
+  return {
+    points: Float64Array.from(points), outward: Float64Array.from(outward), draft: Float64Array.from(draft),
+    ends: Uint8Array.from(ends), starts: Uint8Array.from(starts),
+  };
+}
+
+interface RimEdges {
+  /** one of each edge, that of its wall */
+  readonly halfEdges: readonly number[];
+  /** two for each: unit direction in plan, from the wall into the free space before it */
+  readonly outward: readonly number[];
+  readonly draft: readonly number[];
+}
+
+/** Convex edges between a wall and something less steep. */
+function rimEdges(mesh: Mesh, topology: Topology): RimEdges {
   const { positions, triangles } = mesh;
   const normals = unitNormals(mesh);
-  const points: number[] = [], outward: number[] = [], ends: number[] = [], starts: number[] = [];
+  const halfEdges: number[] = [], outward: number[] = [], draft: number[] = [];
   for (let h = 0; h < triangles.length; h++) {
     const f = Math.floor(h / 3), twin = topology.twin[h];
     if (twin < 0 || !(Math.abs(normals[3 * f + 2]) < WALL_NZ)) continue;
     const g = Math.floor(twin / 3);
     if (normals[3 * g + 2] < WALL_NZ) continue;
-    const a = 3 * triangles[h], b = 3 * triangles[nextCorner(h)];
-    const third = 3 * triangles[prevCorner(twin)];
+    const a = 3 * triangles[h], third = 3 * triangles[prevCorner(twin)];
     // Convex: the other facet falls behind the wall's plane.
     if (normals[3 * f] * (positions[third] - positions[a])
       + normals[3 * f + 1] * (positions[third + 1] - positions[a + 1])
       + normals[3 * f + 2] * (positions[third + 2] - positions[a + 2]) >= 0) continue;
-    const dx = positions[b] - positions[a], dy = positions[b + 1] - positions[a + 1];
-    const dz = positions[b + 2] - positions[a + 2];
-    const length = Math.sqrt(dx * dx + dy * dy);
-    const pieces = Math.max(1, Math.ceil((2 * length) / pitchMm));
     const scale = 1 / Math.sqrt(normals[3 * f] ** 2 + normals[3 * f + 1] ** 2);
-    for (let s = 0; s <= pieces; s++) {
-      const t = s / pieces;
-      points.push(positions[a] + t * dx, positions[a + 1] + t * dy, positions[a + 2] + t * dz);
-      outward.push(normals[3 * f] * scale, normals[3 * f + 1] * scale);
-      starts.push(s === 0 ? 1 : 0);
-      ends.push(length > 2 * pitchMm && (s === 0 || s === pieces) ? 1 : 0);
-    }
+    halfEdges.push(h);
+    outward.push(normals[3 * f] * scale, normals[3 * f + 1] * scale);
+    draft.push(Math.max(0, normals[3 * f + 2] * scale));
   }
-  return {
-    points: Float64Array.from(points), outward: Float64Array.from(outward),
-    ends: Uint8Array.from(ends), starts: Uint8Array.from(starts),
-  };
+  return { halfEdges, outward, draft };
+}
+
+/** Vertices at which just two edges of a rim meet whose free sides turn by no more than that, rad. */
+function straightVertices({ halfEdges, outward }: RimEdges, triangles: Uint32Array, mostTurnRad: number): Set<number> {
+  const edgesAt = new Map<number, number[]>();
+  halfEdges.forEach((h, i) => {
+    for (const v of [triangles[h], triangles[nextCorner(h)]]) {
+      const edges = edgesAt.get(v);
+      if (edges) edges.push(i);
+      else edgesAt.set(v, [i]);
+    }
+  });
+  const straight = new Set<number>();
+  for (const [v, [i, j, third]] of edgesAt) {
+    if (j === undefined || third !== undefined) continue;
+    const cos = outward[2 * i] * outward[2 * j] + outward[2 * i + 1] * outward[2 * j + 1];
+    if (cos >= Math.cos(Math.min(1, mostTurnRad))) straight.add(v);
+  }
+  return straight;
 }
 
 /** (3 F) unit normals; NaN for facets without area. */
@@ -86,25 +137,67 @@ export function raiseByRims(rims: WallRims, window: GridWindow, profile: CutterP
   }
 }
 
-/**
- * Lowers cleared heights by the axes that touch a wall: those lie between nodes, DC/2 before the rims. Their tip heights
- * are carried on from the free side, where the tips change smoothly.
- */
+/** Axes of a cutter that touches the wall below each point of the rims. */
+export interface WallAxes {
+  /** (P) from the rim outwards, mm: DC/2, and as much more as the wall comes out on its way down to the contact */
+  readonly offMm: Float64Array;
+  /** (P) height of the tip, mm; `Infinity` where the cutter stands on top of the wall, or nothing is known */
+  readonly tipMm: Float64Array;
+}
+
+/** A draft moves an axis, which may move its tip, which moves the axis: settled within this many steps, or not used. */
+const DRAFT_STEPS = 6;
+/** Axes nearer than this, in pitches, are one. */
+const SAME_AXIS = 0.01;
+
+export function wallAxes(rims: WallRims, window: GridWindow, profile: CutterProfile, tips: Float64Array): WallAxes {
+  const { points, outward, draft, ends } = rims;
+  const offMm = new Float64Array(ends.length).fill(profile.radiusMm), tipMm = new Float64Array(ends.length).fill(Infinity);
+  for (let p = 0; p < ends.length; p++) {
+    const nx = outward[2 * p], ny = outward[2 * p + 1], z = points[3 * p + 2];
+    for (let step = 0; step < DRAFT_STEPS; step++) {
+      const tip = continuedTip(window, tips, points[3 * p] + offMm[p] * nx, points[3 * p + 1] + offMm[p] * ny, nx, ny, z);
+      if (tip === Infinity) break;
+      const needed = profile.radiusMm + draft[p] * Math.max(0, z - tip - profile.cornerRadiusMm);
+      if (needed <= offMm[p] + SAME_AXIS * window.pitchMm) {
+        tipMm[p] = tip;
+        break;
+      }
+      offMm[p] = needed;
+    }
+  }
+  return { offMm, tipMm };
+}
+
+/** Lowers cleared heights by the axes that touch a wall, which lie between nodes. */
 export function lowerByWallAxes(
-  rims: WallRims, window: GridWindow, profile: CutterProfile, tips: Float64Array, cleared: Float64Array,
+  rims: WallRims, { offMm, tipMm }: WallAxes, window: GridWindow, profile: CutterProfile, cleared: Float64Array,
 ): void {
   const { points, outward, ends } = rims;
-  const reach = profile.radiusMm, pitch = window.pitchMm;
   for (let p = 0; p < ends.length; p++) {
+    const tip = tipMm[p];
+    if (tip === Infinity) continue;
     const nx = outward[2 * p], ny = outward[2 * p + 1];
-    const x = points[3 * p] + reach * nx, y = points[3 * p + 1] + reach * ny;
-    const near = tipBetween(window, tips, x + 1.5 * pitch * nx, y + 1.5 * pitch * ny);
-    const far = tipBetween(window, tips, x + 3 * pitch * nx, y + 3 * pitch * ny);
-    if (!(near < points[3 * p + 2])) continue;
-    // A second wall behind: nothing to carry on.
-    const tip = Math.abs(near - far) > 3 * pitch ? near : 2 * near - far;
-    visitFan(window, profile, x, y, -nx, -ny, ends[p] === 1, (k, g) => { if (tip + g < cleared[k]) cleared[k] = tip + g; });
+    visitFan(
+      window, profile, points[3 * p] + offMm[p] * nx, points[3 * p + 1] + offMm[p] * ny, -nx, -ny, ends[p] === 1,
+      (k, g) => { if (tip + g < cleared[k]) cleared[k] = tip + g; },
+    );
   }
+}
+
+/**
+ * Tip height at a place before a wall, carried on from what is further out in the direction (dx, dy), where tips change
+ * smoothly; `Infinity` if the cutter stands on top of the wall there, or nothing is known.
+ */
+export function continuedTip(
+  window: GridWindow, tips: Float64Array, x: number, y: number, dx: number, dy: number, wallTopMm: number,
+): number {
+  const pitch = window.pitchMm;
+  const near = tipBetween(window, tips, x + 1.5 * pitch * dx, y + 1.5 * pitch * dy);
+  const far = tipBetween(window, tips, x + 3 * pitch * dx, y + 3 * pitch * dy);
+  if (!(near < wallTopMm)) return Infinity;
+  // A second wall behind: nothing to carry on.
+  return Math.abs(near - far) > 3 * pitch ? near : 2 * near - far;
 }
 
 /** Bilinear tip height, mm; `Infinity` beside the window or next to nothing. */
@@ -118,7 +211,14 @@ export function tipBetween(window: GridWindow, tips: Float64Array, xMm: number, 
   return Number.isFinite(z) ? z : Infinity;
 }
 
-/** Visits the nodes within DC/2 of a point: all of them, or those in a strip three pitches wide along a direction. */
+/** Half the width of the strips of nodes that rims and axes act on, in pitches. */
+const HALF_STRIP = 1.5;
+
+/**
+ * Visits the nodes within DC/2 of a point: all of them, or those in a strip three pitches wide along a direction.
+ *
+ * @param visit told the node, and the height of the cutter's underside over it when its tip stands at the point
+ */
 export function visitFan(
   window: GridWindow, profile: CutterProfile, xMm: number, yMm: number, nx: number, ny: number, all: boolean,
   visit: (k: number, g: number) => void,
@@ -126,22 +226,18 @@ export function visitFan(
   const { columns, rows, pitchMm } = window;
   const reach = profile.radiusMm / pitchMm;
   const x = (xMm - window.originXMm) / pitchMm, y = (yMm - window.originYMm) / pitchMm;
-  const offer = (i: number, j: number): void => {
-    if (i < 0 || j < 0 || i >= columns || j >= rows) return;
-    const g = profileHeight(profile, pitchMm * Math.sqrt((i - x) ** 2 + (j - y) ** 2));
-    if (g < Infinity) visit(j * columns + i, g);
-  };
-  if (all) {
-    for (let j = Math.ceil(y - reach); j <= y + reach; j++) {
-      for (let i = Math.ceil(x - reach); i <= x + reach; i++) offer(i, j);
+  // Lines of nodes across the direction: each holds three or four of the strip.
+  const alongX = Math.abs(nx) >= Math.abs(ny);
+  const u = alongX ? x : y, v = alongX ? y : x, nu = alongX ? nx : ny, nv = alongX ? ny : nx;
+  const lines = alongX ? columns : rows, places = alongX ? rows : columns;
+  const lineStep = alongX ? 1 : columns, placeStep = alongX ? columns : 1;
+  const back = all || nu < 0 ? reach : 1, ahead = all || nu > 0 ? reach : 1;
+  const slope = all ? 0 : nv / nu, half = all ? reach : HALF_STRIP / Math.abs(nu);
+  for (let i = Math.max(0, Math.ceil(u - back)); i <= Math.min(lines - 1, u + ahead); i++) {
+    const middle = v + (i - u) * slope, last = Math.min(places - 1, middle + half);
+    for (let j = Math.max(0, Math.ceil(middle - half)); j <= last; j++) {
+      const g = profileHeight(profile, pitchMm * Math.sqrt((i - u) ** 2 + (j - v) ** 2));
+      if (g < Infinity) visit(i * lineStep + j * placeStep, g);
     }
-    return;
-  }
-  let last = NaN;
-  for (let s = 0; s <= reach + 0.5; s += 0.5) {
-    const i = Math.round(x + s * nx), j = Math.round(y + s * ny);
-    if (j * columns + i === last) continue;
-    last = j * columns + i;
-    for (let v = j - 1; v <= j + 1; v++) for (let u = i - 1; u <= i + 1; u++) offer(u, v);
   }
 }

@@ -13,6 +13,7 @@ import { assemblePlan } from './survey/assemble-plan.js';
 import { outputFiles } from './survey/output-files.js';
 import { passOutlines } from './survey/pass-outlines.js';
 import { regionStickouts } from './survey/region-stickouts.js';
+import { restVolumes, type RestVolumes } from './survey/rest-volumes.js';
 import { scallopField } from './survey/scallop-field.js';
 import { inlineEngine, type EngineMaker, type ReachEngine } from './fields/reach-engine.js';
 import { facetNormals } from './mesh/facet-normals.js';
@@ -30,7 +31,7 @@ import type { Setup } from './setup.js';
 import { columnTop } from './spatial/column-top.js';
 import { openPlan } from './spatial/open-plan.js';
 import { heightBounds } from './spatial/height-bounds.js';
-import { buildPartTree } from './spatial/part-tree.js';
+import { buildPartTree, type PartTree } from './spatial/part-tree.js';
 import { buildZones, type ZonedSurface } from './zones/build-zones.js';
 import type { SurfaceNoise } from './zones/noise-freckles.js';
 import { numberRegions, type NumberedRegions } from './zones/number-regions.js';
@@ -86,6 +87,41 @@ export async function surveyPart(
   const noise: SurfaceNoise | null = rmsMm > 0 ? { rmsMm, rawNormals: normals } : null;
   const steady = noise ? steadyNormals(mesh, topology, facets, normals, rmsMm) : normals;
   tick(context, 'surface', 1);
+  const limits = { toleranceMm: setup.toleranceMm, slackMm: SLACK_SHARE * setup.toleranceMm };
+  const engine = makeEngine({ tree, limits, mesh, topology });
+  try {
+    const rest = restVolumes(engine, surveyedRadii(setup), setup.stockMm);
+    const classed = classParts({ setup, prepared, tree, steady, noise }, context);
+    return await surveyZoned({ source, setup, prepared, reachNormals, sagittas, ...classed, rest, engine }, context);
+  } finally {
+    engine.close();
+  }
+}
+
+/** Ball radii that reach is asked for, ascending, mm. */
+function surveyedRadii(setup: Setup): number[] {
+  return [...new Set([...setup.radiiMm, ...ballOf(setup.cutters).map((cutter) => cutter.RE)])].sort((a, b) => a - b);
+}
+
+interface Classed {
+  readonly zoned: ZonedSurface;
+  readonly areas: Float64Array;
+  readonly regions: NumberedRegions;
+  readonly splitDeg: number;
+  /** what chose the split; null: it was asked for */
+  readonly fastest: SplitAnswer | null;
+}
+
+interface ToClass {
+  readonly setup: Setup;
+  readonly prepared: PreparedMesh;
+  readonly tree: PartTree;
+  /** (9 F) */
+  readonly steady: Float64Array;
+  readonly noise: SurfaceNoise | null;
+}
+
+function classParts({ setup, prepared: { mesh, topology }, tree, steady, noise }: ToClass, context: Context): Classed {
   const probes = { topOver: columnTop(tree), isOpen: openPlan(tree) };
   const inside = insideTest(setup);
   const zonesAt = (splitDeg: number): ZonedSurface => buildZones(mesh, topology, steady, probes, {
@@ -97,41 +133,28 @@ export async function surveyPart(
   const zoned = zonesAt(splitDeg);
   const areas = facetNormals(zoned.surface.mesh).areas;
   const regions = numberRegions(zoned.surface, zoned.labels, areas);
-
-  const limits = { toleranceMm: setup.toleranceMm, slackMm: SLACK_SHARE * setup.toleranceMm };
-  const engine = makeEngine({ tree, limits, mesh, topology });
-  try {
-    return await surveyZoned({ source, setup, prepared, reachNormals, sagittas, zoned, areas, regions, splitDeg, fastest, engine }, context);
-  } finally {
-    engine.close();
-  }
+  return { zoned, areas, regions, splitDeg, fastest };
 }
 
-interface Zoned {
+interface Zoned extends Classed {
   readonly source: Source;
   readonly setup: Setup;
   readonly prepared: PreparedMesh;
   /** (9 F) */
   readonly reachNormals: Float64Array;
   readonly sagittas: Float32Array;
-  readonly zoned: ZonedSurface;
-  readonly areas: Float64Array;
-  readonly regions: NumberedRegions;
-  readonly splitDeg: number;
-  /** what chose the split; null: it was asked for */
-  readonly fastest: SplitAnswer | null;
+  readonly rest: RestVolumes;
   readonly engine: ReachEngine;
 }
 
 /** From a classed surface on: reach, cutters, passes, outlines, plan, files. */
 async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
-  const { source, setup, prepared, reachNormals, sagittas, zoned, areas, regions, splitDeg, fastest, engine } = input;
+  const { source, setup, prepared, reachNormals, sagittas, zoned, areas, regions, splitDeg, fastest, rest, engine } = input;
   const balls = ballOf(setup.cutters);
   const part = { mesh: prepared.mesh, normals: reachNormals };
-  const radiiMm = [...new Set([...setup.radiiMm, ...balls.map((cutter) => cutter.RE)])].sort((a, b) => a - b);
   const maxima = heightBounds(prepared.mesh, prepared.topology, setup.toleranceMm, context);
   const reach = await analyseReach({
-    zoned, part, maxima, engine, radiiMm, stockMm: setup.stockMm, toleranceMm: setup.toleranceMm,
+    zoned, part, maxima, engine, rest, radiiMm: surveyedRadii(setup), stockMm: setup.stockMm, toleranceMm: setup.toleranceMm,
   }, context);
   const reachRadii = reach.reachRadii.map((radius) => Math.max(0, radius - setup.stockMm));
   const finishing = finishingSurface(zoned.surface, zoned.labels, areas);

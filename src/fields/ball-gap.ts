@@ -80,7 +80,7 @@ export function ballGap(query: BallQuery, limits: GapLimits): BallGap {
     for (let i = 0; i < MOST_CONTACTS && contact.distance > 1e-9; i++) {
       avoid(contact, px, py, pz, radius);
       if (!spaces.solve()) break;
-      const [cx, cy, cz] = spaces.point;
+      const cx = spaces.point[0], cy = spaces.point[1], cz = spaces.point[2];
       x = px + cx;
       y = py + cy;
       z = pz + cz;
@@ -95,7 +95,7 @@ export function ballGap(query: BallQuery, limits: GapLimits): BallGap {
     }
     // On a crest of many small facets, or in a round corner that fits but for its chords, the contacts change without
     // end, though any of them asks for next to nothing: backing off by the whole tolerance tells.
-    const [cx, cy, cz] = [x, y, z];
+    const cx = x, cy = y, cz = z;
     const away = radius + limits.toleranceMm;
     x = px + away * nx;
     y = py + away * ny;

@@ -47,6 +47,7 @@ export function ballReach(query: BallQuery, gaps: BallGap, limits: GapLimits): B
   const deepest = (r: number, cx: number, cy: number, cz: number): BallContact => (
     query.deepest(px + cx, py + cy, pz + cz, r, slack)
   );
+  const deepestAt = (r: number, centre: Float64Array): BallContact => deepest(r, centre[0], centre[1], centre[2]);
   /** What two radii may differ by and still be the same. */
   const accuracy = (r: number): number => 0.002 + 0.002 * r;
   const note = (contact: BallContact): void => {
@@ -73,7 +74,9 @@ export function ballReach(query: BallQuery, gaps: BallGap, limits: GapLimits): B
       const done = next > r - accuracy(r);
       r = next;
       if (r < sharp) return most;
-      [cx, cy, cz] = joint.centre;
+      cx = joint.centre[0];
+      cy = joint.centre[1];
+      cz = joint.centre[2];
       if (done) break;
     }
     return r;
@@ -83,8 +86,7 @@ export function ballReach(query: BallQuery, gaps: BallGap, limits: GapLimits): B
     let r = recall(most), low = 0;
     let contact: BallContact;
     if (r < most) {
-      const [cx, cy, cz] = joint.centre;
-      contact = deepest(r, cx, cy, cz);
+      contact = deepestAt(r, joint.centre);
       if (contact.depth > free) note(contact);
       else if (!joint.doubt()) return r;
       else {
@@ -100,8 +102,7 @@ export function ballReach(query: BallQuery, gaps: BallGap, limits: GapLimits): B
         const bound = bounds.radius(contact, px, py, pz, nx, ny, nz, r);
         if (!(bound < r * (1 - STALL))) break;
         r = bound;
-        const [cx, cy, cz] = bounds.centre;
-        contact = deepest(r, cx, cy, cz);
+        contact = deepestAt(r, bounds.centre);
         if (contact.depth <= free || r < sharp) return r;
         note(contact);
       }
@@ -119,8 +120,7 @@ export function ballReach(query: BallQuery, gaps: BallGap, limits: GapLimits): B
       r = joint.radius(r);
       if (r < low + accuracy(low)) return low;
       if (r >= sharp && before - r >= accuracy(r)) {
-        const [cx, cy, cz] = joint.centre;
-        const contact = deepest(r, cx, cy, cz);
+        const contact = deepestAt(r, joint.centre);
         if (contact.depth > free) {
           note(contact);
           before = r;
@@ -132,7 +132,6 @@ export function ballReach(query: BallQuery, gaps: BallGap, limits: GapLimits): B
       r = most;
       before = Infinity;
     }
-    
     return halve(low, most);
   };
 
@@ -148,7 +147,6 @@ export function ballReach(query: BallQuery, gaps: BallGap, limits: GapLimits): B
 
   return {
     radius: (x, y, z, mx, my, mz, most, offSurface) => {
-      
       px = x; py = y; pz = z;
       nx = mx; ny = my; nz = mz;
       slack = limits.slackMm + offSurface;
@@ -176,6 +174,8 @@ const CONTACTS = 7;
 /** Numbers per contact: its place from p, what is allowed there, unit normal of a plane or zeros, 1 on the shaft. */
 const CONTACT = 8;
 const RADIUS_SHARE = 5e-4;
+/** Steps in which what the planes say of the answer is tried; where they change from step to step it may not settle. */
+const MOST_TOLD = 8;
 /** Shares of the radius: how near a plane counts as touched, and how far from its contact it may be. */
 const TOUCHING = 2e-3;
 const MOVED = 0.02;
@@ -214,7 +214,7 @@ function jointContacts(t: number): JointContacts {
   const excess = (r: number): number => {
     if (!gather(r, r * own[0], r * own[1], r * own[2])) return Infinity;
     if (pointed > 0 && !gather(r, spaces.point[0], spaces.point[1], spaces.point[2])) return Infinity;
-    const [x, y, z] = spaces.point;
+    const x = spaces.point[0], y = spaces.point[1], z = spaces.point[2];
     const gap = Math.max(0, Math.sqrt(x * x + y * y + z * z) - r);
     return Math.sqrt(gap * gap + 2 * r * gap) - Math.sqrt(t * t + 2 * r * t);
   };
@@ -225,11 +225,15 @@ function jointContacts(t: number): JointContacts {
       keep(most);
       return most;
     }
+    // Where the same planes hold the ball at the answer, that is where they say.
+    let told = spaces.radiusAt(most, t);
     for (let i = 0; i < 40 && high - low > RADIUS_SHARE * high; i++) {
-      const guess = atHigh < Infinity && i < 20 ? low + ((high - low) * atLow) / (atLow - atHigh) : 0.5 * (low + high);
       const edge = 0.4 * RADIUS_SHARE * high;
+      const guess = i < MOST_TOLD && told > low && told < high ? told - edge
+        : atHigh < Infinity && i < 20 ? low + ((high - low) * atLow) / (atLow - atHigh) : 0.5 * (low + high);
       const r = Math.min(high - edge, Math.max(low + edge, guess));
       const value = excess(r);
+      told = value < Infinity ? spaces.radiusAt(r, t) : NaN;
       if (value > 0) {
         if (side === 1) atLow *= 0.5;
         side = 1;
@@ -241,6 +245,7 @@ function jointContacts(t: number): JointContacts {
         low = r;
         atLow = value;
         keep(r);
+        if (Math.abs(told - r) < RADIUS_SHARE * r) break;
       }
     }
     return low;
@@ -248,13 +253,13 @@ function jointContacts(t: number): JointContacts {
   const keep = (r: number): void => {
     last = r;
     // No place may be nearer than where the cutter touches p.
-    const [x, y, z] = spaces.point;
+    const x = spaces.point[0], y = spaces.point[1], z = spaces.point[2];
     const size = Math.sqrt(x * x + y * y + z * z);
     for (let i = 0; i < 3; i++) centre[i] = size === 0 ? r * own[i] : spaces.point[i] * Math.max(1, r / size);
   };
 
   const doubt = (): boolean => {
-    const [x, y, z] = centre;
+    const x = centre[0], y = centre[1], z = centre[2];
     let any = false;
     for (let i = 0, o = 0; i < count; i++, o += CONTACT) {
       const mx = list[o + 4], my = list[o + 5], mz = list[o + 6];

@@ -10,6 +10,13 @@ export interface HalfSpaces {
   solve(): boolean;
   /** (3) the last solution */
   readonly point: Float64Array;
+  /**
+   * The planes that hold the last solution are those of contacts of a ball of radius r, and all move out with it: the
+   * radius at which they hold it just r + t from the origin.
+   *
+   * @returns NaN if there is no such radius, or no solution
+   */
+  radiusAt(r: number, t: number): number;
 }
 
 const CAPACITY = 8;
@@ -23,7 +30,7 @@ const ROUNDING = 1e-9;
 export function halfSpaces(): HalfSpaces {
   const m = new Float64Array(3 * CAPACITY), b = new Float64Array(CAPACITY);
   const point = new Float64Array(3);
-  let count = 0;
+  let count = 0, held = 0, first = 0, second = 0, third = 0;
 
   /** Whether (x, y, z) lies in the first `known` half-spaces. */
   const isIn = (x: number, y: number, z: number, known: number): boolean => {
@@ -35,8 +42,8 @@ export function halfSpaces(): HalfSpaces {
   const dot = (i: number, j: number): number => (
     m[3 * i] * m[3 * j] + m[3 * i + 1] * m[3 * j + 1] + m[3 * i + 2] * m[3 * j + 2]
   );
-  /** Takes u mi + v mj + w mk for the point, if it lies in the first `known`. */
-  const take = (known: number, i: number, u: number, j: number, v: number, k: number, w: number): boolean => {
+  /** Takes u mi + v mj + w mk for the point, if it lies in the first `known`. @param planes how many of the three count */
+  const take = (planes: number, known: number, i: number, u: number, j: number, v: number, k: number, w: number): boolean => {
     const x = u * m[3 * i] + v * m[3 * j] + w * m[3 * k];
     const y = u * m[3 * i + 1] + v * m[3 * j + 1] + w * m[3 * k + 1];
     const z = u * m[3 * i + 2] + v * m[3 * j + 2] + w * m[3 * k + 2];
@@ -44,13 +51,17 @@ export function halfSpaces(): HalfSpaces {
     point[0] = x;
     point[1] = y;
     point[2] = z;
+    held = planes;
+    first = i;
+    second = j;
+    third = k;
     return true;
   };
   const tryPair = (i: number, j: number): boolean => {
     const g = dot(i, j), det = 1 - g * g;
     if (det < 1e-12) return false;
     const u = (b[i] - g * b[j]) / det, v = (b[j] - g * b[i]) / det;
-    return u >= 0 && v >= 0 && take(i, i, u, j, v, i, 0);
+    return u >= 0 && v >= 0 && take(2, i, i, u, j, v, i, 0);
   };
   const tryTriple = (i: number, j: number, k: number): boolean => {
     const p = dot(i, j), q = dot(i, k), r = dot(j, k);
@@ -59,18 +70,44 @@ export function halfSpaces(): HalfSpaces {
     const u = (b[i] * (1 - r * r) - p * (b[j] - r * b[k]) + q * (b[j] * r - b[k])) / det;
     const v = (b[j] * (1 - q * q) - p * (b[i] - q * b[k]) + r * (b[i] * q - b[k])) / det;
     const w = (b[k] * (1 - p * p) - q * (b[i] - p * b[j]) + r * (b[i] * p - b[j])) / det;
-    return u >= 0 && v >= 0 && w >= 0 && take(i, i, u, j, v, k, w);
+    return u >= 0 && v >= 0 && w >= 0 && take(3, i, i, u, j, v, k, w);
   };
   /** The nearest point that is on the plane of i and in all before. */
   const onto = (i: number): boolean => {
-    if (b[i] >= 0 && take(i, i, b[i], i, 0, i, 0)) return true;
+    if (b[i] >= 0 && take(1, i, i, b[i], i, 0, i, 0)) return true;
     for (let j = 0; j < i; j++) if (tryPair(i, j)) return true;
     for (let j = 0; j < i; j++) for (let k = j + 1; k < i; k++) if (tryTriple(i, j, k)) return true;
     return false;
   };
 
+  // With b = r + c the point's square is bᵀ G⁻¹ b, G being the products of the planes' normals: quadratic in r.
+  const radiusAt = (r: number, t: number): number => {
+    if (held < 2) return NaN;
+    const c = b[first] - r, d = b[second] - r;
+    let ones = 0, mixed = 0, own = 0;
+    if (held === 2) {
+      const g = dot(first, second);
+      ones = 2 / (1 + g);
+      mixed = (c + d) / (1 + g);
+      own = (c * c + d * d - 2 * g * c * d) / (1 - g * g);
+    } else {
+      const e = b[third] - r;
+      const p = dot(first, second), q = dot(first, third), s = dot(second, third);
+      const det = 1 + 2 * p * q * s - p * p - q * q - s * s;
+      const aa = 1 - s * s, bb = 1 - q * q, cc = 1 - p * p, ab = q * s - p, ac = p * s - q, bc = p * q - s;
+      ones = (aa + bb + cc + 2 * (ab + ac + bc)) / det;
+      mixed = (c * (aa + ab + ac) + d * (ab + bb + bc) + e * (ac + bc + cc)) / det;
+      own = (c * c * aa + d * d * bb + e * e * cc + 2 * (c * d * ab + c * e * ac + d * e * bc)) / det;
+    }
+    const square = ones - 1, half = mixed - t, rest = own - t * t;
+    const root = half * half - square * rest;
+    // The larger of the two: (-half + √root) / square, without cancellation where half > 0.
+    if (!(root >= 0)) return NaN;
+    return half > 0 ? -rest / (half + Math.sqrt(root)) : (Math.sqrt(root) - half) / square;
+  };
+
   return {
-    point,
+    point, radiusAt,
     clear: () => { count = 0; },
     add: (mx, my, mz, bound) => {
       let slot = count;
@@ -90,7 +127,10 @@ export function halfSpaces(): HalfSpaces {
       b[slot] = bound;
     },
     solve: () => {
-      point.fill(0);
+      point[0] = 0;
+      point[1] = 0;
+      point[2] = 0;
+      held = 0;
       for (let i = 0; i < count; i++) {
         const value = m[3 * i] * point[0] + m[3 * i + 1] * point[1] + m[3 * i + 2] * point[2];
         if (value < b[i] - ROUNDING * (1 + Math.abs(b[i])) && !onto(i)) return false;

@@ -1,5 +1,6 @@
 import {
-  answerStride, answerTask, itemStride, taskPieces, type EngineData, type EngineMaker, type ReachEngine, type ReachTask,
+  answerStride, answerTask, itemStride, taskPieces,
+  type EngineData, type EngineMaker, type PreparedTask, type ReachEngine, type ReachTask,
 } from './reach-engine.js';
 
 /** What a thread is told. */
@@ -22,44 +23,54 @@ export interface WorkerPort {
 
 interface Waiting {
   readonly piece: ReachTask;
+  /** nobody waits for it yet */
+  readonly isSpare: boolean;
   readonly done: (answer: Float64Array) => void;
   readonly failed: (error: Error) => void;
 }
 
 /**
- * An engine that shares pieces of work among threads, one piece at a time each.
+ * An engine that shares pieces of work among threads, one piece at a time each. What is prepared is begun by threads that
+ * have nothing else to do, all but one of them: the thread that asks has work of its own meanwhile.
  *
  * @param makePorts starts the threads; the tree and the part go to each once, and are not copied where they lie in
  *   shared memory
  */
 export function pooledEngine(makePorts: () => readonly WorkerPort[]): EngineMaker {
   return (data) => {
-    const queue: Waiting[] = [];
+    const queue: Waiting[] = [], spare: Waiting[] = [];
     const busy = new Map<number, Waiting>();
     const idle: WorkerPort[] = [];
-    let nextId = 0;
+    let nextId = 0, spareBusy = 0;
     let broken: Error | undefined;
     const fail = (error: Error): void => {
       broken ??= error;
-      for (const waiting of [...busy.values(), ...queue.splice(0)]) waiting.failed(error);
+      for (const waiting of [...busy.values(), ...queue.splice(0), ...spare.splice(0)]) waiting.failed(error);
       busy.clear();
     };
+    const next = (): Waiting | undefined => queue.shift() ?? (spareBusy < mostSpare ? spare.shift() : undefined);
     const feed = (): void => {
-      while (idle.length > 0 && queue.length > 0) {
-        const port = idle.pop(), waiting = queue.shift();
-        if (!port || !waiting) return;
+      for (let port = idle.pop(); port; port = idle.pop()) {
+        const waiting = next();
+        if (!waiting) {
+          idle.push(port);
+          return;
+        }
         const id = nextId++;
         busy.set(id, waiting);
+        if (waiting.isSpare) spareBusy++;
         port.post({ kind: 'piece', id, piece: waiting.piece }, [waiting.piece.items.buffer as ArrayBuffer]);
       }
     };
     const shared = shareData(data);
     const ports = makePorts();
+    const mostSpare = Math.max(1, ports.length - 1);
     for (const port of ports) {
       port.listen((message) => {
         const waiting = busy.get(message.id);
         busy.delete(message.id);
         idle.push(port);
+        if (waiting?.isSpare) spareBusy--;
         if (message.kind === 'answer') waiting?.done(message.answer);
         else waiting?.failed(new Error(message.message));
         feed();
@@ -67,34 +78,57 @@ export function pooledEngine(makePorts: () => readonly WorkerPort[]): EngineMake
       port.post({ kind: 'data', data: shared }, []);
       idle.push(port);
     }
-    const ask = (piece: ReachTask): Promise<Float64Array> => new Promise((done, failed) => {
+    const ask = (piece: ReachTask, into: Waiting[]): Promise<Float64Array> => new Promise((done, failed) => {
       if (broken) failed(broken);
-      else queue.push({ piece, done, failed });
+      else into.push({ piece, isSpare: into === spare, done, failed });
     });
-    return { run: (task, signal, onDone) => runPieces(task, ask, feed, queue, signal, onDone), close: () => ports.forEach((p) => p.close()) };
+    const finish = (
+      task: ReachTask, answers: readonly Promise<Float64Array>[], signal?: AbortSignal, onDone?: (fraction: number) => void,
+    ): Promise<Float64Array> => {
+      feed();
+      return gather(task, answers, (reason) => { for (const waiting of queue.splice(0)) waiting.failed(reason); }, signal, onDone);
+    };
+    const run: ReachEngine['run'] = async (task, signal, onDone) => {
+      signal?.throwIfAborted();
+      return finish(task, [...taskPieces(task)].map(({ piece }) => ask(piece, queue)), signal, onDone);
+    };
+    const prepare = (task: ReachTask): PreparedTask => {
+      const from = spare.length;
+      const answers = [...taskPieces(task)].map(({ piece }) => ask(piece, spare));
+      // Nobody may ever ask for them; whoever does is told of the failure.
+      for (const answer of answers) answer.catch(() => undefined);
+      const own = new Set(spare.slice(from));
+      const takeBack = (): Waiting[] => spare.splice(0).filter((waiting) => own.has(waiting) || !spare.push(waiting));
+      feed();
+      return {
+        answer: async (signal, onDone) => {
+          signal?.throwIfAborted();
+          queue.push(...takeBack().map((waiting) => ({ ...waiting, isSpare: false })));
+          return finish(task, answers, signal, onDone);
+        },
+        drop: () => void takeBack(),
+      };
+    };
+    return { run, prepare, close: () => ports.forEach((port) => port.close()) };
   };
 }
 
-async function runPieces(
-  task: ReachTask, ask: (piece: ReachTask) => Promise<Float64Array>, feed: () => void, queue: Waiting[],
+/** Puts the answers to a task's pieces together. @param withdraw takes back what has not begun */
+async function gather(
+  task: ReachTask, answers: readonly Promise<Float64Array>[], withdraw: (reason: Error) => void,
   signal?: AbortSignal, onDone?: (fraction: number) => void,
-): ReturnType<ReachEngine['run']> {
-  signal?.throwIfAborted();
-  const stride = itemStride(task), count = task.items.length / stride;
-  const out = new Float64Array(answerStride(task) * count);
-  let answered = 0;
-  const parts = [...taskPieces(task)].map(async ({ from, piece }) => {
-    const items = piece.items.length / stride;
-    out.set(await ask(piece), answerStride(task) * from);
-    answered += items;
-    onDone?.(answered / count);
+): Promise<Float64Array> {
+  const out = new Float64Array((answerStride(task) * task.items.length) / itemStride(task));
+  let filled = 0;
+  const from = [...taskPieces(task)].map((piece) => answerStride(task) * piece.from);
+  const parts = answers.map(async (promise, i) => {
+    const answer = await promise;
+    out.set(answer, from[i]);
+    filled += answer.length;
+    onDone?.(filled / out.length);
   });
-  const stop = (): void => {
-    const reason = signal?.reason instanceof Error ? signal.reason : new Error('stopped');
-    for (const waiting of queue.splice(0)) waiting.failed(reason);
-  };
+  const stop = (): void => withdraw(signal?.reason instanceof Error ? signal.reason : new Error('stopped'));
   signal?.addEventListener('abort', stop, { once: true });
-  feed();
   try {
     await Promise.all(parts);
   } finally {

@@ -44,12 +44,25 @@ export type CutterTask =
     readonly stockMm: number;
   };
 
-/** Answers batches, in whatever threads. Item i of the answer belongs to item i of the task. */
-export interface ReachEngine {
+/** Answers batches. Item i of the answer belongs to item i of the task. */
+export interface ReachAnswers {
   /** @param onDone told the fraction answered so far */
   run(task: ReachTask, signal?: AbortSignal, onDone?: (fraction: number) => void): Promise<Float64Array>;
+}
+
+/** Answers batches in whatever threads. */
+export interface ReachEngine extends ReachAnswers {
+  /** A batch that will be wanted later: threads that would idle begin it, and what is asked by `run` goes before it. */
+  prepare(task: ReachTask): PreparedTask;
   /** Lets the threads go. A closed engine answers nothing more. */
   close(): void;
+}
+
+export interface PreparedTask {
+  /** As `run` would answer. Once at most. */
+  answer(signal?: AbortSignal, onDone?: (fraction: number) => void): Promise<Float64Array>;
+  /** It is not wanted any more: what has not begun does not begin. */
+  drop(): void;
 }
 
 /** Makes an engine. Answers do not depend on which: batches are cut into the same pieces everywhere. */
@@ -103,9 +116,9 @@ export function answerTask({ tree, limits, mesh, topology }: EngineData, task: R
   }
 }
 
-/** Answers in the calling thread, letting others have a turn between pieces. */
-export const inlineEngine: EngineMaker = (data) => ({
-  run: async (task, signal, onDone) => {
+/** Answers in the calling thread, letting others have a turn between pieces. Prepares nothing: no thread idles. */
+export const inlineEngine: EngineMaker = (data) => {
+  const run: ReachEngine['run'] = async (task, signal, onDone) => {
     const count = task.items.length / itemStride(task);
     const out = new Float64Array(answerStride(task) * count);
     for (const { from, piece } of taskPieces(task)) {
@@ -115,6 +128,10 @@ export const inlineEngine: EngineMaker = (data) => ({
       await new Promise<void>((resolve) => { setTimeout(resolve, 0); });
     }
     return out;
-  },
-  close: () => undefined,
-});
+  };
+  return {
+    run,
+    prepare: (task) => ({ answer: (signal, onDone) => run(task, signal, onDone), drop: () => undefined }),
+    close: () => undefined,
+  };
+};

@@ -75,9 +75,10 @@ const NEARLY_LINEAR = 0.25;
  * Where along each edge the reach radius passes that of a cutter.
  *
  * Reach radii are nearly linear along an edge: beside two planes they are, but for the tolerance. So the border is
- * looked for by the rule of false position, or by halving while that does not hold.
+ * looked for by the rule of false position, or by halving while that does not hold. Where a fillet begins the borders of
+ * many radii lie together: what is found for one is remembered for the next, if it is of the same edge.
  *
- * @param edges (15 E) see `CROSSING_STRIDE`
+ * @param edges (15 E) see `CROSSING_STRIDE`; those of one edge best one after the other, largest radius first
  * @param radii mm
  * @param accuracyMm how far the border may lie from the point given, along the edge
  * @returns (E) fraction of the edge, 0 .. 1
@@ -88,31 +89,81 @@ export function reachCrossings(
   const query = ballQuery(tree), gaps = ballGap(query, limits), reach = ballReach(query, gaps, limits);
   const point = new Float64Array(POINT_STRIDE);
   const out = new Float64Array(edges.length / CROSSING_STRIDE);
+  const samples = edgeSamples();
   for (let i = 0; i < out.length; i++) {
     const e = CROSSING_STRIDE * i, radius = radii[edges[e + 14]], far = FAR * radius;
-    out[i] = crossing(edges[e + 6], edges[e + 13], radius, accuracyMm / edgeLength(edges, e), (s) => {
+    if (i === 0 || !isSameEdge(edges, e - CROSSING_STRIDE, e)) samples.clear();
+    const reachAt = (s: number): number => {
       pointOnEdge(edges, e, s, point);
-      const [x, y, z, nx, ny, nz] = point;
-      const found = Math.min(far, reach.radius(x, y, z, nx, ny, nz, far, 0));
+      const x = point[0], y = point[1], z = point[2], nx = point[3], ny = point[4], nz = point[5];
+      const found = reach.radius(x, y, z, nx, ny, nz, far, 0);
+      samples.add(s, Math.min(far, found));
       if (found >= radius || radius >= JUST_ABOVE * found + JUST_ABOVE_MM) return found;
       return isSame(radius, found) || gaps.gap(x, y, z, nx, ny, nz, radius, true, 0) <= limits.toleranceMm ? radius : found;
-    });
+    };
+    const bracket = samples.around(radius, edges[e + 6], edges[e + 13]);
+    out[i] = crossing(bracket, radius, accuracyMm / edgeLength(edges, e), reachAt);
   }
   return out;
 }
 
-/** Where reach between two ends, below the radius at 0 and not at 1, passes it; within `accuracy`. */
-function crossing(
-  first: number, second: number, radius: number, accuracy: number, reachAt: (s: number) => number,
-): number {
+function isSameEdge(edges: Float64Array, e: number, f: number): boolean {
+  for (let k = 0; k < CROSSING_STRIDE - 1; k++) if (edges[e + k] !== edges[f + k]) return false;
+  return true;
+}
+
+/** Two places on an edge, as fractions, and the reach radii there: one below a radius, the other not. */
+interface Bracket {
+  readonly low: number;
+  readonly high: number;
+  readonly atLow: number;
+  readonly atHigh: number;
+}
+
+interface EdgeSamples {
+  clear(): void;
+  /** @param reach mm, or as far as it was looked for */
+  add(s: number, reach: number): void;
+  /** The first two neighbours that enclose the radius, the ends of the edge among them. */
+  around(radius: number, first: number, second: number): Bracket;
+}
+
+function edgeSamples(): EdgeSamples {
+  const places: number[] = [], found: number[] = [];
+  return {
+    clear: () => {
+      places.length = 0;
+      found.length = 0;
+    },
+    add: (s, reach) => {
+      let at = places.length;
+      while (at > 0 && places[at - 1] > s) at--;
+      places.splice(at, 0, s);
+      found.splice(at, 0, reach);
+    },
+    around: (radius, first, second) => {
+      let low = 0, atLow = first;
+      for (let i = 0; i < places.length; i++) {
+        if (found[i] >= radius) return { low, atLow, high: places[i], atHigh: found[i] };
+        low = places[i];
+        atLow = found[i];
+      }
+      return { low, atLow, high: 1, atHigh: second };
+    },
+  };
+}
+
+/** Where in a bracket reach passes the radius, within `accuracy`. */
+function crossing(bracket: Bracket, radius: number, accuracy: number, reachAt: (s: number) => number): number {
   const far = FAR * radius;
-  let low = 0, high = 1, atLow = first - radius, atHigh = Math.min(second, far) - radius;
+  let { low, high } = bracket;
+  let atLow = bracket.atLow - radius, atHigh = Math.min(bracket.atHigh, far) - radius;
   let halve = false;
   for (let cut = 0; cut < MOST_CUTS && high - low > 2 * accuracy; cut++) {
     const known = atLow < 0 && atHigh >= 0 && atHigh < far - radius;
     const share = known && !halve ? atLow / (atLow - atHigh) : 0.5;
     const s = Math.min(high - accuracy, Math.max(low + accuracy, low + share * (high - low)));
-    const value = reachAt(s) - radius;
+    const value = Math.min(far, reachAt(s)) - radius;
     const linear = known && Math.abs(value) <= NEARLY_LINEAR * Math.min(-atLow, atHigh);
     halve = value === 0 || Math.abs(value) > 0.5 * (value < 0 ? -atLow : atHigh);
     if (value < 0) {

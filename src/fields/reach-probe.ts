@@ -1,10 +1,10 @@
 import type { CutterProfile } from '../spatial/cutter-profile.js';
-import type { ReachEngine } from './reach-engine.js';
+import type { ReachAnswers } from './reach-engine.js';
 
 /** One cutter of any shape, asked about in the way in which a list of ball radii is. */
 export interface ReachProbe {
   /** answers `reach` (of a cutter that is no ball 0 or Infinity) and `crossings` for `radii` */
-  readonly engine: ReachEngine;
+  readonly engine: ReachAnswers;
   /** (1) mm; of a cutter that is no ball only how finely to look */
   readonly radii: Float64Array;
 }
@@ -15,7 +15,7 @@ const FINE_RE = 1.5;
 /**
  * @param profile the allowance left on the part included (`offsetProfile`)
  */
-export function reachProbe(engine: ReachEngine, profile: CutterProfile): ReachProbe {
+export function reachProbe(engine: ReachAnswers, profile: CutterProfile): ReachProbe {
   const { kind, radiusMm, cornerRadiusMm } = profile;
   const radii = Float64Array.of(kind === 'tapered-ball' ? FINE_RE * cornerRadiusMm : radiusMm);
   return { engine: kind === 'ball' ? engine : engineOfCutter(engine, profile), radii };
@@ -26,9 +26,8 @@ export function reachProbe(engine: ReachEngine, profile: CutterProfile): ReachPr
  *
  * @throws {RangeError} for a question that only balls have an answer to
  */
-function engineOfCutter(engine: ReachEngine, profile: CutterProfile): ReachEngine {
+function engineOfCutter(engine: ReachAnswers, profile: CutterProfile): ReachAnswers {
   return {
-    close: () => engine.close(),
     run: (task, signal, onDone) => {
       switch (task.kind) {
         case 'reach': return engine.run({ kind: 'cutter-reached', items: task.items, profile }, signal, onDone);

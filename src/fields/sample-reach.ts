@@ -5,7 +5,7 @@ import { onTrueSurface, type SmoothPart } from '../mesh/sagittas.js';
 import { longestEdge, nextToBisect } from '../mesh/longest-edge.js';
 import type { SurfaceBuilder } from '../mesh/surface-builder.js';
 import { growingNumbers, type GrowingNumbers } from './growing-numbers.js';
-import type { ReachEngine } from './reach-engine.js';
+import type { ReachAnswers } from './reach-engine.js';
 import { POINT_STRIDE } from './reach-kernels.js';
 
 /** Count of a vertex that no machinable facet uses: it was not asked about. */
@@ -53,7 +53,7 @@ const SAME_NORMAL = 1e-6;
  * @param build classes as labels; refined in place
  */
 export async function sampleReach(
-  build: SurfaceBuilder, engine: ReachEngine, options: SampleOptions, context: Context,
+  build: SurfaceBuilder, engine: ReachAnswers, options: SampleOptions, context: Context,
 ): Promise<ReachSamples> {
   const { radii, part } = options;
   let reach = new Float64Array(build.vertexCount()).fill(NaN);

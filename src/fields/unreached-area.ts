@@ -5,7 +5,7 @@ import { nextCorner } from '../mesh/half-edge.js';
 import { onTrueSurface, type SmoothPart } from '../mesh/sagittas.js';
 import type { Surface } from '../mesh/types.js';
 import { growingNumbers, type GrowingNumbers } from './growing-numbers.js';
-import type { ReachEngine } from './reach-engine.js';
+import type { ReachAnswers } from './reach-engine.js';
 import { CROSSING_STRIDE } from './reach-kernels.js';
 import { NOT_ASKED } from './sample-reach.js';
 
@@ -39,59 +39,62 @@ export interface ReachCounts {
  * @returns one border per radius, in their order
  */
 export async function reachBorders(
-  input: ReachCounts, engine: ReachEngine, accuracyMm: number, context: Context,
+  input: ReachCounts, engine: ReachAnswers, accuracyMm: number, context: Context,
 ): Promise<ReachBorder[]> {
   const { surface, labels, counts, radii } = input;
-  const items = growingNumbers();
-  const halfEdges = Array.from(radii, () => growingNumbers());
-  for (let index = 0; index < radii.length; index++) {
-    collectCrossings(input, index, halfEdges[index], items);
+  if (labels.length * 3 !== surface.mesh.triangles.length || counts.length * 3 !== surface.mesh.positions.length) {
+    throw new RangeError(`reachBorders: ${labels.length} labels and ${counts.length} counts do not fit the surface`);
   }
-  const edges = halfEdges.map((list) => Int32Array.from(list.toArray()));
-  const total = edges.reduce((sum, list) => sum + list.length, 0);
+  const items = growingNumbers(), halfEdges = growingNumbers(), indices = growingNumbers();
+  collectCrossings(input, halfEdges, indices, items);
+  const total = indices.length();
   if (items.length() !== CROSSING_STRIDE * total) throw new RangeError('reachBorders: out of step');
-  const fractions = total === 0
+  const found = total === 0
     ? new Float64Array(0)
     : await engine.run(
       { kind: 'crossings', items: items.toArray(), radii, accuracyMm }, context.signal,
       (done) => context.progress?.('reach borders', done),
     );
-  let from = 0;
-  if (labels.length * 3 !== surface.mesh.triangles.length || counts.length * 3 !== surface.mesh.positions.length) {
-    throw new RangeError(`reachBorders: ${labels.length} labels and ${counts.length} counts do not fit the surface`);
-  }
-  return edges.map((list, index) => {
-    const own = fractions.subarray(from, from + list.length);
-    from += list.length;
-    return { index, halfEdges: list, fractions: own };
+  const edges = halfEdges.toArray(), indexOf = indices.toArray();
+  return Array.from(radii, (_, index) => {
+    const own: number[] = [];
+    indexOf.forEach((i, n) => { if (i === index) own.push(n); });
+    return {
+      index, halfEdges: Int32Array.from(own, (n) => edges[n]), fractions: Float64Array.from(own, (n) => found[n]),
+    };
   });
 }
 
 const place = new Float64Array(6);
 
+/** Every edge of machinable facets between ends that different radii reach; of one edge the largest radius comes first. */
 function collectCrossings(
-  { surface, labels, reachRadii, counts, part }: ReachCounts, index: number, halfEdges: GrowingNumbers, items: GrowingNumbers,
+  { surface, labels, reachRadii, counts, part, radii }: ReachCounts,
+  halfEdges: GrowingNumbers, indices: GrowingNumbers, items: GrowingNumbers,
 ): void {
   const { triangles, positions } = surface.mesh;
   const { twin } = surface.topology;
+  const ends = new Float64Array(CROSSING_STRIDE - 1);
   for (let h = 0; h < triangles.length; h++) {
     if (labels[(h / 3) | 0] >= MACHINABLE_CLASSES) continue;
     const t = twin[h];
     if (t >= 0 && t < h && labels[(t / 3) | 0] < MACHINABLE_CLASSES) continue;
     const next = nextCorner(h);
     const a = counts[triangles[h]], b = counts[triangles[next]];
-    const aOut = a <= index;
-    if (aOut === b <= index || a === NOT_ASKED || b === NOT_ASKED) continue;
-    halfEdges.push(h);
+    if (a === b || a === NOT_ASKED || b === NOT_ASKED) continue;
     const parent = surface.parent[(h / 3) | 0];
-    for (let end = 0; end < 2; end++) {
-      const corner = aOut === (end === 0) ? h : next;
+    [a < b ? h : next, a < b ? next : h].forEach((corner, end) => {
       const v = triangles[corner];
       onTrueSurface(part, parent, positions[3 * v], positions[3 * v + 1], positions[3 * v + 2], place);
-      for (const value of place) items.push(value);
-      items.push(reachRadii[v]);
+      ends.set(place, 7 * end);
+      ends[7 * end + 6] = reachRadii[v];
+    });
+    for (let index = Math.min(Math.max(a, b), radii.length) - 1; index >= Math.min(a, b); index--) {
+      halfEdges.push(h);
+      indices.push(index);
+      for (const value of ends) items.push(value);
+      items.push(index);
     }
-    items.push(index);
   }
 }
 

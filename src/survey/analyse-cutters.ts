@@ -2,7 +2,7 @@ import { tick, type Context } from '../core/context.js';
 import type { Finding } from '../core/findings.js';
 import { RAD_PER_DEG } from '../core/units.js';
 import { cutterShape, type Cutter, type CutterShape } from '../cutters/catalogue.js';
-import type { ReachEngine } from '../fields/reach-engine.js';
+import type { ReachAnswers } from '../fields/reach-engine.js';
 import { reachProbe } from '../fields/reach-probe.js';
 import { sampleReach } from '../fields/sample-reach.js';
 import { reachBorders, unreachedArea } from '../fields/unreached-area.js';
@@ -27,7 +27,7 @@ export interface CutterReach {
 export interface CuttersInput {
   readonly zoned: { readonly surface: Surface; readonly labels: Uint8Array };
   readonly part: SmoothPart;
-  readonly engine: ReachEngine;
+  readonly engine: ReachAnswers;
   readonly stockMm: number;
   /** beyond this many facets no more are split; default 2 million */
   readonly mostFaces?: number;

@@ -1,6 +1,6 @@
-import { tick, type Context } from '../core/context.js';
+import type { Context } from '../core/context.js';
 import type { Finding } from '../core/findings.js';
-import type { ReachEngine } from '../fields/reach-engine.js';
+import type { ReachAnswers } from '../fields/reach-engine.js';
 import { openByGrid } from '../fields/open-by-grid.js';
 import { sampleReach } from '../fields/sample-reach.js';
 import { reachBorders, unreachedArea, type ReachBorder } from '../fields/unreached-area.js';
@@ -9,6 +9,7 @@ import { resumeSurface } from '../mesh/surface-builder.js';
 import type { SmoothPart } from '../mesh/sagittas.js';
 import type { Surface } from '../mesh/types.js';
 import type { BlockMaxima } from '../spatial/grid-queries.js';
+import type { RestVolumes } from './rest-volumes.js';
 
 /** What one cutter leaves. */
 export interface Reached {
@@ -50,10 +51,12 @@ export interface ReachInput {
   /** upper bounds of the part's height */
   readonly maxima: BlockMaxima;
   readonly toleranceMm: number;
-  readonly engine: ReachEngine;
+  readonly engine: ReachAnswers;
   /** ascending, mm */
   readonly radiiMm: readonly number[];
   readonly stockMm: number;
+  /** of all the radii */
+  readonly rest: RestVolumes;
 }
 
 /** Facets open to every cutter are looked at in pieces of the part's diagonal over this many. */
@@ -78,7 +81,7 @@ export async function analyseReach(input: ReachInput, context: Context): Promise
   const borders = await reachBorders(asked, engine, BORDER_ACCURACY_MM, context);
   const scratch = new Float32Array(surface.mesh.triangles.length);
   const left = borders.map((border) => unreachedArea(asked, areas, border, scratch));
-  const rest = await restVolumes(radiiMm.filter((_, i) => left[i].totalMm2 > 0), input, context);
+  const rest = await input.rest.of(radiiMm.filter((_, i) => left[i].totalMm2 > 0), context);
   const byRadius = radiiMm.map((radiusMm, i) => ({
     radiusMm, unreachedAreaMm2: left[i].totalMm2, share: left[i].share, border: borders[i],
     restVolumeMm3: rest.get(radiusMm)?.volumeMm3 ?? 0, maxGapMm: rest.get(radiusMm)?.greatestMm ?? 0,
@@ -88,19 +91,6 @@ export async function analyseReach(input: ReachInput, context: Context): Promise
     message: `The surface was refined to ${MOST_FACES} facets and no further: borders of reach are coarser than stated.`,
   }] : [];
   return { surface, labels, areas, reachRadii, counts, byRadius, radii, findings, settledByGrid, queried };
-}
-
-async function restVolumes(
-  radiiMm: readonly number[], { engine, stockMm }: ReachInput, context: Context,
-): Promise<Map<number, { readonly volumeMm3: number; readonly greatestMm: number }>> {
-  const report = (done: number): void => tick(context, 'rest material', done);
-  // The small ones take longest: first, so that no thread is left with one at the end.
-  const items = Float64Array.from(radiiMm).sort();
-  const answers = items.length === 0
-    ? items
-    : await engine.run({ kind: 'rest', items, stockMm }, context.signal, report);
-  return new Map(Array.from(items, (radius, i) => (
-    [radius, { volumeMm3: answers[2 * i], greatestMm: answers[2 * i + 1] }])));
 }
 
 function diagonal(positions: Float64Array): number {

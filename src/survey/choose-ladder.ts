@@ -3,7 +3,7 @@ import type { Context } from '../core/context.js';
 import { runningSum } from '../core/sum.js';
 import { cutterShape, type Cutter } from '../cutters/catalogue.js';
 import type { Stickout } from '../cutters/stickout.js';
-import type { ReachEngine } from '../fields/reach-engine.js';
+import type { ReachAnswers } from '../fields/reach-engine.js';
 import type { SmoothPart } from '../mesh/sagittas.js';
 import type { Setup } from '../setup.js';
 import { tightPatches, type TightPatches } from '../zones/tight-patches.js';
@@ -69,7 +69,7 @@ export interface LadderInput {
   readonly balls: readonly Cutter[];
   readonly setup: Setup;
   readonly part: SmoothPart;
-  readonly engine: ReachEngine;
+  readonly engine: ReachAnswers;
   readonly times: LadderTimes;
   readonly probe: StickoutProbe;
 }

@@ -154,12 +154,13 @@ async function leftByAll(
   candidates: readonly Candidate[], { reach, setup, part: smooth, engine }: LadderInput, context: Context,
 ): Promise<TightPatches> {
   let part = wholeSurface(reach.surface, reach.labels);
+  const nothing = new Float64Array(reach.counts.length).fill(NaN);
   for (const { cutter, counts } of candidates) {
     const probe = reachProbe(engine, offsetProfile(profileOfCutter(cutter), setup.stockMm));
     const known = Int8Array.from(counts, (count) => (count > 0 ? 1 : 0));
-    part = await keepByReach(
-      part, probe, { keep: 'unreached', known, around: false, smooth, accuracyMm: BORDER_ACCURACY_MM }, context,
-    );
+    part = await keepByReach(part, probe, {
+      keep: 'unreached', known, reachRadii: nothing, around: false, smooth, accuracyMm: BORDER_ACCURACY_MM,
+    }, context);
   }
   const member = Int32Array.from(part.labels, (label) => (label < MACHINABLE_CLASSES ? 0 : -1));
   const ballReach = (v: number): number => (part.origin[v] < 0 ? NaN : reach.reachRadii[part.origin[v]]);

@@ -2,7 +2,7 @@ import { MACHINABLE_CLASSES } from '../core/classes.js';
 import { tick, type Context } from '../core/context.js';
 import { compensatedSum } from '../core/sum.js';
 import { enlargedProfile, reachesAllOf } from '../cutters/nested-reach.js';
-import type { ReachEngine } from '../fields/reach-engine.js';
+import type { ReachAnswers } from '../fields/reach-engine.js';
 import { POINT_STRIDE } from '../fields/reach-kernels.js';
 import { reachProbe } from '../fields/reach-probe.js';
 import { onTrueSurface, type SmoothPart } from '../mesh/sagittas.js';
@@ -44,8 +44,11 @@ export interface RestWork {
 export interface RestWorkInput {
   readonly surface: Surface;
   readonly labels: Uint8Array;
+  /** (V) mm, allowance included, as surveyed with these radii */
+  readonly reachRadii: Float64Array;
+  readonly radii: Float64Array;
   readonly part: SmoothPart;
-  readonly engine: ReachEngine;
+  readonly engine: ReachAnswers;
   readonly stockMm: number;
   /** how much larger the cutters before are taken, share of their radius */
   readonly blendShare: number;
@@ -73,14 +76,16 @@ export async function restWork(
   const options = { smooth, accuracyMm: BORDER_ACCURACY_MM };
   let part = wholeSurface(surface, labels);
   for (const cutter of isNested ? [last] : before) {
-    const probe = reachProbe(engine, offsetProfile(enlargedProfile(cutter.profile, blendShare), stockMm));
-    part = await keepByReach(
-      part, probe, { ...options, keep: 'unreached', known: stillUnreached(cutter), around: true }, context,
-    );
+    const larger = offsetProfile(enlargedProfile(cutter.profile, blendShare), stockMm);
+    part = await keepByReach(part, reachProbe(engine, larger), {
+      ...options, keep: 'unreached', known: stillUnreached(cutter), reachRadii: knownRadii(input, larger), around: true,
+    }, context);
   }
-  const probe = reachProbe(engine, offsetProfile(own.profile, stockMm));
+  const grown = offsetProfile(own.profile, stockMm), probe = reachProbe(engine, grown);
   const known = Int8Array.from(own.counts, (count) => (count > own.index ? 1 : 0));
-  part = await keepByReach(part, probe, { ...options, keep: 'reached', known, around: false }, context);
+  part = await keepByReach(
+    part, probe, { ...options, keep: 'reached', known, reachRadii: knownRadii(input, grown), around: false }, context,
+  );
   const member = Int32Array.from(part.labels, (label) => (label < MACHINABLE_CLASSES ? 0 : -1));
   const { patches, facesOf, patchOf } = connectedPatches(part.surface, member);
   const greatest = isNested && last.profile.kind === 'ball'
@@ -109,6 +114,13 @@ export async function restWorks(
 /** What a cutter does not reach, the same cutter taken larger does not either; the rest must be asked. */
 const stillUnreached = ({ counts, index }: LadderCutter): Int8Array => (
   Int8Array.from(counts, (count) => (count > index ? -1 : 0)));
+
+/** (V) What the survey of balls says of a cutter's reach; NaN where nothing: of no other shape, or too small a radius. */
+function knownRadii({ reachRadii, radii }: RestWorkInput, { kind, radiusMm }: CutterProfile): Float64Array {
+  if (kind !== 'ball') return new Float64Array(reachRadii.length).fill(NaN);
+  const isSurveyed = radiusMm <= radii[radii.length - 1];
+  return reachRadii.map((radius) => (radius === Infinity && !isSurveyed ? NaN : radius));
+}
 
 /** Greatest gap of a ball over each patch, mm, at a sample of its vertices, those on its borders among them. */
 async function greatestGaps(

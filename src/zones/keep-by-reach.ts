@@ -21,6 +21,8 @@ export interface KeepOptions {
   readonly keep: 'reached' | 'unreached';
   /** (V of the first surface) 1: reached; 0: not; -1: to be asked, as vertices are that were put in since */
   readonly known: Int8Array;
+  /** (V of the first surface) reach radius, mm, Infinity: reached; NaN: to be asked */
+  readonly reachRadii: Float64Array;
   /** look only at what hangs together with vertices known not to be reached; all else counts as reached */
   readonly around: boolean;
   readonly smooth: SmoothPart;
@@ -41,16 +43,15 @@ export const wholeSurface = (surface: Surface, labels: Uint8Array): SurfacePart 
 export async function keepByReach(
   part: SurfacePart, probe: ReachProbe, options: KeepOptions, context: Context,
 ): Promise<SurfacePart> {
-  const { keep, known, around, smooth, accuracyMm } = options;
+  const { keep, known, reachRadii: surveyed, around, smooth, accuracyMm } = options;
   const state = Int8Array.from(part.origin, (v) => (v < 0 ? -1 : known[v]));
   const questions = { ...part, at: cornersByVertex(part.surface.mesh), part: smooth };
-  const reach = new Float64Array(state.length).fill(NaN);
+  const reach = Float64Array.from(part.origin, (v) => (v < 0 ? NaN : surveyed[v]));
   const ask: Ask = async (vertices) => {
-    const found = await reachedVertices(vertices, questions, probe, context);
-    vertices.forEach((v, i) => {
-      reach[v] = found[i];
-      state[v] = found[i] === Infinity ? 1 : 0;
-    });
+    const unknown = vertices.filter((v) => Number.isNaN(reach[v]));
+    const found = await reachedVertices(unknown, questions, probe, context);
+    unknown.forEach((v, i) => { reach[v] = found[i]; });
+    for (const v of vertices) state[v] = reach[v] >= probe.radii[0] ? 1 : 0;
   };
   await (around ? askAround(state, questions, ask) : ask([...state.keys()].filter((v) => state[v] < 0)));
   const isWanted = (v: number): boolean => (state[v] === 0) === (keep === 'unreached');

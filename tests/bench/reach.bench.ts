@@ -13,6 +13,7 @@ import { inlineEngine, type ReachEngine } from '../../src/fields/reach-engine.js
 import { readPart } from '../../src/read/read-part.js';
 import { heightBounds } from '../../src/spatial/height-bounds.js';
 import { analyseReach, type ReachAnalysis } from '../../src/survey/analyse-reach.js';
+import { restVolumes } from '../../src/survey/rest-volumes.js';
 import { readyPart, zonesOf, type ReadyPart } from '../support/pipeline.js';
 import { extrude } from '../support/shapes/sweeps.js';
 import { soupBuilder, type Point } from '../support/shapes/soup.js';
@@ -51,15 +52,13 @@ function waves(n: number): Float64Array {
 
 /** An engine that adds up the time of each kind of question. */
 function timed(engine: ReachEngine, seconds: Map<string, number>): ReachEngine {
-  return {
-    close: () => engine.close(),
-    run: async (task, signal, onDone) => {
-      const start = now();
-      const answer = await engine.run(task, signal, onDone);
-      seconds.set(task.kind, (seconds.get(task.kind) ?? 0) + now() - start);
-      return answer;
-    },
+  const run: ReachEngine['run'] = async (task, signal, onDone) => {
+    const start = now();
+    const answer = await engine.run(task, signal, onDone);
+    seconds.set(task.kind, (seconds.get(task.kind) ?? 0) + now() - start);
+    return answer;
   };
+  return { run, prepare: (task) => ({ answer: () => run(task), drop: () => undefined }), close: () => engine.close() };
 }
 
 /** Microseconds of one plain query, over vertices and radii spread evenly, and how many there would be. */
@@ -92,6 +91,7 @@ async function benchPart(name: string, corners: Float64Array): Promise<void> {
   const start = now();
   const reach = await analyseReach({
     zoned, part: part.smooth, maxima, engine, radiiMm: RADII_MM, stockMm: 0, toleranceMm: TOLERANCE_MM,
+    rest: restVolumes(engine, RADII_MM, 0),
   }, {});
   const of = (kind: string): number => seconds.get(kind) ?? 0;
   const points = now() - start - of('crossings') - of('rest');

@@ -14,6 +14,7 @@ import type { Plan } from '../../src/plan/plan.js';
 import { resolveSetup, type SetupFile } from '../../src/setup.js';
 import { surveyPart } from '../../src/survey.js';
 import { analyseReach, type ReachAnalysis } from '../../src/survey/analyse-reach.js';
+import { restVolumes } from '../../src/survey/rest-volumes.js';
 import { tightPatches, type TightPatch } from '../../src/zones/tight-patches.js';
 import { heightBounds } from '../../src/spatial/height-bounds.js';
 import { columnTop } from '../../src/spatial/column-top.js';
@@ -107,7 +108,7 @@ export async function reachOf(
   const engine: ReachEngine = inlineEngine({ ...part, limits });
   const zoned = zonesOf(part, choice);
   const reach = await analyseReach({
-    zoned, part: part.smooth, engine, radiiMm, stockMm: 0, toleranceMm,
+    zoned, part: part.smooth, engine, radiiMm, stockMm: 0, toleranceMm, rest: restVolumes(engine, radiiMm, 0),
     maxima: heightBounds(part.mesh, part.topology, toleranceMm),
   }, {});
   return {

@@ -1,4 +1,4 @@
-import { liftOver, type BlockMaxima } from '../spatial/grid-queries.js';
+import { isFree, type BlockMaxima } from '../spatial/grid-queries.js';
 
 /** Steeper ground than this (nz) is not tried: a cell's upper bound there stands too high to settle anything. */
 const LEAST_NZ = 0.97;
@@ -26,6 +26,6 @@ export function openByGrid(
     if (nz < LEAST_NZ) return false;
     const most = Math.sqrt(radius * radius * nz * nz + 2 * radius * toleranceMm + toleranceMm * toleranceMm) - radius * nz;
     const tip = z + radius * nz - radius + most;
-    return liftOver(maxima, x + radius * nx, y + radius * ny, radius, underside, tip) <= tip;
+    return isFree(maxima, x + radius * nx, y + radius * ny, tip, radius, underside, x, y);
   };
 }

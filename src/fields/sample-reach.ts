@@ -1,3 +1,4 @@
+import { mapTo } from '../core/map-to.js';
 import { tick, type Context } from '../core/context.js';
 import { MACHINABLE_CLASSES } from '../core/classes.js';
 import { nextCorner } from '../mesh/half-edge.js';
@@ -85,7 +86,7 @@ export async function sampleReach(
 
 /** How many of the radii each reach radius allows. */
 function countsOf(reachRadii: Float64Array, radii: Float64Array): Uint8Array {
-  return Uint8Array.from(reachRadii, (reach) => (Number.isNaN(reach) ? NOT_ASKED : countOf(reach, radii)));
+  return mapTo(new Uint8Array(reachRadii.length), reachRadii, (reach) => (Number.isNaN(reach) ? NOT_ASKED : countOf(reach, radii)));
 }
 
 function countOf(reach: number, radii: Float64Array): number {

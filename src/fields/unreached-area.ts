@@ -1,3 +1,4 @@
+import { mapTo } from '../core/map-to.js';
 import { MACHINABLE_CLASSES } from '../core/classes.js';
 import type { Context } from '../core/context.js';
 import { runningSum } from '../core/sum.js';
@@ -60,7 +61,7 @@ export async function reachBorders(
     const own: number[] = [];
     indexOf.forEach((i, n) => { if (i === index) own.push(n); });
     return {
-      index, halfEdges: Int32Array.from(own, (n) => edges[n]), fractions: Float64Array.from(own, (n) => found[n]),
+      index, halfEdges: mapTo(new Int32Array(own.length), own, (n) => edges[n]), fractions: mapTo(new Float64Array(own.length), own, (n) => found[n]),
     };
   });
 }

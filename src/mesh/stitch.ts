@@ -43,7 +43,7 @@ export interface Stitched {
 export function stitch(mesh: Mesh, report: TopologyReport, options: StitchOptions): Stitched {
   if (!(options.toleranceMm >= 0)) throw new RangeError(`stitch: tolerance ${options.toleranceMm}, 0 or more expected`);
   let now: Stitched = {
-    mesh, report, parent: Int32Array.from({ length: mesh.triangles.length / 3 }, (_, f) => f),
+    mesh, report, parent: new Int32Array(mesh.triangles.length / 3).map((_, f) => f),
     snapped: { count: 0, whereMm: null }, split: { count: 0, whereMm: null }, collapsedFaces: 0, greatestGapMm: 0,
   };
   if (options.toleranceMm === 0) return now;

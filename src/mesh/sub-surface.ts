@@ -1,3 +1,4 @@
+import { mapTo } from '../core/map-to.js';
 import { perCorner, perFace } from '../core/array-types.js';
 import type { Surface } from './types.js';
 
@@ -40,7 +41,7 @@ export function subSurface({ mesh, topology, normals, parent }: Surface, faces: 
   return {
     surface: {
       mesh: { positions: points, triangles: corners }, topology: { twin }, normals: perCorner(ownNormals),
-      parent: perFace(Int32Array.from(faces, (f) => parent[f])),
+      parent: perFace(mapTo(new Int32Array(faces.length), faces, (f) => parent[f])),
     },
     vertexOf: vertexOf.slice(0, vertices), faceOf: faces,
   };

@@ -170,7 +170,7 @@ function hashTriple(a: number, b: number, c: number): number {
 
 /** Turns every 2 into 1 (dropped) or 0 (the first of a pair, without which its edges would be left odd). */
 function settleBackToBack(vertexOf: Uint32Array, vertexCount: number, fate: Uint8Array, entry: number[]): void {
-  const all = Uint32Array.from({ length: fate.length }, (_, f) => f).filter((f) => fate[f] !== 1);
+  const all = new Uint32Array(fate.length).map((_, f) => f).filter((f) => fate[f] !== 1);
   const triangles = new Uint32Array(3 * all.length);
   all.forEach((f, i) => triangles.set(vertexOf.subarray(3 * f, 3 * f + 3), 3 * i));
   const { edgeOfHalf, facets } = edgeTable(triangles, vertexCount);

@@ -209,7 +209,9 @@ function roughness(
 
 /** Connected patches of the facets of a mask, each cut by itself. */
 export function regionsOf(surface: Surface, mask: Uint8Array): CutRegions {
-  const { regionOfFace, count } = connectedRegions(surface.topology, Int32Array.from(mask, (m) => m - 1));
+  const labels = new Int32Array(mask.length);
+  for (let f = 0; f < labels.length; f++) labels[f] = mask[f] - 1;
+  const { regionOfFace, count } = connectedRegions(surface.topology, labels);
   return { mesh: surface.mesh, topology: surface.topology, regionOf: regionOfFace, count };
 }
 

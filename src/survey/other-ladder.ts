@@ -1,3 +1,4 @@
+import { mapTo } from '../core/map-to.js';
 import { MACHINABLE_CLASSES } from '../core/classes.js';
 import type { Context } from '../core/context.js';
 import { runningSum } from '../core/sum.js';
@@ -107,7 +108,7 @@ async function candidatesOf(
     if (!found) throw new RangeError(`otherLadder: nothing is known of ${cutter.id}`);
     const probe = reachProbe(engine, offsetProfile(profileOfCutter(cutter), setup.stockMm));
     const reachRadii = await reachedVertices(vertices, questions, probe, context);
-    const counts = Uint8Array.from(reachRadii, (radius) => (radius === Infinity ? 1 : 0));
+    const counts = mapTo(new Uint8Array(reachRadii.length), reachRadii, (radius) => (radius === Infinity ? 1 : 0));
     const asked = { surface, labels, counts, reachRadii, radii: probe.radii, part };
     const [border] = await reachBorders(asked, probe.engine, BORDER_ACCURACY_MM, context);
     const { totalMm2, share } = unreachedArea(asked, areas, border, scratch);
@@ -157,12 +158,12 @@ async function leftByAll(
   const nothing = new Float64Array(reach.counts.length).fill(NaN);
   for (const { cutter, counts } of candidates) {
     const probe = reachProbe(engine, offsetProfile(profileOfCutter(cutter), setup.stockMm));
-    const known = Int8Array.from(counts, (count) => (count > 0 ? 1 : 0));
+    const known = mapTo(new Int8Array(counts.length), counts, (count) => (count > 0 ? 1 : 0));
     part = await keepByReach(part, probe, {
       keep: 'unreached', known, reachRadii: nothing, around: false, smooth, accuracyMm: BORDER_ACCURACY_MM,
     }, context);
   }
-  const member = Int32Array.from(part.labels, (label) => (label < MACHINABLE_CLASSES ? 0 : -1));
+  const member = mapTo(new Int32Array(part.labels.length), part.labels, (label) => (label < MACHINABLE_CLASSES ? 0 : -1));
   const ballReach = (v: number): number => (part.origin[v] < 0 ? NaN : reach.reachRadii[part.origin[v]]);
   return patchesOf({ surface: part.surface, member, ballReach }, setup.toleranceMm);
 }

@@ -1,3 +1,4 @@
+import { mapTo } from '../core/map-to.js';
 import { MACHINABLE_CLASSES } from '../core/classes.js';
 import { tick, type Context } from '../core/context.js';
 import { compensatedSum } from '../core/sum.js';
@@ -82,11 +83,11 @@ export async function restWork(
     }, context);
   }
   const grown = offsetProfile(own.profile, stockMm), probe = reachProbe(engine, grown);
-  const known = Int8Array.from(own.counts, (count) => (count > own.index ? 1 : 0));
+  const known = mapTo(new Int8Array(own.counts.length), own.counts, (count) => (count > own.index ? 1 : 0));
   part = await keepByReach(
     part, probe, { ...options, keep: 'reached', known, reachRadii: knownRadii(input, grown), around: false }, context,
   );
-  const member = Int32Array.from(part.labels, (label) => (label < MACHINABLE_CLASSES ? 0 : -1));
+  const member = mapTo(new Int32Array(part.labels.length), part.labels, (label) => (label < MACHINABLE_CLASSES ? 0 : -1));
   const { patches, facesOf, patchOf } = connectedPatches(part.surface, member);
   const greatest = isNested && last.profile.kind === 'ball'
     ? await greatestGaps(part, facesOf, last, input, context) : null;
@@ -113,7 +114,7 @@ export async function restWorks(
 
 /** What a cutter does not reach, the same cutter taken larger does not either; the rest must be asked. */
 const stillUnreached = ({ counts, index }: LadderCutter): Int8Array => (
-  Int8Array.from(counts, (count) => (count > index ? -1 : 0)));
+  mapTo(new Int8Array(counts.length), counts, (count) => (count > index ? -1 : 0)));
 
 /** (V) What the survey of balls says of a cutter's reach; NaN where nothing: of no other shape, or too small a radius. */
 function knownRadii({ reachRadii, radii }: RestWorkInput, { kind, radiusMm }: CutterProfile): Float64Array {

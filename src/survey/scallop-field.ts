@@ -1,3 +1,4 @@
+import { mapTo } from '../core/map-to.js';
 import { CLASS_INDEX } from '../core/classes.js';
 import type { Surface } from '../mesh/types.js';
 import { classOfLabel } from '../zones/mark-away.js';
@@ -18,7 +19,7 @@ export function scallopField(
   fine: Pick<Surface, 'parent'>, labels: Uint8Array,
 ): Float64Array {
   const byWaterline = meanByParent(timed.parent, areas, waterline), byRaster = meanByParent(timed.parent, areas, raster);
-  return Float64Array.from(labels, (label, f) => {
+  return mapTo(new Float64Array(labels.length), labels, (label, f) => {
     if (label !== classOfLabel(label)) return NaN;
     const parent = fine.parent[f], down = byWaterline[parent] ?? NaN, across = byRaster[parent] ?? NaN;
     if (label === CLASS_INDEX.steep) return down;

@@ -1,9 +1,9 @@
-import { compensatedSum } from '../core/sum.js';
+import { compensatedSum, runningSum } from '../core/sum.js';
 import { checkSurface, type CutterShape, type FinishingSurface, type Strategy } from './finishing-surface.js';
 import type { Machine } from './machine.js';
 import { centreFactor, feedBend, framer, newFrame } from './pass-frame.js';
 import { passPieces, type CutRegions } from './pass-pieces.js';
-import { facetPathLengths, totalsByRegion } from './path-length.js';
+import { checkSpacing } from './path-length.js';
 import { blockTimeCap, centripetalCap, cornerCap, naiveSeconds, restToRestSeconds } from './segment-time.js';
 
 /** One pass (or one region of it): lengths, counts and minutes. Counts are means, hence fractions. */
@@ -59,6 +59,34 @@ export function feedOnCurve(radiusMm: number, feedMmPerMin: number, machine: Mac
   );
 }
 
+/** How a pass runs over one facet; filled anew for each, so nothing is allocated in the loops. */
+interface FacetCut {
+  /** |∇f|: contact path per mm² is this over the spacing */
+  gradient: number;
+  /** the same for the way of the cutter's centre */
+  stretch: number;
+  /** mm/min */
+  feed: number;
+}
+
+/** Fills a `FacetCut` for one facet after the other; the choices are made once. */
+function facetCutter(surface: FinishingSurface, plan: PassPlan): (f: number, cut: FacetCut) => void {
+  const { strategy, cutter, feedMmPerMin, machine } = plan;
+  const { normals } = surface;
+  const isFollowing = strategy.kind === 'following';
+  const frame = newFrame(), place = framer(strategy);
+  const free = unhinderedRadius(feedMmPerMin, machine);
+  return (f, cut) => {
+    place(normals[3 * f], normals[3 * f + 1], normals[3 * f + 2], frame);
+    const along = feedBend(surface, f, strategy, frame);
+    cut.gradient = frame.gradient;
+    cut.stretch = frame.gradient * centreFactor(surface, f, isFollowing, cutter, frame, along);
+    // Compared as products: where nothing bends there is no radius.
+    const isFree = cut.stretch >= free * Math.abs(along);
+    cut.feed = isFree ? feedMmPerMin : feedOnCurve(cut.stretch / Math.abs(along), feedMmPerMin, machine);
+  };
+}
+
 /**
  * Minutes of cutting on each facet: path of the cutter's centre at the feed that its curvature allows.
  *
@@ -71,22 +99,14 @@ export function feedOnCurve(radiusMm: number, feedMmPerMin: number, machine: Mac
 export function facetMinutes(
   surface: FinishingSurface, plan: PassPlan, out?: Float64Array, gradients?: Float64Array,
 ): Float64Array {
-  const { strategy, spacingMm, cutter, feedMmPerMin, machine } = plan;
   const count = checkSurface('facetMinutes', surface);
   const result = out ?? new Float64Array(count);
-  const { normals, areas } = surface;
-  const isFollowing = strategy.kind === 'following';
-  const frame = newFrame(), place = framer(strategy);
-  const free = unhinderedRadius(feedMmPerMin, machine);
-  for (let f = 0, o = 0; f < count; f++, o += 3) {
-    place(normals[o], normals[o + 1], normals[o + 2], frame);
-    const along = feedBend(surface, f, strategy, frame);
-    const stretch = frame.gradient * centreFactor(surface, f, isFollowing, cutter, frame, along);
-    // Compared as products: where nothing bends there is no radius.
-    const isFree = stretch >= free * Math.abs(along);
-    const feed = isFree ? feedMmPerMin : feedOnCurve(stretch / Math.abs(along), feedMmPerMin, machine);
-    result[f] = (areas[f] * stretch) / (spacingMm * feed);
-    if (gradients) gradients[f] = frame.gradient;
+  const { areas } = surface;
+  const cut: FacetCut = { gradient: 0, stretch: 0, feed: 0 }, fill = facetCutter(surface, plan);
+  for (let f = 0; f < count; f++) {
+    fill(f, cut);
+    result[f] = (areas[f] * cut.stretch) / (plan.spacingMm * cut.feed);
+    if (gradients) gradients[f] = cut.gradient;
   }
   return result;
 }
@@ -118,19 +138,30 @@ function unhinderedRadius(feedMmPerMin: number, machine: Machine): number {
  * @throws {RangeError} if arrays do not agree or a spacing or feed is not positive
  */
 export function passTimes(surface: FinishingSurface, where: CutRegions, plan: PassPlan): PassTime[] {
-  const { strategy, spacingMm, cutter } = plan;
+  const { strategy, spacingMm } = plan;
   if (!(plan.feedMmPerMin > 0)) throw new RangeError(`passTimes: feed ${plan.feedMmPerMin}, expected > 0`);
-  const sum = (values: Float64Array): Float64Array => totalsByRegion(values, where.regionOf, where.count);
-  const scratch = facetPathLengths(surface, strategy, spacingMm);
-  const contact = sum(scratch);
-  const path = sum(facetPathLengths(surface, strategy, spacingMm, cutter, scratch));
-  const cutting = sum(facetMinutes(surface, plan, scratch));
-  const areas = sum(surface.areas);
+  checkSpacing('passTimes', spacingMm);
+  const count = checkSurface('passTimes', surface);
+  const { regionOf, count: regions } = where;
+  if (regionOf.length !== count) throw new RangeError(`passTimes: ${regionOf.length} regions for ${count} facets`);
+  const sums = Array.from({ length: regions }, () => (
+    { area: runningSum(), contact: runningSum(), path: runningSum(), cutting: runningSum() }));
+  const cut: FacetCut = { gradient: 0, stretch: 0, feed: 0 }, fill = facetCutter(surface, plan);
+  for (let f = 0; f < count; f++) {
+    const area = surface.areas[f];
+    if (regionOf[f] < 0 || area === 0) continue;
+    fill(f, cut);
+    const sum = sums[regionOf[f]];
+    sum.area.add(area);
+    sum.contact.add((area * cut.gradient) / spacingMm);
+    sum.path.add((area * cut.stretch) / spacingMm);
+    sum.cutting.add((area * cut.stretch) / (spacingMm * cut.feed));
+  }
   const { passes, pieces } = passPieces(where, strategy, spacingMm);
-  return Array.from(areas, (areaMm2, region) => regionTime(plan, {
-    areaMm2, contactLengthMm: contact[region], pathLengthMm: path[region], passes: passes[region],
+  return sums.map(({ area, contact, path, cutting }, region) => regionTime(plan, {
+    areaMm2: area.value(), contactLengthMm: contact.value(), pathLengthMm: path.value(), passes: passes[region],
     pieces: pieces[region],
-  }, cutting[region]));
+  }, cutting.value()));
 }
 
 type Counted = Pick<PassTime, 'areaMm2' | 'contactLengthMm' | 'pathLengthMm' | 'passes' | 'pieces'>;

@@ -158,7 +158,8 @@ export function totalsByRegion(
   return Float64Array.from(sums, (sum) => sum.value());
 }
 
-function checkSpacing(name: string, spacingMm: number): void {
+/** @throws {RangeError} for a spacing that is not positive and finite */
+export function checkSpacing(name: string, spacingMm: number): void {
   if (!(spacingMm > 0 && Number.isFinite(spacingMm))) {
     throw new RangeError(`${name}: spacing ${spacingMm}, expected > 0`);
   }

@@ -1,3 +1,4 @@
+import { mapTo } from '../core/map-to.js';
 import { Document, Primitive, WebIO, type Buffer as GltfBuffer, type Node } from '@gltf-transform/core';
 import type { PerCorner, PerFace, PerVertex } from '../core/array-types.js';
 import { CLASSES } from '../core/classes.js';
@@ -197,7 +198,7 @@ function vertexScallops(
       }
     }
   }
-  return Float32Array.from(sums, (sum, out) => {
+  return mapTo(new Float32Array(sums.length), sums, (sum, out) => {
     if (endless[out] > finite[out]) return UNLIMITED_SCALLOP_MM;
     return finite[out] > 0 ? Math.min(UNLIMITED_SCALLOP_MM, sum / finite[out]) : UNCUT_SCALLOP_MM;
   });

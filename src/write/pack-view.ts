@@ -1,3 +1,4 @@
+import { mapTo } from '../core/map-to.js';
 import { zlibSync } from 'fflate';
 import { edgeTable, vertexPredictor, WAYS } from './predict-vertices.js';
 import type { ViewData } from './view-data.js';
@@ -37,10 +38,10 @@ export function packView(view: ViewData): PackedView {
   const extent = Math.max(0, max[0] - min[0], max[1] - min[1], max[2] - min[2]);
   const stepMm = Math.max(STEP_MM, extent / (2 ** 20 - 1));
   const normals = octahedral(view.normals);
-  const axis = (k: number) => Int32Array.from({ length: vertices }, (_, i) => Math.round((view.positions[3 * i + k] - min[k]) / stepMm));
+  const axis = (k: number) => new Int32Array(vertices).map((_, i) => Math.round((view.positions[3 * i + k] - min[k]) / stepMm));
   const grid = [axis(0), axis(1), axis(2)];
   const told = tellVertices(view.triangles, grid);
-  const sagittas = Int32Array.from(view.sagittas, (s) => Math.min(65535, Math.ceil(s / SAGITTA_STEP_MM)));
+  const sagittas = mapTo(new Int32Array(view.sagittas.length), view.sagittas, (s) => Math.min(65535, Math.ceil(s / SAGITTA_STEP_MM)));
   const parts = [
     told.ways,
     ...[...grid, normals.u, normals.v].flatMap((values) => planes(differences(values, told, true), 3)),

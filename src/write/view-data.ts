@@ -1,3 +1,4 @@
+import { mapTo } from '../core/map-to.js';
 import { nextCorner } from '../mesh/half-edge.js';
 import type { Surface } from '../mesh/types.js';
 import type { NumberedRegions } from '../zones/number-regions.js';
@@ -59,7 +60,7 @@ export function viewData({ surface, regions, counts, sagittas }: ViewInput): Vie
   order.forEach((f, at) => { for (let k = 0; k < 3; k++) triangles[3 * at + k] = vertexOf[3 * f + k]; });
   return {
     positions, normals: unit, counts: vertexCounts, regions: regionOf, triangles,
-    sagittas: Float32Array.from(order, (f) => sagittas[parent[f]]),
+    sagittas: mapTo(new Float32Array(order.length), order, (f) => sagittas[parent[f]]),
     ...edgeLists(surface, regions.regionOfFace, vertexOf, order),
   };
 }

@@ -1,3 +1,4 @@
+import { mapTo } from '../core/map-to.js';
 import { MACHINABLE_CLASSES } from '../core/classes.js';
 import type { Context } from '../core/context.js';
 import { cornersByVertex, reachedVertices, type VertexQuestions } from '../fields/reached-vertices.js';
@@ -32,7 +33,7 @@ export interface KeepOptions {
 
 /** A whole surface as part of itself. */
 export const wholeSurface = (surface: Surface, labels: Uint8Array): SurfacePart => ({
-  surface, labels, origin: Int32Array.from({ length: surface.mesh.positions.length / 3 }, (_, v) => v),
+  surface, labels, origin: new Int32Array(surface.mesh.positions.length / 3).map((_, v) => v),
 });
 
 /**
@@ -44,9 +45,9 @@ export async function keepByReach(
   part: SurfacePart, probe: ReachProbe, options: KeepOptions, context: Context,
 ): Promise<SurfacePart> {
   const { keep, known, reachRadii: surveyed, around, smooth, accuracyMm } = options;
-  const state = Int8Array.from(part.origin, (v) => (v < 0 ? -1 : known[v]));
+  const state = mapTo(new Int8Array(part.origin.length), part.origin, (v) => (v < 0 ? -1 : known[v]));
   const questions = { ...part, at: cornersByVertex(part.surface.mesh), part: smooth };
-  const reach = Float64Array.from(part.origin, (v) => (v < 0 ? NaN : surveyed[v]));
+  const reach = mapTo(new Float64Array(part.origin.length), part.origin, (v) => (v < 0 ? NaN : surveyed[v]));
   const ask: Ask = async (vertices) => {
     const unknown = vertices.filter((v) => Number.isNaN(reach[v]));
     const found = await reachedVertices(unknown, questions, probe, context);
@@ -56,9 +57,9 @@ export async function keepByReach(
   await (around ? askAround(state, questions, ask) : ask([...state.keys()].filter((v) => state[v] < 0)));
   const isWanted = (v: number): boolean => (state[v] === 0) === (keep === 'unreached');
   const { surface, vertexOf, faceOf } = subSurface(part.surface, touchingFaces(part, isWanted));
-  const labels = Uint8Array.from(faceOf, (f) => part.labels[f]);
-  const counts = Uint8Array.from(vertexOf, (v) => (state[v] === 0 ? 0 : 1));
-  const reachRadii = Float64Array.from(vertexOf, (v) => reach[v]);
+  const labels = mapTo(new Uint8Array(faceOf.length), faceOf, (f) => part.labels[f]);
+  const counts = mapTo(new Uint8Array(vertexOf.length), vertexOf, (v) => (state[v] === 0 ? 0 : 1));
+  const reachRadii = mapTo(new Float64Array(vertexOf.length), vertexOf, (v) => reach[v]);
   const asked = { surface, labels, counts, reachRadii, part: smooth, radii: probe.radii };
   const [border] = await reachBorders(asked, probe.engine, accuracyMm, context);
   const cut = cutAtBorder(surface, labels, counts, border);

@@ -1,3 +1,4 @@
+import { mapTo } from '../core/map-to.js';
 import type { FacetNormals } from '../mesh/facet-normals.js';
 import { nextCorner, prevCorner } from '../mesh/half-edge.js';
 import type { Mesh, Topology } from '../mesh/types.js';
@@ -39,7 +40,7 @@ export function levelPlaces(
   const { positions, triangles } = mesh;
   const taken = new Uint8Array(areas.length);
   const height = (h: number): number => positions[3 * triangles[h] + 2];
-  const seeds = Uint32Array.from(areas, (_, f) => f).filter((f) => up * normals[3 * f + 2] > SEED_COSINE && maySeed(f));
+  const seeds = mapTo(new Uint32Array(areas.length), areas, (_, f) => f).filter((f) => up * normals[3 * f + 2] > SEED_COSINE && maySeed(f));
   seeds.sort((a, b) => areas[b] - areas[a] || a - b);
   const places: LevelPlace[] = [], seenIn = new Int32Array(areas.length).fill(-1);
   let searches = 0, visits = 0;

@@ -93,7 +93,7 @@ function regionGraph(input: MergeIslandsInput, regionOfFace: Int32Array, count: 
     }
   }
   const area = Float64Array.from(sums, (sum) => sum.value());
-  return { parent: Int32Array.from({ length: count }, (_, r) => r), cls, area, least, borders };
+  return { parent: new Int32Array(count).map((_, r) => r), cls, area, least, borders };
 }
 
 function rootOf(parent: Int32Array, region: number): number {

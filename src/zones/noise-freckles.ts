@@ -1,3 +1,4 @@
+import { mapTo } from '../core/map-to.js';
 import { CLASS_INDEX, CLASSES } from '../core/classes.js';
 import type { Finding } from '../core/findings.js';
 import { runningSum, type RunningSum } from '../core/sum.js';
@@ -33,7 +34,7 @@ export function leastRegions(
   const withinMm = WITHIN_NOISE * (noise?.rmsMm ?? 0);
   const levelMm2 = Math.max(minRegionMm2, (withinMm / Math.tan(LEVEL_RAD)) ** 2);
   const otherMm2 = Math.max(minRegionMm2, ((2 * withinMm) / Math.tan(TILT_RAD)) ** 2);
-  return Float64Array.from(labels, (label, f) => {
+  return mapTo(new Float64Array(labels.length), labels, (label, f) => {
     if (label === CLASS_INDEX.overlap || minRegionMm2 === 0) return minRegionMm2;
     if (label !== CLASS_INDEX.level) return otherMm2;
     const i = 9 * surface.parent[f];

@@ -1,3 +1,4 @@
+import { mapTo } from '../core/map-to.js';
 import { perFace, type PerFace } from '../core/array-types.js';
 import { runningSum } from '../core/sum.js';
 import type { Surface } from '../mesh/types.js';
@@ -21,11 +22,11 @@ const EQUAL_AREA = 1e-6;
 
 /** Numbers the regions of a labelled surface: by class, within it the largest first, equal ones by place. */
 export function numberRegions(surface: Surface, labels: Uint8Array, areas: Float64Array): NumberedRegions {
-  const kept = Int32Array.from(labels, (label) => (label >= AWAY ? -1 : label));
+  const kept = mapTo(new Int32Array(labels.length), labels, (label) => (label >= AWAY ? -1 : label));
   const { regionOfFace, count } = connectedRegions(surface.topology, kept);
   const { positions, triangles } = surface.mesh;
   const sums = Array.from({ length: count }, () => runningSum());
-  const bounds = Float64Array.from({ length: 6 * count }, (_, i) => (i % 6 < 3 ? Infinity : -Infinity));
+  const bounds = new Float64Array(6 * count).map((_, i) => (i % 6 < 3 ? Infinity : -Infinity));
   const classOf = new Uint8Array(count);
   for (let f = 0; f < areas.length; f++) {
     const r = regionOfFace[f];
@@ -54,8 +55,8 @@ export function numberRegions(surface: Surface, labels: Uint8Array, areas: Float
   order.forEach((r, number) => { numberOf[r] = number; });
   return {
     regionOfFace: perFace(regionOfFace.map((r) => (r < 0 ? -1 : numberOf[r]))),
-    classOf: Uint8Array.from(order, (r) => classOf[r]),
-    areas: Float64Array.from(order, (r) => area[r]),
+    classOf: mapTo(new Uint8Array(order.length), order, (r) => classOf[r]),
+    areas: mapTo(new Float64Array(order.length), order, (r) => area[r]),
     bounds: Float64Array.from(order.flatMap((r) => [...bounds.subarray(6 * r, 6 * r + 6)])),
   };
 }

@@ -17,7 +17,7 @@ export function settleUndercuts(
 ): void {
   const { positions, triangles, twin, labels } = build.arrays();
   const faces = build.faceCount();
-  const undercut = Int32Array.from({ length: faces }, (_, f) => (labels[f] === CLASS_INDEX.undercut ? 0 : -1));
+  const undercut = new Int32Array(faces).map((_, f) => (labels[f] === CLASS_INDEX.undercut ? 0 : -1));
   const { regionOfFace, count } = connectedRegions({ twin: twin.subarray(0, 3 * faces) }, undercut);
   const seeing = new Float64Array(count), total = new Float64Array(count);
   for (let f = 0; f < faces; f++) {

@@ -112,7 +112,7 @@ export function cutAtBorder(surface: Surface, labels: Uint8Array, counts: Uint8A
   }
   const done = build.finish();
   const faces = done.labels.length, corners = done.surface.mesh.triangles;
-  const unreached = Int32Array.from({ length: faces }, (_, f) => {
+  const unreached = new Int32Array(faces).map((_, f) => {
     if (done.labels[f] >= MACHINABLE_CLASSES) return -1;
     // New vertices lie on the border; a facet's old ones are all on one side of it.
     const old = [0, 1, 2].map((k) => corners[3 * f + k]).filter((v) => v < known);

@@ -16,7 +16,10 @@ export type Vector = readonly [number, number, number];
 /** Closed rings in plan, mm; the first point is not repeated. Even-odd: a ring inside a ring is a hole. */
 export type PlanRings = readonly (readonly (readonly [number, number])[])[];
 
-/** Defaults of every option that is one number, word or switch. Apart from the schemas, so that help loads fast. */
+/**
+ * Defaults of every option that is one number, word or switch. Apart from the schemas, so that help loads
+ * fast.
+ */
 export const OPTION_DEFAULTS = {
   /** null: what the format declares, else mm */
   unit: null as Unit | null,
@@ -54,7 +57,9 @@ export const OPTION_DEFAULTS = {
   partDate: null as string | null,
   creaseDeg: 35,
   ladderRule: 'fastest' as LadderRule,
-  /** share of the machinable area that the first cutter of the ladder must reach; null: what suits the rule */
+  /**
+   * share of the machinable area that the first cutter of the ladder must reach; null: what suits the rule
+   */
   firstCutterShare: null as number | null,
   rasterDirectionDeg: 'auto' as number | 'auto',
   holderClearanceMm: 0.5,

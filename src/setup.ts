@@ -62,7 +62,9 @@ const withinRings = z.array(z.array(planPoint).min(3)).min(1).nullable()
 /** A file of its own, given in place or by its path (as seen from the set-up file). */
 const inPlaceOrPath = <T extends z.ZodType>(schema: T) => z.union([schema, z.string().min(1).describe('path')]);
 
-/** JSON of a set-up file; also the options given on a command line or by a program. Every key may be left out. */
+/**
+ * JSON of a set-up file; also the options given on a command line or by a program. Every key may be left out.
+ */
 export const setupFileSchema = z.strictObject({
   $schema: z.string(),
   ...COMMON_FIELDS,
@@ -110,8 +112,8 @@ export const SETUP_DEFAULTS: Setup = {
  * @param file parsed JSON of a set-up file, or undefined
  * @param options single options; they win over the file
  * @param where name of the file, for messages
- * @throws {PartError} `setup.unknown-key`, `setup.invalid`, `setup.path` or `cutters.*` for the file; `option.*` for
- *   the options, `where` then being the key
+ * @throws {PartError} `setup.unknown-key`, `setup.invalid`, `setup.path` or `cutters.*` for the file;
+ *   `option.*` for the options, `where` then being the key
  */
 export function resolveSetup(file: unknown, options: SetupFile = {}, where = 'setup file'): Setup {
   const fromFile = file === undefined ? {} : checkInput(setupFileSchema, file, where, 'setup');

@@ -52,7 +52,9 @@ export interface Check {
   readonly findings: readonly Finding[];
 }
 
-/** Beyond tessellation, the cutter may enter the part by this share of the tolerance: rounding of coordinates. */
+/**
+ * Beyond tessellation, the cutter may enter the part by this share of the tolerance: rounding of coordinates.
+ */
 const SLACK_SHARE = 0.01;
 
 /**
@@ -66,8 +68,8 @@ export async function checkPart(bytes: Uint8Array, name: string, setup: Setup, c
 }
 
 /**
- * The whole job, from a part file's bytes to a plan and its files. One function for the command line, the page and
- * programs; it touches nothing outside its arguments.
+ * The whole job, from a part file's bytes to a plan and its files. One function for the command line, the
+ * page and programs; it touches nothing outside its arguments.
  *
  * @param makeEngine where reach is computed; the answer does not depend on it
  * @throws {PartError} if the part cannot be used

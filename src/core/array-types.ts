@@ -1,4 +1,7 @@
-/** Marks an array by what its index runs over, so that a vertex array cannot be passed where a face array is meant. */
+/**
+ * Marks an array by what its index runs over, so that a vertex array cannot be passed where a face array is
+ * meant.
+ */
 declare const per: unique symbol;
 
 /** One entry (or one fixed-size tuple) per triangle. No run-time cost. */

@@ -12,8 +12,8 @@ type Issue = z.core.$ZodIssue;
  *
  * @param where file or thing that is blamed, e.g. `cutters.json`
  * @param code first half of the error's code: `setup` gives `setup.unknown-key` and `setup.invalid`
- * @throws {PartError} naming the key, what was found there and what is expected; for an unknown key, the nearest
- *   known one. Only the first problem is told: unknown keys before wrong values.
+ * @throws {PartError} naming the key, what was found there and what is expected; for an unknown key, the
+ *   nearest known one. Only the first problem is told: unknown keys before wrong values.
  */
 export function checkInput<T>(schema: z.ZodType<T>, value: unknown, where: string, code: string): T {
   const knownKeys = new Map<string, readonly string[]>();
@@ -47,7 +47,9 @@ export function suggestion(word: string, known: readonly string[]): string {
   return nearest === null ? `known: ${known.join(', ')}` : `did you mean "${nearest}"?`;
 }
 
-/** A union fails as one issue with a list per branch: follow the branch that got furthest, unknown keys first. */
+/**
+ * A union fails as one issue with a list per branch: follow the branch that got furthest, unknown keys first.
+ */
 function deepest(issue: Issue): Issue {
   if (issue.code !== 'invalid_union' || issue.errors.length === 0) return issue;
   const candidates = issue.errors.flat().map(deepest);

@@ -1,7 +1,9 @@
 export const SEVERITIES = ['info', 'warning', 'error'] as const;
 export type Severity = (typeof SEVERITIES)[number];
 
-/** Something assumed, repaired, capped, skipped or doubtful. Nothing silent: every such thing is one of these. */
+/**
+ * Something assumed, repaired, capped, skipped or doubtful. Nothing silent: every such thing is one of these.
+ */
 export interface Finding {
   /** Stable, dotted: `mesh.open-edges`, `unit.implausible`. */
   readonly code: string;

@@ -1,6 +1,6 @@
 /**
- * Fills an array from another of the same length, number by number: what `from` does, thirty times as fast on arrays of
- * one number a facet.
+ * Fills an array from another of the same length, number by number: what `from` does, thirty times as fast on
+ * arrays of one number a facet.
  */
 export function mapTo<T extends { [index: number]: number }>(
   into: T, values: ArrayLike<number>, make: (value: number, index: number) => number,

@@ -1,6 +1,6 @@
 /**
- * Number of single-character insertions, deletions, replacements and swaps of neighbours that turn `a` into `b`
- * (restricted Damerau-Levenshtein distance), letter case ignored.
+ * Number of single-character insertions, deletions, replacements and swaps of neighbours that turn `a` into
+ * `b` (restricted Damerau-Levenshtein distance), letter case ignored.
  */
 export function editDistance(a: string, b: string): number {
   const from = a.toLowerCase();
@@ -23,7 +23,8 @@ export function editDistance(a: string, b: string): number {
 }
 
 /**
- * The known word that a mistyped one most likely means: the nearest by edit distance, or one that begins with it.
+ * The known word that a mistyped one most likely means: the nearest by edit distance, or one that begins with
+ * it.
  *
  * @returns null if every known word differs in more than 40 % of its letters
  */

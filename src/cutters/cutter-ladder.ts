@@ -7,8 +7,8 @@ export interface CutterReach {
 }
 
 /**
- * The first cutter of the ladder: the largest ball that reaches at least `share` of the machinable area; the one
- * that leaves least if none does.
+ * The first cutter of the ladder: the largest ball that reaches at least `share` of the machinable area; the
+ * one that leaves least if none does.
  *
  * @param reaches ascending by radius, not empty
  */

@@ -1,8 +1,9 @@
 import type { Cutter } from './catalogue.js';
 
 /**
- * DC, APMX, LU, DN, DMM in mm. Diameters from 2 up are shank diameters of DIN 6535; 1 and 1.5 are what the trade
- * stocks below (common practice, no source). The lengths are placeholders of ordinary proportion, no maker's.
+ * DC, APMX, LU, DN, DMM in mm. Diameters from 2 up are shank diameters of DIN 6535; 1 and 1.5 are what the
+ * trade stocks below (common practice, no source). The lengths are placeholders of ordinary proportion, no
+ * maker's.
  */
 const BALL_NOSES: readonly (readonly [number, number, number, number, number])[] = [
   [1, 1, 6, 0.95, 4],
@@ -25,7 +26,10 @@ const holderFor = (shank: number): Cutter['holder'] => [
   { diameterMm: 50, lengthMm: 40, topDiameterMm: 50 },
 ];
 
-/** Ball-nose cutters DC 1 to 20, two flutes, small to large; used when no catalogue is given. All placeholders. */
+/**
+ * Ball-nose cutters DC 1 to 20, two flutes, small to large; used when no catalogue is given. All
+ * placeholders.
+ */
 export const DEFAULT_CATALOGUE: readonly Cutter[] = BALL_NOSES.map(([DC, APMX, LU, DN, DMM]) => ({
   id: `ball-${DC}`, DC, RE: DC / 2, APMX, LU, DN, DMM, NOF: 2, taperHalfAngleDeg: 0, holder: holderFor(DMM),
   wearCostPerMinute: null, stages: [], placeholder: true,

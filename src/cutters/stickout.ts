@@ -13,7 +13,8 @@ import type { Cutter, HolderPart } from './catalogue.js';
  *           |    |  APMX
  *           |_DC_|  tip
  *
- * A planning aid: deflection, runout, spindle nose and clamps are not in it. Verify by simulation and at the machine.
+ * A planning aid: deflection, runout, spindle nose and clamps are not in it. Verify by simulation and at the
+ * machine.
  */
 export interface Stickout {
   /** Least length out of the holder, mm: what holder and shank need, at least APMX. */
@@ -32,14 +33,17 @@ export interface Stickout {
   readonly deflectionRatio: number;
 }
 
-/** Deflection of a cantilever grows with L³/D⁴; at equal D that leaves (L/D)³ against 3³ (beam theory, I = πD⁴/64). */
+/**
+ * Deflection of a cantilever grows with L³/D⁴; at equal D that leaves (L/D)³ against 3³ (beam theory, I =
+ * πD⁴/64).
+ */
 export function deflectionRatio(lengthMm: number, diameterMm: number): number {
   return (lengthMm / diameterMm / 3) ** 3;
 }
 
 /**
- * Height above the holder's lower face at which it first reaches a given radius, as a non-decreasing function of that
- * radius; what lies in the shadow of a wider part below does not count.
+ * Height above the holder's lower face at which it first reaches a given radius, as a non-decreasing function
+ * of that radius; what lies in the shadow of a wider part below does not count.
  *
  * @returns `Infinity` beyond the widest part
  */
@@ -74,8 +78,9 @@ function holderRadiusMm(holder: readonly HolderPart[]): number {
 /**
  * Least stickout with which a cutter can stand at all of the given places.
  *
- * The cutter itself, with a shaft of DC, must fit there (that is what reach means), so only what is wider than
- * DC can touch. Heights of the part are upper bounds: never too short, too long by what the part rises within a cell.
+ * The cutter itself, with a shaft of DC, must fit there (that is what reach means), so only what is wider
+ * than DC can touch. Heights of the part are upper bounds: never too short, too long by what the part rises
+ * within a cell.
  *
  * @param cutter an empty holder is not checked
  * @param maxima of the upper bounds of a grid that covers the part
@@ -109,7 +114,10 @@ export function leastStickout(
   };
 }
 
-/** Length above the tip from which a solid of revolution clears the part at every place, but at least `leastMm`. */
+/**
+ * Length above the tip from which a solid of revolution clears the part at every place, but at least
+ * `leastMm`.
+ */
 function clearLength(
   maxima: BlockMaxima, tips: Float64Array, radiusMm: number, underside: (radiusMm: number) => number,
   clearanceMm: number, leastMm: number, context: Context,

@@ -19,7 +19,8 @@ export interface BallGap {
    * p. In corners of two or three faces that is exact after as many contacts; on curved walls it converges.
    *
    * @param n unit normal at p, out of the part
-   * @param ownPlane p lies inside a face with this normal, not on an edge where the ball may lean to either side
+   * @param ownPlane p lies inside a face with this normal, not on an edge where the ball may lean to either
+   *   side
    * @param offSurface how far p may stand off the true surface, mm, >= 0; the ball may enter by as much more
    * @returns mm, 0 if the tangent position is free; above the tolerance it may be a lower bound;
    *   Infinity where no free place was found nearby (a slot too narrow)
@@ -34,8 +35,9 @@ export interface BallGap {
 
 const MOST_CONTACTS = 10;
 /**
- * A half-space forbids more than the contact behind it does: a ball may roll round an edge. Within the tolerance
- * of p it can gain no more than about the tolerance so; a gap this many times larger will not come back.
+ * A half-space forbids more than the contact behind it does: a ball may roll round an edge. Within the
+ * tolerance of p it can gain no more than about the tolerance so; a gap this many times larger will not come
+ * back.
  */
 const BEYOND_DOUBT = 4;
 /** Keeps a solution on the free side of the contact that it touches. */
@@ -93,8 +95,8 @@ export function ballGap(query: BallQuery, limits: GapLimits): BallGap {
       contact = query.deepest(x, y, z, radius, slack);
       if (contact.depth <= 0) return settle(x, y, z, current);
     }
-    // On a crest of many small facets, or in a round corner that fits but for its chords, the contacts change without
-    // end, though any of them asks for next to nothing: backing off by the whole tolerance tells.
+    // On a crest of many small facets, or in a round corner that fits but for its chords, the contacts change
+    // without end, though any of them asks for next to nothing: backing off by the whole tolerance tells.
     const cx = x, cy = y, cz = z;
     const away = radius + limits.toleranceMm;
     x = px + away * nx;
@@ -108,7 +110,8 @@ export function ballGap(query: BallQuery, limits: GapLimits): BallGap {
 
 /**
  * Remembers free places in a table of one entry per slot. Where a ball fits a round corner exactly, all the
- * corner's facets are near contact and each query visits every one; but all its points ask for the same place.
+ * corner's facets are near contact and each query visits every one; but all its points ask for the same
+ * place.
  *
  * @param same places nearer than this are one, mm
  */

@@ -5,19 +5,19 @@ import { halfSpaces } from './nearest-in-halfspaces.js';
 
 export interface BallReach {
   /**
-   * Largest radius of a ball-nose cutter that reaches point p of the true surface: whose gap there is within the
-   * tolerance.
+   * Largest radius of a ball-nose cutter that reaches point p of the true surface: whose gap there is within
+   * the tolerance.
    *
-   * Shrinks: every point of the part that the cutter enters bounds the radius from above, by the largest cutter that
-   * still misses it when it leaves p by the whole tolerance. The deepest entry of one radius gives the next, and where
-   * the cutter of a bound is free, the bound is the answer. Where one contact pushes the cutter into another, as in a
-   * valley, all contacts found so far are solved for together.
+   * Shrinks: every point of the part that the cutter enters bounds the radius from above, by the largest
+   * cutter that still misses it when it leaves p by the whole tolerance. The deepest entry of one radius
+   * gives the next, and where the cutter of a bound is free, the bound is the answer. Where one contact
+   * pushes the cutter into another, as in a valley, all contacts found so far are solved for together.
    *
    * @param n unit normal at p, out of the part
    * @param most the largest radius asked for, mm
    * @param offSurface how far p may stand off the true surface, mm, >= 0; the ball may enter by as much more
-   * @returns mm, within 0.004 mm + 0.4 %, a place that the cutter enters by 3 % of the tolerance being as good as free;
-   *   Infinity if `most` reaches
+   * @returns mm, within 0.004 mm + 0.4 %, a place that the cutter enters by 3 % of the tolerance being as
+   *   good as free; Infinity if `most` reaches
    */
   radius(
     px: number, py: number, pz: number, nx: number, ny: number, nz: number, most: number, offSurface: number,
@@ -57,7 +57,10 @@ export function ballReach(query: BallQuery, gaps: BallGap, limits: GapLimits): B
     remembered[0] = contact.leaf;
   };
 
-  /** Largest radius that the contacts of the point before allow here: a point's neighbours mostly hold it back, too. */
+  /**
+   * Largest radius that the contacts of the point before allow here: a point's neighbours mostly hold it
+   * back, too.
+   */
   const recall = (most: number): number => {
     let r = most, cx = r * nx, cy = r * ny, cz = r * nz;
     for (let i = 0; i < MOST_RECALLS; i++) {
@@ -106,7 +109,8 @@ export function ballReach(query: BallQuery, gaps: BallGap, limits: GapLimits): B
         if (contact.depth <= free || r < sharp) return r;
         note(contact);
       }
-      // Normals of coarse facets are not exact: backing off along them by the whole tolerance is a place of its own.
+      // Normals of coarse facets are not exact: backing off along them by the whole tolerance is a place of
+      // its own.
       const away = r + t;
       if (deepest(r, away * nx, away * ny, away * nz).depth <= free) return r === most ? Infinity : r;
     }
@@ -162,8 +166,8 @@ interface JointContacts {
   /** Largest radius up to `most` that leaves p by no more than the tolerance and clears all contacts. */
   radius(most: number): number;
   /**
-   * Whether the last radius was held back by a plane that the cutter touches elsewhere than where it was found: the
-   * facet may end before. Such planes give way to their contact's point.
+   * Whether the last radius was held back by a plane that the cutter touches elsewhere than where it was
+   * found: the facet may end before. Such planes give way to their contact's point.
    */
   doubt(): boolean;
   /** (3) ball centre of the last radius, from p */
@@ -171,18 +175,25 @@ interface JointContacts {
 }
 
 const CONTACTS = 7;
-/** Numbers per contact: its place from p, what is allowed there, unit normal of a plane or zeros, 1 on the shaft. */
+/**
+ * Numbers per contact: its place from p, what is allowed there, unit normal of a plane or zeros, 1 on the
+ * shaft.
+ */
 const CONTACT = 8;
 const RADIUS_SHARE = 5e-4;
-/** Steps in which what the planes say of the answer is tried; where they change from step to step it may not settle. */
+/**
+ * Steps in which what the planes say of the answer is tried; where they change from step to step it may not
+ * settle.
+ */
 const MOST_TOLD = 8;
 /** Shares of the radius: how near a plane counts as touched, and how far from its contact it may be. */
 const TOUCHING = 2e-3;
 const MOVED = 0.02;
 
 /**
- * The contacts found so far. One inside a facet forbids all that is behind the facet's plane, as long as p is not; one
- * on an edge or corner forbids a ball about it, of which the half-space facing the centre is taken, twice over.
+ * The contacts found so far. One inside a facet forbids all that is behind the facet's plane, as long as p is
+ * not; one on an edge or corner forbids a ball about it, of which the half-space facing the centre is taken,
+ * twice over.
  */
 function jointContacts(t: number): JointContacts {
   const spaces = halfSpaces();

@@ -3,12 +3,12 @@ import type { BallContact } from '../spatial/ball-contact.js';
 /** Which cutters still miss one point of the part. */
 export interface ContactBounds {
   /**
-   * Largest radius up to `most` at which a ball-nose cutter that lies on p's tangent plane, or leaves it, can miss the
-   * contact while it leaves p by no more than the tolerance; Infinity if no radius meets it.
+   * Largest radius up to `most` at which a ball-nose cutter that lies on p's tangent plane, or leaves it, can
+   * miss the contact while it leaves p by no more than the tolerance; Infinity if no radius meets it.
    *
-   * The centre that gets furthest away from a contact q lies in the plane at its radius, `p + R n + w u`: u in the
-   * plane away from q and `w = sqrt(2 R t + t²)`, where it leaves p by just t. For the ball,
-   * `|c - q| = R - allowed` is then quadratic in w. The shaft counts in plan only.
+   * The centre that gets furthest away from a contact q lies in the plane at its radius, `p + R n + w u`: u
+   * in the plane away from q and `w = sqrt(2 R t + t²)`, where it leaves p by just t. For the ball, `|c - q|
+   * = R - allowed` is then quadratic in w. The shaft counts in plan only.
    */
   radius(
     contact: BallContact, px: number, py: number, pz: number, nx: number, ny: number, nz: number, most: number,
@@ -44,7 +44,9 @@ export function contactBounds(t: number): ContactBounds {
     return place(Math.max(0, (w * w - t * t) / (2 * t)), w, nx, ny, nz, ux, uy, uz);
   };
 
-  /** In plan: a cutter axis at R n + w u must keep R from q, however high q stands above the ball's centre. */
+  /**
+   * In plan: a cutter axis at R n + w u must keep R from q, however high q stands above the ball's centre.
+   */
   const ofShaft = (qx: number, qy: number, allowed: number, nx: number, ny: number, nz: number, most: number): number => {
     let ux = 0, uy = 0, uz = 0, w = 0;
     const clearance = (r: number): number => {

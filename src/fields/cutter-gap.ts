@@ -6,15 +6,16 @@ import { nearestPlacing, type Placing } from './nearest-placing.js';
 /**
  * Gap between point p of the part and the nearest place that a cutter of any shape can take near p, mm.
  *
- * The cutter starts touching p along the normal and is pushed out of what it cuts: each deepest contact becomes a
- * half-space for the tip, and the cutter moves to the place in all of them from which p is least far
- * (`nearestPlacing`). A contact offers several half-spaces: one for each facet that meets there (stay on this side of
- * its plane: right in corners) and one for the contact alone (right at outer edges); they are tried depth first, the
- * one that leaves the smallest gap first. Under a flat end and along a flank many places touch p; all of them are open
- * to the search, since only p's distance counts and not which point of the cutter meets it.
+ * The cutter starts touching p along the normal and is pushed out of what it cuts: each deepest contact
+ * becomes a half-space for the tip, and the cutter moves to the place in all of them from which p is least
+ * far (`nearestPlacing`). A contact offers several half-spaces: one for each facet that meets there (stay on
+ * this side of its plane: right in corners) and one for the contact alone (right at outer edges); they are
+ * tried depth first, the one that leaves the smallest gap first. Under a flat end and along a flank many
+ * places touch p; all of them are open to the search, since only p's distance counts and not which point of
+ * the cutter meets it.
  *
- * Exact: corners of two or three planes, and whatever is found free. Converges: curved walls and round edges. A gap
- * is never too small; it may be too large where every way out was tried in vain within `MOST_QUERIES`.
+ * Exact: corners of two or three planes, and whatever is found free. Converges: curved walls and round edges.
+ * A gap is never too small; it may be too large where every way out was tried in vain within `MOST_QUERIES`.
  *
  * What stays unreached between two planes, without tolerance (the tests allow for it), a drawing for each:
  *
@@ -24,21 +25,23 @@ import { nearestPlacing, type Placing } from './nearest-placing.js';
  *        |____-' /                             \  2Rm /   z = 2 Rm/(cot θ1        |δ    \    |
  *     -------------                             \____/         + cot θ2)          |      `--'
  *
- * - Floor and wall: the corner rounding alone counts, as a ball of RE would: strips RE tan(φ/2) on both. A flat
- *   cutter leaves nothing: its rim goes into the corner, and up any wall.
- * - V: the ends of the flat part sink until the V is 2 Rm wide. For RE > 0 the same holds of the V moved out by RE,
- *   whose corner lies RE tan((θ1 + θ2)/2) up each face: strips RE tan((θ1 + θ2)/2) + z / sin θ of that face.
- *   With θ2 = 90°, z = 2 Rm tan θ1: a slope beside an upright wall at its foot. With tolerance t and RE = 0 the
- *   gap is the height below z, so strips are t / sin θ shorter.
+ * - Floor and wall: the corner rounding alone counts, as a ball of RE would: strips RE tan(φ/2) on both. A
+ *   flat cutter leaves nothing: its rim goes into the corner, and up any wall.
+ * - V: the ends of the flat part sink until the V is 2 Rm wide. For RE > 0 the same holds of the V moved out
+ *   by RE, whose corner lies RE tan((θ1 + θ2)/2) up each face: strips RE tan((θ1 + θ2)/2) + z / sin θ of that
+ *   face. With θ2 = 90°, z = 2 Rm tan θ1: a slope beside an upright wall at its foot. With tolerance t and RE
+ *   = 0 the gap is the height below z, so strips are t / sin θ shorter.
  * - Fillet ρ between floor and wall: nothing for ρ >= RE, else as a ball of RE leaves.
  * - Slot of width W: nothing below its mouth for W < DC, strips RE wide along its bottom otherwise.
- * - Tapered: a wall that leans less than the taper (δ > 0) is touched at its top edge only, or, if it is higher than the
- *   cone, at the shoulder; L below that the gap is L sin δ, along the wall. A wall with δ <= 0 is as for a ball of RE.
+ * - Tapered: a wall that leans less than the taper (δ > 0) is touched at its top edge only, or, if it is
+ *   higher than the cone, at the shoulder; L below that the gap is L sin δ, along the wall. A wall with δ <=
+ *   0 is as for a ball of RE.
  */
 export interface CutterGap {
   /**
    * @param n unit normal at p, out of the part
-   * @returns mm; at most the tolerance: reached. Above it an estimate; Infinity where no free place was found nearby
+   * @returns mm; at most the tolerance: reached. Above it an estimate; Infinity where no free place was found
+   *   nearby
    */
   gap(px: number, py: number, pz: number, nx: number, ny: number, nz: number): number;
 }
@@ -48,7 +51,10 @@ const MOST_CONTACTS = 14;
 const MOST_QUERIES = 40;
 /** Of those for each start beside p, under a flat end. */
 const SIDE_QUERIES = 10;
-/** A half-space may forbid more than the contact behind it does; a gap this many tolerances large will not come back. */
+/**
+ * A half-space may forbid more than the contact behind it does; a gap this many tolerances large will not
+ * come back.
+ */
 const BEYOND_DOUBT = 2;
 /** Added to what a contact asks for, mm, so that rounding does not find it again. */
 const MARGIN_MM = 1e-7;

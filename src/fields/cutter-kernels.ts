@@ -26,8 +26,9 @@ export function cutterReached(
 }
 
 /**
- * Where along each edge reach begins: from its first end, which the cutter does not reach, to its second, which it
- * does. By halving: unlike a ball's, the gap of other shapes follows no law from which the border could be guessed.
+ * Where along each edge reach begins: from its first end, which the cutter does not reach, to its second,
+ * which it does. By halving: unlike a ball's, the gap of other shapes follows no law from which the border
+ * could be guessed.
  *
  * @param edges (15 E) see `CROSSING_STRIDE`; reach radii and index are not used
  * @param accuracyMm how far the border may lie from the point given, along the edge

@@ -1,4 +1,7 @@
-/** A list of numbers that grows, in one typed array: a plain list of millions of numbers costs several times the room. */
+/**
+ * A list of numbers that grows, in one typed array: a plain list of millions of numbers costs several times
+ * the room.
+ */
 export interface GrowingNumbers {
   length(): number;
   push(value: number): void;

@@ -11,8 +11,8 @@ export interface HalfSpaces {
   /** (3) the last solution */
   readonly point: Float64Array;
   /**
-   * The planes that hold the last solution are those of contacts of a ball of radius r, and all move out with it: the
-   * radius at which they hold it just r + t from the origin.
+   * The planes that hold the last solution are those of contacts of a ball of radius r, and all move out with
+   * it: the radius at which they hold it just r + t from the origin.
    *
    * @returns NaN if there is no such radius, or no solution
    */
@@ -23,9 +23,10 @@ const CAPACITY = 8;
 const ROUNDING = 1e-9;
 
 /**
- * Takes the half-spaces one after the other. The point nearest to the origin stays while it lies in the next one;
- * otherwise the new point is on that one's plane, alone or with one or two of those before. The first such point that
- * is in all of them and pushed outwards by each is the only one there is: it meets the conditions for the least norm.
+ * Takes the half-spaces one after the other. The point nearest to the origin stays while it lies in the next
+ * one; otherwise the new point is on that one's plane, alone or with one or two of those before. The first
+ * such point that is in all of them and pushed outwards by each is the only one there is: it meets the
+ * conditions for the least norm.
  */
 export function halfSpaces(): HalfSpaces {
   const m = new Float64Array(3 * CAPACITY), b = new Float64Array(CAPACITY);
@@ -42,7 +43,10 @@ export function halfSpaces(): HalfSpaces {
   const dot = (i: number, j: number): number => (
     m[3 * i] * m[3 * j] + m[3 * i + 1] * m[3 * j + 1] + m[3 * i + 2] * m[3 * j + 2]
   );
-  /** Takes u mi + v mj + w mk for the point, if it lies in the first `known`. @param planes how many of the three count */
+  /**
+   * Takes u mi + v mj + w mk for the point, if it lies in the first `known`. @param planes how many of the
+   * three count
+   */
   const take = (planes: number, known: number, i: number, u: number, j: number, v: number, k: number, w: number): boolean => {
     const x = u * m[3 * i] + v * m[3 * j] + w * m[3 * k];
     const y = u * m[3 * i + 1] + v * m[3 * j + 1] + w * m[3 * k + 1];
@@ -80,7 +84,8 @@ export function halfSpaces(): HalfSpaces {
     return false;
   };
 
-  // With b = r + c the point's square is bᵀ G⁻¹ b, G being the products of the planes' normals: quadratic in r.
+  // With b = r + c the point's square is bᵀ G⁻¹ b, G being the products of the planes' normals: quadratic in
+  // r.
   const radiusAt = (r: number, t: number): number => {
     if (held < 2) return NaN;
     const c = b[first] - r, d = b[second] - r;

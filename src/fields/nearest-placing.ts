@@ -17,7 +17,8 @@ export interface Placing {
    *
    * @param enough mm: a gap well below this needs no further work
    * @param hopeless mm: nor does one that is surely larger than this
-   * @returns the gap, or where it is hopeless a lower bound; Infinity if no place is in all half-spaces, or none but by rounding
+   * @returns the gap, or where it is hopeless a lower bound; Infinity if no place is in all half-spaces, or
+   *   none but by rounding
    */
   solve(enough: number, hopeless: number): number;
   /** (4 ..) the half-spaces, for `copy` */
@@ -30,10 +31,11 @@ const STEPS = 60;
 const STILL_MM = 1e-8;
 
 /**
- * Distance from a point to a cutter is distance to its core less RE; the core is convex (a disc, or a cone standing on
- * its tip, carried upwards). So the least gap is the least distance between two convex sets, the half-spaces' and the
- * core mirrored about the point, found by projecting onto one and the other in turn (Cheney and Goldstein 1959,
- * doi 10.1090/S0002-9939-1959-0105008-8), with Nesterov's momentum, restarted when it overshoots.
+ * Distance from a point to a cutter is distance to its core less RE; the core is convex (a disc, or a cone
+ * standing on its tip, carried upwards). So the least gap is the least distance between two convex sets, the
+ * half-spaces' and the core mirrored about the point, found by projecting onto one and the other in turn
+ * (Cheney and Goldstein 1959, doi 10.1090/S0002-9939-1959-0105008-8), with Nesterov's momentum, restarted
+ * when it overshoots.
  */
 export function nearestPlacing(profile: CutterProfile): Placing {
   const flat = flatRadiusMm(profile), corner = profile.cornerRadiusMm;
@@ -44,7 +46,9 @@ export function nearestPlacing(profile: CutterProfile): Placing {
   const solver = halfSpaces();
   let count = 0, gap = 0;
 
-  /** Nearest point of the core to the point itself, relative to the tip at (x, y, z); returns the distance. */
+  /**
+   * Nearest point of the core to the point itself, relative to the tip at (x, y, z); returns the distance.
+   */
   const toCore = (x: number, y: number, z: number): number => {
     const d = Math.sqrt(x * x + y * y), v = -z - corner;
     let across = Math.min(d, flat), up = Math.max(v, 0);
@@ -82,8 +86,8 @@ export function nearestPlacing(profile: CutterProfile): Placing {
   };
 
   /**
-   * No tip in the half-spaces brings the cutter nearer than this to the point, mm: what lies between the plane through
-   * the last projection and the core's parallel one, less RE.
+   * No tip in the half-spaces brings the cutter nearer than this to the point, mm: what lies between the
+   * plane through the last projection and the core's parallel one, less RE.
    */
   const lowerBound = (): number => {
     const [x, y, z] = solver.point;

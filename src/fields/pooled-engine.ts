@@ -30,11 +30,12 @@ interface Waiting {
 }
 
 /**
- * An engine that shares pieces of work among threads, one piece at a time each. What is prepared is begun by threads that
- * have nothing else to do, all but one of them: the thread that asks has work of its own meanwhile.
+ * An engine that shares pieces of work among threads, one piece at a time each. What is prepared is begun by
+ * threads that have nothing else to do, all but one of them: the thread that asks has work of its own
+ * meanwhile.
  *
- * @param makePorts starts the threads; the tree and the part go to each once, and are not copied where they lie in
- *   shared memory
+ * @param makePorts starts the threads; the tree and the part go to each once, and are not copied where they
+ *   lie in shared memory
  */
 export function pooledEngine(makePorts: () => readonly WorkerPort[]): EngineMaker {
   return (data) => {

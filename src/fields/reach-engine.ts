@@ -6,7 +6,10 @@ import type { GapLimits } from './ball-gap.js';
 import { cutterCrossings, cutterReached } from './cutter-kernels.js';
 import { CROSSING_STRIDE, gapsAt, POINT_STRIDE, reachCrossings, reachRadii } from './reach-kernels.js';
 
-/** Everything an engine must hold to answer; plain data, best in shared memory, so that threads need no copies. */
+/**
+ * Everything an engine must hold to answer; plain data, best in shared memory, so that threads need no
+ * copies.
+ */
 export interface EngineData {
   readonly tree: PartTree;
   readonly limits: GapLimits;
@@ -52,7 +55,10 @@ export interface ReachAnswers {
 
 /** Answers batches in whatever threads. */
 export interface ReachEngine extends ReachAnswers {
-  /** A batch that will be wanted later: threads that would idle begin it, and what is asked by `run` goes before it. */
+  /**
+   * A batch that will be wanted later: threads that would idle begin it, and what is asked by `run` goes
+   * before it.
+   */
   prepare(task: ReachTask): PreparedTask;
   /** Lets the threads go. A closed engine answers nothing more. */
   close(): void;
@@ -116,7 +122,10 @@ export function answerTask({ tree, limits, mesh, topology }: EngineData, task: R
   }
 }
 
-/** Answers in the calling thread, letting others have a turn between pieces. Prepares nothing: no thread idles. */
+/**
+ * Answers in the calling thread, letting others have a turn between pieces. Prepares nothing: no thread
+ * idles.
+ */
 export const inlineEngine: EngineMaker = (data) => {
   const run: ReachEngine['run'] = async (task, signal, onDone) => {
     const count = task.items.length / itemStride(task);

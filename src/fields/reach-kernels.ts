@@ -4,19 +4,21 @@ import type { PartTree } from '../spatial/part-tree.js';
 import { ballGap, type GapLimits } from './ball-gap.js';
 import { ballReach } from './ball-reach.js';
 
-/** Numbers per point asked about: position on the true surface, unit normal of the side of it that is meant. */
+/**
+ * Numbers per point asked about: position on the true surface, unit normal of the side of it that is meant.
+ */
 export const POINT_STRIDE = 6;
 /**
- * Numbers per edge asked about: of its first end, which the cutter does not reach, and of its second, which it does,
- * position on the true surface, normal and reach radius; then the index of the radius.
+ * Numbers per edge asked about: of its first end, which the cutter does not reach, and of its second, which
+ * it does, position on the true surface, normal and reach radius; then the index of the radius.
  */
 export const CROSSING_STRIDE = 15;
 
 /**
  * Largest radius that reaches each point.
  *
- * Where a radius of the list lies just above the answer, within its accuracy, that radius is asked exactly: a slot as
- * wide as the cutter is reached.
+ * Where a radius of the list lies just above the answer, within its accuracy, that radius is asked exactly: a
+ * slot as wide as the cutter is reached.
  *
  * @param points (6 N) see `POINT_STRIDE`
  * @param radii ascending, mm, the allowance left on the part included
@@ -74,9 +76,10 @@ const NEARLY_LINEAR = 0.25;
 /**
  * Where along each edge the reach radius passes that of a cutter.
  *
- * Reach radii are nearly linear along an edge: beside two planes they are, but for the tolerance. So the border is
- * looked for by the rule of false position, or by halving while that does not hold. Where a fillet begins the borders of
- * many radii lie together: what is found for one is remembered for the next, if it is of the same edge.
+ * Reach radii are nearly linear along an edge: beside two planes they are, but for the tolerance. So the
+ * border is looked for by the rule of false position, or by halving while that does not hold. Where a fillet
+ * begins the borders of many radii lie together: what is found for one is remembered for the next, if it is
+ * of the same edge.
  *
  * @param edges (15 E) see `CROSSING_STRIDE`; those of one edge best one after the other, largest radius first
  * @param radii mm
@@ -186,7 +189,9 @@ export function edgeLength(edges: Float64Array, e: number): number {
   return Math.sqrt(x * x + y * y + z * z);
 }
 
-/** The point of the true surface at fraction s of the edge at offset e, with its unit normal. @param out (6) */
+/**
+ * The point of the true surface at fraction s of the edge at offset e, with its unit normal. @param out (6)
+ */
 export function pointOnEdge(edges: Float64Array, e: number, s: number, out: Float64Array): void {
   const o = e + 7;
   const dx = edges[o] - edges[e], dy = edges[o + 1] - edges[e + 1], dz = edges[o + 2] - edges[e + 2];

@@ -30,8 +30,8 @@ export interface VertexQuestions {
 }
 
 /**
- * Reach radius at vertices of a surface, as far as a probe tells it, each asked once for every side that it lies on, of
- * machinable facets; one side is enough.
+ * Reach radius at vertices of a surface, as far as a probe tells it, each asked once for every side that it
+ * lies on, of machinable facets; one side is enough.
  *
  * @returns (as many as vertices) mm; Infinity: reached, or no machinable facet meets there
  */

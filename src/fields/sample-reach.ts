@@ -49,7 +49,8 @@ const SAME_NORMAL = 1e-6;
  * Finds the reach radius of every vertex, and splits machinable facets until what happens inside them
  * shows at their corners: a pocket's floor of two triangles has all its corners in the pocket's corners.
  *
- * Works in waves: all vertices new since the last wave are asked about at once, so that threads can share them.
+ * Works in waves: all vertices new since the last wave are asked about at once, so that threads can share
+ * them.
  *
  * @param build classes as labels; refined in place
  */

@@ -68,7 +68,10 @@ export async function reachBorders(
 
 const place = new Float64Array(6);
 
-/** Every edge of machinable facets between ends that different radii reach; of one edge the largest radius comes first. */
+/**
+ * Every edge of machinable facets between ends that different radii reach; of one edge the largest radius
+ * comes first.
+ */
 function collectCrossings(
   { surface, labels, reachRadii, counts, part, radii }: ReachCounts,
   halfEdges: GrowingNumbers, indices: GrowingNumbers, items: GrowingNumbers,

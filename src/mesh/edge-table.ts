@@ -12,9 +12,10 @@ export interface EdgeTable {
 const VERTEX_SLOTS = 8;
 
 /**
- * Numbers the edges of a mesh, whichever way its facets run, by an open-addressing hash. The first tries go to slots
- * kept for the lower vertex, since neighbouring facets have neighbouring vertices: three times as fast as slots by
- * chance alone. Further tries are by chance, so that a vertex of very many facets costs no more.
+ * Numbers the edges of a mesh, whichever way its facets run, by an open-addressing hash. The first tries go
+ * to slots kept for the lower vertex, since neighbouring facets have neighbouring vertices: three times as
+ * fast as slots by chance alone. Further tries are by chance, so that a vertex of very many facets costs no
+ * more.
  *
  * @param triangles (3 F) vertices; no facet uses one twice
  */

@@ -9,14 +9,19 @@ export interface FlatPatches {
   readonly areas: Float64Array;
 }
 
-/** Normals this close, in radians, count as one plane: the noise of float32 coordinates on millimetre facets. */
+/**
+ * Normals this close, in radians, count as one plane: the noise of float32 coordinates on millimetre facets.
+ */
 const SAME_PLANE_RAD = 5e-4;
-/** A vertex this close to the plane, relative to the part's size, lies in it whatever a sliver's normal says. */
+/**
+ * A vertex this close to the plane, relative to the part's size, lies in it whatever a sliver's normal says.
+ */
 const SAME_PLANE_RELATIVE = 2e-7;
 
 /**
  * Grows each patch from its largest facet, comparing with that seed's plane rather than with the neighbour's:
- * a chain of neighbours would creep around a finely facetted cylinder. Patches are numbered by their lowest facet.
+ * a chain of neighbours would creep around a finely facetted cylinder. Patches are numbered by their lowest
+ * facet.
  *
  * @param facets normals and areas of `mesh`
  */
@@ -65,8 +70,8 @@ function planeTest(mesh: Mesh, normals: Float64Array): (seed: number, t: number)
 }
 
 /**
- * (F) 1 for facets that some neighbour lies in one plane with. On a curved surface they are few, and looking for them
- * in the order of the mesh costs little; the order of areas jumps about in memory.
+ * (F) 1 for facets that some neighbour lies in one plane with. On a curved surface they are few, and looking
+ * for them in the order of the mesh costs little; the order of areas jumps about in memory.
  */
 function growingSeeds(twin: Int32Array, count: number, inPlane: (seed: number, t: number) => boolean): Uint8Array {
   const grows = new Uint8Array(count);
@@ -81,8 +86,8 @@ function growingSeeds(twin: Int32Array, count: number, inPlane: (seed: number, t
 const DIGIT_BITS = 16;
 
 /**
- * Marked facets by falling area, equal ones ascending. A radix sort, for areas are not negative and their bits rise
- * with them: a tenth of the time of a sort by comparing.
+ * Marked facets by falling area, equal ones ascending. A radix sort, for areas are not negative and their
+ * bits rise with them: a tenth of the time of a sort by comparing.
  */
 function largestFirst(areas: Float64Array, marks: Uint8Array): Uint32Array {
   const digits = new Uint16Array(areas.buffer, areas.byteOffset, 4 * areas.length);

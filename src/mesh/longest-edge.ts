@@ -27,13 +27,14 @@ export function longestEdge(build: SurfaceBuilder, f: number): { halfEdge: numbe
 }
 
 /**
- * The half-edge to bisect next so that facet f comes to be halved at its longest edge: that edge itself where it is
- * the longest of both its facets, else the one found by walking on to ever longer neighbours.
+ * The half-edge to bisect next so that facet f comes to be halved at its longest edge: that edge itself where
+ * it is the longest of both its facets, else the one found by walking on to ever longer neighbours.
  *
- * Halving a facet at an edge that is not its longest makes slivers that feed on each other without end; this walk
- * keeps every angle above half the smallest one of the start.
+ * Halving a facet at an edge that is not its longest makes slivers that feed on each other without end; this
+ * walk keeps every angle above half the smallest one of the start.
  *
- * Source: Rivara 1997, "New longest-edge algorithms", doi:10.1002/(SICI)1097-0207(19970930)40:18<3313::AID-NME214>3.0.CO;2-#.
+ * Source: Rivara 1997, "New longest-edge algorithms",
+ * doi:10.1002/(SICI)1097-0207(19970930)40:18<3313::AID-NME214>3.0.CO;2-#.
  */
 export function nextToBisect(build: SurfaceBuilder, f: number): number {
   let { halfEdge, lengthMm } = longestEdge(build, f);

@@ -23,7 +23,10 @@ type Place = readonly [number, number, number];
 /** code, severity, count, place, message */
 type Row = readonly [string, Severity, number, Place | null, string];
 
-/** Everything that was repaired or stays doubtful, each with its meaning for the answer; nothing for a clean mesh. */
+/**
+ * Everything that was repaired or stays doubtful, each with its meaning for the answer; nothing for a clean
+ * mesh.
+ */
 export function meshFindings(history: MeshHistory): Finding[] {
   const rows = [...dropRows(history), ...stitchRows(history), ...turnRows(history), ...edgeRows(history)];
   return rows.filter(([, , count]) => count > 0)

@@ -5,17 +5,21 @@ import type { Mesh, Topology } from './types.js';
 const RIDGE = 1e-9;
 /** A normal turns no further than this many times the most that its neighbours differ from it by. */
 const MOST_TURN = 1.2;
-/** Cosines below which two neighbours lie on either side: of the vertex that is asked for, and of one that is trusted. */
+/**
+ * Cosines below which two neighbours lie on either side: of the vertex that is asked for, and of one that is
+ * trusted.
+ */
 const OPPOSITE = -0.85, ON_BOTH_SIDES = -0.5;
 
 /**
- * Normals of the true surface where it ends at a crease. There the mean of the facets, which lie on one side only, lags by
- * half a facet: at the rim of a half-round channel it is that of the last facet, and a ball of the channel's own radius
- * set down by it would not fit. Classes keep the means: half a facet decides no area, and the rim of a dome stays on it.
+ * Normals of the true surface where it ends at a crease. There the mean of the facets, which lie on one side
+ * only, lags by half a facet: at the rim of a half-round channel it is that of the last facet, and a ball of
+ * the channel's own radius set down by it would not fit. Classes keep the means: half a facet decides no
+ * area, and the rim of a dome stays on it.
  *
- * A chord makes the same angle with the surface at both of its ends, as on a circle: `nV . d = -nW . d` for a vertex V
- * at whose other side nothing lies and a neighbour W that has surface on both. Along chords that V has surface on both
- * sides of, its normal is right. The least change that suits these chords best is taken.
+ * A chord makes the same angle with the surface at both of its ends, as on a circle: `nV . d = -nW . d` for a
+ * vertex V at whose other side nothing lies and a neighbour W that has surface on both. Along chords that V
+ * has surface on both sides of, its normal is right. The least change that suits these chords best is taken.
  *
  * @param normals (9 F) unit, from `smoothNormals`
  * @returns (9 F) unit
@@ -99,7 +103,10 @@ function openFans({ twin }: Topology, normals: Float64Array): OpenFans {
 
 const other3 = new Float64Array(3);
 
-/** Whether the vertex of a corner has a neighbour in its fan opposite to direction `sign` d, which points to the vertex. */
+/**
+ * Whether the vertex of a corner has a neighbour in its fan opposite to direction `sign` d, which points to
+ * the vertex.
+ */
 function isBetween(
   mesh: Mesh, { firstOf, after }: OpenFans, corner: number, d: Float64Array, sign: number, cosine: number,
 ): boolean {

@@ -9,7 +9,8 @@ export interface Stitch { readonly count: number; readonly whereMm: readonly [nu
 export const EDGE_SHARE = 0.25;
 
 /**
- * How far each vertex of an open edge may be moved: the tolerance, but at most a quarter of the shortest edge at it.
+ * How far each vertex of an open edge may be moved: the tolerance, but at most a quarter of the shortest edge
+ * at it.
  *
  * @returns (V) mm; -1 for vertices that are on no open edge
  */

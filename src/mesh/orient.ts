@@ -20,16 +20,17 @@ export interface Oriented {
 }
 
 /**
- * An open shell is turned outward only if it encloses this much of a volume, relative to area^1.5 (a ball has 0.094):
- * a flat sheet has no inside.
+ * An open shell is turned outward only if it encloses this much of a volume, relative to area^1.5 (a ball has
+ * 0.094): a flat sheet has no inside.
  */
 const CLEAR_VOLUME = 0.01;
 
 /**
  * Turns facets so that neighbours agree and shells face outward.
  *
- * Within a shell, the smaller area gives way. A shell is then inside out if it encloses a negative volume, unless it
- * lies inside a shell that faces outward: that is a hollow. What lies inside an inside-out shell is turned with it.
+ * Within a shell, the smaller area gives way. A shell is then inside out if it encloses a negative volume,
+ * unless it lies inside a shell that faces outward: that is a hollow. What lies inside an inside-out shell is
+ * turned with it.
  *
  * @param report topology of `mesh`
  */

@@ -1,15 +1,15 @@
 /** Points of a mesh, findable by place. */
 export interface PointGrid {
   /**
-   * Calls `visit` with every point no further than one cell from x, y, z (and with some beyond), each once, in
-   * ascending order within each cell.
+   * Calls `visit` with every point no further than one cell from x, y, z (and with some beyond), each once,
+   * in ascending order within each cell.
    */
   near(x: number, y: number, z: number, visit: (point: number) => void): void;
 }
 
 /**
- * Hashes points into cubic cells. All 27 cells around a place are searched, so neighbours across a cell's border
- * are never missed; unlike points may share a bucket, so whoever visits measures the distance.
+ * Hashes points into cubic cells. All 27 cells around a place are searched, so neighbours across a cell's
+ * border are never missed; unlike points may share a bucket, so whoever visits measures the distance.
  *
  * @param positions (3 V) mm
  * @param points vertices to put into the grid, ascending

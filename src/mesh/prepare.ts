@@ -30,8 +30,8 @@ export interface PreparedMesh {
 }
 
 /**
- * Sets a part up, makes it an indexed mesh, closes its cracks, turns its facets outward and judges it. Facets that
- * cut through each other are not searched for.
+ * Sets a part up, makes it an indexed mesh, closes its cracks, turns its facets outward and judges it. Facets
+ * that cut through each other are not searched for.
  *
  * @throws {PartError} `mesh.empty` if no facet with an area is left
  */

@@ -1,18 +1,20 @@
 import { nextCorner } from './half-edge.js';
 import type { Mesh, Topology } from './types.js';
 
-/** A part's facets and the unit normals of the true surface at their corners (9 F), from `normalsToCreases`. */
+/**
+ * A part's facets and the unit normals of the true surface at their corners (9 F), from `normalsToCreases`.
+ */
 export interface SmoothPart {
   readonly mesh: Mesh;
   readonly normals: Float64Array;
 }
 
 /**
- * How far the middle of a chord d stands out of the surface whose normal changes by m from one end to the other, mm:
- * positive on concave ground, negative on convex.
+ * How far the middle of a chord d stands out of the surface whose normal changes by m from one end to the
+ * other, mm: positive on concave ground, negative on convex.
  *
- * Over a chord along which the normal turns by `a` it is `-m . d tan(a / 4) / (4 sin(a / 2))`: only what the chord spans
- * across the bend counts, for the diagonal of a tall cylinder's facet runs mostly along it.
+ * Over a chord along which the normal turns by `a` it is `-m . d tan(a / 4) / (4 sin(a / 2))`: only what the
+ * chord spans across the bend counts, for the diagonal of a tall cylinder's facet runs mostly along it.
  */
 export function chordSagitta(dx: number, dy: number, dz: number, mx: number, my: number, mz: number): number {
   const bend = mx * dx + my * dy + mz * dz;
@@ -24,9 +26,9 @@ export function chordSagitta(dx: number, dy: number, dz: number, mx: number, my:
 /**
  * How far the chord of each edge stands off a concave true surface into free space.
  *
- * A fillet of the cutter's own radius is reached, yet a ball in its true position cuts into every chord by this
- * much. Convex and straight edges get 0: they never stand out. An edge belongs to two facets and takes the larger
- * answer of their normals: the flat end of a fillet ends in chords, too.
+ * A fillet of the cutter's own radius is reached, yet a ball in its true position cuts into every chord by
+ * this much. Convex and straight edges get 0: they never stand out. An edge belongs to two facets and takes
+ * the larger answer of their normals: the flat end of a fillet ends in chords, too.
  *
  * @param normals (9 F) unit normals of the true surface at the corners
  * @returns (3 F) mm, >= 0, by half-edge
@@ -52,8 +54,8 @@ function sagittaOf({ positions, triangles }: Mesh, normals: Float64Array, h: num
 }
 
 /**
- * The place of the true surface over a point of facet f, and its normal there. How far a facet stands out of the surface
- * is taken as of second degree over its three chords: 0 at the corners, which lie on it.
+ * The place of the true surface over a point of facet f, and its normal there. How far a facet stands out of
+ * the surface is taken as of second degree over its three chords: 0 at the corners, which lie on it.
  *
  * @param x of a point in the facet, mm
  * @param out (6) position, mm, and unit normal

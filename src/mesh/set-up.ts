@@ -19,8 +19,8 @@ export interface Placed {
 /**
  * Turns a part so that its tool axis points up, and stands it on Z = 0. X and Y are not moved.
  *
- * The rotation is proper. An axis of z >= 0 is tilted straight to +Z; one below the horizon is first turned by
- * half a turn about X. So the six main axes give matrices of 0 and +-1 only, and coordinates stay exact.
+ * The rotation is proper. An axis of z >= 0 is tilted straight to +Z; one below the horizon is first turned
+ * by half a turn about X. So the six main axes give matrices of 0 and +-1 only, and coordinates stay exact.
  *
  * @param points (3 N) mm, corners or vertices
  * @throws {RangeError} if the axis has no direction
@@ -58,7 +58,10 @@ function rotationToZ(axis: readonly [number, number, number]): readonly number[]
   return rows.map((entry, k) => (k % 3 === 0 ? entry : half * entry) + 0);
 }
 
-/** Largest extents, mm, of parts that are finish-milled: outside, another unit is likelier. Common practice, no source. */
+/**
+ * Largest extents, mm, of parts that are finish-milled: outside, another unit is likelier. Common practice,
+ * no source.
+ */
 const PLAUSIBLE_MM = { least: 3, most: 3000 } as const;
 /** Extents that make another unit likely. */
 const LIKELY_MM = { least: 10, most: 2500 } as const;
@@ -107,8 +110,8 @@ function largestExtent(points: Float64Array): number {
 const COARSE_MM = 0.001;
 
 /**
- * A doubt about the precision of a part far from the origin, if its coordinates were stored as float32, whose steps
- * grow with the distance (IEEE 754 binary32: 2^-23 of the leading power of two).
+ * A doubt about the precision of a part far from the origin, if its coordinates were stored as float32, whose
+ * steps grow with the distance (IEEE 754 binary32: 2^-23 of the leading power of two).
  */
 export function coordinateFindings({ corners, source }: Soup): Finding[] {
   const mmPerUnit = MM_PER_UNIT[source.unit];

@@ -1,16 +1,19 @@
 import type { Shells } from './shells.js';
 import type { Mesh } from './types.js';
 
-/** Weights of a point inside a facet that hardly ever lies straight below an edge of another: no ratio of small numbers. */
+/**
+ * Weights of a point inside a facet that hardly ever lies straight below an edge of another: no ratio of
+ * small numbers.
+ */
 const INSIDE = [0.21132487, 0.35476391, 0.43391122] as const;
 
 /**
  * Which shells of several have to be turned so that all face outward.
  *
- * From one point of each shell a ray goes up and counts, by direction, the facets of the other shells that it leaves
- * through: 0 outside all, positive inside outward-facing ones, negative inside inside-out ones. A shell of negative
- * volume is a hollow if that count is positive, else it is inside out; one of positive volume is turned only if it
- * lies inside an inside-out one, as the hollow of a part written inside out.
+ * From one point of each shell a ray goes up and counts, by direction, the facets of the other shells that it
+ * leaves through: 0 outside all, positive inside outward-facing ones, negative inside inside-out ones. A
+ * shell of negative volume is a hollow if that count is positive, else it is inside out; one of positive
+ * volume is turned only if it lies inside an inside-out one, as the hollow of a part written inside out.
  *
  * @param turned (F) 1 where a facet is to be read the other way round
  * @param volumes (S) signed
@@ -65,7 +68,10 @@ function crossingAbove(
   return height > z ? turns : 0;
 }
 
-/** How an edge in plan passes to the right of the point: +1 going up, -1 going down; both ways the same rounding. */
+/**
+ * How an edge in plan passes to the right of the point: +1 going up, -1 going down; both ways the same
+ * rounding.
+ */
 function side(p: Float64Array, a: number, b: number, x: number, y: number): number {
   const ya = p[a + 1], yb = p[b + 1];
   if ((ya <= y) === (yb <= y)) return 0;

@@ -20,7 +20,10 @@ const INVISIBLE_MM = 0.02;
 const NARROW_MM = 2;
 /** No exporter leaves facets that miss a smooth surface by more, mm: beyond it two facets are two faces. */
 const LARGEST_SAGITTA_MM = 0.3;
-/** A bend below this, radians, tilts no face visibly: strips of a fine ring of facets meet so, no flat face does. */
+/**
+ * A bend below this, radians, tilts no face visibly: strips of a fine ring of facets meet so, no flat face
+ * does.
+ */
 const SLIGHT_RAD = 1e-3;
 /** Neighbouring bends of one curved surface differ by at most this factor. */
 const BEND_RATIO = 2.5;
@@ -31,8 +34,8 @@ const BEND_RATIO = 2.5;
  * An angle alone cannot: two planes that meet at 10 degrees are two faces, while a fillet exported in six
  * facets bends by 15 degrees at each. So beside the angle this looks at what an edge's neighbours do. In the
  * facets of a curved surface the bend goes on at the far side with the same sign and a like amount. Where a
- * plane runs into a fillet the bend is half of the fillet's next one (a chord against the tangent), or no more
- * than it on a much wider facet; there the plane's normal is the surface's normal.
+ * plane runs into a fillet the bend is half of the fillet's next one (a chord against the tangent), or no
+ * more than it on a much wider facet; there the plane's normal is the surface's normal.
  *
  * Trade practice for the limits (no source); checked on planes, fillets of 3 to 48 facets and noisy scans.
  *
@@ -90,7 +93,9 @@ function isCurved(width: number, bend: number, nextHere: number, nextThere: numb
   return sagitta <= LARGEST_SAGITTA_MM && (like(nextHere) || like(nextThere));
 }
 
-/** (3 F) angle between the normals of the two facets at each half-edge, rad, positive where convex; 0 if open. */
+/**
+ * (3 F) angle between the normals of the two facets at each half-edge, rad, positive where convex; 0 if open.
+ */
 function signedBends(mesh: Mesh, topology: Topology, facets: FacetNormals): Float64Array {
   const { positions, triangles } = mesh;
   const n = facets.normals;
@@ -113,9 +118,10 @@ function signedBends(mesh: Mesh, topology: Topology, facets: FacetNormals): Floa
 }
 
 /**
- * Width of the patch on the side of a half-edge to another patch: its area over the length it shares with that one,
- * but no more than four times its area over its perimeter: the side of a square, twice the width of a long strip.
- * Facets of a finely tessellated ring lie in one plane a few at a time, and such a strip is no wider for its length.
+ * Width of the patch on the side of a half-edge to another patch: its area over the length it shares with
+ * that one, but no more than four times its area over its perimeter: the side of a square, twice the width of
+ * a long strip. Facets of a finely tessellated ring lie in one plane a few at a time, and such a strip is no
+ * wider for its length.
  */
 function patchWidths(mesh: Mesh, topology: Topology, patches: FlatPatches): (h: number) => number {
   const { patchOf, areas } = patches;
@@ -158,7 +164,9 @@ function edgeLength({ positions, triangles }: Mesh, h: number): number {
   return Math.sqrt(x * x + y * y + z * z);
 }
 
-/** Sums by unordered pair of patches, in an open-addressing table (a Map ends at 2^24 entries, and is slow). */
+/**
+ * Sums by unordered pair of patches, in an open-addressing table (a Map ends at 2^24 entries, and is slow).
+ */
 function pairSums(): { add(p: number, q: number, x: number): void; get(p: number, q: number): number } {
   let keys = new Float64Array(1024).fill(-1), sums = new Float64Array(1024);
   let used = 0;
@@ -224,7 +232,9 @@ function strongestBends(
   return { bend, neighbour };
 }
 
-/** Strongest bend of `patch` towards anything but `except`; `sign` 0 convex, 2 concave. 0 where there is none. */
+/**
+ * Strongest bend of `patch` towards anything but `except`; `sign` 0 convex, 2 concave. 0 where there is none.
+ */
 function bendBeyond(next: StrongestBends, patch: number, except: number, sign: number): number {
   const i = 4 * patch + sign;
   return next.neighbour[i] === except ? next.bend[i + 1] : next.bend[i];

@@ -12,9 +12,9 @@ export const SMOOTH_NORMALS_DEFAULTS = { creaseRad: (35 * Math.PI) / 180 } as co
  * Outward unit normal of the true surface at each corner of each facet.
  *
  * Facets around a vertex that smooth edges join form a group; the group's normal is the mean of its facets'
- * normals with Max's weights, exact when the vertices lie on a sphere. Where a flat face runs tangentially into
- * a curved one, the flat face alone decides: it is exact there, and a wide plane must not be tilted along its
- * rim. Groups end at creases. At the tip of a cone each facet keeps its own.
+ * normals with Max's weights, exact when the vertices lie on a sphere. Where a flat face runs tangentially
+ * into a curved one, the flat face alone decides: it is exact there, and a wide plane must not be tilted
+ * along its rim. Groups end at creases. At the tip of a cone each facet keeps its own.
  *
  * @returns (9 F) unit; the facet's own normal where its group has none; 0, 0, 0 only on a facet without area
  *
@@ -54,7 +54,9 @@ export function smoothNormals(
   return perCorner(normals);
 }
 
-/** Writes `from[i..i+3]` divided by its length to `to[j..j+3]`; false, writing nothing, if it has no length. */
+/**
+ * Writes `from[i..i+3]` divided by its length to `to[j..j+3]`; false, writing nothing, if it has no length.
+ */
 function writeUnit(from: Float64Array, i: number, to: Float64Array, j: number): boolean {
   const length = Math.sqrt(from[i] * from[i] + from[i + 1] * from[i + 1] + from[i + 2] * from[i + 2]);
   if (!(length > 0)) return false;
@@ -100,8 +102,8 @@ function cornerGroups({ twin }: Topology, kind: Uint8Array): CornerGroups {
 
 
 /**
- * (3 F) 1 at the corners of flat faces that decide their group's normal: at the ends of their tangent edges. Null
- * where no flat face runs into a curved one.
+ * (3 F) 1 at the corners of flat faces that decide their group's normal: at the ends of their tangent edges.
+ * Null where no flat face runs into a curved one.
  */
 function decidingCorners({ twin }: Topology, kind: Uint8Array, patchOf: Int32Array): Uint8Array | null {
   if (!kind.includes(EDGE.flatHere)) return null;

@@ -16,9 +16,9 @@ export interface Snapped {
 interface Pair { readonly u: number; readonly v: number; readonly distance: number }
 
 /**
- * Joins vertices of open edges that lie within the tolerance of each other, nearest first. Of those joined the
- * one of lowest number keeps its place. All of a group lie within the tolerance of that one, so that a row of close vertices does not
- * run together.
+ * Joins vertices of open edges that lie within the tolerance of each other, nearest first. Of those joined
+ * the one of lowest number keeps its place. All of a group lie within the tolerance of that one, so that a
+ * row of close vertices does not run together.
  */
 export function snapVertices(mesh: Mesh, report: TopologyReport, toleranceMm: number): Snapped {
   const { positions, triangles } = mesh;

@@ -16,8 +16,8 @@ export interface Split {
 interface OnEdge { readonly vertex: number; readonly s: number; readonly gap: number }
 
 /**
- * Splits facets along open edges where a vertex of another open edge lies on them, within the tolerance and a quarter of
- * the facet's height. The edge then bends to the vertex; no vertex is moved.
+ * Splits facets along open edges where a vertex of another open edge lies on them, within the tolerance and a
+ * quarter of the facet's height. The edge then bends to the vertex; no vertex is moved.
  */
 export function splitAtVertices(mesh: Mesh, report: TopologyReport, toleranceMm: number): Split {
   const { positions, triangles } = mesh;

@@ -32,11 +32,11 @@ export interface Stitched {
 }
 
 /**
- * Closes cracks as CAD exports have them: between tessellated faces whose vertices nearly coincide, and where a
- * vertex of one lies inside an edge of the other. Only vertices of open edges are touched.
+ * Closes cracks as CAD exports have them: between tessellated faces whose vertices nearly coincide, and where
+ * a vertex of one lies inside an edge of the other. Only vertices of open edges are touched.
  *
- * A vertex moves by no more than the tolerance and a quarter of the shortest edge at it, so that small details
- * survive a large tolerance.
+ * A vertex moves by no more than the tolerance and a quarter of the shortest edge at it, so that small
+ * details survive a large tolerance.
  *
  * @param report topology of `mesh`
  */

@@ -12,8 +12,9 @@ export interface SurfaceBuilder {
   /** Grown in steps: valid until the next `bisect`, entries past the counts are meaningless. */
   arrays(): SurfaceArrays;
   /**
-   * Puts a vertex at fraction `s` of half-edge `h` and halves the facets on its sides. Facet `h / 3` keeps the
-   * part at the start of `h`; halves take over parent, label and normals (interpolated and made unit again).
+   * Puts a vertex at fraction `s` of half-edge `h` and halves the facets on its sides. Facet `h / 3` keeps
+   * the part at the start of `h`; halves take over parent, label and normals (interpolated and made unit
+   * again).
    *
    * @param s 0 < s < 1
    * @returns the new vertex
@@ -57,8 +58,8 @@ export function resumeSurface({ mesh, topology, normals, parent }: Surface, labe
 }
 
 /**
- * Arrays of exact length are never written to, but for the labels: the first cut finds no room and copies them. So
- * neither what a builder starts from nor what it has handed out need be copied before.
+ * Arrays of exact length are never written to, but for the labels: the first cut finds no room and copies
+ * them. So neither what a builder starts from nor what it has handed out need be copied before.
  */
 function builder(start: Growable): SurfaceBuilder {
   const at = start;
@@ -78,7 +79,9 @@ function builder(start: Growable): SurfaceBuilder {
     if (at.labels.length > capacity) at.labels = at.labels.slice(0, capacity);
   };
 
-  /** Halves the facet of half-edge h at vertex m, fraction s; returns the new facet, which holds m to the end. */
+  /**
+   * Halves the facet of half-edge h at vertex m, fraction s; returns the new facet, which holds m to the end.
+   */
   const halve = (h: number, s: number, m: number): number => {
     const { triangles, twin, normals } = at;
     const f = (h / 3) | 0, k = h - 3 * f, k1 = (k + 1) % 3, k2 = (k + 2) % 3;

@@ -3,17 +3,20 @@ import type { Topology } from './types.js';
 
 /** Cosine of half a degree: facets that lean less from their mean are no tip worth the name. */
 const LEAST_LEAN = Math.cos((0.5 * Math.PI) / 180);
-/** At a tip of eight facets or more, neighbours bend by less than this share of what each leans from the mean. */
+/**
+ * At a tip of eight facets or more, neighbours bend by less than this share of what each leans from the mean.
+ */
 const FAN_SHARE = 0.8;
 /** Facets at the pole of a dome bend on by twice their lean at their far edges; those of a cone do not. */
 const BEYOND_SHARE = 0.5;
 
 /**
- * Marks the corners at the tips of cones: a fan of facets, each hardly bent against the next, that together lean far
- * from their mean and run on straight away from the vertex. The mean of such a fan points along the cone's axis and is
- * a normal of no part of it.
+ * Marks the corners at the tips of cones: a fan of facets, each hardly bent against the next, that together
+ * lean far from their mean and run on straight away from the vertex. The mean of such a fan points along the
+ * cone's axis and is a normal of no part of it.
  *
- * Judged by rule of thumb (no source); checked on cones, drill points, and the poles of domes of 16 to 256 segments.
+ * Judged by rule of thumb (no source); checked on cones, drill points, and the poles of domes of 16 to 256
+ * segments.
  *
  * @param normals (3 F) unit, of the facets
  * @param kind (3 F) one of `EDGE` per half-edge
@@ -26,7 +29,8 @@ export function cornersAtTips(
 ): Uint8Array {
   const { twin } = topology;
   const count = kind.length;
-  // Cosines by group: of the greatest lean, of the greatest bend between neighbours, of the greatest bend beyond.
+  // Cosines by group: of the greatest lean, of the greatest bend between neighbours, of the greatest bend
+  // beyond.
   const groupCount = means.length / 3;
   const lean = new Float32Array(groupCount).fill(1), fan = new Float32Array(groupCount).fill(1);
   const beyond = new Float32Array(groupCount).fill(1);

@@ -10,7 +10,9 @@ export interface TopologyReport {
   readonly nonManifold: EdgeCount;
   /** Edges of two facets that run the same way along it: one of them is inside out. */
   readonly flipped: EdgeCount;
-  /** (3 F) the half-edge of the other facet on an edge of exactly two facets, whichever way it runs; else -1 */
+  /**
+   * (3 F) the half-edge of the other facet on an edge of exactly two facets, whichever way it runs; else -1
+   */
   readonly mate: Int32Array;
   /** (3 F) 1 where the edge has one facet only */
   readonly isOpen: Uint8Array;

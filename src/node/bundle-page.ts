@@ -6,7 +6,9 @@ import { rolldown, type InputOptions } from 'rolldown';
 import { PAGE_STYLE, pageHtml } from '../page/app/page-html.js';
 import { REPORT_STYLE } from '../write/report-style.js';
 
-/** Part of the build: bundles the compiled viewer into a string for the report, then the page and its workers. */
+/**
+ * Part of the build: bundles the compiled viewer into a string for the report, then the page and its workers.
+ */
 const dist = fileURLToPath(new URL('..', import.meta.url));
 const compiled = (name: string): string => join(dist, 'page', name);
 

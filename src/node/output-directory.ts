@@ -15,8 +15,8 @@ export interface OutputOptions {
 }
 
 /**
- * Refuses, before any work is done, a place where the output cannot or must not go. A missing or empty directory
- * and one that scarp wrote (and nobody added to) are fine.
+ * Refuses, before any work is done, a place where the output cannot or must not go. A missing or empty
+ * directory and one that scarp wrote (and nobody added to) are fine.
  *
  * @throws {PartError} `output.not-a-directory`, `output.occupied`, `output.denied`
  */
@@ -33,8 +33,9 @@ export async function checkOutputDirectory(path: string, { force }: Pick<OutputO
 }
 
 /**
- * Writes all files or none: into a directory beside the goal first, then renamed. Into a directory that exists the
- * finished files are moved one by one, and files of an earlier run that are no longer written are removed.
+ * Writes all files or none: into a directory beside the goal first, then renamed. Into a directory that
+ * exists the finished files are moved one by one, and files of an earlier run that are no longer written are
+ * removed.
  *
  * @throws {PartError} as `checkOutputDirectory`, and `output.failed` if the system refuses
  * @throws the signal's reason if it is aborted; nothing is left behind then
@@ -65,7 +66,9 @@ export async function writeOutputDirectory(path: string, files: OutputFiles, opt
   }
 }
 
-/** Makes and removes a directory where the output would go, or as near to it as there is a directory already. */
+/**
+ * Makes and removes a directory where the output would go, or as near to it as there is a directory already.
+ */
 async function tryToWrite(goal: string, path: string): Promise<void> {
   try {
     await rm(await mkdtemp(join(goal, '.scarp-try-')), { recursive: true });

@@ -13,7 +13,9 @@ const TYPES: Readonly<Record<string, string>> = {
   '.html': 'text/html; charset=utf-8', '.js': 'text/javascript; charset=utf-8', '.css': 'text/css; charset=utf-8',
 };
 
-/** Beside the policy in the page itself: isolation, without which workers cannot share memory, and no framing. */
+/**
+ * Beside the policy in the page itself: isolation, without which workers cannot share memory, and no framing.
+ */
 const HEADERS: Readonly<Record<string, string>> = {
   'Cross-Origin-Opener-Policy': 'same-origin', 'Cross-Origin-Embedder-Policy': 'require-corp',
   'Cross-Origin-Resource-Policy': 'same-origin', 'X-Content-Type-Options': 'nosniff', 'Referrer-Policy': 'no-referrer',
@@ -25,7 +27,8 @@ const HEADERS: Readonly<Record<string, string>> = {
 /**
  * Serves the built page to this computer only.
  *
- * Requests that name another host are refused: a site elsewhere could point its own name here (DNS rebinding).
+ * Requests that name another host are refused: a site elsewhere could point its own name here (DNS
+ * rebinding).
  *
  * @param port 0: any that is free
  * @throws the system's error if the port is taken

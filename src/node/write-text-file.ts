@@ -6,8 +6,8 @@ import { systemMessage } from './read-file.js';
 /**
  * Writes one file whole: beside its place first, then renamed.
  *
- * @throws {PartError} `output.occupied` if it is there already and `force` is not given, `output.failed` if the system
- *   refuses
+ * @throws {PartError} `output.occupied` if it is there already and `force` is not given, `output.failed` if
+ *   the system refuses
  */
 export async function writeTextFile(path: string, text: string, { force }: { readonly force: boolean }): Promise<void> {
   const present = await stat(path).then(() => true, () => false);

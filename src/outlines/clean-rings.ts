@@ -6,7 +6,9 @@ import type { Outlines } from './types.js';
 /** Strips narrower than this are no area but the plan of a vertical wall, mm. */
 export const SLIVER_MM = 0.001;
 
-/** A region whose facets together have no more area in plan keeps no ring, mm²: a disc as wide as a sliver. */
+/**
+ * A region whose facets together have no more area in plan keeps no ring, mm²: a disc as wide as a sliver.
+ */
 export const LEAST_COVER_MM2 = 0.785 * SLIVER_MM * SLIVER_MM;
 
 /** Untangled rings that still touch at a corner are drawn in by this, so that they keep apart, mm. */
@@ -100,9 +102,14 @@ function upright(rings: HighRing[]): HighRing[] {
   });
 }
 
-/** Borders of a wall lie over each other but for rounding, and cross there without end: on this grid, mm, most do not. */
+/**
+ * Borders of a wall lie over each other but for rounding, and cross there without end: on this grid, mm, most
+ * do not.
+ */
 const GRID_MM = SLIVER_MM / 10;
-/** Regions narrower than this, their area over the length of their border, mm, would be changed by the grid. */
+/**
+ * Regions narrower than this, their area over the length of their border, mm, would be changed by the grid.
+ */
 const NARROW_MM = 0.02;
 
 /** Rings on the grid, unless the region is narrow: resolved in a third of the time. */
@@ -114,7 +121,8 @@ function onGrid(rings: readonly HighRing[]): Float64Array[] {
 }
 
 function untangle(rings: readonly HighRing[], clipper: Clipper): HighRing[] {
-  // Walls seen edge on leave thousands of hairs, which drawing in would drop, were it not for the memory it takes.
+  // Walls seen edge on leave thousands of hairs, which drawing in would drop, were it not for the memory it
+  // takes.
   const covered = clipper.resolve(onGrid(rings), 'NonZero')
     .filter((plan) => 4 * Math.abs(ringArea(plan)) > SLIVER_MM * ringLength(plan));
   const shrunk = clipper.offset(covered, -SLIVER_MM / 2, 'miter', SLIVER_MM);

@@ -55,8 +55,8 @@ function clipperOf({ Clipper: library, EndType, FillRule, JoinType }: Library): 
   }
 }
 
-// The library counts in whole numbers: rings are moved to their own middle on the way in and back on the way out, so
-// that far from the origin these stay within what a double holds exactly.
+// The library counts in whole numbers: rings are moved to their own middle on the way in and back on the way
+// out, so that far from the origin these stay within what a double holds exactly.
 
 function inFrame(a: Rings, b: Rings, work: (a: PathsD, b: PathsD) => PathsD): Float64Array[] {
   const [cx, cy] = middle([...a, ...b]);

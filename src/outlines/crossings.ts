@@ -5,9 +5,9 @@ export type Segments = Float64Array;
 const MOST_STRIPS = 512;
 
 /**
- * Calls `visit` once for each pair of segments (the lower number first) that meet other than by sharing an end: that
- * cross, touch within a hair, or lie on each other. A sweep over x in each of many strips of y: in one sweep over all,
- * the sides of a large part are compared with nearly everything.
+ * Calls `visit` once for each pair of segments (the lower number first) that meet other than by sharing an
+ * end: that cross, touch within a hair, or lie on each other. A sweep over x in each of many strips of y: in
+ * one sweep over all, the sides of a large part are compared with nearly everything.
  *
  * @param hairMm segments this near to each other count as touching
  * @param visit stops the search by returning true

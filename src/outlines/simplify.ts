@@ -4,7 +4,10 @@ import type { BorderChains } from './types.js';
 
 /** Largest relative change of a region's plan area by simplifying its border. */
 const AREA_SHARE = 0.00049;
-/** Change of area allowed to walls seen edge on: the whole border moved sideways by this part of the tolerance. */
+/**
+ * Change of area allowed to walls seen edge on: the whole border moved sideways by this part of the
+ * tolerance.
+ */
 const MOVED_SHARE = 0.005;
 /** Regions narrower than this, their area over the length of their border, are such walls, mm. */
 const WALL_MM = 0.0005;
@@ -22,8 +25,9 @@ const MOST_PASSES = 8;
  * Leaves out points of border chains so that no point left out lies further than `toleranceMm` from its side:
  * in space, or in plan only, where a border that bulges upwards may be a straight line. What is left is a
  * subset of the points. A chain is shared by its two regions, and the ends of chains stay, so that neighbours
- * neither part nor overlap. Plan areas stay within 0.05 % of what they were, those of walls seen edge on within what
- * the border moved sideways by a two-hundredth of the tolerance encloses, and borders do not come to cross.
+ * neither part nor overlap. Plan areas stay within 0.05 % of what they were, those of walls seen edge on
+ * within what the border moved sideways by a two-hundredth of the tolerance encloses, and borders do not come
+ * to cross.
  */
 export function simplifyChains(chains: BorderChains, toleranceMm: number, measured: 'space' | 'plan'): BorderChains {
   if (!(toleranceMm >= 0)) throw new RangeError(`simplifyChains: tolerance ${toleranceMm}, expected 0 or more`);

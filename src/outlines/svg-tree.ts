@@ -36,7 +36,8 @@ export function readSvgTree(text: string, where: string): SvgElement {
   return root;
 }
 
-// The parser returns a list of objects with one key, the tag, holding the list of children; ":@" holds attributes.
+// The parser returns a list of objects with one key, the tag, holding the list of children; ":@" holds
+// attributes.
 
 function childElements(list: unknown): SvgElement[] {
   if (!Array.isArray(list)) return [];

@@ -29,7 +29,8 @@ const SIGNATURES: readonly (readonly [RegExp, Other])[] = [
 /**
  * The format of a part file, from its content alone: names lie, and a binary STL may begin with "solid".
  *
- * @throws {PartError} `read.empty-file`, `read.truncated` or `read.unknown-format`, naming what it seems to be
+ * @throws {PartError} `read.empty-file`, `read.truncated` or `read.unknown-format`, naming what it seems to
+ *   be
  */
 export function detectFormat(bytes: Uint8Array, name: string): Source['format'] {
   if (bytes.length === 0) {

@@ -21,8 +21,8 @@ const TRIANGLES = 4, TRIANGLE_STRIP = 5, TRIANGLE_FAN = 6;
  * Triangles of a glTF 2.0 file: its default scene, every node's transform applied, winding kept outward under
  * mirroring, Y up turned to Z up as (x, y, z) to (x, -z, y).
  *
- * @throws {PartError} `read.truncated`, `read.damaged`, `read.missing-resource`, `read.unsupported-extension`,
- *   `read.unknown-format` or `read.non-finite`
+ * @throws {PartError} `read.truncated`, `read.damaged`, `read.missing-resource`,
+ *   `read.unsupported-extension`, `read.unknown-format` or `read.non-finite`
  */
 export async function readGltf(bytes: Uint8Array, options: GltfOptions): Promise<ReadTriangles> {
   const { name } = options;

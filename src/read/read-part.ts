@@ -19,8 +19,8 @@ export interface ReadOptions {
 }
 
 /**
- * Triangles of a part file in mm, Z up. The format is told by content: binary or ASCII STL, GLB or glTF. A glTF is
- * turned from Y up to Z up, and its nodes' transforms are applied.
+ * Triangles of a part file in mm, Z up. The format is told by content: binary or ASCII STL, GLB or glTF. A
+ * glTF is turned from Y up to Z up, and its nodes' transforms are applied.
  *
  * @throws {PartError} `read.*`, if the file is of another format, damaged, or holds no triangles
  */

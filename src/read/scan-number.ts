@@ -4,8 +4,8 @@ const MOST_EXACT = 2 ** 53;
 /**
  * The decimal number that begins at `cursor.at`, which is moved to its end.
  *
- * Mantissa and power of ten are both exact in a double for up to 15 digits and 22 places, so that one rounding
- * gives the nearest double (Clinger 1990, doi:10.1145/93548.93557); longer ones go through `Number`.
+ * Mantissa and power of ten are both exact in a double for up to 15 digits and 22 places, so that one
+ * rounding gives the nearest double (Clinger 1990, doi:10.1145/93548.93557); longer ones go through `Number`.
  *
  * @returns NaN if no number begins there, or if anything but space follows it (`1,5`, `nan`, `1.2.3`)
  */

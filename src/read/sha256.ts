@@ -1,8 +1,9 @@
 import { PartError } from '../core/errors.js';
 
 /**
- * SHA-256 of the bytes, lower-case hexadecimal, by the platform's own implementation. Browsers offer it only to
- * pages from https or localhost; a second implementation of a hash for other pages would be code that nobody runs.
+ * SHA-256 of the bytes, lower-case hexadecimal, by the platform's own implementation. Browsers offer it only
+ * to pages from https or localhost; a second implementation of a hash for other pages would be code that
+ * nobody runs.
  *
  * @throws {PartError} `read.no-sha256` where the platform does not offer it
  */

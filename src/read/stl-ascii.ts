@@ -22,12 +22,12 @@ interface Scan {
 }
 
 /**
- * Triangles of an ASCII STL, scanned byte by byte: a string of the file would take minutes or fail. Letter case,
- * line ends, indentation and a byte order mark do not matter; several solids become one part.
+ * Triangles of an ASCII STL, scanned byte by byte: a string of the file would take minutes or fail. Letter
+ * case, line ends, indentation and a byte order mark do not matter; several solids become one part.
  *
  * @param mmPerUnit factor on every coordinate
- * @throws {PartError} `read.not-a-number`, `read.non-finite`, `read.not-a-triangle`, `read.unexpected-word` or
- *   `read.truncated`, each naming the line
+ * @throws {PartError} `read.not-a-number`, `read.non-finite`, `read.not-a-triangle`, `read.unexpected-word`
+ *   or `read.truncated`, each naming the line
  */
 export function readAsciiStl(bytes: Uint8Array, name: string, mmPerUnit: number): ReadTriangles {
   const corners = new Float64Array(9 * Math.ceil(bytes.length / TYPICAL_FACET_BYTES) + 9);

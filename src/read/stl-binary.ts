@@ -30,8 +30,8 @@ export function looksLikeFacets(bytes: Uint8Array): boolean {
 }
 
 /**
- * Triangles of a binary STL: 80 bytes of header, a count, 50 bytes per facet, little-endian. Stored normals are
- * not used.
+ * Triangles of a binary STL: 80 bytes of header, a count, 50 bytes per facet, little-endian. Stored normals
+ * are not used.
  *
  * @param mmPerUnit factor on every coordinate
  * @throws {PartError} `read.truncated`, `read.non-finite`

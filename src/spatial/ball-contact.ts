@@ -17,7 +17,10 @@ export interface BallContact {
   z: number;
   /** the contact stands higher than the ball's centre: the shaft enters it */
   onShaft: boolean;
-  /** unit, from the contact to the ball's centre, on the shaft to its axis; the facet's normal where they coincide */
+  /**
+   * unit, from the contact to the ball's centre, on the shaft to its axis; the facet's normal where they
+   * coincide
+   */
   mx: number;
   my: number;
   mz: number;
@@ -32,19 +35,24 @@ export interface BallContact {
 /** Queries of one tree; holds scratch, so one per thread. */
 export interface BallQuery {
   /**
-   * Deepest entry of a ball-nose cutter (ball of `radius`, shaft of the same radius above it) whose ball centre
-   * is (x, y, z). Entering a facet by up to `slack` plus its `standOff` at the
-   * contact does not count.
+   * Deepest entry of a ball-nose cutter (ball of `radius`, shaft of the same radius above it) whose ball
+   * centre is (x, y, z). Entering a facet by up to `slack` plus its `standOff` at the contact does not count.
    *
    * @param stopAbove the search may end once a depth above this is found; Infinity: the true deepest
    * @returns the same object each time
    */
   deepest(x: number, y: number, z: number, radius: number, slack: number, stopAbove?: number): BallContact;
-  /** Entry into one facet; `depth` is negative where the cutter stays clear of it. @param leaf its place in the tree */
+  /**
+   * Entry into one facet; `depth` is negative where the cutter stays clear of it. @param leaf its place in
+   * the tree
+   */
   entry(leaf: number, x: number, y: number, z: number, radius: number, slack: number): BallContact;
 }
 
-/** Cosine between a facet's normal and the way to the centre from which on the contact counts as inside the facet. */
+/**
+ * Cosine between a facet's normal and the way to the centre from which on the contact counts as inside the
+ * facet.
+ */
 const SQUARE = 1 - 1e-7;
 const COINCIDENT_MM = 1e-9;
 

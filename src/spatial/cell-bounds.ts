@@ -30,12 +30,12 @@ interface Plane {
 }
 
 /**
- * Why the bounds hold. Upper: a row of cells cuts a convex strip out of a facet, and the cells it meets are those of the
- * strip's extent in x; over each of them the facet is no higher than the strip's highest point, nor than its plane
- * anywhere over the cell. Lower: call a facet upper if it lists its corners counter-clockwise in plan. Where upper facets
- * cover a point, the part is at least as high as the lowest of them. The covered region ends only on edges of upper
- * facets whose other side is not an upper facet, so a cell that meets an upper facet and none of those edges is covered
- * whole. All other cells get `-Infinity`.
+ * Why the bounds hold. Upper: a row of cells cuts a convex strip out of a facet, and the cells it meets are
+ * those of the strip's extent in x; over each of them the facet is no higher than the strip's highest point,
+ * nor than its plane anywhere over the cell. Lower: call a facet upper if it lists its corners
+ * counter-clockwise in plan. Where upper facets cover a point, the part is at least as high as the lowest of
+ * them. The covered region ends only on edges of upper facets whose other side is not an upper facet, so a
+ * cell that meets an upper facet and none of those edges is covered whole. All other cells get `-Infinity`.
  */
 export function cellBounds(mesh: Mesh, topology: Topology, window: GridWindow, context: Context = {}): CellBounds {
   const { columns, rows } = window;

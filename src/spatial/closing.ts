@@ -13,8 +13,8 @@ export interface Closing {
 }
 
 /**
- * Grey closing of a height grid by a cutter: dilation, then erosion of the result. The window is padded inside by
- * DC/2 of nothing, so that the cutter may also stand beside the part.
+ * Grey closing of a height grid by a cutter: dilation, then erosion of the result. The window is padded
+ * inside by DC/2 of nothing, so that the cutter may also stand beside the part.
  *
  * Exactly what trying every tap at every node gives, and never below the heights themselves.
  *
@@ -47,8 +47,8 @@ function half(context: Context, start: number): Context {
 }
 
 /**
- * Erosion as the dilation of the negated tips. "Nothing within DC/2" becomes a floor so low that whatever is cleared
- * from it is recognised afterwards: an infinite source would make NaN of its differences.
+ * Erosion as the dilation of the negated tips. "Nothing within DC/2" becomes a floor so low that whatever is
+ * cleared from it is recognised afterwards: an infinite source would make NaN of its differences.
  */
 export function erodeTips(
   tips: Float64Array, columns: number, rows: number, kernel: CutterKernel, lowest: number,

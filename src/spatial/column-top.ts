@@ -5,8 +5,8 @@ import {
 /**
  * Height of the part's highest surface over a point in plan.
  *
- * @returns a function of x and y, mm, giving z in mm; -Infinity where the part has nothing over or under the point.
- *   Edges count as part of the surface. Holds scratch: one per thread.
+ * @returns a function of x and y, mm, giving z in mm; -Infinity where the part has nothing over or under the
+ *   point. Edges count as part of the surface. Holds scratch: one per thread.
  */
 export function columnTop(tree: PartTree): (x: number, y: number) => number {
   const { boxes, links, corners } = tree;

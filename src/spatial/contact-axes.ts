@@ -4,9 +4,9 @@ import type { GridWindow } from './grid-window.js';
 import { tipBetween } from './wall-rims.js';
 
 /**
- * Lowers cleared heights by the axes from which the cutter touches each node's facet square on, which lie between nodes.
- * Where nothing else stops it there, the node is cleared to the facet: on a steep wall the axes over nodes
- * stand too far apart to do that.
+ * Lowers cleared heights by the axes from which the cutter touches each node's facet square on, which lie
+ * between nodes. Where nothing else stops it there, the node is cleared to the facet: on a steep wall the
+ * axes over nodes stand too far apart to do that.
  *
  * @param owners (columns x rows) the facet over each node, -1: none
  */

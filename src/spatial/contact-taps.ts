@@ -1,23 +1,28 @@
 /**
  * Which taps of a cutter can touch a node, from the rises to its four neighbours.
  *
- * Node q can set the tip height of the axis u nodes away only if its offer height(q) - g(u) beats its neighbours':
+ * Node q can set the tip height of the axis u nodes away only if its offer height(q) - g(u) beats its
+ * neighbours':
  *
  *     g(u - e) - g(u) >= height(q + e) - height(q)     for e = (1, 0), (-1, 0), (0, 1), (0, -1)
  *
- * (where the cutter touches, its slope fits between the slopes of the part on both sides). As g is convex, the left
- * side falls with u along e, so along each line of taps the condition leaves one interval. Of equal offers the one from
- * the greatest x, then y, must stay and the others may go: hence the strict test for e = (1, 0), (0, 1) at rise 0,
- * by which the flat end of a cutter on a level floor costs its rim and not its area.
+ * (where the cutter touches, its slope fits between the slopes of the part on both sides). As g is convex,
+ * the left side falls with u along e, so along each line of taps the condition leaves one interval. Of equal
+ * offers the one from the greatest x, then y, must stay and the others may go: hence the strict test for e =
+ * (1, 0), (0, 1) at rise 0, by which the flat end of a cutter on a level floor costs its rim and not its
+ * area.
  *
- * Rises are rounded down to one of few values first, which leaves a few taps too many but lets the lists be kept:
- * neighbouring nodes of a part nearly always share one.
+ * Rises are rounded down to one of few values first, which leaves a few taps too many but lets the lists be
+ * kept: neighbouring nodes of a part nearly always share one.
  */
 import type { CutterKernel } from './cutter-kernel.js';
 
 /** Index of the list of taps in `start` for each node asked; grows as combinations of rises turn up. */
 export interface ContactTaps {
-  /** List `l` is `ux|uy|drop[start[l] .. start[l + 1])`. Read it afresh after every `contactTapList`: it may move. */
+  /**
+   * List `l` is `ux|uy|drop[start[l] .. start[l + 1])`. Read it afresh after every `contactTapList`: it may
+   * move.
+   */
   start: Int32Array;
   ux: Int16Array;
   uy: Int16Array;
@@ -51,7 +56,8 @@ export function contactTaps(kernel: CutterKernel, epsilon: number): ContactTaps 
     if (leastRise[bin] > 0) leastRise[bin] -= 2e-12 * (leastRise[bin] + epsilon);
   }
   leastRise[LEVEL] = 0;
-  // Any true ascent, however gentle, keeps the flat end of a cutter from touching: so the first bin begins above 0.
+  // Any true ascent, however gentle, keeps the flat end of a cutter from touching: so the first bin begins
+  // above 0.
   leastRise[BINS / 2] = epsilon;
   return {
     start: new Int32Array(1024), ux: new Int16Array(1 << 14), uy: new Int16Array(1 << 14),
@@ -90,7 +96,9 @@ export function contactTapList(taps: ContactTaps, right: number, left: number, a
   return taps.lists++;
 }
 
-/** Last index in `[first, last]` of a falling table whose entry passes the test of a bin; `first - 1` if none. */
+/**
+ * Last index in `[first, last]` of a falling table whose entry passes the test of a bin; `first - 1` if none.
+ */
 function lastFitting(table: Float64Array, first: number, last: number, least: number, strict: boolean): number {
   let low = first - 1, high = last;
   while (low < high) {

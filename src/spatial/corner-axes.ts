@@ -3,8 +3,9 @@ import type { GridWindow } from './grid-window.js';
 import { continuedTip, visitFan, type WallAxes, type WallRims } from './wall-rims.js';
 
 /**
- * Lowers cleared heights by the axes in upright inner corners: along the upper edge of a wall, the last place at which
- * the cutter touches that wall and is not yet stopped by another one. Found by halving the step between two points.
+ * Lowers cleared heights by the axes in upright inner corners: along the upper edge of a wall, the last place
+ * at which the cutter touches that wall and is not yet stopped by another one. Found by halving the step
+ * between two points.
  */
 export function lowerByCornerAxes(
   rims: WallRims, axes: WallAxes, window: GridWindow, profile: CutterProfile, tips: Float64Array, cleared: Float64Array,
@@ -43,8 +44,9 @@ export function lowerByCornerAxes(
 }
 
 /**
- * A function that names a rim point nearer to an axis than a cutter may stand to its wall, of one that faces elsewhere
- * than that of rim point `own`; -1 if there is none. Points are kept in square bins as wide as that is at most.
+ * A function that names a rim point nearer to an axis than a cutter may stand to its wall, of one that faces
+ * elsewhere than that of rim point `own`; -1 if there is none. Points are kept in square bins as wide as that
+ * is at most.
  */
 function blockers(
   { points, outward, draft, ends }: WallRims, { offMm }: WallAxes, profile: CutterProfile, pitchMm: number,

@@ -4,9 +4,10 @@ import type { GridWindow } from './grid-window.js';
 /**
  * Lowers cleared heights by axes in the valleys of the tip heights, which lie between nodes.
  *
- * Where the cutter touches two surfaces at once the tip heights have a crease, and that is where it clears the corner best.
- * Along a line of nodes the crease is where the straight continuations from both sides meet, if each side
- * is straight enough: which it is beside a crease, and is not beside the jump over an upright wall.
+ * Where the cutter touches two surfaces at once the tip heights have a crease, and that is where it clears
+ * the corner best. Along a line of nodes the crease is where the straight continuations from both sides meet,
+ * if each side is straight enough: which it is beside a crease, and is not beside the jump over an upright
+ * wall.
  */
 export function lowerByCreaseAxes(
   window: GridWindow, profile: CutterProfile, tips: Float64Array, cleared: Float64Array,

@@ -12,7 +12,9 @@ export interface CutterContact {
   x: number;
   y: number;
   z: number;
-  /** unit direction in which the cutter leaves the contact, never downwards; zeros on the axis of its shaft */
+  /**
+   * unit direction in which the cutter leaves the contact, never downwards; zeros on the axis of its shaft
+   */
   mx: number;
   my: number;
   mz: number;
@@ -25,8 +27,8 @@ export interface CutterContact {
 /** Queries of one tree with one cutter; holds scratch, so one per thread. */
 export interface CutterQuery {
   /**
-   * Deepest entry of the cutter whose tip is (x, y, z). Entering a facet by up to `slack` plus the facet's sagitta
-   * does not count.
+   * Deepest entry of the cutter whose tip is (x, y, z). Entering a facet by up to `slack` plus the facet's
+   * sagitta does not count.
    *
    * @returns the same object each time
    */
@@ -48,10 +50,11 @@ const EDGE_MM = 1e-7;
 const EDGE_STEPS = 40;
 
 /**
- * Branch and bound over the tree: exact up to 1e-7 mm. The entry never grows away from the axis and never falls upwards
- * (`cutterEntry`), so over a box it is greatest at the box's top beside the axis. Over a facet's plane it is greatest
- * at a point known in closed form; where that lies outside the facet, on one of the edges, along which it is concave:
- * the tangents at two points meet above the greatest value, which brackets it.
+ * Branch and bound over the tree: exact up to 1e-7 mm. The entry never grows away from the axis and never
+ * falls upwards (`cutterEntry`), so over a box it is greatest at the box's top beside the axis. Over a
+ * facet's plane it is greatest at a point known in closed form; where that lies outside the facet, on one of
+ * the edges, along which it is concave: the tangents at two points meet above the greatest value, which
+ * brackets it.
  */
 export function cutterQuery(tree: PartTree, profile: CutterProfile): CutterQuery {
   const { boxes, links, slabs, corners, planes, sagittas } = tree;

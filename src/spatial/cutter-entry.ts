@@ -4,7 +4,9 @@ import { flatRadiusMm, profileHeight, type CutterProfile } from './cutter-profil
 export interface CutterEntry {
   /** Entry of a point, mm. @param d >= 0 from the axis @param h above the tip */
   entryAt(d: number, h: number): number;
-  /** How far the cutter extends from its tip along the unit direction `sine` outwards, `cosine` downwards, mm. */
+  /**
+   * How far the cutter extends from its tip along the unit direction `sine` outwards, `cosine` downwards, mm.
+   */
   support(sine: number, cosine: number): number;
   /**
    * Distance from the axis, up the slope, at which a plane is entered deepest, mm.
@@ -17,8 +19,8 @@ export interface CutterEntry {
 }
 
 /**
- * How deep a point lies inside a cutter, e(q): the signed distance to a convex solid, hence concave in q. Seen in
- * the half-plane of q and the axis, d from the axis and h above the tip:
+ * How deep a point lies inside a cutter, e(q): the signed distance to a convex solid, hence concave in q.
+ * Seen in the half-plane of q and the axis, d from the axis and h above the tip:
  *
  *       |  core  |      |        flat end        e = min(h, R - d)           d <= Rm
  *     R |   Rm   |  RE  |        corner          e = RE - |(d - Rm, h - RE)|
@@ -26,7 +28,8 @@ export interface CutterEntry {
  *       |        | `.  /         shaft           e <= R - d
  *       |________|___-'
  *
- * (outside, beyond the shoulder of a tapered cutter, the lesser of two distances to planes; only its sign is used).
+ * (outside, beyond the shoulder of a tapered cutter, the lesser of two distances to planes; only its sign is
+ * used).
  */
 export function cutterEntry(profile: CutterProfile): CutterEntry {
   const flat = flatRadiusMm(profile), corner = profile.cornerRadiusMm, radius = profile.radiusMm;

@@ -11,13 +11,19 @@ export interface CutterKernel {
   readonly tallest: number;
   /** (2 reach + 1) half-width in nodes of each line of taps */
   readonly half: Int32Array;
-  /** g(u - e_x) - g(u) at each tap, falling along x; `Infinity` where u - e_x is off the cutter, `-Infinity` where u is */
+  /**
+   * g(u - e_x) - g(u) at each tap, falling along x; `Infinity` where u - e_x is off the cutter, `-Infinity`
+   * where u is
+   */
   readonly steps: Float64Array;
   /** (2 reach + 1) greatest step of all taps at each x and beyond; bounds ux where uy is not known */
   readonly greatestSteps: Float64Array;
 }
 
-/** Samples the cutter. @throws {RangeError} unless the pitch is positive, or where the kernel has more than 2^24 taps */
+/**
+ * Samples the cutter. @throws {RangeError} unless the pitch is positive, or where the kernel has more than
+ * 2^24 taps
+ */
 export function cutterKernel(profile: CutterProfile, pitchMm: number): CutterKernel {
   if (!(pitchMm > 0 && Number.isFinite(pitchMm))) throw new RangeError(`cutterKernel: pitch ${pitchMm}`);
   const reach = Math.floor(profile.radiusMm / pitchMm);

@@ -1,7 +1,8 @@
 export type CutterKind = 'ball' | 'flat' | 'bull-nose' | 'tapered-ball';
 
 /**
- * Shape of a cutter as a solid of revolution about +Z: tip down, its greatest radius carried upwards without end.
+ * Shape of a cutter as a solid of revolution about +Z: tip down, its greatest radius carried upwards without
+ * end.
  *
  *     ball              bull-nose            flat             tapered ball-nose
  *     |     |           |       |          |      |            |       |
@@ -31,7 +32,10 @@ export function ballProfile(radiusMm: number): CutterProfile {
   return { kind: 'ball', radiusMm, cornerRadiusMm: radiusMm, taperHalfAngleRad: 0 };
 }
 
-/** A cutter with a flat end and sharp corners, RE = 0. @throws {RangeError} unless the radius is positive and finite */
+/**
+ * A cutter with a flat end and sharp corners, RE = 0. @throws {RangeError} unless the radius is positive and
+ * finite
+ */
 export function flatProfile(radiusMm: number): CutterProfile {
   assertPositive('flatProfile', 'radius', radiusMm);
   return { kind: 'flat', radiusMm, cornerRadiusMm: 0, taperHalfAngleRad: 0 };
@@ -106,11 +110,13 @@ export function profileSlope(profile: CutterProfile, distanceMm: number): number
 }
 
 /**
- * Distance from the axis, mm, at which the cutter touches a plane whose upward normal makes the wall angle θ with +Z.
+ * Distance from the axis, mm, at which the cutter touches a plane whose upward normal makes the wall angle θ
+ * with +Z.
  *
- * RE sin θ outside the flat end; the shoulder DC/2 where the plane is steeper than the cone. Two cases leave a choice:
- * on a level plane the whole flat end touches and the axis itself (0) is returned; on a plane as steep as the cone the
- * whole cone touches and its lower end is returned. An overhanging plane (cos θ < 0) touches nothing; it counts as vertical.
+ * RE sin θ outside the flat end; the shoulder DC/2 where the plane is steeper than the cone. Two cases leave
+ * a choice: on a level plane the whole flat end touches and the axis itself (0) is returned; on a plane as
+ * steep as the cone the whole cone touches and its lower end is returned. An overhanging plane (cos θ < 0)
+ * touches nothing; it counts as vertical.
  *
  * @param sine sin θ >= 0
  * @param cosine cos θ
@@ -122,7 +128,8 @@ export function contactDistance(profile: CutterProfile, sine: number, cosine: nu
   const { kind, taperHalfAngleRad: taper } = profile;
   if (kind === 'flat') return profile.radiusMm;
   if (kind === 'tapered-ball' && sine > Math.cos(taper) * (1 + 1e-12)) return profile.radiusMm;
-  // The sine of a unit normal may come out above 1 by rounding, and beyond DC/2 the underside is infinitely high.
+  // The sine of a unit normal may come out above 1 by rounding, and beyond DC/2 the underside is infinitely
+  // high.
   return Math.min(profile.radiusMm, flatRadiusMm(profile) + profile.cornerRadiusMm * sine);
 }
 
@@ -145,10 +152,10 @@ export function contactTip(
 }
 
 /**
- * The cutter grown by s on all sides, as it acts on a part on which stock s is left. Its tip lies s below the tip
- * of the cutter itself: tip height of the cutter = tip height of the grown one + s.
- * A flat end grows into a bull-nose. Exact, but for the shoulder of a tapered ball-nose: there the grown cone is
- * carried on to DC/2 + s instead of being rounded, which encloses the exact one.
+ * The cutter grown by s on all sides, as it acts on a part on which stock s is left. Its tip lies s below the
+ * tip of the cutter itself: tip height of the cutter = tip height of the grown one + s. A flat end grows into
+ * a bull-nose. Exact, but for the shoulder of a tapered ball-nose: there the grown cone is carried on to DC/2
+ * + s instead of being rounded, which encloses the exact one.
  *
  * @throws {RangeError} unless s >= 0 and finite
  */
@@ -166,10 +173,11 @@ export function offsetProfile(profile: CutterProfile, stockMm: number): CutterPr
 }
 
 /**
- * What is left of the cutter s inside its surface: the points whose ball of radius s fits into the cutter. Its tip lies
- * s above the tip of the cutter. A bull-nose whose corner is no larger than s becomes flat.
+ * What is left of the cutter s inside its surface: the points whose ball of radius s fits into the cutter.
+ * Its tip lies s above the tip of the cutter. A bull-nose whose corner is no larger than s becomes flat.
  *
- * @throws {RangeError} unless s >= 0 and something of the cutter is left (s < RE for ball and tapered ball-nose)
+ * @throws {RangeError} unless s >= 0 and something of the cutter is left (s < RE for ball and tapered
+ *   ball-nose)
  */
 export function shrinkProfile(profile: CutterProfile, slackMm: number): CutterProfile {
   const round = profile.kind === 'ball' || profile.kind === 'tapered-ball';

@@ -5,10 +5,11 @@
  * offers are made that can be the best: see contact-taps.ts. Idea of the envelope: Inui 2003,
  * doi:10.1016/S0010-4485(02)00052-0; the neighbour test is ours.
  *
- * Measured on 1000 x 1000 nodes of a mould-like ground at 0.1 mm, radius 3 mm, one pass: ball 0.14 s, flat 0.15 s. Tried and
- * dropped: every tap between blocks of 8 x 8 nodes whose maxima do not rule each other out, best pair first: ball
- * 1.70 s, flat 0.83 s, since on slopes the spread within a block hides which taps can touch. Searching the interval of
- * every line of taps anew for each node, without keeping lists: ball 0.21 s, flat 1.9 s.
+ * Measured on 1000 x 1000 nodes of a mould-like ground at 0.1 mm, radius 3 mm, one pass: ball 0.14 s, flat
+ * 0.15 s. Tried and dropped: every tap between blocks of 8 x 8 nodes whose maxima do not rule each other out,
+ * best pair first: ball 1.70 s, flat 0.83 s, since on slopes the spread within a block hides which taps can
+ * touch. Searching the interval of every line of taps anew for each node, without keeping lists: ball 0.21 s,
+ * flat 1.9 s.
  */
 import { tick, type Context } from '../core/context.js';
 import { contactTapList, contactTaps, riseBin, type ContactTaps } from './contact-taps.js';
@@ -35,7 +36,8 @@ export function dilateHeights(
     const size = Math.abs(source[k]);
     if (size > greatest && size < Infinity) greatest = size;
   }
-  // Both differences compared by the neighbour test are off by at most two roundings of numbers up to this size.
+  // Both differences compared by the neighbour test are off by at most two roundings of numbers up to this
+  // size.
   const taps = contactTaps(kernel, (greatest + kernel.tallest) * 16 * Number.EPSILON);
   for (let row = 0; row < rows; row++) {
     if ((row & 63) === 0) tick(context, 'height grid', row / rows);

@@ -8,16 +8,19 @@ import { raiseToFacets } from './height-grid.js';
 const MOST_NZ = 0.7;
 /** Upright facets have no width in plan for a cutter to stand over. */
 const LEAST_NZ = 1e-6;
-/** Facets that bend by more, cosine, meet in an edge of the part: the way of the cutter round it is no plane. */
+/**
+ * Facets that bend by more, cosine, meet in an edge of the part: the way of the cutter round it is no plane.
+ */
 const SMOOTH_COS = 0.86;
 
 /**
- * Raises tip heights over steep ground to where the cutter touches its facets, not only the nodes on them: on a wall of 1°
- * draft nodes a tenth of a millimetre apart lie 6 mm apart on the wall, and the cutter would slip between.
+ * Raises tip heights over steep ground to where the cutter touches its facets, not only the nodes on them: on
+ * a wall of 1° draft nodes a tenth of a millimetre apart lie 6 mm apart on the wall, and the cutter would
+ * slip between.
  *
- * A cutter that touches a facet square on has its tip on the facet moved by a constant; so the facets are moved, and
- * rasterised. What opens between two moved facets of a convex bend is closed by a strip. Every height so found touches
- * the part somewhere, so none is too high.
+ * A cutter that touches a facet square on has its tip on the facet moved by a constant; so the facets are
+ * moved, and rasterised. What opens between two moved facets of a convex bend is closed by a strip. Every
+ * height so found touches the part somewhere, so none is too high.
  */
 export function raiseByFacets(
   mesh: Mesh, topology: Topology, window: GridWindow, profile: CutterProfile, tips: Float64Array,

@@ -41,7 +41,10 @@ export function blockMaxima(window: GridWindow, upper: Float64Array): BlockMaxim
   return { window, levels };
 }
 
-/** Distance from a point to a block of cells, all in pitches: nodes column * side .. + side - 1, half a pitch around them. */
+/**
+ * Distance from a point to a block of cells, all in pitches: nodes column * side .. + side - 1, half a pitch
+ * around them.
+ */
 function toBlock(level: number, column: number, row: number, x: number, y: number): number {
   const side = 1 << (2 * level);
   const dx = Math.max(0, column * side - 0.5 - x, x - (column * side + side - 0.5));
@@ -50,9 +53,10 @@ function toBlock(level: number, column: number, row: number, x: number, y: numbe
 }
 
 /**
- * Least height, mm, to which the foot of a solid of revolution about +Z must be lifted over a point so that nothing
- * of the part reaches into it: max over cells within `radiusMm` of their upper bound - underside(distance to the cell).
- * An upper bound of the exact answer, since a cell counts as if its highest point were its nearest.
+ * Least height, mm, to which the foot of a solid of revolution about +Z must be lifted over a point so that
+ * nothing of the part reaches into it: max over cells within `radiusMm` of their upper bound -
+ * underside(distance to the cell). An upper bound of the exact answer, since a cell counts as if its highest
+ * point were its nearest.
  *
  * @param underside height of the solid's underside above its foot; non-decreasing; asked for 0 to `radiusMm`
  * @param atLeast answers below this are not worked out; it is returned instead
@@ -117,7 +121,10 @@ export function isFree(
 
 const LEVEL_UNDERSIDE = (): number => 0;
 
-/** Upper bound of the part's height within a horizontal distance of a point, mm; `-Infinity` where there is nothing. */
+/**
+ * Upper bound of the part's height within a horizontal distance of a point, mm; `-Infinity` where there is
+ * nothing.
+ */
 export function maxOver(maxima: BlockMaxima, xMm: number, yMm: number, radiusMm: number): number {
   return liftOver(maxima, xMm, yMm, radiusMm, LEVEL_UNDERSIDE);
 }

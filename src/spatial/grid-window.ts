@@ -1,8 +1,8 @@
 import type { Mesh } from '../mesh/types.js';
 
 /**
- * A square lattice of nodes in plan. Node `j * columns + i` lies at `(originXMm + i pitchMm, originYMm + j pitchMm)`
- * and stands in the middle of its cell, the closed square of side `pitchMm`.
+ * A square lattice of nodes in plan. Node `j * columns + i` lies at `(originXMm + i pitchMm, originYMm + j
+ * pitchMm)` and stands in the middle of its cell, the closed square of side `pitchMm`.
  */
 export interface GridWindow {
   readonly originXMm: number;
@@ -79,8 +79,9 @@ export function gridWindow(bounds: PlanBounds, pitchMm: number, marginMm = 0): G
 }
 
 /**
- * Cuts a window into tiles of at most `maxNodes` nodes each, overlap included. Results of a tile are those of the whole
- * window if nothing farther than `overlapMm` can influence a node (2 x DC/2 for a closing). Row by row, left to right.
+ * Cuts a window into tiles of at most `maxNodes` nodes each, overlap included. Results of a tile are those of
+ * the whole window if nothing farther than `overlapMm` can influence a node (2 x DC/2 for a closing). Row by
+ * row, left to right.
  *
  * @throws {RangeError} if the overlap alone takes more than `maxNodes`
  */

@@ -7,20 +7,31 @@ import type { GridWindow } from './grid-window.js';
 export interface HeightGrid extends GridWindow {
   /** Height of the highest facet exactly over each node; `-Infinity` where there is none. */
   readonly heights: Float64Array;
-  /** No point of the part over the node's closed cell is higher; `-Infinity` where no facet is over the cell. */
+  /**
+   * No point of the part over the node's closed cell is higher; `-Infinity` where no facet is over the cell.
+   */
   readonly upper: Float64Array;
-  /** The part is nowhere lower over the node's closed cell; `-Infinity` where the part may not cover the whole cell. */
+  /**
+   * The part is nowhere lower over the node's closed cell; `-Infinity` where the part may not cover the whole
+   * cell.
+   */
   readonly lower: Float64Array;
 }
 
-/** Corners of one triangle in grid units (1 = pitch; z in mm), lowest y first so that shared edges round alike. */
+/**
+ * Corners of one triangle in grid units (1 = pitch; z in mm), lowest y first so that shared edges round
+ * alike.
+ */
 export interface GridTriangle {
   readonly x: Float64Array;
   readonly y: Float64Array;
   readonly z: Float64Array;
 }
 
-/** Fills `into` with triangle `f`, its corners sorted by y, then x. Returns twice its signed area in plan as listed. */
+/**
+ * Fills `into` with triangle `f`, its corners sorted by y, then x. Returns twice its signed area in plan as
+ * listed.
+ */
 export function loadTriangle(mesh: Mesh, window: GridWindow, f: number, into: GridTriangle): number {
   const { positions, triangles } = mesh;
   const { x, y, z } = into;
@@ -53,14 +64,17 @@ function swap(triangle: GridTriangle, a: number, b: number): void {
   z[b] = keptZ;
 }
 
-/** Facets are widened by this many pitches, so that no node falls through the rounding between two of them. */
+/**
+ * Facets are widened by this many pitches, so that no node falls through the rounding between two of them.
+ */
 export const SEAM = 1e-9;
 
 /**
- * Heights of the highest facet over each node, undersides and walls included (a node on a wall gets its upper edge).
+ * Heights of the highest facet over each node, undersides and walls included (a node on a wall gets its upper
+ * edge).
  *
- * Facets are cut by each row of nodes into a chord, and the heights interpolated along it: always within the facet's own
- * heights, however thin or steep the facet is.
+ * Facets are cut by each row of nodes into a chord, and the heights interpolated along it: always within the
+ * facet's own heights, however thin or steep the facet is.
  *
  * @param out (columns x rows) mm, returned
  */

@@ -1,12 +1,15 @@
 import { columnTop } from './column-top.js';
 import type { PartTree } from './part-tree.js';
 
-/** Nodes along the longer side of the plan. Notches in the outer silhouette narrower than two steps stay closed. */
+/**
+ * Nodes along the longer side of the plan. Notches in the outer silhouette narrower than two steps stay
+ * closed.
+ */
 const NODES = 320;
 
 /**
- * Tells whether a point in plan lies outside the part's outer silhouette, that is, nothing of the part lies over
- * or under it and a path leads from it round the part to the open: a through hole does not count.
+ * Tells whether a point in plan lies outside the part's outer silhouette, that is, nothing of the part lies
+ * over or under it and a path leads from it round the part to the open: a through hole does not count.
  *
  * @returns a function of x and y, mm
  */

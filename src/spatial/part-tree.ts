@@ -16,19 +16,24 @@ export interface PartTree {
   /** the same memory as `boxes` */
   readonly links: Uint32Array;
   /**
-   * (4 N) for small nodes the mean direction of their facets and how far along it they extend at most, mm from
-   * `centre`; zeros for others. A tighter bound than the box where a surface slopes.
+   * (4 N) for small nodes the mean direction of their facets and how far along it they extend at most, mm
+   * from `centre`; zeros for others. A tighter bound than the box where a surface slopes.
    */
   readonly slabs: Float32Array;
   /** (9 T) facet corners in the order of the leaves, mm from `centre` */
   readonly corners: Float32Array;
-  /** (4 T) unit normal of each facet's plane and its distance from `centre` along it, mm; zeros without area */
+  /**
+   * (4 T) unit normal of each facet's plane and its distance from `centre` along it, mm; zeros without area
+   */
   readonly planes: Float32Array;
   /** (T) facet of the part */
   readonly facetOf: Int32Array;
   /** (T) how far each facet may stand out of the true surface, mm; see `facetSagittas` */
   readonly sagittas: Float32Array;
-  /** (3 T) the same by edge: what a facet stands out by falls to nothing at its corners, which lie on the surface */
+  /**
+   * (3 T) the same by edge: what a facet stands out by falls to nothing at its corners, which lie on the
+   * surface
+   */
   readonly edgeSagittas: Float32Array;
 }
 
@@ -95,12 +100,14 @@ export function buildPartTree(mesh: Mesh, sagittas: Float32Array, shared = false
   };
 }
 
-/** Normals at the corners are not exact: on a sphere of 16 segments they make what stands out 4 % too little. */
+/**
+ * Normals at the corners are not exact: on a sphere of 16 segments they make what stands out 4 % too little.
+ */
 const MARGIN = 1.05;
 
 /**
- * How far a point of a facet may stand out of the true surface, mm: a surface of second degree over its edges'
- * sagittas, 0 at the corners, with a margin of 5 %.
+ * How far a point of a facet may stand out of the true surface, mm: a surface of second degree over its
+ * edges' sagittas, 0 at the corners, with a margin of 5 %.
  *
  * @param t facet, in the order of the leaves
  * @param x of a point in the facet, mm from the tree's centre

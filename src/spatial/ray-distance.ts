@@ -10,9 +10,9 @@ export interface RayContact {
  * Shortest distance between a triangle and the half-line that rises from (cx, cy, cz) along +Z.
  *
  * A ball-nose cutter is that half-line thickened by its radius: ball and shaft in one. For a point q of the
- * triangle the squared distance is its horizontal part plus min(0, q.z - cz)²; it is convex over the triangle,
- * so a least point of the part below cz that lies strictly below is the least of all, and otherwise the least
- * lies in the part above, seen in plan.
+ * triangle the squared distance is its horizontal part plus min(0, q.z - cz)²; it is convex over the
+ * triangle, so a least point of the part below cz that lies strictly below is the least of all, and otherwise
+ * the least lies in the part above, seen in plan.
  *
  * @param t (9 ..) corners, from index `o`
  * @param out filled in
@@ -30,7 +30,9 @@ export function triangleRayDistance(
   clippedPlanDistance(t, o, cx, cy, cz, out);
 }
 
-/** Closest point of a triangle to a point, by Voronoi regions (Ericson, Real-Time Collision Detection, 5.1.5). */
+/**
+ * Closest point of a triangle to a point, by Voronoi regions (Ericson, Real-Time Collision Detection, 5.1.5).
+ */
 function closestPoint(t: Float32Array, o: number, px: number, py: number, pz: number, out: RayContact): void {
   const ax = t[o], ay = t[o + 1], az = t[o + 2];
   const abx = t[o + 3] - ax, aby = t[o + 4] - ay, abz = t[o + 5] - az;

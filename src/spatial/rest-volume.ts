@@ -1,20 +1,23 @@
 /**
  * Rest volume by grey closing, without stairs.
  *
- * Plain closing of node heights errs in the first order of the pitch at walls: a wall and the axes before it are known only
- * to half a pitch, which for a 3 mm ball in a floor-to-wall corner at 0.1 mm is 8.6 % too much. What removes it:
- * - the lattice is turned against the part by atan 0.618..., the slope worst approximated by fractions, so that walls
- *   along the axes meet it at all phases and the errors cancel along them: 8.6 % -> 0.5 to 3 %;
- * - the upper edges of walls act from where they are, and the axes that touch a wall are added between the nodes
- *   (wall-rims.ts), as are those in upright corners (corner-axes.ts: 16 % -> 0.7 %) and in the creases of the tip
- *   heights (crease-axes.ts: 60° slopes 3 % -> 0.1 %, 3° draft 1.5 % -> 0.4 %);
- * - on steep ground, where nodes stand far apart on the surface, the cutter is stopped by whole facets (facet-tips.ts), and
- *   clears a node from the axis that touches its facet (contact-axes.ts); axes before walls stand off by the draft on
- *   the way down: without that, moulds of 1 to 3° draft came out 20 to 50 % too low;
+ * Plain closing of node heights errs in the first order of the pitch at walls: a wall and the axes before it
+ * are known only to half a pitch, which for a 3 mm ball in a floor-to-wall corner at 0.1 mm is 8.6 % too
+ * much. What removes it:
+ * - the lattice is turned against the part by atan 0.618..., the slope worst approximated by fractions, so
+ *   that walls along the axes meet it at all phases and the errors cancel along them: 8.6 % -> 0.5 to 3 %;
+ * - the upper edges of walls act from where they are, and the axes that touch a wall are added between the
+ *   nodes (wall-rims.ts), as are those in upright corners (corner-axes.ts: 16 % -> 0.7 %) and in the creases
+ *   of the tip heights (crease-axes.ts: 60° slopes 3 % -> 0.1 %, 3° draft 1.5 % -> 0.4 %);
+ * - on steep ground, where nodes stand far apart on the surface, the cutter is stopped by whole facets
+ *   (facet-tips.ts), and clears a node from the axis that touches its facet (contact-axes.ts); axes before
+ *   walls stand off by the draft on the way down: without that, moulds of 1 to 3° draft came out 20 to 50 %
+ *   too low;
  * - what sampling alone leaves on a slope is known (below) and does not count as rest.
- * Together 0 to 0.7 % on the closed forms, 1.3 % on walls hardly wider in plan than a pitch; 3 % on a single upright corner that is 20 nodes wide, whose own area the nodes
- * know no better. Tried and dropped: extrapolating from two pitches (the error is not smooth in the pitch);
- * refining tiles with rest (strips of rest with two radii of margin cover most of a mould).
+ * Together 0 to 0.7 % on the closed forms, 1.3 % on walls hardly wider in plan than a pitch; 3 % on a single
+ * upright corner that is 20 nodes wide, whose own area the nodes know no better. Tried and dropped:
+ * extrapolating from two pitches (the error is not smooth in the pitch); refining tiles with rest (strips of
+ * rest with two radii of margin cover most of a mould).
  */
 import type { Context } from '../core/context.js';
 import { runningSum } from '../core/sum.js';
@@ -32,7 +35,10 @@ import { raiseToFacets } from './height-grid.js';
 import { lowerByWallAxes, raiseByRims, wallAxes, wallRims, type WallRims } from './wall-rims.js';
 
 export interface RestOptions {
-  /** Allowance left on the part: the cutter acts as its offset by this, and the allowance itself is not rest. Default 0 */
+  /**
+   * Allowance left on the part: the cutter acts as its offset by this, and the allowance itself is not rest.
+   * Default 0
+   */
   readonly stockMm?: number;
   /** Default: `restPitch` of the part and cutter. */
   readonly pitchMm?: number;
@@ -45,7 +51,10 @@ export interface RestOptions {
 export interface RestVolume {
   /** Volume between the part and what the cutter can clear, mm³. */
   readonly volumeMm3: number;
-  /** Greatest distance from a node's surface point to cleared space, mm; up to a pitch too small in sharp corners. */
+  /**
+   * Greatest distance from a node's surface point to cleared space, mm; up to a pitch too small in sharp
+   * corners.
+   */
   readonly greatestMm: number;
   /** Where that is; null where nothing is left. */
   readonly whereMm: readonly [number, number, number] | null;
@@ -59,8 +68,9 @@ const REST_NODES = 300_000;
 const MOST_REST_NODES = 1_200_000;
 
 /**
- * Default pitch, mm: 300,000 nodes on the part's rectangle, at least 12 nodes to the cutter's radius as long as that
- * takes no more than 1.2 million, and at most 64 where that is coarser: a ball may be far larger than the part.
+ * Default pitch, mm: 300,000 nodes on the part's rectangle, at least 12 nodes to the cutter's radius as long
+ * as that takes no more than 1.2 million, and at most 64 where that is coarser: a ball may be far larger than
+ * the part.
  */
 export function restPitch(mesh: Mesh, profile: CutterProfile): number {
   const { minX, minY, maxX, maxY } = planBounds(mesh);
@@ -154,13 +164,15 @@ function restOfTile(
   return { heights, cleared, rest };
 }
 
-/** Slopes up to this one, rise over run, are freed of what sampling leaves on them; steeper ones are walls. */
+/**
+ * Slopes up to this one, rise over run, are freed of what sampling leaves on them; steeper ones are walls.
+ */
 const STEEPEST_SLOPE = 4;
 
 /**
- * Thickness, mm along Z, that sampling alone may leave on a smooth slope: the nearest node to the true contact
- * is up to e = p/√2 · √(1 + s²) away on the surface, which lifts the cutter by e²/(2 r) along the normal, so by
- * e²/(2 r) √(1 + s²) along Z, in each of the two passes on average half of that.
+ * Thickness, mm along Z, that sampling alone may leave on a smooth slope: the nearest node to the true
+ * contact is up to e = p/√2 · √(1 + s²) away on the surface, which lifts the cutter by e²/(2 r) along the
+ * normal, so by e²/(2 r) √(1 + s²) along Z, in each of the two passes on average half of that.
  */
 function samplingRest(heights: Float64Array, k: number, columns: number, profile: CutterProfile, pitch: number): number {
   const sx = Math.min(Math.abs(heights[k + 1] - heights[k]), Math.abs(heights[k] - heights[k - 1])) / pitch;
@@ -199,8 +211,9 @@ const SAME_THICKNESS = 0.1;
 const COARSE = 4;
 
 /**
- * The node over which rest is thickest, if anywhere thicker than that. Thickness changes from place to place by no more
- * than the way between them, so most nodes are settled by a neighbour for which a cleared place near enough was found.
+ * The node over which rest is thickest, if anywhere thicker than that. Thickness changes from place to place
+ * by no more than the way between them, so most nodes are settled by a neighbour for which a cleared place
+ * near enough was found.
  */
 function thickestNode(
   window: GridWindow, nodes: readonly number[], { heights, cleared, rest }: TileRest, atLeastMm: number,
@@ -236,7 +249,8 @@ function thickestNode(
 }
 
 /**
- * Distance from a point at height z over node k to the nearest cleared point over a node; stops once it is not above `best`.
+ * Distance from a point at height z over node k to the nearest cleared point over a node; stops once it is
+ * not above `best`.
  *
  * @param offset nodes away that is looked at first; set to where the nearest was found
  */

@@ -24,8 +24,9 @@ const WALL_NZ = 0.1;
 const MOST_WEDGE = 2;
 
 /**
- * Samples every convex edge between a wall and something less steep, at most half a pitch apart. Edges longer than two
- * pitches are marked at their ends, unless the rim runs on there so straight that strips cover what lies before it.
+ * Samples every convex edge between a wall and something less steep, at most half a pitch apart. Edges longer
+ * than two pitches are marked at their ends, unless the rim runs on there so straight that strips cover what
+ * lies before it.
  *
  * @param reachMm DC/2 of the cutter
  */
@@ -139,13 +140,19 @@ export function raiseByRims(rims: WallRims, window: GridWindow, profile: CutterP
 
 /** Axes of a cutter that touches the wall below each point of the rims. */
 export interface WallAxes {
-  /** (P) from the rim outwards, mm: DC/2, and as much more as the wall comes out on its way down to the contact */
+  /**
+   * (P) from the rim outwards, mm: DC/2, and as much more as the wall comes out on its way down to the
+   * contact
+   */
   readonly offMm: Float64Array;
   /** (P) height of the tip, mm; `Infinity` where the cutter stands on top of the wall, or nothing is known */
   readonly tipMm: Float64Array;
 }
 
-/** A draft moves an axis, which may move its tip, which moves the axis: settled within this many steps, or not used. */
+/**
+ * A draft moves an axis, which may move its tip, which moves the axis: settled within this many steps, or not
+ * used.
+ */
 const DRAFT_STEPS = 6;
 /** Axes nearer than this, in pitches, are one. */
 const SAME_AXIS = 0.01;
@@ -186,8 +193,8 @@ export function lowerByWallAxes(
 }
 
 /**
- * Tip height at a place before a wall, carried on from what is further out in the direction (dx, dy), where tips change
- * smoothly; `Infinity` if the cutter stands on top of the wall there, or nothing is known.
+ * Tip height at a place before a wall, carried on from what is further out in the direction (dx, dy), where
+ * tips change smoothly; `Infinity` if the cutter stands on top of the wall there, or nothing is known.
  */
 export function continuedTip(
   window: GridWindow, tips: Float64Array, x: number, y: number, dx: number, dy: number, wallTopMm: number,
@@ -215,9 +222,11 @@ export function tipBetween(window: GridWindow, tips: Float64Array, xMm: number, 
 const HALF_STRIP = 1.5;
 
 /**
- * Visits the nodes within DC/2 of a point: all of them, or those in a strip three pitches wide along a direction.
+ * Visits the nodes within DC/2 of a point: all of them, or those in a strip three pitches wide along a
+ * direction.
  *
- * @param visit told the node, and the height of the cutter's underside over it when its tip stands at the point
+ * @param visit told the node, and the height of the cutter's underside over it when its tip stands at the
+ *   point
  */
 export function visitFan(
   window: GridWindow, profile: CutterProfile, xMm: number, yMm: number, nx: number, ny: number, all: boolean,

@@ -39,7 +39,9 @@ export interface CuttersAnalysis {
   readonly findings: readonly Finding[];
 }
 
-/** Facets that the cutter reaches are looked at in pieces no longer than this, mm, and this share of the part. */
+/**
+ * Facets that the cutter reaches are looked at in pieces no longer than this, mm, and this share of the part.
+ */
 const COARSEST_MM = 5;
 const COARSEST_SHARE = 1 / 60;
 const MOST_FACES = 2_000_000;
@@ -58,8 +60,8 @@ export function profileOfCutter(cutter: Cutter): CutterProfile {
 }
 
 /**
- * What each cutter of the catalogue that is no straight ball reaches, each on its own: reach of mixed shapes is not
- * nested, so no cutter's answer says anything about another's.
+ * What each cutter of the catalogue that is no straight ball reaches, each on its own: reach of mixed shapes
+ * is not nested, so no cutter's answer says anything about another's.
  */
 export async function analyseCutters(
   cutters: readonly Cutter[], input: CuttersInput, context: Context,
@@ -94,7 +96,10 @@ const cappedFinding = ({ id }: Cutter, { mostFaces = MOST_FACES }: CuttersInput)
   message: `For ${id} the surface was refined to ${mostFaces} facets and no further: its border of reach is coarser than stated.`,
 });
 
-/** Area of the machinable surface that a cutter, allowance included, does not reach; whether its refinement was stopped. */
+/**
+ * Area of the machinable surface that a cutter, allowance included, does not reach; whether its refinement
+ * was stopped.
+ */
 async function unreachedBy(
   profile: CutterProfile, { zoned, part, engine, mostFaces = MOST_FACES }: CuttersInput, { signal }: Context,
 ): Promise<{ readonly areaMm2: number; readonly capped: boolean }> {

@@ -31,7 +31,10 @@ export interface ReachAnalysis {
   readonly surface: Surface;
   readonly labels: Uint8Array;
   readonly areas: Float64Array;
-  /** (V) largest radius that reaches each vertex, mm, allowance included; Infinity: the largest asked; NaN: not asked */
+  /**
+   * (V) largest radius that reaches each vertex, mm, allowance included; Infinity: the largest asked; NaN:
+   * not asked
+   */
   readonly reachRadii: Float64Array;
   /** (V) how many of the radii reach each vertex; `NOT_ASKED` */
   readonly counts: Uint8Array;
@@ -62,7 +65,9 @@ export interface ReachInput {
 /** Facets open to every cutter are looked at in pieces of the part's diagonal over this many. */
 const PIECES_PER_DIAGONAL = 60;
 const MOST_FACES = 6_000_000;
-/** Along an edge, mm; on average over a border the error is a small part of it, since it falls to either side. */
+/**
+ * Along an edge, mm; on average over a border the error is a small part of it, since it falls to either side.
+ */
 export const BORDER_ACCURACY_MM = 0.015;
 
 /** What each ball radius reaches of the machinable surface, and what it leaves. */

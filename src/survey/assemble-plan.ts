@@ -147,7 +147,10 @@ function planPatches(
 
 const triple = (xs: readonly number[]): [number, number, number] => [xs[0], xs[1], xs[2]];
 
-/** The ball radius that the tightest place needs; null: the finishing cutter, which is no ball, reaches everything. */
+/**
+ * The ball radius that the tightest place needs; null: the finishing cutter, which is no ball, reaches
+ * everything.
+ */
 function smallestRadius({ tight, leftover, finisher, hasNoBall }: Ladder): number | 'unlimited' | null {
   const radii = [...tight.patches, ...leftover.patches].map(({ reachRadiusMm }) => reachRadiusMm);
   if (radii.length === 0) return hasNoBall ? null : finisher.RE;

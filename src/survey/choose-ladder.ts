@@ -26,7 +26,9 @@ export interface Rung {
   readonly leftAreaMm2: number;
   /** cutting, the change of cutter not counted */
   readonly minutes: number;
-  /** what the job takes longer without it; null: without it some area stays unreached, or nothing was compared */
+  /**
+   * what the job takes longer without it; null: without it some area stays unreached, or nothing was compared
+   */
   readonly savesMinutes: number | null;
   /** at all places that it finishes */
   readonly stickout: Stickout;
@@ -58,7 +60,9 @@ export function ballOf(cutters: readonly Cutter[]): Cutter[] {
   return balls.filter((cutter, i) => i === 0 || cutter.RE > balls[i - 1].RE);
 }
 
-/** The cutters that stand for a ladder that is not yet chosen, ascending: the balls, or all if there are none. */
+/**
+ * The cutters that stand for a ladder that is not yet chosen, ascending: the balls, or all if there are none.
+ */
 export function finishersOf(cutters: readonly Cutter[]): Cutter[] {
   const balls = ballOf(cutters);
   return balls.length > 0 ? balls : [...cutters].sort((a, b) => a.DC - b.DC || a.RE - b.RE);
@@ -75,8 +79,8 @@ export interface LadderInput {
 }
 
 /**
- * Chooses the finishing cutters among straight ball-nose cutters, and cuts out what the first of them, and all of them,
- * leave.
+ * Chooses the finishing cutters among straight ball-nose cutters, and cuts out what the first of them, and
+ * all of them, leave.
  *
  * @throws {RangeError} without any; `otherLadder` is for that
  */

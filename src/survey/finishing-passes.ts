@@ -53,8 +53,8 @@ export interface PassLayout {
 }
 
 /**
- * Wall angle at which the raster ends, rad: split and overlap together; where the overlap is a distance along the
- * surface, the steepest place that it came to.
+ * Wall angle at which the raster ends, rad: split and overlap together; where the overlap is a distance along
+ * the surface, the steepest place that it came to.
  */
 export function splitEnd({ normals, areas, classOf }: FinishingSurface, setup: Setup, splitDeg: number): number {
   if (setup.overlapMm === null) return Math.min(90, splitDeg + setup.overlapDeg) * RAD_PER_DEG;
@@ -67,8 +67,8 @@ export function splitEnd({ normals, areas, classOf }: FinishingSurface, setup: S
 }
 
 /**
- * The overlap as an angle, rad, for what is asked of splits other than the one that was cut. A distance counts as the
- * angle over the split within which as much surface lies as the distance covers.
+ * The overlap as an angle, rad, for what is asked of splits other than the one that was cut. A distance
+ * counts as the angle over the split within which as much surface lies as the distance covers.
  */
 export function overlapAngle(
   { normals, areas, classOf }: FinishingSurface, setup: Setup, splitDeg: number,
@@ -99,7 +99,10 @@ export function askedSteps({ stepdownMm, stepoverMm, scallopMm }: Setup): Steps 
   };
 }
 
-/** |∇f| of the raster on its steepest ground; half a degree short of a wall at most, where its step would be 0. */
+/**
+ * |∇f| of the raster on its steepest ground; half a degree short of a wall at most, where its step would be
+ * 0.
+ */
 export const borderGradient = (splitEndRad: number): number => Math.max(LEVEL_SINE, Math.cos(splitEndRad));
 
 /** Where both passes run, and the flattest and steepest place that sets their steps. */
@@ -154,7 +157,10 @@ export interface FinishingPasses {
   readonly findings: readonly Finding[];
 }
 
-/** Both finishing passes of one cutter over the whole machinable surface, whether it gets in everywhere or not. */
+/**
+ * Both finishing passes of one cutter over the whole machinable surface, whether it gets in everywhere or
+ * not.
+ */
 export function finishingPasses(input: PassesInput): FinishingPasses {
   const { layout, cutter } = input;
   const [waterline, raster] = bothPasses(layout, cutter).map((pass) => onePass(
@@ -198,7 +204,9 @@ function onePass(
   };
 }
 
-/** Of the scallops alone, on a plane as flat to the pass as its worst place; null where passes do not meet. */
+/**
+ * Of the scallops alone, on a plane as flat to the pass as its worst place; null where passes do not meet.
+ */
 function roughness(
   cutter: Cutter, spacingMm: number, gradient: number,
 ): { readonly theoreticalRaMm: number | null; readonly theoreticalRzMm: number | null } {

@@ -30,9 +30,9 @@ const THIN_MM = 0.25;
 const MOST_SQUARES = 1 << 20;
 
 /**
- * A probe over the part. A place counts as reached where the cutter misses it by no more than the tolerance, yet the
- * cutter is taken to touch it: in the foot of a wall it stands too low by up to √(2 RE · tolerance), and the answer is
- * too long by that.
+ * A probe over the part. A place counts as reached where the cutter misses it by no more than the tolerance,
+ * yet the cutter is taken to touch it: in the foot of a wall it stands too low by up to √(2 RE · tolerance),
+ * and the answer is too long by that.
  *
  * @param maxima upper bounds of its height, so that no answer is too short
  */

@@ -28,8 +28,9 @@ interface Rest extends CutRegions {
 /**
  * Times for any two cutters of a ladder.
  *
- * Rest passes are laid as close as the closer of the cutter's two finishing steps: the even spacing that would allow
- * more is not held in corners, and rest material must not look faster than the same ground in a finishing pass.
+ * Rest passes are laid as close as the closer of the cutter's two finishing steps: the even spacing that
+ * would allow more is not held in corners, and rest material must not look faster than the same ground in a
+ * finishing pass.
  */
 export function ladderTimes(reach: ReachAnalysis, setup: Setup, layout: PassLayout): LadderTimes {
   const { surface, labels, areas } = reach;

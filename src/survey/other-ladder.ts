@@ -34,11 +34,13 @@ interface Chosen {
 }
 
 /**
- * The ladder of a catalogue without any straight ball-nose cutter: the largest cutter that reaches its share of the
- * machinable surface, or else the one that reaches most; then every smaller one that reaches what all before it leave.
+ * The ladder of a catalogue without any straight ball-nose cutter: the largest cutter that reaches its share
+ * of the machinable surface, or else the one that reaches most; then every smaller one that reaches what all
+ * before it leave.
  *
- * Reach of such cutters is not nested: a flat end goes into the corner that a bull-nose of half its size leaves. So what
- * is left after some cutters is what none of them reaches, facet by facet, and no order by minutes is searched.
+ * Reach of such cutters is not nested: a flat end goes into the corner that a bull-nose of half its size
+ * leaves. So what is left after some cutters is what none of them reaches, facet by facet, and no order by
+ * minutes is searched.
  *
  * @param others what was found for each of the cutters, for their rest volumes
  */

@@ -7,7 +7,9 @@ import type { ReachAnalysis } from './analyse-reach.js';
 /** About so many passes of each kind are drawn: more would be a black sheet. */
 const DRAWN = 120;
 
-/** The passes themselves, cut from the part, in plan: every so many, from half a spacing above the lowest on. */
+/**
+ * The passes themselves, cut from the part, in plan: every so many, from half a spacing above the lowest on.
+ */
 export function passesPreview(
   plan: Pick<Plan, 'passes' | 'mesh' | 'source'>, { surface, labels }: Pick<ReachAnalysis, 'surface' | 'labels'>,
 ): string {

@@ -45,7 +45,10 @@ export interface PickedCutters {
   readonly leftOut: readonly LeftOutCutter[];
 }
 
-/** A cutter that finishes less than this share of the machinable area more than the last is not worth a change. */
+/**
+ * A cutter that finishes less than this share of the machinable area more than the last is not worth a
+ * change.
+ */
 export const LEAST_GAIN = 1e-4;
 
 /** The finishing cutters by the rule of the set-up, and a reason for every other cutter of the catalogue. */
@@ -144,8 +147,8 @@ function tooShort({ cutter, index }: Candidate, larger: Candidate | undefined, {
 }
 
 /**
- * A cutter that is too short is used all the same, and reported, if it reaches what no other does: a longer one of its
- * size is easier to get than a corner that stays unfinished.
+ * A cutter that is too short is used all the same, and reported, if it reaches what no other does: a longer
+ * one of its size is easier to get than a corner that stays unfinished.
  */
 function withNeeded(rungs: readonly Rung[], { areaToleranceMm2, totalAreaMm2 }: LadderOptions): Rung[] {
   const usable = rungs.filter((rung) => rung.barred === null);

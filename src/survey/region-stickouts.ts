@@ -13,8 +13,8 @@ export interface RegionStickout {
 }
 
 /**
- * For each region the first cutter of the ladder that reaches any of it, and its least stickout at all places that it
- * reaches there.
+ * For each region the first cutter of the ladder that reaches any of it, and its least stickout at all places
+ * that it reaches there.
  *
  * @param regions of the surface on which reach was computed
  * @returns (R) null for regions that are not machined, and where no cutter of the ladder reaches anything

@@ -29,7 +29,10 @@ export interface RestPatch extends Patch {
   readonly greatestMm: number | null;
 }
 
-/** What a cutter of a ladder must clean after those before it: it reaches that, and none of them taken larger does. */
+/**
+ * What a cutter of a ladder must clean after those before it: it reaches that, and none of them taken larger
+ * does.
+ */
 export interface RestWork {
   readonly surface: Surface;
   /** (F) index in `patches`, -1: in none */
@@ -63,9 +66,10 @@ const LEAST_POINTS = 12;
  * What a cutter must clean after the cutters before it. Patches in which those leave nothing, and only their
  * enlargement would, are none: there is nothing to clean.
  *
- * Where each of the cutters before reaches all that its own predecessor does, only the last matters; otherwise the
- * surface is cut along the border of every one. Volume and thickness are computed only where this cutter reaches all
- * that the last one does: the clearings of other pairs are not nested, and their rest volumes must not be subtracted.
+ * Where each of the cutters before reaches all that its own predecessor does, only the last matters;
+ * otherwise the surface is cut along the border of every one. Volume and thickness are computed only where
+ * this cutter reaches all that the last one does: the clearings of other pairs are not nested, and their rest
+ * volumes must not be subtracted.
  */
 export async function restWork(
   before: readonly LadderCutter[], own: LadderCutter, input: RestWorkInput, context: Context,
@@ -116,14 +120,19 @@ export async function restWorks(
 const stillUnreached = ({ counts, index }: LadderCutter): Int8Array => (
   mapTo(new Int8Array(counts.length), counts, (count) => (count > index ? -1 : 0)));
 
-/** (V) What the survey of balls says of a cutter's reach; NaN where nothing: of no other shape, or too small a radius. */
+/**
+ * (V) What the survey of balls says of a cutter's reach; NaN where nothing: of no other shape, or too small a
+ * radius.
+ */
 function knownRadii({ reachRadii, radii }: RestWorkInput, { kind, radiusMm }: CutterProfile): Float64Array {
   if (kind !== 'ball') return new Float64Array(reachRadii.length).fill(NaN);
   const isSurveyed = radiusMm <= radii[radii.length - 1];
   return reachRadii.map((radius) => (radius === Infinity && !isSurveyed ? NaN : radius));
 }
 
-/** Greatest gap of a ball over each patch, mm, at a sample of its vertices, those on its borders among them. */
+/**
+ * Greatest gap of a ball over each patch, mm, at a sample of its vertices, those on its borders among them.
+ */
 async function greatestGaps(
   { surface: { mesh: { positions, triangles }, parent }, origin }: SurfacePart,
   facesOf: readonly (readonly number[])[],
@@ -155,7 +164,8 @@ async function greatestGaps(
   const radius = profile.radiusMm + stockMm;
   const task = { kind: 'gaps', items: Float64Array.from(items), radius, deepMm: maxGapMm } as const;
   const gaps = await engine.run(task, signal);
-  // No gap is larger than the closing found; one that its search gave up, where the ball finds no place, is as large.
+  // No gap is larger than the closing found; one that its search gave up, where the ball finds no place, is
+  // as large.
   owner.forEach((i, j) => { greatest[i] = Math.max(greatest[i], Math.min(gaps[j], maxGapMm)); });
   return greatest;
 }

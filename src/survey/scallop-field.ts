@@ -5,8 +5,8 @@ import { classOfLabel } from '../zones/mark-away.js';
 import type { FinishingPasses } from './finishing-passes.js';
 
 /**
- * Ridge height on each facet of a finer surface of the same part: the raster's up to the split, the waterline's from
- * there, the lower of both where they overlap.
+ * Ridge height on each facet of a finer surface of the same part: the raster's up to the split, the
+ * waterline's from there, the lower of both where they overlap.
  *
  * A facet takes the mean, by area, of the facets that were timed in the same facet of the part.
  *

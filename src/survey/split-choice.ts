@@ -22,8 +22,8 @@ const MANY_FACETS = 100_000;
 const FIFTEEN_DEGREES = FIVE_DEGREES.filter((_, i) => i % 3 === 0);
 
 /**
- * The cutter that stands for the ladder's first one before that is known: the middle one of the catalogue. Split and
- * direction hardly depend on it, since both passes grow finer alike with a smaller ball.
+ * The cutter that stands for the ladder's first one before that is known: the middle one of the catalogue.
+ * Split and direction hardly depend on it, since both passes grow finer alike with a smaller ball.
  *
  * @param balls ascending, not empty
  */
@@ -32,7 +32,9 @@ const referenceBall = (balls: readonly Cutter[]): Cutter => balls[Math.floor(bal
 export interface RasterChoice {
   /** overall, rad */
   readonly rasterRad: number;
-  /** best direction of each region that the raster cuts, degrees; null for others, or if none was asked for */
+  /**
+   * best direction of each region that the raster cuts, degrees; null for others, or if none was asked for
+   */
   readonly byRegionDeg: readonly (number | null)[];
   /** how many directions were tried; 0: the set-up gives it */
   readonly tried: number;
@@ -78,7 +80,9 @@ export function fastestSplit(
   return splitAnswer(surface, finishing, setup, referenceBall(balls), 45, rasterRad);
 }
 
-/** Minutes of cutting against the split angle for one cutter; links, approaches and air moves are not in it. */
+/**
+ * Minutes of cutting against the split angle for one cutter; links, approaches and air moves are not in it.
+ */
 export function splitAnswer(
   surface: Surface, finishing: FinishingSurface, setup: Setup, cutter: Cutter, splitDeg: number, rasterRad: number,
 ): SplitAnswer {

@@ -85,8 +85,9 @@ export function regionBorders({ mesh, topology, regionOf, count }: CutRegions): 
 }
 
 /**
- * `passPieces` of a raster from the borders alone. Surface that a raster cuts does not lie over itself in plan, so it
- * reaches no further across the passes than its border does; a closed one has none and counts as one cut per pass.
+ * `passPieces` of a raster from the borders alone. Surface that a raster cuts does not lie over itself in
+ * plan, so it reaches no further across the passes than its border does; a closed one has none and counts as
+ * one cut per pass.
  */
 export function rasterPieces({ count, region, ends }: RegionBorders, feedRad: number, spacingMm: number): PassPieces {
   const dx = -Math.sin(feedRad), dy = Math.cos(feedRad);

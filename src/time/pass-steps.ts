@@ -40,8 +40,8 @@ const stepFor = (spacingMm: number, gradient: number): number =>
   spacingMm * (gradient === Infinity ? 1 : gradient);
 
 /**
- * Stepdown of a cutter without corner radius: it leaves stairs, `stepdown · cos θ` high (`stairScallop`), none on an
- * upright wall; there DC holds.
+ * Stepdown of a cutter without corner radius: it leaves stairs, `stepdown · cos θ` high (`stairScallop`),
+ * none on an upright wall; there DC holds.
  *
  * @param gradient sin θ at the flattest place
  */
@@ -58,8 +58,8 @@ export function stepdownAt(steps: Steps, cutter: CutterShape, gradient: number):
 }
 
 /**
- * Stepover of a raster likewise, mm; with a gradient of 1 the spacing of passes that follow the surface. Without corner
- * radius it is that of level ground, DC, on which alone such a cutter leaves no stairs.
+ * Stepover of a raster likewise, mm; with a gradient of 1 the spacing of passes that follow the surface.
+ * Without corner radius it is that of level ground, DC, on which alone such a cutter leaves no stairs.
  */
 export function stepoverAt(steps: Steps, cutter: CutterShape, gradient: number): number {
   if (steps.kind === 'fixed') return steps.stepoverMm;

@@ -192,7 +192,10 @@ function stopMinutes(pieceMm: number, feedMmPerMin: number, machine: Machine): n
   return (restToRestSeconds(pieceMm, feedMmPerMin, machine) - naiveSeconds(pieceMm, feedMmPerMin)) / 60;
 }
 
-/** Minutes that one region of passes that follow the surface takes beside the cutting: one spiral, one air move. */
+/**
+ * Minutes that one region of passes that follow the surface takes beside the cutting: one spiral, one air
+ * move.
+ */
 export function followingOverhead(areaMm2: number, { spacingMm, feedMmPerMin, machine }: PassPlan): number {
   return stopMinutes(areaMm2 / spacingMm, feedMmPerMin, machine) + airSeconds(Math.sqrt(areaMm2) / 2, machine) / 60;
 }

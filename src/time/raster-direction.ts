@@ -22,7 +22,10 @@ export interface DirectionInput extends Pick<PassPlan, 'cutter' | 'feedMmPerMin'
 
 export interface Direction {
   readonly feedRad: number;
-  /** with stops, links and air moves if `where` is given, else cutting only; `Infinity` where a wall parallel to the passes stays uncut */
+  /**
+   * with stops, links and air moves if `where` is given, else cutting only; `Infinity` where a wall parallel
+   * to the passes stays uncut
+   */
   readonly minutes: number;
 }
 
@@ -38,9 +41,9 @@ export const FIVE_DEGREES: readonly number[] = Array.from({ length: 36 }, (_, i)
 
 /**
  * The direction of the raster that takes the least time, overall and per region. At fixed steps the length
- * decides; for an asked scallop height also the step, which the worst place of the region allows; and into how many
- * cuts the passes fall, each with its stops and many with a move through the air. Overall, regions that hang together
- * are cut in one. The first of equals is taken.
+ * decides; for an asked scallop height also the step, which the worst place of the region allows; and into
+ * how many cuts the passes fall, each with its stops and many with a move through the air. Overall, regions
+ * that hang together are cut in one. The first of equals is taken.
  *
  * @throws {RangeError} if arrays do not agree or no direction is given
  */

@@ -1,7 +1,7 @@
 /**
- * Colours of a sequence of bands, dark to light, sRGB: evenly spaced over cividis, whose lightness grows evenly for
- * every kind of colour vision (Nuñez, Anderton & Renslow 2018, doi:10.1371/journal.pone.0199239). The five support
- * points are those of the published map.
+ * Colours of a sequence of bands, dark to light, sRGB: evenly spaced over cividis, whose lightness grows
+ * evenly for every kind of colour vision (Nuñez, Anderton & Renslow 2018, doi:10.1371/journal.pone.0199239).
+ * The five support points are those of the published map.
  */
 export function cividisBands(count: number): string[] {
   return Array.from({ length: count }, (_, i) => cividis(count === 1 ? 0.5 : i / (count - 1)));

@@ -1,8 +1,8 @@
 import type { SurfaceClass } from '../core/classes.js';
 
 /**
- * Colour of each class, sRGB. The four machinable ones are from Tol's muted scheme (Paul Tol, SRON/EPS/TN/09-002),
- * which colour-blind eyes keep apart also on a lit surface; the others are greys.
+ * Colour of each class, sRGB. The four machinable ones are from Tol's muted scheme (Paul Tol,
+ * SRON/EPS/TN/09-002), which colour-blind eyes keep apart also on a lit surface; the others are greys.
  */
 export const CLASS_COLOURS: Readonly<Record<SurfaceClass, string>> = {
   level: '#117733', shallow: '#DDCC77', overlap: '#88CCEE', steep: '#332288',

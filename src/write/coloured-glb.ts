@@ -6,7 +6,10 @@ import { DEG_PER_RAD } from '../core/units.js';
 import type { Surface } from '../mesh/types.js';
 import { CLASS_COLOURS, linearRgb } from './class-colours.js';
 
-/** `_REACH_RADIUS` where no ball that was asked for is too large: above every cutter, so that comparing still works. */
+/**
+ * `_REACH_RADIUS` where no ball that was asked for is too large: above every cutter, so that comparing still
+ * works.
+ */
 export const UNLIMITED_RADIUS_MM = 1e6;
 /** `_REACH_RADIUS` where it was not computed. */
 export const UNKNOWN_RADIUS_MM = -1;
@@ -52,10 +55,11 @@ const EXTRAS = {
 };
 
 /**
- * GLB 2.0 of the part coloured by class: one primitive and one material per class that occurs, both named after it.
+ * GLB 2.0 of the part coloured by class: one primitive and one material per class that occurs, both named
+ * after it.
  *
- * Vertices are shared inside a class only where the surface is smooth, so that neither colours nor edges bleed.
- * Border curves follow as a mesh of line primitives, one per name, each with a material of that name.
+ * Vertices are shared inside a class only where the surface is smooth, so that neither colours nor edges
+ * bleed. Border curves follow as a mesh of line primitives, one per name, each with a material of that name.
  *
  * @returns bytes of the file; the same input gives the same bytes
  * @throws {RangeError} if the array lengths do not agree, or a class is none of `CLASSES`
@@ -176,7 +180,10 @@ function collectPart(
   return part;
 }
 
-/** Mean of the facets that meet in each output vertex, by area; those where passes do not meet win where they are more. */
+/**
+ * Mean of the facets that meet in each output vertex, by area; those where passes do not meet win where they
+ * are more.
+ */
 function vertexScallops(
   { surface: { mesh: { positions, triangles } }, scallopOfFace }: ColouredSurface, list: Uint32Array, indices: Uint32Array, count: number,
 ): Float32Array<ArrayBuffer> {

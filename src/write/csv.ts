@@ -10,8 +10,8 @@ const FORMULA_START = /^[=+\-@\t\r]/;
 /**
  * A table as RFC 4180 says: comma, CRLF after every line, quotes doubled, the header first. UTF-8, no mark.
  *
- * @param rows numbers are written plain with a decimal point; null as an empty cell; a text that a spreadsheet
- *   would take for a formula gets a leading apostrophe
+ * @param rows numbers are written plain with a decimal point; null as an empty cell; a text that a
+ *   spreadsheet would take for a formula gets a leading apostrophe
  * @throws {RangeError} if a row has not as many cells as the header, or a number is not finite
  */
 export function csvText(header: readonly string[], rows: readonly (readonly Cell[])[]): string {
@@ -41,7 +41,9 @@ export function zonesCsv(plan: Plan): string {
   ]));
 }
 
-/** cutters.csv: one line per rung of the ladder, in the order of use, with what is needed to order the cutter. */
+/**
+ * cutters.csv: one line per rung of the ladder, in the order of use, with what is needed to order the cutter.
+ */
 export function cuttersCsv(plan: Plan): string {
   const header = [
     'order', 'cutterId', 'stage', 'DC', 'RE', 'APMX', 'LU', 'DN', 'NOF', 'stickoutMm',

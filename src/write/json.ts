@@ -4,8 +4,8 @@ import { roundedForFile, roundedPlanMm } from './number.js';
 type Json = null | boolean | number | string | readonly Json[] | { readonly [key: string]: Json };
 
 /**
- * The plan as JSON text: keys in the order of the schema, numbers to 12 significant digits (points of rings to
- * 0.0001 mm), lists of numbers on one line. The same plan gives the same bytes.
+ * The plan as JSON text: keys in the order of the schema, numbers to 12 significant digits (points of rings
+ * to 0.0001 mm), lists of numbers on one line. The same plan gives the same bytes.
  *
  * @throws {RangeError} naming the key if the plan breaks its own schema, e.g. holds Infinity or NaN
  */
@@ -24,8 +24,8 @@ export function planJson(plan: Plan): string {
 }
 
 /**
- * JSON text of plain data, two spaces deep; lists of numbers or points and small objects on one line; a newline at
- * the end.
+ * JSON text of plain data, two spaces deep; lists of numbers or points and small objects on one line; a
+ * newline at the end.
  *
  * @throws {RangeError} if a number is not finite
  */

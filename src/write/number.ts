@@ -1,4 +1,6 @@
-/** Significant digits of every number written: enough to add areas up to 1e-9, too few to show rounding noise. */
+/**
+ * Significant digits of every number written: enough to add areas up to 1e-9, too few to show rounding noise.
+ */
 const DIGITS = 12;
 
 /**

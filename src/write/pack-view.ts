@@ -23,14 +23,15 @@ export interface PackedView {
 }
 
 /**
- * Packs a picture: what differs from what was to be expected, bytes of like weight together, deflated. The deflating
- * is plain JavaScript, because those of browsers and of Node give different bytes.
+ * Packs a picture: what differs from what was to be expected, bytes of like weight together, deflated. The
+ * deflating is plain JavaScript, because those of browsers and of Node give different bytes.
  *
- * The stream holds, one after the other: the way each vertex is told (1 byte, see `WAYS`; their number: from the
- * vertex before); x, y, z (3 bytes each), two octahedron coordinates of the normal (3 each), count (2), region (3), all
- * as differences from what that way expects; sagitta per facet as a difference from the last (3); then as runs of
- * variable length numbers facets, creases, borders. A facet is told by the edge it shares with one before it, counted
- * back (0: none, its first two corners follow), and its last corner; corners by how long ago they were new. Signed differences are folded: 0, -1, 1, -2 become 0, 1, 2, 3.
+ * The stream holds, one after the other: the way each vertex is told (1 byte, see `WAYS`; their number: from
+ * the vertex before); x, y, z (3 bytes each), two octahedron coordinates of the normal (3 each), count (2),
+ * region (3), all as differences from what that way expects; sagitta per facet as a difference from the last
+ * (3); then as runs of variable length numbers facets, creases, borders. A facet is told by the edge it
+ * shares with one before it, counted back (0: none, its first two corners follow), and its last corner;
+ * corners by how long ago they were new. Signed differences are folded: 0, -1, 1, -2 become 0, 1, 2, 3.
  */
 export function packView(view: ViewData): PackedView {
   const vertices = view.counts.length;
@@ -120,7 +121,9 @@ function bounds(positions: Float64Array): { min: [number, number, number]; max: 
   return positions.length === 0 ? { min: [0, 0, 0], max: [0, 0, 0] } : { min, max };
 }
 
-/** Normals on an octahedron unfolded into a square (Meyer et al. 2010, doi:10.1111/j.1467-8659.2010.01737.x). */
+/**
+ * Normals on an octahedron unfolded into a square (Meyer et al. 2010, doi:10.1111/j.1467-8659.2010.01737.x).
+ */
 function octahedral(normals: Float64Array): { readonly u: Int32Array; readonly v: Int32Array } {
   const u = new Int32Array(normals.length / 3), v = new Int32Array(normals.length / 3);
   for (let i = 0; i < u.length; i++) {

@@ -1,14 +1,14 @@
 /**
- * Where the vertices of a mesh are expected, from the facets before them. A refined surface is made by halving
- * edges, so a new vertex mostly continues an edge of the facet beside it by its own length (`2 a - o`, the edge's
- * middle being a), or completes a parallelogram (`a + b - o`, Touma & Gotsman 1998).
+ * Where the vertices of a mesh are expected, from the facets before them. A refined surface is made by
+ * halving edges, so a new vertex mostly continues an edge of the facet beside it by its own length (`2 a -
+ * o`, the edge's middle being a), or completes a parallelogram (`a + b - o`, Touma & Gotsman 1998).
  *
  * Both the packer and whoever unpacks walk the facets with this.
  */
 export interface Predictor {
   /**
-   * The vertices o, a, b that a vertex new in facet f may be told from; null if there are none, and the vertex
-   * before it must do.
+   * The vertices o, a, b that a vertex new in facet f may be told from; null if there are none, and the
+   * vertex before it must do.
    */
   known(f: number, vertex: number): readonly [number, number, number] | null;
   /** Facet f is behind us. */

@@ -20,7 +20,10 @@ const COLOUR = { waterline: CLASS_COLOURS.steep, raster: CLASS_COLOURS.level } a
 /** Points closer to the last one drawn than this are left out, mm. */
 const LEAST_MM = 0.05;
 
-/** Passes in plan, one path for each polyline; mm, y up turned over once. Waterline dashed, raster drawn through. */
+/**
+ * Passes in plan, one path for each polyline; mm, y up turned over once. Waterline dashed, raster drawn
+ * through.
+ */
 export function previewSvg({ title, boundsMm: { min, max }, passes }: PreviewInput): string {
   const width = roundedPlanMm(max[0] - min[0] + 2 * MARGIN_MM), height = roundedPlanMm(max[1] - min[1] + 2 * MARGIN_MM);
   const groups = passes.map(({ id, every, slices }) => {

@@ -9,7 +9,10 @@ export const VIEW_NAMES = ['corner', 'top', 'front', 'right', 'back', 'left', 'b
 export const COLOUR_MODES = ['class', 'angle', 'reach', 'gap', 'scallop', 'stickout'] as const;
 export type ColourMode = (typeof COLOUR_MODES)[number];
 
-/** The view with its controls; the viewer script brings it to life. Everything a drag does has a button or a key. */
+/**
+ * The view with its controls; the viewer script brings it to life. Everything a drag does has a button or a
+ * key.
+ */
 export function viewHtml(facts: SceneFacts): string {
   return `<div class="view">
 <div><div class="stage" id="v-stage">

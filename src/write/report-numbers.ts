@@ -3,8 +3,8 @@ import { xmlText } from './svg-text.js';
 const NARROW_SPACE = '\u202F';
 
 /**
- * A number for people: at most so many decimals, groups of three apart. A small number that would vanish keeps one
- * digit.
+ * A number for people: at most so many decimals, groups of three apart. A small number that would vanish
+ * keeps one digit.
  */
 export function shown(value: number, decimals: number): string {
   const fixed = Number(value.toFixed(decimals));

@@ -2,7 +2,10 @@ import type { SurfaceClass } from '../core/classes.js';
 
 const counted = (count: number, one: string, many: string): string => `${count} ${count === 1 ? one : many}`;
 
-/** Every English word of the report, its view and the page, in one place: another language is another such file. */
+/**
+ * Every English word of the report, its view and the page, in one place: another language is another such
+ * file.
+ */
 export const TEXT = {
   language: 'en',
   report: {

@@ -28,8 +28,8 @@ export interface ReportInput {
 }
 
 /**
- * The report: one HTML file that needs nothing else. Answers first, evidence below. Its policy lets it load and send
- * nothing; scripts and style are admitted by their hashes.
+ * The report: one HTML file that needs nothing else. Answers first, evidence below. Its policy lets it load
+ * and send nothing; scripts and style are admitted by their hashes.
  */
 export function reportHtml(input: ReportInput): string {
   const policy = `default-src 'none'; script-src '${VIEWER_HASH}'; style-src '${STYLE_HASH}'; img-src data: blob:; `

@@ -17,8 +17,9 @@ const WIDTH = 100;
 const MOST_LINES = 8;
 
 /**
- * One page for the terminal, in the order in which a programmer asks: is the mesh fit, steep and shallow areas, the
- * split, the cutters, the corners nothing reaches, minutes; then where the files are, then cautions.
+ * One page for the terminal, in the order in which a programmer asks: is the mesh fit, steep and shallow
+ * areas, the split, the cutters, the corners nothing reaches, minutes; then where the files are, then
+ * cautions.
  */
 export function summaryText(plan: Plan, { paint, written }: SummaryOptions): string {
   const section = (title: string, lines: readonly string[]) => [paint('heading', title), ...lines, ''];

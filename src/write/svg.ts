@@ -34,7 +34,9 @@ export interface OutlineSheet {
   readonly groups: readonly OutlineGroup[];
 }
 
-/** Raster is wide and light, waterline narrow and dark: where they run together, one shows inside the other. */
+/**
+ * Raster is wide and light, waterline narrow and dark: where they run together, one shows inside the other.
+ */
 const LINE_LOOKS = {
   raster: { colour: '#EE7733', widthMm: 0.6, dash: '' },
   waterline: { colour: '#000000', widthMm: 0.2, dash: '' },

@@ -3,7 +3,10 @@ import { nextCorner } from '../mesh/half-edge.js';
 import type { Surface } from '../mesh/types.js';
 import type { NumberedRegions } from '../zones/number-regions.js';
 
-/** The surface as a picture needs it: one vertex per point, normal and region, so that regions never blur together. */
+/**
+ * The surface as a picture needs it: one vertex per point, normal and region, so that regions never blur
+ * together.
+ */
 export interface ViewData {
   /** (3 V) mm */
   readonly positions: Float64Array;
@@ -37,8 +40,8 @@ export interface ViewInput {
 const SAME_NORMAL = 0.99985;
 
 /**
- * The picture of a surveyed surface. Facets are put in an order in which neighbours follow each other, which is
- * what makes it pack well.
+ * The picture of a surveyed surface. Facets are put in an order in which neighbours follow each other, which
+ * is what makes it pack well.
  */
 export function viewData({ surface, regions, counts, sagittas }: ViewInput): ViewData {
   const { mesh, topology, parent, normals } = surface;

@@ -16,7 +16,10 @@ import { leastRegions, noiseFindings, type SurfaceNoise } from './noise-freckles
 import { WITHIN_NOISE } from './steady-normals.js';
 
 export interface ZoneOptions extends ClassBorders {
-  /** the overlap reaches this far along the surface beyond the split, mm; null: it is the angle up to `splitEndRad` */
+  /**
+   * the overlap reaches this far along the surface beyond the split, mm; null: it is the angle up to
+   * `splitEndRad`
+   */
   readonly overlapMm: number | null;
   /** count the outer sides of the block as steep */
   readonly includeOutside: boolean;

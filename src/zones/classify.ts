@@ -27,8 +27,9 @@ export function borderAngles(borders: ClassBorders): number[] {
 }
 
 /**
- * Labels each facet with its class by wall angle alone: level, shallow, overlap, steep or undercut. The surface
- * must have been cut at `borderAngles`; a facet that lies on a border belongs to the class that includes it.
+ * Labels each facet with its class by wall angle alone: level, shallow, overlap, steep or undercut. The
+ * surface must have been cut at `borderAngles`; a facet that lies on a border belongs to the class that
+ * includes it.
  */
 export function classifyByAngle(build: SurfaceBuilder, borders: ClassBorders): void {
   const { normals, labels } = build.arrays();
@@ -38,8 +39,8 @@ export function classifyByAngle(build: SurfaceBuilder, borders: ClassBorders): v
 }
 
 /**
- * Wall angle of a facet that lies between two borders: the angle of its mean corner normal. All its corners are
- * on one side, so any inner point would do.
+ * Wall angle of a facet that lies between two borders: the angle of its mean corner normal. All its corners
+ * are on one side, so any inner point would do.
  */
 export function facetAngle(normals: Float64Array, f: number): number {
   const i = 9 * f;

@@ -6,7 +6,9 @@ import type { SurfaceBuilder } from '../mesh/surface-builder.js';
  */
 export const ON_BORDER_RAD = 1e-5;
 
-/** Wall angle of a normal: between it and +Z, radians, 0 to pi. Any length but zero; NaN for the zero vector. */
+/**
+ * Wall angle of a normal: between it and +Z, radians, 0 to pi. Any length but zero; NaN for the zero vector.
+ */
 export function wallAngle(nx: number, ny: number, nz: number): number {
   const across = Math.sqrt(nx * nx + ny * ny);
   return across === 0 && nz === 0 ? NaN : Math.atan2(across, nz);
@@ -38,8 +40,8 @@ export function cutAngles(build: SurfaceBuilder, borders: readonly number[]): nu
 }
 
 /**
- * (F) bit i set where an edge of the facet may cross border i: in one look at the normals, which all borders share.
- * Most facets of a fine mesh are near none.
+ * (F) bit i set where an edge of the facet may cross border i: in one look at the normals, which all borders
+ * share. Most facets of a fine mesh are near none.
  */
 function facetsNearBorders(build: SurfaceBuilder, borders: readonly number[]): Uint32Array {
   if (borders.length > 32) throw new RangeError(`cutAngles: ${borders.length} borders, at most 32`);
@@ -125,7 +127,9 @@ function root(normals: Float64Array, a: number, b: number, cosine: number): numb
   return 0.5 * (low + high);
 }
 
-/** Where nz / |n| is stationary along the chord of two normals: the equation is linear. May lie outside 0..1. */
+/**
+ * Where nz / |n| is stationary along the chord of two normals: the equation is linear. May lie outside 0..1.
+ */
 function extremum(normals: Float64Array, a: number, b: number): number {
   const dx = normals[b] - normals[a], dy = normals[b + 1] - normals[a + 1], dz = normals[b + 2] - normals[a + 2];
   const nn = normals[a] ** 2 + normals[a + 1] ** 2 + normals[a + 2] ** 2;

@@ -1,14 +1,20 @@
 import { edgeLength, longestEdge, nextToBisect } from '../mesh/longest-edge.js';
 import type { SurfaceBuilder } from '../mesh/surface-builder.js';
 
-/** Samples are taken this share of the way from a corner to the facet's middle: inside, where the answer is single. */
+/**
+ * Samples are taken this share of the way from a corner to the facet's middle: inside, where the answer is
+ * single.
+ */
 const INWARD = 0.005;
 /** A border nearer than this share of an edge to its end passes through the corner itself. */
 const AT_CORNER = 0.02;
 
 /** Edges this short, mm, are not cut: a curved border would be followed into ever smaller slivers. */
 const LEAST_EDGE_MM = 0.05;
-/** Cuts within one facet of the part; where shadows lie across each other without end, its pieces are told whole. */
+/**
+ * Cuts within one facet of the part; where shadows lie across each other without end, its pieces are told
+ * whole.
+ */
 const MOST_CUTS = 2000;
 
 /** Whether the point of facet f with barycentric coordinates 1 - v - w, v, w has some property. */
@@ -18,7 +24,8 @@ export type FacetTest = (f: number, v: number, w: number) => boolean;
  * Cuts facets along the border of where `test` holds, until each piece has one answer at its corners.
  *
  * @param concerns facets to look at; the others, and what grows from them, are left as they are
- * @param pieceMm pieces no longer than this are looked at: a patch may lie inside a facet; Infinity: corners suffice
+ * @param pieceMm pieces no longer than this are looked at: a patch may lie inside a facet; Infinity: corners
+ *   suffice
  */
 export function cutWhere(
   build: SurfaceBuilder, concerns: (f: number) => boolean, test: FacetTest, pieceMm: number,

@@ -14,11 +14,12 @@ const AT_SPLIT_RAD = 1e-3;
 const SETTLED_MM = 1e-6;
 
 /**
- * Labels as overlap the steep surface within `bandMm` of the split, measured along the surface, and cuts facets there.
+ * Labels as overlap the steep surface within `bandMm` of the split, measured along the surface, and cuts
+ * facets there.
  *
- * The distance starts at borders where the surface passes smoothly through the split: at a crease from a floor to a
- * wall there is nothing to blend. It spreads over facets as a straight front (first-order fast marching), and not
- * onto vertical walls.
+ * The distance starts at borders where the surface passes smoothly through the split: at a crease from a
+ * floor to a wall there is nothing to blend. It spreads over facets as a straight front (first-order fast
+ * marching), and not onto vertical walls.
  *
  * Source: Kimmel & Sethian 1998, "Computing geodesic paths on manifolds", doi:10.1073/pnas.95.15.8431.
  *
@@ -98,8 +99,8 @@ function arrival(positions: Float64Array, distance: Float64Array, a: number, b: 
   const slope = (distance[b] - distance[a]) / length;
   if (!(Math.abs(slope) < 1)) return byEdge;
   const rise = Math.sqrt(1 - slope * slope), foot = along - (across * slope) / rise;
-  // The way back from c must leave the facet between a and b, and the front must come to c last: else facets would
-  // lower each other's distances for ever.
+  // The way back from c must leave the facet between a and b, and the front must come to c last: else facets
+  // would lower each other's distances for ever.
   const through = distance[a] + slope * along + rise * across;
   const isFront = foot >= 0 && foot <= length && through >= Math.max(distance[a], distance[b]);
   return isFront ? Math.min(byEdge, through) : byEdge;

@@ -37,9 +37,9 @@ export const wholeSurface = (surface: Surface, labels: Uint8Array): SurfacePart 
 });
 
 /**
- * The part of a surface that one cutter reaches, or does not, cut along the border of its reach. Nothing is assumed
- * about how that border lies to borders cut before. The facets beside it come along, so that its borders do not look
- * like edges of the part; their labels say that they do not belong to it.
+ * The part of a surface that one cutter reaches, or does not, cut along the border of its reach. Nothing is
+ * assumed about how that border lies to borders cut before. The facets beside it come along, so that its
+ * borders do not look like edges of the part; their labels say that they do not belong to it.
  */
 export async function keepByReach(
   part: SurfacePart, probe: ReachProbe, options: KeepOptions, context: Context,

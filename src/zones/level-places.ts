@@ -9,9 +9,14 @@ export interface LevelPlace {
   readonly areaMm2: number;
   /** side of a square of the same area and perimeter, mm: four areas over the perimeter */
   readonly widthMm: number;
-  /** tangent of the slope on which the surface leaves the place beyond its border; Infinity if all of that is open */
+  /**
+   * tangent of the slope on which the surface leaves the place beyond its border; Infinity if all of that is
+   * open
+   */
   readonly slopeBeyond: number;
-  /** share of the area that faces the side asked for, less the share that faces away: near 1 on a real place */
+  /**
+   * share of the area that faces the side asked for, less the share that faces away: near 1 on a real place
+   */
   readonly facing: number;
   /** root mean square of the corners' heights over the level, by area, mm */
   readonly rmsMm: number;
@@ -19,14 +24,17 @@ export interface LevelPlace {
 
 /** A place grows from a facet that faces up or down within this, as a cosine. */
 export const SEED_COSINE = 0.9;
-/** What a place must face the side asked for: a sliver that noise turned over must not claim the floor around it. */
+/**
+ * What a place must face the side asked for: a sliver that noise turned over must not claim the floor around
+ * it.
+ */
 const LEAST_FACING = 0.9;
 /** Times that the level is found again from what it took in. */
 const ROUNDS = 12;
 
 /**
- * Grows level places from the largest facets on. A facet belongs to the first place that takes it; which way it faces
- * is asked of the first only, for noise turns the thinnest slivers over.
+ * Grows level places from the largest facets on. A facet belongs to the first place that takes it; which way
+ * it faces is asked of the first only, for noise turns the thinnest slivers over.
  *
  * @param up 1: facing up, -1: facing down
  * @param withinMm height over and under the level that corners may have, mm

@@ -1,7 +1,10 @@
 import type { SurfaceBuilder } from '../mesh/surface-builder.js';
 import { cutWhere, type FacetTest } from './cut-where.js';
 
-/** Added to the label of a facet outside the plan outlines that work was limited to: nothing there is machined. */
+/**
+ * Added to the label of a facet outside the plan outlines that work was limited to: nothing there is
+ * machined.
+ */
 export const AWAY = 16;
 
 /** Class of a label, whether work is limited to elsewhere or not. */
@@ -11,7 +14,8 @@ export const classOfLabel = (label: number): number => label & (AWAY - 1);
 const PIECE_MM = 3;
 
 /**
- * Marks as away the facets outside the region in plan that work is limited to, and cuts facets along its border.
+ * Marks as away the facets outside the region in plan that work is limited to, and cuts facets along its
+ * border.
  *
  * @param build classes as labels
  * @param inside whether a point in plan lies in the region, mm

@@ -12,16 +12,17 @@ const PIECE_MM = 2;
 const PIECES = 150;
 
 /**
- * Labels as hidden those facets that face the tool but have part of the solid standing above them, and cuts facets
- * along the shadow's edge.
+ * Labels as hidden those facets that face the tool but have part of the solid standing above them, and cuts
+ * facets along the shadow's edge.
  *
  * A part without downward facets has nothing hidden and costs nothing. Walls are looked at a little away from
- * themselves, by as much as a wall at the limit of `vertical` leans over its height: what leans no more is not
- * an overhang.
+ * themselves, by as much as a wall at the limit of `vertical` leans over its height: what leans no more is
+ * not an overhang.
  *
  * @param build labelled by `classifyByAngle` and `markUnderside`
  * @param topOver height of the part's highest surface over a point in plan, mm
- * @param strayMm a shadow that ends within this, sideways or in height, is that of noise, mm; 0: the points do not stray
+ * @param strayMm a shadow that ends within this, sideways or in height, is that of noise, mm; 0: the points
+ *   do not stray
  * @returns how many facets were labelled
  */
 export function markHidden(build: SurfaceBuilder, topOver: (x: number, y: number) => number, strayMm: number): number {

@@ -28,8 +28,8 @@ export function markUnderside(build: SurfaceBuilder, strayMm: number): void {
  * Labels as outside the vertical facets that lie on the outer plan silhouette: the sides of the block.
  *
  * @param build labelled by `classifyByAngle`
- * @param isOpen whether a point in plan lies outside the part's outer silhouette: nothing of the part above or
- *   below it, nor in a through hole
+ * @param isOpen whether a point in plan lies outside the part's outer silhouette: nothing of the part above
+ *   or below it, nor in a through hole
  */
 export function markOutside(build: SurfaceBuilder, isOpen: (x: number, y: number) => boolean): void {
   const { positions, triangles, normals, labels } = build.arrays();

@@ -16,7 +16,10 @@ export interface MergeIslandsInput {
   readonly mayMerge: (cls: number) => boolean;
   /** Connected regions below this area are islands, mm²; 0: none are. */
   readonly minRegionMm2: number;
-  /** (F) the same for regions that consist of such facets alone, mm², >= `minRegionMm2`; null: no facet asks for more */
+  /**
+   * (F) the same for regions that consist of such facets alone, mm², >= `minRegionMm2`; null: no facet asks
+   * for more
+   */
   readonly leastMm2: Float64Array | null;
 }
 

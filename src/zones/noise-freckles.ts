@@ -21,9 +21,9 @@ export interface SurfaceNoise {
 const TILT_RAD = 3 * RAD_PER_DEG;
 
 /**
- * (F) area below which a region of such facets alone is a freckle, mm²: the square on whose width noise makes the tilt
- * that tells its class from the next. Level facets of a level place, and the overlap, which is narrow by nature, are
- * held to no more than other regions.
+ * (F) area below which a region of such facets alone is a freckle, mm²: the square on whose width noise makes
+ * the tilt that tells its class from the next. Level facets of a level place, and the overlap, which is
+ * narrow by nature, are held to no more than other regions.
  *
  * @param normals (9 F of the part) corner normals with the noise taken out
  */
@@ -70,7 +70,10 @@ export function noiseFindings(
   }))];
 }
 
-/** Class of a facet of the part by its raw normals; -1 if noise was taken out of none of them, or it changes nothing. */
+/**
+ * Class of a facet of the part by its raw normals; -1 if noise was taken out of none of them, or it changes
+ * nothing.
+ */
 function rawClass(raw: Float64Array, steady: Float64Array, f: number, borders: ClassBorders): number {
   let changed = false;
   for (let i = 9 * f; i < 9 * f + 9; i++) if (raw[i] !== steady[i]) changed = true;

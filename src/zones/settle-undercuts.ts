@@ -6,8 +6,8 @@ import { connectedRegions } from './connected-regions.js';
 const SEEING_SHARE = 0.9;
 
 /**
- * Labels as steep the undercut patches that lean over by no more than the noise: nearly every facet sees the tool from
- * `strayMm` beside it.
+ * Labels as steep the undercut patches that lean over by no more than the noise: nearly every facet sees the
+ * tool from `strayMm` beside it.
  *
  * @param build labelled by `classifyByAngle` and `markUnderside`
  * @param topOver height of the part's highest surface over a point in plan, mm

@@ -13,8 +13,9 @@ const LEVEL_SHARE = 1.6;
 const MOST_DOUBT_RAD = 3 * RAD_PER_DEG;
 
 /**
- * A strip of a slope is twice the allowed height wide, over the slope, and its width by area and perimeter twice that;
- * the crown of a dome comes to eight. A floor ends at a wall or fillet, far steeper than its height over its width.
+ * A strip of a slope is twice the allowed height wide, over the slope, and its width by area and perimeter
+ * twice that; the crown of a dome comes to eight. A floor ends at a wall or fillet, far steeper than its
+ * height over its width.
  */
 const LEAST_TURN = 4.5;
 /** A corner normal further from its facet's, as a cosine, is that of another surface. */
@@ -25,11 +26,11 @@ const MOST_LEAN = Math.sin(15 * RAD_PER_DEG);
 /**
  * Corner normals of a noisy surface with what is level or upright but for the noise made so.
  *
- * A point moved by a tilts a facet of size s by atan(a / s): many degrees where exporters leave slivers. So flatness
- * is judged by deviation: facets that hang together within a height of one level are level; a facet that leans, over
- * its own height, by no more than the noise is upright. Corners beside a level place that shared their normal with it
- * share the new one, so the surface still goes on smoothly there. All else stays as it is: on a slope the tilts of
- * neighbours average out along a border.
+ * A point moved by a tilts a facet of size s by atan(a / s): many degrees where exporters leave slivers. So
+ * flatness is judged by deviation: facets that hang together within a height of one level are level; a facet
+ * that leans, over its own height, by no more than the noise is upright. Corners beside a level place that
+ * shared their normal with it share the new one, so the surface still goes on smoothly there. All else stays
+ * as it is: on a slope the tilts of neighbours average out along a border.
  *
  * @param normals (9 F) unit, from the noisy points
  * @param noiseMm root mean square of the heights of points over the true surface
@@ -79,8 +80,8 @@ function passOn(twin: Int32Array, normals: Float64Array, steady: Float64Array, o
 }
 
 /**
- * Gives a facet's own normal to those of its corners whose normal is far from it: slivers that noise turned round an
- * edge of the part join the surfaces on both of its sides to one smooth group.
+ * Gives a facet's own normal to those of its corners whose normal is far from it: slivers that noise turned
+ * round an edge of the part join the surfaces on both of its sides to one smooth group.
  */
 function keepOwnSide(facetNormal: Float64Array, steady: Float64Array, f: number): void {
   if (Math.abs(facetNormal[3 * f + 2]) > MOST_LEAN) return;

@@ -3,15 +3,24 @@ import type { Mesh, Topology } from '../mesh/types.js';
 import { nextCorner, prevCorner } from '../mesh/half-edge.js';
 import { levelPlaces, SEED_COSINE, type LevelPlace } from './level-places.js';
 
-/** Heights over and under a level within which noise is looked for, mm; what strays further is no surface to finish. */
+/**
+ * Heights over and under a level within which noise is looked for, mm; what strays further is no surface to
+ * finish.
+ */
 const WITHIN_MM = [0.05, 0.0125];
-/** Share of the surface facing up or down that must be noisy and level: on less it is an accident of the facets. */
+/**
+ * Share of the surface facing up or down that must be noisy and level: on less it is an accident of the
+ * facets.
+ */
 const NOISY_SHARE = 0.15;
 /** Facets with a neighbour further above and one further below than this, mm, are rough; less is rounding. */
 const ROUGH_MM = 5e-4;
 /** Facets that meet at less, as a cosine, may be of one surface. */
 const SMOOTH_COSINE = 0.8;
-/** Facets looked at in search of noise, the largest first: what it is like shows on them, and a large mesh has no time. */
+/**
+ * Facets looked at in search of noise, the largest first: what it is like shows on them, and a large mesh has
+ * no time.
+ */
 const MOST_VISITS = 200_000;
 /** On less of the surface facing up or down, as a share, roughness is that of saddles and slivers. */
 const ROUGH_SHARE = 0.1;
@@ -19,18 +28,22 @@ const ROUGH_SHARE = 0.1;
 const LEAST_EDGES = 20;
 /** Root mean square of the bends below which a place is a plane, rad. */
 const LEAST_BEND_RAD = 1e-4;
-/** Mean square of the bends over that of the tilts of both facets: 1 if tilts are independent, near 0 on a curve. */
+/**
+ * Mean square of the bends over that of the tilts of both facets: 1 if tilts are independent, near 0 on a
+ * curve.
+ */
 const LEAST_INDEPENDENCE = 0.5;
 /** Bends of both signs: what is left of their squares when they are summed with their signs, as a share. */
 const MOST_ONE_SIDED = 0.6;
 
 /**
- * How far points of the mesh stray from the true surface: root mean square, mm; 0 where they do not, as in a part
- * exported from a model.
+ * How far points of the mesh stray from the true surface: root mean square, mm; 0 where they do not, as in a
+ * part exported from a model.
  *
- * On a curved surface tilts add up from facet to facet and bends have one sign; noise tilts each facet by itself and
- * bends both ways. So level places in which bends are as large as tilts, and of both signs, are measured: the mean
- * over them, by area, of the heights of their corners over their levels. A part without level faces is not measured.
+ * On a curved surface tilts add up from facet to facet and bends have one sign; noise tilts each facet by
+ * itself and bends both ways. So level places in which bends are as large as tilts, and of both signs, are
+ * measured: the mean over them, by area, of the heights of their corners over their levels. A part without
+ * level faces is not measured.
  */
 export function surfaceNoise(mesh: Mesh, topology: Topology, facets: FacetNormals): number {
   const { areas, normals } = facets;

@@ -24,7 +24,8 @@ export interface TightPatches {
 const SHARP_TOLERANCES = 5;
 
 /**
- * Cuts out the patches that one cutter does not reach, and finds the largest ball radius that each would take.
+ * Cuts out the patches that one cutter does not reach, and finds the largest ball radius that each would
+ * take.
  */
 export function tightPatches({ surface, labels, reachRadii, own }: TightInput, toleranceMm: number): TightPatches {
   const cut = cutAtBorder(surface, labels, own.counts, own.border);

@@ -1,4 +1,7 @@
-/** Time of the grey closing against trying every tap. Run by `npm run bench`; one line for each cutter and grid. */
+/**
+ * Time of the grey closing against trying every tap. Run by `npm run bench`; one line for each cutter and
+ * grid.
+ */
 import { closeHeights } from '../../src/spatial/closing.js';
 import { ballProfile, bullNoseProfile, flatProfile, taperedBallProfile } from '../../src/spatial/cutter-profile.js';
 import { gridWindow, planBounds } from '../../src/spatial/grid-window.js';

@@ -1,9 +1,9 @@
 /**
- * Reach of all radii against one plain `closestPointToPoint` of three-mesh-bvh for every vertex and every radius. Run by
- * `npm run bench`; one line for each part.
+ * Reach of all radii against one plain `closestPointToPoint` of three-mesh-bvh for every vertex and every
+ * radius. Run by `npm run bench`; one line for each part.
  *
- * The plain query only tells whether the ball that touches the vertex cuts into the part. The shaft, the way out, the
- * borders between vertices and what a chord stands out of the surface would come on top.
+ * The plain query only tells whether the ball that touches the vertex cuts into the part. The shaft, the way
+ * out, the borders between vertices and what a chord stands out of the surface would come on top.
  */
 import { readFileSync } from 'node:fs';
 import { BufferAttribute, BufferGeometry, Vector3 } from 'three';
@@ -25,7 +25,10 @@ const TIMED = 4000;
 /** Processor time, which other programs on the machine disturb less than the clock. */
 const now = (): number => process.cpuUsage().user / 1e6;
 
-/** A block whose top waves both ways and has a ridge, in 2 n² facets: dense, smooth, with valleys for every radius. */
+/**
+ * A block whose top waves both ways and has a ridge, in 2 n² facets: dense, smooth, with valleys for every
+ * radius.
+ */
 function waves(n: number): Float64Array {
   const side = 80;
   const height = (x: number, y: number): number => (

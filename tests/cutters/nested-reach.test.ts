@@ -10,8 +10,9 @@ const CUTTERS: Record<string, CutterProfile> = {
 };
 
 /**
- * Independent: in a section through the axis, whether cutter b fills cutter a. At points of a's underside b is put to touch
- * them from inside, its axis at any of many places; it must stay in a, but for what the distance of those places lets by.
+ * Independent: in a section through the axis, whether cutter b fills cutter a. At points of a's underside b
+ * is put to touch them from inside, its axis at any of many places; it must stay in a, but for what the
+ * distance of those places lets by.
  */
 function fills(b: CutterProfile, a: CutterProfile): boolean {
   const staysIn = (axis: number, tip: number): boolean => {

@@ -17,7 +17,9 @@ const cutter = (change: Partial<Cutter>): Cutter => ({
 });
 
 const DEPTH = 25, HALF = 15, PITCH = 0.1;
-/** Block, top at z = 0, with a pocket 30 wide, 50 long and 25 deep; walls at x = -15 and 15 before turning. */
+/**
+ * Block, top at z = 0, with a pocket 30 wide, 50 long and 25 deep; walls at x = -15 and 15 before turning.
+ */
 const pocket = (turnDeg = 0) => {
   const { mesh, topology } = partOf(turned(boxPocket({ width: 2 * HALF, length: 50, depth: DEPTH, land: 15 }), turnDeg));
   const window = gridWindow(planBounds(mesh), PITCH);
@@ -46,7 +48,8 @@ test('the worst of many places counts, and only those given', () => {
   expect(leastStickout(cutter({}), maxima, new Float64Array(0)).stickoutMm).toBe(8);
 });
 
-// A cone from radius r0 to r1 over the length l reaches the wall at distance w at the height l (w - r0)/(r1 - r0).
+// A cone from radius r0 to r1 over the length l reaches the wall at distance w at the height l (w - r0)/(r1 -
+// r0).
 test.each([0, 28])('conical holder, part turned by %d°: stickout shortened by the height at which the cone meets the wall', (turnDeg) => {
   const holder = [cone(8, 28, 30), cylinder(40, 50)];
   const angle = (turnDeg * Math.PI) / 180;

@@ -33,7 +33,8 @@ const within = (radius: number): number => sqrt(2 * radius * T + T * T);
 const accuracy = (radius: number): number => 0.008 + 0.005 * radius;
 
 describe('largest radius that reaches a point', () => {
-  // d from the crease a ball of R still reaches if d >= R tan(phi / 2) - sqrt(2 R t + t²): two planes, as in the strips.
+  // d from the crease a ball of R still reaches if d >= R tan(phi / 2) - sqrt(2 R t + t²): two planes, as in
+  // the strips.
   test.each([30, 60, 90, 120])('beside a crease turning by %d degrees, at eleven distances', (turningDeg) => {
     const { reach } = reachIn(readyPart(shapes.vGroove({ turningDeg, arm: 14, length: 60 })));
     const half = (turningDeg * Math.PI) / 360;
@@ -65,7 +66,10 @@ describe('largest radius that reaches a point', () => {
 
 const RISES = 16;
 
-/** Whether any place of the ball that leaves p by no more than the tolerance is free: all of them are tried, on a fine grid. */
+/**
+ * Whether any place of the ball that leaves p by no more than the tolerance is free: all of them are tried,
+ * on a fine grid.
+ */
 function anyFree(query: BallQuery, p: readonly number[], n: readonly number[], radius: number, slack: number, steps: number): boolean {
   const [a, b] = tangents(n);
   for (let i = 0; i <= RISES; i++) {
@@ -91,7 +95,8 @@ function tangents([x, y, z]: readonly number[]): readonly [readonly number[], re
 
 const POINTS = 30;
 
-// Brute force, by definition: of all places near p none is free for a slightly larger ball, one is for a slightly smaller.
+// Brute force, by definition: of all places near p none is free for a slightly larger ball, one is for a
+// slightly smaller.
 test.each(MODELS.map((model) => [model.name, model] as const))(
   '%s: at 30 random corners of facets (seed 2024) a larger ball has no free place, a smaller one has', async (_, model) => {
     const { corners } = await readPart(modelBytes(model), { name: 'model.stl' });

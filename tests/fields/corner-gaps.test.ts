@@ -18,7 +18,10 @@ async function gapAt(corners: Float64Array, at: Point, normal: Point, radius: nu
   return (await engine.run({ kind: 'gaps', items, radius, deepMm: 4 * radius }))[0];
 }
 
-/** Block with a pit that is an inverted regular tetrahedron, its point at the origin, its opening at height `deep`. */
+/**
+ * Block with a pit that is an inverted regular tetrahedron, its point at the origin, its opening at height
+ * `deep`.
+ */
 function tetrahedralPit(deep: number): Float64Array {
   const ring = (radius: number, z: number): Point[] => [0, 1, 2].map((k) => [radius * cos(rad(120 * k + 7)), radius * sin(rad(120 * k + 7)), z]);
   // Height of a regular tetrahedron over its circumradius at the base: sqrt 2.
@@ -31,8 +34,9 @@ function tetrahedralPit(deep: number): Float64Array {
   return soup.corners();
 }
 
-// Three planes: the ball's centre c solves N c = R (1, 1, 1), N the inward normals; the gap at the vertex is |c| - R.
-// Orthogonal (sqrt 3 - 1) R, R 3: 2.196152; walls of 3 degrees draft: 2.020917; regular tetrahedron 2 R: 6.
+// Three planes: the ball's centre c solves N c = R (1, 1, 1), N the inward normals; the gap at the vertex is
+// |c| - R. Orthogonal (sqrt 3 - 1) R, R 3: 2.196152; walls of 3 degrees draft: 2.020917; regular tetrahedron
+// 2 R: 6.
 describe('three planes, R 3', () => {
   const { at, floorZ } = shapes.CORNER;
   test.each([[0, 2.196152], [3, 2.020917]])('draft %d: %d, found beside the vertex', async (draft, printed) => {
@@ -65,7 +69,8 @@ describe('three planes, R 3', () => {
   });
 });
 
-// Beside two planes, x from the edge: sqrt((d - x)² + R²) - R, d = R tan(φ / 2); at the edge R 3 leaves 1.242641, 0.464102.
+// Beside two planes, x from the edge: sqrt((d - x)² + R²) - R, d = R tan(φ / 2); at the edge R 3 leaves
+// 1.242641, 0.464102.
 test.each([[90, 1.242641], [60, 0.464102], [30, 0.105829]])('two planes turning %d, R 3: %d at their edge', async (turningDeg, printed) => {
   const half = rad(turningDeg / 2), d = 3 * tan(half);
   expect(3 * (1 / cos(half) - 1)).toBeCloseTo(printed, 6);

@@ -84,7 +84,8 @@ describe('V of two slopes', () => {
     const z = (radius: number): number => radius * tan(theta);
     expectShare(await perLength(turningDeg, flat(6)), 2 * (z(3) - T) / sin(theta));
     const strip = 0.8 * tan(theta) + z(2.2) / sin(theta);
-    // The slope is gained where the flat part ends, so the tolerance shortens the strip by t / sin θ at least.
+    // The slope is gained where the flat part ends, so the tolerance shortens the strip by t / sin θ at
+    // least.
     const found = await perLength(turningDeg, cutter(6, 0.8)) / 2;
     expect(found).toBeLessThan(strip);
     expect(found).toBeGreaterThan(strip - within(0.8, T) - T / sin(theta) - 0.01);
@@ -123,8 +124,9 @@ describe('slots and open slopes', () => {
     const cutters = [flat(6.5), cutter(6.5, 1)];
     const [short, long] = [await left(slot, cutters), await left(longer, cutters)];
     expectShare(long[0] - short[0], 12 * (width + 2 * depth - 2 * T), 0.005);
-    // A bull-nose sinks until its corner rests on the mouth's edges, 0.75 outside the corner's centre. Its distance from
-    // the wall, 0.75 outside and z below the edge, is t at sqrt((1 + t)² - 0.75²) - sqrt(1 - 0.75²).
+    // A bull-nose sinks until its corner rests on the mouth's edges, 0.75 outside the corner's centre. Its
+    // distance from the wall, 0.75 outside and z below the edge, is t at sqrt((1 + t)² - 0.75²) - sqrt(1 -
+    // 0.75²).
     const z = sqrt((1 + T) ** 2 - 0.75 ** 2) - sqrt(1 - 0.75 ** 2);
     expectShare(long[1] - short[1], 12 * (width + 2 * (depth - z)), 0.005);
   });
@@ -145,14 +147,17 @@ describe('slots and open slopes', () => {
     const [w, l, d, r] = [30, 20, 10, 3];
     const corners = shapes.turned(shapes.boxPocket({ width: w, length: l, depth: d, land: 6 }), 17.3);
     const [found] = await left(corners, [flat(6)], 0.01);
-    // Walls: each corner takes r - sqrt(2 r t) of both; floor: the square less the quarter circle of radius r + t.
+    // Walls: each corner takes r - sqrt(2 r t) of both; floor: the square less the quarter circle of radius r
+    // + t.
     const walls = 8 * d * (r - within(r, 0.01));
     const floor = 4 * cornerArea(r, 0.01);
     expectShare(found, walls + floor, 0.02);
   });
 });
 
-/** Area of a square corner beyond the circle of radius r + t about the centre of the circle of radius r in it. */
+/**
+ * Area of a square corner beyond the circle of radius r + t about the centre of the circle of radius r in it.
+ */
 function cornerArea(r: number, t: number): number {
   let area = 0;
   const steps = 2000;
@@ -164,7 +169,8 @@ function cornerArea(r: number, t: number): number {
 }
 
 describe('tapered ball-nose', () => {
-  // Ball of radius 1, half-angle 5 degrees, shank 6: the cone ends 1 - sin a + (3 - cos a) / tan a = 23.8 above the tip.
+  // Ball of radius 1, half-angle 5 degrees, shank 6: the cone ends 1 - sin a + (3 - cos a) / tan a = 23.8
+  // above the tip.
   const shape = cutter(2, 1, 5, 6);
   test('a wall that leans by the half-angle is reached, but for the strip of the ball', async () => {
     const corners = shapes.dihedral({ turningDeg: 85, arm: 14, length: 16 });
@@ -187,7 +193,8 @@ describe('tapered ball-nose', () => {
   });
 });
 
-// With an allowance s the cutter acts as its offset by s: RE + s, DC/2 + s; a flat end becomes a bull-nose of RE = s.
+// With an allowance s the cutter acts as its offset by s: RE + s, DC/2 + s; a flat end becomes a bull-nose of
+// RE = s.
 describe('allowance left on the part', () => {
   const LENGTH = 16;
   const floorAndWall = (turningDeg: number, length = LENGTH): Float64Array => (
@@ -228,7 +235,8 @@ describe('allowance left on the part', () => {
     expectShare(open, 4 * 30 * (0.5 - within(0.5, T)), 0.03);
   });
 
-  // Section between two planes that a corner rounding r leaves: r² (tan(φ / 2) - φ / 2); two lengths, for the open ends.
+  // Section between two planes that a corner rounding r leaves: r² (tan(φ / 2) - φ / 2); two lengths, for the
+  // open ends.
   test.each([[0, 2], [1, 1.5]])('rest volume in the foot of a wall, RE %d and allowance %d', async (RE, s) => {
     const volumes: number[] = [];
     for (const length of [16, 40]) {

@@ -61,7 +61,8 @@ describe('the true surface over a facet of', () => {
     return most;
   };
 
-  // Chords of a bore of radius R stand R (1 - cos(pi / n)) out of it; their places come back onto it to a hundredth of that.
+  // Chords of a bore of radius R stand R (1 - cos(pi / n)) out of it; their places come back onto it to a
+  // hundredth of that.
   test.each([24, 48])('a bore of %d facets lies on the cylinder', (segments) => {
     const chord = 5 * (1 - cos(PI / segments));
     const found = worst(readyPart(shapes.bore(5, 12, segments, true)),

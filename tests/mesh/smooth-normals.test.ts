@@ -33,7 +33,8 @@ const facets = ({ mesh }: Shaded): number[] => [...Array(mesh.triangles.length /
 const corners = ({ mesh }: Shaded): number[] => [...mesh.triangles.keys()];
 
 describe('spheres', () => {
-  // Max 1999, doi:10.1080/10867651.1999.10487501: exact where all vertices lie on a sphere, whatever the facets.
+  // Max 1999, doi:10.1080/10867651.1999.10487501: exact where all vertices lie on a sphere, whatever the
+  // facets.
   test.each([2, 3])('Max weights are exact on an icosphere with vertices shaken along it, %d subdivisions, seed 5', (level) => {
     const random = seededRandom(5);
     const places = new Map<string, Point>();
@@ -75,8 +76,9 @@ test('a crease of 90 degrees keeps each side\'s own normal', () => {
   }
 });
 
-// Weights by angle or Max's give (1, 1, 1) / sqrt 3 at a cube's corner however its faces are split; weights by area are
-// off by 19.47 degrees. Small enough to be tessellation, and no crease, the three faces share a normal.
+// Weights by angle or Max's give (1, 1, 1) / sqrt 3 at a cube's corner however its faces are split; weights
+// by area are off by 19.47 degrees. Small enough to be tessellation, and no crease, the three faces share a
+// normal.
 test('a cube\'s corner of 2, 1 and 1 facets, joined: along the diagonal', () => {
   const { mesh, topology } = partOf(cubeCorner().map((x) => 0.05 * x));
   const part: Shaded = { mesh, normals: smoothNormals(mesh, topology, { creaseRad: PI }) };

@@ -18,7 +18,8 @@ test('a neck narrower than two stepovers of 0.5 parts, a wider one stays', () =>
   const parted = close(dumbbell(0.9), 2);
   expect(parted.rings).toHaveLength(2);
   const [finding] = parted.findings.filter((one) => one.code === 'outlines.neck-opened');
-  // The bridge, 4 x 0.9 = 3.6; a disc of 0.5 enters each end by its radius at most; corners lose (1 - pi/4) r^2 each.
+  // The bridge, 4 x 0.9 = 3.6; a disc of 0.5 enters each end by its radius at most; corners lose (1 - pi/4)
+  // r^2 each.
   expect(movedMm2(finding.message)).toBeGreaterThan(3.6 - 2 * 0.5 * 0.9);
   expect(movedMm2(finding.message)).toBeLessThan(3.6 + 8 * (1 - Math.PI / 4) * 0.25);
   expect(close(dumbbell(1.1), 2).rings).toHaveLength(1);

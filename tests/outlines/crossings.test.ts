@@ -20,7 +20,10 @@ const found = (segments: Float64Array, hairMm: number, flags?: { of: Uint8Array;
   return pairs.sort();
 };
 
-/** Proper crossings by the orientation of triples, each with each: O'Rourke, Computational Geometry in C, section 1.5. */
+/**
+ * Proper crossings by the orientation of triples, each with each: O'Rourke, Computational Geometry in C,
+ * section 1.5.
+ */
 function crossingPairs(p: Float64Array): string[] {
   const turn = (a: number, b: number, c: number): number => Math.sign(
     (p[b] - p[a]) * (p[c + 1] - p[a + 1]) - (p[b + 1] - p[a + 1]) * (p[c] - p[a]));

@@ -26,7 +26,8 @@ test.each([[10, 48, 1], [10, 48, -1], [3.3, 200, 1], [120, 160, 1]])('circle of 
   expect(radii(path)[0]).toBeCloseTo(r, 6);
 });
 
-// A slot of length 30 between centres and radius 6: perimeter of two lines and two half circles; area 2 r L + pi r².
+// A slot of length 30 between centres and radius 6: perimeter of two lines and two half circles; area 2 r L +
+// pi r².
 test('slot: two lines and two half circles, of exactly its radius', () => {
   const points = skewed([...arc(30, 0, 6, -90, 90, 32), ...arc(0, 0, 6, 90, 270, 32)]);
   const path = fitArcs(ring(points));

@@ -54,7 +54,8 @@ test.each<[string, string, number, number[]]>([
   expectNear(bounds(rings), expectedBounds, 2);
 });
 
-// Cubic from (0, 0) to (1, 0) with handles (0, 1), (1, 1): area 3/5, top 3/4 (integral of y dx over the Bernstein form).
+// Cubic from (0, 0) to (1, 0) with handles (0, 1), (1, 1): area 3/5, top 3/4 (integral of y dx over the
+// Bernstein form).
 test('cubic and smooth cubic', () => {
   const one = read(svg('<path d="M0 50C0 40 10 40 10 50Z"/>'));
   expect(area(one)).toBeCloseTo(60, 1);

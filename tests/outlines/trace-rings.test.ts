@@ -24,7 +24,9 @@ function planArea({ mesh: { positions: p, triangles: t } }: LabelledMesh, labels
   return Math.abs(sum);
 }
 
-/** A dome of radius `R` cut where the wall angle is `deg`, label 0 inside and 1 outside, down to 80 degrees. */
+/**
+ * A dome of radius `R` cut where the wall angle is `deg`, label 0 inside and 1 outside, down to 80 degrees.
+ */
 function dome(R: number, deg: number, segments: number, bands = 40) {
   const rad = [...steps(bands, deg / bands), ...steps(bands, (80 - deg) / bands, deg).slice(1)].map((d) => d * Math.PI / 180);
   const made = revolvedMesh(rad.map((t) => R * Math.sin(t)), rad.map((t) => R * Math.cos(t)), segments);
@@ -54,7 +56,8 @@ test.each([[10, 30], [10, 45], [25, 40], [2, 45]])('sphere R%d cut at %d degrees
   expect(new Set(around[1].map(String))).toEqual(new Set(circle.map(String)));
 });
 
-// Isophotes of a torus fillet in a round pocket: plan circles of radius Rm + r sin t (tube r, tube-centre circle Rm).
+// Isophotes of a torus fillet in a round pocket: plan circles of radius Rm + r sin t (tube r, tube-centre
+// circle Rm).
 test.each([20, 45, 70])('torus fillet Rm 17, r 3 cut at %d degrees: circle Rm + r sin t', (deg) => {
   const rad = [...steps(12, deg / 12), ...steps(12, (90 - deg) / 12, deg).slice(1)].map((d) => d * Math.PI / 180);
   const fillet = revolvedMesh(rad.map((t) => 17 + 3 * Math.sin(t)), rad.map((t) => 3 - 3 * Math.cos(t)), 360);
@@ -184,7 +187,8 @@ test('a surface seen from below comes out the right way round', () => {
 });
 
 test('cracks are crossed: two halves that share no vertex, moved apart by 0.01, with other points along the seam', () => {
-  // Left half: 10 cells along the seam; right half: 7. Region 1 is a patch across the seam, region 0 the rest.
+  // Left half: 10 cells along the seam; right half: 7. Region 1 is a patch across the seam, region 0 the
+  // rest.
   const left = gridMesh(steps(10), steps(10)), right = gridMesh(steps(10, 1, 10.01), steps(7, 10 / 7));
   const shift = left.mesh.positions.length / 3;
   const made = withTopology({
@@ -251,7 +255,8 @@ test('refuses lengths that do not agree', () => {
   expect(() => trace(grid, [0])).toThrow(RangeError);
 });
 
-// A band 0.02 wide between a circle of 20 and a wavy line: as area it is what its facets are, whatever points are left out.
+// A band 0.02 wide between a circle of 20 and a wavy line: as area it is what its facets are, whatever points
+// are left out.
 test('a narrow region keeps its plan area within 0.1 %', () => {
   const { mesh, topology, bandOfFace } = revolvedMesh([15, 20, 20.02, 25], [0, 0, 0, 0], 1500);
   const positions = mesh.positions.map((value, i) => {

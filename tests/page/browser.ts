@@ -51,7 +51,9 @@ export async function axeFindings(page: Page): Promise<string[]> {
   });
 }
 
-/** Share of the view's canvas that is painted, and pixels nearest to each of some colours (sRGB, lit or not). */
+/**
+ * Share of the view's canvas that is painted, and pixels nearest to each of some colours (sRGB, lit or not).
+ */
 export function canvasPixels(page: Page): Promise<{ readonly painted: number; readonly colours: number; readonly width: number }> {
   return page.evaluate(() => {
     const canvas = document.querySelector<HTMLCanvasElement>('#v-canvas')!;
@@ -84,7 +86,10 @@ export function mmPerPixel(page: Page): Promise<number> {
   });
 }
 
-/** A set-up file with two cutters rather than the default dozen: what is tried in the page does not depend on how many there are. */
+/**
+ * A set-up file with two cutters rather than the default dozen: what is tried in the page does not depend on
+ * how many there are.
+ */
 export const TWO_CUTTERS = JSON.stringify({
   cutters: {
     version: 1,

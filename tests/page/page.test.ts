@@ -139,7 +139,8 @@ test('the report from file://: nothing loaded, nothing wrong, nothing that axe f
   }
 });
 
-// Areas of the shadows of a box, 60 x 60 x 25: orthogonal projection of each pair of sides (Euclid, and cosines).
+// Areas of the shadows of a box, 60 x 60 x 25: orthogonal projection of each pair of sides (Euclid, and
+// cosines).
 test.each([
   ['top', 1, SIDE * SIDE], ['front', 2, SIDE * HEIGHT], ['right', 3, SIDE * HEIGHT],
   ['corner', 0, Math.cos(35 * RAD) * (Math.cos(60 * RAD) + Math.sin(60 * RAD)) * SIDE * HEIGHT + Math.sin(35 * RAD) * SIDE * SIDE],
@@ -169,7 +170,8 @@ test('pointing at the fillet reads its radius, by mouse and by keyboard', async 
   const phi = Number.parseFloat(await readValue(page, 'angle')) * RAD;
   expect(phi / RAD).toBeGreaterThan(38);
   expect(phi / RAD).toBeLessThan(52);
-  // A ball of radius 3 + e stands on floor and wall: its centre is e nearer the axis and e higher than the fillet's.
+  // A ball of radius 3 + e stands on floor and wall: its centre is e nearer the axis and e higher than the
+  // fillet's.
   const gap = (e: number) => Math.sqrt((e + FILLET * Math.sin(phi)) ** 2 + (e + FILLET * Math.cos(phi)) ** 2) - FILLET - e;
   let low = 0, high = 1;
   for (let i = 0; i < 60; i++) if (gap((low + high) / 2) < TOLERANCE) low = (low + high) / 2; else high = (low + high) / 2;

@@ -6,12 +6,15 @@ import { afterAll, beforeAll, expect, test } from 'vitest';
 import { launchBrowser } from './browser.js';
 import { drawn, openReport, pocketReport, press } from './pocket.js';
 
-// Pictures of the report, compared with those kept under `pictures`. `WRITE_PICTURES=1` writes them anew: look at
-// them before committing. The browser itself decodes and compares, so that no package is needed.
+// Pictures of the report, compared with those kept under `pictures`. `WRITE_PICTURES=1` writes them anew:
+// look at them before committing. The browser itself decodes and compares, so that no package is needed.
 const KEPT = new URL('pictures/', import.meta.url).pathname;
 const WRITES = process.env.WRITE_PICTURES === '1';
 
-/** Means over squares of so many pixels are compared: edges may fall a pixel to the side, letters look otherwise. */
+/**
+ * Means over squares of so many pixels are compared: edges may fall a pixel to the side, letters look
+ * otherwise.
+ */
 interface Tolerance {
   readonly square: number;
   /** of 255, mean over the picture, and the worst square */

@@ -87,7 +87,8 @@ test('the cutter stands on a plane, and on floor and wall beside a fillet too sm
   expect(await point('tip')).toEqual(await point('point'));
   expect(await point('contact')).toEqual(await point('point'));
   expect(await readValue(page, 'gap')).toBe('0 mm');
-  // Beside floor and wall a ball of radius 4 has its centre 4 over the one and 4 off the other, wherever it was sent.
+  // Beside floor and wall a ball of radius 4 has its centre 4 over the one and 4 off the other, wherever it
+  // was sent.
   await clickAt(page, floorRadius + fillet * Math.SQRT1_2, 0.1);
   const [x, y, z] = await point('tip');
   expect(Math.abs(Math.sqrt(x * x + y * y) - (wallRadius - 4))).toBeLessThan(TOLERANCE);
@@ -265,7 +266,8 @@ test('fingers: a tap reads, one turns, two zoom', async () => {
   for (const by of [25, 0, -25, -50]) await touch('touchMove', [x, y + by]);
   await touch('touchEnd');
   await drawn(phone);
-  // 100 pixels up at 0.4 degrees each: from straight above down to 50 degrees. Orthogonal projection of the block.
+  // 100 pixels up at 0.4 degrees each: from straight above down to 50 degrees. Orthogonal projection of the
+  // block.
   const seen = await changedBox(phone, false), tall = side * Math.sin(50 * RAD) + top * Math.cos(50 * RAD);
   expect((seen.high - seen.low) / tall).toBeCloseTo(1, 1.7);
   await phone.context().close();

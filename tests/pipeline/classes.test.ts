@@ -34,7 +34,8 @@ const bands = (splitDeg: number, between: (t1: number, t2: number) => number): n
 };
 
 describe('class areas of analytic solids', () => {
-  // Archimedes' hat-box theorem: A = 2 pi R² (cos t1 - cos t2). Values for R 10: 0-30 84.1787, 30-45 99.8515, 45-90 444.288.
+  // Archimedes' hat-box theorem: A = 2 pi R² (cos t1 - cos t2). Values for R 10: 0-30 84.1787, 30-45 99.8515,
+  // 45-90 444.288.
   test.each(CASES)('hemisphere R10, $segments segments, split $splitDeg: within $share', ({ segments, share, splitDeg }) => {
     const expected = bands(splitDeg, (t1, t2) => 2 * PI * 100 * (cos(t1) - cos(t2)));
     expectAreas(machinable(shapes.hemisphere(10, segments), splitDeg), expected, share);
@@ -63,8 +64,9 @@ describe('class areas of analytic solids', () => {
     expect(Math.abs(classAreas(zoned).overlap / 83.7758 - 1)).toBeLessThan(0.005);
   });
 
-  // 60 x 60 plate, round pocket, floor radius 17, fillet 3, wall radius 20 and 12 high above it: plane geometry for floor,
-  // top and wall, Pappus and Guldin for the fillet. Up to 45 degrees 3519.521, beyond 1799.625, in all 5319.146.
+  // 60 x 60 plate, round pocket, floor radius 17, fillet 3, wall radius 20 and 12 high above it: plane
+  // geometry for floor, top and wall, Pappus and Guldin for the fillet. Up to 45 degrees 3519.521, beyond
+  // 1799.625, in all 5319.146.
   test('composite round pocket, 128 steps: the printed areas below and above 45 degrees', () => {
     const [level, shallow, overlap, steep] = machinable(shapes.roundPocket({ segments: 128, filletFacets: 32 }), 45);
     expect(Math.abs((level + shallow) / 3519.521 - 1)).toBeLessThan(0.005);
@@ -72,7 +74,8 @@ describe('class areas of analytic solids', () => {
     expect(Math.abs((level + shallow + overlap + steep) / 5319.146 - 1)).toBeLessThan(0.001);
   });
 
-  // Pappus and Guldin: A = 2 pi r (Rm (t2 - t1) + r (cos t1 - cos t2)); Rm 17, r 3: 0-45 268.238, 45-90 291.661.
+  // Pappus and Guldin: A = 2 pi r (Rm (t2 - t1) + r (cos t1 - cos t2)); Rm 17, r 3: 0-45 268.238, 45-90
+  // 291.661.
   test.each(CASES)('fillet of a round pocket, $segments segments, split $splitDeg', ({ segments, share, splitDeg }) => {
     const corners = shapes.roundPocket({ segments, filletFacets: Math.round(segments / 4) });
     const found = machinable(corners, splitDeg);

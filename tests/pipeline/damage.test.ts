@@ -6,8 +6,9 @@ import * as shapes from '../support/shapes.js';
 import { extrude } from '../support/shapes/sweeps.js';
 
 /**
- * Block 100 x 20: a slot 5 wide with a square bottom at x = 30, one 6 wide with a half-round bottom at x = 60, and from
- * x = 63 on nothing but flat ground, where all damage is done: further from the slots than any cutter is wide.
+ * Block 100 x 20: a slot 5 wide with a square bottom at x = 30, one 6 wide with a half-round bottom at x =
+ * 60, and from x = 63 on nothing but flat ground, where all damage is done: further from the slots than any
+ * cutter is wide.
  */
 function clean(): Float64Array {
   const round = Array.from({ length: 25 }, (_, i): [number, number] => {

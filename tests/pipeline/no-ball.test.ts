@@ -18,8 +18,8 @@ const survey = (corners: Float64Array, cutters: ReturnType<typeof cutter>[], mor
 describe('a box pocket, 40 x 30, 12 deep', () => {
   const SIZE = { width: 40, length: 30, depth: 12, land: 8 };
   const pocket = (): Float64Array => shapes.turned(shapes.boxPocket(SIZE), 17.3);
-  // In upright corners a cutter leaves strips DC/2 wide on both walls, along the floor RE on floor and walls; the floor's
-  // own corners are rounded by its flat end, of radius DC/2 - RE.
+  // In upright corners a cutter leaves strips DC/2 wide on both walls, along the floor RE on floor and walls;
+  // the floor's own corners are rounded by its flat end, of radius DC/2 - RE.
   const unreached = (DC: number, RE: number): number => {
     const corner = DC / 2 - within(DC / 2), foot = RE > 0 ? RE - within(RE) : 0;
     const walls = [40, 30].reduce((sum, side) => sum + 2 * (side * 12 - (side - 2 * corner) * (12 - foot)), 0);

@@ -44,7 +44,8 @@ describe.each(MODELS.map((model) => ({ name: model.name, model })))('$name', ({ 
     expect(Math.abs(regionsOf(noisy) - regions), `${regionsOf(noisy)} of ${regions}`).toBeLessThanOrEqual(0.1 * regions);
     const before = classAreas(clean), after = classAreas(noisy);
     const total = CLASSES.reduce((sum, cls) => sum + before[cls], 0);
-    // A noisy fillet belongs to its floor as far as it rises by no more than the noise: a strip of some tenths of a mm.
+    // A noisy fillet belongs to its floor as far as it rises by no more than the noise: a strip of some
+    // tenths of a mm.
     for (const cls of CLASSES) expect(Math.abs(after[cls] - before[cls]), cls).toBeLessThanOrEqual(0.015 * total);
     const told = noisy.findings.filter(({ code }) => code === 'zones.noise-settled');
     expect(noisy.findings.filter(({ code }) => code === 'zones.noise')).toHaveLength(1);
@@ -76,7 +77,8 @@ describe('what is no noise', () => {
   });
 });
 
-// 2 x 7 x 40 of undercut lips, plane geometry: they lean by far more than the noise, which must not hide them.
+// 2 x 7 x 40 of undercut lips, plane geometry: they lean by far more than the noise, which must not hide
+// them.
 test('an undercut that is one stays one under noise', () => {
   const part = readyPart(withNoise(shapes.tSlot({ neck: 6, lip: 5, width: 20, depth: 12, length: 40 }), 0.02, 8));
   const rmsMm = 0.0115;

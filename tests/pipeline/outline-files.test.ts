@@ -37,7 +37,8 @@ async function radiiOf(id: string): Promise<number[]> {
 }
 
 describe('outlines per cutter', () => {
-  // The raster covers the floor and the fillet up to 48 degrees: R = 17 + 3 sin 48, less DC/2, more DC/2 + run-out.
+  // The raster covers the floor and the fillet up to 48 degrees: R = 17 + 3 sin 48, less DC/2, more DC/2 +
+  // run-out.
   test('contact, centre and run-out of the raster pass on the floor', async () => {
     const contact = 17 + 3 * Math.sin((48 * Math.PI) / 180);
     expect((await radiiOf('cutter-B4-raster-contact'))[0]).toBeCloseTo(contact, 1);
@@ -93,8 +94,9 @@ test('the GLB carries the borders as lines, and the validator of glTF\'s authors
   lines.forEach((one) => expect((one.getIndices()?.getCount() ?? 1) % 2).toBe(0));
 });
 
-// h = R - sqrt(R² - s² / 4) on planes (circle geometry; Choi & Jerard 1998): the stepover on the level floor and top, the
-// stepdown on the wall, which is straight along Z. Nothing cuts the underside and the outer sides.
+// h = R - sqrt(R² - s² / 4) on planes (circle geometry; Choi & Jerard 1998): the stepover on the level floor
+// and top, the stepdown on the wall, which is straight along Z. Nothing cuts the underside and the outer
+// sides.
 test('the GLB carries the scallop height of each place', async () => {
   const gltf = await new WebIO().readBinary(binary('part.glb'));
   const primitives = gltf.getRoot().listMeshes()[0].listPrimitives();
@@ -111,7 +113,8 @@ test('the GLB carries the scallop height of each place', async () => {
   expect(wall.length).toBeGreaterThan(50);
   wall.sort((a, b) => a - b);
   expect(Math.abs(wall[wall.length >> 1] / scallop(waterline.spacingMm) - 1)).toBeLessThan(1e-4);
-  // Concave, h = sl² / 8 (1 / R - 1 / rho), Lin & Koren 1996: no less than 1 - 2 / 3 of the plane's in the fillet of 3.
+  // Concave, h = sl² / 8 (1 / R - 1 / rho), Lin & Koren 1996: no less than 1 - 2 / 3 of the plane's in the
+  // fillet of 3.
   for (const height of values('shallow', '_SCALLOP')) {
     expect(height).toBeGreaterThan(0.32 * scallop(raster.spacingMm));
     expect(height).toBeLessThanOrEqual(1.001 * raster.maxScallopMm!);

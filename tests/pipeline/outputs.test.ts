@@ -58,7 +58,9 @@ function ringsOf(path: Node): Polygon[] {
   });
 }
 
-/** Reads a table as RFC 4180 says: CRLF ends a record, quotes may hold commas, line ends and doubled quotes. */
+/**
+ * Reads a table as RFC 4180 says: CRLF ends a record, quotes may hold commas, line ends and doubled quotes.
+ */
 function readCsv(text: string): string[][] {
   const rows: string[][] = [[]];
   let field = '', quoted = false;
@@ -103,8 +105,8 @@ describe.each(Object.keys(PARTS))('%s', (name) => {
     }
   });
 
-  // planAreaMm2 counts surface above surface twice, which rings in plan cannot: classes that overlap themselves are
-  // those under an overhang, and are compared only where the part has none.
+  // planAreaMm2 counts surface above surface twice, which rings in plan cannot: classes that overlap
+  // themselves are those under an overhang, and are compared only where the part has none.
   test('the written paths close and enclose planAreaMm2 of each class within 0.1 %', () => {
     const svg = parseSvg(textOf(survey, 'outlines.svg'));
     const upright = plan.classes.undercut.areaMm2 === 0;

@@ -28,12 +28,13 @@ describe('overlap of 2 mm on a lying cylinder R10', () => {
     expect(Math.abs(along.plan.classes.overlap.areaMm2 / (2 * 2 * 40) - 1)).toBeLessThan(0.01);
   });
 
-  // Passes x = k s on a plane of wall angle t, s across the fall: sl = s / cos t, so s = sl cos t; sl for R3, h 0.005 is
-  // 0.346266 (circle geometry; Choi & Jerard 1998).
+  // Passes x = k s on a plane of wall angle t, s across the fall: sl = s / cos t, so s = sl cos t; sl for R3,
+  // h 0.005 is 0.346266 (circle geometry; Choi & Jerard 1998).
   test('the step keeps the asked scallop down to where the raster really ends', () => {
     const { spacingMm, maxScallopMm } = along.plan.passes.raster;
     expect(Math.abs(spacingMm / (0.346266 * Math.cos(END)) - 1)).toBeLessThan(0.02);
-    // The step is that of planes; on a convex section h = sl² / 8 (1 / R + 1 / rho), Lin & Koren 1996: 1.3 times here.
+    // The step is that of planes; on a convex section h = sl² / 8 (1 / R + 1 / rho), Lin & Koren 1996: 1.3
+    // times here.
     expect(Math.abs(maxScallopMm! / (1.3 * 0.005) - 1)).toBeLessThan(0.02);
   });
 
@@ -68,7 +69,8 @@ function axisDeg(corners: Float64Array): number {
   return extent(0) > extent(1) ? 0 : 90;
 }
 
-// Two level plates 20 x 20 joined by a bridge 4 x 0.9, as one block 10 high that stands on its back in the file.
+// Two level plates 20 x 20 joined by a bridge 4 x 0.9, as one block 10 high that stands on its back in the
+// file.
 describe('necks narrower than two stepovers of 0.5', () => {
   const plates = extrude([
     [0, 0], [20, 0], [20, 9.55], [24, 9.55], [24, 0], [44, 0], [44, 20], [24, 20], [24, 10.45], [20, 10.45], [20, 20], [0, 20],

@@ -9,9 +9,10 @@ const rad = (degrees: number): number => (degrees * PI) / 180;
 const FINE_MM = 0.001;
 
 /**
- * Length beside the tangent point where a point is still reached within the tolerance t. A point that lies w off the
- * tangent point in its own plane stands sqrt(R² + w²) from the nearest free centre, so its gap is sqrt(R² + w²) - R,
- * which is t at w = sqrt(2 R t + t²): an unreached strip d wide is listed d - sqrt(2 R t + t²) wide.
+ * Length beside the tangent point where a point is still reached within the tolerance t. A point that lies w
+ * off the tangent point in its own plane stands sqrt(R² + w²) from the nearest free centre, so its gap is
+ * sqrt(R² + w²) - R, which is t at w = sqrt(2 R t + t²): an unreached strip d wide is listed d - sqrt(2 R t +
+ * t²) wide.
  */
 const within = (radius: number, t: number): number => sqrt(2 * radius * t + t * t);
 
@@ -33,7 +34,8 @@ describe('two planes', () => {
   });
 
   test('the closed form with tolerance is the printed one: R 3, 90 degrees, t 0.01 and 0.05', () => {
-    // Printed for thickness normal to the face: d - sqrt(2 R t - t²). Measured from the ball instead the sign turns.
+    // Printed for thickness normal to the face: d - sqrt(2 R t - t²). Measured from the ball instead the sign
+    // turns.
     expect(3 - sqrt(2 * 3 * 0.01 - 0.0001)).toBeCloseTo(2.755255, 6);
     expect(within(3, 0.01)).toBeCloseTo(sqrt(2 * 3 * 0.01 - 0.0001), 3);
   });
@@ -57,7 +59,8 @@ describe('fillet between two planes', () => {
     shapes.turned(shapes.vGroove({ turningDeg, arm: 10, length: LENGTH, fillet, filletFacets }), 31.9));
   const cases = [6, 12, 48];
 
-  // Unreached section length rho phi + 2 (R - rho) tan(phi / 2): 90/R3/rho1 5.570796, 60/4/1.5 4.457548, 120/3/2 7.652892.
+  // Unreached section length rho phi + 2 (R - rho) tan(phi / 2): 90/R3/rho1 5.570796, 60/4/1.5 4.457548,
+  // 120/3/2 7.652892.
   test.each([[90, 3, 1, 5.570796], [60, 4, 1.5, 4.457548], [120, 3, 2, 7.652892]].flatMap(
     (values) => cases.map((facets) => [...values, facets]),
   ))('turning %d, ball %d, smaller fillet %d: section %d at %d facets', async (turningDeg, radius, fillet, printed, facets) => {
@@ -105,7 +108,8 @@ describe('corners and slots', () => {
     expect(abs(patch.boundsMm.min[2] - floorZ)).toBeLessThan(1e-6);
   });
 
-  // The ball sinks R - sqrt(R² - W² / 4) into a slot of width W < 2 R: walls and floor below that are unreached.
+  // The ball sinks R - sqrt(R² - W² / 4) into a slot of width W < 2 R: walls and floor below that are
+  // unreached.
   test('slot narrower than the cutter: floor and walls, although every face is flat', async () => {
     const [width, depth, length] = [4, 6, 30];
     const { unreachedMm2, tight } = await reachOf(shapes.turned(shapes.throughSlot(width, depth, length), 5.1), [3], 0.02);
@@ -129,7 +133,8 @@ describe('corners and slots', () => {
 });
 
 describe('reach radius', () => {
-  // A through bore of radius R takes balls up to R; with n facets a ball in it enters each by R (1 - cos(pi / n)).
+  // A through bore of radius R takes balls up to R; with n facets a ball in it enters each by R (1 - cos(pi /
+  // n)).
   test.each([32, 48, 96])('bore of radius 5, %d facets: reached by 5, not by 5.2', async (segments) => {
     const inner = 5 * cos(PI / segments);
     const { unreachedMm2, tight } = await reachOf(shapes.bore(5, 12, segments, true), [4.9, 5, 5.2], 0.02);
@@ -156,7 +161,8 @@ describe('reach radius', () => {
     expect(patch.boundsMm.min[2]).toBeCloseTo(-6, 1);
   });
 
-  // Half-round channel of radius rho < R flush with the land: the whole channel, gap rho - R + sqrt(R² - rho²) at its bottom.
+  // Half-round channel of radius rho < R flush with the land: the whole channel, gap rho - R + sqrt(R² -
+  // rho²) at its bottom.
   test('half-round channel of radius 2: not reached by 3, reached by 2 and less', async () => {
     const length = 20, facets = 24;
     const { unreachedMm2, tight } = await reachOf(shapes.turned(shapes.channel(2, length, facets), 44.4), [1.5, 2, 3], 0.02);

@@ -60,8 +60,9 @@ describe('a sharp corner of two planes', () => {
     expectShare(work.areaMm2, 2 * LENGTH * width, 0.02);
     expect(work.patches.length).toBe(2);
     for (const { areaMm2 } of work.patches) expectShare(areaMm2, LENGTH * width, 0.02);
-    // A point x from the edge stands sqrt((d - x)² + R²) - R from the ball in the corner, x at the smaller ball's border.
-    // In a valley that deep the smaller ball leans out over the open ends, and gets further in there.
+    // A point x from the edge stands sqrt((d - x)² + R²) - R from the ball in the corner, x at the smaller
+    // ball's border. In a valley that deep the smaller ball leans out over the open ends, and gets further in
+    // there.
     const off = before * tan(rad(turningDeg / 2)) - strip(own, turningDeg);
     if (turningDeg <= 90) expectShare(work.greatestMm, sqrt(off * off + before * before) - before, 0.02);
   });
@@ -100,7 +101,8 @@ describe('a fillet between two planes', () => {
   });
 });
 
-// The ball of 3 sinks s = R - sqrt(R² - W²/4) into the slot; that of 1.5 leaves strips along the bottom's edges.
+// The ball of 3 sinks s = R - sqrt(R² - W²/4) into the slot; that of 1.5 leaves strips along the bottom's
+// edges.
 test('a slot too narrow for the cutter before: walls and floor, without the strips of the next one', async () => {
   const [width, depth, length] = [4, 6, 30];
   const work = await workOf(shapes.turned(shapes.throughSlot(width, depth, length), 5.1), [3, 1.5]);
@@ -108,14 +110,16 @@ test('a slot too narrow for the cutter before: walls and floor, without the stri
   expectShare(work.areaMm2, length * (width + 2 * depth - 4 * left), 0.02);
   expect(work.patches.length).toBe(3);
   const half = width / 2, root = sqrt(9 - half * half);
-  // From the ball's centre, at height root over the slot's edges, to the floor: at its border, and at its very edge.
+  // From the ball's centre, at height root over the slot's edges, to the floor: at its border, and at its
+  // very edge.
   const distance = (x: number): number => sqrt(x * x + (depth + root) ** 2) - 3;
   expect(work.greatestMm).toBeGreaterThan(distance(half - left) - 0.05);
   expect(work.greatestMm).toBeLessThan(distance(half) + 0.05);
 });
 
-// Beyond the open ends of a groove a ball sinks deeper: two lengths cancel that. Sections: corner R² (tan(φ/2) - φ/2), less
-// for a fillet; slot: its area less the ball's segment below its mouth, the corners of the next ball left.
+// Beyond the open ends of a groove a ball sinks deeper: two lengths cancel that. Sections: corner R²
+// (tan(φ/2) - φ/2), less for a fillet; slot: its area less the ball's segment below its mouth, the corners of
+// the next ball left.
 describe('volume of what is cleaned: the difference of the two closed forms', () => {
   const half = rad(60), segment = 9 * asin(2 / 3) - 2 * sqrt(5);
   test.each<[string, (length: number) => Float64Array, number, number, number]>([
@@ -146,8 +150,8 @@ describe('cutters whose reach is not nested', () => {
     expect((await workOf(corners, [flatProfile(2), 3])).areaMm2).toBe(0);
   });
 
-  // In a V of slopes θ a flat end of radius Rm sinks until the V is 2 Rm wide: strips Rm / cos θ up each slope, and
-  // within the tolerance t / sin θ less.
+  // In a V of slopes θ a flat end of radius Rm sinks until the V is 2 Rm wide: strips Rm / cos θ up each
+  // slope, and within the tolerance t / sin θ less.
   test('the last of those before leaves more than the first: what both leave counts', async () => {
     const corners = shapes.turned(shapes.vGroove({ turningDeg: 60, arm: 14, length: LENGTH }), 23.7);
     const { areaMm2 } = await workOf(corners, [flatProfile(1), 3, 0.5]);
@@ -190,7 +194,8 @@ test('rings in plan are closed, and enclose the area of what is cleaned on the f
   const { areas, normals } = facetNormals(mesh);
   const onFloor = areas.filter((_, f) => work.patchOf[f] >= 0 && normals[3 * f + 2] > 0.5);
   expectShare(compensatedSum(ringsOfRegion(traced.outlines, 0).map(ringArea)), compensatedSum(onFloor), 0.002);
-  // The frame between what the larger ball, taken larger, and the smaller one leave, its corners nearly square.
+  // The frame between what the larger ball, taken larger, and the smaller one leave, its corners nearly
+  // square.
   const [outer, inner] = [strip(1.03 * 5, 90), strip(2, 90)];
   const frame = (40 - 2 * inner) * (30 - 2 * inner) - (40 - 2 * outer) * (30 - 2 * outer);
   expectShare(compensatedSum(onFloor), frame, 0.02);

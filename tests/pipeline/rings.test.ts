@@ -61,7 +61,8 @@ test('0.02 mm of noise puts no freckles along the split: as many overlap and ste
   expect(Math.abs(noisy - clean), `${noisy} of ${clean}`).toBeLessThanOrEqual(0.1 * clean);
 }, 600_000);
 
-// Border circles and lines of the split in plan: sphere R sin t; torus R ± r sin t; lying cylinder y = ± R sin t.
+// Border circles and lines of the split in plan: sphere R sin t; torus R ± r sin t; lying cylinder y = ± R
+// sin t.
 describe('analytic solids at fine facets, within 0.01 mm', () => {
   const pointsAt = (rings: readonly Polygon[], to: (x: number, y: number) => number): number => Math.max(
     ...rings.flat().map(([x, y]) => to(x, y)));

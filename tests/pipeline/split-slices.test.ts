@@ -16,8 +16,8 @@ const FEEDS = { waterline: 2000, raster: 2200 };
 /** Beyond, steps shrink to hundredths of a mm and minutes soar. */
 const FROM = 20, TO = 70;
 
-// The curve comes from areas; here the passes themselves are cut from the mesh at every degree and measured. Facets count
-// as flat, so both see the same surface and only the places of the slices differ.
+// The curve comes from areas; here the passes themselves are cut from the mesh at every degree and measured.
+// Facets count as flat, so both see the same surface and only the places of the slices differ.
 test.each(['clip-insert', 'soap-dish-cavity'])('%s: the split curve and its minimum are those of slices at 1 degree steps', async (name) => {
   const bytes = readFileSync(new URL(`../../models/${name}.stl`, import.meta.url));
   const { surface: { mesh, topology }, labels } = zonesOf(readyPart((await readPart(bytes, { name })).corners));
@@ -44,7 +44,8 @@ test.each(['clip-insert', 'soap-dish-cavity'])('%s: the split curve and its mini
   const least = Math.min(...sliced), at = Math.round(fastest.angleRad / DEG);
   expect(at).toBeGreaterThan(FROM);
   expect(at).toBeLessThan(TO);
-  // The lowest point of one is the lowest of the other, but for what slices happen to meet: the curves are flat there.
+  // The lowest point of one is the lowest of the other, but for what slices happen to meet: the curves are
+  // flat there.
   expect(sliced[at] / least - 1).toBeLessThan(0.005);
   expect(Math.abs(at - sliced.indexOf(least))).toBeLessThanOrEqual(8);
   expect(Math.min(sliced[FROM], sliced[TO]) / least).toBeGreaterThan(1.1);

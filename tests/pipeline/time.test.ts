@@ -20,7 +20,8 @@ describe('a block with a ramp of 30 degrees', () => {
   beforeAll(async () => { plan = await planOf(shapes.rampBlock(30, 30, 20), withBalls([6])); });
 
   test('the raster runs along the fall, where the ramp is as far apart as it measures in plan', () => {
-    // Planes that hold the direction of steepest fall: |∇f| = 1, so the full spacing serves (1.2 of the scallop forms).
+    // Planes that hold the direction of steepest fall: |∇f| = 1, so the full spacing serves (1.2 of the
+    // scallop forms).
     expect(plan.passes.raster.directionDeg).toBe(0);
     expect(plan.passes.raster.spacingMm / spacing(3, 0.005)).toBeCloseTo(1, 9);
     expect(plan.passes.raster.maxScallopMm).toBeCloseTo(0.005, 9);
@@ -60,8 +61,8 @@ describe('split', () => {
   });
 
   test('auto takes the lowest point of the curve, and classes are cut there', async () => {
-    // A plain ramp of 52 degrees: by waterline it costs 1/(sin θ) of nothing more than its spacing, and so any split
-    // up to 52 is as good; past 52 the raster gets it. The floor beside is level at any split.
+    // A plain ramp of 52 degrees: by waterline it costs 1/(sin θ) of nothing more than its spacing, and so
+    // any split up to 52 is as good; past 52 the raster gets it. The floor beside is level at any split.
     const shape = shapes.frustum(20, 8, 12, 64);
     const plan = await planOf(shape, withBalls([6], { splitDeg: 'auto' }));
     const { angleDeg, fastestDeg, curve } = plan.split;
@@ -123,7 +124,8 @@ describe('ladder', () => {
 });
 
 describe('stickout', () => {
-  // A pocket 30 deep and 40 wide, a holder of 50 mm diameter: it does not fit in, so it must stay above the rim.
+  // A pocket 30 deep and 40 wide, a holder of 50 mm diameter: it does not fit in, so it must stay above the
+  // rim.
   const pocket = shapes.boxPocket({ width: 40, length: 40, depth: 30 });
   const held = { holder: [{ diameterMm: 50, lengthMm: 60 }], LU: 25 };
 
@@ -167,8 +169,8 @@ test('cost: time and set-up at the hourly rate, wear by the minute; the range is
 });
 
 test('waterline of a cone: length by its area and the way of the ball\'s centre', async () => {
-  // Frustum of 60 degrees between radii 20 and 10: A = π (20 + 10) · 20. The centre runs 3 sin 60 farther out than the
-  // surface, so its circles are longer by the same at every height: mean radius 15 + 3 sin 60.
+  // Frustum of 60 degrees between radii 20 and 10: A = π (20 + 10) · 20. The centre runs 3 sin 60 farther out
+  // than the surface, so its circles are longer by the same at every height: mean radius 15 + 3 sin 60.
   const plan = await planOf(shapes.frustum(20, 10, 10 * tan(rad(60)), 256), withBalls([6]));
   const { pathLengthMm, spacingMm } = plan.passes.waterline;
   const expected = (2 * PI * (15 + 3 * sin(rad(60))) * 10 * tan(rad(60))) / spacingMm;

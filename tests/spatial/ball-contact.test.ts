@@ -36,7 +36,8 @@ describe.each([
       const [dx, dy, dz] = [contact.x - c[0], contact.y - c[1], Math.min(0, contact.z - c[2])];
       expect(Math.sqrt(dx * dx + dy * dy + dz * dz)).toBeCloseTo(contact.distance, 5);
       expect(contact.allowed).toBeGreaterThanOrEqual(slack);
-      // Three equal sagittas of a surface of second degree make 4/3 of one in the middle of the facet; 5 % margin.
+      // Three equal sagittas of a surface of second degree make 4/3 of one in the middle of the facet; 5 %
+      // margin.
       expect(contact.allowed).toBeLessThanOrEqual(slack + 1.05 * (4 / 3) * sagittas[contact.facet] + 1e-7);
     }
     expect(hits).toBeGreaterThan(100);
@@ -56,7 +57,8 @@ describe.each([
   });
 });
 
-// A ball whose centre stands h over a plane enters it by R - h; its shaft enters a wall beside it as the ball does.
+// A ball whose centre stands h over a plane enters it by R - h; its shaft enters a wall beside it as the ball
+// does.
 test('plane and wall, by hand', () => {
   const query = ballQuery(buildPartTree(partOf(shapes.box(20, 20, 20)).mesh, new Float32Array(12)));
   expect(query.deepest(10, 10, 22, 3, 0)).toMatchObject({ depth: 1, distance: 2, x: 10, y: 10, z: 20, allowed: 0 });

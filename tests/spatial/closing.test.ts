@@ -19,7 +19,9 @@ const PROFILES: readonly (readonly [string, CutterProfile])[] = [
   ['blunt taper', taperedBallProfile(3, 0.75, Math.PI / 6)],
 ];
 
-/** Terrains with what upsets the neighbour test: ties, walls, holes, noise, slopes as steep as the cutter's. */
+/**
+ * Terrains with what upsets the neighbour test: ties, walls, holes, noise, slopes as steep as the cutter's.
+ */
 const TERRAINS: Readonly<Record<string, (x: number, y: number, random: number) => number>> = {
   noise: (_x, _y, random) => 10 * random,
   level: () => 7.25,

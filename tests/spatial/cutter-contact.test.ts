@@ -27,8 +27,8 @@ function randomTree(seed: number, facets: number): { readonly tree: PartTree; re
 }
 
 /**
- * Entry by its definition: the least distance by which a point stays within the cutter's tangent planes, the planes
- * taken at many points of the profile (`profileHeight` has its own tests); the shaft's plane is d = R.
+ * Entry by its definition: the least distance by which a point stays within the cutter's tangent planes, the
+ * planes taken at many points of the profile (`profileHeight` has its own tests); the shaft's plane is d = R.
  */
 function entryByPlanes(profile: CutterProfile): (x: number, y: number, h: number) => number {
   const planes = [[0, 1, 0], [1, 0, profile.radiusMm]];

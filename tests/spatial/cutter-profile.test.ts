@@ -13,7 +13,9 @@ const PROFILES: readonly (readonly [string, CutterProfile])[] = [
   ['tapered ball R4 RE2 40°', taperedBallProfile(4, 2, (40 * Math.PI) / 180)],
 ];
 
-/** Lowest point of a disc of radius r (centre (c, h)) over d: circle equation, source: elementary geometry. */
+/**
+ * Lowest point of a disc of radius r (centre (c, h)) over d: circle equation, source: elementary geometry.
+ */
 const circleBelow = (c: number, h: number, r: number, d: number): number => h - Math.sqrt(r * r - (d - c) ** 2);
 
 test('heights by the circle equation, the flat and the cone', () => {
@@ -52,7 +54,10 @@ test.each(PROFILES)('%s: convex, non-decreasing, continuous in height and slope,
   expect(profileHeight(profile, NaN)).toBeNaN();
 });
 
-/** Tip height at which the cutter, turned about its axis in small steps, first touches a plane through the origin. */
+/**
+ * Tip height at which the cutter, turned about its axis in small steps, first touches a plane through the
+ * origin.
+ */
 function tipOverPlane(profile: CutterProfile, n: readonly number[], x: number, y: number): number {
   let tip = -Infinity;
   for (let a = 0; a < 72; a++) {

@@ -8,7 +8,10 @@ export function partOf(corners: Float64Array): { readonly mesh: Mesh; readonly t
   return { mesh, topology: buildTopology(mesh).topology };
 }
 
-/** Height of the highest facet over a point by barycentric coordinates, every facet tried; -Infinity beside the part. */
+/**
+ * Height of the highest facet over a point by barycentric coordinates, every facet tried; -Infinity beside
+ * the part.
+ */
 export function heightOver({ positions, triangles }: Mesh, x: number, y: number): number {
   let best = -Infinity;
   for (let h = 0; h < triangles.length; h += 3) {

@@ -1,4 +1,6 @@
-/** Numbers in [0, 1) that are the same for the same seed (mulberry32, a public-domain generator, from memory). */
+/**
+ * Numbers in [0, 1) that are the same for the same seed (mulberry32, a public-domain generator, from memory).
+ */
 export function seededRandom(seed: number): () => number {
   let state = seed >>> 0;
   return () => {

@@ -21,8 +21,9 @@ const rest = (corners: Float64Array, profile: CutterProfile, options = {}) => {
 const middle = (turnDeg: number) => (x: number, y: number): boolean =>
   Math.abs(-Math.sin(rad(turnDeg)) * x + Math.cos(rad(turnDeg)) * y) < 10;
 
-// Rest section between two planes, turning angle phi, fillet rho: (R² - rho²)(tan(phi/2) - phi/2); greatest gap
-// (R - rho)(1 / cos(phi/2) - 1). Derivation: kite minus sector; values: 90°, R3: 1.931417; 60°: 0.483763; 120°: 6.163679.
+// Rest section between two planes, turning angle phi, fillet rho: (R² - rho²)(tan(phi/2) - phi/2); greatest
+// gap (R - rho)(1 / cos(phi/2) - 1). Derivation: kite minus sector; values: 90°, R3: 1.931417; 60°: 0.483763;
+// 120°: 6.163679.
 const section = (phi: number, R: number, rho = 0): number => (R * R - rho * rho) * (Math.tan(rad(phi / 2)) - rad(phi / 2));
 
 test.each([[90, 0], [60, 0], [30, 0], [88, 0], [87, 0], [80, 0], [90, 1], [87, 1], [60, 1.5]])(
@@ -36,7 +37,8 @@ test.each([[90, 0], [60, 0], [30, 0], [88, 0], [87, 0], [80, 0], [90, 1], [87, 1
   },
 );
 
-// Walls that are hardly wider in plan than the nodes are apart: 1.5 per cent, worst where they run at 45° to the nodes.
+// Walls that are hardly wider in plan than the nodes are apart: 1.5 per cent, worst where they run at 45° to
+// the nodes.
 test.each([[89.5, 0], [89, 0], [88.5, 0], [89, 1], [88.5, 1]])(
   'wall of little draft, %d°, fillet %d: within 1.5 per cent of the section', (turningDeg, fillet) => {
     for (const turnDeg of [0, 11, 23, 45]) {
@@ -66,8 +68,8 @@ test.each([60, 90, 120])('V-groove of %d°: within 0.5 per cent', (turningDeg) =
   }
 });
 
-// Volume of revolution of the section above, fillet 3 in a pocket of radius 20: 177.6298, 401.9664, 671.2028 (by
-// Pappus and by quadrature). The polygon of 256 sides is itself 0.01 % smaller.
+// Volume of revolution of the section above, fillet 3 in a pocket of radius 20: 177.6298, 401.9664, 671.2028
+// (by Pappus and by quadrature). The polygon of 256 sides is itself 0.01 % smaller.
 test.each([[3, 0], [4, 177.6298], [5, 401.9664], [6, 671.2028]])('round pocket, ball R%d: %d mm³', (R, volume) => {
   const result = rest(moved(roundPocket({ segments: 256, filletFacets: 24 }), [1e3, -2e3, 50]), ballProfile(R));
   expect(Math.abs(result.volumeMm3 - volume)).toBeLessThan(Math.max(0.01, 0.01 * volume));
@@ -85,7 +87,8 @@ test.each([37.9, 52, 60, 70])('a plane at %d° has no corner to leave anything i
   }
 });
 
-// Three orthogonal planes: R³(1 - π/6) in the cube at the corner; above it the upright edge keeps R²(1 - π/4) per mm.
+// Three orthogonal planes: R³(1 - π/6) in the cube at the corner; above it the upright edge keeps R²(1 - π/4)
+// per mm.
 test('orthogonal corner, and a whole box pocket with four of them', () => {
   const R = 3, upright = R * R * (1 - Math.PI / 4), cube = R ** 3 * (1 - Math.PI / 6);
   const corner = rest(threePlaneCorner(), ballProfile(R), {
@@ -100,7 +103,8 @@ test('orthogonal corner, and a whole box pocket with four of them', () => {
   }
 });
 
-// A ball over a slot of width W < 2R sinks R - √(R² - W²/4); below it everything stays. Flat cutter: no entry at all.
+// A ball over a slot of width W < 2R sinks R - √(R² - W²/4); below it everything stays. Flat cutter: no entry
+// at all.
 test('slots narrower than the cutter keep everything below it', () => {
   const W = 4, depth = 6, R = 3, half = W / 2;
   const cap = R * R * Math.asin(half / R) - half * Math.sqrt(R * R - half * half);

@@ -60,8 +60,9 @@ function sidesMeet(a: Point, b: Point, c: Point, d: Point): boolean {
 const same = (a: Point, b: Point) => a[0] === b[0] && a[1] === b[1];
 
 /**
- * Each region's rings: three points or more, none passed twice, no side meeting another of its ring, rings not
- * crossing each other, counter-clockwise at even nesting depth and clockwise at odd. Every pair of sides is tried.
+ * Each region's rings: three points or more, none passed twice, no side meeting another of its ring, rings
+ * not crossing each other, counter-clockwise at even nesting depth and clockwise at odd. Every pair of sides
+ * is tried.
  */
 export function expectGoodRings(outlines: Outlines): void {
   expect(outlines.points.length).toBe(2 * outlines.heights.length);

@@ -6,7 +6,9 @@ export interface LabelledMesh {
   readonly topology: Topology;
 }
 
-/** Twins by a map of directed edges; -1 where the opposite edge is missing. Vertices must already be shared. */
+/**
+ * Twins by a map of directed edges; -1 where the opposite edge is missing. Vertices must already be shared.
+ */
 export function withTopology(mesh: Mesh): LabelledMesh {
   const { triangles } = mesh;
   const edges = new Map<string, number>();
@@ -39,9 +41,10 @@ export const steps = (count: number, step = 1, from = 0): number[] =>
   Array.from({ length: count + 1 }, (_, i) => from + i * step);
 
 /**
- * Rings of vertices about the z axis, ring i at radius `radii[i]` and height `heights[i]`, joined by two triangles
- * per cell; radius 0 is one vertex. Facets face away from the axis where radii grow downwards, i.e. counter-clockwise
- * seen from above where radii grow with i. Faces of band i: `bandStart[i] .. bandStart[i + 1]`.
+ * Rings of vertices about the z axis, ring i at radius `radii[i]` and height `heights[i]`, joined by two
+ * triangles per cell; radius 0 is one vertex. Facets face away from the axis where radii grow downwards, i.e.
+ * counter-clockwise seen from above where radii grow with i. Faces of band i: `bandStart[i] .. bandStart[i +
+ * 1]`.
  */
 export function revolvedMesh(
   radii: readonly number[], heights: readonly number[], segments: number,

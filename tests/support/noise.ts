@@ -5,7 +5,10 @@ import { randomNumbers } from './shapes.js';
 /** Along which a point strays: each axis by itself, the tool axis, or its vertex's area-weighted normal. */
 export type NoiseAlong = 'axes' | 'z' | 'normals';
 
-/** The same triangles with every welded vertex moved by up to `mm`, evenly distributed; the same for the same seed. */
+/**
+ * The same triangles with every welded vertex moved by up to `mm`, evenly distributed; the same for the same
+ * seed.
+ */
 export function withNoise(corners: Float64Array, mm: number, seed: number, along: NoiseAlong = 'axes'): Float64Array {
   const { mesh } = prepareMesh({
     corners, findings: [], source: {

@@ -15,11 +15,14 @@ async function planOf(corners: Float64Array, cutters: Cutter[]): Promise<Plan> {
   return (await surveyPart(binaryStl(turned(corners, 13.7)), 'pocket.stl', setup, {})).plan;
 }
 
-/** A ball within the tolerance of the foot of a wall is taken to touch it: lower by the sagitta's chord, √(2 RE t). */
+/**
+ * A ball within the tolerance of the foot of a wall is taken to touch it: lower by the sagitta's chord, √(2
+ * RE t).
+ */
 const FOOT = Math.sqrt(2 * 3 * SETUP_DEFAULTS.toleranceMm);
 
-// Elementary geometry: beside the wall of a pocket 25 deep the holder, wider than the cutter, must stay above the
-// rim, 25 mm over a tip on the floor; over the rim itself nothing asks for more than the cutting edge.
+// Elementary geometry: beside the wall of a pocket 25 deep the holder, wider than the cutter, must stay above
+// the rim, 25 mm over a tip on the floor; over the rim itself nothing asks for more than the cutting edge.
 test('floor and walls of a deep pocket ask for its depth, the face above for the cutting edge alone', async () => {
   const { regions, mesh } = await planOf(boxPocket({ width: 30, length: 50, depth: 25 }), [ball(6, 20)]);
   const top = mesh.boundsMm.max[2];

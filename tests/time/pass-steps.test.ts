@@ -4,7 +4,8 @@ import { stairScallop } from '../../src/time/scallop.js';
 
 const FLAT = { DC: 10, RE: 0 }, STEPS = { kind: 'scallop', heightMm: 0.02 } as const;
 
-// Stairs of a sharp corner: their height along the normal is stepdown · cos θ, by the right triangle of step and slope.
+// Stairs of a sharp corner: their height along the normal is stepdown · cos θ, by the right triangle of step
+// and slope.
 test.each([20, 45, 60, 89])('a flat end on a slope of %d degrees: stairs as high as the scallop asked for', (degrees) => {
   const wall = (degrees * Math.PI) / 180;
   const stepdown = stepdownAt(STEPS, FLAT, Math.sin(wall));

@@ -5,7 +5,8 @@ import { passPieces, rasterPieces, regionBorders } from '../../src/time/pass-pie
 import { rasterDirections } from '../../src/time/raster-direction.js';
 import { gridMesh, steps } from '../support/labelled-mesh.js';
 
-// A comb, level: a spine 10 x 50, ten gaps 4 wide and 50 long between nine ribs 1 wide, which are not cut. Teeth along Y.
+// A comb, level: a spine 10 x 50, ten gaps 4 wide and 50 long between nine ribs 1 wide, which are not cut.
+// Teeth along Y.
 const TEETH = 10, GAP = 4, LONG = 50, SPINE = 10, WIDE = 49;
 const grid = gridMesh(steps(WIDE), steps(LONG + SPINE));
 const isRib = (x: number, y: number): boolean => y > SPINE && x % (GAP + 1) > GAP;
@@ -24,7 +25,10 @@ const input = {
   steps: { kind: 'fixed', stepdownMm: 1, stepoverMm: STEP } as const,
 };
 
-/** Rest to rest at constant acceleration: L / v + v / a, or 2 sqrt(L / a) where v is not come to (any textbook). */
+/**
+ * Rest to rest at constant acceleration: L / v + v / a, or 2 sqrt(L / a) where v is not come to (any
+ * textbook).
+ */
 const seconds = (lengthMm: number, feed: number): number => {
   const v = feed / 60, a = machine.accelerationMmPerS2;
   return lengthMm >= (v * v) / a ? lengthMm / v + v / a : 2 * Math.sqrt(lengthMm / a);
@@ -33,7 +37,10 @@ const AREA = WIDE * SPINE + TEETH * GAP * LONG;
 const AIR = 2 * seconds(machine.clearanceMm, machine.rapidMmPerMin) + seconds(Math.sqrt(AREA) / 2, machine.rapidMmPerMin)
   + seconds(machine.approachMm, machine.approachFeedMmPerMin);
 
-/** Closed form: so many passes fall into so many pieces; links are one step long; the rest are moves through the air. */
+/**
+ * Closed form: so many passes fall into so many pieces; links are one step long; the rest are moves through
+ * the air.
+ */
 function minutes(passes: number, pieces: number): number {
   const path = AREA / STEP, links = passes - 1;
   return (pieces * seconds(path / pieces, FEED) + links * seconds(STEP, FEED) + (pieces - links) * AIR) / 60;

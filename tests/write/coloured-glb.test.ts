@@ -56,7 +56,8 @@ test('one primitive per class, named, coloured, with its fields', async () => {
     UNLIMITED_RADIUS_MM, 2, 3, UNKNOWN_RADIUS_MM,
   ]);
   expect([...(steep.getAttribute('NORMAL')?.getArray() ?? [])].slice(0, 3)).toEqual([1, 0, 0]);
-  // Vertices 0 and 2 of the level sheet lie on both facets, of equal area; of the wall, 4 and 5 lie on one and on both.
+  // Vertices 0 and 2 of the level sheet lie on both facets, of equal area; of the wall, 4 and 5 lie on one
+  // and on both.
   const scallops = primitives.map((one) => [...(one.getAttribute('_SCALLOP')?.getArray() ?? [])]);
   [0.006, 0.004, 0.006, 0.008].forEach((height, i) => expect(scallops[0][i]).toBeCloseTo(height, 8));
   expect(scallops[1].filter((height) => height === UNLIMITED_SCALLOP_MM)).toHaveLength(3);

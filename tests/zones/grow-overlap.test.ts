@@ -5,8 +5,9 @@ import { classAreas, readyPart, zonesOf } from '../support/pipeline.js';
 const { PI, abs, cos, sin } = Math;
 const rad = (degrees: number): number => (degrees * PI) / 180;
 
-// The overlap as a distance: a band of that width on the steep side of the split. Closed forms by the arc length:
-// on a cylinder the band is a rectangle, on a sphere a zone between theta and theta + width / R (Archimedes).
+// The overlap as a distance: a band of that width on the steep side of the split. Closed forms by the arc
+// length: on a cylinder the band is a rectangle, on a sphere a zone between theta and theta + width / R
+// (Archimedes).
 
 test.each([[45, 2], [30, 1], [60, 3.5]])('cylinder R10 lying on a plate, split %d: two strips %d wide', (splitDeg, overlapMm) => {
   const facets = 90, length = 12;

@@ -5,7 +5,8 @@ import { extrude } from '../support/shapes/sweeps.js';
 
 const SLOT = { neck: 6, lip: 5, width: 20, depth: 12, length: 40 };
 
-// A T-slot's floor is hidden under the lips, and so are its inner walls: plane geometry. Neck walls are in the open.
+// A T-slot's floor is hidden under the lips, and so are its inner walls: plane geometry. Neck walls are in
+// the open.
 test.each([0, 37.3])('T-slot turned by %d degrees: floor under the lips and walls below them, nothing else', (angle) => {
   const zoned = zonesOf(readyPart(shapes.turned(shapes.tSlot(SLOT), angle)));
   const areas = classAreas(zoned);
@@ -15,7 +16,9 @@ test.each([0, 37.3])('T-slot turned by %d degrees: floor under the lips and wall
   expect(Math.abs(areas.level - (6 * 40 + 2 * 17 * 40))).toBeLessThan(0.5);
 });
 
-/** Block with a flat latch that reaches out over its floor: `reach` beyond the wall at x = 0, from z 4 to 6. */
+/**
+ * Block with a flat latch that reaches out over its floor: `reach` beyond the wall at x = 0, from z 4 to 6.
+ */
 const latch = (reach: number): Float64Array => extrude(
   [[-10, -5], [20, -5], [20, 0], [0, 0], [0, 4], [reach, 4], [reach, 6], [-10, 6]], 0, 15,
 );

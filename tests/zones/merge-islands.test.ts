@@ -49,7 +49,8 @@ wwwwuuww`;
 
 test('a freckle takes the class around it; what is large enough stays', () => {
   const { classOf, findings } = merge(FRECKLED, 1.5);
-  // Squares: the lone steep one goes; the shallow one in the wall still hangs on its region; undercut may not move.
+  // Squares: the lone steep one goes; the shallow one in the wall still hangs on its region; undercut may not
+  // move.
   expect([...classOf]).toEqual([...board(FRECKLED.replace('sswsssss', 'ssssssss'))]);
   expect(names(findings)).toEqual(['zones.island-merged 1']);
   expect(findings[0].message).toContain('1 mm² moved');

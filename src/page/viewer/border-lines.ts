@@ -13,8 +13,8 @@ export function surveyedBorders({ positions, borders }: ViewData): Float32Array 
 }
 
 /**
- * Ends of border lines for any split: where the wall angle of the machinable surface crosses the split and its end,
- * facet by facet, and those borders that do not depend on it.
+ * Ends of border lines for any split: where the wall angle of the machinable surface crosses the split and
+ * its end, facet by facet, and those borders that do not depend on it.
  *
  * @returns (6 N) x, y, z
  */

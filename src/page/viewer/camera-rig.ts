@@ -81,7 +81,8 @@ export function cameraRig(): CameraRig {
       const across = new Vector3().setFromMatrixColumn(one.matrixWorld, 0), along = new Vector3().setFromMatrixColumn(one.matrixWorld, 1);
       height = FIT_MARGIN * Math.max(partRadius / 250, ...boxCorners(size).map((corner) => {
         const half = Math.max(Math.abs(corner.dot(along)), (Math.abs(corner.dot(across)) * pixels) / width);
-        // In perspective what is nearer to the eye by so much needs a view that is higher where the target is.
+        // In perspective what is nearer to the eye by so much needs a view that is higher where the target
+        // is.
         return 2 * half + (usesWide ? 2 * HALF_VIEW * corner.dot(towardsEye()) : 0);
       }));
     },

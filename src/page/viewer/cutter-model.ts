@@ -5,7 +5,10 @@ import {
 
 const STEPS = 12;
 
-/** A ball cutter, ball centre at the origin, Z up: half-clear, with rings so that its shape reads without light. */
+/**
+ * A ball cutter, ball centre at the origin, Z up: half-clear, with rings so that its shape reads without
+ * light.
+ */
 export function cutterModel(radiusMm: number, lengthMm: number): Group {
   const group = new Group();
   const profile: Vector2[] = [];

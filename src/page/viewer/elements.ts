@@ -1,4 +1,6 @@
-/** Finds the element that the report's markup promises. @throws {Error} if it is not there or of another kind */
+/**
+ * Finds the element that the report's markup promises. @throws {Error} if it is not there or of another kind
+ */
 export function need<T extends Element>(root: ParentNode, id: string, kind: new () => T): T {
   const found = root.querySelector(`#${id}`);
   if (!(found instanceof kind)) throw new Error(`need: no ${kind.name} #${id}`);

@@ -16,7 +16,9 @@ export interface LegendInput {
   readonly endDeg: number;
 }
 
-/** Fills the legend: bands with their limits if a field is shown, and the classes shown, each with its area. */
+/**
+ * Fills the legend: bands with their limits if a field is shown, and the classes shown, each with its area.
+ */
 export function fillLegend(list: HTMLElement, { bands, facts, areas, splitDeg, endDeg }: LegendInput): void {
   const { split } = facts, at = `${shown(splitDeg, 1)}°`, to = `${shown(endDeg, 1)}°`;
   const isSurveyed = splitDeg === split.angleDeg && endDeg === Math.min(90, split.angleDeg + split.overlapDeg);

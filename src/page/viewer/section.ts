@@ -8,7 +8,10 @@ export interface Section {
   readonly keeps: (point: readonly number[]) => boolean;
 }
 
-/** The section plane's controls. `apply` is told the outward normal of the half shown and its offset; null: none. */
+/**
+ * The section plane's controls. `apply` is told the outward normal of the half shown and its offset; null:
+ * none.
+ */
 export function bindSection(root: ParentNode, facts: SceneFacts, apply: (normal: Point | null, offsetMm: number) => void): Section {
   const on = need(root, 'v-section', HTMLInputElement), axisList = need(root, 'v-section-axis', HTMLSelectElement);
   const flipButton = need(root, 'v-section-flip', HTMLElement), range = need(root, 'v-section-at', HTMLInputElement);

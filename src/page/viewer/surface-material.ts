@@ -93,8 +93,8 @@ void main() {
 }`;
 
 /**
- * Colours the surface by class or by a field, on the graphics card: a moved split costs a uniform. The light is a
- * lamp at the eye over two thirds of ambient light, so that shading does not hide what a colour says.
+ * Colours the surface by class or by a field, on the graphics card: a moved split costs a uniform. The light
+ * is a lamp at the eye over two thirds of ambient light, so that shading does not hide what a colour says.
  */
 export function surfaceMaterial(): ShaderMaterial {
   const classColours = [...CLASSES.map((name) => CLASS_COLOURS[name]), '#D8D8D8'].map((hex) => linear(hex));

@@ -17,8 +17,8 @@ const words = TEXT.view;
 const KEY_TURN_DEG = 15, KEY_MOVE = 0.1, KEY_ZOOM = 1.25;
 
 /**
- * Brings the view in a report to life. Where WebGL 2 is missing, or the part does not fit into memory or came damaged,
- * that is said and the rest of the report stays as it is.
+ * Brings the view in a report to life. Where WebGL 2 is missing, or the part does not fit into memory or came
+ * damaged, that is said and the rest of the report stays as it is.
  *
  * @returns null if there is no view
  */

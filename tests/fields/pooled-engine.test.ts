@@ -40,6 +40,32 @@ test.each([1, 2, 5])('%d threads that answer out of step give what one thread gi
   pool.close();
 });
 
+test('what is prepared is begun by idle threads, gives way to what is asked, and is dropped or answered', async () => {
+  const posted: string[] = [];
+  const port = (): WorkerPort => {
+    const inner = fakePort(() => 1);
+    return { ...inner, post: (message, transfer) => {
+      if (message.kind === 'piece') posted.push(message.piece.kind === 'rest' ? `rest ${message.piece.items[0]}` : message.piece.kind);
+      inner.post(message, transfer);
+    } };
+  };
+  const pool = pooledEngine(() => [port()])(data);
+  const [begun, waiting, dropped] = [6, 4, 5].map((radius) => (
+    pool.prepare({ kind: 'rest', items: Float64Array.of(radius), stockMm: 0 })));
+  expect(posted).toEqual(['rest 6']);
+  dropped.drop();
+  const reach = await pool.run(pointsTask());
+  expect(posted.slice(1, 6)).toEqual(['reach', 'reach', 'reach', 'reach', 'reach']);
+  expect(reach).toHaveLength(9000);
+  const inline = inlineEngine(data);
+  const rest = await inline.run({ kind: 'rest', items: Float64Array.of(4, 6), stockMm: 0 });
+  expect([...await waiting.answer(), ...await begun.answer()]).toEqual([...rest]);
+  expect(posted.filter((kind) => kind === 'rest 5')).toEqual([]);
+  const later = inline.prepare({ kind: 'rest', items: Float64Array.of(6), stockMm: 0 });
+  expect([...await later.answer()]).toEqual([...rest.slice(2)]);
+  pool.close();
+});
+
 test('an abort ends a run that waits, and a failing thread fails it', async () => {
   const pool = pooledEngine(() => [fakePort(() => 20)])(data);
   const stop = new AbortController();

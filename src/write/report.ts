@@ -6,6 +6,7 @@ import { CLASS_COLOURS } from './class-colours.js';
 import { hatchPattern } from './hatches.js';
 import { overlapWords } from './overlap-words.js';
 import type { PackedView } from './pack-view.js';
+import { roundedForFile } from './number.js';
 import { viewHtml } from './report-controls.js';
 import { chartsHtml } from './report-figures.js';
 import { minutesText, radiusText, areaText, shown } from './report-numbers.js';
@@ -65,7 +66,7 @@ ${section(words.findings, findingList(plan))}
 ${section(words.setup, setupCells(plan), 'setup')}
 <p class="hint">${words.private}</p>
 ${keyPatterns()}
-<script type="application/json" id="scene-facts">${JSON.stringify(facts).replaceAll('<', '\\u003c')}</script>
+<script type="application/json" id="scene-facts">${embeddedJson(facts)}</script>
 <script type="text/plain" id="packed-view">${view.base64}</script>
 </main>`;
 }
@@ -160,4 +161,11 @@ function keyPatterns(): string {
     hatchPattern({ id: 'view-left', cls: 'overlap', ground: '#d8d8d8', ...line }),
   );
   return `<svg class="key" aria-hidden="true"><defs>${patterns.join('')}</defs></svg>`;
+}
+
+/** As data in a page, numbers as other files write them: the last digits of sines differ from one engine to the next. */
+function embeddedJson(value: unknown): string {
+  const text = JSON.stringify(value, (_, one: unknown) => (
+    typeof one === 'number' && Number.isFinite(one) ? roundedForFile(one) : one));
+  return text.replaceAll('<', '\\u003c');
 }

@@ -12,6 +12,7 @@ import { binaryStl } from '../support/stl.js';
 import {
   axeFindings, BIN, canvasPixels, launchBrowser, mmPerPixel, readValue, startPage, surveyed, TWO_CUTTERS, viewReady, watch,
 } from './browser.js';
+import { drawn } from './pocket.js';
 
 const RAD = Math.PI / 180;
 const FLOOR = 17, FILLET = 3, SIDE = 60, HEIGHT = 25, TOLERANCE = 0.02;
@@ -147,9 +148,10 @@ test.each([
 ])('the view from %s covers what the part\'s shadow measures', async (name, _key, areaMm2) => {
   const page = await openReport();
   await page.click(`#v-from-${name}`);
+  await drawn(page);
   const scale = await mmPerPixel(page);
   for (const what of ['edges', 'borders', 'axes']) await page.click(`#v-${what}`);
-  await page.waitForTimeout(200);
+  await drawn(page);
   const { painted, colours, width } = await canvasPixels(page);
   expect(painted * (scale / width) ** 2 / areaMm2).toBeCloseTo(1, 1.7);
   expect(colours).toBeGreaterThanOrEqual(name === 'corner' ? 50 : 2);
@@ -161,7 +163,7 @@ test('pointing at the fillet reads its radius, by mouse and by keyboard', async 
   const canvas = page.locator('#v-canvas');
   await canvas.focus();
   await page.keyboard.press('2');
-  await page.waitForTimeout(200);
+  await drawn(page);
   const box = (await canvas.boundingBox())!, scale = await mmPerPixel(page);
   const radius = FLOOR + FILLET * Math.SQRT1_2;
   // Near the meridian of vertices: only there do the wall's facets stand on the true circle.

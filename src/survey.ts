@@ -169,6 +169,8 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
   );
   const choice = { reach, balls, setup, part, engine, times, probe };
   const ladder = balls.length > 0 ? await chooseLadder(choice, context) : await otherLadder(choice, otherCutters.cutters, context);
+  // All questions are answered: what the threads hold is not needed while files are made.
+  engine.close();
   const passes = finishingPasses({ surface: zoned.surface, finishing, setup, cutter: ladder.finisher, layout });
   const split = fastest ?? splitAnswer(zoned.surface, finishing, setup, ladder.finisher, splitDeg, raster.rasterRad);
   const refined = numberRegions(reach.surface, reach.labels, reach.areas);

@@ -55,15 +55,22 @@ function clipperOf({ Clipper: library, EndType, FillRule, JoinType }: Library): 
   }
 }
 
+/** Turn of the frame in which the library works: atan of the golden ratio's fraction, so that no edge is likely level. */
+const TURN_COS = 1 / Math.sqrt(1 + ((Math.sqrt(5) - 1) / 2) ** 2), TURN_SIN = Math.sqrt(1 - TURN_COS * TURN_COS);
+
 // The library counts in whole numbers: rings are moved to their own middle on the way in and back on the way
-// out, so that far from the origin these stay within what a double holds exactly.
+// out, so that far from the origin these stay within what a double holds exactly. And they are turned, since on many
+// level edges that overlap, which parts along the axes are full of, it was seen to run without end (2.0.1).
 
 function inFrame(a: Rings, b: Rings, work: (a: PathsD, b: PathsD) => PathsD): Float64Array[] {
   const [cx, cy] = middle([...a, ...b]);
-  const pathsOf = (rings: Rings): PathsD => rings.map((ring) => (
-    Array.from({ length: ring.length / 2 }, (_, i) => ({ x: ring[2 * i] - cx, y: ring[2 * i + 1] - cy }))));
+  const pathsOf = (rings: Rings): PathsD => rings.map((ring) => Array.from({ length: ring.length / 2 }, (_, i) => {
+    const x = ring[2 * i] - cx, y = ring[2 * i + 1] - cy;
+    return { x: TURN_COS * x - TURN_SIN * y, y: TURN_SIN * x + TURN_COS * y };
+  }));
   return work(pathsOf(a), pathsOf(b))
-    .map((path) => Float64Array.from(path.flatMap(({ x, y }) => [x + cx, y + cy])))
+    .map((path) => Float64Array.from(path.flatMap(({ x, y }) => (
+      [TURN_COS * x + TURN_SIN * y + cx, TURN_COS * y - TURN_SIN * x + cy]))))
     .filter((ring) => ring.length >= 6 && ringArea(ring) !== 0);
 }
 

@@ -55,12 +55,16 @@ function clipperOf({ Clipper: library, EndType, FillRule, JoinType }: Library): 
   }
 }
 
-/** Turn of the frame in which the library works: atan of the golden ratio's fraction, so that no edge is likely level. */
+/**
+ * Turn of the frame in which the library works: atan of the golden ratio's fraction, so that no edge is
+ * likely level.
+ */
 const TURN_COS = 1 / Math.sqrt(1 + ((Math.sqrt(5) - 1) / 2) ** 2), TURN_SIN = Math.sqrt(1 - TURN_COS * TURN_COS);
 
 // The library counts in whole numbers: rings are moved to their own middle on the way in and back on the way
-// out, so that far from the origin these stay within what a double holds exactly. And they are turned, since on many
-// level edges that overlap, which parts along the axes are full of, it was seen to run without end (2.0.1).
+// out, so that far from the origin these stay within what a double holds exactly. And they are turned, since
+// on many level edges that overlap, which parts along the axes are full of, it was seen to run without end
+// (2.0.1).
 
 function inFrame(a: Rings, b: Rings, work: (a: PathsD, b: PathsD) => PathsD): Float64Array[] {
   const [cx, cy] = middle([...a, ...b]);
@@ -70,9 +74,14 @@ function inFrame(a: Rings, b: Rings, work: (a: PathsD, b: PathsD) => PathsD): Fl
   }));
   return work(pathsOf(a), pathsOf(b))
     .map((path) => Float64Array.from(path.flatMap(({ x, y }) => (
-      [TURN_COS * x + TURN_SIN * y + cx, TURN_COS * y - TURN_SIN * x + cy]))))
+      [rounded(TURN_COS * x + TURN_SIN * y + cx), rounded(TURN_COS * y - TURN_SIN * x + cy)]))))
     .filter((ring) => ring.length >= 6 && ringArea(ring) !== 0);
 }
+
+/**
+ * What went through the frame unchanged comes out as it was: to 1e-5 mm, ten times the library's own steps.
+ */
+const rounded = (mm: number): number => Math.round(mm * 1e5) / 1e5 + 0;
 
 function middle(rings: Rings): [number, number] {
   const low = [Infinity, Infinity], high = [-Infinity, -Infinity];

@@ -1,4 +1,3 @@
-import type { Mesh } from '../mesh/types.js';
 import { contactTip, type CutterProfile } from './cutter-profile.js';
 import type { GridWindow } from './grid-window.js';
 import { tipBetween } from './wall-rims.js';
@@ -8,10 +7,11 @@ import { tipBetween } from './wall-rims.js';
  * between nodes. Where nothing else stops it there, the node is cleared to the facet: on a steep wall the
  * axes over nodes stand too far apart to do that.
  *
+ * @param normals (3 F) unit, of facets
  * @param owners (columns x rows) the facet over each node, -1: none
  */
 export function lowerByContactAxes(
-  { positions, triangles }: Mesh, owners: Int32Array, window: GridWindow, profile: CutterProfile,
+  normals: Float64Array, owners: Int32Array, window: GridWindow, profile: CutterProfile,
   heights: Float64Array, tips: Float64Array, cleared: Float64Array,
 ): void {
   const { columns, rows, pitchMm, originXMm, originYMm } = window;
@@ -23,12 +23,7 @@ export function lowerByContactAxes(
       if (f < 0 || !(cleared[k] > heights[k])) continue;
       if (f !== facet) {
         facet = f;
-        const a = 3 * triangles[3 * f], b = 3 * triangles[3 * f + 1], c = 3 * triangles[3 * f + 2];
-        const ux = positions[b] - positions[a], uy = positions[b + 1] - positions[a + 1], uz = positions[b + 2] - positions[a + 2];
-        const vx = positions[c] - positions[a], vy = positions[c + 1] - positions[a + 1], vz = positions[c + 2] - positions[a + 2];
-        const nx = uy * vz - uz * vy, ny = uz * vx - ux * vz, nz = ux * vy - uy * vx;
-        const size = Math.sqrt(nx * nx + ny * ny + nz * nz);
-        contactTip(profile, nx / size, ny / size, nz / size, offset);
+        contactTip(profile, normals[3 * f], normals[3 * f + 1], normals[3 * f + 2], offset);
       }
       const tip = tipBetween(window, tips, originXMm + i * pitchMm + offset[0], originYMm + j * pitchMm + offset[1]);
       const height = Math.max(heights[k], tip - offset[2]);

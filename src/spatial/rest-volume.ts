@@ -21,6 +21,7 @@
  */
 import type { Context } from '../core/context.js';
 import { runningSum } from '../core/sum.js';
+import { facetNormals } from '../mesh/facet-normals.js';
 import type { Mesh, Topology } from '../mesh/types.js';
 import { lowerByContactAxes } from './contact-axes.js';
 import { cutterKernel, type CutterKernel } from './cutter-kernel.js';
@@ -96,9 +97,10 @@ export function restVolume(
   const grown = offsetProfile(profile, options.stockMm ?? 0);
   const pitchMm = options.pitchMm ?? restPitch(mesh, profile);
   const turned: Mesh = { positions: turn(mesh.positions), triangles: mesh.triangles };
+  const { normals } = facetNormals(turned);
   const kernel = cutterKernel(grown, pitchMm);
   const window = gridWindow(planBounds(turned), pitchMm, (kernel.reach + 2) * pitchMm);
-  const rims = wallRims(turned, topology, pitchMm, grown.radiusMm);
+  const rims = wallRims(turned, topology, normals, pitchMm, grown.radiusMm);
   const volume = runningSum();
   let greatestMm = 0;
   let at: readonly number[] = [];
@@ -108,7 +110,7 @@ export function restVolume(
     const inner = progress
       ? { ...context, progress: (stage: string, done: number) => progress(stage, (index + done) / tiles.length) }
       : context;
-    const rest = restOfTile(turned, topology, tile.window, grown, kernel, rims, inner);
+    const rest = restOfTile({ mesh: turned, normals }, tile.window, grown, kernel, rims, inner);
     const thickest = sumTile(tile, rest, options.within, volume, greatestMm);
     if (thickest === null) return;
     greatestMm = thickest.mm;
@@ -130,20 +132,27 @@ function turn(positions: Float64Array): Float64Array {
   return out;
 }
 
+interface PartFacets {
+  readonly mesh: Mesh;
+  /** (3 F) unit */
+  readonly normals: Float64Array;
+}
+
 function restOfTile(
-  mesh: Mesh, topology: Topology, window: GridWindow, profile: CutterProfile, kernel: CutterKernel, rims: WallRims, context: Context,
+  { mesh, normals }: PartFacets, window: GridWindow, profile: CutterProfile, kernel: CutterKernel,
+  rims: WallRims, context: Context,
 ): RestOverNodes {
   const { columns, rows } = window;
   const heights = new Float64Array(columns * rows).fill(-Infinity), owners = new Int32Array(columns * rows).fill(-1);
   raiseToFacets(mesh, window, heights, context, owners);
   const tips = dilateHeights(heights, columns, rows, kernel, new Float64Array(columns * rows), context);
   raiseByRims(rims, window, profile, tips);
-  raiseByFacets(mesh, topology, window, profile, tips);
+  raiseByFacets(mesh, normals, window, profile, tips);
   let lowest = Infinity;
   for (let k = 0; k < heights.length; k++) if (heights[k] > -Infinity && heights[k] < lowest) lowest = heights[k];
   const rest = new Float64Array(columns * rows);
   const cleared = erodeTips(tips, columns, rows, kernel, lowest, rest, context);
-  lowerByContactAxes(mesh, owners, window, profile, heights, tips, cleared);
+  lowerByContactAxes(normals, owners, window, profile, heights, tips, cleared);
   const axes = wallAxes(rims, window, profile, tips);
   lowerByWallAxes(rims, axes, window, profile, cleared);
   lowerByCornerAxes(rims, axes, window, profile, tips, cleared);

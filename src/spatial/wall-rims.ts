@@ -28,11 +28,14 @@ const MOST_WEDGE = 2;
  * than two pitches are marked at their ends, unless the rim runs on there so straight that strips cover what
  * lies before it.
  *
+ * @param normals (3 F) unit, of facets
  * @param reachMm DC/2 of the cutter
  */
-export function wallRims(mesh: Mesh, topology: Topology, pitchMm: number, reachMm: number): WallRims {
+export function wallRims(
+  mesh: Mesh, topology: Topology, normals: Float64Array, pitchMm: number, reachMm: number,
+): WallRims {
   const { positions, triangles } = mesh;
-  const rims = rimEdges(mesh, topology);
+  const rims = rimEdges(mesh, topology, normals);
   const runsOn = straightVertices(rims, triangles, (MOST_WEDGE * pitchMm) / reachMm);
   const points: number[] = [], outward: number[] = [], draft: number[] = [], ends: number[] = [], starts: number[] = [];
   rims.halfEdges.forEach((h, i) => {
@@ -67,13 +70,11 @@ interface RimEdges {
 }
 
 /** Convex edges between a wall and something less steep. */
-function rimEdges(mesh: Mesh, topology: Topology): RimEdges {
-  const { positions, triangles } = mesh;
-  const normals = unitNormals(mesh);
+function rimEdges({ positions, triangles }: Mesh, topology: Topology, normals: Float64Array): RimEdges {
   const halfEdges: number[] = [], outward: number[] = [], draft: number[] = [];
   for (let h = 0; h < triangles.length; h++) {
     const f = Math.floor(h / 3), twin = topology.twin[h];
-    if (twin < 0 || !(Math.abs(normals[3 * f + 2]) < WALL_NZ)) continue;
+    if (twin < 0 || Math.abs(normals[3 * f + 2]) >= WALL_NZ || !hasNormal(normals, f)) continue;
     const g = Math.floor(twin / 3);
     if (normals[3 * g + 2] < WALL_NZ) continue;
     const a = 3 * triangles[h], third = 3 * triangles[prevCorner(twin)];
@@ -88,6 +89,9 @@ function rimEdges(mesh: Mesh, topology: Topology): RimEdges {
   }
   return { halfEdges, outward, draft };
 }
+
+/** Facets without area have none. */
+const hasNormal = (normals: Float64Array, f: number): boolean => normals[3 * f] !== 0 || normals[3 * f + 1] !== 0;
 
 /** Vertices at which just two edges of a rim meet whose free sides turn by no more than that, rad. */
 function straightVertices({ halfEdges, outward }: RimEdges, triangles: Uint32Array, mostTurnRad: number): Set<number> {
@@ -106,24 +110,6 @@ function straightVertices({ halfEdges, outward }: RimEdges, triangles: Uint32Arr
     if (cos >= Math.cos(Math.min(1, mostTurnRad))) straight.add(v);
   }
   return straight;
-}
-
-/** (3 F) unit normals; NaN for facets without area. */
-function unitNormals({ positions, triangles }: Mesh): Float64Array {
-  const out = new Float64Array(triangles.length);
-  for (let h = 0; h < triangles.length; h += 3) {
-    const a = 3 * triangles[h], b = 3 * triangles[h + 1], c = 3 * triangles[h + 2];
-    const ux = positions[b] - positions[a], uy = positions[b + 1] - positions[a + 1];
-    const uz = positions[b + 2] - positions[a + 2];
-    const vx = positions[c] - positions[a], vy = positions[c + 1] - positions[a + 1];
-    const vz = positions[c + 2] - positions[a + 2];
-    const nx = uy * vz - uz * vy, ny = uz * vx - ux * vz, nz = ux * vy - uy * vx;
-    const scale = 1 / Math.sqrt(nx * nx + ny * ny + nz * nz);
-    out[h] = nx * scale;
-    out[h + 1] = ny * scale;
-    out[h + 2] = nz * scale;
-  }
-  return out;
 }
 
 /** Raises tip heights by the rims: exact distances in place of those to the nearest node. */

@@ -163,7 +163,10 @@ function keyPatterns(): string {
   return `<svg class="key" aria-hidden="true"><defs>${patterns.join('')}</defs></svg>`;
 }
 
-/** As data in a page, numbers as other files write them: the last digits of sines differ from one engine to the next. */
+/**
+ * As data in a page, numbers as other files write them: the last digits of sines differ from one engine to
+ * the next.
+ */
 function embeddedJson(value: unknown): string {
   const text = JSON.stringify(value, (_, one: unknown) => (
     typeof one === 'number' && Number.isFinite(one) ? roundedForFile(one) : one));

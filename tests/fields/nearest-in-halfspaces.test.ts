@@ -29,6 +29,23 @@ test.each([[1, 1], [1, 1.05], [3, 2.9]])('floor and two walls at %d and %d: the 
   expect(spaces.radiusAt(3 * Math.max(a, b), T)).toBeCloseTo(exact, 9);
 });
 
+// Whatever the angles between the planes: at the radius told, the point that is in all of them stands r + t away.
+test.each([[60, 1, NaN], [120, 0.7, NaN], [75, 1, 1.02], [100, 2, 2]])('a wall of %d° at %d, another at %d: holds at r + t', (deg, a, b) => {
+  const at = (r: number) => {
+    const spaces = halfSpaces();
+    const sine = Math.sin((deg * Math.PI) / 180), cosine = Math.cos((deg * Math.PI) / 180);
+    spaces.add(0, 0, 1, r);
+    spaces.add(-sine, 0, cosine, r - sine * a);
+    if (b > 0) spaces.add(0, -sine, cosine, r - sine * b);
+    expect(spaces.solve()).toBe(true);
+    return spaces;
+  };
+  const told = at(6).radiusAt(6, T);
+  expect(told).toBeGreaterThan(0);
+  const [x, y, z] = at(told).point;
+  expect(sqrt(x * x + y * y + z * z)).toBeCloseTo(told + T, 9);
+});
+
 test('walls too unlike to hold a ball both at once so near: no radius', () => {
   const spaces = corner(6, 0.5, 2);
   expect(spaces.solve()).toBe(true);

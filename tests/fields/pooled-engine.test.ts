@@ -64,6 +64,12 @@ test('what is prepared is begun by idle threads, gives way to what is asked, and
   const later = inline.prepare({ kind: 'rest', items: Float64Array.of(6), stockMm: 0 });
   expect([...await later.answer()]).toEqual([...rest.slice(2)]);
   pool.close();
+  // Of two threads one stays free for what is asked.
+  posted.length = 0;
+  const pair = pooledEngine(() => [port(), port()])(data);
+  for (const radius of [6, 5]) pair.prepare({ kind: 'rest', items: Float64Array.of(radius), stockMm: 0 });
+  expect(posted).toEqual(['rest 6']);
+  pair.close();
 });
 
 test('an abort ends a run that waits, and a failing thread fails it', async () => {

@@ -7,7 +7,7 @@ import {
 } from '../../src/spatial/cutter-profile.js';
 import { restVolume } from '../../src/spatial/rest-volume.js';
 import {
-  boxPocket, dihedral, moved, rampBlock, roundPocket, throughSlot, threePlaneCorner, turned, vGroove,
+  boxPocket, dihedral, frustumOnPlate, moved, rampBlock, roundPocket, throughSlot, threePlaneCorner, turned, vGroove,
 } from '../support/shapes.js';
 import { partOf } from './part.js';
 
@@ -77,6 +77,23 @@ test.each([[3, 0], [4, 177.6298], [5, 401.9664], [6, 671.2028]])('round pocket, 
   expect(Math.abs(result.greatestMm - (R - 3) * (Math.SQRT2 - 1))).toBeLessThan(0.02);
   const [x, y] = result.whereMm ?? [NaN, NaN];
   expect(Math.sqrt((x - 1e3) ** 2 + (y + 2e3) ** 2)).toBeCloseTo(20 - 3 + 3 * Math.SQRT1_2, 0);
+});
+
+// The section above, at the foot of a cone: 2 π times the moment of two right triangles less a sector
+// (Pappus; centroid of a sector of angle φ at 4 R sin(φ/2) / (3 φ), any handbook's table of centroids). The
+// foot is a polygon of 32 sides, whose facets bend by 11°: what lies between them on the way round is stopped
+// as well.
+test.each([[88, 32, 1.5], [80, 32, 3], [88, 96, 1.5]])('foot of a cone of %d°, %d facets, ball R%d: within 1.5 per cent', (deg, segments, R) => {
+  const foot = 12, height = 8, wall = rad(deg), T = R * Math.tan(wall / 2);
+  const boss = { baseRadius: foot, topRadius: foot - height / Math.tan(wall), height, side: 50, segments };
+  const middleX = foot + T, triangle = (R * T) / 2;
+  const kite = triangle * (foot + middleX + middleX) / 3 + triangle * (foot + (foot - T * Math.cos(wall)) + middleX) / 3;
+  const out = (4 * R * Math.sin(wall / 2)) / (3 * wall);
+  const sector = (R * R * wall / 2) * (middleX - (out * T) / Math.sqrt(T * T + R * R));
+  for (const turnDeg of [0, 17]) {
+    const { volumeMm3 } = rest(turned(frustumOnPlate(boss), turnDeg), ballProfile(R));
+    expect(Math.abs(volumeMm3 / (2 * Math.PI * (kite - sector)) - 1)).toBeLessThan(0.015);
+  }
 });
 
 test.each([37.9, 52, 60, 70])('a plane at %d° has no corner to leave anything in: exactly nothing', (degrees) => {

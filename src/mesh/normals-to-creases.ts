@@ -10,6 +10,10 @@ const MOST_TURN = 1.2;
  * trusted.
  */
 const OPPOSITE = -0.85, ON_BOTH_SIDES = -0.5;
+/** Chords that differ by more than this factor tell nothing of each other's bend. */
+const SCALE = 3;
+/** Facets round a vertex that are looked at, at most. */
+const MOST_NEIGHBOURS = 64;
 
 /**
  * Normals of the true surface where it ends at a crease. There the mean of the facets, which lie on one side
@@ -38,6 +42,7 @@ export function normalsToCreases(mesh: Mesh, topology: Topology, normals: Float6
         const x = d[0] * axes[0] + d[1] * axes[1] + d[2] * axes[2], y = d[0] * axes[3] + d[1] * axes[4] + d[2] * axes[5];
         const stays = isBetween(mesh, fans, corner, d, 1, OPPOSITE);
         if (!stays && !isBetween(mesh, fans, other, d, -1, ON_BOTH_SIDES)) continue;
+        if (!stays && !isOfScale(mesh, topology, other, corner, d)) continue;
         xx += x * x;
         xy += x * y;
         yy += y * y;
@@ -118,6 +123,35 @@ function isBetween(
     }
   }
   return false;
+}
+
+/**
+ * Whether the surface beyond the vertex of a corner is known at a scale fit to tell of the chord to another: a
+ * wall that is one facet tall does not bend as the rounding of its edge does.
+ *
+ * @param d unit, from that vertex to the other
+ */
+function isOfScale(mesh: Mesh, { twin }: Topology, corner: number, toward: number, d: Float64Array): boolean {
+  const length = chordLength(mesh, corner, toward);
+  for (const forward of [true, false]) {
+    for (let c = corner, steps = 0; steps < MOST_NEIGHBOURS; steps++) {
+      for (const neighbour of [nextCorner(c), prevCorner(c)]) {
+        if (!chord(mesh, neighbour, c, other3)) continue;
+        const along = d[0] * other3[0] + d[1] * other3[1] + d[2] * other3[2];
+        if (along < ON_BOTH_SIDES && chordLength(mesh, c, neighbour) * SCALE > length) return true;
+      }
+      const next = forward ? twin[prevCorner(c)] : twin[c] < 0 ? -1 : nextCorner(twin[c]);
+      if (next < 0 || next === corner) break;
+      c = next;
+    }
+  }
+  return false;
+}
+
+function chordLength({ positions, triangles }: Mesh, corner: number, other: number): number {
+  const a = 3 * triangles[corner], b = 3 * triangles[other];
+  const x = positions[a] - positions[b], y = positions[a + 1] - positions[b + 1], z = positions[a + 2] - positions[b + 2];
+  return Math.sqrt(x * x + y * y + z * z);
 }
 
 /** Unit vector from the vertex of `other` to that of `corner`; false where they coincide. */

@@ -44,12 +44,22 @@ export function edgeSagittas(mesh: Mesh, { twin }: Topology, normals: Float64Arr
   return sagittas;
 }
 
+/**
+ * On an arc the normals of both ends lean from the chord alike. Where they differ so much that one end hardly leans, the
+ * surface bends beside the other end, in the rounding of a wall's edge perhaps, and the chord lies in it.
+ */
+const ALIKE = 0.5;
+
 function sagittaOf({ positions, triangles }: Mesh, normals: Float64Array, h: number): number {
   const next = nextCorner(h);
   const a = 3 * triangles[h], b = 3 * triangles[next], i = 3 * h, j = 3 * next;
-  return chordSagitta(
-    positions[b] - positions[a], positions[b + 1] - positions[a + 1], positions[b + 2] - positions[a + 2],
-    normals[j] - normals[i], normals[j + 1] - normals[i + 1], normals[j + 2] - normals[i + 2],
+  const dx = positions[b] - positions[a], dy = positions[b + 1] - positions[a + 1], dz = positions[b + 2] - positions[a + 2];
+  const here = normals[i] * dx + normals[i + 1] * dy + normals[i + 2] * dz;
+  const there = normals[j] * dx + normals[j + 1] * dy + normals[j + 2] * dz;
+  if (here * there >= 0) return 0;
+  const share = (2 * Math.min(Math.abs(here), Math.abs(there))) / (Math.abs(here) + Math.abs(there));
+  return Math.min(1, share / ALIKE) * chordSagitta(
+    dx, dy, dz, normals[j] - normals[i], normals[j + 1] - normals[i + 1], normals[j + 2] - normals[i + 2],
   );
 }
 

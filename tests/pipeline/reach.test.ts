@@ -1,4 +1,7 @@
+import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
+import { resolveSetup } from '../../src/setup.js';
+import { surveyPart } from '../../src/survey.js';
 import { reachOf } from '../support/pipeline.js';
 import * as shapes from '../support/shapes.js';
 
@@ -209,3 +212,11 @@ describe('round pocket: floor 17, fillet 3, wall 20', () => {
     expect(errors[2]).toBeLessThan(0.02);
   });
 });
+
+// The soap dish has no concave rounding below 1 mm and no sharp inner edge (models/figures.json), so a ball of R 0.5 gets
+// everywhere: up its counterbores too, whose walls are one facet tall over a rounding of many.
+test('soap dish: nothing is left by a ball smaller than all its fillets', async () => {
+  const bytes = readFileSync('models/soap-dish-cavity.stl');
+  const { plan } = await surveyPart(bytes, 'soap-dish-cavity.stl', resolveSetup(undefined, { unit: 'mm' }), {});
+  expect(plan.reach.byRadius[0]).toMatchObject({ radiusMm: 0.5, unreachedAreaMm2: 0 });
+}, 600_000);

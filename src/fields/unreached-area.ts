@@ -61,7 +61,8 @@ export async function reachBorders(
     const own: number[] = [];
     indexOf.forEach((i, n) => { if (i === index) own.push(n); });
     return {
-      index, halfEdges: mapTo(new Int32Array(own.length), own, (n) => edges[n]), fractions: mapTo(new Float64Array(own.length), own, (n) => found[n]),
+      index, halfEdges: mapTo(new Int32Array(own.length), own, (n) => edges[n]),
+      fractions: mapTo(new Float64Array(own.length), own, (n) => found[n]),
     };
   });
 }

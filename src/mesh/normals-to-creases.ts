@@ -132,13 +132,12 @@ function isBetween(
  * @param d unit, from that vertex to the other
  */
 function isOfScale(mesh: Mesh, { twin }: Topology, corner: number, toward: number, d: Float64Array): boolean {
-  const length = chordLength(mesh, corner, toward);
+  const length = chord(mesh, corner, toward, other3);
   for (const forward of [true, false]) {
     for (let c = corner, steps = 0; steps < MOST_NEIGHBOURS; steps++) {
       for (const neighbour of [nextCorner(c), prevCorner(c)]) {
-        if (!chord(mesh, neighbour, c, other3)) continue;
-        const along = d[0] * other3[0] + d[1] * other3[1] + d[2] * other3[2];
-        if (along < ON_BOTH_SIDES && chordLength(mesh, c, neighbour) * SCALE > length) return true;
+        if (chord(mesh, neighbour, c, other3) * SCALE <= length) continue;
+        if (d[0] * other3[0] + d[1] * other3[1] + d[2] * other3[2] < ON_BOTH_SIDES) return true;
       }
       const next = forward ? twin[prevCorner(c)] : twin[c] < 0 ? -1 : nextCorner(twin[c]);
       if (next < 0 || next === corner) break;
@@ -148,22 +147,20 @@ function isOfScale(mesh: Mesh, { twin }: Topology, corner: number, toward: numbe
   return false;
 }
 
-function chordLength({ positions, triangles }: Mesh, corner: number, other: number): number {
-  const a = 3 * triangles[corner], b = 3 * triangles[other];
-  const x = positions[a] - positions[b], y = positions[a + 1] - positions[b + 1], z = positions[a + 2] - positions[b + 2];
-  return Math.sqrt(x * x + y * y + z * z);
-}
-
-/** Unit vector from the vertex of `other` to that of `corner`; false where they coincide. */
-function chord({ positions, triangles }: Mesh, corner: number, other: number, out: Float64Array): boolean {
+/**
+ * Unit vector from the vertex of `other` to that of `corner`.
+ *
+ * @returns how far apart they are, mm; 0, writing nothing, where they coincide
+ */
+function chord({ positions, triangles }: Mesh, corner: number, other: number, out: Float64Array): number {
   const a = 3 * triangles[corner], b = 3 * triangles[other];
   const x = positions[a] - positions[b], y = positions[a + 1] - positions[b + 1], z = positions[a + 2] - positions[b + 2];
   const length = Math.sqrt(x * x + y * y + z * z);
-  if (!(length > 0)) return false;
+  if (!(length > 0)) return 0;
   out[0] = x / length;
   out[1] = y / length;
   out[2] = z / length;
-  return true;
+  return length;
 }
 
 /**

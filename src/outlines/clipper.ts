@@ -1,4 +1,5 @@
 import type { PathsD } from 'clipper2-ts';
+import { ODD_TURN_COS, ODD_TURN_SIN } from '../core/odd-turn.js';
 import { ringArea, type Rings } from './ring-measures.js';
 
 export type Join = 'round' | 'miter';
@@ -55,12 +56,6 @@ function clipperOf({ Clipper: library, EndType, FillRule, JoinType }: Library): 
   }
 }
 
-/**
- * Turn of the frame in which the library works: atan of the golden ratio's fraction, so that no edge is
- * likely level.
- */
-const TURN_COS = 1 / Math.sqrt(1 + ((Math.sqrt(5) - 1) / 2) ** 2), TURN_SIN = Math.sqrt(1 - TURN_COS * TURN_COS);
-
 // The library counts in whole numbers: rings are moved to their own middle on the way in and back on the way
 // out, so that far from the origin these stay within what a double holds exactly. And they are turned, since
 // on many level edges that overlap, which parts along the axes are full of, it was seen to run without end
@@ -70,11 +65,11 @@ function inFrame(a: Rings, b: Rings, work: (a: PathsD, b: PathsD) => PathsD): Fl
   const [cx, cy] = middle([...a, ...b]);
   const pathsOf = (rings: Rings): PathsD => rings.map((ring) => Array.from({ length: ring.length / 2 }, (_, i) => {
     const x = ring[2 * i] - cx, y = ring[2 * i + 1] - cy;
-    return { x: TURN_COS * x - TURN_SIN * y, y: TURN_SIN * x + TURN_COS * y };
+    return { x: ODD_TURN_COS * x - ODD_TURN_SIN * y, y: ODD_TURN_SIN * x + ODD_TURN_COS * y };
   }));
   return work(pathsOf(a), pathsOf(b))
     .map((path) => Float64Array.from(path.flatMap(({ x, y }) => (
-      [rounded(TURN_COS * x + TURN_SIN * y + cx), rounded(TURN_COS * y - TURN_SIN * x + cy)]))))
+      [rounded(ODD_TURN_COS * x + ODD_TURN_SIN * y + cx), rounded(ODD_TURN_COS * y - ODD_TURN_SIN * x + cy)]))))
     .filter((ring) => ring.length >= 6 && ringArea(ring) !== 0);
 }
 

@@ -20,6 +20,7 @@
  * rest with two radii of margin cover most of a mould).
  */
 import type { Context } from '../core/context.js';
+import { ODD_TURN_COS, ODD_TURN_SIN } from '../core/odd-turn.js';
 import { runningSum } from '../core/sum.js';
 import { facetNormals } from '../mesh/facet-normals.js';
 import type { Mesh, Topology } from '../mesh/types.js';
@@ -63,8 +64,6 @@ export interface RestVolume {
   readonly pitchMm: number;
 }
 
-const TURN_COS = 1 / Math.sqrt(1 + ((Math.sqrt(5) - 1) / 2) ** 2);
-const TURN_SIN = Math.sqrt(1 - TURN_COS * TURN_COS);
 /** Nodes on the part at the default pitch. */
 const REST_NODES = 300_000;
 const MOST_REST_NODES = 1_200_000;
@@ -119,15 +118,15 @@ export function restVolume(
   const [x, y, z] = at;
   return {
     volumeMm3: volume.value() * pitchMm * pitchMm, greatestMm, pitchMm,
-    whereMm: greatestMm > 0 ? [TURN_COS * x + TURN_SIN * y, TURN_COS * y - TURN_SIN * x, z] : null,
+    whereMm: greatestMm > 0 ? [ODD_TURN_COS * x + ODD_TURN_SIN * y, ODD_TURN_COS * y - ODD_TURN_SIN * x, z] : null,
   };
 }
 
 function turn(positions: Float64Array): Float64Array {
   const out = positions.slice();
   for (let k = 0; k < out.length; k += 3) {
-    out[k] = TURN_COS * positions[k] - TURN_SIN * positions[k + 1];
-    out[k + 1] = TURN_SIN * positions[k] + TURN_COS * positions[k + 1];
+    out[k] = ODD_TURN_COS * positions[k] - ODD_TURN_SIN * positions[k + 1];
+    out[k + 1] = ODD_TURN_SIN * positions[k] + ODD_TURN_COS * positions[k + 1];
   }
   return out;
 }
@@ -196,7 +195,7 @@ function sumTile(
       const k = j * window.columns + i;
       if (rest[k] === 0) continue;
       const x = window.originXMm + i * window.pitchMm, y = window.originYMm + j * window.pitchMm;
-      if (within && !within(TURN_COS * x + TURN_SIN * y, TURN_COS * y - TURN_SIN * x)) continue;
+      if (within && !within(ODD_TURN_COS * x + ODD_TURN_SIN * y, ODD_TURN_COS * y - ODD_TURN_SIN * x)) continue;
       volume.add(rest[k]);
       if (rest[k] > atLeast) nodes.push(k);
     }

@@ -165,7 +165,7 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
   const probe = stickoutProbe(maxima, reach, setup, context);
   const times = ladderTimes(reach, setup, layout);
   const otherCutters = await analyseCutters(
-    setup.cutters, { zoned, part, engine, stockMm: setup.stockMm }, context,
+    setup.cutters, { zoned, part, engine, stockMm: setup.stockMm, toleranceMm: setup.toleranceMm }, context,
   );
   const choice = { reach, balls, setup, part, engine, times, probe };
   const ladder = balls.length > 0 ? await chooseLadder(choice, context) : await otherLadder(choice, otherCutters.cutters, context);

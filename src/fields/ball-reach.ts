@@ -28,6 +28,7 @@ export interface BallReach {
 const STALL = 0.002;
 const MOST_SHRINKS = 12;
 const MOST_JOINT = 24;
+const MOST_RAISES = 6;
 /** An entry this small, in tolerances, is as good as none. */
 const NEARLY_FREE = 0.03;
 /** Radii below this many tolerances are not told apart: a sharp corner. */
@@ -91,7 +92,7 @@ export function ballReach(query: BallQuery, gaps: BallGap, limits: GapLimits): B
     if (r < most) {
       contact = deepestAt(r, joint.centre);
       if (contact.depth > free) note(contact);
-      else if (!joint.doubt()) return r;
+      else if (!joint.doubt()) return raise(r, most);
       else {
         low = r;
         r = most;
@@ -114,7 +115,27 @@ export function ballReach(query: BallQuery, gaps: BallGap, limits: GapLimits): B
       const away = r + t;
       if (deepest(r, away * nx, away * ny, away * nz).depth <= free) return r === most ? Infinity : r;
     }
-    return settle(r, low, most);
+    return raise(settle(r, low, most), most);
+  };
+
+  /**
+   * What is solved for a contact on an edge or corner as seen from one place allows too little at another, so the
+   * answer is looked for again from where it lies, until that helps no more.
+   */
+  const raise = (from: number, most: number): number => {
+    let r = from, limit = most;
+    for (let i = 0; i < MOST_RAISES && r >= sharp && r < most; i++) {
+      const more = r + accuracy(r), up = joint.larger(more, limit);
+      if (up <= more) return r;
+      const contact = deepestAt(up, joint.centre);
+      if (contact.depth > free) {
+        note(contact);
+        limit = up;
+      } else {
+        r = up === most ? Infinity : up;
+      }
+    }
+    return r;
   };
 
   /** @param low known to reach @param most not to be exceeded */

@@ -9,6 +9,12 @@ export interface JointContacts {
   /** Largest radius up to `most` that leaves p by no more than the tolerance and clears all contacts. */
   radius(most: number): number;
   /**
+   * The same, contacts on edges and corners seen from the last centre instead of along the normal, from where they
+   * forbid more than they must. @param least what is known to do
+   * @returns `least` where not even a little more does
+   */
+  larger(least: number, most: number): number;
+  /**
    * Whether the last radius was held back by a plane that the cutter touches elsewhere than where it was
    * found: the facet may end before. Such planes give way to their contact's point.
    */
@@ -41,7 +47,7 @@ const MOVED = 0.02;
 export function jointContacts(t: number): JointContacts {
   const spaces = halfSpaces();
   const list = new Float64Array(CONTACT * CONTACTS);
-  const centre = new Float64Array(3), own = new Float64Array(3);
+  const centre = new Float64Array(3), own = new Float64Array(3), view = new Float64Array(3);
   let count = 0, next = 0, pointed = 0, last = 0;
 
   /** Solves for radius r, contacts on edges and corners seen from c; whether there is a place. */
@@ -66,7 +72,7 @@ export function jointContacts(t: number): JointContacts {
   };
   /** How far the gap of radius r exceeds the tolerance, as a length in the face; Infinity: no place. */
   const excess = (r: number): number => {
-    if (!gather(r, r * own[0], r * own[1], r * own[2])) return Infinity;
+    if (!gather(r, r * view[0], r * view[1], r * view[2])) return Infinity;
     if (pointed > 0 && !gather(r, spaces.point[0], spaces.point[1], spaces.point[2])) return Infinity;
     const x = spaces.point[0], y = spaces.point[1], z = spaces.point[2];
     const gap = Math.max(0, Math.sqrt(x * x + y * y + z * z) - r);
@@ -104,6 +110,11 @@ export function jointContacts(t: number): JointContacts {
     }
     return low;
   };
+  const larger = (least: number, most: number): number => {
+    if (pointed === 0) return least;
+    for (let i = 0; i < 3; i++) view[i] = centre[i] / last;
+    return excess(least) > 0 ? least : radius(most);
+  };
   const keep = (r: number): void => {
     last = r;
     // No place may be nearer than where the cutter touches p.
@@ -133,7 +144,11 @@ export function jointContacts(t: number): JointContacts {
   };
 
   return {
-    centre, radius, doubt,
+    centre, doubt, larger,
+    radius: (most) => {
+      view.set(own);
+      return radius(most);
+    },
     start: (nx, ny, nz) => {
       own[0] = nx;
       own[1] = ny;

@@ -86,7 +86,7 @@ export function itemStride({ kind }: ReachTask): number {
 export const answerStride = ({ kind }: ReachTask): number => (isRest(kind) ? 2 : 1);
 
 /** Items per piece of work: few enough to balance, enough to pay for the message. */
-const pieceItems = ({ kind }: ReachTask): number => (isRest(kind) ? 1 : 2048);
+const pieceItems = ({ kind }: ReachTask): number => (isRest(kind) ? 1 : 1024);
 
 /** The pieces of a task, in order, each a task of its own with its first item's number. */
 export function* taskPieces(task: ReachTask): Generator<{ readonly from: number; readonly piece: ReachTask }> {

@@ -1,11 +1,12 @@
 import { mapTo } from '../core/map-to.js';
 import { tick, type Context } from '../core/context.js';
 import { MACHINABLE_CLASSES } from '../core/classes.js';
-import { nextCorner } from '../mesh/half-edge.js';
+import { nextCorner, prevCorner } from '../mesh/half-edge.js';
 import { onTrueSurface, type SmoothPart } from '../mesh/sagittas.js';
 import { longestEdge, nextToBisect } from '../mesh/longest-edge.js';
-import type { SurfaceBuilder } from '../mesh/surface-builder.js';
+import type { SurfaceArrays, SurfaceBuilder } from '../mesh/surface-builder.js';
 import { growingNumbers, type GrowingNumbers } from './growing-numbers.js';
+import { cellDepths, reachInCells } from './reach-cells.js';
 import type { ReachAnswers } from './reach-engine.js';
 import { POINT_STRIDE } from './reach-kernels.js';
 
@@ -23,6 +24,7 @@ export interface SampleOptions {
   readonly isOpen: (x: number, y: number, z: number, nx: number, ny: number, nz: number) => boolean;
   /** beyond this many facets no more are split */
   readonly mostFaces: number;
+  readonly toleranceMm: number;
 }
 
 export interface ReachSamples {
@@ -30,6 +32,8 @@ export interface ReachSamples {
   readonly reachRadii: Float64Array;
   /** (V) how many of the radii that are; `NOT_ASKED` */
   readonly counts: Uint8Array;
+  /** (V) 1 where reach radii run linearly from vertex to vertex that say the same, so that borders need not be asked */
+  readonly isLinear: Uint8Array;
   /** whether the limit on facets stopped the refinement */
   readonly capped: boolean;
   /** questions that the grid settled, and that went to exact queries */
@@ -42,6 +46,9 @@ const FINE_SHARE = 0.5;
 /** The same where it fails at all three corners, so that no border is in sight. */
 const EVEN_SHARE = 1;
 const FINEST_MM = 0.2;
+/** Reach radii this near one of those surveyed, in mm and of the radius, are not told from others. */
+const NEAR_MM = 0.006, NEAR_SHARE = 0.006;
+const isNearRadius = (radius: number, reach: number): boolean => Math.abs(radius - reach) < NEAR_MM + NEAR_SHARE * radius;
 /** Normals of one vertex that differ by less, squared, are the same. */
 const SAME_NORMAL = 1e-6;
 
@@ -59,11 +66,8 @@ export async function sampleReach(
 ): Promise<ReachSamples> {
   const { radii, part } = options;
   let reach = new Float64Array(build.vertexCount()).fill(NaN);
-  let questions = initialQuestions(build, part);
   let capped = false, settledByGrid = 0, asked = 0;
-  for (let wave = 0; questions.vertices.length() > 0; wave++) {
-    const report = (fraction: number): void => tick(context, 'reach', 1 - 0.5 ** wave * (1 - 0.5 * fraction));
-    reach = longer(reach, build.vertexCount());
+  const answer = async (questions: Questions, report: (fraction: number) => void): Promise<void> => {
     const left = settleOpen(questions, options, reach);
     settledByGrid += questions.vertices.length() - left.vertices.length();
     asked += left.vertices.length();
@@ -72,7 +76,22 @@ export async function sampleReach(
     left.vertices.toArray().forEach((v, i) => {
       reach[v] = Number.isNaN(reach[v]) ? answers[i] : Math.max(reach[v], answers[i]);
     });
-    questions = noQuestions();
+  };
+  const { corner, depths, questions: first } = initialQuestions(build, part);
+  let batch = 0;
+  const report = (fraction: number): void => tick(context, 'reach', 0.5 * (batch + fraction) / (depths.length + 2));
+  await answer(first, report);
+  const linear = await reachInCells(build.arrays(), reach, {
+    corner, depths, toleranceMm: options.toleranceMm, apartMm: (least, most) => apartLimit(least, most, options),
+    isNear: (radius) => radii.some((one) => isNearRadius(one, radius)),
+  }, async (vertices) => {
+    const questions = noQuestions();
+    for (const v of vertices) ask(build, v, corner[v], part, questions);
+    batch++;
+    await answer(questions, report);
+  });
+  for (let wave = 0; ; wave++) {
+    const questions = noQuestions();
     const known = reach.length;
     for (let f = 0; f < build.faceCount(); f++) {
       if (build.faceCount() >= options.mostFaces) { capped = true; break; }
@@ -80,9 +99,14 @@ export async function sampleReach(
       if (limit === Infinity) continue;
       if (longestEdge(build, f).lengthMm > limit) splitEdge(build, nextToBisect(build, f), part, questions);
     }
+    if (questions.vertices.length() === 0) break;
+    reach = longer(reach, build.vertexCount());
+    await answer(questions, (fraction) => tick(context, 'reach', 1 - 0.5 ** (wave + 1) * (1 - 0.5 * fraction)));
   }
   const reachRadii = longer(reach, build.vertexCount());
-  return { reachRadii, counts: countsOf(reachRadii, radii), capped, settledByGrid, asked };
+  const isLinear = new Uint8Array(reachRadii.length);
+  isLinear.set(linear);
+  return { reachRadii, isLinear, counts: countsOf(reachRadii, radii), capped, settledByGrid, asked };
 }
 
 /** How many of the radii each reach radius allows. */
@@ -141,35 +165,63 @@ function pieceLimit(
     least = Math.min(least, reach[v]);
     most = Math.max(most, reach[v]);
   }
-  const count = countOf(least, options.radii);
-  if (count >= options.radii.length) return options.coarseMm;
-  const share = most < options.radii[count] ? EVEN_SHARE : FINE_SHARE;
-  return Math.min(options.coarseMm, Math.max(FINEST_MM, share * options.radii[count]));
+  return apartLimit(least, most, options);
 }
 
-function initialQuestions(build: SurfaceBuilder, part: SmoothPart): Questions {
-  const { triangles, normals, labels } = build.arrays();
-  const first = new Int32Array(build.vertexCount()).fill(-1);
+/** How far apart vertices may be between which reach radii are these, mm. */
+function apartLimit(least: number, most: number, { radii, coarseMm }: SampleOptions): number {
+  const count = countOf(least, radii);
+  if (count >= radii.length) return coarseMm;
+  const share = most < radii[count] ? EVEN_SHARE : FINE_SHARE;
+  return Math.min(coarseMm, Math.max(FINEST_MM, share * radii[count]));
+}
+
+interface InitialQuestions {
+  /** (V) a corner of each vertex that need not be asked if others near it say enough; else -1 */
+  readonly corner: Int32Array;
+  /** see `reachInCells` */
+  readonly depths: readonly number[];
+  /** about all other vertices */
+  readonly questions: Questions;
+}
+
+function initialQuestions(build: SurfaceBuilder, part: SmoothPart): InitialQuestions {
+  const arrays = build.arrays();
+  const { triangles, normals, labels } = arrays;
+  const corner = new Int32Array(build.vertexCount()).fill(-1);
   const others = new Map<number, number[]>();
   const corners = 3 * build.faceCount();
   for (let h = 0; h < corners; h++) {
     if (labels[(h / 3) | 0] >= MACHINABLE_CLASSES) continue;
     const v = triangles[h];
-    if (first[v] < 0) {
-      first[v] = h;
-    } else if (!sameNormal(normals, first[v], h)) {
+    if (corner[v] < 0) {
+      corner[v] = h;
+    } else if (!sameNormal(normals, corner[v], h)) {
       const more = others.get(v);
       if (!more) others.set(v, [h]);
       else if (!more.some((g) => sameNormal(normals, g, h))) more.push(h);
     }
   }
+  const depths = cellDepths(arrays, build.faceCount());
   const questions = noQuestions();
-  for (let v = 0; v < first.length; v++) {
-    if (first[v] < 0) continue;
-    const more = others.get(v) ?? [];
-    for (const h of [first[v], ...more]) ask(build, v, h, part, questions);
+  for (let v = 0; v < corner.length; v++) {
+    if (corner[v] < 0) continue;
+    const more = others.get(v);
+    if (depths.length > 0 && !more && isFan(arrays, corner[v])) continue;
+    for (const h of [corner[v], ...more ?? []]) ask(build, v, h, part, questions);
+    corner[v] = -1;
   }
-  return questions;
+  return { corner, depths, questions };
+}
+
+/** Whether facets that are asked about close round the vertex of a corner. */
+function isFan({ twin, labels }: SurfaceArrays, corner: number): boolean {
+  let h = corner;
+  do {
+    h = twin[prevCorner(h)];
+    if (h < 0 || labels[(h / 3) | 0] >= MACHINABLE_CLASSES) return false;
+  } while (h !== corner);
+  return true;
 }
 
 /** Whether two corners' normals are one. */

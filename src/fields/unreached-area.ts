@@ -28,6 +28,8 @@ export interface ReachCounts {
   /** (V) from `sampleReach` */
   readonly reachRadii: Float64Array;
   readonly counts: Uint8Array;
+  /** (V) */
+  readonly isLinear: Uint8Array;
   /** ascending, mm, allowance included */
   readonly radii: Float64Array;
   readonly part: SmoothPart;
@@ -46,16 +48,18 @@ export async function reachBorders(
   if (labels.length * 3 !== surface.mesh.triangles.length || counts.length * 3 !== surface.mesh.positions.length) {
     throw new RangeError(`reachBorders: ${labels.length} labels and ${counts.length} counts do not fit the surface`);
   }
-  const items = growingNumbers(), halfEdges = growingNumbers(), indices = growingNumbers();
-  collectCrossings(input, halfEdges, indices, items);
-  const total = indices.length();
-  if (items.length() !== CROSSING_STRIDE * total) throw new RangeError('reachBorders: out of step');
-  const found = total === 0
-    ? new Float64Array(0)
-    : await engine.run(
+  const items = growingNumbers(), halfEdges = growingNumbers(), indices = growingNumbers(), fractions = growingNumbers();
+  collectCrossings(input, halfEdges, indices, fractions, items);
+  const found = fractions.toArray();
+  if (items.length() > 0) {
+    const answers = await engine.run(
       { kind: 'crossings', items: items.toArray(), radii, accuracyMm }, context.signal,
       (done) => context.progress?.('reach borders', done),
     );
+    let next = 0;
+    found.forEach((fraction, n) => { if (Number.isNaN(fraction)) found[n] = answers[next++]; });
+    if (next !== answers.length) throw new RangeError('reachBorders: out of step');
+  }
   const edges = halfEdges.toArray(), indexOf = indices.toArray();
   return Array.from(radii, (_, index) => {
     const own: number[] = [];
@@ -74,8 +78,8 @@ const place = new Float64Array(6);
  * comes first.
  */
 function collectCrossings(
-  { surface, labels, reachRadii, counts, part, radii }: ReachCounts,
-  halfEdges: GrowingNumbers, indices: GrowingNumbers, items: GrowingNumbers,
+  { surface, labels, reachRadii, counts, isLinear, part, radii }: ReachCounts,
+  halfEdges: GrowingNumbers, indices: GrowingNumbers, fractions: GrowingNumbers, items: GrowingNumbers,
 ): void {
   const { triangles, positions } = surface.mesh;
   const { twin } = surface.topology;
@@ -87,6 +91,17 @@ function collectCrossings(
     const next = nextCorner(h);
     const a = counts[triangles[h]], b = counts[triangles[next]];
     if (a === b || a === NOT_ASKED || b === NOT_ASKED) continue;
+    const start = triangles[a < b ? h : next], end = triangles[a < b ? next : h];
+    const known = isLinear[start] === 1 && isLinear[end] === 1 && reachRadii[end] < Infinity;
+    if (known) {
+      const from = reachRadii[start], rise = reachRadii[end] - from;
+      for (let index = Math.min(Math.max(a, b), radii.length) - 1; index >= Math.min(a, b); index--) {
+        halfEdges.push(h);
+        indices.push(index);
+        fractions.push((radii[index] - from) / rise);
+      }
+      continue;
+    }
     const parent = surface.parent[(h / 3) | 0];
     [a < b ? h : next, a < b ? next : h].forEach((corner, end) => {
       const v = triangles[corner];
@@ -97,6 +112,7 @@ function collectCrossings(
     for (let index = Math.min(Math.max(a, b), radii.length) - 1; index >= Math.min(a, b); index--) {
       halfEdges.push(h);
       indices.push(index);
+      fractions.push(NaN);
       for (const value of ends) items.push(value);
       items.push(index);
     }

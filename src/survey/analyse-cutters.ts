@@ -29,6 +29,7 @@ export interface CuttersInput {
   readonly part: SmoothPart;
   readonly engine: ReachAnswers;
   readonly stockMm: number;
+  readonly toleranceMm: number;
   /** beyond this many facets no more are split; default 2 million */
   readonly mostFaces?: number;
 }
@@ -101,14 +102,14 @@ const cappedFinding = ({ id }: Cutter, { mostFaces = MOST_FACES }: CuttersInput)
  * was stopped.
  */
 async function unreachedBy(
-  profile: CutterProfile, { zoned, part, engine, mostFaces = MOST_FACES }: CuttersInput, { signal }: Context,
+  profile: CutterProfile, { zoned, part, engine, toleranceMm, mostFaces = MOST_FACES }: CuttersInput, { signal }: Context,
 ): Promise<{ readonly areaMm2: number; readonly capped: boolean }> {
   const { engine: ofCutter, radii } = reachProbe(engine, profile);
   const build = resumeSurface(zoned.surface, zoned.labels);
   const coarseMm = Math.min(COARSEST_MM, COARSEST_SHARE * longestSide(zoned.surface.mesh.positions));
   const inner = signal ? { signal } : {};
   const samples = await sampleReach(build, ofCutter, {
-    radii, coarseMm, part, isOpen: () => false, mostFaces,
+    radii, coarseMm, part, isOpen: () => false, mostFaces, toleranceMm,
   }, inner);
   const reached = { ...build.finish(), ...samples, radii, part };
   const [border] = await reachBorders(reached, ofCutter, BORDER_ACCURACY_MM, inner);

@@ -38,6 +38,8 @@ export interface ReachAnalysis {
   readonly reachRadii: Float64Array;
   /** (V) how many of the radii reach each vertex; `NOT_ASKED` */
   readonly counts: Uint8Array;
+  /** (V) 1 where reach runs linearly to vertices that say the same */
+  readonly isLinear: Uint8Array;
   /** ascending */
   readonly byRadius: readonly RadiusReach[];
   /** ascending, mm, allowance included */
@@ -77,12 +79,12 @@ export async function analyseReach(input: ReachInput, context: Context): Promise
   const build = resumeSurface(zoned.surface, zoned.labels);
   const coarseMm = Math.max(1, diagonal(zoned.surface.mesh.positions) / PIECES_PER_DIAGONAL);
   const isOpen = openByGrid(maxima, radii[radii.length - 1], toleranceMm);
-  const { reachRadii, counts, capped, settledByGrid, asked: queried } = await sampleReach(
-    build, engine, { radii, coarseMm, part, isOpen, mostFaces: MOST_FACES }, context,
+  const { reachRadii, counts, isLinear, capped, settledByGrid, asked: queried } = await sampleReach(
+    build, engine, { radii, coarseMm, part, isOpen, mostFaces: MOST_FACES, toleranceMm }, context,
   );
   const { surface, labels } = build.finish();
   const { areas } = facetNormals(surface.mesh);
-  const asked = { surface, labels, reachRadii, counts, radii, part };
+  const asked = { surface, labels, reachRadii, counts, isLinear, radii, part };
   const borders = await reachBorders(asked, engine, BORDER_ACCURACY_MM, context);
   const scratch = new Float32Array(surface.mesh.triangles.length);
   const left = borders.map((border) => unreachedArea(asked, areas, border, scratch));
@@ -95,7 +97,7 @@ export async function analyseReach(input: ReachInput, context: Context): Promise
     code: 'reach.refinement-capped', severity: 'warning', count: 1, whereMm: null,
     message: `The surface was refined to ${MOST_FACES} facets and no further: borders of reach are coarser than stated.`,
   }] : [];
-  return { surface, labels, areas, reachRadii, counts, byRadius, radii, findings, settledByGrid, queried };
+  return { surface, labels, areas, reachRadii, counts, isLinear, byRadius, radii, findings, settledByGrid, queried };
 }
 
 function diagonal(positions: Float64Array): number {

@@ -29,18 +29,17 @@ const ABOVE = 1.001;
 
 /** Facets with what time needs: mean normals, curvature. */
 export function finishingSurface(surface: Surface, labels: Uint8Array, areas: Float64Array): FinishingSurface {
-  const { mesh: { positions, triangles }, normals } = surface;
-  const mean = new Float64Array(3 * areas.length), corners = new Float64Array(9 * areas.length);
-  for (let f = 0; f < areas.length; f++) {
-    for (let i = 0; i < 3; i++) {
-      mean[3 * f + i] = normals[9 * f + i] + normals[9 * f + 3 + i] + normals[9 * f + 6 + i];
-      for (let k = 0; k < 3; k++) corners[9 * f + 3 * k + i] = positions[3 * triangles[3 * f + k] + i];
-    }
-    const x = mean[3 * f], y = mean[3 * f + 1], z = mean[3 * f + 2];
-    const length = Math.sqrt(x * x + y * y + z * z);
-    if (length > 0) for (let i = 0; i < 3; i++) mean[3 * f + i] /= length;
+  const { mesh, normals } = surface;
+  const mean = new Float64Array(3 * areas.length);
+  for (let f = 0, m = 0, n = 0; f < areas.length; f++, m += 3, n += 9) {
+    const x = normals[n] + normals[n + 3] + normals[n + 6], y = normals[n + 1] + normals[n + 4] + normals[n + 7];
+    const z = normals[n + 2] + normals[n + 5] + normals[n + 8];
+    const length = Math.sqrt(x * x + y * y + z * z) || 1;
+    mean[m] = x / length;
+    mean[m + 1] = y / length;
+    mean[m + 2] = z / length;
   }
-  return { normals: mean, areas, classOf: labels, curvature: facetCurvatures(corners, normals) };
+  return { normals: mean, areas, classOf: labels, curvature: facetCurvatures(mesh, normals) };
 }
 
 /** How the finishing passes are laid: the same for every cutter. */

@@ -97,21 +97,30 @@ function tipsAt(
   const deepest = new Map<number, number>();
   const tips: number[] = [];
   const tip = new Float64Array(3);
+  // Most corners of a vertex have one normal, and so one tip.
+  const before = new Int32Array(positions.length / 3).fill(-1);
   for (const h of corners) {
+    const known = before[triangles[h]];
+    if (known >= 0 && isSame(normals, known, h)) continue;
+    before[triangles[h]] = h;
     const v = 3 * triangles[h];
     contactTip(profile, normals[3 * h], normals[3 * h + 1], normals[3 * h + 2], tip);
     const x = positions[v] + tip[0], y = positions[v + 1] + tip[1], z = positions[v + 2] + tip[2] + stockMm;
     const square = Math.floor((y - below) / side) * columns + Math.floor((x - left) / side);
-    const known = deepest.get(square);
-    if (known === undefined) {
+    const at = deepest.get(square);
+    if (at === undefined) {
       deepest.set(square, tips.length);
       tips.push(x, y, z);
-    } else if (z < tips[known + 2]) {
-      tips[known] = x;
-      tips[known + 1] = y;
-      tips[known + 2] = z;
+    } else if (z < tips[at + 2]) {
+      tips[at] = x;
+      tips[at + 1] = y;
+      tips[at + 2] = z;
     }
   }
   const order = [...deepest.values()].sort((a, b) => tips[a + 2] - tips[b + 2] || a - b);
   return Float64Array.from(order.flatMap((at) => [tips[at], tips[at + 1], tips[at + 2]]));
+}
+
+function isSame(normals: Float64Array, g: number, h: number): boolean {
+  return normals[3 * g] === normals[3 * h] && normals[3 * g + 1] === normals[3 * h + 1] && normals[3 * g + 2] === normals[3 * h + 2];
 }

@@ -1,8 +1,9 @@
 import type { Cutter } from '../cutters/catalogue.js';
+import { mapTo } from '../core/map-to.js';
 import type { Setup } from '../setup.js';
 import { runningSum } from '../core/sum.js';
 import { passMask, type FinishingSurface } from '../time/finishing-surface.js';
-import type { CutRegions } from '../time/pass-pieces.js';
+import { passExtents, type CutRegions } from '../time/pass-pieces.js';
 import { facetMinutes, followingOverhead, passTimes, totalPassTime, type PassPlan } from '../time/pass-time.js';
 import type { ReachAnalysis, Reached } from './analyse-reach.js';
 import {
@@ -43,16 +44,21 @@ export function ladderTimes(reach: ReachAnalysis, setup: Setup, layout: PassLayo
     const mask = restMask(labels, own.share);
     return { ...regionsOf(surface, mask), facets: Int32Array.from(facetsIn(mask)) };
   });
-  const perArea = lastOnly((cutter: Cutter) => (
-    facetMinutes({ ...finishing, areas: new Float64Array(areas.length).fill(1) }, restPlan(cutter, setup, layout))));
+  const unit = { ...finishing, areas: new Float64Array(areas.length).fill(1) }, minutesOf = new Float64Array(areas.length);
+  const perArea = lastOnly((cutter: Cutter) => facetMinutes(unit, restPlan(cutter, setup, layout), minutesOf));
+  const extents = {
+    waterline: passExtents(regions.waterline, { kind: 'waterline' }),
+    raster: passExtents(regions.raster, { kind: 'raster', feedRad: layout.rasterRad }),
+  };
+  const reachedAreas = new Float64Array(areas.length);
   return {
     first: (cutter, own) => {
-      const reached = { ...finishing, areas: areas.map((area, f) => area * (1 - own.share[f])) };
+      const reached = { ...finishing, areas: mapTo(reachedAreas, areas, (area, f) => area * (1 - own.share[f])) };
       return bothPasses(layout, cutter).reduce((minutes, { strategy, spacingMm, steepestRad }) => {
         const { feedMmPerMin } = finishingFeed(setup, cutter, spacingMm, steepestRad);
-        const where = strategy.kind === 'raster' ? regions.raster : regions.waterline;
+        const pass = strategy.kind === 'raster' ? 'raster' : 'waterline';
         const plan = { strategy, spacingMm, cutter, feedMmPerMin, machine: setup.machine };
-        return minutes + totalPassTime(passTimes(reached, where, plan)).minutes;
+        return minutes + totalPassTime(passTimes(reached, regions[pass], plan, extents[pass])).minutes;
       }, 0);
     },
     after: (before, cutter, own) => (

@@ -111,7 +111,7 @@ async function candidatesOf(
     const probe = reachProbe(engine, offsetProfile(profileOfCutter(cutter), setup.stockMm));
     const reachRadii = await reachedVertices(vertices, questions, probe, context);
     const counts = mapTo(new Uint8Array(reachRadii.length), reachRadii, (radius) => (radius === Infinity ? 1 : 0));
-    const asked = { surface, labels, counts, reachRadii, radii: probe.radii, part };
+    const asked = { surface, labels, counts, reachRadii, isLinear: new Uint8Array(counts.length), radii: probe.radii, part };
     const [border] = await reachBorders(asked, probe.engine, BORDER_ACCURACY_MM, context);
     const { totalMm2, share } = unreachedArea(asked, areas, border, scratch);
     const { restVolumeMm3, maxGapMm } = found;
@@ -162,7 +162,7 @@ async function leftByAll(
     const probe = reachProbe(engine, offsetProfile(profileOfCutter(cutter), setup.stockMm));
     const known = mapTo(new Int8Array(counts.length), counts, (count) => (count > 0 ? 1 : 0));
     part = await keepByReach(part, probe, {
-      keep: 'unreached', known, reachRadii: nothing, around: false, smooth, accuracyMm: BORDER_ACCURACY_MM,
+      keep: 'unreached', known, reachRadii: nothing, isLinear: new Uint8Array(nothing.length), around: false, smooth, accuracyMm: BORDER_ACCURACY_MM,
     }, context);
   }
   const member = mapTo(new Int32Array(part.labels.length), part.labels, (label) => (label < MACHINABLE_CLASSES ? 0 : -1));

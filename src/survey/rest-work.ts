@@ -50,6 +50,8 @@ export interface RestWorkInput {
   readonly labels: Uint8Array;
   /** (V) mm, allowance included, as surveyed with these radii */
   readonly reachRadii: Float64Array;
+  /** (V) */
+  readonly isLinear: Uint8Array;
   readonly radii: Float64Array;
   readonly part: SmoothPart;
   readonly engine: ReachAnswers;
@@ -78,7 +80,7 @@ export async function restWork(
   const last = before[before.length - 1];
   const chain = [...before, own];
   const isNested = chain.every(({ profile }, i) => i === 0 || reachesAllOf(profile, chain[i - 1].profile));
-  const options = { smooth, accuracyMm: BORDER_ACCURACY_MM };
+  const options = { smooth, isLinear: input.isLinear, accuracyMm: BORDER_ACCURACY_MM };
   let part = wholeSurface(surface, labels);
   for (const cutter of isNested ? [last] : before) {
     const larger = offsetProfile(enlargedProfile(cutter.profile, blendShare), stockMm);

@@ -1,3 +1,5 @@
+import type { Mesh } from '../mesh/types.js';
+
 /**
  * Curvature of the true surface over each facet, from the normals at its corners.
  *
@@ -7,33 +9,33 @@
  * every direction. A chord and the difference of its two end normals shrink alike, so circular sections come
  * out exact at any facet size.
  *
- * @param positions (9 F) corners of each facet, mm
  * @param normals (9 F) unit outward normal of the true surface at each corner
  * @param out (6 F) xx, yy, zz, xy, xz, yz of the tensor K with `k(t) = tᵀ K t` for a unit tangent t, 1/mm;
  *   zeros for a facet without area
  * @throws {RangeError} if the lengths do not agree
  */
 export function facetCurvatures(
-  positions: Float64Array, normals: Float64Array, out?: Float64Array,
+  { positions, triangles }: Mesh, normals: Float64Array, out?: Float64Array,
 ): Float64Array {
-  const count = positions.length / 9;
+  const count = triangles.length / 3;
   const result = out ?? new Float64Array(6 * count);
   if (!Number.isInteger(count) || normals.length !== 9 * count || result.length !== 6 * count) {
-    throw new RangeError(`facetCurvatures: lengths ${positions.length}, ${normals.length}, ${result.length}, `
-      + 'expected 9 F, 9 F, 6 F');
+    throw new RangeError(`facetCurvatures: lengths ${triangles.length}, ${normals.length}, ${result.length}, `
+      + 'expected 3 F, 9 F, 6 F');
   }
-  const frame = new Float64Array(6);
+  const frame = new Float64Array(6), corners = new Float64Array(9);
   for (let f = 0; f < count; f++) {
-    if (facetFrame(positions, 9 * f, frame)) fitFacet(positions, normals, 9 * f, frame, result, 6 * f);
+    for (let k = 0; k < 3; k++) for (let i = 0; i < 3; i++) corners[3 * k + i] = positions[3 * triangles[3 * f + k] + i];
+    if (facetFrame(corners, frame)) fitFacet(corners, normals, 9 * f, frame, result, 6 * f);
     else result.fill(0, 6 * f, 6 * f + 6);
   }
   return result;
 }
 
-/** Orthonormal axes u, v in the plane of the facet at offset `o`; false if the facet has no area. */
-function facetFrame(p: Float64Array, o: number, frame: Float64Array): boolean {
-  let ux = p[o + 3] - p[o], uy = p[o + 4] - p[o + 1], uz = p[o + 5] - p[o + 2];
-  let vx = p[o + 6] - p[o], vy = p[o + 7] - p[o + 1], vz = p[o + 8] - p[o + 2];
+/** Orthonormal axes u, v in the plane of the facet with corners p; false if the facet has no area. */
+function facetFrame(p: Float64Array, frame: Float64Array): boolean {
+  let ux = p[3] - p[0], uy = p[4] - p[1], uz = p[5] - p[2];
+  let vx = p[6] - p[0], vy = p[7] - p[1], vz = p[8] - p[2];
   const u2 = ux * ux + uy * uy + uz * uz, v2 = vx * vx + vy * vy + vz * vz;
   const length = Math.sqrt(u2);
   ux /= length; uy /= length; uz /= length;
@@ -53,8 +55,8 @@ function fitFacet(
   const ux = frame[0], uy = frame[1], uz = frame[2], vx = frame[3], vy = frame[4], vz = frame[5];
   let xx = 0, xy = 0, yy = 0, rx = 0, ry = 0, rm = 0;
   for (let k = 0; k < 3; k++) {
-    const a = o + 3 * k, b = o + 3 * ((k + 1) % 3);
-    const dx = p[b] - p[a], dy = p[b + 1] - p[a + 1], dz = p[b + 2] - p[a + 2];
+    const i = 3 * k, j = k === 2 ? 0 : i + 3, a = o + i, b = o + j;
+    const dx = p[j] - p[i], dy = p[j + 1] - p[i + 1], dz = p[j + 2] - p[i + 2];
     const gx = n[b] - n[a], gy = n[b + 1] - n[a + 1], gz = n[b + 2] - n[a + 2];
     const eu = dx * ux + dy * uy + dz * uz, ev = dx * vx + dy * vy + dz * vz;
     const nu = gx * ux + gy * uy + gz * uz, nv = gx * vx + gy * vy + gz * vz;

@@ -22,6 +22,45 @@ export interface PassPieces {
   readonly pieces: Float64Array;
 }
 
+/** What the passes over each region count by, whatever their spacing; one entry per region. */
+export interface PassExtents {
+  /** mm across the passes; Infinity: passes that follow the surface, one spiral */
+  readonly across: Float64Array;
+  /** how far its border runs across them, up and down alike, mm */
+  readonly border: Float64Array;
+}
+
+/**
+ * How far regions and their borders reach across the passes.
+ *
+ * @throws {RangeError} if the regions are not one per facet of the mesh
+ */
+export function passExtents(where: CutRegions, strategy: Strategy): PassExtents {
+  const { mesh, regionOf, count: regions } = where;
+  if (regionOf.length * 3 !== mesh.triangles.length) {
+    throw new RangeError(`passExtents: ${regionOf.length} facets, expected ${mesh.triangles.length / 3}`);
+  }
+  const border = new Float64Array(regions);
+  if (strategy.kind === 'following') return { across: new Float64Array(regions).fill(Infinity), border };
+  const { triangles } = mesh;
+  const { twin } = where.topology;
+  const level = levelFunction(mesh.positions, strategy);
+  const low = new Float64Array(regions).fill(Infinity), high = new Float64Array(regions).fill(-Infinity);
+  for (let f = 0, h = 0; f < regionOf.length; f++, h += 3) {
+    const region = regionOf[f];
+    if (region < 0) continue;
+    const a = level(triangles[h]), b = level(triangles[h + 1]), c = level(triangles[h + 2]);
+    low[region] = Math.min(low[region], a, b, c);
+    high[region] = Math.max(high[region], a, b, c);
+    for (let k = 0; k < 3; k++) {
+      const other = twin[h + k];
+      if (other >= 0 && regionOf[(other - (other % 3)) / 3] === region) continue;
+      border[region] += Math.abs(k === 0 ? b - a : k === 1 ? c - b : a - c);
+    }
+  }
+  return { across: high.map((top, region) => Math.max(0, top - low[region])), border };
+}
+
 /**
  * Counts the separate cuts of the passes over each region, without laying a path.
  *
@@ -29,34 +68,9 @@ export interface PassPieces {
  * ∫|df|` passes do so, f being the height (waterline) or the way across the planes (raster); half as many
  * cuts have two ends. Closed loops have none, so there are at least as many cuts as levels: one loop per
  * level is assumed. Passes that follow the surface are taken as one spiral.
- *
- * @throws {RangeError} if the regions are not one per facet of the mesh
  */
-export function passPieces(where: CutRegions, strategy: Strategy, spacingMm: number): PassPieces {
-  const { mesh, regionOf, count: regions } = where;
-  if (regionOf.length * 3 !== mesh.triangles.length) {
-    throw new RangeError(`passPieces: ${regionOf.length} facets, expected ${mesh.triangles.length / 3}`);
-  }
-  if (strategy.kind === 'following') {
-    return { passes: new Float64Array(regions).fill(1), pieces: new Float64Array(regions).fill(1) };
-  }
-  const { triangles } = mesh;
-  const { twin } = where.topology;
-  const level = levelFunction(mesh.positions, strategy);
-  const low = new Float64Array(regions).fill(Infinity), high = new Float64Array(regions).fill(-Infinity);
-  const border = new Float64Array(regions);
-  for (let h = 0; h < triangles.length; h++) {
-    const f = (h - (h % 3)) / 3;
-    const region = regionOf[f];
-    if (region < 0) continue;
-    const at = level(triangles[h]);
-    if (at < low[region]) low[region] = at;
-    if (at > high[region]) high[region] = at;
-    const other = twin[h];
-    if (other >= 0 && regionOf[(other - (other % 3)) / 3] === region) continue;
-    border[region] += Math.abs(level(triangles[3 * f + ((h + 1) % 3)]) - at);
-  }
-  const passes = high.map((top, region) => Math.max(0, top - low[region]) / spacingMm);
+export function passPieces({ across, border }: PassExtents, spacingMm: number): PassPieces {
+  const passes = across.map((mm) => (mm === Infinity ? 1 : mm / spacingMm));
   return { passes, pieces: passes.map((count, region) => Math.max(count, border[region] / spacingMm / 2)) };
 }
 

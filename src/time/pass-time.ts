@@ -2,7 +2,7 @@ import { compensatedSum, runningSum } from '../core/sum.js';
 import { checkSurface, type CutterShape, type FinishingSurface, type Strategy } from './finishing-surface.js';
 import type { Machine } from './machine.js';
 import { centreFactor, feedBend, framer, newFrame } from './pass-frame.js';
-import { passPieces, type CutRegions } from './pass-pieces.js';
+import { passExtents, passPieces, type CutRegions, type PassExtents } from './pass-pieces.js';
 import { checkSpacing } from './path-length.js';
 import { blockTimeCap, centripetalCap, cornerCap, naiveSeconds, restToRestSeconds } from './segment-time.js';
 
@@ -134,11 +134,14 @@ function unhinderedRadius(feedMmPerMin: number, machine: Machine): number {
  * counted.
  *
  * @param surface one entry per facet of the mesh of `where`
+ * @param extents of `where` under the plan's strategy, where they are known
  * @returns one entry per region
  * @throws {RangeError} if arrays do not agree or a spacing or feed is not positive
  */
-export function passTimes(surface: FinishingSurface, where: CutRegions, plan: PassPlan): PassTime[] {
-  const { strategy, spacingMm } = plan;
+export function passTimes(
+  surface: FinishingSurface, where: CutRegions, plan: PassPlan, extents: PassExtents = passExtents(where, plan.strategy),
+): PassTime[] {
+  const { spacingMm } = plan;
   if (!(plan.feedMmPerMin > 0)) throw new RangeError(`passTimes: feed ${plan.feedMmPerMin}, expected > 0`);
   checkSpacing('passTimes', spacingMm);
   const count = checkSurface('passTimes', surface);
@@ -157,7 +160,7 @@ export function passTimes(surface: FinishingSurface, where: CutRegions, plan: Pa
     sum.path.add((area * cut.stretch) / spacingMm);
     sum.cutting.add((area * cut.stretch) / (spacingMm * cut.feed));
   }
-  const { passes, pieces } = passPieces(where, strategy, spacingMm);
+  const { passes, pieces } = passPieces(extents, spacingMm);
   return sums.map(({ area, contact, path, cutting }, region) => regionTime(plan, {
     areaMm2: area.value(), contactLengthMm: contact.value(), pathLengthMm: path.value(), passes: passes[region],
     pieces: pieces[region],

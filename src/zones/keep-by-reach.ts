@@ -9,6 +9,7 @@ import { subSurface } from '../mesh/sub-surface.js';
 import type { Surface } from '../mesh/types.js';
 import { AWAY } from './mark-away.js';
 import { cutAtBorder } from './tight-patches.js';
+import { touchingFaces } from './touching-faces.js';
 
 /** Part of a surface: the facets whose label is machinable belong to it. */
 export interface SurfacePart {
@@ -24,6 +25,8 @@ export interface KeepOptions {
   readonly known: Int8Array;
   /** (V of the first surface) reach radius, mm, Infinity: reached; NaN: to be asked */
   readonly reachRadii: Float64Array;
+  /** (V of the first surface) 1 where they run linearly to vertices that say the same */
+  readonly isLinear: Uint8Array;
   /** look only at what hangs together with vertices known not to be reached; all else counts as reached */
   readonly around: boolean;
   readonly smooth: SmoothPart;
@@ -44,7 +47,7 @@ export const wholeSurface = (surface: Surface, labels: Uint8Array): SurfacePart 
 export async function keepByReach(
   part: SurfacePart, probe: ReachProbe, options: KeepOptions, context: Context,
 ): Promise<SurfacePart> {
-  const { keep, known, reachRadii: surveyed, around, smooth, accuracyMm } = options;
+  const { keep, known, reachRadii: surveyed, isLinear: surveyedLinear, around, smooth, accuracyMm } = options;
   const state = mapTo(new Int8Array(part.origin.length), part.origin, (v) => (v < 0 ? -1 : known[v]));
   const questions = { ...part, at: cornersByVertex(part.surface.mesh), part: smooth };
   const reach = mapTo(new Float64Array(part.origin.length), part.origin, (v) => (v < 0 ? NaN : surveyed[v]));
@@ -56,11 +59,15 @@ export async function keepByReach(
   };
   await (around ? askAround(state, questions, ask) : ask([...state.keys()].filter((v) => state[v] < 0)));
   const isWanted = (v: number): boolean => (state[v] === 0) === (keep === 'unreached');
-  const { surface, vertexOf, faceOf } = subSurface(part.surface, touchingFaces(part, isWanted));
+  const { surface, vertexOf, faceOf } = subSurface(part.surface, touchingFaces(part.surface, part.labels, isWanted));
   const labels = mapTo(new Uint8Array(faceOf.length), faceOf, (f) => part.labels[f]);
   const counts = mapTo(new Uint8Array(vertexOf.length), vertexOf, (v) => (state[v] === 0 ? 0 : 1));
   const reachRadii = mapTo(new Float64Array(vertexOf.length), vertexOf, (v) => reach[v]);
-  const asked = { surface, labels, counts, reachRadii, part: smooth, radii: probe.radii };
+  const isLinear = mapTo(new Uint8Array(vertexOf.length), vertexOf, (v) => {
+    const from = part.origin[v];
+    return from >= 0 && !Number.isNaN(surveyed[from]) ? surveyedLinear[from] : 0;
+  });
+  const asked = { surface, labels, counts, reachRadii, isLinear, part: smooth, radii: probe.radii };
   const [border] = await reachBorders(asked, probe.engine, accuracyMm, context);
   const cut = cutAtBorder(surface, labels, counts, border);
   const origin = new Int32Array(cut.surface.mesh.positions.length / 3).fill(-1);
@@ -98,20 +105,4 @@ async function askAround(
     front = open.filter((v) => state[v] === 0);
   }
   for (let v = 0; v < state.length; v++) if (state[v] < 0) state[v] = 1;
-}
-
-/** Machinable facets with a wanted vertex, and the facets beside them. */
-function touchingFaces(
-  { surface: { mesh: { triangles }, topology: { twin } }, labels }: SurfacePart, isWanted: (v: number) => boolean,
-): Uint32Array {
-  const isIn = new Uint8Array(labels.length);
-  for (let f = 0; f < labels.length; f++) {
-    if (labels[f] >= MACHINABLE_CLASSES) continue;
-    if (![3 * f, 3 * f + 1, 3 * f + 2].some((h) => isWanted(triangles[h]))) continue;
-    isIn[f] = 1;
-    for (let h = 3 * f; h < 3 * f + 3; h++) if (twin[h] >= 0) isIn[(twin[h] / 3) | 0] = 1;
-  }
-  const faces: number[] = [];
-  isIn.forEach((is, f) => { if (is === 1) faces.push(f); });
-  return Uint32Array.from(faces);
 }

@@ -1,8 +1,11 @@
 import { MACHINABLE_CLASSES } from '../core/classes.js';
+import { mapTo } from '../core/map-to.js';
 import { nextCorner } from '../mesh/half-edge.js';
+import { subSurface } from '../mesh/sub-surface.js';
 import { resumeSurface } from '../mesh/surface-builder.js';
 import type { Surface } from '../mesh/types.js';
 import { connectedPatches, type Patch } from './connected-patches.js';
+import { touchingFaces } from './touching-faces.js';
 import type { ReachBorder } from '../fields/unreached-area.js';
 
 /** A connected patch of machinable surface that a cutter does not reach. */
@@ -14,7 +17,7 @@ export interface TightPatch extends Patch {
 export interface TightPatches {
   /** largest first */
   readonly patches: readonly TightPatch[];
-  /** the surface cut along the patches' borders */
+  /** the facets of the patches, cut along their borders, and those beside them */
   readonly surface: Surface;
   /** (F) index in `patches`, -1: reached, not machinable, or in a patch too small to list */
   readonly patchOf: Int32Array;
@@ -28,8 +31,16 @@ const SHARP_TOLERANCES = 5;
  * take.
  */
 export function tightPatches({ surface, labels, reachRadii, own }: TightInput, toleranceMm: number): TightPatches {
-  const cut = cutAtBorder(surface, labels, own.counts, own.border);
-  const ballReach = (v: number): number => (v < reachRadii.length ? reachRadii[v] : NaN);
+  const { index } = own.border;
+  const { surface: part, vertexOf, faceOf } = subSurface(surface, touchingFaces(surface, labels, (v) => own.counts[v] <= index));
+  const partOf = new Int32Array(labels.length).fill(-1);
+  faceOf.forEach((f, i) => { partOf[f] = i; });
+  const cut = cutAtBorder(
+    part, mapTo(new Uint8Array(faceOf.length), faceOf, (f) => labels[f]),
+    mapTo(new Uint8Array(vertexOf.length), vertexOf, (v) => own.counts[v]),
+    { ...own.border, halfEdges: own.border.halfEdges.map((h) => 3 * partOf[(h / 3) | 0] + (h % 3)) },
+  );
+  const ballReach = (v: number): number => (v < vertexOf.length ? reachRadii[vertexOf[v]] : NaN);
   return patchesOf({ surface: cut.surface, member: cut.unreached, ballReach }, toleranceMm);
 }
 

@@ -29,7 +29,7 @@ function analysed(
   const part = readyPart(corners);
   const engine = inlineEngine({ ...part, limits: { toleranceMm, slackMm: 0.01 * toleranceMm } });
   const zoned = zonesOf(part);
-  return analyseCutters(cutters, { zoned, part: part.smooth, engine, stockMm, ...more }, {});
+  return analyseCutters(cutters, { zoned, part: part.smooth, engine, stockMm, toleranceMm, ...more }, {});
 }
 
 /** Gap at points (x, y, z, normal) of a shape. */

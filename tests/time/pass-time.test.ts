@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import type { Strategy } from '../../src/time/finishing-surface.js';
 import { PLACEHOLDER_MACHINE, type Machine } from '../../src/time/machine.js';
-import { passPieces } from '../../src/time/pass-pieces.js';
+import { passExtents, passPieces } from '../../src/time/pass-pieces.js';
 import {
   facetMinutes, feedOnCurve, passTimes, totalPassTime, type PassPlan,
 } from '../../src/time/pass-time.js';
@@ -40,7 +40,7 @@ test('raster over a level 100 x 50: the closed form of the zig-zag', () => {
 
 describe('pieces', () => {
   const piecesOf = (patch: Patch, strategy: Strategy, spacing: number) => {
-    const { passes, pieces } = passPieces(inRegions(patch), strategy, spacing);
+    const { passes, pieces } = passPieces(passExtents(inRegions(patch), strategy), spacing);
     return [passes[0], pieces[0]];
   };
   test('closed loops round a sphere: one per level', () => {
@@ -58,7 +58,7 @@ describe('pieces', () => {
   test('regions are counted apart, facets outside not at all', () => {
     const two = joinPatches([tiltedPlane(10, 20, 40, 10), tiltedPlane(30, 8, 40, 10), tiltedPlane(5, 5, 40)]);
     const regionOf = Int32Array.from({ length: 72 }, (_, f) => (f < 24 ? 0 : f < 48 ? 1 : -1));
-    const { pieces } = passPieces(inRegions(two, regionOf, 2), waterline, 0.25);
+    const { pieces } = passPieces(passExtents(inRegions(two, regionOf, 2), waterline), 0.25);
     expect(pieces[0]).toBeCloseTo((20 * Math.sin(rad(40))) / 0.25, 9);
     expect(pieces[1]).toBeCloseTo((8 * Math.sin(rad(40))) / 0.25, 9);
   });

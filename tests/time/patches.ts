@@ -117,7 +117,7 @@ export function surfaceOf(
     classOf[f] = degrees < 0.5 ? CLASS_INDEX.level : degrees < splitDeg ? CLASS_INDEX.shallow
       : degrees < splitDeg + overlapDeg ? CLASS_INDEX.overlap : CLASS_INDEX.steep;
   }
-  return { normals, areas, classOf, curvature: facetCurvatures(patch.corners, patch.normals) };
+  return { normals, areas, classOf, curvature: facetCurvatures(asMesh(patch.corners), patch.normals) };
 }
 
 /** Twins of the half-edges, found by welding equal positions; -1 on open edges. */
@@ -132,3 +132,8 @@ export function twinsOf(mesh: Mesh): Topology {
   mesh.triangles.forEach((_, h) => at.set(edge(h).join('|'), h));
   return { twin: Int32Array.from(mesh.triangles, (_, h) => at.get([...edge(h)].reverse().join('|')) ?? -1) };
 }
+
+/** Facets that share nothing, as a mesh. */
+export const asMesh = (corners: Float64Array): Mesh => ({
+  positions: corners, triangles: Uint32Array.from({ length: corners.length / 3 }, (_, v) => v),
+});

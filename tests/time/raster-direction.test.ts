@@ -1,7 +1,7 @@
 import { expect, test } from 'vitest';
 import type { FinishingSurface } from '../../src/time/finishing-surface.js';
 import { PLACEHOLDER_MACHINE, type Machine } from '../../src/time/machine.js';
-import { passPieces, rasterPieces, regionBorders } from '../../src/time/pass-pieces.js';
+import { passExtents, passPieces, rasterPieces, regionBorders } from '../../src/time/pass-pieces.js';
 import { rasterDirections } from '../../src/time/raster-direction.js';
 import { gridMesh, steps } from '../support/labelled-mesh.js';
 
@@ -81,7 +81,7 @@ test('pieces from the borders alone are those from the mesh, whichever way', () 
   const where = { ...grid, regionOf: slanted, count: 1 };
   const borders = regionBorders(where), widths: number[] = [];
   for (const feedRad of [0, 0.3, 0.9, Math.PI / 2, 2.2, 2.7]) {
-    const mesh = passPieces(where, { kind: 'raster', feedRad }, STEP), own = rasterPieces(borders, feedRad, STEP);
+    const mesh = passPieces(passExtents(where, { kind: 'raster', feedRad }), STEP), own = rasterPieces(borders, feedRad, STEP);
     expect(own.passes[0]).toBeCloseTo(mesh.passes[0], 6);
     expect(own.pieces[0]).toBeCloseTo(mesh.pieces[0], 6);
     widths.push(own.passes[0] * STEP);

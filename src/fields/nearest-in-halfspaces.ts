@@ -61,27 +61,33 @@ export function halfSpaces(): HalfSpaces {
     third = k;
     return true;
   };
-  const tryPair = (i: number, j: number): boolean => {
+  const tryPair = (i: number, j: number, known: number): boolean => {
     const g = dot(i, j), det = 1 - g * g;
     if (det < 1e-12) return false;
     const u = (b[i] - g * b[j]) / det, v = (b[j] - g * b[i]) / det;
-    return u >= 0 && v >= 0 && take(2, i, i, u, j, v, i, 0);
+    return u >= 0 && v >= 0 && take(2, known, i, u, j, v, i, 0);
   };
-  const tryTriple = (i: number, j: number, k: number): boolean => {
+  const tryTriple = (i: number, j: number, k: number, known: number): boolean => {
     const p = dot(i, j), q = dot(i, k), r = dot(j, k);
     const det = 1 + 2 * p * q * r - p * p - q * q - r * r;
     if (det < 1e-12) return false;
     const u = (b[i] * (1 - r * r) - p * (b[j] - r * b[k]) + q * (b[j] * r - b[k])) / det;
     const v = (b[j] * (1 - q * q) - p * (b[i] - q * b[k]) + r * (b[i] * q - b[k])) / det;
     const w = (b[k] * (1 - p * p) - q * (b[i] - p * b[j]) + r * (b[i] * p - b[j])) / det;
-    return u >= 0 && v >= 0 && w >= 0 && take(3, i, i, u, j, v, k, w);
+    return u >= 0 && v >= 0 && w >= 0 && take(3, known, i, u, j, v, k, w);
   };
   /** The nearest point that is on the plane of i and in all before. */
   const onto = (i: number): boolean => {
     if (b[i] >= 0 && take(1, i, i, b[i], i, 0, i, 0)) return true;
-    for (let j = 0; j < i; j++) if (tryPair(i, j)) return true;
-    for (let j = 0; j < i; j++) for (let k = j + 1; k < i; k++) if (tryTriple(i, j, k)) return true;
+    for (let j = 0; j < i; j++) if (tryPair(i, j, i)) return true;
+    for (let j = 0; j < i; j++) for (let k = j + 1; k < i; k++) if (tryTriple(i, j, k, i)) return true;
     return false;
+  };
+
+  /** Whether the planes that held the last solution hold this one, as they mostly do where little has changed. */
+  const holdsStill = (): boolean => {
+    if (held < 2 || first >= count || second >= count) return false;
+    return held === 2 ? tryPair(first, second, count) : third < count && tryTriple(first, second, third, count);
   };
 
   // With b = r + c the point's square is bᵀ G⁻¹ b, G being the products of the planes' normals: quadratic in
@@ -132,6 +138,7 @@ export function halfSpaces(): HalfSpaces {
       b[slot] = bound;
     },
     solve: () => {
+      if (holdsStill()) return true;
       point[0] = 0;
       point[1] = 0;
       point[2] = 0;

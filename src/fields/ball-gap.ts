@@ -35,6 +35,11 @@ export interface BallGap {
 
 const MOST_CONTACTS = 10;
 /**
+ * On a hollow of many small facets each contact gives way to the next one, deeper than the cutter by less and less:
+ * from this many on an entry of so many times the slack is as good as none.
+ */
+const PATIENCE = 3, NEARLY_FREE = 3;
+/**
  * A half-space forbids more than the contact behind it does: a ball may roll round an edge. Within the
  * tolerance of p it can gain no more than about the tolerance so; a gap this many times larger will not come
  * back.
@@ -48,7 +53,7 @@ const FREE_PLACES = 1 << 12;
 export function ballGap(query: BallQuery, limits: GapLimits): BallGap {
   const spaces = halfSpaces();
   const centre = new Float64Array(3);
-  const free = freePlaces(limits.slackMm / 4);
+  const free = freePlaces(limits.slackMm / 4), nearlyFree = NEARLY_FREE * limits.slackMm;
 
   const settle = (x: number, y: number, z: number, gap: number): number => {
     centre[0] = x;
@@ -94,6 +99,7 @@ export function ballGap(query: BallQuery, limits: GapLimits): BallGap {
       }
       contact = query.deepest(x, y, z, radius, slack);
       if (contact.depth <= 0) return settle(x, y, z, current);
+      if (i >= PATIENCE && contact.depth <= nearlyFree) return settle(x, y, z, current + contact.depth);
     }
     // On a crest of many small facets, or in a round corner that fits but for its chords, the contacts change
     // without end, though any of them asks for next to nothing: backing off by the whole tolerance tells.

@@ -14,8 +14,9 @@ import { readPart } from '../../src/read/read-part.js';
 import { heightBounds } from '../../src/spatial/height-bounds.js';
 import { analyseReach, type ReachAnalysis } from '../../src/survey/analyse-reach.js';
 import { readyPart, zonesOf, type ReadyPart } from '../support/pipeline.js';
+import { steps } from '../support/labelled-mesh.js';
+import { heightBlock } from '../support/shapes/height-block.js';
 import { extrude } from '../support/shapes/sweeps.js';
-import { soupBuilder, type Point } from '../support/shapes/soup.js';
 
 const RADII_MM = [0.5, 1, 1.5, 2, 3, 4, 5, 6];
 const TOLERANCE_MM = 0.02;
@@ -25,31 +26,11 @@ const TIMED = 4000;
 /** Processor time, which other programs on the machine disturb less than the clock. */
 const now = (): number => process.cpuUsage().user / 1e6;
 
-/**
- * A block whose top waves both ways and has a ridge, in 2 n² facets: dense, smooth, with valleys for every
- * radius.
- */
-function waves(n: number): Float64Array {
-  const side = 80;
-  const height = (x: number, y: number): number => (
-    20 + 3 * Math.sin(x / 5) * Math.cos(y / 7) + 6 / (1 + ((x - 0.7 * y - 20) / 3) ** 2));
-  const at = (i: number, j: number, z?: number): Point => {
-    const x = (side * i) / n, y = (side * j) / n;
-    return [x, y, z ?? height(x, y)];
-  };
-  const soup = soupBuilder();
-  const quad = (a: Point, b: Point, c: Point, d: Point): void => { soup.triangle(a, b, c); soup.triangle(a, c, d); };
-  for (let i = 0; i < n; i++) {
-    for (let j = 0; j < n; j++) {
-      quad(at(i, j), at(i + 1, j), at(i + 1, j + 1), at(i, j + 1));
-      quad(at(i, j, 0), at(i, j + 1, 0), at(i + 1, j + 1, 0), at(i + 1, j, 0));
-    }
-    quad(at(i, 0, 0), at(i + 1, 0, 0), at(i + 1, 0), at(i, 0));
-    quad(at(i + 1, n, 0), at(i, n, 0), at(i, n), at(i + 1, n));
-    quad(at(0, i + 1, 0), at(0, i, 0), at(0, i), at(0, i + 1));
-    quad(at(n, i, 0), at(n, i + 1, 0), at(n, i + 1), at(n, i));
-  }
-  return soup.corners();
+/** A block whose top waves both ways and has a ridge: dense, smooth, with valleys for every radius. */
+function waves(cells: number): Float64Array {
+  const places = steps(cells, 80 / cells);
+  return heightBlock(places, places, (x, y) => (
+    20 + 3 * Math.sin(x / 5) * Math.cos(y / 7) + 6 / (1 + ((x - 0.7 * y - 20) / 3) ** 2)));
 }
 
 /** An engine that adds up the time of each kind of question. */

@@ -5,7 +5,9 @@ import { ballReach, type BallReach } from '../../src/fields/ball-reach.js';
 import { readPart } from '../../src/read/read-part.js';
 import { ballQuery, type BallQuery } from '../../src/spatial/ball-contact.js';
 import { readyPart, type ReadyPart } from '../support/pipeline.js';
+import { steps } from '../support/labelled-mesh.js';
 import * as shapes from '../support/shapes.js';
+import { heightBlock } from '../support/shapes/height-block.js';
 
 const { abs, cos, sin, sqrt, tan } = Math;
 const T = 0.02;
@@ -29,8 +31,8 @@ function rootOf(f: (x: number) => number, from: number, to: number): number {
 }
 
 const within = (radius: number): number => sqrt(2 * radius * T + T * T);
-/** What the answer may be off by, and what the slack lets in. */
-const accuracy = (radius: number): number => 0.008 + 0.005 * radius;
+/** What the answer may be off by. */
+const accuracy = (radius: number): number => 0.01 + 0.01 * radius;
 
 describe('largest radius that reaches a point', () => {
   // d from the crease a ball of R still reaches if d >= R tan(phi / 2) - sqrt(2 R t + t²): two planes, as in
@@ -62,6 +64,48 @@ describe('largest radius that reaches a point', () => {
       if (x === 0.3) expect(abs(Math.min(found, 12) - Math.min(fresh(0), 12))).toBeLessThanOrEqual(accuracy(12));
     }
   });
+});
+
+describe('what the points asked before leave behind', () => {
+  // Planes of facets that end long before the place where the cutter would touch them, and corners seen from where
+  // the cutter was, once held it back: 0.86 and 1.62 mm were said.
+  test.each([
+    ['a plane that ends before', [[1.257094, 12.998438, -4], [1.742906, -12.998438, -4]], [[7.143427, 17.1875, -4.107215], [7.110117, 17.875, -3.153356]], 3.166],
+    ['a corner seen from elsewhere', [[1.703248, -12.998438, -4], [1.316581, 10.354688, -4], [1.683419, -10.354688, -4]], [[7.134544, 17.1875, -3.852852], [7.103456, 18.5625, -2.962584]], 3.364],
+  ])('%s does not hold a ball back', async (_, floor, places, expected) => {
+    const { corners } = await readPart(modelBytes(MODELS[MODELS.findIndex(({ name }) => name === 'clip-insert')]), { name: 'model.stl' });
+    const part = readyPart(corners);
+    const { reach, query } = reachIn(part);
+    // A drafted wall: 2 degrees.
+    const n = [cos(Math.PI / 90), 0, sin(Math.PI / 90)] as const;
+    let found = 0;
+    for (const [x, y, z] of floor) reach.radius(x, y, z, 0, 0, 1, 10, 0);
+    for (const [x, y, z] of places) found = reach.radius(x, y, z, ...n, 10, 0);
+    expect(abs(found - expected)).toBeLessThan(accuracy(expected));
+    const last = places[places.length - 1];
+    expect(anyFree(query, last, n, expected + accuracy(expected), SLACK, 24)).toBe(false);
+    expect(anyFree(query, last, n, expected - accuracy(expected), ENTRY, 48)).toBe(true);
+  });
+});
+
+// Where contacts change from place to place while the radius stays, the answer was once taken for found: of 920
+// vertices without a limit 36 had one.
+test('uneven ground of 20 000 facets: where no limit is said, the largest ball has a free place', () => {
+  const ground = heightBlock(steps(100, 0.14), steps(100, 0.14), (x, y) => (
+    8 + 1.5 * sin(x / 1.7) * cos(y / 2.1) + 2 / (1 + ((x - 0.7 * y - 4) / 1.5) ** 2)));
+  const part = readyPart(ground);
+  const { reach, query } = reachIn(part);
+  const gaps = ballGap(query, { toleranceMm: T, slackMm: SLACK });
+  const { positions, triangles } = part.mesh, { normals } = part.smooth;
+  let open = 0;
+  for (let h = 0; h < triangles.length; h += 31) {
+    const p = [...positions.subarray(3 * triangles[h], 3 * triangles[h] + 3)], n = [...normals.subarray(3 * h, 3 * h + 3)];
+    if (n[2] < 0.3 || reach.radius(p[0], p[1], p[2], n[0], n[1], n[2], 4, 0) < Infinity) continue;
+    open++;
+    if (gaps.gap(p[0], p[1], p[2], n[0], n[1], n[2], 4, true, 0) <= T) continue;
+    expect(anyFree(query, p, n, 4 - accuracy(4), ENTRY, 48), `${p}`).toBe(true);
+  }
+  expect(open).toBeGreaterThan(500);
 });
 
 const RISES = 16;

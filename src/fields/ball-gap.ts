@@ -34,6 +34,9 @@ export interface BallGap {
 }
 
 const MOST_CONTACTS = 10;
+/** Numbers per contact that is kept: place from p, how far the centre must stay away, normal of a plane or zeros. */
+const CONTACT = 7;
+const MOST_LOOKS_BACK = 8;
 /**
  * On a hollow of many small facets each contact gives way to the next one, deeper than the cutter by less and less:
  * from this many on an entry of so many times the slack is as good as none.
@@ -52,7 +55,8 @@ const FREE_PLACES = 1 << 12;
 
 export function ballGap(query: BallQuery, limits: GapLimits): BallGap {
   const spaces = halfSpaces();
-  const centre = new Float64Array(3);
+  const centre = new Float64Array(3), met = new Float64Array(CONTACT * MOST_CONTACTS);
+  let count = 0;
   const free = freePlaces(limits.slackMm / 4), nearlyFree = NEARLY_FREE * limits.slackMm;
 
   const settle = (x: number, y: number, z: number, gap: number): number => {
@@ -63,9 +67,61 @@ export function ballGap(query: BallQuery, limits: GapLimits): BallGap {
   };
 
   /** Adds the half-space that keeps a ball centre, counted from p, out of its deepest contact. */
-  const avoid = ({ x, y, z, mx, my, mz, allowed }: BallContact, px: number, py: number, pz: number, radius: number): void => {
-    const b = radius - allowed + mx * (x - px) + my * (y - py) + mz * (z - pz);
-    spaces.add(mx, my, mz, b + BEYOND_ROUNDING_MM);
+  const avoid = (contact: BallContact, px: number, py: number, pz: number, radius: number): void => {
+    const { mx, my, mz, allowed } = contact;
+    const x = contact.x - px, y = contact.y - py, z = contact.z - pz;
+    spaces.add(mx, my, mz, radius - allowed + mx * x + my * y + mz * z + BEYOND_ROUNDING_MM);
+    const o = CONTACT * count++;
+    met[o] = x;
+    met[o + 1] = y;
+    met[o + 2] = z;
+    met[o + 3] = radius - allowed;
+    met[o + 4] = contact.planar ? mx : 0;
+    met[o + 5] = contact.planar ? my : 0;
+    met[o + 6] = contact.planar ? mz : 0;
+  };
+
+  /**
+   * A nearer free place than c, which is free: a contact on an edge or corner was seen from where the ball was when
+   * it met it, and allows more as seen from where it ends up. All are from p. @returns the gap there
+   */
+  const nearer = (
+    px: number, py: number, pz: number, nx: number, ny: number, nz: number, radius: number, slack: number,
+    ownPlane: boolean, x: number, y: number, z: number,
+  ): number => {
+    let cx = x, cy = y, cz = z, gap = Math.max(0, Math.sqrt(x * x + y * y + z * z) - radius);
+    for (let i = 0; i < MOST_LOOKS_BACK; i++) {
+      spaces.clear();
+      if (ownPlane) spaces.add(nx, ny, nz, radius - slack);
+      for (let k = 0, o = 0; k < count; k++, o += CONTACT) {
+        let mx = met[o + 4], my = met[o + 5], mz = met[o + 6];
+        if (mx === 0 && my === 0 && mz === 0) {
+          mx = cx - met[o];
+          my = cy - met[o + 1];
+          mz = Math.max(0, cz - met[o + 2]);
+          const size = Math.sqrt(mx * mx + my * my + mz * mz);
+          mx /= size;
+          my /= size;
+          mz /= size;
+        }
+        spaces.add(mx, my, mz, met[o + 3] + mx * met[o] + my * met[o + 1] + mz * met[o + 2] + BEYOND_ROUNDING_MM);
+      }
+      if (!spaces.solve()) break;
+      const ax = spaces.point[0], ay = spaces.point[1], az = spaces.point[2];
+      const less = Math.max(0, Math.sqrt(ax * ax + ay * ay + az * az) - radius);
+      if (!(less < gap - slack)) break;
+      const contact = query.deepest(px + ax, py + ay, pz + az, radius, slack);
+      if (contact.depth > nearlyFree) {
+        if (count === MOST_CONTACTS || !(contact.distance > 1e-9)) break;
+        avoid(contact, px, py, pz, radius);
+        continue;
+      }
+      cx = ax;
+      cy = ay;
+      cz = az;
+      gap = less;
+    }
+    return settle(px + cx, py + cy, pz + cz, gap);
   };
 
   const gap = (
@@ -82,6 +138,7 @@ export function ballGap(query: BallQuery, limits: GapLimits): BallGap {
     }
     const isDeep = contact.depth > limits.toleranceMm;
     let beyond = Infinity;
+    count = 0;
     spaces.clear();
     if (ownPlane) spaces.add(nx, ny, nz, radius - slack);
     for (let i = 0; i < MOST_CONTACTS && contact.distance > 1e-9; i++) {
@@ -98,7 +155,7 @@ export function ballGap(query: BallQuery, limits: GapLimits): BallGap {
         break;
       }
       contact = query.deepest(x, y, z, radius, slack);
-      if (contact.depth <= 0) return settle(x, y, z, current);
+      if (contact.depth <= 0) return nearer(px, py, pz, nx, ny, nz, radius, slack, ownPlane, cx, cy, cz);
       if (i >= PATIENCE && contact.depth <= nearlyFree) return settle(x, y, z, current + contact.depth);
     }
     // On a crest of many small facets, or in a round corner that fits but for its chords, the contacts change

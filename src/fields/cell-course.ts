@@ -75,7 +75,8 @@ export function cellCourse(
       }
       return isClear;
     });
-    return isClear && found.length >= LEAST_SAMPLES && away <= apartMm(least, most) && (most < Infinity || least === Infinity);
+    return isClear && found.length >= LEAST_SAMPLES && away <= apartMm(least, most)
+      && (most < Infinity || least === Infinity);
   };
   /** Least squares of how reach and normal change along the two directions; false if samples lie in a row. */
   const solve = (): boolean => {
@@ -110,7 +111,8 @@ export function cellCourse(
   const isOnCourse = (v: number): boolean => {
     if (reach[s] === Infinity) return true;
     wayTo(v);
-    return Math.abs(reach[s] + slope[0] * ways[0] + slope[1] * ways[1] - reach[v]) <= COURSE_MM + COURSE_SHARE * reach[v];
+    const expected = reach[s] + slope[0] * ways[0] + slope[1] * ways[1];
+    return Math.abs(expected - reach[v]) <= COURSE_MM + COURSE_SHARE * reach[v];
   };
   return {
     fit: (from, depth) => {
@@ -119,7 +121,8 @@ export function cellCourse(
     },
     at: (v) => {
       const way = wayTo(v), x = ways[0], y = ways[1], n = 3 * corner[v];
-      const ex = nx + turn[0] * x + turn[3] * y, ey = ny + turn[1] * x + turn[4] * y, ez = nz + turn[2] * x + turn[5] * y;
+      const ex = nx + turn[0] * x + turn[3] * y, ey = ny + turn[1] * x + turn[4] * y;
+      const ez = nz + turn[2] * x + turn[5] * y;
       const length = Math.sqrt(ex * ex + ey * ey + ez * ez);
       const dx = ex / length - normals[n], dy = ey / length - normals[n + 1], dz = ez / length - normals[n + 2];
       if (!(Math.sqrt(dx * dx + dy * dy + dz * dz) * way <= toleranceMm)) return NaN;

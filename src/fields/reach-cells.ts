@@ -35,8 +35,9 @@ export function cellDepths({ positions, triangles, labels }: SurfaceArrays, face
   for (let f = 0; f < faces; f++) {
     if (labels[f] >= MACHINABLE_CLASSES) continue;
     const a = 3 * triangles[3 * f], b = 3 * triangles[3 * f + 1], c = 3 * triangles[3 * f + 2];
-    const ux = positions[b] - positions[a], uy = positions[b + 1] - positions[a + 1], uz = positions[b + 2] - positions[a + 2];
-    const vx = positions[c] - positions[a], vy = positions[c + 1] - positions[a + 1], vz = positions[c + 2] - positions[a + 2];
+    const ux = positions[b] - positions[a], uy = positions[b + 1] - positions[a + 1];
+    const vx = positions[c] - positions[a], vy = positions[c + 1] - positions[a + 1];
+    const uz = positions[b + 2] - positions[a + 2], vz = positions[c + 2] - positions[a + 2];
     const x = uy * vz - uz * vy, y = uz * vx - ux * vz, z = ux * vy - uy * vx;
     area += 0.5 * Math.sqrt(x * x + y * y + z * z);
     count++;

@@ -4,7 +4,7 @@ import { onTrueSurface, type SmoothPart } from '../mesh/sagittas.js';
 import type { Mesh, Surface } from '../mesh/types.js';
 import { growingNumbers } from './growing-numbers.js';
 import type { ReachProbe } from './reach-probe.js';
-import { sameNormal } from './sample-reach.js';
+import { sameNormal } from './reach-questions.js';
 
 /** Corners at each vertex: those of vertex v are `corners[start[v]] .. corners[start[v + 1] - 1]`. */
 export interface VertexCorners {

@@ -28,7 +28,7 @@ export interface ReachCounts {
   /** (V) from `sampleReach` */
   readonly reachRadii: Float64Array;
   readonly counts: Uint8Array;
-  /** (V) */
+  /** (V) 1 where reach radii run linearly between vertices that say the same */
   readonly isLinear: Uint8Array;
   /** ascending, mm, allowance included */
   readonly radii: Float64Array;
@@ -48,7 +48,8 @@ export async function reachBorders(
   if (labels.length * 3 !== surface.mesh.triangles.length || counts.length * 3 !== surface.mesh.positions.length) {
     throw new RangeError(`reachBorders: ${labels.length} labels and ${counts.length} counts do not fit the surface`);
   }
-  const items = growingNumbers(), halfEdges = growingNumbers(), indices = growingNumbers(), fractions = growingNumbers();
+  const items = growingNumbers(), halfEdges = growingNumbers(), indices = growingNumbers();
+  const fractions = growingNumbers();
   collectCrossings(input, halfEdges, indices, fractions, items);
   const found = fractions.toArray();
   if (items.length() > 0) {
@@ -75,7 +76,8 @@ const place = new Float64Array(6);
 
 /**
  * Every edge of machinable facets between ends that different radii reach; of one edge the largest radius
- * comes first.
+ * comes first. Where reach runs linearly between the ends the border's fraction follows; elsewhere it is NaN and the
+ * edge is to be asked about.
  */
 function collectCrossings(
   { surface, labels, reachRadii, counts, isLinear, part, radii }: ReachCounts,
@@ -91,28 +93,22 @@ function collectCrossings(
     const next = nextCorner(h);
     const a = counts[triangles[h]], b = counts[triangles[next]];
     if (a === b || a === NOT_ASKED || b === NOT_ASKED) continue;
-    const start = triangles[a < b ? h : next], end = triangles[a < b ? next : h];
-    const known = isLinear[start] === 1 && isLinear[end] === 1 && reachRadii[end] < Infinity;
-    if (known) {
-      const from = reachRadii[start], rise = reachRadii[end] - from;
-      for (let index = Math.min(Math.max(a, b), radii.length) - 1; index >= Math.min(a, b); index--) {
-        halfEdges.push(h);
-        indices.push(index);
-        fractions.push((radii[index] - from) / rise);
-      }
-      continue;
+    const [out, reached] = a < b ? [h, next] : [next, h];
+    const from = reachRadii[triangles[out]], to = reachRadii[triangles[reached]];
+    const isTold = isLinear[triangles[out]] === 1 && isLinear[triangles[reached]] === 1 && to < Infinity;
+    if (!isTold) {
+      [out, reached].forEach((corner, end) => {
+        const v = 3 * triangles[corner];
+        onTrueSurface(part, surface.parent[(h / 3) | 0], positions[v], positions[v + 1], positions[v + 2], place);
+        ends.set(place, 7 * end);
+        ends[7 * end + 6] = reachRadii[triangles[corner]];
+      });
     }
-    const parent = surface.parent[(h / 3) | 0];
-    [a < b ? h : next, a < b ? next : h].forEach((corner, end) => {
-      const v = triangles[corner];
-      onTrueSurface(part, parent, positions[3 * v], positions[3 * v + 1], positions[3 * v + 2], place);
-      ends.set(place, 7 * end);
-      ends[7 * end + 6] = reachRadii[v];
-    });
     for (let index = Math.min(Math.max(a, b), radii.length) - 1; index >= Math.min(a, b); index--) {
       halfEdges.push(h);
       indices.push(index);
-      fractions.push(NaN);
+      fractions.push(isTold ? (radii[index] - from) / (to - from) : NaN);
+      if (isTold) continue;
       for (const value of ends) items.push(value);
       items.push(index);
     }

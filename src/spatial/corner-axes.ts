@@ -1,4 +1,4 @@
-import type { CutterProfile } from './cutter-profile.js';
+import { profileHeight, type CutterProfile } from './cutter-profile.js';
 import type { GridWindow } from './grid-window.js';
 import { continuedTip, visitFan, type WallAxes, type WallRims } from './wall-rims.js';
 
@@ -39,7 +39,10 @@ export function lowerByCornerAxes(
     const sx = nx + (x - points[3 * blocker]) / off, sy = ny + (y - points[3 * blocker + 1]) / off;
     const tip = continuedTip(window, tips, x, y, sx, sy, Math.min(points[3 * p + 2], points[3 * blocker + 2]));
     if (tip === Infinity) continue;
-    visitFan(window, profile, x, y, 0, 0, true, (k, g) => { if (tip + g < cleared[k]) cleared[k] = tip + g; });
+    visitFan(window, profile, x, y, 0, 0, true, (k, mm) => {
+      if (cleared[k] <= tip) return;
+      cleared[k] = Math.min(cleared[k], tip + profileHeight(profile, mm));
+    });
   }
 }
 

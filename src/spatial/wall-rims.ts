@@ -119,7 +119,10 @@ export function raiseByRims(rims: WallRims, window: GridWindow, profile: CutterP
     const z = points[3 * p + 2];
     visitFan(
       window, profile, points[3 * p], points[3 * p + 1], outward[2 * p], outward[2 * p + 1], ends[p] === 1,
-      (k, g) => { if (z - g > tips[k]) tips[k] = z - g; },
+      (k, mm) => {
+        // Cheaper than the profile, and true of most: the rim itself is no higher than where the tip is already.
+        if (tips[k] < z) tips[k] = Math.max(tips[k], z - profileHeight(profile, mm));
+      },
     );
   }
 }
@@ -173,7 +176,7 @@ export function lowerByWallAxes(
     const nx = outward[2 * p], ny = outward[2 * p + 1];
     visitFan(
       window, profile, points[3 * p] + offMm[p] * nx, points[3 * p + 1] + offMm[p] * ny, -nx, -ny, ends[p] === 1,
-      (k, g) => { if (tip + g < cleared[k]) cleared[k] = tip + g; },
+      (k, mm) => { if (cleared[k] > tip) cleared[k] = Math.min(cleared[k], tip + profileHeight(profile, mm)); },
     );
   }
 }
@@ -211,12 +214,11 @@ const HALF_STRIP = 1.5;
  * Visits the nodes within DC/2 of a point: all of them, or those in a strip three pitches wide along a
  * direction.
  *
- * @param visit told the node, and the height of the cutter's underside over it when its tip stands at the
- *   point
+ * @param visit told the node, and how far it is from the point in plan, mm
  */
 export function visitFan(
   window: GridWindow, profile: CutterProfile, xMm: number, yMm: number, nx: number, ny: number, all: boolean,
-  visit: (k: number, g: number) => void,
+  visit: (k: number, mm: number) => void,
 ): void {
   const { columns, rows, pitchMm } = window;
   const reach = profile.radiusMm / pitchMm;
@@ -231,8 +233,8 @@ export function visitFan(
   for (let i = Math.max(0, Math.ceil(u - back)); i <= Math.min(lines - 1, u + ahead); i++) {
     const middle = v + (i - u) * slope, last = Math.min(places - 1, middle + half);
     for (let j = Math.max(0, Math.ceil(middle - half)); j <= last; j++) {
-      const g = profileHeight(profile, pitchMm * Math.sqrt((i - u) ** 2 + (j - v) ** 2));
-      if (g < Infinity) visit(i * lineStep + j * placeStep, g);
+      const mm = pitchMm * Math.sqrt((i - u) ** 2 + (j - v) ** 2);
+      if (mm <= profile.radiusMm) visit(i * lineStep + j * placeStep, mm);
     }
   }
 }

@@ -86,7 +86,7 @@ export async function analyseCutters(
     const at = items.indexOf(i);
     return {
       cutterId: cutter.id, shape: cutterShape(cutter), unreachedAreaMm2: areas[i],
-      restVolumeMm3: at < 0 ? 0 : rest[2 * at], maxGapMm: at < 0 ? 0 : rest[2 * at + 1],
+      restVolumeMm3: at < 0 ? 0 : rest[2 * at], maxGapMm: at < 0 ? 0 : Math.max(input.toleranceMm, rest[2 * at + 1]),
     };
   });
   return { cutters: found, findings };

@@ -89,10 +89,14 @@ export async function analyseReach(input: ReachInput, context: Context): Promise
   const scratch = new Float32Array(surface.mesh.triangles.length);
   const left = borders.map((border) => unreachedArea(asked, areas, border, scratch));
   const rest = await input.rest.of(radiiMm.filter((_, i) => left[i].totalMm2 > 0), context);
-  const byRadius = radiiMm.map((radiusMm, i) => ({
-    radiusMm, unreachedAreaMm2: left[i].totalMm2, share: left[i].share, border: borders[i],
-    restVolumeMm3: rest.get(radiusMm)?.volumeMm3 ?? 0, maxGapMm: rest.get(radiusMm)?.greatestMm ?? 0,
-  }));
+  const byRadius = radiiMm.map((radiusMm, i) => {
+    const { volumeMm3, greatestMm } = rest.get(radiusMm) ?? { volumeMm3: 0, greatestMm: 0 };
+    return {
+      radiusMm, unreachedAreaMm2: left[i].totalMm2, share: left[i].share, border: borders[i], restVolumeMm3: volumeMm3,
+      // What is not reached is missed by more than the tolerance, which the nodes of the rest may be too far apart to see.
+      maxGapMm: left[i].totalMm2 > 0 ? Math.max(toleranceMm, greatestMm) : 0,
+    };
+  });
   const findings: Finding[] = capped ? [{
     code: 'reach.refinement-capped', severity: 'warning', count: 1, whereMm: null,
     message: `The surface was refined to ${MOST_FACES} facets and no further: borders of reach are coarser than stated.`,

@@ -99,7 +99,7 @@ export async function chooseLadder(
   const picked = pickCutters({ candidates, setup, times, probe, machinableAreaMm2 });
   const rest = await restWorks(
     picked.chosen.map(({ candidate }) => inLadder(candidate, reach)),
-    { ...reach, part, engine, stockMm: setup.stockMm, blendShare: setup.blendShare }, context,
+    { ...reach, part, engine, stockMm: setup.stockMm, toleranceMm: setup.toleranceMm, blendShare: setup.blendShare }, context,
   );
   const rungs = picked.chosen.map(({ candidate: { cutter, index, reach: own }, minutes, savesMinutes }, i): Rung => {
     const before = i === 0 ? null : picked.chosen[i - 1].candidate;

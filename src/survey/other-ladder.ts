@@ -53,7 +53,7 @@ export async function otherLadder(
   const { chosen, leftOut } = choose(candidates, input, machinableAreaMm2);
   const rest = await restWorks(
     chosen.map(({ candidate }) => inLadder(candidate)),
-    { ...reach, part, engine, stockMm: setup.stockMm, blendShare: setup.blendShare }, context,
+    { ...reach, part, engine, stockMm: setup.stockMm, toleranceMm: setup.toleranceMm, blendShare: setup.blendShare }, context,
   );
   const { triangles } = reach.surface.mesh;
   const rungs = chosen.map(({ candidate, minutes, finishedAreaMm2, leftAreaMm2 }, i): Rung => {

@@ -50,12 +50,13 @@ export interface RestWorkInput {
   readonly labels: Uint8Array;
   /** (V) mm, allowance included, as surveyed with these radii */
   readonly reachRadii: Float64Array;
-  /** (V) */
+  /** (V) 1 where they run linearly between vertices that say the same */
   readonly isLinear: Uint8Array;
   readonly radii: Float64Array;
   readonly part: SmoothPart;
   readonly engine: ReachAnswers;
   readonly stockMm: number;
+  readonly toleranceMm: number;
   /** how much larger the cutters before are taken, share of their radius */
   readonly blendShare: number;
 }
@@ -63,6 +64,8 @@ export interface RestWorkInput {
 /** Points asked for the greatest thickness, over all patches, and of each patch at least. */
 const MOST_POINTS = 8000;
 const LEAST_POINTS = 12;
+/** In tolerances: how thin rest may be that the closing's nodes do not see. */
+const SEEN_TOLERANCES = 5;
 
 /**
  * What a cutter must clean after the cutters before it. Patches in which those leave nothing, and only their
@@ -138,7 +141,7 @@ function knownRadii({ reachRadii, radii }: RestWorkInput, { kind, radiusMm }: Cu
 async function greatestGaps(
   { surface: { mesh: { positions, triangles }, parent }, origin }: SurfacePart,
   facesOf: readonly (readonly number[])[],
-  { profile, counts, maxGapMm }: LadderCutter, { part, engine, stockMm }: RestWorkInput, { signal }: Context,
+  { profile, counts, maxGapMm }: LadderCutter, { part, engine, stockMm, toleranceMm }: RestWorkInput, { signal }: Context,
 ): Promise<number[]> {
   const most = Math.max(LEAST_POINTS, Math.floor(MOST_POINTS / Math.max(1, facesOf.length)));
   const items: number[] = [], owner: number[] = [];
@@ -164,10 +167,11 @@ async function greatestGaps(
   if (items.length !== POINT_STRIDE * owner.length) throw new RangeError('greatestGaps: out of step');
   if (owner.length === 0) return greatest;
   const radius = profile.radiusMm + stockMm;
-  const task = { kind: 'gaps', items: Float64Array.from(items), radius, deepMm: maxGapMm } as const;
+  const deepMm = Math.max(maxGapMm, SEEN_TOLERANCES * toleranceMm);
+  const task = { kind: 'gaps', items: Float64Array.from(items), radius, deepMm } as const;
   const gaps = await engine.run(task, signal);
-  // No gap is larger than the closing found; one that its search gave up, where the ball finds no place, is
-  // as large.
-  owner.forEach((i, j) => { greatest[i] = Math.max(greatest[i], Math.min(gaps[j], maxGapMm)); });
+  // No gap is larger than the closing found, unless it is too thin for its nodes to see; one that its search gave
+  // up, where the ball finds no place, is as large.
+  owner.forEach((i, j) => { greatest[i] = Math.max(greatest[i], gaps[j] === Infinity ? maxGapMm : Math.min(gaps[j], deepMm)); });
   return greatest;
 }

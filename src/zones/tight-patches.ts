@@ -32,7 +32,8 @@ const SHARP_TOLERANCES = 5;
  */
 export function tightPatches({ surface, labels, reachRadii, own }: TightInput, toleranceMm: number): TightPatches {
   const { index } = own.border;
-  const { surface: part, vertexOf, faceOf } = subSurface(surface, touchingFaces(surface, labels, (v) => own.counts[v] <= index));
+  const faces = touchingFaces(surface, labels, (v) => own.counts[v] <= index);
+  const { surface: part, vertexOf, faceOf } = subSurface(surface, faces);
   const partOf = new Int32Array(labels.length).fill(-1);
   faceOf.forEach((f, i) => { partOf[f] = i; });
   const cut = cutAtBorder(

@@ -11,7 +11,9 @@ import { ballProfile, flatProfile, type CutterProfile } from '../../src/spatial/
 import { restWork, type LadderCutter, type RestWork } from '../../src/survey/rest-work.js';
 import { expectGoodRings } from '../support/check-rings.js';
 import { reachOf, surveyShape } from '../support/pipeline.js';
+import { steps } from '../support/labelled-mesh.js';
 import * as shapes from '../support/shapes.js';
+import { heightBlock } from '../support/shapes/height-block.js';
 
 const { PI, abs, asin, cos, sqrt, tan } = Math;
 const rad = (degrees: number): number => (degrees * PI) / 180;
@@ -47,7 +49,7 @@ async function workOf(corners: Float64Array, ladder: readonly (number | CutterPr
   }
   const own = found.pop();
   if (!own) throw new Error('no cutter');
-  return restWork(found, own, { ...reach, part: part.smooth, engine, stockMm: 0, blendShare }, {});
+  return restWork(found, own, { ...reach, part: part.smooth, engine, stockMm: 0, toleranceMm: TOLERANCE, blendShare }, {});
 }
 
 describe('a sharp corner of two planes', () => {
@@ -181,6 +183,26 @@ describe('in a survey', () => {
       expect(text).toContain(name.endsWith('svg') ? 'id="cutter-B4-rest-contact"' : 'B4 rest contact');
     }
     expect(String(files.get('outlines.dxf'))).toContain('\nrest B4\n');
+  });
+
+  // A ball R rests on the rim, a from the middle, of a dimple d deep: what it leaves in the middle is
+  // d - (R - √(R² - a²)). The nodes of the closing are too far apart to see so little.
+  test('rest thinner than the closing sees is not said to be nothing', async () => {
+    const [rho, d, R] = [2, 0.04, 6];
+    const a2 = 2 * rho * d - d * d;
+    const places = steps(150, 0.08);
+    const dimple = heightBlock(places, places, (x, y) => {
+      const r2 = (x - 6) ** 2 + (y - 6) ** 2;
+      return 5 - (r2 < a2 ? sqrt(rho * rho - r2) - (rho - d) : 0);
+    });
+    const { plan } = await surveyShape(dimple, { ...setup, cutters: { version: 1, cutters: [ball(2 * R), ball(3)] } });
+    const thick = d - R + sqrt(R * R - a2);
+    expect(thick).toBeCloseTo(0.0268, 4);
+    const own = plan.reach.byRadius.find(({ radiusMm }) => radiusMm === R);
+    expect(own?.unreachedAreaMm2).toBeGreaterThan(0.05);
+    expect(own?.maxGapMm).toBeGreaterThanOrEqual(0.02);
+    expect(own?.maxGapMm).toBeLessThanOrEqual(d);
+    expect(abs((plan.ladder[1].restGreatestMm ?? NaN) - thick)).toBeLessThan(0.004);
   });
 });
 

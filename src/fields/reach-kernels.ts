@@ -65,7 +65,9 @@ export function gapsAt(tree: PartTree, points: Float64Array, radius: number, lim
 /** A radius that lies above a reach radius by less, both counted, is asked exactly. */
 const JUST_ABOVE = 1.006, JUST_ABOVE_MM = 0.006;
 /** Two radii nearer than this are one: facets of a round corner that it fits are not more exact. */
-const isSame = (radius: number, found: number): boolean => radius < 1.0005 * found + 0.0005;
+const isSame = (radius: number, found: number): boolean => radius < 1.001 * found + 0.001;
+/** The same along an edge, where a border would move by as much. */
+const isSameOnEdge = (radius: number, found: number): boolean => radius < 1.0005 * found + 0.0005;
 /** Beyond this many times the cutter's radius reach radii are not told apart. */
 const FAR = 1.5;
 /** An edge is cut this often at most. */
@@ -102,7 +104,7 @@ export function reachCrossings(
       const found = reach.radius(x, y, z, nx, ny, nz, far, 0);
       samples.add(s, Math.min(far, found));
       if (found >= radius || radius >= JUST_ABOVE * found + JUST_ABOVE_MM) return found;
-      return isSame(radius, found) || gaps.gap(x, y, z, nx, ny, nz, radius, true, 0) <= limits.toleranceMm ? radius : found;
+      return isSameOnEdge(radius, found) || gaps.gap(x, y, z, nx, ny, nz, radius, true, 0) <= limits.toleranceMm ? radius : found;
     };
     const bracket = samples.around(radius, edges[e + 6], edges[e + 13]);
     out[i] = crossing(bracket, radius, accuracyMm / edgeLength(edges, e), reachAt);

@@ -114,8 +114,7 @@ export function rasterPieces({ count, region, ends }: RegionBorders, feedRad: nu
     if (from < low[r]) low[r] = from;
     if (from > high[r]) high[r] = from;
   }
-  const passes = high.map((top, r) => Math.max(0, top - low[r]) / spacingMm);
-  return { passes, pieces: passes.map((some, r) => Math.max(some, border[r] / spacingMm / 2)) };
+  return passPieces({ across: high.map((top, r) => Math.max(0, top - low[r])), border }, spacingMm);
 }
 
 /** Height, or way across the planes, of a vertex, mm. */

@@ -84,7 +84,8 @@ function boundFacet(
     const base = plane.z0 + plane.gy * (row - plane.y0);
     for (let column = first; column <= last; column++) {
       const k = row * columns + column;
-      let top = strip.highest + slack, bottom = strip.lowest - slack;
+      // On a nearly upright facet the slack of its plane is huge, but nowhere does it leave its own heights.
+      let top = Math.min(highest, strip.highest + slack), bottom = Math.max(lowest, strip.lowest - slack);
       if (plane.usable) {
         const middle = base + plane.gx * (column - plane.x0);
         if (middle + half < top) top = middle + half;

@@ -1,4 +1,5 @@
 import type { SurfaceArrays } from '../mesh/surface-builder.js';
+import { tangents } from '../mesh/tangents.js';
 import type { CellOptions } from './reach-cells.js';
 import type { RingWalk } from './ring-walk.js';
 
@@ -40,12 +41,12 @@ export function cellCourse(
   const found: number[] = [];
   const ways = new Float64Array(2), slope = new Float64Array(2), turn = new Float64Array(6);
   let s = 0, px = 0, py = 0, pz = 0, nx = 0, ny = 0, nz = 0;
-  let ux = 0, uy = 0, uz = 0, wx = 0, wy = 0, wz = 0;
+  const axes = new Float64Array(6);
   /** A vertex's way from the sample along two directions of its tangent plane; returns the whole distance. */
   const wayTo = (v: number): number => {
     const x = positions[3 * v] - px, y = positions[3 * v + 1] - py, z = positions[3 * v + 2] - pz;
-    ways[0] = ux * x + uy * y + uz * z;
-    ways[1] = wx * x + wy * y + wz * z;
+    ways[0] = axes[0] * x + axes[1] * y + axes[2] * z;
+    ways[1] = axes[3] * x + axes[4] * y + axes[5] * z;
     return Math.sqrt(x * x + y * y + z * z);
   };
   const start = (from: number): void => {
@@ -53,10 +54,7 @@ export function cellCourse(
     px = positions[3 * s]; py = positions[3 * s + 1]; pz = positions[3 * s + 2];
     const n = 3 * corner[s];
     nx = normals[n]; ny = normals[n + 1]; nz = normals[n + 2];
-    // Duff et al. 2017, Building an Orthonormal Basis, Revisited: no direction is special.
-    const sign = nz >= 0 ? 1 : -1, a = -1 / (sign + nz), b = nx * ny * a;
-    ux = 1 + sign * nx * nx * a; uy = sign * b; uz = -sign * nx;
-    wx = b; wy = sign + ny * ny * a; wz = -ny;
+    tangents(normals.subarray(n, n + 3), axes);
   };
   /** Samples about s; false if there are too few, a fold is near, or they are too far apart to say much. */
   const gather = (depth: number): boolean => {

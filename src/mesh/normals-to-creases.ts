@@ -1,4 +1,5 @@
 import { nextCorner, prevCorner } from './half-edge.js';
+import { tangents } from './tangents.js';
 import type { Mesh, Topology } from './types.js';
 
 /** Keeps equations that all point one way solvable, as a share of their weight. */
@@ -161,20 +162,4 @@ function chord({ positions, triangles }: Mesh, corner: number, other: number, ou
   out[1] = y / length;
   out[2] = z / length;
   return length;
-}
-
-/**
- * Two unit vectors at right angles to the unit normal n.
- *
- * Source: Duff et al. 2017, J. Computer Graphics Techniques 6(1):1-8.
- */
-function tangents([x, y, z]: Float64Array, out: Float64Array): void {
-  const sign = z >= 0 ? 1 : -1;
-  const a = -1 / (sign + z), b = x * y * a;
-  out[0] = 1 + sign * x * x * a;
-  out[1] = sign * b;
-  out[2] = -sign * x;
-  out[3] = b;
-  out[4] = sign + y * y * a;
-  out[5] = -y;
 }

@@ -6,15 +6,15 @@ export interface RunningSum {
 
 /** A new sum, zero. Source: Neumaier 1974, doi:10.1002/zamm.19740540106. */
 export function runningSum(): RunningSum {
-  let sum = 0;
-  let lost = 0;
+  // The sum, and what rounding lost of it: variables of a closure would be allocated anew at every change.
+  const parts = new Float64Array(2);
   return {
     add(term: number): void {
-      const next = sum + term;
-      lost += Math.abs(sum) >= Math.abs(term) ? sum - next + term : term - next + sum;
-      sum = next;
+      const sum = parts[0], next = sum + term;
+      parts[1] += Math.abs(sum) >= Math.abs(term) ? sum - next + term : term - next + sum;
+      parts[0] = next;
     },
-    value: () => sum + lost,
+    value: () => parts[0] + parts[1],
   };
 }
 

@@ -116,7 +116,7 @@ export function answerTask({ tree, limits, mesh, topology }: EngineData, task: R
   function restOf(profiles: readonly CutterProfile[]): Float64Array {
     const stockMm = task.kind === 'rest' || task.kind === 'cutter-rest' ? task.stockMm : 0;
     return Float64Array.from(profiles.flatMap((profile) => {
-      const rest = restVolume(mesh, topology, profile, { stockMm });
+      const rest = restVolume(mesh, topology, profile, { stockMm, slackMm: limits.slackMm });
       return [rest.volumeMm3, rest.greatestMm];
     }));
   }

@@ -1,6 +1,6 @@
 import { contactTip, type CutterProfile } from './cutter-profile.js';
 import type { GridWindow } from './grid-window.js';
-import { tipBetween } from './wall-rims.js';
+import { tipBetween } from './wall-axes.js';
 
 /**
  * Lowers cleared heights by the axes from which the cutter touches each node's facet square on, which lie

@@ -1,6 +1,10 @@
 import { profileHeight, type CutterProfile } from './cutter-profile.js';
 import type { GridWindow } from './grid-window.js';
-import { continuedTip, visitFan, type WallAxes, type WallRims } from './wall-rims.js';
+import { continuedTip, type WallAxes } from './wall-axes.js';
+import { visitFan, type WallRims } from './wall-rims.js';
+
+/** Chords of curved walls and the half-pitch between points stay below this, in pitches. */
+const ROUNDED = 0.02;
 
 /**
  * Lowers cleared heights by the axes in upright inner corners: along the upper edge of a wall, the last place
@@ -10,12 +14,12 @@ import { continuedTip, visitFan, type WallAxes, type WallRims } from './wall-rim
 export function lowerByCornerAxes(
   rims: WallRims, axes: WallAxes, window: GridWindow, profile: CutterProfile, tips: Float64Array, cleared: Float64Array,
 ): void {
-  const { points, outward, starts } = rims;
-  const { offMm, tipMm } = axes;
-  const blocking = blockers(rims, axes, profile, window.pitchMm);
+  const { points, facing, starts } = rims;
+  const { offMm, tipMm, fits } = axes;
+  const blocking = rimBlockers(rims, axes, profile, ROUNDED * window.pitchMm);
   let before = -1;
   for (let p = 0; p < starts.length; p++) {
-    const nx = outward[2 * p], ny = outward[2 * p + 1];
+    const nx = facing[2 * p], ny = facing[2 * p + 1];
     const here = blocking(p, points[3 * p] + offMm[p] * nx, points[3 * p + 1] + offMm[p] * ny, tipMm[p]);
     const last = before;
     before = here;
@@ -25,7 +29,7 @@ export function lowerByCornerAxes(
     const off = offMm[from];
     let blocker = here < 0 ? last : here, free = 0, stopped = 1;
     const at = (t: number, c: number): number =>
-      points[3 * from + c] + t * (points[3 * to + c] - points[3 * from + c]) + off * outward[2 * p + c];
+      points[3 * from + c] + t * (points[3 * to + c] - points[3 * from + c]) + off * facing[2 * p + c];
     for (let step = 0; step < 12; step++) {
       const middle = (free + stopped) / 2;
       const found = blocking(p, at(middle, 0), at(middle, 1), tipMm[from]);
@@ -37,7 +41,8 @@ export function lowerByCornerAxes(
     }
     const x = at(free, 0), y = at(free, 1);
     const sx = nx + (x - points[3 * blocker]) / off, sy = ny + (y - points[3 * blocker + 1]) / off;
-    const tip = continuedTip(window, tips, x, y, sx, sy, Math.min(points[3 * p + 2], points[3 * blocker + 2]));
+    const tip = fits[from] ? tipMm[from]
+      : continuedTip(window, tips, x, y, sx, sy, Math.min(points[3 * p + 2], points[3 * blocker + 2]));
     if (tip === Infinity) continue;
     visitFan(window, profile, x, y, 0, 0, true, (k, mm) => {
       if (cleared[k] <= tip) return;
@@ -47,12 +52,12 @@ export function lowerByCornerAxes(
 }
 
 /**
- * A function that names a rim point nearer to an axis than a cutter may stand to its wall, of one that faces
- * elsewhere than that of rim point `own`; -1 if there is none. Points are kept in square bins as wide as that
- * is at most.
+ * A function that names a rim point nearer to an axis than a cutter may stand to its wall, by more than
+ * `slackMm`, of one that faces elsewhere than that of rim point `own`; -1 if there is none. Round walls lie behind their chords. Points are kept in
+ * square bins as wide as that is at most.
  */
-function blockers(
-  { points, outward, draft, ends }: WallRims, { offMm }: WallAxes, profile: CutterProfile, pitchMm: number,
+export function rimBlockers(
+  { points, outward, sagitta, draft, ends }: WallRims, { offMm }: WallAxes, profile: CutterProfile, slackMm: number,
 ): (own: number, x: number, y: number, tipMm: number) => number {
   const side = offMm.reduce((most, off) => Math.max(most, off), profile.radiusMm);
   const bins = new Map<number, number[]>();
@@ -73,8 +78,7 @@ function blockers(
           if (outward[2 * own] * outward[2 * q] + outward[2 * own + 1] * outward[2 * q + 1] > 0.94) continue;
           const dx = points[3 * q] - x, dy = points[3 * q + 1] - y;
           const out = draft[q] * Math.max(0, points[3 * q + 2] - tipMm - profile.cornerRadiusMm);
-          // Chords of curved walls and the half-pitch between points stay below this.
-          const entry = profile.radiusMm + out - 0.02 * pitchMm - Math.sqrt(dx * dx + dy * dy);
+          const entry = profile.radiusMm + out - slackMm - sagitta[own] - sagitta[q] - Math.sqrt(dx * dx + dy * dy);
           if (entry > nearest) {
             nearest = entry;
             found = q;

@@ -9,6 +9,10 @@ export interface WallRims {
   readonly points: Float64Array;
   /** (2 P) unit direction in plan, from the wall into the free space before it */
   readonly outward: Float64Array;
+  /** (2 P) the same of the round wall that a row of facets stands for */
+  readonly facing: Float64Array;
+  /** (P) how far that wall lies behind the middle of its chord, mm */
+  readonly sagitta: Float64Array;
   /** (P) draft of the wall: how far it comes outwards per mm down, >= 0 */
   readonly draft: Float64Array;
   /** (P) 1 where the edge ends: there the free side may turn, and no one direction will do */
@@ -36,8 +40,10 @@ export function wallRims(
 ): WallRims {
   const { positions, triangles } = mesh;
   const rims = rimEdges(mesh, topology, normals);
-  const runsOn = straightVertices(rims, triangles, (MOST_WEDGE * pitchMm) / reachMm);
-  const points: number[] = [], outward: number[] = [], draft: number[] = [], ends: number[] = [], starts: number[] = [];
+  const edgesAt = edgesByVertex(rims, triangles);
+  const runsOn = straightVertices(edgesAt, rims, (MOST_WEDGE * pitchMm) / reachMm);
+  const points: number[] = [], outward: number[] = [], facing: number[] = [], sagitta: number[] = [];
+  const draft: number[] = [], ends: number[] = [], starts: number[] = [];
   rims.halfEdges.forEach((h, i) => {
     const from = triangles[h], to = triangles[nextCorner(h)];
     const a = 3 * from, b = 3 * to;
@@ -46,17 +52,22 @@ export function wallRims(
     const length = Math.sqrt(dx * dx + dy * dy);
     const pieces = Math.max(1, Math.ceil((2 * length) / pitchMm));
     const isLong = length > 2 * pitchMm;
+    const atStart = facingAt(edgesAt, rims, from, i), atEnd = facingAt(edgesAt, rims, to, i);
+    const sagittaMm = hollowSagitta(dx, dy, atStart, atEnd);
     for (let s = 0; s <= pieces; s++) {
       const t = s / pieces;
       points.push(positions[a] + t * dx, positions[a + 1] + t * dy, positions[a + 2] + t * dz);
       outward.push(rims.outward[2 * i], rims.outward[2 * i + 1]);
+      facing.push(...unit((1 - t) * atStart[0] + t * atEnd[0], (1 - t) * atStart[1] + t * atEnd[1]));
+      sagitta.push(sagittaMm);
       draft.push(rims.draft[i]);
       starts.push(s === 0 ? 1 : 0);
       ends.push(isLong && ((s === 0 && !runsOn.has(from)) || (s === pieces && !runsOn.has(to))) ? 1 : 0);
     }
   });
   return {
-    points: Float64Array.from(points), outward: Float64Array.from(outward), draft: Float64Array.from(draft),
+    points: Float64Array.from(points), outward: Float64Array.from(outward), facing: Float64Array.from(facing),
+    sagitta: Float64Array.from(sagitta), draft: Float64Array.from(draft),
     ends: Uint8Array.from(ends), starts: Uint8Array.from(starts),
   };
 }
@@ -93,8 +104,8 @@ function rimEdges({ positions, triangles }: Mesh, topology: Topology, normals: F
 /** Facets without area have none. */
 const hasNormal = (normals: Float64Array, f: number): boolean => normals[3 * f] !== 0 || normals[3 * f + 1] !== 0;
 
-/** Vertices at which just two edges of a rim meet whose free sides turn by no more than that, rad. */
-function straightVertices({ halfEdges, outward }: RimEdges, triangles: Uint32Array, mostTurnRad: number): Set<number> {
+/** Rim edges at each vertex. */
+function edgesByVertex({ halfEdges }: RimEdges, triangles: Uint32Array): ReadonlyMap<number, readonly number[]> {
   const edgesAt = new Map<number, number[]>();
   halfEdges.forEach((h, i) => {
     for (const v of [triangles[h], triangles[nextCorner(h)]]) {
@@ -103,6 +114,13 @@ function straightVertices({ halfEdges, outward }: RimEdges, triangles: Uint32Arr
       else edgesAt.set(v, [i]);
     }
   });
+  return edgesAt;
+}
+
+/** Vertices at which just two edges of a rim meet whose free sides turn by no more than that, rad. */
+function straightVertices(
+  edgesAt: ReadonlyMap<number, readonly number[]>, { outward }: RimEdges, mostTurnRad: number,
+): Set<number> {
   const straight = new Set<number>();
   for (const [v, [i, j, third]] of edgesAt) {
     if (j === undefined || third !== undefined) continue;
@@ -110,6 +128,34 @@ function straightVertices({ halfEdges, outward }: RimEdges, triangles: Uint32Arr
     if (cos >= Math.cos(Math.min(1, mostTurnRad))) straight.add(v);
   }
   return straight;
+}
+
+/** Rims that turn less than this at a vertex, rad, stand for a round wall: 16 sides to a circle and more. */
+const ROUND_TURN = 0.4;
+
+/** Direction out of the wall at an end of rim edge i: where the wall is round, midway to that of the next. */
+function facingAt(
+  edgesAt: ReadonlyMap<number, readonly number[]>, { outward }: RimEdges, v: number, i: number,
+): readonly [number, number] {
+  const own = [outward[2 * i], outward[2 * i + 1]] as const;
+  const edges = edgesAt.get(v) ?? [];
+  if (edges.length !== 2) return own;
+  const other = edges[0] === i ? edges[1] : edges[0];
+  const between = unit(own[0] + outward[2 * other], own[1] + outward[2 * other + 1]);
+  return between[0] * own[0] + between[1] * own[1] > Math.cos(ROUND_TURN / 2) ? between : own;
+}
+
+function unit(x: number, y: number): readonly [number, number] {
+  const scale = 1 / Math.sqrt(x * x + y * y);
+  return [scale * x, scale * y];
+}
+
+/** How far an arc lies behind the middle of its chord (dx, dy), mm; 0 for one that bulges out of the wall. */
+function hollowSagitta(dx: number, dy: number, atStart: readonly [number, number], atEnd: readonly [number, number]): number {
+  // In a hollow the facing directions run together.
+  if (!((atEnd[0] - atStart[0]) * dx + (atEnd[1] - atStart[1]) * dy < 0)) return 0;
+  const turnRad = Math.acos(Math.min(1, atStart[0] * atEnd[0] + atStart[1] * atEnd[1]));
+  return (Math.sqrt(dx * dx + dy * dy) * turnRad) / 8;
 }
 
 /** Raises tip heights by the rims: exact distances in place of those to the nearest node. */
@@ -125,86 +171,6 @@ export function raiseByRims(rims: WallRims, window: GridWindow, profile: CutterP
       },
     );
   }
-}
-
-/** Axes of a cutter that touches the wall below each point of the rims. */
-export interface WallAxes {
-  /**
-   * (P) from the rim outwards, mm: DC/2, and as much more as the wall comes out on its way down to the
-   * contact
-   */
-  readonly offMm: Float64Array;
-  /** (P) height of the tip, mm; `Infinity` where the cutter stands on top of the wall, or nothing is known */
-  readonly tipMm: Float64Array;
-}
-
-/**
- * A draft moves an axis, which may move its tip, which moves the axis: settled within this many steps, or not
- * used.
- */
-const DRAFT_STEPS = 6;
-/** Axes nearer than this, in pitches, are one. */
-const SAME_AXIS = 0.01;
-
-export function wallAxes(rims: WallRims, window: GridWindow, profile: CutterProfile, tips: Float64Array): WallAxes {
-  const { points, outward, draft, ends } = rims;
-  const offMm = new Float64Array(ends.length).fill(profile.radiusMm), tipMm = new Float64Array(ends.length).fill(Infinity);
-  for (let p = 0; p < ends.length; p++) {
-    const nx = outward[2 * p], ny = outward[2 * p + 1], z = points[3 * p + 2];
-    for (let step = 0; step < DRAFT_STEPS; step++) {
-      const tip = continuedTip(window, tips, points[3 * p] + offMm[p] * nx, points[3 * p + 1] + offMm[p] * ny, nx, ny, z);
-      if (tip === Infinity) break;
-      const needed = profile.radiusMm + draft[p] * Math.max(0, z - tip - profile.cornerRadiusMm);
-      if (needed <= offMm[p] + SAME_AXIS * window.pitchMm) {
-        tipMm[p] = tip;
-        break;
-      }
-      offMm[p] = needed;
-    }
-  }
-  return { offMm, tipMm };
-}
-
-/** Lowers cleared heights by the axes that touch a wall, which lie between nodes. */
-export function lowerByWallAxes(
-  rims: WallRims, { offMm, tipMm }: WallAxes, window: GridWindow, profile: CutterProfile, cleared: Float64Array,
-): void {
-  const { points, outward, ends } = rims;
-  for (let p = 0; p < ends.length; p++) {
-    const tip = tipMm[p];
-    if (tip === Infinity) continue;
-    const nx = outward[2 * p], ny = outward[2 * p + 1];
-    visitFan(
-      window, profile, points[3 * p] + offMm[p] * nx, points[3 * p + 1] + offMm[p] * ny, -nx, -ny, ends[p] === 1,
-      (k, mm) => { if (cleared[k] > tip) cleared[k] = Math.min(cleared[k], tip + profileHeight(profile, mm)); },
-    );
-  }
-}
-
-/**
- * Tip height at a place before a wall, carried on from what is further out in the direction (dx, dy), where
- * tips change smoothly; `Infinity` if the cutter stands on top of the wall there, or nothing is known.
- */
-export function continuedTip(
-  window: GridWindow, tips: Float64Array, x: number, y: number, dx: number, dy: number, wallTopMm: number,
-): number {
-  const pitch = window.pitchMm;
-  const near = tipBetween(window, tips, x + 1.5 * pitch * dx, y + 1.5 * pitch * dy);
-  const far = tipBetween(window, tips, x + 3 * pitch * dx, y + 3 * pitch * dy);
-  if (!(near < wallTopMm)) return Infinity;
-  // A second wall behind: nothing to carry on.
-  return Math.abs(near - far) > 3 * pitch ? near : 2 * near - far;
-}
-
-/** Bilinear tip height, mm; `Infinity` beside the window or next to nothing. */
-export function tipBetween(window: GridWindow, tips: Float64Array, xMm: number, yMm: number): number {
-  const x = (xMm - window.originXMm) / window.pitchMm, y = (yMm - window.originYMm) / window.pitchMm;
-  const i = Math.floor(x), j = Math.floor(y);
-  if (!(i >= 0 && j >= 0 && i + 1 < window.columns && j + 1 < window.rows)) return Infinity;
-  const k = j * window.columns + i, s = x - i, t = y - j;
-  const z = (1 - t) * ((1 - s) * tips[k] + s * tips[k + 1])
-    + t * ((1 - s) * tips[k + window.columns] + s * tips[k + window.columns + 1]);
-  return Number.isFinite(z) ? z : Infinity;
 }
 
 /** Half the width of the strips of nodes that rims and axes act on, in pitches. */

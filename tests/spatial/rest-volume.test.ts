@@ -131,6 +131,37 @@ test('slots narrower than the cutter keep everything below it', () => {
   expect(Math.abs(rest(slot, flatProfile(R), { within }).volumeMm3 / (20 * W * depth) - 1)).toBeLessThan(0.01);
 });
 
+// Two square corners of the section above, whatever lies between them: no node lies where the axis must.
+test.each([6, 6.01, 6.1])('a slot %d wide is as wide as a ball R3: within 0.5 per cent of its two corners', (width) => {
+  for (const turnDeg of [0, 23]) {
+    const { volumeMm3, greatestMm } = rest(turned(throughSlot(width, 10, 40), turnDeg), ballProfile(3), { within: middle(turnDeg) });
+    expect(Math.abs(volumeMm3 / (2 * 20 * section(90, 3)) - 1)).toBeLessThan(0.005);
+    expect(Math.abs(greatestMm - 3 * (Math.SQRT2 - 1))).toBeLessThan(0.02);
+  }
+});
+
+// As the box pocket above, but its short sides vanish.
+test.each([6, 6.04])('a pocket %d wide is as wide as a ball R3: within 1 per cent', (width) => {
+  const R = 3, depth = 10, length = 30, upright = R * R * (1 - Math.PI / 4), cube = R ** 3 * (1 - Math.PI / 6);
+  const exact = 4 * (upright * (depth - R) + cube) + 2 * upright * (width - 2 * R + length - 2 * R);
+  for (const turnDeg of [0, 23]) {
+    const { volumeMm3 } = rest(turned(boxPocket({ width, length, depth, land: 10 }), turnDeg), ballProfile(R));
+    expect(Math.abs(volumeMm3 / exact - 1)).toBeLessThan(0.01);
+  }
+});
+
+// Floor fillet 1 in a bore of radius 4 and the same for the ball: each a ring of r² (1 - π/4), whose centroid
+// lies r (10 - 3 π) / (3 (4 - π)) from the corner (Pappus; a square less a quarter circle). A ball that misses
+// by more than chords and slack stays on top.
+test.each([[4, 48], [4, 256], [3.99, 48], [3.95, 64], [3.8, 256]])('a bore R4 and a ball R%d, %d sides: within 1.5 per cent', (R, segments) => {
+  const ring = (r: number): number => r * r * (1 - Math.PI / 4) * 2 * Math.PI * (4 - (r * (10 - 3 * Math.PI)) / (3 * (4 - Math.PI)));
+  const bore = turned(roundPocket({ segments, filletFacets: 12, side: 20, wallRadius: 4, fillet: 1, wallHeight: 9 }), 12);
+  const { volumeMm3, greatestMm } = rest(bore, ballProfile(R));
+  expect(Math.abs(volumeMm3 / (ring(R) - ring(1)) - 1)).toBeLessThan(0.015);
+  expect(Math.abs(greatestMm - (R - 1) * (Math.SQRT2 - 1))).toBeLessThan(0.02);
+  expect(rest(bore, ballProfile(4.03)).greatestMm).toBeGreaterThan(5);
+});
+
 // Against a square corner a flat cutter leaves nothing, a bull-nose what a ball of its corner radius leaves.
 test('flat and bull-nose in a square corner', () => {
   const corner = turned(dihedral({ turningDeg: 90, arm: 16, length: 40 }), 12);

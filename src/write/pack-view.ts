@@ -76,7 +76,7 @@ interface Told {
 function tellVertices(triangles: Uint32Array, grid: readonly Int32Array[]): Told {
   const vertices = grid[0].length;
   const ways = new Uint8Array(vertices).fill(WAYS.length), from = new Int32Array(3 * vertices);
-  const predictor = vertexPredictor(triangles);
+  const predictor = vertexPredictor(triangles), oab = new Int32Array(3);
   let newest = 0;
   for (let f = 0; f < triangles.length / 3; f++) {
     for (let h = 3 * f; h < 3 * f + 3; h++) {
@@ -84,18 +84,30 @@ function tellVertices(triangles: Uint32Array, grid: readonly Int32Array[]): Told
       if (v !== newest) continue;
       newest++;
       from[3 * v + 1] = v - 1;
-      const known = predictor.known(f, v);
-      if (known === null) continue;
-      const [o, a, b] = known;
-      const miss = WAYS.map(([wa, wb]) => grid.reduce((sum, x) => sum + Math.abs(x[v] - wa * x[a] - wb * x[b] + x[o]), 0));
-      const best = Math.min(...miss);
-      if (v > 0 && grid.reduce((sum, x) => sum + Math.abs(x[v] - x[v - 1]), 0) < best) continue;
-      ways[v] = miss.indexOf(best);
-      from.set(known, 3 * v);
+      if (!predictor.known(f, v, oab)) continue;
+      let best = v > 0 ? missOf(grid, v, 0, 1, 0, v - 1, v - 1, v - 1) : Infinity, way: number = WAYS.length;
+      for (let w = WAYS.length - 1; w >= 0; w--) {
+        const miss = missOf(grid, v, 1, WAYS[w][0], WAYS[w][1], oab[0], oab[1], oab[2]);
+        // Of equals the first way, and any way rather than the vertex before.
+        if (miss > best) continue;
+        best = miss;
+        way = w;
+      }
+      if (way === WAYS.length) continue;
+      ways[v] = way;
+      from.set(oab, 3 * v);
     }
     predictor.pass(f);
   }
   return { ways, from };
+}
+
+/** How far vertex v is from `wa a + wb b - wo o`, in grid steps along the three axes. */
+function missOf(
+  [x, y, z]: readonly Int32Array[], v: number, wo: number, wa: number, wb: number, o: number, a: number, b: number,
+): number {
+  return Math.abs(x[v] - wa * x[a] - wb * x[b] + wo * x[o]) + Math.abs(y[v] - wa * y[a] - wb * y[b] + wo * y[o])
+    + Math.abs(z[v] - wa * z[a] - wb * z[b] + wo * z[o]);
 }
 
 /** Differences from what is expected; `linear`: by the way's weights, else the same as vertex a. */
@@ -156,7 +168,7 @@ function planes(values: Int32Array, count: number): Uint8Array[] {
 /** Facets by shared edges; each may come back with its corners moved round. */
 function facetRun(triangles: Uint32Array): Uint8Array {
   const out = numberRun(2 * triangles.length);
-  const edges = edgeTable(triangles.length);
+  const edges = edgeTable(triangles);
   // As they will come back: edges are counted in these.
   const turned = new Uint32Array(triangles.length);
   let newest = 0;

@@ -7,10 +7,12 @@
  */
 export interface Predictor {
   /**
-   * The vertices o, a, b that a vertex new in facet f may be told from; null if there are none, and the
+   * Finds the vertices o, a, b that a vertex new in facet f may be told from; false if there are none, and the
    * vertex before it must do.
+   *
+   * @param oab (3) filled with them
    */
-  known(f: number, vertex: number): readonly [number, number, number] | null;
+  known(f: number, vertex: number, oab: Int32Array): boolean;
   /** Facet f is behind us. */
   pass(f: number): void;
 }
@@ -20,14 +22,19 @@ export const WAYS = [[1, 1], [2, 0], [0, 2]] as const;
 
 /** @param triangles (3 F) vertices numbered as they are first met */
 export function vertexPredictor(triangles: Uint32Array): Predictor {
-  const edges = edgeTable(triangles.length);
+  const edges = edgeTable(triangles);
   return {
-    known: (f, vertex) => {
+    known: (f, vertex, oab) => {
       // In an order that does not depend on which corner a facet begins with.
-      const [a, b, most] = [0, 1, 2].map((k) => triangles[3 * f + k]).sort((x, y) => x - y);
-      if (most !== vertex || b === vertex || a === b) return null;
+      const p = triangles[3 * f], q = triangles[3 * f + 1], r = triangles[3 * f + 2];
+      const most = Math.max(p, q, r), a = Math.min(p, q, r), b = p + q + r - most - a;
+      if (most !== vertex || b === vertex || a === b) return false;
       const o = edges.get(a, b);
-      return o < 0 ? null : [o, a, b];
+      if (o < 0) return false;
+      oab[0] = o;
+      oab[1] = a;
+      oab[2] = b;
+      return true;
     },
     pass: (f) => {
       const a = triangles[3 * f], b = triangles[3 * f + 1], c = triangles[3 * f + 2];
@@ -44,28 +51,45 @@ export interface EdgeTable {
   set(a: number, b: number, value: number): void;
 }
 
-/** @param edges how many there may be, at most */
-export function edgeTable(edges: number): EdgeTable {
-  let size = 16;
-  while (size < 2 * edges) size *= 2;
-  const low = new Int32Array(size).fill(-1), high = new Int32Array(size), values = new Int32Array(size);
-  const slot = (a: number, b: number): number => {
-    const small = Math.min(a, b), large = Math.max(a, b);
-    const mixed = Math.imul(small, 0x9e3779b1) ^ Math.imul(large, 0x85ebca6b);
-    let at = (mixed ^ (mixed >>> 15)) & (size - 1);
-    while (low[at] >= 0 && (low[at] !== small || high[at] !== large)) at = (at + 1) & (size - 1);
-    return at;
+/**
+ * Edges are listed by their lower vertex: neighbours in number are neighbours in memory, and lists are short.
+ *
+ * @param triangles those whose edges may be set, their vertices numbered without gaps
+ */
+export function edgeTable(triangles: Uint32Array): EdgeTable {
+  let vertices = 0;
+  for (let h = 0; h < triangles.length; h++) if (triangles[h] >= vertices) vertices = triangles[h] + 1;
+  const first = new Int32Array(vertices).fill(-1);
+  // Three edges to a vertex on a closed surface; more where it is torn.
+  let next = new Int32Array(3 * vertices + 16), high = new Int32Array(next.length), values = new Int32Array(next.length);
+  let count = 0;
+  const find = (small: number, large: number): number => {
+    let e = first[small];
+    while (e >= 0 && high[e] !== large) e = next[e];
+    return e;
+  };
+  const add = (small: number, large: number): number => {
+    if (count === next.length) [next, high, values] = [next, high, values].map((list) => longer(list, 2 * count));
+    high[count] = large;
+    next[count] = first[small];
+    first[small] = count;
+    return count++;
   };
   return {
     get: (a, b) => {
-      const at = slot(a, b);
-      return low[at] < 0 ? -1 : values[at];
+      const e = a < b ? find(a, b) : find(b, a);
+      return e < 0 ? -1 : values[e];
     },
     set: (a, b, value) => {
-      const at = slot(a, b);
-      low[at] = Math.min(a, b);
-      high[at] = Math.max(a, b);
-      values[at] = value;
+      const small = a < b ? a : b, large = a < b ? b : a;
+      const e = find(small, large);
+      values[e < 0 ? add(small, large) : e] = value;
     },
   };
+}
+
+function longer(list: Int32Array<ArrayBuffer>, length: number): Int32Array<ArrayBuffer> {
+  const out = new Int32Array(length);
+  out.set(list);
+  return out;
 }

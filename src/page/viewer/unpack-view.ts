@@ -50,7 +50,7 @@ function readFacets(count: number, number: () => number): Uint32Array {
 function addExpected(
   triangles: Uint32Array, ways: Int32Array, linear: readonly Int32Array[], plain: readonly Int32Array[],
 ): void {
-  const predictor = vertexPredictor(triangles);
+  const predictor = vertexPredictor(triangles), oab = new Int32Array(3);
   let newest = 0;
   for (let f = 0; f < triangles.length / 3; f++) {
     for (let h = 3 * f; h < 3 * f + 3; h++) {
@@ -58,9 +58,8 @@ function addExpected(
       if (v !== newest) continue;
       newest++;
       const way = WAYS[ways[v]];
-      const known = way ? predictor.known(f, v) : null;
-      if (way && known !== null) {
-        const [o, a, b] = known;
+      if (way && predictor.known(f, v, oab)) {
+        const [o, a, b] = oab;
         for (const x of linear) x[v] += way[0] * x[a] + way[1] * x[b] - x[o];
         for (const x of plain) x[v] += x[a];
       } else if (v > 0) {

@@ -1,6 +1,5 @@
 import { CLASS_INDEX, MACHINABLE_CLASSES } from '../core/classes.js';
 import type { Finding } from '../core/findings.js';
-import { mapTo } from '../core/map-to.js';
 import { runningSum } from '../core/sum.js';
 import { DEG_PER_RAD, RAD_PER_DEG } from '../core/units.js';
 import type { Cutter } from '../cutters/catalogue.js';
@@ -217,7 +216,8 @@ function roughness(
 
 /** Connected patches of the facets of a mask, each cut by itself. */
 export function regionsOf(surface: Surface, mask: Uint8Array): CutRegions {
-  const labels = mapTo(new Int32Array(mask.length), mask, (isIn) => isIn - 1);
+  const labels = new Int32Array(mask.length);
+  for (let f = 0; f < labels.length; f++) labels[f] = mask[f] - 1;
   const { regionOfFace, count } = connectedRegions(surface.topology, labels);
   return { mesh: surface.mesh, topology: surface.topology, regionOf: regionOfFace, count };
 }

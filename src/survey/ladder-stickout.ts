@@ -40,29 +40,53 @@ export function stickoutProbe(
   maxima: BlockMaxima, reach: ReachAnalysis, setup: Setup, context: Context,
 ): StickoutProbe {
   const clearanceMm = setup.holderClearanceMm + setup.stockMm;
-  const at = (cutter: Cutter, surface: Surface, corners: Iterable<number>): Stickout => leastStickout(
+  const at = (cutter: Cutter, surface: Surface, corners: ArrayLike<number>): Stickout => leastStickout(
     cutter, maxima, tipsAt(surface, corners, cutter, setup.stockMm, maxima.window), clearanceMm, context,
   );
   const facesOf = facesByPatch();
+  let contacts: Int32Array | undefined;
   return {
-    atReached: (cutter, index, before) => at(cutter, reach.surface, reachedCorners(reach, index, before)),
-    atCorners: (cutter, corners) => at(cutter, reach.surface, corners),
+    atReached: (cutter, index, before) => {
+      contacts ??= machinableCorners(reach);
+      return at(cutter, reach.surface, reachedCorners(reach, contacts, index, before));
+    },
+    atCorners: (cutter, corners) => at(cutter, reach.surface, corners.filter(newContacts(reach.surface))),
     atPatch: (cutter, tight, patch) => at(cutter, tight.surface, cornersOf(facesOf(tight)[patch])),
   };
 }
 
-function* reachedCorners({ surface, labels, counts }: ReachAnalysis, index: number, before: number): Generator<number> {
-  const { triangles } = surface.mesh;
-  for (let h = 0; h < triangles.length; h++) {
-    if (labels[(h / 3) | 0] >= MACHINABLE_CLASSES) continue;
-    const count = counts[triangles[h]];
-    if (count > index && (before < 0 || count <= before)) yield h;
-  }
+/** Corners of machinable facets, those of a vertex that have one normal but once. */
+function machinableCorners({ surface, labels }: ReachAnalysis): Int32Array {
+  const corners = new Int32Array(surface.mesh.triangles.length);
+  const isNew = newContacts(surface);
+  let count = 0;
+  for (let h = 0; h < corners.length; h++) if (labels[(h / 3) | 0] < MACHINABLE_CLASSES && isNew(h)) corners[count++] = h;
+  return corners.slice(0, count);
 }
 
-function* cornersOf(faces: readonly number[]): Generator<number> {
-  for (const f of faces) yield* [3 * f, 3 * f + 1, 3 * f + 2];
+/**
+ * Whether a corner differs in vertex or normal from the one of its vertex that was asked for last: most corners
+ * of a vertex have one normal, and so one tip.
+ */
+function newContacts({ mesh: { positions, triangles }, normals }: Surface): (h: number) => boolean {
+  const before = new Int32Array(positions.length / 3).fill(-1);
+  return (h) => {
+    const known = before[triangles[h]];
+    before[triangles[h]] = h;
+    return !(known >= 0 && isSame(normals, known, h));
+  };
 }
+
+function reachedCorners(
+  { surface: { mesh: { triangles } }, counts }: ReachAnalysis, corners: Int32Array, index: number, before: number,
+): Int32Array {
+  return corners.filter((h) => {
+    const count = counts[triangles[h]];
+    return count > index && (before < 0 || count <= before);
+  });
+}
+
+const cornersOf = (faces: readonly number[]): number[] => faces.flatMap((f) => [3 * f, 3 * f + 1, 3 * f + 2]);
 
 /** Facets of each patch, gathered once. */
 function facesByPatch(): (tight: TightPatches) => readonly (readonly number[])[] {
@@ -85,7 +109,7 @@ function facesByPatch(): (tight: TightPatches) => readonly (readonly number[])[]
  * @returns (3 P) mm, deepest first: what asks for most is met early
  */
 function tipsAt(
-  surface: Surface, corners: Iterable<number>, cutter: Cutter, stockMm: number, window: GridWindow,
+  surface: Surface, corners: ArrayLike<number>, cutter: Cutter, stockMm: number, window: GridWindow,
 ): Float64Array {
   const { mesh: { positions, triangles }, normals } = surface;
   const profile = offsetProfile(profileOfCutter(cutter), stockMm);
@@ -97,12 +121,8 @@ function tipsAt(
   const deepest = new Map<number, number>();
   const tips: number[] = [];
   const tip = new Float64Array(3);
-  // Most corners of a vertex have one normal, and so one tip.
-  const before = new Int32Array(positions.length / 3).fill(-1);
-  for (const h of corners) {
-    const known = before[triangles[h]];
-    if (known >= 0 && isSame(normals, known, h)) continue;
-    before[triangles[h]] = h;
+  for (let i = 0; i < corners.length; i++) {
+    const h = corners[i];
     const v = 3 * triangles[h];
     contactTip(profile, normals[3 * h], normals[3 * h + 1], normals[3 * h + 2], tip);
     const x = positions[v] + tip[0], y = positions[v + 1] + tip[1], z = positions[v + 2] + tip[2] + stockMm;

@@ -1,5 +1,4 @@
 import type { Cutter } from '../cutters/catalogue.js';
-import { mapTo } from '../core/map-to.js';
 import type { Setup } from '../setup.js';
 import { runningSum } from '../core/sum.js';
 import { passMask, type FinishingSurface } from '../time/finishing-surface.js';
@@ -53,7 +52,8 @@ export function ladderTimes(reach: ReachAnalysis, setup: Setup, layout: PassLayo
   const reachedAreas = new Float64Array(areas.length);
   return {
     first: (cutter, own) => {
-      const reached = { ...finishing, areas: mapTo(reachedAreas, areas, (area, f) => area * (1 - own.share[f])) };
+      for (let f = 0; f < areas.length; f++) reachedAreas[f] = areas[f] * (1 - own.share[f]);
+      const reached = { ...finishing, areas: reachedAreas };
       return bothPasses(layout, cutter).reduce((minutes, { strategy, spacingMm, steepestRad }) => {
         const { feedMmPerMin } = finishingFeed(setup, cutter, spacingMm, steepestRad);
         const pass = strategy.kind === 'raster' ? 'raster' : 'waterline';

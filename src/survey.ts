@@ -37,8 +37,6 @@ import type { SurfaceNoise } from './zones/noise-freckles.js';
 import { numberRegions, type NumberedRegions } from './zones/number-regions.js';
 import { steadyNormals } from './zones/steady-normals.js';
 import { surfaceNoise } from './zones/surface-noise.js';
-import { packView, type ViewPacker } from './write/pack-view.js';
-import { viewData } from './write/view-data.js';
 
 /** What a survey gives: the plan, and the files that tell it to people and programs. */
 export interface Survey {
@@ -53,18 +51,6 @@ export interface Check {
   readonly mesh: Plan['mesh'];
   readonly findings: readonly Finding[];
 }
-
-/** Where heavy work is done; the answer does not depend on it. */
-export interface Workplace {
-  readonly makeEngine: EngineMaker;
-  /** It may take the arrays of the view for itself. */
-  readonly packView: ViewPacker;
-}
-
-/** A thread for a smaller view costs more memory than it saves time: 90 MB and 0.3 s at 100,000 facets. */
-const FEW_VERTICES = 150_000;
-
-const INLINE: Workplace = { makeEngine: inlineEngine, packView: (view) => Promise.resolve(packView(view)) };
 
 /**
  * Beyond tessellation, the cutter may enter the part by this share of the tolerance: rounding of coordinates.
@@ -85,11 +71,11 @@ export async function checkPart(bytes: Uint8Array, name: string, setup: Setup, c
  * The whole job, from a part file's bytes to a plan and its files. One function for the command line, the
  * page and programs; it touches nothing outside its arguments.
  *
- * @param workplace by default the calling thread
+ * @param makeEngine where reach is computed; the answer does not depend on it
  * @throws {PartError} if the part cannot be used
  */
 export async function surveyPart(
-  bytes: Uint8Array, name: string, setup: Setup, context: Context, workplace: Workplace = INLINE,
+  bytes: Uint8Array, name: string, setup: Setup, context: Context, makeEngine: EngineMaker = inlineEngine,
 ): Promise<Survey> {
   const { prepared, source } = await readAndPrepare(bytes, name, setup, context);
   const { mesh, topology } = prepared;
@@ -104,11 +90,11 @@ export async function surveyPart(
   const steady = noise ? steadyNormals(mesh, topology, facets, normals, rmsMm) : normals;
   tick(context, 'surface', 1);
   const limits = { toleranceMm: setup.toleranceMm, slackMm: SLACK_SHARE * setup.toleranceMm };
-  const engine = workplace.makeEngine({ tree, limits, mesh, topology });
+  const engine = makeEngine({ tree, limits, mesh, topology });
   try {
     const rest = restVolumes(engine, surveyedRadii(setup), setup.stockMm);
     const classed = classParts({ setup, prepared, tree, steady, noise }, context);
-    return await surveyZoned({ source, setup, prepared, reachNormals, sagittas, ...classed, rest, engine, workplace }, context);
+    return await surveyZoned({ source, setup, prepared, reachNormals, sagittas, ...classed, rest, engine }, context);
   } finally {
     engine.close();
   }
@@ -161,23 +147,17 @@ interface Zoned extends Classed {
   readonly sagittas: Float32Array;
   readonly rest: RestVolumes;
   readonly engine: ReachEngine;
-  readonly workplace: Workplace;
 }
 
 /** From a classed surface on: reach, cutters, passes, outlines, plan, files. */
 async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
-  const { source, setup, prepared, reachNormals, sagittas, zoned, areas, regions, splitDeg, fastest, rest, engine, workplace } = input;
+  const { source, setup, prepared, reachNormals, sagittas, zoned, areas, regions, splitDeg, fastest, rest, engine } = input;
   const balls = ballOf(setup.cutters);
   const part = { mesh: prepared.mesh, normals: reachNormals };
   const maxima = heightBounds(prepared.mesh, prepared.topology, setup.toleranceMm, context);
   const reach = await analyseReach({
     zoned, part, maxima, engine, rest, radiiMm: surveyedRadii(setup), stockMm: setup.stockMm, toleranceMm: setup.toleranceMm,
   }, context);
-  const refined = numberRegions(reach.surface, reach.labels, reach.areas);
-  const view = viewData({ surface: reach.surface, counts: reach.counts, sagittas, regions: refined });
-  const packed = (view.counts.length < FEW_VERTICES ? INLINE : workplace).packView(view);
-  // Whoever waits for it at the end is told of a failure; if something else fails before, nobody does.
-  packed.catch(() => undefined);
   const reachRadii = reach.reachRadii.map((radius) => Math.max(0, radius - setup.stockMm));
   const finishing = finishingSurface(zoned.surface, zoned.labels, areas);
   const raster = rasterChoice(zoned.surface, finishing, regions.regionOfFace, regions.areas.length, setup, finishersOf(setup.cutters), splitDeg);
@@ -193,6 +173,7 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
   engine.close();
   const passes = finishingPasses({ surface: zoned.surface, finishing, setup, cutter: ladder.finisher, layout });
   const split = fastest ?? splitAnswer(zoned.surface, finishing, setup, ladder.finisher, splitDeg, raster.rasterRad);
+  const refined = numberRegions(reach.surface, reach.labels, reach.areas);
   const clipper = await loadClipper();
   tick(context, 'outlines', 0);
   const borders = traceRings(zoned.surface.mesh, zoned.surface.topology, regions.regionOfFace, clipper);
@@ -207,7 +188,7 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
   });
   tick(context, 'files', 0);
   const files = await outputFiles({
-    plan, zoned, regions, borders, passes: outlined, reach, reachRadii, ladder, clipper, view: await packed,
+    plan, zoned, regions, refined, borders, passes: outlined, reach, reachRadii, ladder, clipper, sagittas,
     scallops: scallopField(zoned.surface, areas, passes.scallops, reach.surface, reach.labels),
   });
   return { plan, files };

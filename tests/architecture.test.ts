@@ -35,7 +35,7 @@ const RULES: Readonly<Record<string, Rule>> = {
   survey: { may: [...ANALYSIS, ...SETUP], runsIn: 'anywhere' },
   'survey.ts': { may: [...ANALYSIS, ...SETUP, 'survey'], runsIn: 'anywhere' },
   'index.ts': { may: [...ANALYSIS, ...SETUP, 'survey.ts'], runsIn: 'anywhere' },
-  node: { may: ['core', 'read', 'fields', 'write', 'survey.ts', ...SETUP], packages: { 'node:*': ['*'], rolldown: ['node/bundle-page.ts'] }, runsIn: 'Node' },
+  node: { may: ['core', 'read', 'fields', 'survey.ts', ...SETUP], packages: { 'node:*': ['*'], rolldown: ['node/bundle-page.ts'] }, runsIn: 'Node' },
   cli: {
     may: ['core', 'outlines', 'cutters', 'time', 'write', 'node', 'survey.ts', ...SETUP],
     packages: { commander: ['*'], 'node:path': ['*'], 'node:process': ['cli/main.ts'] }, runsIn: 'Node',

@@ -37,7 +37,7 @@ async function writeSite(): Promise<void> {
   const site = compiled('site');
   await rm(site, { recursive: true, force: true });
   await mkdir(site, { recursive: true });
-  for (const name of ['main.js', 'survey-worker.js', 'reach-worker.js', 'pack-worker.js']) {
+  for (const name of ['main.js', 'survey-worker.js', 'reach-worker.js']) {
     await writeFile(join(site, name), await bundle(`app/${name}`, 'esm'));
   }
   await writeFile(join(site, 'index.html'), pageHtml());

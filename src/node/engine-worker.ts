@@ -2,7 +2,7 @@ import { parentPort, workerData } from 'node:worker_threads';
 import type { Context } from '../core/context.js';
 import { PartError } from '../core/errors.js';
 import { checkPart, surveyPart } from '../survey.js';
-import { threads } from './threads.js';
+import { reachPool } from './reach-pool.js';
 import type { Job, Message } from './worker-engine.js';
 
 /** The least time between two progress messages, ms: more would only be thrown away. */
@@ -26,7 +26,7 @@ async function run({ task, bytes, name, setup }: Job): Promise<void> {
     send({ kind: 'check', result: await checkPart(bytes, name, setup, context) });
     return;
   }
-  const result = await surveyPart(bytes, name, setup, context, threads());
+  const result = await surveyPart(bytes, name, setup, context, reachPool());
   const buffers = [...result.files.values()].flatMap((file) =>
     (typeof file !== 'string' && file.buffer instanceof ArrayBuffer ? [file.buffer] : []));
   send({ kind: 'survey', result }, [...new Set(buffers)]);

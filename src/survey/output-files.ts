@@ -4,12 +4,14 @@ import { angleAreas } from '../write/angle-areas.js';
 import { colouredGlb } from '../write/coloured-glb.js';
 import { cuttersCsv, quoteCsv, zonesCsv } from '../write/csv.js';
 import { planJson } from '../write/json.js';
-import type { PackedView } from '../write/pack-view.js';
+import { packView } from '../write/pack-view.js';
 import { regionStl } from '../write/region-stl.js';
 import { reportHtml } from '../write/report.js';
+import { viewData } from '../write/view-data.js';
 import type { ZonedSurface } from '../zones/build-zones.js';
 import { wallAngle } from '../zones/cut-angles.js';
 import { classOfLabel } from '../zones/mark-away.js';
+import type { NumberedRegions } from '../zones/number-regions.js';
 import { borderCurves } from './border-curves.js';
 import { cutterAreas } from './cutter-areas.js';
 import { drawingFile } from './drawing-files.js';
@@ -21,17 +23,19 @@ export interface OutputInput extends OutlineInput {
   /** what the regions number */
   readonly zoned: Pick<ZonedSurface, 'surface'>;
   readonly reach: ReachAnalysis;
+  /** regions of the surface on which reach was computed, numbered alike: by class, area and place */
+  readonly refined: NumberedRegions;
   /** (V of the refined surface) mm; Infinity: no limit; NaN: not asked */
   readonly reachRadii: Float64Array;
   /** (F of the refined surface) mm; Infinity: passes do not meet; NaN: none cuts there */
   readonly scallops: Float64Array;
-  /** the surface on which reach was computed */
-  readonly view: PackedView;
+  /** (facets of the part) mm */
+  readonly sagittas: Float32Array;
 }
 
 /** Every file of a survey, by name. */
 export async function outputFiles(input: OutputInput): Promise<Map<string, Uint8Array | string>> {
-  const { plan, reach, regions, borders, ladder, passes, clipper, view } = input;
+  const { plan, reach, regions, borders, ladder, passes, clipper } = input;
   const areas = cutterAreas(ladder, passes, clipper, plan.setup.runOutMm);
   const curves = [...borderCurves(borders, regions), ...areas.filter(({ work }) => work === 'rest')
     .map(({ cutter, curves: own }) => ({ name: `rest ${cutter.id}`, curves: own }))];
@@ -45,7 +49,7 @@ export async function outputFiles(input: OutputInput): Promise<Map<string, Uint8
   const drawing = drawingFile(plan, 'A4');
   return new Map<string, Uint8Array | string>([
     ['plan.json', planJson(plan)],
-    ['report.html', reportHtml({ plan, view, areas: angleAreas(reach.surface, reach.labels), drawing })],
+    ['report.html', report(input, drawing)],
     ['outlines.svg', outlinesSvgFile(input, areas)],
     ['outlines.dxf', await outlinesDxfFile(input, areas, curves)],
     ['drawing-a4.svg', drawing],
@@ -66,6 +70,12 @@ function patchFiles({ plan, zoned, regions }: OutputInput): [string, Uint8Array]
     const name = `region-${String(id).padStart(digits, '0')}-${cls}`;
     return [`${name}.stl`, regionStl(zoned.surface.mesh, regions.regionOfFace, id, `${plan.source.name} ${name}`)];
   });
+}
+
+function report({ plan, reach, refined, sagittas }: OutputInput, drawing: string): string {
+  const { surface, labels, counts } = reach;
+  const view = viewData({ surface, counts, sagittas, regions: refined });
+  return reportHtml({ plan, view: packView(view), areas: angleAreas(surface, labels), drawing });
 }
 
 function cornerAngles(normals: Float64Array): Float64Array {

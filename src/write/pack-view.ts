@@ -22,9 +22,6 @@ export interface PackedView {
   readonly base64: string;
 }
 
-/** Packs a picture somewhere, and may take its arrays away. */
-export type ViewPacker = (view: ViewData) => Promise<PackedView>;
-
 /**
  * Packs a picture: what differs from what was to be expected, bytes of like weight together, deflated. The
  * deflating is plain JavaScript, because those of browsers and of Node give different bytes.

@@ -26,10 +26,6 @@ export interface ViewData {
   readonly borders: Uint32Array;
 }
 
-/** Its memory, to be handed over to a thread. */
-export const viewBuffers = (view: ViewData): ArrayBuffer[] => (
-  Object.values(view).map((values: ArrayBufferView<ArrayBuffer>) => values.buffer));
-
 export interface ViewInput {
   readonly surface: Surface;
   /** regions of the same surface */

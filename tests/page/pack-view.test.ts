@@ -2,7 +2,41 @@ import { expect, test } from 'vitest';
 import { unpackView } from '../../src/page/viewer/unpack-view.js';
 import { packView } from '../../src/write/pack-view.js';
 import type { ViewData } from '../../src/write/view-data.js';
-import { dome } from '../support/dome.js';
+
+/** A dome of `n` by `n` squares, two facets each, with vertices numbered as the facets first meet them. */
+function dome(n: number): ViewData {
+  const grid: number[] = [], positions: number[] = [], normals: number[] = [], triangles: number[] = [];
+  const numberOf = new Map<number, number>();
+  const vertex = (i: number, j: number): number => {
+    const key = i * (n + 1) + j;
+    const known = numberOf.get(key);
+    if (known !== undefined) return known;
+    const x = (2 * i) / n - 1, y = (2 * j) / n - 1, z = 3 - x * x - y * y;
+    const length = Math.sqrt(4 * x * x + 4 * y * y + 1);
+    positions.push(123.4 + 40 * x, -77 + 40 * y, 40 * z);
+    normals.push((2 * x) / length, (2 * y) / length, (i % 2 === 0 ? 1 : -1) / length);
+    grid.push(key);
+    numberOf.set(key, grid.length - 1);
+    return grid.length - 1;
+  };
+  for (let i = 0; i < n; i++) {
+    for (let j = 0; j < n; j++) {
+      for (const [a, b] of [[[1, 0], [1, 1]], [[1, 1], [0, 1]]]) {
+        const corners: [number, number][] = [[i, j], [i + a[0], j + a[1]], [i + b[0], j + b[1]]];
+        // Facets begin with any of their corners.
+        for (let k = 0; k < 3; k++) triangles.push(vertex(...corners[(k + i + 2 * j) % 3]));
+      }
+    }
+  }
+  const size = grid.length;
+  return {
+    positions: Float64Array.from(positions), normals: Float64Array.from(normals), triangles: Uint32Array.from(triangles),
+    counts: Uint8Array.from({ length: size }, (_, i) => (i % 7 === 0 ? 255 : i % 13)),
+    regions: Int32Array.from({ length: size }, (_, i) => (i % 11 === 0 ? -1 : (i * 37) % 900)),
+    sagittas: Float32Array.from({ length: triangles.length / 3 }, (_, f) => (f % 5) * 0.0123),
+    creases: Uint32Array.of(0, size - 1, 3, 2), borders: Uint32Array.of(5, 4),
+  };
+}
 
 /** Corners of each facet from its lowest on: packing may move them round, not turn them over. */
 function facets(triangles: Uint32Array): number[][] {

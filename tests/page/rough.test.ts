@@ -4,8 +4,6 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, expect, test } from 'vitest';
-import { packView } from '../../src/write/pack-view.js';
-import { dome } from '../support/dome.js';
 import { roundPocket } from '../support/shapes.js';
 import { binaryStl } from '../support/stl.js';
 import { axeFindings, canvasPixels, launchBrowser, startPage, surveyed, TWO_CUTTERS, viewReady, watch } from './browser.js';
@@ -135,20 +133,5 @@ test('nothing moves by itself where less motion is asked for', async () => {
     return Number.parseFloat(transitionDuration) > 0 || Number.parseFloat(animationDuration) > 0 || scrollBehavior === 'smooth';
   }).length);
   expect(lasting).toBe(0);
-  await page.context().close();
-});
-
-test('a large view is packed by a worker of its own, to the same bytes', async () => {
-  const page = await openPage();
-  const view = dome(30);
-  const lists = Object.entries(view).map(([key, values]: [string, ArrayLike<number>]) => [key, values.constructor.name, Array.from(values)] as [string, string, number[]]);
-  const packed = await page.evaluate((from) => new Promise((resolve, reject) => {
-    const types: Record<string, new (values: number[]) => unknown> = { Float64Array, Float32Array, Uint32Array, Int32Array, Uint8Array };
-    const worker = new Worker('pack-worker.js', { type: 'module' });
-    worker.onmessage = ({ data }) => resolve(data);
-    worker.onerror = ({ message }) => reject(new Error(message));
-    worker.postMessage(Object.fromEntries(from.map(([key, type, values]) => [key, new types[type](values)])));
-  }), lists);
-  expect(packed).toEqual(packView(view));
   await page.context().close();
 });

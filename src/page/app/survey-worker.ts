@@ -1,9 +1,8 @@
 import type { Context } from '../../core/context.js';
 import { PartError } from '../../core/errors.js';
 import { pooledEngine, type FromWorker, type WorkerPort } from '../../fields/pooled-engine.js';
-import { surveyPart, type Workplace } from '../../survey.js';
-import type { PackedView, ViewPacker } from '../../write/pack-view.js';
-import { viewBuffers } from '../../write/view-data.js';
+import { inlineEngine, type EngineMaker } from '../../fields/reach-engine.js';
+import { surveyPart } from '../../survey.js';
 import { earlyPicture } from './early-picture.js';
 import type { Answer, Job } from './messages.js';
 
@@ -35,30 +34,18 @@ async function survey({ bytes, name, setup }: Job): Promise<void> {
       tell({ kind: 'surface', picture }, [picture.positions.buffer, picture.normals.buffer, picture.triangles.buffer]);
     },
   };
-  const { files } = await surveyPart(bytes, name, setup, context, workplace());
+  const { files } = await surveyPart(bytes, name, setup, context, engineMaker());
   const buffers = [...files.values()].flatMap((file) => (
     typeof file !== 'string' && file.buffer instanceof ArrayBuffer ? [file.buffer] : []));
   tell({ kind: 'done', files }, [...new Set(buffers)]);
 }
 
 /** Further workers where they can share memory with this one, and this thread alone where they cannot. */
-function workplace(): Workplace | undefined {
+function engineMaker(): EngineMaker {
   const threads = Math.min(MOST_THREADS, navigator.hardwareConcurrency || 1);
-  if (typeof SharedArrayBuffer === 'undefined' || threads < 2) return undefined;
-  return { makeEngine: pooledEngine(() => Array.from({ length: threads }, startPort)), packView: packInWorker };
+  if (typeof SharedArrayBuffer === 'undefined' || threads < 2) return inlineEngine;
+  return pooledEngine(() => Array.from({ length: threads }, startPort));
 }
-
-const packInWorker: ViewPacker = (view) => new Promise<PackedView>((resolve, reject) => {
-  const worker = new Worker(new URL('./pack-worker.js', import.meta.url), { type: 'module' });
-  worker.addEventListener('message', ({ data }: MessageEvent<PackedView>) => {
-    worker.terminate();
-    resolve(data);
-  });
-  worker.addEventListener('error', (event) => reject(crashed(event)));
-  worker.postMessage(view, viewBuffers(view));
-});
-
-const crashed = ({ message }: ErrorEvent): Error => new Error(message || 'a worker stopped');
 
 function startPort(): WorkerPort {
   const worker = new Worker(new URL('./reach-worker.js', import.meta.url), { type: 'module' });
@@ -66,7 +53,7 @@ function startPort(): WorkerPort {
     post: (message, transfer) => worker.postMessage(message, transfer),
     listen: (onMessage, onError) => {
       worker.addEventListener('message', ({ data }: MessageEvent<FromWorker>) => onMessage(data));
-      worker.addEventListener('error', (event) => onError(crashed(event)));
+      worker.addEventListener('error', (event) => onError(new Error(event.message || 'a worker stopped')));
     },
     close: () => worker.terminate(),
   };

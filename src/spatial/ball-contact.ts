@@ -1,5 +1,5 @@
 import {
-  isLeaf, leafCount, leafStart, leftChild, rightChild, standOff, STACK_DEPTH, type PartTree,
+  beside, isLeaf, leafCount, leafStart, leftChild, rightChild, standOff, STACK_DEPTH, type PartTree,
 } from './part-tree.js';
 import { triangleRayDistance, type RayContact } from './ray-distance.js';
 
@@ -57,7 +57,7 @@ const SQUARE = 1 - 1e-7;
 const COINCIDENT_MM = 1e-9;
 
 export function ballQuery(tree: PartTree): BallQuery {
-  const { boxes, links, slabs, corners, planes, facetOf } = tree;
+  const { boxes, links, columns, corners, planes, facetOf } = tree;
   const [ox, oy, oz] = tree.centre;
   const stack = new Int32Array(STACK_DEPTH);
   const contact: BallContact = { depth: 0, allowed: 0, distance: 0, x: 0, y: 0, z: 0, onShaft: false, mx: 0, my: 0, mz: 0, planar: false, facet: -1, leaf: -1 };
@@ -123,11 +123,14 @@ export function ballQuery(tree: PartTree): BallQuery {
     while (top > 0) {
       const node = stack[--top];
       // Below the ball's centre only the ball counts, and it may stay clear of all that the node holds.
-      const s = node >> 1;
-      if (
-        boxes[node + 5] <= z && slabs[s + 3] !== 0
-        && slabs[s] * x + slabs[s + 1] * y + slabs[s + 2] * z - slabs[s + 3] > reach
-      ) continue;
+      if (boxes[node + 5] <= z && columns[node + 3] !== 0) {
+        const over = columns[node] * x + columns[node + 1] * y + columns[node + 2] * z - columns[node + 3];
+        if (over > reach) continue;
+        if (over > 0) {
+          const radial = Math.sqrt(Math.max(0, beside(columns, node, x, y, z))) - columns[node + 7];
+          if (radial > 0 && over * over + radial * radial > reach2) continue;
+        }
+      }
       if (isLeaf(links, node)) {
         const start = leafStart(links, node), end = start + leafCount(links, node);
         for (let t = start; t < end; t++) {

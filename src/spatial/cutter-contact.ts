@@ -57,7 +57,7 @@ const EDGE_STEPS = 40;
  * brackets it.
  */
 export function cutterQuery(tree: PartTree, profile: CutterProfile): CutterQuery {
-  const { boxes, links, slabs, corners, planes, sagittas } = tree;
+  const { boxes, links, columns, corners, planes, sagittas } = tree;
   const [ox, oy, oz] = tree.centre;
   const flat = flatRadiusMm(profile), corner = profile.cornerRadiusMm, radius = profile.radiusMm;
   const sinA = Math.sin(profile.taperHalfAngleRad), cosA = Math.cos(profile.taperHalfAngleRad);
@@ -192,16 +192,15 @@ export function cutterQuery(tree: PartTree, profile: CutterProfile): CutterQuery
     ties[0] = t;
     contact.facets = 1;
   };
-  /** Greatest entry that anything in a node's box, or below its slab, can have. */
+  /** Greatest entry that anything in a node's box, or below the top of its column, can have. */
   const nodeBound = (node: number): number => {
     const dx = tipX < boxes[node] ? boxes[node] - tipX : tipX > boxes[node + 3] ? tipX - boxes[node + 3] : 0;
     const dy = tipY < boxes[node + 1] ? boxes[node + 1] - tipY : tipY > boxes[node + 4] ? tipY - boxes[node + 4] : 0;
     const inBox = entryAt(Math.sqrt(dx * dx + dy * dy), boxes[node + 5] - tipZ);
-    const s = node >> 1;
-    if (slabs[s + 3] === 0 || slabs[s + 2] <= 0) return inBox;
-    const sx = slabs[s], sy = slabs[s + 1], sz = slabs[s + 2];
-    const inSlab = slabs[s + 3] - sx * tipX - sy * tipY - sz * tipZ + support(Math.sqrt(sx * sx + sy * sy), sz);
-    return Math.min(inBox, inSlab);
+    if (columns[node + 3] === 0 || columns[node + 2] <= 0) return inBox;
+    const nx = columns[node], ny = columns[node + 1], nz = columns[node + 2];
+    const belowTop = columns[node + 3] - nx * tipX - ny * tipY - nz * tipZ + support(Math.sqrt(nx * nx + ny * ny), nz);
+    return Math.min(inBox, belowTop);
   };
 
   const deepest = (x: number, y: number, z: number, slack: number): CutterContact => {

@@ -16,10 +16,11 @@ export interface PartTree {
   /** the same memory as `boxes` */
   readonly links: Uint32Array;
   /**
-   * (4 N) for small nodes the mean direction of their facets and how far along it they extend at most, mm
-   * from `centre`; zeros for others. A tighter bound than the box where a surface slopes.
+   * (8 N) for small nodes a round column that holds their facets, open downwards: direction (the mean of their
+   * normals), how far along it they extend at most, a point of its middle, its radius, mm from `centre`; zeros
+   * for others. A tighter bound than the box where a surface slopes.
    */
-  readonly slabs: Float32Array;
+  readonly columns: Float32Array;
   /** (9 T) facet corners in the order of the leaves, mm from `centre` */
   readonly corners: Float32Array;
   /**
@@ -92,10 +93,10 @@ export function buildPartTree(mesh: Mesh, sagittas: Float32Array, shared = false
     writePlane(corners, 9 * t, planes, 4 * t);
   }
   const links = new Uint32Array(roots[0]);
-  const slabs = new Float32Array(room(links.byteLength / 2));
-  writeSlabs(links, corners, planes, slabs);
+  const columns = new Float32Array(room(links.byteLength));
+  writeColumns(links, corners, planes, columns);
   return {
-    centre, boxes: new Float32Array(roots[0]), links, slabs, corners, planes, facetOf,
+    centre, boxes: new Float32Array(roots[0]), links, columns, corners, planes, facetOf,
     sagittas: leafSagittas, edgeSagittas,
   };
 }
@@ -127,28 +128,28 @@ export function standOff({ corners, sagittas, edgeSagittas }: PartTree, t: numbe
   return MARGIN * Math.max(0, off);
 }
 
-/** Nodes with more facets than this get no slab: they bend too much for one to help. */
-const SLAB_FACETS = 512;
+/** Nodes with more facets than this get no column: they bend too much for one to help. */
+const COLUMN_FACETS = 2048;
 /** Float32 rounding of a dot product, relative to the size of its terms. */
-const SLAB_ROUNDING = 4e-7;
+const COLUMN_ROUNDING = 4e-7;
 
-function writeSlabs(links: Uint32Array, corners: Float32Array, planes: Float32Array, slabs: Float32Array): void {
+function writeColumns(links: Uint32Array, corners: Float32Array, planes: Float32Array, columns: Float32Array): void {
   /** First facet and end of a node's facets: leaves of a subtree lie side by side. */
   const visit = (node: number): [number, number] => {
     if (isLeaf(links, node)) {
       const start = leafStart(links, node), end = start + leafCount(links, node);
-      writeSlab(corners, planes, start, end, slabs, node / 2);
+      writeColumn(corners, planes, start, end, columns, node);
       return [start, end];
     }
     const [start] = visit(leftChild(node)), [, end] = visit(rightChild(links, node));
-    if (end - start <= SLAB_FACETS) writeSlab(corners, planes, start, end, slabs, node / 2);
+    if (end - start <= COLUMN_FACETS) writeColumn(corners, planes, start, end, columns, node);
     return [start, end];
   };
   visit(0);
 }
 
-function writeSlab(
-  corners: Float32Array, planes: Float32Array, start: number, end: number, slabs: Float32Array, at: number,
+function writeColumn(
+  corners: Float32Array, planes: Float32Array, start: number, end: number, columns: Float32Array, at: number,
 ): void {
   let x = 0, y = 0, z = 0;
   for (let t = start; t < end; t++) {
@@ -158,16 +159,40 @@ function writeSlab(
   }
   const length = Math.sqrt(x * x + y * y + z * z);
   if (length < 0.5 * (end - start)) return;
-  slabs[at] = x / length;
-  slabs[at + 1] = y / length;
-  slabs[at + 2] = z / length;
-  let most = -Infinity, size = 0;
+  columns[at] = x / length;
+  columns[at + 1] = y / length;
+  columns[at + 2] = z / length;
+  let most = -Infinity, size = 0, cx = 0, cy = 0, cz = 0;
   for (let i = 9 * start; i < 9 * end; i += 3) {
-    const along = slabs[at] * corners[i] + slabs[at + 1] * corners[i + 1] + slabs[at + 2] * corners[i + 2];
+    const along = columns[at] * corners[i] + columns[at + 1] * corners[i + 1] + columns[at + 2] * corners[i + 2];
     most = Math.max(most, along);
     size = Math.max(size, Math.abs(corners[i]), Math.abs(corners[i + 1]), Math.abs(corners[i + 2]));
+    cx += corners[i];
+    cy += corners[i + 1];
+    cz += corners[i + 2];
   }
-  slabs[at + 3] = most + SLAB_ROUNDING * (3 * size + Math.abs(most));
+  const rounding = COLUMN_ROUNDING * (3 * size + Math.abs(most)), scale = 1 / (3 * (end - start));
+  columns[at + 3] = most + rounding;
+  columns[at + 4] = cx * scale;
+  columns[at + 5] = cy * scale;
+  columns[at + 6] = cz * scale;
+  let widest = 0;
+  for (let i = 9 * start; i < 9 * end; i += 3) {
+    widest = Math.max(widest, beside(columns, at, corners[i], corners[i + 1], corners[i + 2], 1 - COLUMN_ROUNDING));
+  }
+  columns[at + 7] = Math.sqrt(widest) + 2 * rounding;
+}
+
+/**
+ * Squared distance of a point from the middle line of a node's column; directions in float32 are not quite
+ * unit, so by default a little less.
+ */
+export function beside(
+  columns: Float32Array, at: number, x: number, y: number, z: number, along = 1 + COLUMN_ROUNDING,
+): number {
+  const dx = x - columns[at + 4], dy = y - columns[at + 5], dz = z - columns[at + 6];
+  const up = columns[at] * dx + columns[at + 1] * dy + columns[at + 2] * dz;
+  return dx * dx + dy * dy + dz * dz - along * up * up;
 }
 
 function writePlane(t: Float32Array, o: number, planes: Float32Array, i: number): void {

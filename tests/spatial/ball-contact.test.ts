@@ -3,6 +3,7 @@ import { ballQuery } from '../../src/spatial/ball-contact.js';
 import { buildPartTree, standOff } from '../../src/spatial/part-tree.js';
 import { triangleRayDistance } from '../../src/spatial/ray-distance.js';
 import * as shapes from '../support/shapes.js';
+import { heightBlock } from '../support/shapes/height-block.js';
 import { partOf } from './part.js';
 import { seededRandom } from './random.js';
 
@@ -55,6 +56,33 @@ describe.each([
       else expect(quick).toBe(depth);
     }
   });
+});
+
+// Where a ball all but fits a hollow, hundreds of facets are nearly as near as the nearest: what is left out of
+// the search is told by columns of the tree, which must not be too narrow or too low.
+test.each([[0, 6], [2e3, 300]])('balls that all but fit a fine hollow, %d mm from the origin, R to %d: as the loop over all facets, seed 79', (far, most) => {
+  const random = seededRandom(79);
+  const steps = Array.from({ length: 61 }, (_, i) => i / 10);
+  const hollow = heightBlock(steps, steps, (x, y) => 3 + (x - 3) ** 2 / 12 + (y - 3) ** 2 / 9);
+  const { mesh } = partOf(shapes.moved(hollow, [far, -far, 0]));
+  const tree = buildPartTree(mesh, new Float32Array(mesh.triangles.length / 3));
+  const query = ballQuery(tree);
+  const out = { squared: 0, x: 0, y: 0, z: 0 };
+  let hits = 0;
+  for (let n = 0; n < 300; n++) {
+    const x = 1 + 4 * random(), y = 1 + 4 * random(), radius = 1 + (n % 2 === 0 ? most : 5) * random();
+    const normal = [-(x - 3) / 6, -(y - 3) / 4.5, 1], length = Math.sqrt(normal[0] ** 2 + normal[1] ** 2 + 1);
+    const away = radius + 0.004 * (random() - 0.5);
+    const [cx, cy, cz] = [x + far, y - far, 3 + (x - 3) ** 2 / 12 + (y - 3) ** 2 / 9].map((p, i) => p + (away * normal[i]) / length);
+    let deepest = 0;
+    for (let t = 0; t < tree.facetOf.length; t++) {
+      triangleRayDistance(tree.corners, 9 * t, cx - tree.centre[0], cy - tree.centre[1], cz - tree.centre[2], out);
+      deepest = Math.max(deepest, radius - Math.sqrt(out.squared));
+    }
+    expect(query.deepest(cx, cy, cz, radius, 0).depth).toBeCloseTo(deepest, 9);
+    if (deepest > 0) hits++;
+  }
+  expect(hits).toBeGreaterThan(100);
 });
 
 // A ball whose centre stands h over a plane enters it by R - h; its shaft enters a wall beside it as the ball

@@ -39,7 +39,7 @@ import { gridTiles, gridWindow, planBounds, type GridTile, type GridWindow } fro
 import { raiseToFacets } from './height-grid.js';
 import { thickestNode, type RestOverNodes } from './thickest-node.js';
 import { lowerByWallAxes, wallAxes } from './wall-axes.js';
-import { raiseByRims, wallRims, type WallRims } from './wall-rims.js';
+import { raiseByRims, rimEdges, wallRims, type RimEdges, type WallRims } from './wall-rims.js';
 
 export interface RestOptions {
   /**
@@ -101,11 +101,10 @@ export function restVolume(
 ): RestVolume {
   const grown = offsetProfile(profile, options.stockMm ?? 0);
   const pitchMm = options.pitchMm ?? restPitch(mesh, profile);
-  const turned: Mesh = { positions: turn(mesh.positions), triangles: mesh.triangles };
-  const { normals } = facetNormals(turned);
+  const { mesh: turned, normals, rims: edges } = turnedPart(mesh, topology);
   const kernel = cutterKernel(grown, pitchMm);
   const window = gridWindow(planBounds(turned), pitchMm, (kernel.reach + 2) * pitchMm);
-  const rims = wallRims(turned, topology, normals, pitchMm, grown.radiusMm);
+  const rims = wallRims(turned, edges, pitchMm, grown.radiusMm);
   const volume = runningSum();
   let greatestMm = 0;
   let at: readonly number[] = [];
@@ -126,6 +125,23 @@ export function restVolume(
     volumeMm3: volume.value() * pitchMm * pitchMm, greatestMm, pitchMm,
     whereMm: greatestMm > 0 ? [ODD_TURN_COS * x + ODD_TURN_SIN * y, ODD_TURN_COS * y - ODD_TURN_SIN * x, z] : null,
   };
+}
+
+interface TurnedPart extends PartFacets {
+  readonly rims: RimEdges;
+}
+
+/** One part is asked about for many cutters. */
+const turnedParts = new WeakMap<Mesh, TurnedPart>();
+
+function turnedPart(mesh: Mesh, topology: Topology): TurnedPart {
+  const known = turnedParts.get(mesh);
+  if (known) return known;
+  const turned: Mesh = { positions: turn(mesh.positions), triangles: mesh.triangles };
+  const { normals } = facetNormals(turned);
+  const part = { mesh: turned, normals, rims: rimEdges(turned, topology, normals) };
+  turnedParts.set(mesh, part);
+  return part;
 }
 
 function turn(positions: Float64Array): Float64Array {

@@ -28,18 +28,13 @@ const WALL_NZ = 0.1;
 const MOST_WEDGE = 2;
 
 /**
- * Samples every convex edge between a wall and something less steep, at most half a pitch apart. Edges longer
- * than two pitches are marked at their ends, unless the rim runs on there so straight that strips cover what
- * lies before it.
+ * Samples the edges of walls at most half a pitch apart. Edges longer than two pitches are marked at their ends,
+ * unless the rim runs on there so straight that strips cover what lies before it.
  *
- * @param normals (3 F) unit, of facets
+ * @param rims as `rimEdges` finds them
  * @param reachMm DC/2 of the cutter
  */
-export function wallRims(
-  mesh: Mesh, topology: Topology, normals: Float64Array, pitchMm: number, reachMm: number,
-): WallRims {
-  const { positions, triangles } = mesh;
-  const rims = rimEdges(mesh, topology, normals);
+export function wallRims({ positions, triangles }: Mesh, rims: RimEdges, pitchMm: number, reachMm: number): WallRims {
   const edgesAt = edgesByVertex(rims, triangles);
   const runsOn = straightVertices(edgesAt, rims, (MOST_WEDGE * pitchMm) / reachMm);
   const points: number[] = [], outward: number[] = [], facing: number[] = [], sagitta: number[] = [];
@@ -72,7 +67,8 @@ export function wallRims(
   };
 }
 
-interface RimEdges {
+/** Convex edges between a wall and something less steep. */
+export interface RimEdges {
   /** one of each edge, that of its wall */
   readonly halfEdges: readonly number[];
   /** two for each: unit direction in plan, from the wall into the free space before it */
@@ -80,8 +76,8 @@ interface RimEdges {
   readonly draft: readonly number[];
 }
 
-/** Convex edges between a wall and something less steep. */
-function rimEdges({ positions, triangles }: Mesh, topology: Topology, normals: Float64Array): RimEdges {
+/** @param normals (3 F) unit, of facets */
+export function rimEdges({ positions, triangles }: Mesh, topology: Topology, normals: Float64Array): RimEdges {
   const halfEdges: number[] = [], outward: number[] = [], draft: number[] = [];
   for (let h = 0; h < triangles.length; h++) {
     const f = Math.floor(h / 3), twin = topology.twin[h];

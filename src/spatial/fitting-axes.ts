@@ -21,7 +21,7 @@ export function addFittingAxes(
 ): void {
   const { points, facing, sagitta, draft, starts } = rims;
   const { offMm, tipMm, fits } = axes;
-  const blocking = rimBlockers(rims, axes, profile, slackMm);
+  const blocking = rimBlockers(rims, profile, slackMm);
   const { radiusMm, cornerRadiusMm } = profile;
   const before = 2 * (radiusMm - window.pitchMm), beyond = 2 * radiusMm + (MOST_PLAY + 1) * window.pitchMm;
   for (let p = 0; p < starts.length; p++) {

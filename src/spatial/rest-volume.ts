@@ -72,18 +72,18 @@ export interface RestVolume {
 
 /** Nodes on the part at the default pitch. */
 const REST_NODES = 300_000;
-const MOST_REST_NODES = 1_200_000;
+const MOST_REST_NODES = 2_400_000;
 
 /**
- * Default pitch, mm: 300,000 nodes on the part's rectangle, at least 12 nodes to the cutter's radius as long
- * as that takes no more than 1.2 million, and at most 48 where that is coarser: what large balls leave is wide
+ * Default pitch, mm: 300,000 nodes on the part's rectangle, at least 16 nodes to the cutter's radius as long
+ * as that takes no more than 2.4 million, and at most 48 where that is coarser: what large balls leave is wide
  * (R 5 and R 10 on two models: within 0.3 % of a grid twice as fine, in half the time of 64 nodes).
  */
 export function restPitch(mesh: Mesh, profile: CutterProfile): number {
   const { minX, minY, maxX, maxY } = planBounds(mesh);
   const area = (maxX - minX) * (maxY - minY);
   return Math.max(
-    Math.min(Math.sqrt(area / REST_NODES), profile.radiusMm / 12), Math.sqrt(area / MOST_REST_NODES),
+    Math.min(Math.sqrt(area / REST_NODES), profile.radiusMm / 16), Math.sqrt(area / MOST_REST_NODES),
     profile.radiusMm / 48,
   );
 }

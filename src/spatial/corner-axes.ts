@@ -86,7 +86,7 @@ export function rimBlockers(
  *
  * @param side of the square bins that they are kept in, mm
  */
-function pointsAround(
+export function pointsAround(
   points: Float64Array, side: number,
 ): (x: number, y: number, reachMm: number, visit: (point: number, squared: number) => void) => void {
   const bins = new Map<number, number[]>();

@@ -1,5 +1,9 @@
 import { profileHeight, type CutterProfile } from './cutter-profile.js';
 import type { GridWindow } from './grid-window.js';
+import { tipOver } from './tip-over.js';
+
+/** Fall, in pitches a pitch, from which on a crease may lie between two walls. */
+const STEEP = 4;
 
 /**
  * Lowers cleared heights by axes in the valleys of the tip heights, which lie between nodes.
@@ -10,19 +14,26 @@ import type { GridWindow } from './grid-window.js';
  * wall.
  */
 export function lowerByCreaseAxes(
-  window: GridWindow, profile: CutterProfile, tips: Float64Array, cleared: Float64Array,
+  window: GridWindow, profile: CutterProfile, heights: Float64Array, tips: Float64Array, cleared: Float64Array,
 ): void {
   const { columns, rows } = window;
+  const lower = (k: number, stride: number, t: number, i: number, j: number): void => {
+    const from = tips[k] - tips[k - stride], tip = tips[k] + t * from;
+    // Between steep walls a floor may be too narrow for any node to know of it.
+    const x = window.originXMm + i * window.pitchMm, y = window.originYMm + j * window.pitchMm;
+    const onFloor = from < -STEEP * window.pitchMm ? tipOver(window, heights, profile, profile.radiusMm, x, y) : tip;
+    lowerAround(window, profile, i, j, Math.max(tip, onFloor), cleared);
+  };
   for (let j = 0; j < rows; j++) {
     for (let i = 2; i + 3 < columns; i++) {
       const t = crease(tips, j * columns + i, 1, window.pitchMm);
-      if (t >= 0) lowerAround(window, profile, i + t, j, continued(tips, j * columns + i, 1, t), cleared);
+      if (t >= 0) lower(j * columns + i, 1, t, i + t, j);
     }
   }
   for (let j = 2; j + 3 < rows; j++) {
     for (let i = 0; i < columns; i++) {
       const t = crease(tips, j * columns + i, columns, window.pitchMm);
-      if (t >= 0) lowerAround(window, profile, i, j + t, continued(tips, j * columns + i, columns, t), cleared);
+      if (t >= 0) lower(j * columns + i, columns, t, i, j + t);
     }
   }
 }
@@ -38,10 +49,6 @@ function crease(tips: Float64Array, k: number, stride: number, pitchMm: number):
   if (!(bend < 0.1 * turn)) return -1;
   const t = (tips[k] - tips[k + stride] + right) / turn;
   return t > 0 && t < 1 ? t : -1;
-}
-
-function continued(tips: Float64Array, k: number, stride: number, t: number): number {
-  return tips[k] + t * (tips[k] - tips[k - stride]);
 }
 
 function lowerAround(

@@ -8,8 +8,9 @@
  *   that walls along the axes meet it at all phases and the errors cancel along them: 8.6 % -> 0.5 to 3 %;
  * - the upper edges of walls act from where they are, and the axes that touch a wall are added between the
  *   nodes (wall-axes.ts), as are those in upright corners (corner-axes.ts: 16 % -> 0.7 %) and in the creases
- *   of the tip heights (crease-axes.ts: 60° slopes 3 % -> 0.1 %, 3° draft 1.5 % -> 0.4 %); those between walls as
- *   far apart as the cutter is wide have tips of their own (fitting-axes.ts: 860 % -> 0 %), and round walls are
+ *   of the tip heights (crease-axes.ts: 60° slopes 3 % -> 0.1 %, 3° draft 1.5 % -> 0.4 %); those between walls
+ *   hardly farther apart than the cutter is wide have tips of their own (fitting-axes.ts: slots 860 % -> 0 %,
+ *   drafted grooves -70 % -> 1 %), and round walls are
  *   touched where they lie, not where their facets face (a ball R 3.8 in a bore R 4: -13 % -> -0.3 %);
  * - on steep ground, where nodes stand far apart on the surface, the cutter is stopped by whole facets
  *   (facet-tips.ts), and clears a node from the axis that touches its facet (contact-axes.ts); axes before
@@ -178,7 +179,7 @@ function restOfTile(
   addFittingAxes(rims, axes, window, profile, heights, slackMm);
   lowerByWallAxes(rims, axes, window, profile, cleared);
   lowerByCornerAxes(rims, axes, window, profile, tips, cleared);
-  lowerByCreaseAxes(window, profile, tips, cleared);
+  lowerByCreaseAxes(window, profile, heights, tips, cleared);
   rest.fill(0);
   for (let k = columns; k < rest.length - columns; k++) {
     const thickness = cleared[k] - heights[k];

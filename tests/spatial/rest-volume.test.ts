@@ -9,6 +9,7 @@ import { restVolume } from '../../src/spatial/rest-volume.js';
 import {
   boxPocket, dihedral, frustumOnPlate, moved, rampBlock, roundPocket, throughSlot, threePlaneCorner, turned, vGroove,
 } from '../support/shapes.js';
+import { extrude } from '../support/shapes/sweeps.js';
 import { partOf } from './part.js';
 
 const rad = (degrees: number): number => (degrees * Math.PI) / 180;
@@ -147,6 +148,22 @@ test.each([6, 6.04])('a pocket %d wide is as wide as a ball R3: within 1 per cen
   for (const turnDeg of [0, 23]) {
     const { volumeMm3 } = rest(turned(boxPocket({ width, length, depth, land: 10 }), turnDeg), ballProfile(R));
     expect(Math.abs(volumeMm3 / exact - 1)).toBeLessThan(0.01);
+  }
+});
+
+// A groove whose walls lean by `deg`: two of them hold the ball where a circle touches both, below it everything
+// stays (trapezoid less a segment of the circle); or the ball reaches the floor and leaves the two corners.
+test.each([[5, 5], [5, 1], [5.1, 5], [5.3, 2]])('a groove %d wide at its top, walls of %d°, ball R2.5: within 1 per cent', (width, deg) => {
+  const R = 2.5, depth = 6, half = width / 2, lean = Math.tan(rad(deg)), bottom = half - depth * lean;
+  const groove = extrude([[-15, -10], [15, -10], [15, 0], [half, 0], [bottom, -depth], [-bottom, -depth], [-half, 0], [-15, 0]], -20, 20);
+  const centre = (R * Math.sqrt(1 + lean * lean) - half) / lean, held = centre > R - depth;
+  const touch = centre - R * Math.sin(rad(deg)), segment = R * R * (rad(90 - deg) - Math.cos(rad(deg)) * Math.sin(rad(deg)));
+  const area = held ? (R * Math.cos(rad(deg)) + bottom) * (touch + depth) - segment : 2 * section(90 - deg, R);
+  for (const turnDeg of [0, 23]) {
+    const { volumeMm3 } = rest(turned(groove, turnDeg), ballProfile(R), {
+      within: (x: number, y: number) => middle(turnDeg)(x, y) && Math.abs(Math.cos(rad(turnDeg)) * x + Math.sin(rad(turnDeg)) * y) < 14,
+    });
+    expect(Math.abs(volumeMm3 / (20 * area) - 1)).toBeLessThan(0.01);
   }
 });
 

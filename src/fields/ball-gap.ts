@@ -34,12 +34,15 @@ export interface BallGap {
 }
 
 const MOST_CONTACTS = 10;
-/** Numbers per contact that is kept: place from p, how far the centre must stay away, normal of a plane or zeros. */
+/**
+ * Numbers per contact that is kept: place from p, how far the centre must stay away, normal of a plane or
+ * zeros.
+ */
 const CONTACT = 7;
 const MOST_LOOKS_BACK = 8;
 /**
- * On a hollow of many small facets each contact gives way to the next one, deeper than the cutter by less and less:
- * from this many on an entry of so many times the slack is as good as none.
+ * On a hollow of many small facets each contact gives way to the next one, deeper than the cutter by less and
+ * less: from this many on an entry of so many times the slack is as good as none.
  */
 const PATIENCE = 3, NEARLY_FREE = 3;
 /**
@@ -82,8 +85,8 @@ export function ballGap(query: BallQuery, limits: GapLimits): BallGap {
   };
 
   /**
-   * A nearer free place than c, which is free: a contact on an edge or corner was seen from where the ball was when
-   * it met it, and allows more as seen from where it ends up. All are from p. @returns the gap there
+   * A nearer free place than c, which is free: a contact on an edge or corner was seen from where the ball
+   * was when it met it, and allows more as seen from where it ends up. All are from p. @returns the gap there
    */
   const nearer = (
     px: number, py: number, pz: number, nx: number, ny: number, nz: number, radius: number, slack: number,

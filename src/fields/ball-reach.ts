@@ -16,8 +16,8 @@ export interface BallReach {
    * @param n unit normal at p, out of the part
    * @param most the largest radius asked for, mm
    * @param offSurface how far p may stand off the true surface, mm, >= 0; the ball may enter by as much more
-   * @returns mm, within 0.01 mm + 1 %, mostly 0.4 %, a place that the cutter enters by 3 % of the tolerance being as
-   *   good as free; Infinity if `most` reaches
+   * @returns mm, within 0.01 mm + 1 %, mostly 0.4 %, a place that the cutter enters by 3 % of the tolerance
+   *   being as good as free; Infinity if `most` reaches
    */
   radius(
     px: number, py: number, pz: number, nx: number, ny: number, nz: number, most: number, offSurface: number,
@@ -45,7 +45,9 @@ export function ballReach(query: BallQuery, gaps: BallGap, limits: GapLimits): B
   const joint = jointContacts(t);
   const remembered = new Int32Array(REMEMBERED).fill(-1);
   let px = 0, py = 0, pz = 0, nx = 0, ny = 0, nz = 0, slack = 0;
-  /** whether a contact looked at last holds the cutter where it is; else planes of facets that end before do */
+  /**
+   * whether a contact looked at last holds the cutter where it is; else planes of facets that end before do
+   */
   let isHeld = false;
 
   const deepest = (r: number, cx: number, cy: number, cz: number): BallContact => (
@@ -124,8 +126,8 @@ export function ballReach(query: BallQuery, gaps: BallGap, limits: GapLimits): B
   };
 
   /**
-   * What is solved for a contact on an edge or corner as seen from one place allows too little at another, so the
-   * answer is looked for again from where it lies, until that helps no more.
+   * What is solved for a contact on an edge or corner as seen from one place allows too little at another, so
+   * the answer is looked for again from where it lies, until that helps no more.
    */
   const raise = (from: number, most: number): number => {
     let r = from, limit = most;

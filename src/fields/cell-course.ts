@@ -12,8 +12,8 @@ export interface CellCourse {
    */
   fit(s: number, depth: number): boolean;
   /**
-   * Reach radius that the last course expects at vertex v, mm; NaN where v's normal shows that the surface does
-   * not go on there as between the samples.
+   * Reach radius that the last course expects at vertex v, mm; NaN where v's normal shows that the surface
+   * does not go on there as between the samples.
    */
   at(v: number): number;
 }
@@ -25,14 +25,17 @@ const LEAST_SAMPLES = 5;
  * from it as the vertices that are told, so these differ by a quarter as much.
  */
 const COURSE_MM = 0.006, COURSE_SHARE = 0.006;
-/** Samples must lie all round: least product of the two eigenvalues of their spread over the square of the sum. */
+/**
+ * Samples must lie all round: least product of the two eigenvalues of their spread over the square of the
+ * sum.
+ */
 const ALL_ROUND = 0.04;
 
 /**
  * The course of reach radius and normal in the tangent plane of a sample, by least squares through it.
  *
- * A normal off by an angle e over a way w says that something e w / 4 high lies in between; that may be a quarter of
- * the tolerance.
+ * A normal off by an angle e over a way w says that something e w / 4 high lies in between; that may be a
+ * quarter of the tolerance.
  */
 export function cellCourse(
   { positions, normals }: SurfaceArrays, walk: RingWalk, reach: Float64Array, sampled: Uint8Array,

@@ -9,8 +9,8 @@ export interface JointContacts {
   /** Largest radius up to `most` that leaves p by no more than the tolerance and clears all contacts. */
   radius(most: number): number;
   /**
-   * The same, contacts on edges and corners seen from the last centre instead of along the normal, from where they
-   * forbid more than they must. @param least what is known to do
+   * The same, contacts on edges and corners seen from the last centre instead of along the normal, from where
+   * they forbid more than they must. @param least what is known to do
    * @returns `least` where not even a little more does
    */
   larger(least: number, most: number): number;

@@ -84,7 +84,9 @@ export function halfSpaces(): HalfSpaces {
     return false;
   };
 
-  /** Whether the planes that held the last solution hold this one, as they mostly do where little has changed. */
+  /**
+   * Whether the planes that held the last solution hold this one, as they mostly do where little has changed.
+   */
   const holdsStill = (): boolean => {
     if (held < 2 || first >= count || second >= count) return false;
     return held === 2 ? tryPair(first, second, count) : third < count && tryTriple(first, second, third, count);

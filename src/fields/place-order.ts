@@ -2,8 +2,8 @@
 const CURVE_CELLS = 1024;
 
 /**
- * Vertices that have a corner, near ones mostly after each other, in an order that depends on their places (and
- * within one cell of a thousandth of their extent on their numbers).
+ * Vertices that have a corner, near ones mostly after each other, in an order that depends on their places
+ * (and within one cell of a thousandth of their extent on their numbers).
  *
  * Source: Morton 1966, interleaved bits of the coordinates (from memory).
  *

@@ -6,7 +6,9 @@ import { ringWalk, type RingWalk } from './ring-walk.js';
 
 /** What is known of a mesh that may be denser than reach changes. */
 export interface CellOptions {
-  /** (V) a corner of each vertex that machinable facets of one normal close round; -1 of those not to be told */
+  /**
+   * (V) a corner of each vertex that machinable facets of one normal close round; -1 of those not to be told
+   */
   readonly corner: Int32Array;
   /** edges between samples, coarse to fine: see `cellDepths` */
   readonly depths: readonly number[];
@@ -25,8 +27,8 @@ const SAMPLES_APART_MM = 1.2;
 const MOST_DEPTH = 8;
 
 /**
- * How many edges samples should be apart on a surface, first to last: powers of two down to 1; none where every
- * vertex is to be asked.
+ * How many edges samples should be apart on a surface, first to last: powers of two down to 1; none where
+ * every vertex is to be asked.
  *
  * @param faces of the arrays, how many count
  */
@@ -54,9 +56,10 @@ export function cellDepths({ positions, triangles, labels }: SurfaceArrays, face
  * reach radius runs linearly between them.
  *
  * Samples are picked so that no two are within so many edges of each other, and asked. Where those about a
- * sample follow one linear course along the surface, the vertices nearer to it than to others are told from it;
- * where they do not, more samples are picked between them, and in the end every vertex. A vertex whose normal is
- * not where the samples' normals expect it stands on something that they do not show, and is asked as well.
+ * sample follow one linear course along the surface, the vertices nearer to it than to others are told from
+ * it; where they do not, more samples are picked between them, and in the end every vertex. A vertex whose
+ * normal is not where the samples' normals expect it stands on something that they do not show, and is asked
+ * as well.
  *
  * Which vertices are picked depends on their places, not on their order.
  *

@@ -2,8 +2,8 @@ import { nextCorner, prevCorner } from '../mesh/half-edge.js';
 import type { SurfaceArrays } from '../mesh/surface-builder.js';
 
 /**
- * Visits vertices by edges from a first one, nearest first, as far as `depth` edges; where `visit` says no, and
- * at a vertex without a corner, it does not go on.
+ * Visits vertices by edges from a first one, nearest first, as far as `depth` edges; where `visit` says no,
+ * and at a vertex without a corner, it does not go on.
  */
 export type RingWalk = (from: number, depth: number, visit: (v: number, edges: number) => boolean) => void;
 

@@ -31,7 +31,9 @@ export interface ReachSamples {
   readonly reachRadii: Float64Array;
   /** (V) how many of the radii that are; `NOT_ASKED` */
   readonly counts: Uint8Array;
-  /** (V) 1 where reach radii run linearly between vertices that say the same: borders there need not be asked */
+  /**
+   * (V) 1 where reach radii run linearly between vertices that say the same: borders there need not be asked
+   */
   readonly isLinear: Uint8Array;
   /** whether the limit on facets stopped the refinement */
   readonly capped: boolean;

@@ -76,8 +76,8 @@ const place = new Float64Array(6);
 
 /**
  * Every edge of machinable facets between ends that different radii reach; of one edge the largest radius
- * comes first. Where reach runs linearly between the ends the border's fraction follows; elsewhere it is NaN and the
- * edge is to be asked about.
+ * comes first. Where reach runs linearly between the ends the border's fraction follows; elsewhere it is NaN
+ * and the edge is to be asked about.
  */
 function collectCrossings(
   { surface, labels, reachRadii, counts, isLinear, part, radii }: ReachCounts,

@@ -127,8 +127,8 @@ function isBetween(
 }
 
 /**
- * Whether the surface beyond the vertex of a corner is known at a scale fit to tell of the chord to another: a
- * wall that is one facet tall does not bend as the rounding of its edge does.
+ * Whether the surface beyond the vertex of a corner is known at a scale fit to tell of the chord to another:
+ * a wall that is one facet tall does not bend as the rounding of its edge does.
  *
  * @param d unit, from that vertex to the other
  */

@@ -45,8 +45,9 @@ export function edgeSagittas(mesh: Mesh, { twin }: Topology, normals: Float64Arr
 }
 
 /**
- * On an arc the normals of both ends lean from the chord alike. Where they differ so much that one end hardly leans, the
- * surface bends beside the other end, in the rounding of a wall's edge perhaps, and the chord lies in it.
+ * On an arc the normals of both ends lean from the chord alike. Where they differ so much that one end hardly
+ * leans, the surface bends beside the other end, in the rounding of a wall's edge perhaps, and the chord lies
+ * in it.
  */
 const ALIKE = 0.5;
 

@@ -5,15 +5,17 @@ import { tipOver } from './tip-over.js';
 import type { WallAxes } from './wall-axes.js';
 import type { WallRims } from './wall-rims.js';
 
+/** Walls that lean less than this, mm per mm, are upright: rounding of coordinates. */
+const UPRIGHT = 1e-4;
 /** Play on each side, in pitches, below which tips between nodes do not show how deep the cutter gets. */
 const MOST_PLAY = 2;
 
 /**
- * Finds the tips of axes between two walls that leave the cutter hardly any play. In a slot or bore of its own
- * diameter there is but one line, or point, for the axis, and no node lies on it: the whole slot would count as
- * rest, 9 times too much for a ball R 3 in a slot 6 wide and 10 deep; in a groove with draft a node beside the
- * middle stands too high by the slope of its walls. As where reach is asked, the cutter may cut into chords of
- * round walls, and by a little slack.
+ * Finds the tips of axes between two walls that leave the cutter hardly any play. In a slot or bore of its
+ * own diameter there is but one line, or point, for the axis, and no node lies on it: the whole slot would
+ * count as rest, 9 times too much for a ball R 3 in a slot 6 wide and 10 deep; in a groove with draft a node
+ * beside the middle stands too high by the slope of its walls. As where reach is asked, the cutter may cut
+ * into chords of round walls, and by a little slack.
  *
  * @param axes filled in where they are found
  * @param heights of the part
@@ -26,23 +28,23 @@ export function addFittingAxes(
   const blocking = rimBlockers(rims, profile, slackMm), opposite = oppositeRims(rims, window, heights);
   const { radiusMm, cornerRadiusMm, kind } = profile;
   for (let p = 0; p < starts.length; p++) {
-    const nx = facing[2 * p], ny = facing[2 * p + 1], px = points[3 * p], py = points[3 * p + 1], pz = points[3 * p + 2];
+    const nx = facing[2 * p], ny = facing[2 * p + 1];
+    const px = points[3 * p], py = points[3 * p + 1], pz = points[3 * p + 2];
     const depth = pz - heightAt(window, heights, px + radiusMm * nx, py + radiusMm * ny);
     if (!(depth > cornerRadiusMm && depth < Infinity)) continue;
     const { q, apartMm } = opposite(p, 2 * (radiusMm + MOST_PLAY * window.pitchMm + draft[p] * depth));
     if (q < 0 || apartMm < radiusMm) continue;
-    const lean = (draft[p] + draft[q]) / 2, top = Math.min(pz, points[3 * q + 2]);
+    const mean = (draft[p] + draft[q]) / 2, lean = mean < UPRIGHT ? 0 : mean, top = Math.min(pz, points[3 * q + 2]);
     if (lean > 0 && kind !== 'ball') continue;
     const half = (apartMm + sagitta[p] + sagitta[q]) / 2;
     const held = heldAt(half + slackMm, lean, radiusMm) + top - radiusMm;
     if (held === Infinity) continue;
-    const floor = tipOver(
-      window, heights, profile, Math.min(radiusMm, half) - slackMm - 2 * sagitta[p], px + (apartMm / 2) * nx, py + (apartMm / 2) * ny,
-    );
+    const reach = Math.min(radiusMm, half) - slackMm - 2 * sagitta[p], middle = apartMm / 2;
+    const floor = tipOver(window, heights, profile, reach, px + middle * nx, py + middle * ny);
     const tip = Math.max(held, floor), drop = top - tip - cornerRadiusMm;
     const needed = radiusMm * Math.sqrt(1 + lean * lean) + lean * Math.max(0, drop);
     if (half - needed > MOST_PLAY * window.pitchMm) continue;
-    const off = Math.min(apartMm / 2, needed);
+    const off = Math.min(middle, needed);
     if (!(tip < top) || blocking(p, px + off * nx, py + off * ny, tip) >= 0) continue;
     offMm[p] = off;
     tipMm[p] = tip;
@@ -66,11 +68,19 @@ function heldAt(half: number, lean: number, radius: number): number {
   return half < radius ? Math.sqrt(radius * radius - half * half) : -Infinity;
 }
 
-/** A rim point across from another, and how far away it is along that one's direction; q is -1 if there is none. */
+/**
+ * A rim point across from another, and how far away it is along that one's direction; q is -1 if there is
+ * none.
+ */
 interface Opposite {
   q: number;
   apartMm: number;
 }
+
+/** Share of a wall's height at which the ground across from it counts as risen again. */
+const RISEN = 0.75;
+/** Least cosine to straight back. */
+const BACK = 0.9;
 
 /** Looks across from a rim point until the ground rises again, and there for a rim that faces back. */
 function oppositeRims(
@@ -80,7 +90,8 @@ function oppositeRims(
   const near = pointsAround(points, 4 * pitchMm);
   const found: Opposite = { q: -1, apartMm: 0 };
   return (p, mostMm) => {
-    const nx = facing[2 * p], ny = facing[2 * p + 1], px = points[3 * p], py = points[3 * p + 1], pz = points[3 * p + 2];
+    const nx = facing[2 * p], ny = facing[2 * p + 1];
+    const px = points[3 * p], py = points[3 * p + 1], pz = points[3 * p + 2];
     found.q = -1;
     let lowest = pz, at = 2 * pitchMm;
     for (; at <= mostMm; at += pitchMm) {
@@ -103,13 +114,9 @@ function oppositeRims(
   };
 }
 
-/** Share of a wall's height at which the ground across from it has risen again. */
-const RISEN = 0.75;
-/** Least cosine to straight back. */
-const BACK = 0.9;
-
 /** Of the nearest node; `-Infinity` beside the window. */
-function heightAt({ originXMm, originYMm, pitchMm, columns, rows }: GridWindow, heights: Float64Array, x: number, y: number): number {
+function heightAt(window: GridWindow, heights: Float64Array, x: number, y: number): number {
+  const { originXMm, originYMm, pitchMm, columns, rows } = window;
   const i = Math.round((x - originXMm) / pitchMm), j = Math.round((y - originYMm) / pitchMm);
   return i >= 0 && j >= 0 && i < columns && j < rows ? heights[j * columns + i] : -Infinity;
 }

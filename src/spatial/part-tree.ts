@@ -16,9 +16,9 @@ export interface PartTree {
   /** the same memory as `boxes` */
   readonly links: Uint32Array;
   /**
-   * (8 N) for small nodes a round column that holds their facets, open downwards: direction (the mean of their
-   * normals), how far along it they extend at most, a point of its middle, its radius, mm from `centre`; zeros
-   * for others. A tighter bound than the box where a surface slopes.
+   * (8 N) for small nodes a round column that holds their facets, open downwards: direction (the mean of
+   * their normals), how far along it they extend at most, a point of its middle, its radius, mm from
+   * `centre`; zeros for others. A tighter bound than the box where a surface slopes.
    */
   readonly columns: Float32Array;
   /** (9 T) facet corners in the order of the leaves, mm from `centre` */

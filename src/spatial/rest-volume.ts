@@ -8,10 +8,10 @@
  *   that walls along the axes meet it at all phases and the errors cancel along them: 8.6 % -> 0.5 to 3 %;
  * - the upper edges of walls act from where they are, and the axes that touch a wall are added between the
  *   nodes (wall-axes.ts), as are those in upright corners (corner-axes.ts: 16 % -> 0.7 %) and in the creases
- *   of the tip heights (crease-axes.ts: 60° slopes 3 % -> 0.1 %, 3° draft 1.5 % -> 0.4 %); those between walls
- *   hardly farther apart than the cutter is wide have tips of their own (fitting-axes.ts: slots 860 % -> 0 %,
- *   drafted grooves -70 % -> 1 %), and round walls are
- *   touched where they lie, not where their facets face (a ball R 3.8 in a bore R 4: -13 % -> -0.3 %);
+ *   of the tip heights (crease-axes.ts: 60° slopes 3 % -> 0.1 %, 3° draft 1.5 % -> 0.4 %); those between
+ *   walls hardly farther apart than the cutter is wide have tips of their own (fitting-axes.ts: slots 860 %
+ *   -> 0 %, drafted grooves -70 % -> 1 %), and round walls are touched where they lie, not where their facets
+ *   face (a ball R 3.8 in a bore R 4: -13 % -> -0.3 %);
  * - on steep ground, where nodes stand far apart on the surface, the cutter is stopped by whole facets
  *   (facet-tips.ts), and clears a node from the axis that touches its facet (contact-axes.ts); axes before
  *   walls stand off by the draft on the way down: without that, moulds of 1 to 3° draft came out 20 to 50 %
@@ -77,8 +77,8 @@ const MOST_REST_NODES = 2_400_000;
 
 /**
  * Default pitch, mm: 300,000 nodes on the part's rectangle, at least 16 nodes to the cutter's radius as long
- * as that takes no more than 2.4 million, and at most 48 where that is coarser: what large balls leave is wide
- * (R 5 and R 10 on two models: within 0.3 % of a grid twice as fine, in half the time of 64 nodes).
+ * as that takes no more than 2.4 million, and at most 48 where that is coarser: what large balls leave is
+ * wide (R 5 and R 10 on two models: within 0.3 % of a grid twice as fine, in half the time of 64 nodes).
  */
 export function restPitch(mesh: Mesh, profile: CutterProfile): number {
   const { minX, minY, maxX, maxY } = planBounds(mesh);

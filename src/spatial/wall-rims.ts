@@ -28,8 +28,8 @@ const WALL_NZ = 0.1;
 const MOST_WEDGE = 2;
 
 /**
- * Samples the edges of walls at most half a pitch apart. Edges longer than two pitches are marked at their ends,
- * unless the rim runs on there so straight that strips cover what lies before it.
+ * Samples the edges of walls at most half a pitch apart. Edges longer than two pitches are marked at their
+ * ends, unless the rim runs on there so straight that strips cover what lies before it.
  *
  * @param rims as `rimEdges` finds them
  * @param reachMm DC/2 of the cutter
@@ -162,7 +162,8 @@ export function raiseByRims(rims: WallRims, window: GridWindow, profile: CutterP
     visitFan(
       window, profile, points[3 * p], points[3 * p + 1], outward[2 * p], outward[2 * p + 1], ends[p] === 1,
       (k, mm) => {
-        // Cheaper than the profile, and true of most: the rim itself is no higher than where the tip is already.
+        // Cheaper than the profile, and true of most: the rim itself is no higher than where the tip is
+        // already.
         if (tips[k] < z) tips[k] = Math.max(tips[k], z - profileHeight(profile, mm));
       },
     );

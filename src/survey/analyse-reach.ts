@@ -93,7 +93,8 @@ export async function analyseReach(input: ReachInput, context: Context): Promise
     const { volumeMm3, greatestMm } = rest.get(radiusMm) ?? { volumeMm3: 0, greatestMm: 0 };
     return {
       radiusMm, unreachedAreaMm2: left[i].totalMm2, share: left[i].share, border: borders[i], restVolumeMm3: volumeMm3,
-      // What is not reached is missed by more than the tolerance, which the nodes of the rest may be too far apart to see.
+      // What is not reached is missed by more than the tolerance, which the nodes of the rest may be too far
+      // apart to see.
       maxGapMm: left[i].totalMm2 > 0 ? Math.max(toleranceMm, greatestMm) : 0,
     };
   });

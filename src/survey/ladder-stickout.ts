@@ -65,8 +65,8 @@ function machinableCorners({ surface, labels }: ReachAnalysis): Int32Array {
 }
 
 /**
- * Whether a corner differs in vertex or normal from the one of its vertex that was asked for last: most corners
- * of a vertex have one normal, and so one tip.
+ * Whether a corner differs in vertex or normal from the one of its vertex that was asked for last: most
+ * corners of a vertex have one normal, and so one tip.
  */
 function newContacts({ mesh: { positions, triangles }, normals }: Surface): (h: number) => boolean {
   const before = new Int32Array(positions.length / 3).fill(-1);

@@ -170,8 +170,8 @@ async function greatestGaps(
   const deepMm = Math.max(maxGapMm, SEEN_TOLERANCES * toleranceMm);
   const task = { kind: 'gaps', items: Float64Array.from(items), radius, deepMm } as const;
   const gaps = await engine.run(task, signal);
-  // No gap is larger than the closing found, unless it is too thin for its nodes to see; one that its search gave
-  // up, where the ball finds no place, is as large.
+  // No gap is larger than the closing found, unless it is too thin for its nodes to see; one that its search
+  // gave up, where the ball finds no place, is as large.
   owner.forEach((i, j) => { greatest[i] = Math.max(greatest[i], gaps[j] === Infinity ? maxGapMm : Math.min(gaps[j], deepMm)); });
   return greatest;
 }

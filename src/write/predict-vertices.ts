@@ -7,8 +7,8 @@
  */
 export interface Predictor {
   /**
-   * Finds the vertices o, a, b that a vertex new in facet f may be told from; false if there are none, and the
-   * vertex before it must do.
+   * Finds the vertices o, a, b that a vertex new in facet f may be told from; false if there are none, and
+   * the vertex before it must do.
    *
    * @param oab (3) filled with them
    */

@@ -2,8 +2,8 @@ import { MACHINABLE_CLASSES } from '../core/classes.js';
 import type { Surface } from '../mesh/types.js';
 
 /**
- * Machinable facets with a wanted vertex, and the facets beside them: so that where the wanted ones end does not
- * look like an edge of the part.
+ * Machinable facets with a wanted vertex, and the facets beside them: so that where the wanted ones end does
+ * not look like an edge of the part.
  *
  * @param labels (F) index in `CLASSES`, or more where not machinable
  * @returns ascending

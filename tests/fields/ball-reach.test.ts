@@ -67,8 +67,8 @@ describe('largest radius that reaches a point', () => {
 });
 
 describe('what the points asked before leave behind', () => {
-  // Planes of facets that end long before the place where the cutter would touch them, and corners seen from where
-  // the cutter was, once held it back: 0.86 and 1.62 mm were said.
+  // Planes of facets that end long before the place where the cutter would touch them, and corners seen from
+  // where the cutter was, once held it back: 0.86 and 1.62 mm were said.
   test.each([
     ['a plane that ends before', [[1.257094, 12.998438, -4], [1.742906, -12.998438, -4]], [[7.143427, 17.1875, -4.107215], [7.110117, 17.875, -3.153356]], 3.166],
     ['a corner seen from elsewhere', [[1.703248, -12.998438, -4], [1.316581, 10.354688, -4], [1.683419, -10.354688, -4]], [[7.134544, 17.1875, -3.852852], [7.103456, 18.5625, -2.962584]], 3.364],
@@ -88,8 +88,8 @@ describe('what the points asked before leave behind', () => {
   });
 });
 
-// Where contacts change from place to place while the radius stays, the answer was once taken for found: of 920
-// vertices without a limit 36 had one.
+// Where contacts change from place to place while the radius stays, the answer was once taken for found: of
+// 920 vertices without a limit 36 had one.
 test('uneven ground of 20 000 facets: where no limit is said, the largest ball has a free place', () => {
   const ground = heightBlock(steps(100, 0.14), steps(100, 0.14), (x, y) => (
     8 + 1.5 * sin(x / 1.7) * cos(y / 2.1) + 2 / (1 + ((x - 0.7 * y - 4) / 1.5) ** 2)));

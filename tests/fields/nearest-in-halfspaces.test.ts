@@ -29,7 +29,8 @@ test.each([[1, 1], [1, 1.05], [3, 2.9]])('floor and two walls at %d and %d: the 
   expect(spaces.radiusAt(3 * Math.max(a, b), T)).toBeCloseTo(exact, 9);
 });
 
-// Whatever the angles between the planes: at the radius told, the point that is in all of them stands r + t away.
+// Whatever the angles between the planes: at the radius told, the point that is in all of them stands r + t
+// away.
 test.each([[60, 1, NaN], [120, 0.7, NaN], [75, 1, 1.02], [100, 2, 2]])('a wall of %d° at %d, another at %d: holds at r + t', (deg, a, b) => {
   const at = (r: number) => {
     const spaces = halfSpaces();

@@ -27,9 +27,9 @@ function vertexCorners({ reach: { surface, labels } }: ShapeReach): Map<number, 
 }
 
 /**
- * Largest radius that reaches p = (x, x²/2a) of the trough z = x²/2a with a tolerance. A ball larger than a lies on
- * both sides of the trough at ±b, b² = R² - a², its centre at height b²/2a + a (normals of a parabola meet its axis a
- * over their foot); what it leaves of p is the distance from that centre less R.
+ * Largest radius that reaches p = (x, x²/2a) of the trough z = x²/2a with a tolerance. A ball larger than a
+ * lies on both sides of the trough at ±b, b² = R² - a², its centre at height b²/2a + a (normals of a parabola
+ * meet its axis a over their foot); what it leaves of p is the distance from that centre less R.
  */
 function troughReach(x: number, a: number, tolerance: number): number {
   const left = (r: number): number => {

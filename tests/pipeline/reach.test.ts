@@ -213,14 +213,14 @@ describe('round pocket: floor 17, fillet 3, wall 20', () => {
   });
 });
 
-// The soap dish has no concave rounding below 1 mm and no sharp inner edge (models/figures.json), so a ball of R 0.5 gets
-// everywhere: up its counterbores too, whose walls are one facet tall over a rounding of many.
+// The soap dish has no concave rounding below 1 mm and no sharp inner edge (models/figures.json), so a ball
+// of R 0.5 gets everywhere: up its counterbores too, whose walls are one facet tall over a rounding of many.
 test('soap dish: nothing is left by a ball smaller than all its fillets, and no speck of a bore by one of its radius', async () => {
   const bytes = readFileSync('models/soap-dish-cavity.stl');
   const { plan } = await surveyPart(bytes, 'soap-dish-cavity.stl', resolveSetup(undefined, { unit: 'mm' }), {});
   expect(plan.reach.byRadius[0]).toMatchObject({ radiusMm: 0.5, unreachedAreaMm2: 0 });
-  // The first cutter has the radius of the four bores: of their walls, whose chords stand in its way by 0.015 mm, it
-  // leaves no speck. What it leaves are the four roundings at their feet, and two of the cavity.
+  // The first cutter has the radius of the four bores: of their walls, whose chords stand in its way by 0.015
+  // mm, it leaves no speck. What it leaves are the four roundings at their feet, and two of the cavity.
   expect(plan.ladder[0].RE).toBe(5);
   expect(plan.reach.tightRegions.length).toBe(6);
   expect(plan.reach.tightRegions.every(({ reachRadiusMm }) => typeof reachRadiusMm === 'number' && reachRadiusMm < 4)).toBe(true);

@@ -58,8 +58,8 @@ describe.each([
   });
 });
 
-// Where a ball all but fits a hollow, hundreds of facets are nearly as near as the nearest: what is left out of
-// the search is told by columns of the tree, which must not be too narrow or too low.
+// Where a ball all but fits a hollow, hundreds of facets are nearly as near as the nearest: what is left out
+// of the search is told by columns of the tree, which must not be too narrow or too low.
 test.each([[0, 6], [2e3, 300]])('balls that all but fit a fine hollow, %d mm from the origin, R to %d: as the loop over all facets, seed 79', (far, most) => {
   const random = seededRandom(79);
   const steps = Array.from({ length: 61 }, (_, i) => i / 10);

@@ -47,8 +47,8 @@ test.each(Object.keys(SOLIDS))('%s: heights and bounds against every facet at ra
   }
 });
 
-// Rounded coordinates leave walls of STL files a hair from upright: their planes rise by millions of mm a cell, and so
-// does the rounding of what they say. A stickout of 350 m came of it.
+// Rounded coordinates leave walls of STL files a hair from upright: their planes rise by millions of mm a
+// cell, and so does the rounding of what they say. A stickout of 350 m came of it.
 test.each([1e-6, 1e-9, 1e-12])('walls that lean by %d mm bound nothing above their own top, nor below their foot', (lean) => {
   const corners = box(12, 9, 5).map((value, i, all) => (i % 3 === 0 && all[i + 2] > 2.5 ? value * (1 - lean) : value));
   const { mesh, topology } = partOf(turned(corners, 12.7));

@@ -151,8 +151,9 @@ test.each([6, 6.04])('a pocket %d wide is as wide as a ball R3: within 1 per cen
   }
 });
 
-// A groove whose walls lean by `deg`: two of them hold the ball where a circle touches both, below it everything
-// stays (trapezoid less a segment of the circle); or the ball reaches the floor and leaves the two corners.
+// A groove whose walls lean by `deg`: two of them hold the ball where a circle touches both, below it
+// everything stays (trapezoid less a segment of the circle); or the ball reaches the floor and leaves the two
+// corners.
 test.each([[5, 5], [5, 1], [5.1, 5], [5.3, 2]])('a groove %d wide at its top, walls of %d°, ball R2.5: within 1 per cent', (width, deg) => {
   const R = 2.5, depth = 6, half = width / 2, lean = Math.tan(rad(deg)), bottom = half - depth * lean;
   const groove = extrude([[-15, -10], [15, -10], [15, 0], [half, 0], [bottom, -depth], [-bottom, -depth], [-half, 0], [-15, 0]], -20, 20);
@@ -168,8 +169,8 @@ test.each([[5, 5], [5, 1], [5.1, 5], [5.3, 2]])('a groove %d wide at its top, wa
 });
 
 // Floor fillet 1 in a bore of radius 4 and the same for the ball: each a ring of r² (1 - π/4), whose centroid
-// lies r (10 - 3 π) / (3 (4 - π)) from the corner (Pappus; a square less a quarter circle). A ball that misses
-// by more than chords and slack stays on top.
+// lies r (10 - 3 π) / (3 (4 - π)) from the corner (Pappus; a square less a quarter circle). A ball that
+// misses by more than chords and slack stays on top.
 test.each([[4, 48], [4, 256], [3.99, 48], [3.95, 64], [3.8, 256]])('a bore R4 and a ball R%d, %d sides: within 1.5 per cent', (R, segments) => {
   const ring = (r: number): number => r * r * (1 - Math.PI / 4) * 2 * Math.PI * (4 - (r * (10 - 3 * Math.PI)) / (3 * (4 - Math.PI)));
   const bore = turned(roundPocket({ segments, filletFacets: 12, side: 20, wallRadius: 4, fillet: 1, wallHeight: 9 }), 12);

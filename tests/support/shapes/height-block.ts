@@ -1,7 +1,8 @@
 import { soupBuilder, type Point } from './soup.js';
 
 /**
- * A block under a height over a lattice, closed: top and bottom in two facets a cell, sides in two facets an edge.
+ * A block under a height over a lattice, closed: top and bottom in two facets a cell, sides in two facets an
+ * edge.
  *
  * @param xs ascending, mm; `ys` likewise
  */

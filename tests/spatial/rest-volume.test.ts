@@ -141,6 +141,11 @@ test.each([6, 6.01, 6.1])('a slot %d wide is as wide as a ball R3: within 0.5 pe
   }
 });
 
+test('walls that lean by rounding alone are upright: a flat cutter of the slot\'s own width leaves nothing', () => {
+  const slot = extrude([[-15, -10], [15, -10], [15, 0], [3, 0], [3 - 1e-6, -6], [1e-6 - 3, -6], [-3, 0], [-15, 0]], -20, 20);
+  expect(rest(turned(slot, 23), flatProfile(3), { within: middle(23) }).volumeMm3).toBeLessThan(0.01 * 20 * 36);
+});
+
 // As the box pocket above, but its short sides vanish.
 test.each([6, 6.04])('a pocket %d wide is as wide as a ball R3: within 1 per cent', (width) => {
   const R = 3, depth = 10, length = 30, upright = R * R * (1 - Math.PI / 4), cube = R ** 3 * (1 - Math.PI / 6);
@@ -154,12 +159,14 @@ test.each([6, 6.04])('a pocket %d wide is as wide as a ball R3: within 1 per cen
 // A groove whose walls lean by `deg`: two of them hold the ball where a circle touches both, below it
 // everything stays (trapezoid less a segment of the circle); or the ball reaches the floor and leaves the two
 // corners.
-test.each([[5, 5], [5, 1], [5.1, 5], [5.3, 2]])('a groove %d wide at its top, walls of %d°, ball R2.5: within 1 per cent', (width, deg) => {
+test.each([[5, 5], [5, 1], [5.1, 5], [5.3, 2], [4.9, 5]])('a groove %d wide at its top, walls of %d°, ball R2.5: within 1 per cent', (width, deg) => {
   const R = 2.5, depth = 6, half = width / 2, lean = Math.tan(rad(deg)), bottom = half - depth * lean;
   const groove = extrude([[-15, -10], [15, -10], [15, 0], [half, 0], [bottom, -depth], [-bottom, -depth], [-half, 0], [-15, 0]], -20, 20);
   const centre = (R * Math.sqrt(1 + lean * lean) - half) / lean, held = centre > R - depth;
   const touch = centre - R * Math.sin(rad(deg)), segment = R * R * (rad(90 - deg) - Math.cos(rad(deg)) * Math.sin(rad(deg)));
-  const area = held ? (R * Math.cos(rad(deg)) + bottom) * (touch + depth) - segment : 2 * section(90 - deg, R);
+  const onRims = (half + bottom) * depth - R * R * Math.asin(Math.min(1, half / R)) + half * Math.sqrt(Math.max(0, R * R - half * half));
+  const onWalls = (R * Math.cos(rad(deg)) + bottom) * (touch + depth) - segment;
+  const area = !held ? 2 * section(90 - deg, R) : touch > 0 ? onRims : onWalls;
   for (const turnDeg of [0, 23]) {
     const { volumeMm3 } = rest(turned(groove, turnDeg), ballProfile(R), {
       within: (x: number, y: number) => middle(turnDeg)(x, y) && Math.abs(Math.cos(rad(turnDeg)) * x + Math.sin(rad(turnDeg)) * y) < 14,

@@ -1,6 +1,6 @@
-import { pointsAround, rimBlockers } from './corner-axes.js';
 import type { CutterProfile } from './cutter-profile.js';
 import type { GridWindow } from './grid-window.js';
+import { pointsAround, type RimBlockers } from './rim-queries.js';
 import { tipOver } from './tip-over.js';
 import type { WallAxes } from './wall-axes.js';
 import type { WallRims } from './wall-rims.js';
@@ -21,11 +21,12 @@ const MOST_PLAY = 2;
  * @param heights of the part
  */
 export function addFittingAxes(
-  rims: WallRims, axes: WallAxes, window: GridWindow, profile: CutterProfile, heights: Float64Array, slackMm: number,
+  rims: WallRims, axes: WallAxes, blocking: RimBlockers, window: GridWindow, profile: CutterProfile,
+  heights: Float64Array, slackMm: number,
 ): void {
   const { points, facing, sagitta, draft, starts } = rims;
   const { offMm, tipMm, fits } = axes;
-  const blocking = rimBlockers(rims, profile, slackMm), opposite = oppositeRims(rims, window, heights);
+  const opposite = oppositeRims(rims, window, heights);
   const { radiusMm, cornerRadiusMm, kind } = profile;
   for (let p = 0; p < starts.length; p++) {
     const nx = facing[2 * p], ny = facing[2 * p + 1];
@@ -45,7 +46,7 @@ export function addFittingAxes(
     const needed = radiusMm * Math.sqrt(1 + lean * lean) + lean * Math.max(0, drop);
     if (half - needed > MOST_PLAY * window.pitchMm) continue;
     const off = Math.min(middle, needed);
-    if (!(tip < top) || blocking(p, px + off * nx, py + off * ny, tip) >= 0) continue;
+    if (!(tip < top) || blocking(p, px + off * nx, py + off * ny, tip, slackMm) >= 0) continue;
     offMm[p] = off;
     tipMm[p] = tip;
     fits[p] = 1;

@@ -11,7 +11,7 @@ export interface WallAxes {
   readonly offMm: Float64Array;
   /** (P) height of the tip, mm; `Infinity` where the cutter stands on top of the wall, or nothing is known */
   readonly tipMm: Float64Array;
-  /** (P) 1 where the cutter stands between walls as far apart as it is wide; see `addFittingAxes` */
+  /** (P) 1 where the cutter has hardly any play between two walls; see `addFittingAxes` */
   readonly fits: Uint8Array;
 }
 
@@ -51,11 +51,19 @@ export function lowerByWallAxes(
     const tip = tipMm[p];
     if (tip === Infinity) continue;
     const nx = facing[2 * p], ny = facing[2 * p + 1];
-    visitFan(
-      window, profile, points[3 * p] + offMm[p] * nx, points[3 * p + 1] + offMm[p] * ny, -nx, -ny, ends[p] === 1,
-      (k, mm) => { if (cleared[k] > tip) cleared[k] = Math.min(cleared[k], tip + profileHeight(profile, mm)); },
-    );
+    const x = points[3 * p] + offMm[p] * nx, y = points[3 * p + 1] + offMm[p] * ny;
+    lowerFan(window, profile, x, y, -nx, -ny, ends[p] === 1, tip, cleared);
   }
+}
+
+/** Lowers cleared heights by a cutter whose tip stands so high over a place; which nodes, see `visitFan`. */
+export function lowerFan(
+  window: GridWindow, profile: CutterProfile, xMm: number, yMm: number, nx: number, ny: number, all: boolean,
+  tipMm: number, cleared: Float64Array,
+): void {
+  visitFan(window, profile, xMm, yMm, nx, ny, all, (k, mm) => {
+    if (cleared[k] > tipMm) cleared[k] = Math.min(cleared[k], tipMm + profileHeight(profile, mm));
+  });
 }
 
 /**

@@ -1,4 +1,5 @@
 import { nextCorner, prevCorner } from '../mesh/half-edge.js';
+import { chordSagitta } from '../mesh/sagittas.js';
 import type { Mesh, Topology } from '../mesh/types.js';
 import { profileHeight, type CutterProfile } from './cutter-profile.js';
 import type { GridWindow } from './grid-window.js';
@@ -48,7 +49,7 @@ export function wallRims({ positions, triangles }: Mesh, rims: RimEdges, pitchMm
     const pieces = Math.max(1, Math.ceil((2 * length) / pitchMm));
     const isLong = length > 2 * pitchMm;
     const atStart = facingAt(edgesAt, rims, from, i), atEnd = facingAt(edgesAt, rims, to, i);
-    const sagittaMm = hollowSagitta(dx, dy, atStart, atEnd);
+    const sagittaMm = Math.max(0, chordSagitta(dx, dy, 0, atEnd[0] - atStart[0], atEnd[1] - atStart[1], 0));
     for (let s = 0; s <= pieces; s++) {
       const t = s / pieces;
       points.push(positions[a] + t * dx, positions[a + 1] + t * dy, positions[a + 2] + t * dz);
@@ -144,14 +145,6 @@ function facingAt(
 function unit(x: number, y: number): readonly [number, number] {
   const scale = 1 / Math.sqrt(x * x + y * y);
   return [scale * x, scale * y];
-}
-
-/** How far an arc lies behind the middle of its chord (dx, dy), mm; 0 for one that bulges out of the wall. */
-function hollowSagitta(dx: number, dy: number, atStart: readonly [number, number], atEnd: readonly [number, number]): number {
-  // In a hollow the facing directions run together.
-  if (!((atEnd[0] - atStart[0]) * dx + (atEnd[1] - atStart[1]) * dy < 0)) return 0;
-  const turnRad = Math.acos(Math.min(1, atStart[0] * atEnd[0] + atStart[1] * atEnd[1]));
-  return (Math.sqrt(dx * dx + dy * dy) * turnRad) / 8;
 }
 
 /** Raises tip heights by the rims: exact distances in place of those to the nearest node. */

@@ -1,11 +1,11 @@
 /** Public names of scarp as a library. */
-export { surveyPart, checkPart, type Survey, type Check } from './survey.js';
+export { surveyPart, checkPart, type Survey, type Check } from './survey/survey.js';
 export { resolveSetup, SETUP_DEFAULTS, setupJsonSchema, type Setup, type SetupFile } from './setup.js';
 export { planSchema, planJsonSchema, type Plan } from './plan/plan.js';
-export { catalogueJsonSchema, type Cutter } from './cutters/catalogue.js';
+export { catalogueJsonSchema, type Cutter } from './cutter/catalogue.js';
 export { machineJsonSchema, type Machine } from './time/machine.js';
 export { cuttingDataJsonSchema, type CuttingData } from './time/cutting-data.js';
 export { PartError, type PartErrorInfo } from './core/errors.js';
 export type { Finding, Severity } from './core/findings.js';
 export type { Context } from './core/context.js';
-export type { EngineMaker, ReachEngine } from './fields/reach-engine.js';
+export type { EngineMaker, ReachEngine } from './reach/reach-engine.js';

@@ -6,8 +6,8 @@ import { PartError } from './core/errors.js';
 import { UNITS } from './core/units.js';
 import {
   catalogueSchema, cutterSchema, cutterShape, resolveCatalogue, type CatalogueFile, type Cutter,
-} from './cutters/catalogue.js';
-import { DEFAULT_CATALOGUE } from './cutters/default-catalogue.js';
+} from './cutter/catalogue.js';
+import { DEFAULT_CATALOGUE } from './cutter/default-catalogue.js';
 import { AXIS_VECTORS, LADDER_RULES, OPTION_DEFAULTS, type AxisWord, type Vector } from './setup-defaults.js';
 import { cuttingDataSchema, PLACEHOLDER_CUTTING_DATA, type CuttingData } from './time/cutting-data.js';
 import { machineSchema, PLACEHOLDER_MACHINE } from './time/machine.js';

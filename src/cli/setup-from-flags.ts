@@ -1,6 +1,6 @@
 import { dirname, resolve } from 'node:path';
 import { PartError } from '../core/errors.js';
-import { readCatalogue } from '../cutters/catalogue.js';
+import { readCatalogue } from '../cutter/catalogue.js';
 import { readFileBytes, readJsonFile } from '../node/read-file.js';
 import { resolveSetup, type Setup, type SetupFile } from '../setup.js';
 import { readCuttingData } from '../time/cutting-data.js';
@@ -85,7 +85,7 @@ async function readNamedFiles(paths: NamedFiles, folder: string): Promise<SetupF
 async function readWithin(place: string): Promise<NonNullable<Setup['within']>> {
   const [, path = place, only = null] = /^(.*\.svg)#(.+)$/i.exec(place) ?? [];
   const [{ loadClipper }, { READ_SVG_DEFAULTS, readSvgOutlines }] = await Promise.all([
-    import('../outlines/clipper.js'), import('../outlines/read-svg.js'),
+    import('../outlines/clipper.js'), import('../read/read-svg.js'),
   ]);
   const text = new TextDecoder().decode(await readFileBytes(path));
   const rings = readSvgOutlines(text, await loadClipper(), { ...READ_SVG_DEFAULTS, where: path, only });

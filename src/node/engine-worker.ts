@@ -1,7 +1,7 @@
 import { parentPort, workerData } from 'node:worker_threads';
 import type { Context } from '../core/context.js';
 import { PartError } from '../core/errors.js';
-import { checkPart, surveyPart } from '../survey.js';
+import { checkPart, surveyPart } from '../survey/survey.js';
 import { reachPool } from './reach-pool.js';
 import type { Job, Message } from './worker-engine.js';
 

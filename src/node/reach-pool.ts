@@ -1,7 +1,7 @@
 import { availableParallelism } from 'node:os';
 import { Worker } from 'node:worker_threads';
-import { pooledEngine, type FromWorker, type WorkerPort } from '../fields/pooled-engine.js';
-import type { EngineMaker } from '../fields/reach-engine.js';
+import { pooledEngine, type FromWorker, type WorkerPort } from '../reach/pooled-engine.js';
+import type { EngineMaker } from '../reach/reach-engine.js';
 
 /** More threads than this gain little: pieces come from one thread. */
 const MOST_THREADS = 16;

@@ -2,7 +2,7 @@ import { Worker } from 'node:worker_threads';
 import { PartError, type PartErrorInfo } from '../core/errors.js';
 import type { Context } from '../core/context.js';
 import type { Setup } from '../setup.js';
-import type { checkPart, surveyPart } from '../survey.js';
+import type { checkPart, surveyPart } from '../survey/survey.js';
 
 type Survey = Awaited<ReturnType<typeof surveyPart>>;
 type Check = Awaited<ReturnType<typeof checkPart>>;

@@ -1,6 +1,6 @@
 import { mkdir, writeFile } from 'node:fs/promises';
 import { fileURLToPath } from 'node:url';
-import { catalogueJsonSchema } from '../cutters/catalogue.js';
+import { catalogueJsonSchema } from '../cutter/catalogue.js';
 import { planJsonSchema } from '../plan/plan.js';
 import { setupJsonSchema } from '../setup.js';
 import { cuttingDataJsonSchema } from '../time/cutting-data.js';

@@ -1,5 +1,5 @@
 import type { Finding } from '../core/findings.js';
-import type { Mesh, Topology } from '../mesh/types.js';
+import type { Mesh, Topology } from '../part/types.js';
 import { openEdgePieces } from './open-edge-pieces.js';
 
 /** Directed border edges; the larger label lies on the left. */

@@ -1,4 +1,4 @@
-import { sidesOfArc } from './svg-curves.js';
+import { sidesOfArc } from '../core/arc-sides.js';
 
 /**
  * Appends the points strictly between the ends of a side with a bulge (tan of a quarter of its sweep).

@@ -1,4 +1,4 @@
-import type { Mesh } from '../mesh/types.js';
+import type { Mesh } from '../part/types.js';
 
 /** Open edges after vertices on them were moved together; edges that shrank to nothing are left out. */
 export interface OpenEdgePieces {

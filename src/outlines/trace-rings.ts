@@ -1,5 +1,5 @@
 import type { Finding } from '../core/findings.js';
-import type { Mesh, Topology } from '../mesh/types.js';
+import type { Mesh, Topology } from '../part/types.js';
 import { assembleRings } from './assemble-rings.js';
 import { borderChains } from './border-chains.js';
 import { borderSegments } from './border-segments.js';

@@ -3,7 +3,7 @@ import { CLASSES } from '../core/classes.js';
 import type { DeepReadonly } from '../core/deep-readonly.js';
 import { SEVERITIES } from '../core/findings.js';
 import { UNITS } from '../core/units.js';
-import { CUTTER_SHAPES, STAGES } from '../cutters/catalogue.js';
+import { CUTTER_SHAPES, STAGES } from '../cutter/catalogue.js';
 import { setupSchema } from '../setup.js';
 
 const amount = z.number().min(0);

@@ -1,6 +1,6 @@
 import { PartError } from '../core/errors.js';
 import { announcedFacets, looksLikeFacets, STL_FACET_BYTES, STL_HEADER_BYTES } from './stl-binary.js';
-import type { Source } from '../mesh/types.js';
+import type { Source } from '../core/source.js';
 
 /** How much of a file is looked at to tell what it is. */
 const HEAD_BYTES = 1024;

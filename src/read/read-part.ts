@@ -1,6 +1,6 @@
 import { PartError } from '../core/errors.js';
 import { MM_PER_UNIT, type Unit } from '../core/units.js';
-import type { Soup } from '../mesh/soup.js';
+import type { Soup } from '../core/soup.js';
 import { detectFormat } from './detect-format.js';
 import type { ReadTriangles } from './read-triangles.js';
 import { sha256 } from './sha256.js';

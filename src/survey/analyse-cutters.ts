@@ -1,19 +1,19 @@
 import { tick, type Context } from '../core/context.js';
 import type { Finding } from '../core/findings.js';
 import { RAD_PER_DEG } from '../core/units.js';
-import { cutterShape, type Cutter, type CutterShape } from '../cutters/catalogue.js';
-import type { ReachAnswers } from '../fields/reach-engine.js';
-import { reachProbe } from '../fields/reach-probe.js';
-import { sampleReach } from '../fields/sample-reach.js';
-import { reachBorders, unreachedArea } from '../fields/unreached-area.js';
+import { cutterShape, type Cutter, type CutterShape } from '../cutter/catalogue.js';
+import type { ReachAnswers } from '../reach/reach-engine.js';
+import { reachProbe } from '../reach/reach-probe.js';
+import { sampleReach } from '../reach/sample-reach.js';
+import { reachBorders, unreachedArea } from '../reach/unreached-area.js';
 import { BORDER_ACCURACY_MM } from './analyse-reach.js';
-import { facetNormals } from '../mesh/facet-normals.js';
-import { resumeSurface } from '../mesh/surface-builder.js';
-import type { SmoothPart } from '../mesh/sagittas.js';
-import type { Surface } from '../mesh/types.js';
+import { facetNormals } from '../part/facet-normals.js';
+import { resumeSurface } from '../surface/surface-builder.js';
+import type { SmoothPart } from '../part/sagittas.js';
+import type { Surface } from '../part/types.js';
 import {
   ballProfile, bullNoseProfile, flatProfile, offsetProfile, taperedBallProfile, type CutterProfile,
-} from '../spatial/cutter-profile.js';
+} from '../cutter/cutter-profile.js';
 
 /** What one cutter that is no straight ball leaves. */
 export interface CutterReach {

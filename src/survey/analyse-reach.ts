@@ -1,14 +1,14 @@
 import type { Context } from '../core/context.js';
 import type { Finding } from '../core/findings.js';
-import type { ReachAnswers } from '../fields/reach-engine.js';
-import { openByGrid } from '../fields/open-by-grid.js';
-import { sampleReach } from '../fields/sample-reach.js';
-import { reachBorders, unreachedArea, type ReachBorder } from '../fields/unreached-area.js';
-import { facetNormals } from '../mesh/facet-normals.js';
-import { resumeSurface } from '../mesh/surface-builder.js';
-import type { SmoothPart } from '../mesh/sagittas.js';
-import type { Surface } from '../mesh/types.js';
-import type { BlockMaxima } from '../spatial/grid-queries.js';
+import type { ReachAnswers } from '../reach/reach-engine.js';
+import { openByGrid } from '../reach/open-by-grid.js';
+import { sampleReach } from '../reach/sample-reach.js';
+import { reachBorders, unreachedArea, type ReachBorder } from '../reach/unreached-area.js';
+import { facetNormals } from '../part/facet-normals.js';
+import { resumeSurface } from '../surface/surface-builder.js';
+import type { SmoothPart } from '../part/sagittas.js';
+import type { Surface } from '../part/types.js';
+import type { BlockMaxima } from '../reach/grid-queries.js';
 import type { RestVolumes } from './rest-volumes.js';
 
 /** What one cutter leaves. */

@@ -1,12 +1,12 @@
 import { MACHINABLE_CLASSES } from '../core/classes.js';
 import type { Context } from '../core/context.js';
 import { runningSum } from '../core/sum.js';
-import { cutterShape, type Cutter } from '../cutters/catalogue.js';
-import type { Stickout } from '../cutters/stickout.js';
-import type { ReachAnswers } from '../fields/reach-engine.js';
-import type { SmoothPart } from '../mesh/sagittas.js';
+import { cutterShape, type Cutter } from '../cutter/catalogue.js';
+import type { Stickout } from '../reach/stickout.js';
+import type { ReachAnswers } from '../reach/reach-engine.js';
+import type { SmoothPart } from '../part/sagittas.js';
 import type { Setup } from '../setup.js';
-import { tightPatches, type TightPatches } from '../zones/tight-patches.js';
+import { tightPatches, type TightPatches } from '../reach/tight-patches.js';
 import { profileOfCutter } from './analyse-cutters.js';
 import type { ReachAnalysis, Reached } from './analyse-reach.js';
 import type { StickoutProbe } from './ladder-stickout.js';

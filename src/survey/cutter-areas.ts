@@ -1,4 +1,4 @@
-import type { Cutter } from '../cutters/catalogue.js';
+import type { Cutter } from '../cutter/catalogue.js';
 import type { Clipper } from '../outlines/clipper.js';
 import { cutterOutlines, OFFSET_DEFAULTS, type CutterOutlines } from '../outlines/offset.js';
 import type { Rings } from '../outlines/ring-measures.js';

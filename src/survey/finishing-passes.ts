@@ -2,8 +2,8 @@ import { CLASS_INDEX, MACHINABLE_CLASSES } from '../core/classes.js';
 import type { Finding } from '../core/findings.js';
 import { runningSum } from '../core/sum.js';
 import { DEG_PER_RAD, RAD_PER_DEG } from '../core/units.js';
-import type { Cutter } from '../cutters/catalogue.js';
-import type { Surface } from '../mesh/types.js';
+import type { Cutter } from '../cutter/catalogue.js';
+import type { Surface } from '../part/types.js';
 import type { Plan } from '../plan/plan.js';
 import type { Setup } from '../setup.js';
 import { cuttingDataFor } from '../time/cutting-data.js';
@@ -18,7 +18,7 @@ import {
 import { passTimes, totalPassTime } from '../time/pass-time.js';
 import { facetScallops } from '../time/path-length.js';
 import { theoreticalRoughness } from '../time/roughness.js';
-import { connectedRegions } from '../zones/connected-regions.js';
+import { connectedRegions } from '../surface/connected-regions.js';
 import { wallAngle } from '../zones/cut-angles.js';
 
 /** Stock that the semi-finish leaves for the finish, mm (common practice, no source). */

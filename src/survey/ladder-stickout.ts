@@ -1,13 +1,13 @@
 import { MACHINABLE_CLASSES } from '../core/classes.js';
 import type { Context } from '../core/context.js';
-import type { Cutter } from '../cutters/catalogue.js';
-import { leastStickout, type Stickout } from '../cutters/stickout.js';
-import type { Surface } from '../mesh/types.js';
+import type { Cutter } from '../cutter/catalogue.js';
+import { leastStickout, type Stickout } from '../reach/stickout.js';
+import type { Surface } from '../part/types.js';
 import type { Setup } from '../setup.js';
-import { contactTip, offsetProfile } from '../spatial/cutter-profile.js';
-import type { BlockMaxima } from '../spatial/grid-queries.js';
-import type { GridWindow } from '../spatial/grid-window.js';
-import type { TightPatches } from '../zones/tight-patches.js';
+import { contactTip, offsetProfile } from '../cutter/cutter-profile.js';
+import type { BlockMaxima } from '../reach/grid-queries.js';
+import type { GridWindow } from '../reach/grid-window.js';
+import type { TightPatches } from '../reach/tight-patches.js';
 import { profileOfCutter } from './analyse-cutters.js';
 import type { ReachAnalysis } from './analyse-reach.js';
 

@@ -1,4 +1,4 @@
-import type { Cutter } from '../cutters/catalogue.js';
+import type { Cutter } from '../cutter/catalogue.js';
 import type { Setup } from '../setup.js';
 import { runningSum } from '../core/sum.js';
 import { passMask, type FinishingSurface } from '../time/finishing-surface.js';

@@ -9,7 +9,7 @@ import type { NamedCurves } from '../write/coloured-glb.js';
 import { outlinesDxf, type DxfLayer } from '../write/dxf.js';
 import { classGroups, outlinesSvg, type OutlineGroup } from '../write/svg.js';
 import type { NumberedRegions } from '../zones/number-regions.js';
-import type { TightPatches } from '../zones/tight-patches.js';
+import type { TightPatches } from '../reach/tight-patches.js';
 import type { Ladder } from './choose-ladder.js';
 import type { CutterArea } from './cutter-areas.js';
 import type { PassOutlines } from './pass-outlines.js';

@@ -1,5 +1,5 @@
-import { cutterShape, type Cutter } from '../cutters/catalogue.js';
-import { plainLadder } from '../cutters/cutter-ladder.js';
+import { cutterShape, type Cutter } from '../cutter/catalogue.js';
+import { plainLadder } from '../time/cutter-ladder.js';
 import { FIRST_SHARE } from '../setup-defaults.js';
 import type { Setup } from '../setup.js';
 import { nestedLadder, type LadderOptions, type LeftOut, type Rung } from '../time/ladder.js';

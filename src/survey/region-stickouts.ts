@@ -1,6 +1,6 @@
 import { MACHINABLE_CLASSES } from '../core/classes.js';
-import type { Cutter } from '../cutters/catalogue.js';
-import type { Stickout } from '../cutters/stickout.js';
+import type { Cutter } from '../cutter/catalogue.js';
+import type { Stickout } from '../reach/stickout.js';
 import type { NumberedRegions } from '../zones/number-regions.js';
 import type { ReachAnalysis } from './analyse-reach.js';
 import type { Ladder } from './choose-ladder.js';

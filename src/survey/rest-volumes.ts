@@ -1,5 +1,5 @@
 import { tick, type Context } from '../core/context.js';
-import type { ReachEngine } from '../fields/reach-engine.js';
+import type { ReachEngine } from '../reach/reach-engine.js';
 
 /** What a ball leaves: volume, mm³, and its greatest thickness, mm. */
 export interface RestOfBall {

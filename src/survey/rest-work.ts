@@ -2,15 +2,15 @@ import { mapTo } from '../core/map-to.js';
 import { MACHINABLE_CLASSES } from '../core/classes.js';
 import { tick, type Context } from '../core/context.js';
 import { compensatedSum } from '../core/sum.js';
-import { enlargedProfile, reachesAllOf } from '../cutters/nested-reach.js';
-import type { ReachAnswers } from '../fields/reach-engine.js';
-import { POINT_STRIDE } from '../fields/reach-kernels.js';
-import { reachProbe } from '../fields/reach-probe.js';
-import { onTrueSurface, type SmoothPart } from '../mesh/sagittas.js';
-import type { Surface } from '../mesh/types.js';
-import { offsetProfile, type CutterProfile } from '../spatial/cutter-profile.js';
-import { connectedPatches, type Patch } from '../zones/connected-patches.js';
-import { keepByReach, wholeSurface, type SurfacePart } from '../zones/keep-by-reach.js';
+import { enlargedProfile, reachesAllOf } from '../cutter/nested-reach.js';
+import type { ReachAnswers } from '../reach/reach-engine.js';
+import { POINT_STRIDE } from '../reach/reach-kernels.js';
+import { reachProbe } from '../reach/reach-probe.js';
+import { onTrueSurface, type SmoothPart } from '../part/sagittas.js';
+import type { Surface } from '../part/types.js';
+import { offsetProfile, type CutterProfile } from '../cutter/cutter-profile.js';
+import { connectedPatches, type Patch } from '../surface/connected-patches.js';
+import { keepByReach, wholeSurface, type SurfacePart } from '../reach/keep-by-reach.js';
 import { BORDER_ACCURACY_MM } from './analyse-reach.js';
 
 /** A cutter of a ladder and what a survey found for it. */

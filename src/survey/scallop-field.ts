@@ -1,6 +1,6 @@
 import { mapTo } from '../core/map-to.js';
 import { CLASS_INDEX } from '../core/classes.js';
-import type { Surface } from '../mesh/types.js';
+import type { Surface } from '../part/types.js';
 import { classOfLabel } from '../zones/mark-away.js';
 import type { FinishingPasses } from './finishing-passes.js';
 

@@ -1,8 +1,8 @@
 import { MACHINABLE_CLASSES } from '../core/classes.js';
 import { DEG_PER_RAD, RAD_PER_DEG } from '../core/units.js';
-import type { Cutter } from '../cutters/catalogue.js';
-import { facetNormals } from '../mesh/facet-normals.js';
-import type { Surface } from '../mesh/types.js';
+import type { Cutter } from '../cutter/catalogue.js';
+import { facetNormals } from '../part/facet-normals.js';
+import type { Surface } from '../part/types.js';
 import type { Plan } from '../plan/plan.js';
 import type { Setup } from '../setup.js';
 import { passMask, type FinishingSurface } from '../time/finishing-surface.js';

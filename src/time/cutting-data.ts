@@ -3,7 +3,7 @@ import { checkInput } from '../core/check-input.js';
 import { PartError } from '../core/errors.js';
 import type { Finding } from '../core/findings.js';
 import { MATERIALS, type Material } from '../core/materials.js';
-import { STAGES, type Stage } from '../cutters/catalogue.js';
+import { STAGES, type Stage } from '../cutter/catalogue.js';
 import type { CuttingSpeed } from './cutting-speed.js';
 
 const rowSchema = z.strictObject({

@@ -1,4 +1,4 @@
-import type { Mesh } from '../mesh/types.js';
+import type { Mesh } from '../part/types.js';
 
 /**
  * Curvature of the true surface over each facet, from the normals at its corners.

@@ -1,4 +1,4 @@
-import type { Mesh, Topology } from '../mesh/types.js';
+import type { Mesh, Topology } from '../part/types.js';
 import type { Strategy } from './finishing-surface.js';
 
 /** Where a pass cuts: a mesh, and which of its facets belong to which region. */

@@ -1,5 +1,5 @@
 import { compensatedSum, runningSum } from '../core/sum.js';
-import { connectedRegions } from '../zones/connected-regions.js';
+import { connectedRegions } from '../surface/connected-regions.js';
 import type { FinishingSurface } from './finishing-surface.js';
 import { rasterPieces, regionBorders, type CutRegions, type RegionBorders } from './pass-pieces.js';
 import { facetMinutes, regionTime, type PassPlan } from './pass-time.js';

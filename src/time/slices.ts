@@ -1,6 +1,6 @@
 import { runningSum } from '../core/sum.js';
-import { nextCorner } from '../mesh/half-edge.js';
-import type { Mesh, Topology } from '../mesh/types.js';
+import { nextCorner } from '../part/half-edge.js';
+import type { Mesh, Topology } from '../part/types.js';
 import { checkMask, type Strategy } from './finishing-surface.js';
 
 /** Polylines of passes, as cut from a mesh. */

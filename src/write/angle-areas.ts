@@ -1,7 +1,7 @@
 import { MACHINABLE_CLASSES } from '../core/classes.js';
 import { RAD_PER_DEG } from '../core/units.js';
-import { facetNormals } from '../mesh/facet-normals.js';
-import type { Surface } from '../mesh/types.js';
+import { facetNormals } from '../part/facet-normals.js';
+import type { Surface } from '../part/types.js';
 import { cumulateByAngle } from '../time/angle-table.js';
 
 /** Steps per degree of the tables: splits may be moved by a tenth of a degree. */

@@ -3,7 +3,7 @@ import { Document, Primitive, WebIO, type Buffer as GltfBuffer, type Node } from
 import type { PerCorner, PerFace, PerVertex } from '../core/array-types.js';
 import { CLASSES } from '../core/classes.js';
 import { DEG_PER_RAD } from '../core/units.js';
-import type { Surface } from '../mesh/types.js';
+import type { Surface } from '../part/types.js';
 import { CLASS_COLOURS, linearRgb } from './class-colours.js';
 
 /**

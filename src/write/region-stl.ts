@@ -1,4 +1,4 @@
-import type { Mesh } from '../mesh/types.js';
+import type { Mesh } from '../part/types.js';
 
 const HEADER_BYTES = 80;
 const FACET_BYTES = 50;

@@ -1,6 +1,6 @@
 import { mapTo } from '../core/map-to.js';
-import { nextCorner } from '../mesh/half-edge.js';
-import type { Surface } from '../mesh/types.js';
+import { nextCorner } from '../part/half-edge.js';
+import type { Surface } from '../part/types.js';
 import type { NumberedRegions } from '../zones/number-regions.js';
 
 /**

@@ -1,9 +1,9 @@
 import { CLASS_INDEX, CLASSES, MACHINABLE_CLASSES } from '../core/classes.js';
 import { tick, type Context } from '../core/context.js';
 import type { Finding } from '../core/findings.js';
-import { facetNormals } from '../mesh/facet-normals.js';
-import { startSurface } from '../mesh/surface-builder.js';
-import type { Mesh, Surface, Topology } from '../mesh/types.js';
+import { facetNormals } from '../part/facet-normals.js';
+import { startSurface } from '../surface/surface-builder.js';
+import type { Mesh, Surface, Topology } from '../part/types.js';
 import { borderAngles, classifyByAngle, type ClassBorders } from './classify.js';
 import { cutAngles } from './cut-angles.js';
 import { growOverlap } from './grow-overlap.js';
@@ -13,7 +13,7 @@ import { markOutside, markUnderside } from './mark-outer.js';
 import { mergeIslands } from './merge-islands.js';
 import { settleUndercuts } from './settle-undercuts.js';
 import { leastRegions, noiseFindings, type SurfaceNoise } from './noise-freckles.js';
-import { WITHIN_NOISE } from './steady-normals.js';
+import { WITHIN_NOISE } from '../part/steady-normals.js';
 
 export interface ZoneOptions extends ClassBorders {
   /**

@@ -1,6 +1,6 @@
 import { CLASS_INDEX } from '../core/classes.js';
 import { RAD_PER_DEG } from '../core/units.js';
-import type { SurfaceBuilder } from '../mesh/surface-builder.js';
+import type { SurfaceBuilder } from '../surface/surface-builder.js';
 import { ON_BORDER_RAD, wallAngle } from './cut-angles.js';
 
 /** Level ground ends here: floors that a flat end mill finishes. */

@@ -1,4 +1,4 @@
-import type { SurfaceBuilder } from '../mesh/surface-builder.js';
+import type { SurfaceBuilder } from '../surface/surface-builder.js';
 
 /**
  * Wall angles closer than this to a border lie on it, radians: the noise of float32 coordinates. It moves a

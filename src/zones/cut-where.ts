@@ -1,5 +1,5 @@
-import { edgeLength, longestEdge, nextToBisect } from '../mesh/longest-edge.js';
-import type { SurfaceBuilder } from '../mesh/surface-builder.js';
+import { edgeLength, longestEdge, nextToBisect } from '../surface/longest-edge.js';
+import type { SurfaceBuilder } from '../surface/surface-builder.js';
 
 /**
  * Samples are taken this share of the way from a corner to the facet's middle: inside, where the answer is

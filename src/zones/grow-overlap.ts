@@ -1,8 +1,8 @@
 import { CLASS_INDEX } from '../core/classes.js';
 import { RAD_PER_DEG } from '../core/units.js';
-import { nextCorner } from '../mesh/half-edge.js';
-import { longestEdge, nextToBisect } from '../mesh/longest-edge.js';
-import type { SurfaceBuilder } from '../mesh/surface-builder.js';
+import { nextCorner } from '../part/half-edge.js';
+import { longestEdge, nextToBisect } from '../surface/longest-edge.js';
+import type { SurfaceBuilder } from '../surface/surface-builder.js';
 import { facetAngle, VERTICAL_RAD } from './classify.js';
 import { wallAngle } from './cut-angles.js';
 

@@ -1,4 +1,4 @@
-import type { SurfaceBuilder } from '../mesh/surface-builder.js';
+import type { SurfaceBuilder } from '../surface/surface-builder.js';
 import { cutWhere, type FacetTest } from './cut-where.js';
 
 /**

@@ -1,6 +1,6 @@
 import { CLASS_INDEX, MACHINABLE_CLASSES } from '../core/classes.js';
 import { RAD_PER_DEG } from '../core/units.js';
-import type { SurfaceBuilder } from '../mesh/surface-builder.js';
+import type { SurfaceBuilder } from '../surface/surface-builder.js';
 import { VERTICAL_RAD } from './classify.js';
 import { cutWhere, type FacetTest } from './cut-where.js';
 

@@ -1,6 +1,6 @@
 import { CLASS_INDEX } from '../core/classes.js';
 import { RAD_PER_DEG } from '../core/units.js';
-import type { SurfaceBuilder } from '../mesh/surface-builder.js';
+import type { SurfaceBuilder } from '../surface/surface-builder.js';
 import { facetAngle, VERTICAL_RAD } from './classify.js';
 
 /** Facets this close to the lowest point, mm, lie on the lowest level. */

@@ -2,8 +2,8 @@ import { perFace, type PerFace } from '../core/array-types.js';
 import { CLASSES } from '../core/classes.js';
 import type { Finding } from '../core/findings.js';
 import { runningSum, type RunningSum } from '../core/sum.js';
-import type { Mesh, Topology } from '../mesh/types.js';
-import { connectedRegions } from './connected-regions.js';
+import type { Mesh, Topology } from '../part/types.js';
+import { connectedRegions } from '../surface/connected-regions.js';
 
 export interface MergeIslandsInput {
   readonly mesh: Mesh;

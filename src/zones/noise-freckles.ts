@@ -3,11 +3,11 @@ import { CLASS_INDEX, CLASSES } from '../core/classes.js';
 import type { Finding } from '../core/findings.js';
 import { runningSum, type RunningSum } from '../core/sum.js';
 import { RAD_PER_DEG } from '../core/units.js';
-import { facetNormals } from '../mesh/facet-normals.js';
-import type { Surface } from '../mesh/types.js';
+import { facetNormals } from '../part/facet-normals.js';
+import type { Surface } from '../part/types.js';
 import { classOfAngle, facetAngle, LEVEL_RAD, VERTICAL_RAD, type ClassBorders } from './classify.js';
 import { classOfLabel } from './mark-away.js';
-import { WITHIN_NOISE } from './steady-normals.js';
+import { WITHIN_NOISE } from '../part/steady-normals.js';
 
 /** What the points of a mesh stray by. */
 export interface SurfaceNoise {

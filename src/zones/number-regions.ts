@@ -1,8 +1,8 @@
 import { mapTo } from '../core/map-to.js';
 import { perFace, type PerFace } from '../core/array-types.js';
 import { runningSum } from '../core/sum.js';
-import type { Surface } from '../mesh/types.js';
-import { connectedRegions } from './connected-regions.js';
+import type { Surface } from '../part/types.js';
+import { connectedRegions } from '../surface/connected-regions.js';
 import { AWAY, classOfLabel } from './mark-away.js';
 
 /** Connected patches of one class, numbered in an order that does not depend on the order of facets. */

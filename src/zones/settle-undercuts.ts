@@ -1,6 +1,6 @@
 import { CLASS_INDEX } from '../core/classes.js';
-import type { SurfaceBuilder } from '../mesh/surface-builder.js';
-import { connectedRegions } from './connected-regions.js';
+import type { SurfaceBuilder } from '../surface/surface-builder.js';
+import { connectedRegions } from '../surface/connected-regions.js';
 
 /** A patch is a wall that noise bends when so much of its area, as a share, sees the tool beside it. */
 const SEEING_SHARE = 0.9;

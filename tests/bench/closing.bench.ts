@@ -2,14 +2,14 @@
  * Time of the grey closing against trying every tap. Run by `npm run bench`; one line for each cutter and
  * grid.
  */
-import { closeHeights } from '../../src/spatial/closing.js';
-import { ballProfile, bullNoseProfile, flatProfile, taperedBallProfile } from '../../src/spatial/cutter-profile.js';
-import { gridWindow, planBounds } from '../../src/spatial/grid-window.js';
-import { heightGrid, nodeHeights } from '../../src/spatial/height-grid.js';
-import { restVolume } from '../../src/spatial/rest-volume.js';
+import { closeHeights } from '../../src/reach/closing.js';
+import { ballProfile, bullNoseProfile, flatProfile, taperedBallProfile } from '../../src/cutter/cutter-profile.js';
+import { gridWindow, planBounds } from '../../src/reach/grid-window.js';
+import { heightGrid, nodeHeights } from '../../src/reach/height-grid.js';
+import { restVolume } from '../../src/reach/rest-volume.js';
 import { boxPocket, hemisphere, turned } from '../support/shapes.js';
-import { partOf } from '../spatial/part.js';
-import { naiveClosing } from '../spatial/naive-closing.js';
+import { partOf } from '../reach/part.js';
+import { naiveClosing } from '../reach/naive-closing.js';
 
 const SIDE_MM = 100;
 

@@ -1,9 +1,9 @@
 import { writeFileSync } from 'node:fs';
 import type { Browser, Page } from 'playwright-core';
-import { DEFAULT_CATALOGUE } from '../../src/cutters/default-catalogue.js';
+import { DEFAULT_CATALOGUE } from '../../src/cutter/default-catalogue.js';
 import type { Plan } from '../../src/plan/plan.js';
 import { SETUP_DEFAULTS } from '../../src/setup.js';
-import { surveyPart } from '../../src/survey.js';
+import { surveyPart } from '../../src/survey/survey.js';
 import { roundPocket } from '../support/shapes.js';
 import { binaryStl } from '../support/stl.js';
 import { mmPerPixel, viewReady, watch } from './browser.js';

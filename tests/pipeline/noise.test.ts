@@ -1,14 +1,14 @@
 import { describe, expect, test } from 'vitest';
 import { modelBytes, MODELS } from '../../models/catalogue.js';
 import { CLASSES } from '../../src/core/classes.js';
-import { facetNormals } from '../../src/mesh/facet-normals.js';
+import { facetNormals } from '../../src/part/facet-normals.js';
 import { readPart } from '../../src/read/read-part.js';
 import { resolveSetup, SETUP_DEFAULTS } from '../../src/setup.js';
-import { surveyPart } from '../../src/survey.js';
+import { surveyPart } from '../../src/survey/survey.js';
 import type { ZonedSurface } from '../../src/zones/build-zones.js';
 import { numberRegions } from '../../src/zones/number-regions.js';
-import { steadyNormals } from '../../src/zones/steady-normals.js';
-import { surfaceNoise } from '../../src/zones/surface-noise.js';
+import { steadyNormals } from '../../src/part/steady-normals.js';
+import { surfaceNoise } from '../../src/part/surface-noise.js';
 import { withNoise, type NoiseAlong } from '../support/noise.js';
 import { classAreas, readyPart, zonesOf } from '../support/pipeline.js';
 import * as shapes from '../support/shapes.js';

@@ -4,7 +4,7 @@ import { validateBytes } from 'gltf-validator';
 import { WebIO } from '@gltf-transform/core';
 import { beforeAll, describe, expect, test } from 'vitest';
 import { loadClipper } from '../../src/outlines/clipper.js';
-import { readSvgOutlines } from '../../src/outlines/read-svg.js';
+import { readSvgOutlines } from '../../src/read/read-svg.js';
 import { surveyShape } from '../support/pipeline.js';
 import * as shapes from '../support/shapes.js';
 

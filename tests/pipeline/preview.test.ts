@@ -2,7 +2,7 @@ import { XMLParser, XMLValidator } from 'fast-xml-parser';
 import { readFileSync } from 'node:fs';
 import { expect, test } from 'vitest';
 import { compensatedSum } from '../../src/core/sum.js';
-import { facetNormals } from '../../src/mesh/facet-normals.js';
+import { facetNormals } from '../../src/part/facet-normals.js';
 import { readPart } from '../../src/read/read-part.js';
 import { finishingSurface } from '../../src/survey/finishing-passes.js';
 import { passMask, type FinishingSurface } from '../../src/time/finishing-surface.js';

@@ -1,13 +1,13 @@
 import { describe, expect, test } from 'vitest';
 import { compensatedSum } from '../../src/core/sum.js';
-import { inlineEngine } from '../../src/fields/reach-engine.js';
-import { cornersByVertex, reachedVertices } from '../../src/fields/reached-vertices.js';
-import { reachProbe } from '../../src/fields/reach-probe.js';
-import { facetNormals } from '../../src/mesh/facet-normals.js';
+import { inlineEngine } from '../../src/reach/reach-engine.js';
+import { cornersByVertex, reachedVertices } from '../../src/reach/reached-vertices.js';
+import { reachProbe } from '../../src/reach/reach-probe.js';
+import { facetNormals } from '../../src/part/facet-normals.js';
 import { loadClipper } from '../../src/outlines/clipper.js';
 import { ringArea } from '../../src/outlines/ring-measures.js';
 import { ringsOfRegion, traceRings } from '../../src/outlines/trace-rings.js';
-import { ballProfile, flatProfile, type CutterProfile } from '../../src/spatial/cutter-profile.js';
+import { ballProfile, flatProfile, type CutterProfile } from '../../src/cutter/cutter-profile.js';
 import { restWork, type LadderCutter, type RestWork } from '../../src/survey/rest-work.js';
 import { expectGoodRings } from '../support/check-rings.js';
 import { reachOf, surveyShape } from '../support/pipeline.js';

@@ -1,9 +1,9 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
 import { CLASSES } from '../../src/core/classes.js';
-import { facetNormals } from '../../src/mesh/facet-normals.js';
+import { facetNormals } from '../../src/part/facet-normals.js';
 import { loadClipper } from '../../src/outlines/clipper.js';
-import { readSvgOutlines } from '../../src/outlines/read-svg.js';
+import { readSvgOutlines } from '../../src/read/read-svg.js';
 import { traceRings, type TracedBorders } from '../../src/outlines/trace-rings.js';
 import { readPart } from '../../src/read/read-part.js';
 import { outlinesSvg, classGroups } from '../../src/write/svg.js';

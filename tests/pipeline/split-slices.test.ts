@@ -2,7 +2,7 @@ import { readFileSync } from 'node:fs';
 import { expect, test } from 'vitest';
 import { MACHINABLE_CLASSES } from '../../src/core/classes.js';
 import { compensatedSum } from '../../src/core/sum.js';
-import { facetNormals } from '../../src/mesh/facet-normals.js';
+import { facetNormals } from '../../src/part/facet-normals.js';
 import { readPart } from '../../src/read/read-part.js';
 import type { FinishingSurface, Strategy } from '../../src/time/finishing-surface.js';
 import { PLACEHOLDER_MACHINE } from '../../src/time/machine.js';

@@ -1,7 +1,7 @@
 import { Ajv2020, type ValidateFunction } from 'ajv/dist/2020.js';
 import { expect, test } from 'vitest';
-import { catalogueJsonSchema } from '../../src/cutters/catalogue.js';
-import { DEFAULT_CATALOGUE } from '../../src/cutters/default-catalogue.js';
+import { catalogueJsonSchema } from '../../src/cutter/catalogue.js';
+import { DEFAULT_CATALOGUE } from '../../src/cutter/default-catalogue.js';
 import { planJsonSchema } from '../../src/plan/plan.js';
 import { setupJsonSchema } from '../../src/setup.js';
 import { cuttingDataJsonSchema, PLACEHOLDER_CUTTING_DATA } from '../../src/time/cutting-data.js';

@@ -1,7 +1,7 @@
 import { Document, Format, WebIO, type Node, type Primitive } from '@gltf-transform/core';
 import { describe, expect, test } from 'vitest';
 import { PartError } from '../../src/core/errors.js';
-import { prepareMesh } from '../../src/mesh/prepare.js';
+import { prepareMesh } from '../../src/part/prepare.js';
 import { readPart, type ReadOptions } from '../../src/read/read-part.js';
 import * as shapes from '../support/shapes.js';
 import { asciiStl, binaryStl } from '../support/stl.js';

@@ -1,4 +1,4 @@
-import type { Mesh, Topology } from '../../src/mesh/types.js';
+import type { Mesh, Topology } from '../../src/part/types.js';
 
 /** A mesh with its topology, as the tests of regions and outlines need it. */
 export interface LabelledMesh {

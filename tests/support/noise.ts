@@ -1,5 +1,5 @@
-import { facetNormals } from '../../src/mesh/facet-normals.js';
-import { prepareMesh } from '../../src/mesh/prepare.js';
+import { facetNormals } from '../../src/part/facet-normals.js';
+import { prepareMesh } from '../../src/part/prepare.js';
 import { randomNumbers } from './shapes.js';
 
 /** Along which a point strays: each axis by itself, the tool axis, or its vertex's area-weighted normal. */

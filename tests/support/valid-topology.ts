@@ -1,5 +1,5 @@
 import { expect } from 'vitest';
-import type { Mesh, Topology } from '../../src/mesh/types.js';
+import type { Mesh, Topology } from '../../src/part/types.js';
 
 /** What half-edge topology means: twins pair up, join the same two vertices, and run opposite ways. */
 export function assertValidTopology(mesh: Mesh, topology: Topology): void {

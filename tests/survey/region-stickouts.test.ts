@@ -1,8 +1,8 @@
 import { expect, test } from 'vitest';
-import type { Cutter } from '../../src/cutters/catalogue.js';
+import type { Cutter } from '../../src/cutter/catalogue.js';
 import type { Plan } from '../../src/plan/plan.js';
 import { SETUP_DEFAULTS } from '../../src/setup.js';
-import { surveyPart } from '../../src/survey.js';
+import { surveyPart } from '../../src/survey/survey.js';
 import { boxPocket, turned } from '../support/shapes.js';
 import { binaryStl } from '../support/stl.js';
 

@@ -1,5 +1,5 @@
 import { CLASS_INDEX } from '../../src/core/classes.js';
-import type { Mesh, Topology } from '../../src/mesh/types.js';
+import type { Mesh, Topology } from '../../src/part/types.js';
 import { facetCurvatures } from '../../src/time/facet-curvature.js';
 import type { FinishingSurface } from '../../src/time/finishing-surface.js';
 

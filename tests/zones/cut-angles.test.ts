@@ -1,11 +1,11 @@
 import { describe, expect, test } from 'vitest';
 import { CLASS_INDEX } from '../../src/core/classes.js';
 import { RAD_PER_DEG } from '../../src/core/units.js';
-import { smoothNormals } from '../../src/mesh/smooth-normals.js';
-import { startSurface, type SurfaceBuilder } from '../../src/mesh/surface-builder.js';
+import { smoothNormals } from '../../src/part/smooth-normals.js';
+import { startSurface, type SurfaceBuilder } from '../../src/surface/surface-builder.js';
 import { borderAngles, classifyByAngle, facetAngle } from '../../src/zones/classify.js';
 import { cutAngles, ON_BORDER_RAD, wallAngle } from '../../src/zones/cut-angles.js';
-import { partOf } from '../spatial/part.js';
+import { partOf } from '../reach/part.js';
 import * as shapes from '../support/shapes.js';
 import { assertValidTopology } from '../support/valid-topology.js';
 

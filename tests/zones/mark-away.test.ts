@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
 import { compensatedSum } from '../../src/core/sum.js';
-import { facetNormals } from '../../src/mesh/facet-normals.js';
+import { facetNormals } from '../../src/part/facet-normals.js';
 import { AWAY, classOfLabel } from '../../src/zones/mark-away.js';
 import { numberRegions } from '../../src/zones/number-regions.js';
 import { classAreas, readyPart, zonesOf } from '../support/pipeline.js';

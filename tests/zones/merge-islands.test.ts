@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
 import { CLASS_INDEX, MACHINABLE_CLASSES } from '../../src/core/classes.js';
-import { connectedRegions } from '../../src/zones/connected-regions.js';
+import { connectedRegions } from '../../src/surface/connected-regions.js';
 import { mergeIslands } from '../../src/zones/merge-islands.js';
 import { gridMesh, steps } from '../support/labelled-mesh.js';
 

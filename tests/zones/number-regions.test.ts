@@ -1,7 +1,7 @@
 import { expect, test } from 'vitest';
 import { CLASSES } from '../../src/core/classes.js';
 import { compensatedSum } from '../../src/core/sum.js';
-import { facetNormals } from '../../src/mesh/facet-normals.js';
+import { facetNormals } from '../../src/part/facet-normals.js';
 import { numberRegions, type NumberedRegions } from '../../src/zones/number-regions.js';
 import { readyPart, zonesOf } from '../support/pipeline.js';
 import * as shapes from '../support/shapes.js';

@@ -1,8 +1,8 @@
 import type { Context } from '../../core/context.js';
 import { PartError } from '../../core/errors.js';
-import { pooledEngine, type FromWorker, type WorkerPort } from '../../fields/pooled-engine.js';
-import { inlineEngine, type EngineMaker } from '../../fields/reach-engine.js';
-import { surveyPart } from '../../survey.js';
+import { pooledEngine, type FromWorker, type WorkerPort } from '../../reach/pooled-engine.js';
+import { inlineEngine, type EngineMaker } from '../../reach/reach-engine.js';
+import { surveyPart } from '../../survey/survey.js';
 import { earlyPicture } from './early-picture.js';
 import type { Answer, Job } from './messages.js';
 

@@ -1,4 +1,4 @@
-import { isLeaf, leafCount, leafStart, leftChild, rightChild, STACK_DEPTH, type PartTree } from '../../spatial/part-tree.js';
+import { isLeaf, leafCount, leafStart, leftChild, rightChild, STACK_DEPTH, type PartTree } from '../../reach/part-tree.js';
 
 export interface RayHit {
   readonly facet: number;

@@ -1,7 +1,7 @@
-import { ballGap, type GapLimits } from '../../fields/ball-gap.js';
-import { ballReach } from '../../fields/ball-reach.js';
-import { ballQuery } from '../../spatial/ball-contact.js';
-import type { PartTree } from '../../spatial/part-tree.js';
+import { ballGap, type GapLimits } from '../../reach/ball-gap.js';
+import { ballReach } from '../../reach/ball-reach.js';
+import { ballQuery } from '../../reach/ball-contact.js';
+import type { PartTree } from '../../reach/part-tree.js';
 import type { SceneFacts } from '../../write/scene-facts.js';
 import type { ViewData } from '../../write/view-data.js';
 import { castRay } from './pick-ray.js';

@@ -1,4 +1,4 @@
-import { nextCorner } from '../../mesh/half-edge.js';
+import { nextCorner } from '../../part/half-edge.js';
 import { OCTAHEDRON_STEPS, SAGITTA_STEP_MM } from '../../write/pack-view.js';
 import { vertexPredictor, WAYS } from '../../write/predict-vertices.js';
 import type { SceneFacts } from '../../write/scene-facts.js';

@@ -1,4 +1,4 @@
-import { buildPartTree } from '../../spatial/part-tree.js';
+import { buildPartTree } from '../../reach/part-tree.js';
 import { VIEW_NAMES } from '../../write/report-controls.js';
 import { TEXT } from '../../write/report-text.js';
 import type { SceneFacts } from '../../write/scene-facts.js';

@@ -1,0 +1,177 @@
+import { contactTip, flatRadiusMm, type CutterProfile } from '../cutter/cutter-profile.js';
+import type { CutterQuery } from './cutter-contact.js';
+import type { GapLimits } from './ball-gap.js';
+import { nearestPlacing, type Placing } from './nearest-placing.js';
+
+/**
+ * Gap between point p of the part and the nearest place that a cutter of any shape can take near p, mm.
+ *
+ * The cutter starts touching p along the normal and is pushed out of what it cuts: each deepest contact
+ * becomes a half-space for the tip, and the cutter moves to the place in all of them from which p is least
+ * far (`nearestPlacing`). A contact offers several half-spaces: one for each facet that meets there (stay on
+ * this side of its plane: right in corners) and one for the contact alone (right at outer edges); they are
+ * tried depth first, the one that leaves the smallest gap first. Under a flat end and along a flank many
+ * places touch p; all of them are open to the search, since only p's distance counts and not which point of
+ * the cutter meets it.
+ *
+ * Exact: corners of two or three planes, and whatever is found free. Converges: curved walls and round edges.
+ * A gap is never too small; it may be too large where every way out was tried in vain within `MOST_QUERIES`.
+ *
+ * What stays unreached between two planes, without tolerance (the tests allow for it), a drawing for each:
+ *
+ *     level floor, wall of angle φ          V of two slopes                      wall steeper than the taper
+ *        |      |   /                        \ |      | /                         |   \      |
+ *        | c .. | _/ φ                     θ1 \|______|/ θ2                       |    \     |  δ = θ - (90° - a)
+ *        |____-' /                             \  2Rm /   z = 2 Rm/(cot θ1        |δ    \    |
+ *     -------------                             \____/         + cot θ2)          |      `--'
+ *
+ * - Floor and wall: the corner rounding alone counts, as a ball of RE would: strips RE tan(φ/2) on both. A
+ *   flat cutter leaves nothing: its rim goes into the corner, and up any wall.
+ * - V: the ends of the flat part sink until the V is 2 Rm wide. For RE > 0 the same holds of the V moved out
+ *   by RE, whose corner lies RE tan((θ1 + θ2)/2) up each face: strips RE tan((θ1 + θ2)/2) + z / sin θ of that
+ *   face. With θ2 = 90°, z = 2 Rm tan θ1: a slope beside an upright wall at its foot. With tolerance t and RE
+ *   = 0 the gap is the height below z, so strips are t / sin θ shorter.
+ * - Fillet ρ between floor and wall: nothing for ρ >= RE, else as a ball of RE leaves.
+ * - Slot of width W: nothing below its mouth for W < DC, strips RE wide along its bottom otherwise.
+ * - Tapered: a wall that leans less than the taper (δ > 0) is touched at its top edge only, or, if it is
+ *   higher than the cone, at the shoulder; L below that the gap is L sin δ, along the wall. A wall with δ <=
+ *   0 is as for a ball of RE.
+ */
+export interface CutterGap {
+  /**
+   * @param n unit normal at p, out of the part
+   * @returns mm; at most the tolerance: reached. Above it an estimate; Infinity where no free place was found
+   *   nearby
+   */
+  gap(px: number, py: number, pz: number, nx: number, ny: number, nz: number): number;
+}
+
+/** Contacts in one chain, and queries for one point over all chains. */
+const MOST_CONTACTS = 14;
+const MOST_QUERIES = 40;
+/** Of those for each start beside p, under a flat end. */
+const SIDE_QUERIES = 10;
+/**
+ * A half-space may forbid more than the contact behind it does; a gap this many tolerances large will not
+ * come back.
+ */
+const BEYOND_DOUBT = 2;
+/** Added to what a contact asks for, mm, so that rounding does not find it again. */
+const MARGIN_MM = 1e-7;
+
+export function cutterGap(query: CutterQuery, profile: CutterProfile, limits: GapLimits): CutterGap {
+  const levels: Placing[] = Array.from({ length: MOST_CONTACTS + 1 }, () => nearestPlacing(profile));
+  const trial = nearestPlacing(profile);
+  const choices = Array.from({ length: MOST_CONTACTS + 1 }, () => new Float64Array(CHOICE * MOST_CHOICES));
+  const tip = new Float64Array(3), plane = new Float64Array(4);
+  const hopeless = BEYOND_DOUBT * limits.toleranceMm;
+  const cosine = Math.cos(profile.taperHalfAngleRad), sine = Math.sin(profile.taperHalfAngleRad);
+  const flat = flatRadiusMm(profile);
+  const slack = limits.slackMm;
+  let px = 0, py = 0, pz = 0, queries = 0, best = Infinity;
+  // Where the first contact lay, in plan, seen from p.
+  let awayX = 0, awayY = 0;
+
+  /** Half-spaces that the last contact offers at `at`, each with the gap it would leave. */
+  const gather = (at: Placing, depth: number, contact: ReturnType<CutterQuery['deepest']>): number => {
+    const out = choices[depth];
+    let count = 0;
+    const offer = (mx: number, my: number, mz: number, push: number): void => {
+      for (let c = 0; c < count; c++) {
+        const o = CHOICE * c;
+        if (Math.abs(out[o] - mx) + Math.abs(out[o + 1] - my) + Math.abs(out[o + 2] - mz) < 1e-6) return;
+      }
+      if (count === MOST_CHOICES || !(push < Infinity)) return;
+      const bound = mx * at.tip[0] + my * at.tip[1] + mz * at.tip[2] + push + MARGIN_MM;
+      trial.copy(at);
+      trial.add(mx, my, mz, bound);
+      const gap = trial.solve(limits.toleranceMm, hopeless);
+      out.set([mx, my, mz, bound, gap], CHOICE * count++);
+    };
+    offer(contact.mx, contact.my, contact.mz, contact.push);
+    for (let i = 0; i < contact.facets; i++) {
+      if (query.plane(i, plane)) offer(plane[0], plane[1], plane[2], plane[3]);
+    }
+    return count;
+  };
+
+  /** Depth-first search from `levels[depth]`; returns whether a place within the tolerance is free. */
+  const search = (depth: number): boolean => {
+    const at = levels[depth];
+    if (queries++ >= MOST_QUERIES) return false;
+    const contact = query.deepest(px + at.tip[0], py + at.tip[1], pz + at.tip[2], slack);
+    if (contact.depth <= 0) {
+      best = Math.min(best, at.gap);
+      return best <= limits.toleranceMm;
+    }
+    if (queries === 1) {
+      // The very first one: later starts count from higher up.
+      awayX = px - contact.x;
+      awayY = py - contact.y;
+    }
+    if (depth === MOST_CONTACTS) return false;
+    const count = gather(at, depth, contact);
+    const out = choices[depth];
+    for (let done = 0; done < count; done++) {
+      let c = 0;
+      for (let i = 1; i < count; i++) if (out[CHOICE * i + 4] < out[CHOICE * c + 4]) c = i;
+      const o = CHOICE * c;
+      const gap = out[o + 4];
+      out[o + 4] = Infinity;
+      if (gap === Infinity) break;
+      if (gap > hopeless) { best = Math.min(best, gap); break; }
+      const next = levels[depth + 1];
+      next.copy(at);
+      next.add(out[o], out[o + 1], out[o + 2], out[o + 3]);
+      next.solve(limits.toleranceMm, hopeless);
+      if (search(depth + 1)) return true;
+    }
+    return false;
+  };
+  /** Searches from the cutter with its tip there, relative to p. */
+  const startAt = (x: number, y: number, z: number, nx: number, ny: number, nz: number, own: boolean): boolean => {
+    const start = levels[0];
+    start.start(x, y, z);
+    if (own) start.add(nx, ny, nz, nx * x + ny * y + nz * z - slack);
+    return search(0);
+  };
+
+  const gap = (
+    x: number, y: number, z: number, n0: number, n1: number, n2: number,
+  ): number => {
+    px = x; py = y; pz = z;
+    queries = 0;
+    best = Infinity;
+    awayX = 0;
+    awayY = 0;
+    const across = Math.sqrt(n0 * n0 + n1 * n1);
+    // Up to half a degree of overhang counts as upright.
+    const leaning = n2 < 0 && across > 0;
+    const nx = leaning ? n0 / across : n0, ny = leaning ? n1 / across : n1, nz = leaning ? 0 : n2;
+    const steep = sine > 0 && across > cosine * (1 + 1e-9);
+    contactTip(profile, nx, ny, nz, tip);
+    if (startAt(tip[0], tip[1], tip[2], nx, ny, nz, !steep)) return best;
+    if (steep) {
+      // Too steep for the cone, which may still lean over the wall's top edge: start with its lower end at p.
+      const low = profile.cornerRadiusMm * cosine / across;
+      queries = 0;
+      startAt(low * nx, low * ny, -profile.cornerRadiusMm * (1 - sine), nx, ny, nz, false);
+      return best;
+    }
+    const away = Math.sqrt(awayX * awayX + awayY * awayY);
+    if (flat > 0 && 2 * flat * across <= limits.toleranceMm && away > 0) {
+      const ax = (flat * awayX) / away, ay = (flat * awayY) / away;
+      for (let side = 0; side < 4; side++) {
+        queries = MOST_QUERIES - SIDE_QUERIES;
+        const [sx, sy] = side === 0 ? [ax, ay] : side === 1 ? [-ay, ax] : side === 2 ? [ay, -ax] : [-ax, -ay];
+        if (startAt(sx, sy, 0, nx, ny, nz, true)) return best;
+      }
+    }
+    return best;
+  };
+  return { gap };
+}
+
+/** Numbers per choice: unit normal, bound, gap. */
+const CHOICE = 5;
+const MOST_CHOICES = 7;

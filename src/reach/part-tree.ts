@@ -1,0 +1,217 @@
+import { BufferAttribute, BufferGeometry } from 'three';
+import { MeshBVH } from 'three-mesh-bvh';
+import type { Mesh } from '../part/types.js';
+
+/**
+ * A part's facets in a bounding volume tree, as flat arrays that threads can share.
+ * Coordinates are relative to `centre`: the tree's boxes are float32.
+ */
+export interface PartTree {
+  readonly centre: readonly [number, number, number];
+  /**
+   * (8 N) tree nodes, parents before children: box minimum, box maximum, link, kind.
+   * Read through `links` where a number is not a box.
+   */
+  readonly boxes: Float32Array;
+  /** the same memory as `boxes` */
+  readonly links: Uint32Array;
+  /**
+   * (8 N) for small nodes a round column that holds their facets, open downwards: direction (the mean of
+   * their normals), how far along it they extend at most, a point of its middle, its radius, mm from
+   * `centre`; zeros for others. A tighter bound than the box where a surface slopes.
+   */
+  readonly columns: Float32Array;
+  /** (9 T) facet corners in the order of the leaves, mm from `centre` */
+  readonly corners: Float32Array;
+  /**
+   * (4 T) unit normal of each facet's plane and its distance from `centre` along it, mm; zeros without area
+   */
+  readonly planes: Float32Array;
+  /** (T) facet of the part */
+  readonly facetOf: Int32Array;
+  /** (T) how far each facet may stand out of the true surface, mm; see `facetSagittas` */
+  readonly sagittas: Float32Array;
+  /**
+   * (3 T) the same by edge: what a facet stands out by falls to nothing at its corners, which lie on the
+   * surface
+   */
+  readonly edgeSagittas: Float32Array;
+}
+
+/** Floats per node. */
+export const NODE_STRIDE = 8;
+/** Enough for any tree over 2^32 facets: median splits at worst double the depth. */
+export const STACK_DEPTH = 256;
+
+export const isLeaf = (links: Uint32Array, node: number): boolean => links[node + 7] >>> 16 === 0xffff;
+export const leafCount = (links: Uint32Array, node: number): number => links[node + 7] & 0xffff;
+export const leafStart = (links: Uint32Array, node: number): number => links[node + 6];
+export const leftChild = (node: number): number => node + NODE_STRIDE;
+export const rightChild = (links: Uint32Array, node: number): number => node + NODE_STRIDE * links[node + 6];
+
+/**
+ * Builds the tree of `mesh`.
+ *
+ * @param sagittas (F) allowance of each facet, mm, or (3 F) of each edge; see `edgeSagittas`
+ * @param shared put the arrays into shared memory, for workers; needs `SharedArrayBuffer`
+ */
+export function buildPartTree(mesh: Mesh, sagittas: Float32Array, shared = false): PartTree {
+  const { positions, triangles } = mesh;
+  const centre = boxCentre(positions);
+  const centred = new Float32Array(positions.length);
+  for (let i = 0; i < positions.length; i += 3) {
+    for (let k = 0; k < 3; k++) centred[i + k] = positions[i + k] - centre[k];
+  }
+  const geometry = new BufferGeometry();
+  geometry.setAttribute('position', new BufferAttribute(centred, 3));
+  geometry.setIndex(new BufferAttribute(triangles, 1));
+  // Without `indirect` the builder would reorder the mesh's own facets.
+  const bvh = new MeshBVH(geometry, { indirect: true, targetLeafSize: 4, verbose: false, useSharedArrayBuffer: shared });
+  const { roots, indirectBuffer } = MeshBVH.serialize(bvh, { cloneBuffers: false });
+  if (roots.length !== 1 || !indirectBuffer) throw new RangeError(`buildPartTree: ${roots.length} roots, expected 1`);
+  const count = indirectBuffer.length;
+  const room = (bytes: number): ArrayBuffer | SharedArrayBuffer => (
+    shared ? new SharedArrayBuffer(bytes) : new ArrayBuffer(bytes)
+  );
+  const corners = new Float32Array(room(36 * count));
+  const planes = new Float32Array(room(16 * count));
+  const facetOf = new Int32Array(room(4 * count));
+  const byEdge = sagittas.length === triangles.length;
+  const leafSagittas = new Float32Array(room(4 * count)), edgeSagittas = new Float32Array(room(12 * count));
+  for (let t = 0; t < count; t++) {
+    const f = indirectBuffer[t];
+    facetOf[t] = f;
+    for (let k = 0; k < 3; k++) {
+      const sagitta = byEdge ? sagittas[3 * f + k] : sagittas[f];
+      edgeSagittas[3 * t + k] = sagitta;
+      leafSagittas[t] = Math.max(leafSagittas[t], sagitta);
+    }
+    for (let k = 0; k < 3; k++) {
+      const v = 3 * triangles[3 * f + k];
+      for (let i = 0; i < 3; i++) corners[9 * t + 3 * k + i] = centred[v + i];
+    }
+    writePlane(corners, 9 * t, planes, 4 * t);
+  }
+  const links = new Uint32Array(roots[0]);
+  const columns = new Float32Array(room(links.byteLength));
+  writeColumns(links, corners, planes, columns);
+  return {
+    centre, boxes: new Float32Array(roots[0]), links, columns, corners, planes, facetOf,
+    sagittas: leafSagittas, edgeSagittas,
+  };
+}
+
+/**
+ * Normals at the corners are not exact: on a sphere of 16 segments they make what stands out 4 % too little.
+ */
+const MARGIN = 1.05;
+
+/**
+ * How far a point of a facet may stand out of the true surface, mm: a surface of second degree over its
+ * edges' sagittas, 0 at the corners, with a margin of 5 %.
+ *
+ * @param t facet, in the order of the leaves
+ * @param x of a point in the facet, mm from the tree's centre
+ */
+export function standOff({ corners, sagittas, edgeSagittas }: PartTree, t: number, x: number, y: number, z: number): number {
+  if (sagittas[t] === 0) return 0;
+  const o = 9 * t, e = 3 * t;
+  const ux = corners[o + 3] - corners[o], uy = corners[o + 4] - corners[o + 1], uz = corners[o + 5] - corners[o + 2];
+  const vx = corners[o + 6] - corners[o], vy = corners[o + 7] - corners[o + 1], vz = corners[o + 8] - corners[o + 2];
+  const px = x - corners[o], py = y - corners[o + 1], pz = z - corners[o + 2];
+  const uu = ux * ux + uy * uy + uz * uz, uv = ux * vx + uy * vy + uz * vz, vv = vx * vx + vy * vy + vz * vz;
+  const pu = px * ux + py * uy + pz * uz, pv = px * vx + py * vy + pz * vz;
+  const det = uu * vv - uv * uv;
+  if (!(det > 1e-12 * uu * vv)) return MARGIN * sagittas[t];
+  const b = (vv * pu - uv * pv) / det, c = (uu * pv - uv * pu) / det, a = 1 - b - c;
+  const off = 4 * (edgeSagittas[e] * a * b + edgeSagittas[e + 1] * b * c + edgeSagittas[e + 2] * c * a);
+  return MARGIN * Math.max(0, off);
+}
+
+/** Nodes with more facets than this get no column: they bend too much for one to help. */
+const COLUMN_FACETS = 2048;
+/** Float32 rounding of a dot product, relative to the size of its terms. */
+const COLUMN_ROUNDING = 4e-7;
+
+function writeColumns(links: Uint32Array, corners: Float32Array, planes: Float32Array, columns: Float32Array): void {
+  /** First facet and end of a node's facets: leaves of a subtree lie side by side. */
+  const visit = (node: number): [number, number] => {
+    if (isLeaf(links, node)) {
+      const start = leafStart(links, node), end = start + leafCount(links, node);
+      writeColumn(corners, planes, start, end, columns, node);
+      return [start, end];
+    }
+    const [start] = visit(leftChild(node)), [, end] = visit(rightChild(links, node));
+    if (end - start <= COLUMN_FACETS) writeColumn(corners, planes, start, end, columns, node);
+    return [start, end];
+  };
+  visit(0);
+}
+
+function writeColumn(
+  corners: Float32Array, planes: Float32Array, start: number, end: number, columns: Float32Array, at: number,
+): void {
+  let x = 0, y = 0, z = 0;
+  for (let t = start; t < end; t++) {
+    x += planes[4 * t];
+    y += planes[4 * t + 1];
+    z += planes[4 * t + 2];
+  }
+  const length = Math.sqrt(x * x + y * y + z * z);
+  if (length < 0.5 * (end - start)) return;
+  columns[at] = x / length;
+  columns[at + 1] = y / length;
+  columns[at + 2] = z / length;
+  let most = -Infinity, size = 0, cx = 0, cy = 0, cz = 0;
+  for (let i = 9 * start; i < 9 * end; i += 3) {
+    const along = columns[at] * corners[i] + columns[at + 1] * corners[i + 1] + columns[at + 2] * corners[i + 2];
+    most = Math.max(most, along);
+    size = Math.max(size, Math.abs(corners[i]), Math.abs(corners[i + 1]), Math.abs(corners[i + 2]));
+    cx += corners[i];
+    cy += corners[i + 1];
+    cz += corners[i + 2];
+  }
+  const rounding = COLUMN_ROUNDING * (3 * size + Math.abs(most)), scale = 1 / (3 * (end - start));
+  columns[at + 3] = most + rounding;
+  columns[at + 4] = cx * scale;
+  columns[at + 5] = cy * scale;
+  columns[at + 6] = cz * scale;
+  let widest = 0;
+  for (let i = 9 * start; i < 9 * end; i += 3) {
+    widest = Math.max(widest, beside(columns, at, corners[i], corners[i + 1], corners[i + 2], 1 - COLUMN_ROUNDING));
+  }
+  columns[at + 7] = Math.sqrt(widest) + 2 * rounding;
+}
+
+/**
+ * Squared distance of a point from the middle line of a node's column; directions in float32 are not quite
+ * unit, so by default a little less.
+ */
+export function beside(
+  columns: Float32Array, at: number, x: number, y: number, z: number, along = 1 + COLUMN_ROUNDING,
+): number {
+  const dx = x - columns[at + 4], dy = y - columns[at + 5], dz = z - columns[at + 6];
+  const up = columns[at] * dx + columns[at + 1] * dy + columns[at + 2] * dz;
+  return dx * dx + dy * dy + dz * dz - along * up * up;
+}
+
+function writePlane(t: Float32Array, o: number, planes: Float32Array, i: number): void {
+  const ux = t[o + 3] - t[o], uy = t[o + 4] - t[o + 1], uz = t[o + 5] - t[o + 2];
+  const vx = t[o + 6] - t[o], vy = t[o + 7] - t[o + 1], vz = t[o + 8] - t[o + 2];
+  const nx = uy * vz - uz * vy, ny = uz * vx - ux * vz, nz = ux * vy - uy * vx;
+  const length = Math.sqrt(nx * nx + ny * ny + nz * nz);
+  if (!(length > 0)) return;
+  planes[i] = nx / length;
+  planes[i + 1] = ny / length;
+  planes[i + 2] = nz / length;
+  planes[i + 3] = (nx * t[o] + ny * t[o + 1] + nz * t[o + 2]) / length;
+}
+
+function boxCentre(positions: Float64Array): [number, number, number] {
+  const low = [Infinity, Infinity, Infinity], high = [-Infinity, -Infinity, -Infinity];
+  for (let i = 0; i < positions.length; i++) {
+    low[i % 3] = Math.min(low[i % 3], positions[i]);
+    high[i % 3] = Math.max(high[i % 3], positions[i]);
+  }
+  return [0.5 * (low[0] + high[0]), 0.5 * (low[1] + high[1]), 0.5 * (low[2] + high[2])];
+}

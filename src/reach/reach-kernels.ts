@@ -1,0 +1,211 @@
+import { chordSagitta } from '../part/sagittas.js';
+import { ballQuery } from './ball-contact.js';
+import type { PartTree } from './part-tree.js';
+import { ballGap, type GapLimits } from './ball-gap.js';
+import { ballReach } from './ball-reach.js';
+
+/**
+ * Numbers per point asked about: position on the true surface, unit normal of the side of it that is meant.
+ */
+export const POINT_STRIDE = 6;
+/**
+ * Numbers per edge asked about: of its first end, which the cutter does not reach, and of its second, which
+ * it does, position on the true surface, normal and reach radius; then the index of the radius.
+ */
+export const CROSSING_STRIDE = 15;
+
+/**
+ * Largest radius that reaches each point.
+ *
+ * Where a radius of the list lies just above the answer, within its accuracy, that radius is asked exactly: a
+ * slot as wide as the cutter is reached.
+ *
+ * @param points (6 N) see `POINT_STRIDE`
+ * @param radii ascending, mm, the allowance left on the part included
+ * @returns (N) mm, see `BallReach`; Infinity where the largest of the radii reaches
+ */
+export function reachRadii(
+  tree: PartTree, points: Float64Array, radii: Float64Array, limits: GapLimits,
+): Float64Array {
+  const query = ballQuery(tree), gaps = ballGap(query, limits), reach = ballReach(query, gaps, limits);
+  const most = radii[radii.length - 1];
+  const out = new Float64Array(points.length / POINT_STRIDE);
+  for (let i = 0; i < out.length; i++) {
+    const o = POINT_STRIDE * i;
+    const px = points[o], py = points[o + 1], pz = points[o + 2];
+    const nx = points[o + 3], ny = points[o + 4], nz = points[o + 5];
+    let found = reach.radius(px, py, pz, nx, ny, nz, most, 0);
+    for (let k = 0; k < radii.length && radii[k] < JUST_ABOVE * found + JUST_ABOVE_MM; k++) {
+      if (radii[k] <= found) continue;
+      if (!isSame(radii[k], found) && gaps.gap(px, py, pz, nx, ny, nz, radii[k], true, 0) > limits.toleranceMm) continue;
+      found = radii[k] === most ? Infinity : radii[k];
+    }
+    out[i] = found;
+  }
+  return out;
+}
+
+/**
+ * Gap of one cutter at each point.
+ *
+ * @param points (6 N)
+ * @param radius mm
+ * @returns (N) mm; above the tolerance a lower bound; Infinity where no place nearby is free
+ */
+export function gapsAt(tree: PartTree, points: Float64Array, radius: number, limits: GapLimits): Float64Array {
+  const gaps = ballGap(ballQuery(tree), limits);
+  const out = new Float64Array(points.length / POINT_STRIDE);
+  for (let i = 0; i < out.length; i++) {
+    const [x, y, z, nx, ny, nz] = points.subarray(POINT_STRIDE * i, POINT_STRIDE * (i + 1));
+    out[i] = gaps.gap(x, y, z, nx, ny, nz, radius, true, 0);
+  }
+  return out;
+}
+
+/** A radius that lies above a reach radius by less, both counted, is asked exactly. */
+const JUST_ABOVE = 1.006, JUST_ABOVE_MM = 0.006;
+/** Two radii nearer than this are one: facets of a round corner that it fits are not more exact. */
+const isSame = (radius: number, found: number): boolean => radius < 1.001 * found + 0.001;
+/** The same along an edge, where a border would move by as much. */
+const isSameOnEdge = (radius: number, found: number): boolean => radius < 1.0005 * found + 0.0005;
+/** Beyond this many times the cutter's radius reach radii are not told apart. */
+const FAR = 1.5;
+/** An edge is cut this often at most. */
+const MOST_CUTS = 16;
+/** A value this share of those at the ends says that reach is nearly linear in between. */
+const NEARLY_LINEAR = 0.25;
+
+/**
+ * Where along each edge the reach radius passes that of a cutter.
+ *
+ * Reach radii are nearly linear along an edge: beside two planes they are, but for the tolerance. So the
+ * border is looked for by the rule of false position, or by halving while that does not hold. Where a fillet
+ * begins the borders of many radii lie together: what is found for one is remembered for the next, if it is
+ * of the same edge.
+ *
+ * @param edges (15 E) see `CROSSING_STRIDE`; those of one edge best one after the other, largest radius first
+ * @param radii mm
+ * @param accuracyMm how far the border may lie from the point given, along the edge
+ * @returns (E) fraction of the edge, 0 .. 1
+ */
+export function reachCrossings(
+  tree: PartTree, edges: Float64Array, radii: Float64Array, limits: GapLimits, accuracyMm: number,
+): Float64Array {
+  const query = ballQuery(tree), gaps = ballGap(query, limits), reach = ballReach(query, gaps, limits);
+  const point = new Float64Array(POINT_STRIDE);
+  const out = new Float64Array(edges.length / CROSSING_STRIDE);
+  const samples = edgeSamples();
+  for (let i = 0; i < out.length; i++) {
+    const e = CROSSING_STRIDE * i, radius = radii[edges[e + 14]], far = FAR * radius;
+    if (i === 0 || !isSameEdge(edges, e - CROSSING_STRIDE, e)) samples.clear();
+    const reachAt = (s: number): number => {
+      pointOnEdge(edges, e, s, point);
+      const x = point[0], y = point[1], z = point[2], nx = point[3], ny = point[4], nz = point[5];
+      const found = reach.radius(x, y, z, nx, ny, nz, far, 0);
+      samples.add(s, Math.min(far, found));
+      if (found >= radius || radius >= JUST_ABOVE * found + JUST_ABOVE_MM) return found;
+      return isSameOnEdge(radius, found) || gaps.gap(x, y, z, nx, ny, nz, radius, true, 0) <= limits.toleranceMm ? radius : found;
+    };
+    const bracket = samples.around(radius, edges[e + 6], edges[e + 13]);
+    out[i] = crossing(bracket, radius, accuracyMm / edgeLength(edges, e), reachAt);
+  }
+  return out;
+}
+
+function isSameEdge(edges: Float64Array, e: number, f: number): boolean {
+  for (let k = 0; k < CROSSING_STRIDE - 1; k++) if (edges[e + k] !== edges[f + k]) return false;
+  return true;
+}
+
+/** Two places on an edge, as fractions, and the reach radii there: one below a radius, the other not. */
+interface Bracket {
+  readonly low: number;
+  readonly high: number;
+  readonly atLow: number;
+  readonly atHigh: number;
+}
+
+interface EdgeSamples {
+  clear(): void;
+  /** @param reach mm, or as far as it was looked for */
+  add(s: number, reach: number): void;
+  /** The first two neighbours that enclose the radius, the ends of the edge among them. */
+  around(radius: number, first: number, second: number): Bracket;
+}
+
+function edgeSamples(): EdgeSamples {
+  const places: number[] = [], found: number[] = [];
+  return {
+    clear: () => {
+      places.length = 0;
+      found.length = 0;
+    },
+    add: (s, reach) => {
+      let at = places.length;
+      while (at > 0 && places[at - 1] > s) at--;
+      places.splice(at, 0, s);
+      found.splice(at, 0, reach);
+    },
+    around: (radius, first, second) => {
+      let low = 0, atLow = first;
+      for (let i = 0; i < places.length; i++) {
+        if (found[i] >= radius) return { low, atLow, high: places[i], atHigh: found[i] };
+        low = places[i];
+        atLow = found[i];
+      }
+      return { low, atLow, high: 1, atHigh: second };
+    },
+  };
+}
+
+/** Where in a bracket reach passes the radius, within `accuracy`. */
+function crossing(bracket: Bracket, radius: number, accuracy: number, reachAt: (s: number) => number): number {
+  const far = FAR * radius;
+  let { low, high } = bracket;
+  let atLow = bracket.atLow - radius, atHigh = Math.min(bracket.atHigh, far) - radius;
+  let halve = false;
+  for (let cut = 0; cut < MOST_CUTS && high - low > 2 * accuracy; cut++) {
+    const known = atLow < 0 && atHigh >= 0 && atHigh < far - radius;
+    const share = known && !halve ? atLow / (atLow - atHigh) : 0.5;
+    const s = Math.min(high - accuracy, Math.max(low + accuracy, low + share * (high - low)));
+    const value = Math.min(far, reachAt(s)) - radius;
+    const linear = known && Math.abs(value) <= NEARLY_LINEAR * Math.min(-atLow, atHigh);
+    halve = value === 0 || Math.abs(value) > 0.5 * (value < 0 ? -atLow : atHigh);
+    if (value < 0) {
+      low = s;
+      atLow = value;
+    } else {
+      high = s;
+      atHigh = value;
+    }
+    if (!linear) continue;
+    const next = low + ((high - low) * atLow) / (atLow - atHigh);
+    if (Math.abs(next - s) <= accuracy) return next;
+  }
+  return 0.5 * (low + high);
+}
+
+/** Length of the edge asked about at offset e, mm. */
+export function edgeLength(edges: Float64Array, e: number): number {
+  const x = edges[e + 7] - edges[e], y = edges[e + 8] - edges[e + 1], z = edges[e + 9] - edges[e + 2];
+  return Math.sqrt(x * x + y * y + z * z);
+}
+
+/**
+ * The point of the true surface at fraction s of the edge at offset e, with its unit normal. @param out (6)
+ */
+export function pointOnEdge(edges: Float64Array, e: number, s: number, out: Float64Array): void {
+  const o = e + 7;
+  const dx = edges[o] - edges[e], dy = edges[o + 1] - edges[e + 1], dz = edges[o + 2] - edges[e + 2];
+  const mx = edges[o + 3] - edges[e + 3], my = edges[o + 4] - edges[e + 4], mz = edges[o + 5] - edges[e + 5];
+  const nx = edges[e + 3] + s * mx, ny = edges[e + 4] + s * my, nz = edges[e + 5] + s * mz;
+  const length = Math.sqrt(nx * nx + ny * ny + nz * nz);
+  const unit = length > 0 ? 1 / length : 0;
+  const inward = 4 * s * (1 - s) * chordSagitta(dx, dy, dz, mx, my, mz) * unit;
+  out[0] = edges[e] + s * dx - inward * nx;
+  out[1] = edges[e + 1] + s * dy - inward * ny;
+  out[2] = edges[e + 2] + s * dz - inward * nz;
+  out[3] = nx * unit;
+  out[4] = ny * unit;
+  out[5] = nz * unit;
+}

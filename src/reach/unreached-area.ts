@@ -1,0 +1,154 @@
+import { mapTo } from '../core/map-to.js';
+import { MACHINABLE_CLASSES } from '../core/classes.js';
+import type { Context } from '../core/context.js';
+import { runningSum } from '../core/sum.js';
+import { nextCorner } from '../part/half-edge.js';
+import { onTrueSurface, type SmoothPart } from '../part/sagittas.js';
+import type { Surface } from '../part/types.js';
+import { growingNumbers, type GrowingNumbers } from '../core/growing-numbers.js';
+import type { ReachAnswers } from './reach-engine.js';
+import { CROSSING_STRIDE } from './reach-kernels.js';
+import { NOT_ASKED } from './sample-reach.js';
+
+/** Where the border of what one radius reaches crosses the edges of a surface. */
+export interface ReachBorder {
+  /** index of the radius */
+  readonly index: number;
+  /** (E) one half-edge of each edge that is crossed */
+  readonly halfEdges: Int32Array;
+  /** (E) fraction of each edge from its unreached end to the border, 0 .. 1 */
+  readonly fractions: Float64Array;
+}
+
+/** Which of a surface's vertices each radius reaches. */
+export interface ReachCounts {
+  readonly surface: Surface;
+  /** (F) index in `CLASSES`, or more where not machinable */
+  readonly labels: Uint8Array;
+  /** (V) from `sampleReach` */
+  readonly reachRadii: Float64Array;
+  readonly counts: Uint8Array;
+  /** (V) 1 where reach radii run linearly between vertices that say the same */
+  readonly isLinear: Uint8Array;
+  /** ascending, mm, allowance included */
+  readonly radii: Float64Array;
+  readonly part: SmoothPart;
+}
+
+/**
+ * Finds where the borders of all radii cross the machinable facets' edges.
+ *
+ * @param accuracyMm along an edge
+ * @returns one border per radius, in their order
+ */
+export async function reachBorders(
+  input: ReachCounts, engine: ReachAnswers, accuracyMm: number, context: Context,
+): Promise<ReachBorder[]> {
+  const { surface, labels, counts, radii } = input;
+  if (labels.length * 3 !== surface.mesh.triangles.length || counts.length * 3 !== surface.mesh.positions.length) {
+    throw new RangeError(`reachBorders: ${labels.length} labels and ${counts.length} counts do not fit the surface`);
+  }
+  const items = growingNumbers(), halfEdges = growingNumbers(), indices = growingNumbers();
+  const fractions = growingNumbers();
+  collectCrossings(input, halfEdges, indices, fractions, items);
+  const found = fractions.toArray();
+  if (items.length() > 0) {
+    const answers = await engine.run(
+      { kind: 'crossings', items: items.toArray(), radii, accuracyMm }, context.signal,
+      (done) => context.progress?.('reach borders', done),
+    );
+    let next = 0;
+    found.forEach((fraction, n) => { if (Number.isNaN(fraction)) found[n] = answers[next++]; });
+    if (next !== answers.length) throw new RangeError('reachBorders: out of step');
+  }
+  const edges = halfEdges.toArray(), indexOf = indices.toArray();
+  return Array.from(radii, (_, index) => {
+    const own: number[] = [];
+    indexOf.forEach((i, n) => { if (i === index) own.push(n); });
+    return {
+      index, halfEdges: mapTo(new Int32Array(own.length), own, (n) => edges[n]),
+      fractions: mapTo(new Float64Array(own.length), own, (n) => found[n]),
+    };
+  });
+}
+
+const place = new Float64Array(6);
+
+/**
+ * Every edge of machinable facets between ends that different radii reach; of one edge the largest radius
+ * comes first. Where reach runs linearly between the ends the border's fraction follows; elsewhere it is NaN
+ * and the edge is to be asked about.
+ */
+function collectCrossings(
+  { surface, labels, reachRadii, counts, isLinear, part, radii }: ReachCounts,
+  halfEdges: GrowingNumbers, indices: GrowingNumbers, fractions: GrowingNumbers, items: GrowingNumbers,
+): void {
+  const { triangles, positions } = surface.mesh;
+  const { twin } = surface.topology;
+  const ends = new Float64Array(CROSSING_STRIDE - 1);
+  for (let h = 0; h < triangles.length; h++) {
+    if (labels[(h / 3) | 0] >= MACHINABLE_CLASSES) continue;
+    const t = twin[h];
+    if (t >= 0 && t < h && labels[(t / 3) | 0] < MACHINABLE_CLASSES) continue;
+    const next = nextCorner(h);
+    const a = counts[triangles[h]], b = counts[triangles[next]];
+    if (a === b || a === NOT_ASKED || b === NOT_ASKED) continue;
+    const [out, reached] = a < b ? [h, next] : [next, h];
+    const from = reachRadii[triangles[out]], to = reachRadii[triangles[reached]];
+    const isTold = isLinear[triangles[out]] === 1 && isLinear[triangles[reached]] === 1 && to < Infinity;
+    if (!isTold) {
+      [out, reached].forEach((corner, end) => {
+        const v = 3 * triangles[corner];
+        onTrueSurface(part, surface.parent[(h / 3) | 0], positions[v], positions[v + 1], positions[v + 2], place);
+        ends.set(place, 7 * end);
+        ends[7 * end + 6] = reachRadii[triangles[corner]];
+      });
+    }
+    for (let index = Math.min(Math.max(a, b), radii.length) - 1; index >= Math.min(a, b); index--) {
+      halfEdges.push(h);
+      indices.push(index);
+      fractions.push(isTold ? (radii[index] - from) / (to - from) : NaN);
+      if (isTold) continue;
+      for (const value of ends) items.push(value);
+      items.push(index);
+    }
+  }
+}
+
+/**
+ * Area of the machinable surface that a radius does not reach, mm², facets cut along straight borders.
+ *
+ * @param areas (F) mm²
+ * @param scratch (3 F) overwritten
+ * @returns total, and each facet's share (F) 0 .. 1
+ */
+export function unreachedArea(
+  { surface, labels, counts }: ReachCounts, areas: Float64Array, border: ReachBorder, scratch: Float32Array,
+): { readonly totalMm2: number; readonly share: Float64Array } {
+  const { triangles } = surface.mesh;
+  const { twin } = surface.topology;
+  border.halfEdges.forEach((h, i) => {
+    scratch[h] = border.fractions[i];
+    if (twin[h] >= 0) scratch[twin[h]] = border.fractions[i];
+  });
+  const share = new Float64Array(areas.length);
+  const total = runningSum();
+  const { index } = border;
+  for (let f = 0, h = 0; f < areas.length; f++, h += 3) {
+    if (labels[f] >= MACHINABLE_CLASSES) continue;
+    const a = counts[triangles[h]] <= index ? 1 : 0, b = counts[triangles[h + 1]] <= index ? 1 : 0;
+    const c = counts[triangles[h + 2]] <= index ? 1 : 0;
+    const out = a + b + c;
+    if (out === 0) continue;
+    if (out === 3) {
+      share[f] = 1;
+    } else {
+      // The lone corner: the one that differs from the other two. Its two edges are cut.
+      const lone = a !== b && a !== c ? 0 : b !== a && b !== c ? 1 : 2;
+      const one = scratch[h + lone], other = scratch[h + ((lone + 2) % 3)];
+      share[f] = out === 1 ? one * other : 1 - (1 - one) * (1 - other);
+    }
+    total.add(share[f] * areas[f]);
+  }
+  return { totalMm2: total.value(), share };
+}

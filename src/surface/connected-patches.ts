@@ -1,0 +1,87 @@
+import { runningSum } from '../core/sum.js';
+import { facetNormals } from '../part/facet-normals.js';
+import type { Surface } from '../part/types.js';
+import { connectedRegions } from './connected-regions.js';
+
+/** A connected patch of a surface. */
+export interface Patch {
+  readonly areaMm2: number;
+  /** area-weighted mean, moved to the nearest vertex of the patch, mm */
+  readonly centreMm: readonly [number, number, number];
+  readonly boundsMm: { readonly min: readonly number[]; readonly max: readonly number[] };
+}
+
+export interface Patches {
+  /** largest first */
+  readonly patches: readonly Patch[];
+  /** facets of each patch */
+  readonly facesOf: readonly (readonly number[])[];
+  /** (F) index in `patches`, -1: in none, or in one too small to list */
+  readonly patchOf: Int32Array;
+}
+
+/** Patches below this area, mm², are rounding at a border, not something to cut. */
+const LEAST_MM2 = 0.01;
+
+/**
+ * The connected patches of some facets of a surface, measured.
+ *
+ * @param member (F) 0: belongs to a patch; -1: not
+ */
+export function connectedPatches(surface: Surface, member: Int32Array): Patches {
+  const { regionOfFace, count } = connectedRegions(surface.topology, member);
+  const { areas } = facetNormals(surface.mesh);
+  const sums = Array.from({ length: count }, () => runningSum());
+  const groups: number[][] = Array.from({ length: count }, () => []);
+  regionOfFace.forEach((r, f) => {
+    if (r < 0) return;
+    sums[r].add(areas[f]);
+    groups[r].push(f);
+  });
+  const kept = groups.map((faces, r) => ({ faces, areaMm2: sums[r].value() }))
+    .filter(({ areaMm2 }) => areaMm2 >= LEAST_MM2)
+    .map(({ faces, areaMm2 }) => ({ faces, areaMm2, ...measurePatch(surface, faces, areas) }));
+  kept.sort((a, b) => Math.round((b.areaMm2 - a.areaMm2) * 1e6) || compareBounds(a.boundsMm.min, b.boundsMm.min));
+  const patchOf = new Int32Array(areas.length).fill(-1);
+  kept.forEach(({ faces }, i) => { for (const f of faces) patchOf[f] = i; });
+  return {
+    patches: kept.map(({ areaMm2, centreMm, boundsMm }) => ({ areaMm2, centreMm, boundsMm })),
+    facesOf: kept.map(({ faces }) => faces), patchOf,
+  };
+}
+
+function compareBounds(a: readonly number[], b: readonly number[]): number {
+  for (let i = 0; i < 3; i++) if (Math.abs(a[i] - b[i]) > 1e-6) return a[i] - b[i];
+  return 0;
+}
+
+function measurePatch(
+  surface: Surface, faces: readonly number[], areas: Float64Array,
+): Pick<Patch, 'centreMm' | 'boundsMm'> {
+  const { positions, triangles } = surface.mesh;
+  const min = [Infinity, Infinity, Infinity], max = [-Infinity, -Infinity, -Infinity], mean = [0, 0, 0];
+  let total = 0;
+  for (const f of faces) {
+    total += areas[f];
+    for (let k = 0; k < 3; k++) {
+      for (let i = 0; i < 3; i++) {
+        const x = positions[3 * triangles[3 * f + k] + i];
+        min[i] = Math.min(min[i], x);
+        max[i] = Math.max(max[i], x);
+        mean[i] += (areas[f] * x) / 3;
+      }
+    }
+  }
+  let best = Infinity, nearest = 3 * triangles[3 * faces[0]];
+  for (const f of faces) {
+    for (let k = 0; k < 3; k++) {
+      const v = 3 * triangles[3 * f + k];
+      const off = [0, 1, 2].reduce((sum, i) => sum + (positions[v + i] - mean[i] / total) ** 2, 0);
+      if (off < best - 1e-9) {
+        best = off;
+        nearest = v;
+      }
+    }
+  }
+  return { boundsMm: { min, max }, centreMm: [positions[nearest], positions[nearest + 1], positions[nearest + 2]] };
+}

@@ -1,0 +1,46 @@
+import { perFace, type PerFace } from '../core/array-types.js';
+import type { Topology } from '../part/types.js';
+
+/** Faces grouped into connected patches of equal label. */
+export interface ConnectedRegions {
+  /** (F) region of each face, numbered in the order of its first face; -1 where the label is negative */
+  readonly regionOfFace: PerFace<Int32Array>;
+  readonly count: number;
+}
+
+/**
+ * Patches of faces that share a label and hang together across edges; a shared vertex alone does not join
+ * them.
+ *
+ * @param labelOf (F) any integer per face; negative: in no region
+ * @throws {RangeError} if the lengths do not agree
+ */
+export function connectedRegions(topology: Topology, labelOf: ArrayLike<number>): ConnectedRegions {
+  const { twin } = topology;
+  const faces = labelOf.length;
+  if (twin.length !== 3 * faces) {
+    throw new RangeError(`connectedRegions: ${twin.length} half-edges, expected ${3 * faces}`);
+  }
+  const regionOfFace = new Int32Array(faces).fill(-1);
+  const stack = new Int32Array(faces);
+  let count = 0;
+  for (let seed = 0; seed < faces; seed++) {
+    const label = labelOf[seed];
+    if (label < 0 || regionOfFace[seed] >= 0) continue;
+    let top = 0;
+    stack[top++] = seed;
+    regionOfFace[seed] = count;
+    while (top > 0) {
+      const f = stack[--top];
+      for (let h = 3 * f; h < 3 * f + 3; h++) {
+        if (twin[h] < 0) continue;
+        const g = (twin[h] / 3) | 0;
+        if (regionOfFace[g] >= 0 || labelOf[g] !== label) continue;
+        regionOfFace[g] = count;
+        stack[top++] = g;
+      }
+    }
+    count++;
+  }
+  return { regionOfFace: perFace(regionOfFace), count };
+}

@@ -18,25 +18,42 @@ const SHOULDER = 8;
 const EYE = { rim: 47.5, radius: 6, draftDeg: 10, bottom: 41.5, edge: 1, fillet: 2.5 } as const;
 const EYE_WALL: Wall = { side: 1, draftDeg: EYE.draftDeg, at0: EYE.radius - EYE.rim * tan(EYE.draftDeg) };
 const SCREW = { counterbore: 5.5, bore: 3.3, depth: 6.5, fillet: 0.5 } as const;
-const SCREWS: readonly Feature[] = [[1, 1], [-1, 1], [-1, -1], [1, -1]].map(([x, y]): Feature => ({
-  outline: {
-    halfX: SCREW.counterbore,
-    halfY: SCREW.counterbore,
-    radius: SCREW.counterbore,
-    centre: [48 * x, 48 * y],
-  },
-  corners: [
-    [0, 0, 0], [0, -SCREW.depth, SCREW.fillet], [SCREW.counterbore - SCREW.bore, -SCREW.depth, 0],
-    [SCREW.counterbore - SCREW.bore, -THICKNESS, 0],
-  ],
-  end: 'through',
-}));
+const SCREWS: readonly Feature[] = [
+  [1, 1],
+  [-1, 1],
+  [-1, -1],
+  [1, -1],
+].map(
+  ([x, y]): Feature => ({
+    outline: {
+      halfX: SCREW.counterbore,
+      halfY: SCREW.counterbore,
+      radius: SCREW.counterbore,
+      centre: [48 * x, 48 * y],
+    },
+    corners: [
+      [0, 0, 0],
+      [0, -SCREW.depth, SCREW.fillet],
+      [SCREW.counterbore - SCREW.bore, -SCREW.depth, 0],
+      [SCREW.counterbore - SCREW.bore, -THICKNESS, 0],
+    ],
+    end: 'through',
+  }),
+);
 const KEY = { height: 5, draftDeg: 5, edge: 0.8, fillet: 1.5 } as const;
-const KEYS: readonly Feature[] = [1, -1].map((x): Feature => ({
-  outline: { halfX: 3, halfY: 12, radius: 3, centre: [54 * x, 0] },
-  corners: drafted({ z: 0, depth: -KEY.height, draftDeg: KEY.draftDeg, edge: KEY.fillet, fillet: KEY.edge }),
-  end: 'floor',
-}));
+const KEYS: readonly Feature[] = [1, -1].map(
+  (x): Feature => ({
+    outline: { halfX: 3, halfY: 12, radius: 3, centre: [54 * x, 0] },
+    corners: drafted({
+      z: 0,
+      depth: -KEY.height,
+      draftDeg: KEY.draftDeg,
+      edge: KEY.fillet,
+      fillet: KEY.edge,
+    }),
+    end: 'floor',
+  }),
+);
 
 /** The half-plane in which the meridian lies. */
 const SECTION = { base: [0, 0], normal: [1, 0] } as const;
@@ -47,8 +64,10 @@ function meridian(refine: number): Point2[] {
   const plate = roundedProfile(
     [-1e3, 0],
     [
-      [FROM - GROOVE.outer, 0, 0], [FROM - GROOVE.outer + lean, -GROOVE.depth, GROOVE.fillet],
-      [FROM - GROOVE.inner - lean, -GROOVE.depth, GROOVE.fillet], [FROM - GROOVE.inner, 0, 0],
+      [FROM - GROOVE.outer, 0, 0],
+      [FROM - GROOVE.outer + lean, -GROOVE.depth, GROOVE.fillet],
+      [FROM - GROOVE.inner - lean, -GROOVE.depth, GROOVE.fillet],
+      [FROM - GROOVE.inner, 0, 0],
       [FROM - FLANK.at0, 0, FOOT_FILLET],
     ],
     [FROM - FLANK.at0 + 30 * tan(FLANK.draftDeg), 30],
@@ -104,7 +123,12 @@ function build(refine: number): Float64Array {
   const screws = SCREWS.map((feature) => addFeature(soup, feature, refine));
   const keys = KEYS.map((feature) => addFeature(soup, feature, refine));
   addLevelFace(soup, top, [core[0], ...screws.map(({ first }) => first), ...keys.map(({ first }) => first)]);
-  addLevelFace(soup, bottom, screws.map(({ last }) => last), 'down');
+  addLevelFace(
+    soup,
+    bottom,
+    screws.map(({ last }) => last),
+    'down',
+  );
   return soup.corners();
 }
 

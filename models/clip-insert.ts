@@ -40,11 +40,19 @@ function cut(
 
 /** [width, depth, centre x, corner radius in plan, floor fillet] */
 const SLOTS: readonly (readonly [number, number, number, number, number])[] = [
-  [4, 12, -29, 1, 0.5], [3, 10, -21.5, 0.8, 0.4], [2.5, 8, -15, 0.8, 0.4], [2, 6.5, -9, 0.7, 0.3],
-  [1.6, 5, -3.5, 0.6, 0.3], [1.2, 4, 1.5, 0.5, 0.25],
+  [4, 12, -29, 1, 0.5],
+  [3, 10, -21.5, 0.8, 0.4],
+  [2.5, 8, -15, 0.8, 0.4],
+  [2, 6.5, -9, 0.7, 0.3],
+  [1.6, 5, -3.5, 0.6, 0.3],
+  [1.2, 4, 1.5, 0.5, 0.25],
 ];
 /** [width at the foot, centre y] */
-const RIBS: readonly (readonly [number, number])[] = [[1.5, 16.5], [1.2, 13.4], [1, 10.4]];
+const RIBS: readonly (readonly [number, number])[] = [
+  [1.5, 16.5],
+  [1.2, 13.4],
+  [1, 10.4],
+];
 
 const UPPER: readonly Cut[] = [
   ...SLOTS.map(([width, depth, x, radius, fillet]) =>
@@ -86,7 +94,10 @@ const LOWER: readonly Cut[] = [
 const stepProfile = (refine: number): Point2[] =>
   roundedProfile(
     [-1e3, 0],
-    [[STEP.x, 0, STEP.edge], [STEP.x - STEP.z * tan(STEP.draftDeg), STEP.z, STEP.fillet]],
+    [
+      [STEP.x, 0, STEP.edge],
+      [STEP.x - STEP.z * tan(STEP.draftDeg), STEP.z, STEP.fillet],
+    ],
     [1e3, STEP.z],
     refine,
   );
@@ -106,9 +117,17 @@ function build(refine: number): Float64Array {
     const next = (i + 1) % section.length;
     const loop = [front[i], front[next], back[next], back[i]];
     if (i === 0)
-      addLevelFace(soup, loop, UPPER.map(({ feature }) => addFeature(soup, feature, refine).first));
+      addLevelFace(
+        soup,
+        loop,
+        UPPER.map(({ feature }) => addFeature(soup, feature, refine).first),
+      );
     else if (i === step.length)
-      addLevelFace(soup, loop, LOWER.map(({ feature }) => addFeature(soup, feature, refine).first));
+      addLevelFace(
+        soup,
+        loop,
+        LOWER.map(({ feature }) => addFeature(soup, feature, refine).first),
+      );
     else soup.polygon(loop);
   }
   return soup.corners();

@@ -60,5 +60,8 @@ export function drafted({
   edge?: number;
   fillet: number;
 }): ProfileCorner[] {
-  return [[0, z, edge], [Math.abs(depth) * Math.tan((draftDeg * Math.PI) / 180), z - depth, fillet]];
+  return [
+    [0, z, edge],
+    [Math.abs(depth) * Math.tan((draftDeg * Math.PI) / 180), z - depth, fillet],
+  ];
 }

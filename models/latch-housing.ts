@@ -36,15 +36,30 @@ const LATCH: Undercut = {
 
 const pocket = ({ outline: shape, lip, over, depth, edge, fillet }: Undercut): Feature => ({
   outline: shape,
-  corners: [[0, 0, edge], [0, -lip, edge], [-over, -lip, edge], [-over, -depth, fillet]],
+  corners: [
+    [0, 0, edge],
+    [0, -lip, edge],
+    [-over, -lip, edge],
+    [-over, -depth, fillet],
+  ],
   end: 'floor',
 });
 
-const SCREWS: readonly Feature[] = [[1, 1], [-1, 1], [-1, -1], [1, -1]].map(([x, y]): Feature => ({
-  outline: { halfX: 2.5, halfY: 2.5, radius: 2.5, centre: [34 * x, 24 * y] },
-  corners: [[0, 0, 0], [0, -HEIGHT, 0]],
-  end: 'through',
-}));
+const SCREWS: readonly Feature[] = [
+  [1, 1],
+  [-1, 1],
+  [-1, -1],
+  [1, -1],
+].map(
+  ([x, y]): Feature => ({
+    outline: { halfX: 2.5, halfY: 2.5, radius: 2.5, centre: [34 * x, 24 * y] },
+    corners: [
+      [0, 0, 0],
+      [0, -HEIGHT, 0],
+    ],
+    end: 'through',
+  }),
+);
 
 function build(refine: number): Float64Array {
   const soup = soupBuilder();
@@ -54,8 +69,17 @@ function build(refine: number): Float64Array {
   addRings(soup, [bottom, top]);
   const pockets = [RING, LATCH].map((one) => addFeature(soup, pocket(one), refine));
   const screws = SCREWS.map((feature) => addFeature(soup, feature, refine));
-  addLevelFace(soup, top, [...pockets, ...screws].map(({ first }) => first));
-  addLevelFace(soup, bottom, screws.map(({ last }) => last), 'down');
+  addLevelFace(
+    soup,
+    top,
+    [...pockets, ...screws].map(({ first }) => first),
+  );
+  addLevelFace(
+    soup,
+    bottom,
+    screws.map(({ last }) => last),
+    'down',
+  );
   return soup.corners();
 }
 

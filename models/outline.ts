@@ -87,7 +87,12 @@ function direction(k: number, steps: number): Point2 {
 }
 
 function quarterTurn([x, y]: Point2, times: number): Point2 {
-  const turns: readonly Point2[] = [[x, y], [-y, x], [-x, -y], [y, -x]];
+  const turns: readonly Point2[] = [
+    [x, y],
+    [-y, x],
+    [-x, -y],
+    [y, -x],
+  ];
   return turns[times % 4];
 }
 

@@ -27,11 +27,21 @@ const CROWN = { z: -24 - 300, radius: 300 } as const;
 const SPIGOT = { radius: 8, top: -15, fillet: 1, edge: 0.8 } as const;
 const CAVITY_WALL: Wall = { side: 1, draftDeg: DRAFT, at0: MOUTH.radius - LEDGE.inner - LEDGE.z * -T };
 const SPIGOT_WALL: Wall = { side: -1, draftDeg: DRAFT, at0: SPIGOT.radius + (CROWN.z + CROWN.radius) * T };
-const RECESSES: readonly Feature[] = [[1, 1], [-1, 1], [-1, -1], [1, -1]].map(([x, y]): Feature => ({
-  outline: { halfX: 5, halfY: 5, radius: 5, centre: [51 * x, 32 * y] },
-  corners: [[0, 0, 0], [0, -7, x * y > 0 ? 3 : 1.5]],
-  end: 'floor',
-}));
+const RECESSES: readonly Feature[] = [
+  [1, 1],
+  [-1, 1],
+  [-1, -1],
+  [1, -1],
+].map(
+  ([x, y]): Feature => ({
+    outline: { halfX: 5, halfY: 5, radius: 5, centre: [51 * x, 32 * y] },
+    corners: [
+      [0, 0, 0],
+      [0, -7, x * y > 0 ? 3 : 1.5],
+    ],
+    end: 'floor',
+  }),
+);
 const FLOOR_RINGS = 8;
 
 function build(refine: number): Float64Array {
@@ -44,7 +54,11 @@ function build(refine: number): Float64Array {
   const mouth = outline(MOUTH, refine);
   const upper = roundedProfile(
     [-1e3, 0],
-    [[0, 0, LIP_EDGE], [LEDGE.outer, LEDGE.z, LEDGE.fillet], [LEDGE.inner, LEDGE.z, LEDGE.edge]],
+    [
+      [0, 0, LIP_EDGE],
+      [LEDGE.outer, LEDGE.z, LEDGE.fillet],
+      [LEDGE.inner, LEDGE.z, LEDGE.edge],
+    ],
     [LEDGE.inner + 15 * T, LEDGE.z - 15],
     refine,
   ).map(([d, z]) => ring(mouth, d, z));

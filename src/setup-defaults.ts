@@ -9,7 +9,12 @@ export const FIRST_SHARE: Readonly<Record<LadderRule, number>> = { fastest: 0.5,
 
 /** Axis words, and the direction in the file's coordinates that each turns into +Z. */
 export const AXIS_VECTORS = {
-  '+z': [0, 0, 1], '-z': [0, 0, -1], '+x': [1, 0, 0], '-x': [-1, 0, 0], '+y': [0, 1, 0], '-y': [0, -1, 0],
+  '+z': [0, 0, 1],
+  '-z': [0, 0, -1],
+  '+x': [1, 0, 0],
+  '-x': [-1, 0, 0],
+  '+y': [0, 1, 0],
+  '-y': [0, -1, 0],
 } as const satisfies Record<string, readonly [number, number, number]>;
 export type AxisWord = keyof typeof AXIS_VECTORS;
 export type Vector = readonly [number, number, number];

@@ -4,50 +4,91 @@ import { dirname, join } from 'node:path';
 import { expect, test } from 'vitest';
 import { ruleBreaches, type Exceptions, type Rule } from './support/source-rules.js';
 
-const ANALYSIS = ['core', 'read', 'part', 'surface', 'cutter', 'reach', 'zones', 'outlines', 'time', 'plan', 'write'];
+const ANALYSIS = [
+  'core',
+  'read',
+  'part',
+  'surface',
+  'cutter',
+  'reach',
+  'zones',
+  'outlines',
+  'time',
+  'plan',
+  'write',
+];
 const SETUP = ['setup.ts', 'setup-defaults.ts'];
 
 /** Who may import whom. Data flows one way; nothing imports upwards. */
 const RULES: Readonly<Record<string, Rule>> = {
   core: { may: [], packages: { zod: ['core/check-input.ts'] }, runsIn: 'anywhere' },
   read: {
-    may: ['core'], packages: { '@gltf-transform/core': ['read/gltf.ts', 'read/gltf-json.ts'], 'fast-xml-parser': ['read/svg-tree.ts'] },
+    may: ['core'],
+    packages: {
+      '@gltf-transform/core': ['read/gltf.ts', 'read/gltf-json.ts'],
+      'fast-xml-parser': ['read/svg-tree.ts'],
+    },
     runsIn: 'anywhere',
   },
   part: { may: ['core'], runsIn: 'anywhere' },
   surface: { may: ['core', 'part'], runsIn: 'anywhere' },
   cutter: { may: ['core'], packages: { zod: ['*'] }, runsIn: 'anywhere' },
   zones: { may: ['core', 'part', 'surface'], runsIn: 'anywhere' },
-  reach: { may: ['core', 'part', 'surface', 'cutter', 'zones'], packages: { three: ['*'], 'three-mesh-bvh': ['*'] }, runsIn: 'anywhere' },
-  outlines: { may: ['core', 'part', 'surface', 'zones'], packages: { 'clipper2-ts': ['outlines/clipper.ts'] }, runsIn: 'anywhere' },
+  reach: {
+    may: ['core', 'part', 'surface', 'cutter', 'zones'],
+    packages: { three: ['*'], 'three-mesh-bvh': ['*'] },
+    runsIn: 'anywhere',
+  },
+  outlines: {
+    may: ['core', 'part', 'surface', 'zones'],
+    packages: { 'clipper2-ts': ['outlines/clipper.ts'] },
+    runsIn: 'anywhere',
+  },
   time: { may: ['core', 'part', 'surface', 'zones', 'cutter'], packages: { zod: ['*'] }, runsIn: 'anywhere' },
   'setup-defaults.ts': { may: ['core'], runsIn: 'anywhere' },
-  'setup.ts': { may: ['core', 'cutter', 'time', 'setup-defaults.ts'], packages: { zod: ['*'] }, runsIn: 'anywhere' },
-  plan: { may: ['core', 'zones', 'outlines', 'cutter', 'time', ...SETUP], packages: { zod: ['*'] }, runsIn: 'anywhere' },
+  'setup.ts': {
+    may: ['core', 'cutter', 'time', 'setup-defaults.ts'],
+    packages: { zod: ['*'] },
+    runsIn: 'anywhere',
+  },
+  plan: {
+    may: ['core', 'zones', 'outlines', 'cutter', 'time', ...SETUP],
+    packages: { zod: ['*'] },
+    runsIn: 'anywhere',
+  },
   write: {
     may: ['core', 'part', 'surface', 'zones', 'outlines', 'cutter', 'time', 'plan', ...SETUP],
     packages: {
-      '@gltf-transform/core': ['write/coloured-glb.ts'], '@tarikjabiri/dxf': ['write/dxf.ts'],
-      fflate: ['write/pack-view.ts'], '#viewer-script': ['write/report.ts'],
+      '@gltf-transform/core': ['write/coloured-glb.ts'],
+      '@tarikjabiri/dxf': ['write/dxf.ts'],
+      fflate: ['write/pack-view.ts'],
+      '#viewer-script': ['write/report.ts'],
     },
     runsIn: 'anywhere',
   },
   survey: { may: [...ANALYSIS, ...SETUP], runsIn: 'anywhere' },
   'index.ts': { may: [...ANALYSIS, ...SETUP, 'survey'], runsIn: 'anywhere' },
-  node: { may: ['core', 'read', 'reach', 'survey', ...SETUP], packages: { 'node:*': ['*'], rolldown: ['node/bundle-page.ts'] }, runsIn: 'Node' },
+  node: {
+    may: ['core', 'read', 'reach', 'survey', ...SETUP],
+    packages: { 'node:*': ['*'], rolldown: ['node/bundle-page.ts'] },
+    runsIn: 'Node',
+  },
   cli: {
     may: ['core', 'read', 'outlines', 'cutter', 'time', 'write', 'node', 'survey', ...SETUP],
-    packages: { commander: ['*'], 'node:path': ['*'], 'node:process': ['cli/main.ts'] }, runsIn: 'Node',
+    packages: { commander: ['*'], 'node:path': ['*'], 'node:process': ['cli/main.ts'] },
+    runsIn: 'Node',
   },
   page: {
     may: ['core', 'part', 'reach', 'cutter', 'time', 'plan', 'write', 'survey', ...SETUP],
-    packages: { three: ['*'] }, runsIn: 'browser',
+    packages: { three: ['*'] },
+    runsIn: 'browser',
   },
 };
 
 /** The build steps gather what they write from wherever it lives. */
 const EXCEPTIONS: Exceptions = {
-  'node/write-schemas.ts': ['cutter', 'plan', 'time', 'write'], 'node/bundle-page.ts': ['page', 'write'],
+  'node/write-schemas.ts': ['cutter', 'plan', 'time', 'write'],
+  'node/bundle-page.ts': ['page', 'write'],
 };
 
 test('src keeps to the table', () => {
@@ -56,8 +97,11 @@ test('src keeps to the table', () => {
 
 test('the table has no circle: each folder may import only what stands above it', () => {
   const order = Object.keys(RULES);
-  const upwards = order.flatMap((name, i) => RULES[name].may
-    .filter((other) => !order.slice(0, i).includes(other)).map((other) => `${name} may import ${other}`));
+  const upwards = order.flatMap((name, i) =>
+    RULES[name].may
+      .filter((other) => !order.slice(0, i).includes(other))
+      .map((other) => `${name} may import ${other}`),
+  );
   expect(upwards).toEqual([]);
 });
 
@@ -98,11 +142,16 @@ test.each([
 });
 
 test('what is allowed is let through', () => {
-  expect(breachesIn({
-    'part/a.ts': "import { x } from '../core/b.js';\nimport { y } from './c.js';\n// process.exit and window\n"
-      + 'export const f = (window: { document: number }) => window.document + x + y;',
-    'cli/main.ts': "import process from 'node:process';\nprocess.exitCode = 0;",
-    'page/view.ts': "import { Scene } from 'three';\ndocument.append(new Scene().name, String(Date.now()));",
-    'write/coloured-glb.ts': "import { Document } from '@gltf-transform/core';\nexport const d = new Document();",
-  })).toEqual([]);
+  expect(
+    breachesIn({
+      'part/a.ts':
+        "import { x } from '../core/b.js';\nimport { y } from './c.js';\n// process.exit and window\n" +
+        'export const f = (window: { document: number }) => window.document + x + y;',
+      'cli/main.ts': "import process from 'node:process';\nprocess.exitCode = 0;",
+      'page/view.ts':
+        "import { Scene } from 'three';\ndocument.append(new Scene().name, String(Date.now()));",
+      'write/coloured-glb.ts':
+        "import { Document } from '@gltf-transform/core';\nexport const d = new Document();",
+    }),
+  ).toEqual([]);
 });

@@ -8,7 +8,9 @@ import { wantsProgress, type Io } from './io.js';
 
 /** Reads a part and does `work` on it, with progress where somebody watches. */
 export async function analyse<T>(
-  path: string, flags: CommonFlags, io: Io,
+  path: string,
+  flags: CommonFlags,
+  io: Io,
   work: (engine: Engine, bytes: Uint8Array, name: string, context: Context) => Promise<T>,
 ): Promise<T> {
   const [bytes, engine] = await Promise.all([readFileBytes(path, io.signal), io.loadEngine()]);

@@ -2,7 +2,12 @@ import type { Engine } from '../node/worker-engine.js';
 
 /** What every run ends with. */
 export const EXIT = {
-  done: 0, ourFault: 1, usage: 2, unusablePart: 3, strictFindings: 4, interrupted: 130,
+  done: 0,
+  ourFault: 1,
+  usage: 2,
+  unusablePart: 3,
+  strictFindings: 4,
+  interrupted: 130,
 } as const;
 export type ExitCode = (typeof EXIT)[keyof typeof EXIT];
 
@@ -19,7 +24,10 @@ export interface Io {
 }
 
 /** Progress only where somebody sees it redrawn: a terminal that no machine runs. */
-export function wantsProgress(io: Io, options: { readonly quiet?: boolean; readonly json?: boolean }): boolean {
+export function wantsProgress(
+  io: Io,
+  options: { readonly quiet?: boolean; readonly json?: boolean },
+): boolean {
   return io.errIsTerminal && !options.quiet && !options.json && !io.env.CI && io.env.TERM !== 'dumb';
 }
 

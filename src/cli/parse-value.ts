@@ -43,13 +43,17 @@ export function parseDegOrAuto(text: string): number | 'auto' {
 }
 
 /** An overlap as the set-up holds it. */
-export type OverlapFlag = { readonly overlapDeg: number; readonly overlapMm: null } | { readonly overlapMm: number };
+export type OverlapFlag =
+  | { readonly overlapDeg: number; readonly overlapMm: null }
+  | { readonly overlapMm: number };
 
 /** Degrees of wall angle; with a unit, a distance along the surface. */
 export function parseOverlap(text: string): OverlapFlag {
   if (PLAIN_NUMBER.test(text)) return { overlapDeg: Number(text), overlapMm: null };
   const value = lengthMm(text);
-  return Number.isNaN(value) ? refuse(text, 'degrees such as 3, or a length with its unit such as 2mm') : { overlapMm: value };
+  return Number.isNaN(value)
+    ? refuse(text, 'degrees such as 3, or a length with its unit such as 2mm')
+    : { overlapMm: value };
 }
 
 /** An axis word, or three numbers separated by commas. */
@@ -72,8 +76,10 @@ export function parseUnit(text: string): Unit {
 
 export function parseMaterial(text: string): Material {
   const letter = text.toUpperCase();
-  return MATERIALS.find((material) => material === letter)
-    ?? refuse(text, `one of ${MATERIALS.join(', ')} (ISO 513)`);
+  return (
+    MATERIALS.find((material) => material === letter) ??
+    refuse(text, `one of ${MATERIALS.join(', ')} (ISO 513)`)
+  );
 }
 
 function isKey<T extends object>(object: T, key: PropertyKey): key is keyof T {

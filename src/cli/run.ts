@@ -36,13 +36,18 @@ export async function run(argv: readonly string[], io: Io): Promise<ExitCode> {
 
 function buildProgram(io: Io, finish: (code: ExitCode) => void): Command {
   const program = new Command('scarp')
-    .description('Steep and shallow, reach, cutters and minutes of a part to be finish-milled, '
-      + 'before any toolpath exists.')
+    .description(
+      'Steep and shallow, reach, cutters and minutes of a part to be finish-milled, ' +
+        'before any toolpath exists.',
+    )
     .version(VERSION, '--version', 'print the version')
     .helpOption('-h, --help', 'print help')
     .addHelpText('before', EXAMPLES);
-  program.addCommand(surveyCommand(io, finish)).addCommand(checkCommand(io, finish))
-    .addCommand(pageCommand(io, finish)).addCommand(calibrateCommand(io, finish));
+  program
+    .addCommand(surveyCommand(io, finish))
+    .addCommand(checkCommand(io, finish))
+    .addCommand(pageCommand(io, finish))
+    .addCommand(calibrateCommand(io, finish));
   for (const command of [program, ...program.commands]) {
     command.exitOverride().configureOutput({ writeOut: io.out, writeErr: io.err, outputError: () => {} });
     command.helpOption('-h, --help', 'print help');
@@ -66,8 +71,10 @@ function report(error: unknown, program: Command, io: Io): ExitCode {
   }
   const what = error instanceof Error ? error : new Error(String(error));
   const trace = io.env.SCARP_DEBUG ? `${what.stack ?? ''}\n` : '';
-  io.err(`scarp: internal error: ${oneLine(what.message)}; please report it with the part, `
-    + `SCARP_DEBUG=1 shows where\n${trace}`);
+  io.err(
+    `scarp: internal error: ${oneLine(what.message)}; please report it with the part, ` +
+      `SCARP_DEBUG=1 shows where\n${trace}`,
+  );
   return EXIT.ourFault;
 }
 

@@ -9,15 +9,37 @@ import type { SetupFlags } from './setup-options.js';
 
 /** Which option of the command line stands for which key of the set-up. */
 const FLAG_OF_KEY: Readonly<Record<string, string>> = {
-  unit: '--unit', axis: '--axis', stand: '--no-stand', splitDeg: '--split', overlapDeg: '--overlap', overlapMm: '--overlap',
-  toleranceMm: '--tolerance', radiiMm: '--radii', within: '--within',
-  cutters: '--cutters', machine: '--machine',
-  cuttingData: '--cutting-data', material: '--material', scallopMm: '--scallop', stepoverMm: '--stepover',
-  stepdownMm: '--stepdown', stockMm: '--stock', includeOutside: '--include-outside', minRegionMm2: '--min-region',
-  creaseDeg: '--crease', firstCutterShare: '--first-share', ladderRule: '--ladder',
-  rasterDirectionDeg: '--raster-direction', holderClearanceMm: '--holder-clearance', preview: '--preview',
-  neckStepovers: '--necks', runOutMm: '--run-out', noiseMm: '--noise', blendShare: '--blend',
-  patches: '--patches', partDate: '--part-date',
+  unit: '--unit',
+  axis: '--axis',
+  stand: '--no-stand',
+  splitDeg: '--split',
+  overlapDeg: '--overlap',
+  overlapMm: '--overlap',
+  toleranceMm: '--tolerance',
+  radiiMm: '--radii',
+  within: '--within',
+  cutters: '--cutters',
+  machine: '--machine',
+  cuttingData: '--cutting-data',
+  material: '--material',
+  scallopMm: '--scallop',
+  stepoverMm: '--stepover',
+  stepdownMm: '--stepdown',
+  stockMm: '--stock',
+  includeOutside: '--include-outside',
+  minRegionMm2: '--min-region',
+  creaseDeg: '--crease',
+  firstCutterShare: '--first-share',
+  ladderRule: '--ladder',
+  rasterDirectionDeg: '--raster-direction',
+  holderClearanceMm: '--holder-clearance',
+  preview: '--preview',
+  neckStepovers: '--necks',
+  runOutMm: '--run-out',
+  noiseMm: '--noise',
+  blendShare: '--blend',
+  patches: '--patches',
+  partDate: '--part-date',
 };
 
 /** Files that a set-up may name instead of holding their content. */
@@ -35,16 +57,37 @@ interface NamedFiles {
  */
 export async function setupFromFlags(flags: SetupFlags): Promise<Setup> {
   const given: SetupFile = {
-    unit: flags.unit, axis: flags.axis, stand: flags.stand === false ? false : undefined, splitDeg: flags.split,
-    ...flags.overlap, toleranceMm: flags.tolerance, radiiMm: flags.radii, material: flags.material,
-    scallopMm: flags.scallop, stepoverMm: flags.stepover, stepdownMm: flags.stepdown, stockMm: flags.stock,
-    includeOutside: flags.includeOutside, minRegionMm2: flags.minRegion, creaseDeg: flags.crease,
-    firstCutterShare: flags.firstShare, ladderRule: flags.ladder, rasterDirectionDeg: flags.rasterDirection,
-    holderClearanceMm: flags.holderClearance, preview: flags.preview, neckStepovers: flags.necks, runOutMm: flags.runOut,
+    unit: flags.unit,
+    axis: flags.axis,
+    stand: flags.stand === false ? false : undefined,
+    splitDeg: flags.split,
+    ...flags.overlap,
+    toleranceMm: flags.tolerance,
+    radiiMm: flags.radii,
+    material: flags.material,
+    scallopMm: flags.scallop,
+    stepoverMm: flags.stepover,
+    stepdownMm: flags.stepdown,
+    stockMm: flags.stock,
+    includeOutside: flags.includeOutside,
+    minRegionMm2: flags.minRegion,
+    creaseDeg: flags.crease,
+    firstCutterShare: flags.firstShare,
+    ladderRule: flags.ladder,
+    rasterDirectionDeg: flags.rasterDirection,
+    holderClearanceMm: flags.holderClearance,
+    preview: flags.preview,
+    neckStepovers: flags.necks,
+    runOutMm: flags.runOut,
     noiseMm: flags.noise,
-    blendShare: flags.blend, patches: flags.patches, partDate: flags.partDate, ...(await readNamedFiles(flags, '')),
+    blendShare: flags.blend,
+    patches: flags.patches,
+    partDate: flags.partDate,
+    ...(await readNamedFiles(flags, '')),
   };
-  const options: SetupFile = Object.fromEntries(Object.entries(given).filter(([, value]) => value !== undefined));
+  const options: SetupFile = Object.fromEntries(
+    Object.entries(given).filter(([, value]) => value !== undefined),
+  );
   const file = flags.setup === undefined ? undefined : await readSetupFile(flags.setup);
   try {
     return resolveSetup(file, options, flags.setup);
@@ -67,7 +110,9 @@ async function readSetupFile(path: string): Promise<unknown> {
 async function readNamedFiles(paths: NamedFiles, folder: string): Promise<SetupFile> {
   const place = (path: string): string => (folder === '' ? path : resolve(folder, path));
   const read = async <T>(
-    path: string | undefined, kind: string, check: (json: unknown, where: string) => T,
+    path: string | undefined,
+    kind: string,
+    check: (json: unknown, where: string) => T,
   ): Promise<T | undefined> => {
     if (path === undefined) return undefined;
     return check(await readJsonFile(place(path), kind), place(path));
@@ -85,9 +130,12 @@ async function readNamedFiles(paths: NamedFiles, folder: string): Promise<SetupF
 async function readWithin(place: string): Promise<NonNullable<Setup['within']>> {
   const [, path = place, only = null] = /^(.*\.svg)#(.+)$/i.exec(place) ?? [];
   const [{ loadClipper }, { READ_SVG_DEFAULTS, readSvgOutlines }] = await Promise.all([
-    import('../outlines/clipper.js'), import('../read/read-svg.js'),
+    import('../outlines/clipper.js'),
+    import('../read/read-svg.js'),
   ]);
   const text = new TextDecoder().decode(await readFileBytes(path));
   const rings = readSvgOutlines(text, await loadClipper(), { ...READ_SVG_DEFAULTS, where: path, only });
-  return rings.map((ring) => Array.from({ length: ring.length / 2 }, (_, i) => [ring[2 * i], ring[2 * i + 1]]));
+  return rings.map((ring) =>
+    Array.from({ length: ring.length / 2 }, (_, i) => [ring[2 * i], ring[2 * i + 1]]),
+  );
 }

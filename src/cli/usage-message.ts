@@ -9,9 +9,13 @@ export function usageMessage(error: CommanderError, program: Command): string {
     case 'commander.unknownOption':
       return `${quoted}: unknown option; ${hint(quoted, optionsOf(program))}`;
     case 'commander.unknownCommand':
-      return `${quoted}: unknown command; ${hint(quoted, program.commands.map((command) => command.name()))}`;
+      return `${quoted}: unknown command; ${hint(
+        quoted,
+        program.commands.map((command) => command.name()),
+      )}`;
     case 'commander.missingArgument':
-      return quoted === 'jobs' ? 'no jobs file given; name a CSV file with columns predicted and actual'
+      return quoted === 'jobs'
+        ? 'no jobs file given; name a CSV file with columns predicted and actual'
         : 'no part given; name an STL, GLB or glTF file';
     case 'commander.optionMissingArgument':
       return `${quoted.split(' ')[0]}: nothing follows it; give it a value`;
@@ -27,7 +31,9 @@ export function usageMessage(error: CommanderError, program: Command): string {
 }
 
 function optionsOf(program: Command): string[] {
-  const all = [program, ...program.commands].flatMap((command) => command.options.map((option) => option.long ?? ''));
+  const all = [program, ...program.commands].flatMap((command) =>
+    command.options.map((option) => option.long ?? ''),
+  );
   return [...new Set(['--help', ...all])].filter((name) => name !== '');
 }
 

@@ -31,13 +31,17 @@ export function checkInput<T>(schema: z.ZodType<T>, value: unknown, where: strin
     const key = issue.keys[0];
     const known = knownKeys.get(issue.keys.join()) ?? [];
     throw new PartError({
-      code: `${code}.unknown-key`, where: place(where, path), what: `unknown key "${key}"`,
+      code: `${code}.unknown-key`,
+      where: place(where, path),
+      what: `unknown key "${key}"`,
       remedy: suggestion(key, known),
     });
   }
   throw new PartError({
-    code: `${code}.invalid`, where: place(where, path),
-    what: `${describe(valueAt(value, path))} found, ${expectation(issue)} expected`, remedy: 'correct it there',
+    code: `${code}.invalid`,
+    where: place(where, path),
+    what: `${describe(valueAt(value, path))} found, ${expectation(issue)} expected`,
+    remedy: 'correct it there',
   });
 }
 
@@ -54,7 +58,8 @@ function deepest(issue: Issue): Issue {
   if (issue.code !== 'invalid_union' || issue.errors.length === 0) return issue;
   const candidates = issue.errors.flat().map(deepest);
   if (candidates.length === 0) return issue;
-  const weight = (one: Issue) => (one.code === 'unrecognized_keys' ? 100 : one.code === 'invalid_type' ? 0 : 0.5);
+  const weight = (one: Issue) =>
+    one.code === 'unrecognized_keys' ? 100 : one.code === 'invalid_type' ? 0 : 0.5;
   const rank = (one: Issue) => one.path.length + weight(one);
   const best = candidates.reduce((a, b) => (rank(b) > rank(a) ? b : a));
   return rank(best) > 0 ? { ...best, path: [...issue.path, ...best.path] } : issue;
@@ -89,18 +94,30 @@ function describe(value: unknown): string {
 }
 
 const TYPE_WORDS: Readonly<Record<string, string>> = {
-  number: 'a number', int: 'a whole number', string: 'a text', boolean: 'true or false', array: 'a list',
-  object: 'an object', tuple: 'a list', null: 'null',
+  number: 'a number',
+  int: 'a whole number',
+  string: 'a text',
+  boolean: 'true or false',
+  array: 'a list',
+  object: 'an object',
+  tuple: 'a list',
+  null: 'null',
 };
 
 function expectation(issue: Issue): string {
   switch (issue.code) {
-    case 'invalid_type': return TYPE_WORDS[issue.expected] ?? issue.expected;
-    case 'invalid_value': return `one of ${issue.values.map((one) => JSON.stringify(one)).join(', ')}`;
-    case 'too_small': return `${issue.inclusive ? 'at least' : 'more than'} ${counted(issue.minimum, issue.origin)}`;
-    case 'too_big': return `${issue.inclusive ? 'at most' : 'less than'} ${counted(issue.maximum, issue.origin)}`;
-    case 'invalid_union': return unionExpectation(issue.errors.flat());
-    default: return issue.message;
+    case 'invalid_type':
+      return TYPE_WORDS[issue.expected] ?? issue.expected;
+    case 'invalid_value':
+      return `one of ${issue.values.map((one) => JSON.stringify(one)).join(', ')}`;
+    case 'too_small':
+      return `${issue.inclusive ? 'at least' : 'more than'} ${counted(issue.minimum, issue.origin)}`;
+    case 'too_big':
+      return `${issue.inclusive ? 'at most' : 'less than'} ${counted(issue.maximum, issue.origin)}`;
+    case 'invalid_union':
+      return unionExpectation(issue.errors.flat());
+    default:
+      return issue.message;
   }
 }
 

@@ -4,7 +4,9 @@
  * every kind of array.
  */
 export function mapTo<T extends { [index: number]: number }>(
-  into: T, values: ArrayLike<number>, make: (value: number, index: number) => number,
+  into: T,
+  values: ArrayLike<number>,
+  make: (value: number, index: number) => number,
 ): T {
   for (let i = 0; i < values.length; i++) into[i] = make(values[i], i);
   return into;

@@ -10,7 +10,8 @@ export function runningSum(): RunningSum {
   const parts = new Float64Array(2);
   return {
     add(term: number): void {
-      const sum = parts[0], next = sum + term;
+      const sum = parts[0],
+        next = sum + term;
       parts[1] += Math.abs(sum) >= Math.abs(term) ? sum - next + term : term - next + sum;
       parts[0] = next;
     },

@@ -9,24 +9,40 @@ export type Stage = (typeof STAGES)[number];
 
 const positiveMm = z.number().positive().max(1000);
 
-const holderPartSchema = z.strictObject({
-  diameterMm: positiveMm.describe('diameter at the end nearest the cutter'),
-  lengthMm: positiveMm,
-  topDiameterMm: positiveMm.optional().describe('diameter at the other end; the same if absent: a cylinder'),
-}).describe('one cylinder or cone of the holder, from the cutter end upwards');
+const holderPartSchema = z
+  .strictObject({
+    diameterMm: positiveMm.describe('diameter at the end nearest the cutter'),
+    lengthMm: positiveMm,
+    topDiameterMm: positiveMm
+      .optional()
+      .describe('diameter at the other end; the same if absent: a cylinder'),
+  })
+  .describe('one cylinder or cone of the holder, from the cutter end upwards');
 
 const cutterFileSchema = z.strictObject({
   id: z.string().min(1).max(80).describe('unique within the catalogue'),
   DC: positiveMm.describe('ISO 13399 cutting diameter, mm; of a tapered ball-nose: the diameter of its ball'),
-  RE: z.number().min(0).max(500).describe('ISO 13399 corner radius, mm: DC/2 for a ball-nose, 0 for a flat end'),
+  RE: z
+    .number()
+    .min(0)
+    .max(500)
+    .describe('ISO 13399 corner radius, mm: DC/2 for a ball-nose, 0 for a flat end'),
   APMX: positiveMm.describe('ISO 13399 greatest depth of cut, mm: length of the cutting edge'),
   LU: positiveMm.describe('ISO 13399 usable length, mm: from the tip to where the neck ends'),
   DN: positiveMm.optional().describe('ISO 13399 neck diameter, mm; absent: as DC'),
   DMM: positiveMm.optional().describe('ISO 13399 shank diameter, mm; absent: as DC'),
   NOF: z.int().min(1).max(20).describe('ISO 13399 number of flutes'),
-  taperHalfAngleDeg: z.number().min(0).max(30).optional()
+  taperHalfAngleDeg: z
+    .number()
+    .min(0)
+    .max(30)
+    .optional()
     .describe('angle between the flank and the axis of a tapered ball-nose, degrees; absent or 0: straight'),
-  holder: z.array(holderPartSchema).max(20).optional().describe('from the cutter end upwards; absent: not checked'),
+  holder: z
+    .array(holderPartSchema)
+    .max(20)
+    .optional()
+    .describe('from the cutter end upwards; absent: not checked'),
   wearCostPerMinute: z.number().min(0).optional().describe('in the currency of the machine file'),
   stages: z.array(z.enum(STAGES)).optional().describe('what it is meant for; absent: anything'),
   placeholder: z.boolean().optional().describe('true: the figures stand in for those of a real cutter'),
@@ -75,7 +91,8 @@ export function resolveCatalogue(value: unknown, where: string): readonly Cutter
   const file = checkInput(catalogueSchema, value, where, 'cutters');
   const seen = new Set<string>();
   return file.cutters.map((entry) => {
-    if (seen.has(entry.id)) fail(where, entry.id, 'the id is used twice', 'give each cutter an id of its own');
+    if (seen.has(entry.id))
+      fail(where, entry.id, 'the id is used twice', 'give each cutter an id of its own');
     seen.add(entry.id);
     return resolveCutter(entry, where);
   });
@@ -102,14 +119,32 @@ function resolveCutter(entry: CatalogueFile['cutters'][number], where: string): 
   if (taperHalfAngleDeg > 0 && !isBall) {
     fail(where, id, `a tapered cutter with RE ${entry.RE} and DC ${DC}`, 'a tapered ball-nose has RE = DC/2');
   }
-  if (LU < APMX) fail(where, id, `LU ${LU} is less than APMX ${APMX}`, 'the usable length includes the cutting edge');
+  if (LU < APMX)
+    fail(where, id, `LU ${LU} is less than APMX ${APMX}`, 'the usable length includes the cutting edge');
   if (taperHalfAngleDeg === 0 && DN > DC + SAME_MM) {
-    fail(where, id, `DN ${DN} is more than DC ${DC}`, 'a neck is no thicker than the cutting edge; the shank is DMM');
+    fail(
+      where,
+      id,
+      `DN ${DN} is more than DC ${DC}`,
+      'a neck is no thicker than the cutting edge; the shank is DMM',
+    );
   }
   return {
-    id, DC, RE: isBall ? DC / 2 : entry.RE, APMX, LU, DN, DMM: entry.DMM ?? DC, NOF, taperHalfAngleDeg,
-    holder: (entry.holder ?? []).map((part) => ({ ...part, topDiameterMm: part.topDiameterMm ?? part.diameterMm })),
-    wearCostPerMinute: entry.wearCostPerMinute ?? null, stages: entry.stages ?? [],
+    id,
+    DC,
+    RE: isBall ? DC / 2 : entry.RE,
+    APMX,
+    LU,
+    DN,
+    DMM: entry.DMM ?? DC,
+    NOF,
+    taperHalfAngleDeg,
+    holder: (entry.holder ?? []).map((part) => ({
+      ...part,
+      topDiameterMm: part.topDiameterMm ?? part.diameterMm,
+    })),
+    wearCostPerMinute: entry.wearCostPerMinute ?? null,
+    stages: entry.stages ?? [],
     placeholder: entry.placeholder ?? false,
   };
 }
@@ -122,6 +157,7 @@ function fail(where: string, id: string, what: string, remedy: string): never {
 export function catalogueJsonSchema(): Record<string, unknown> {
   return {
     ...z.toJSONSchema(catalogueSchema, { io: 'input' }),
-    $id: 'https://scarp.invalid/schema/cutters-1.schema.json', title: 'Cutter catalogue, version 1',
+    $id: 'https://scarp.invalid/schema/cutters-1.schema.json',
+    title: 'Cutter catalogue, version 1',
   };
 }

@@ -58,12 +58,16 @@ export function bullNoseProfile(radiusMm: number, cornerRadiusMm: number): Cutte
  * @throws {RangeError} if the cone would end below the circle where it touches the ball, RE cos a > DC/2
  */
 export function taperedBallProfile(
-  radiusMm: number, cornerRadiusMm: number, taperHalfAngleRad: number,
+  radiusMm: number,
+  cornerRadiusMm: number,
+  taperHalfAngleRad: number,
 ): CutterProfile {
   assertPositive('taperedBallProfile', 'radius', radiusMm);
   assertPositive('taperedBallProfile', 'corner radius', cornerRadiusMm);
   if (!(taperHalfAngleRad > 0 && taperHalfAngleRad < Math.PI / 2)) {
-    throw new RangeError(`taperedBallProfile: half-angle ${taperHalfAngleRad} rad, expected within 0 and π/2`);
+    throw new RangeError(
+      `taperedBallProfile: half-angle ${taperHalfAngleRad} rad, expected within 0 and π/2`,
+    );
   }
   if (cornerRadiusMm * Math.cos(taperHalfAngleRad) > radiusMm) {
     throw new RangeError(`taperedBallProfile: radius ${radiusMm}, expected at least RE cos a`);
@@ -94,7 +98,8 @@ export function profileHeight(profile: CutterProfile, distanceMm: number): numbe
   if (across <= 0) return 0;
   const taper = profile.taperHalfAngleRad;
   const tangent = radius * Math.cos(taper);
-  if (taper > 0 && across > tangent) return radius * (1 - Math.sin(taper)) + (across - tangent) / Math.tan(taper);
+  if (taper > 0 && across > tangent)
+    return radius * (1 - Math.sin(taper)) + (across - tangent) / Math.tan(taper);
   // across² / (r + √…) instead of r - √…: no cancellation near the tip.
   const root = Math.sqrt(Math.max(0, radius * radius - across * across));
   return (across * across) / (radius + root);
@@ -140,7 +145,11 @@ export function contactDistance(profile: CutterProfile, sine: number, cosine: nu
  * @param out (3) tip minus touched point, mm, returned
  */
 export function contactTip(
-  profile: CutterProfile, nx: number, ny: number, nz: number, out: Float64Array,
+  profile: CutterProfile,
+  nx: number,
+  ny: number,
+  nz: number,
+  out: Float64Array,
 ): Float64Array {
   const sine = Math.sqrt(nx * nx + ny * ny);
   const distance = contactDistance(profile, sine, nz);

@@ -31,6 +31,17 @@ const holderFor = (shank: number): Cutter['holder'] => [
  * placeholders.
  */
 export const DEFAULT_CATALOGUE: readonly Cutter[] = BALL_NOSES.map(([DC, APMX, LU, DN, DMM]) => ({
-  id: `ball-${DC}`, DC, RE: DC / 2, APMX, LU, DN, DMM, NOF: 2, taperHalfAngleDeg: 0, holder: holderFor(DMM),
-  wearCostPerMinute: null, stages: [], placeholder: true,
+  id: `ball-${DC}`,
+  DC,
+  RE: DC / 2,
+  APMX,
+  LU,
+  DN,
+  DMM,
+  NOF: 2,
+  taperHalfAngleDeg: 0,
+  holder: holderFor(DMM),
+  wearCostPerMinute: null,
+  stages: [],
+  placeholder: true,
 }));

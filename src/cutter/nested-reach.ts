@@ -13,7 +13,10 @@ const SAME_MM = 1e-6;
  */
 export function reachesAllOf(cutter: CutterProfile, other: CutterProfile): boolean {
   if (cutter.taperHalfAngleRad > 0 || other.taperHalfAngleRad > 0) return false;
-  return flatRadiusMm(cutter) <= flatRadiusMm(other) + SAME_MM && cutter.cornerRadiusMm <= other.cornerRadiusMm + SAME_MM;
+  return (
+    flatRadiusMm(cutter) <= flatRadiusMm(other) + SAME_MM &&
+    cutter.cornerRadiusMm <= other.cornerRadiusMm + SAME_MM
+  );
 }
 
 /**
@@ -23,5 +26,7 @@ export function reachesAllOf(cutter: CutterProfile, other: CutterProfile): boole
  * @param share of radius and corner radius, 0 .. 1; common practice is 0.02 to 0.05, no source
  */
 export const enlargedProfile = (profile: CutterProfile, share: number): CutterProfile => ({
-  ...profile, radiusMm: profile.radiusMm * (1 + share), cornerRadiusMm: profile.cornerRadiusMm * (1 + share),
+  ...profile,
+  radiusMm: profile.radiusMm * (1 + share),
+  cornerRadiusMm: profile.cornerRadiusMm * (1 + share),
 });

@@ -15,7 +15,12 @@ const compiled = (name: string): string => join(dist, 'page', name);
 const hashOf = (text: string): string => `sha256-${createHash('sha256').update(text).digest('base64')}`;
 
 async function bundle(entry: string, format: 'iife' | 'esm'): Promise<string> {
-  const options: InputOptions = { input: compiled(entry), platform: 'browser', logLevel: 'warn', external: [/^node:/] };
+  const options: InputOptions = {
+    input: compiled(entry),
+    platform: 'browser',
+    logLevel: 'warn',
+    external: [/^node:/],
+  };
   const build = await rolldown(options);
   const { output } = await build.generate({ format, minify: true, codeSplitting: false });
   await build.close();
@@ -24,12 +29,18 @@ async function bundle(entry: string, format: 'iife' | 'esm'): Promise<string> {
 
 async function writeViewerScript(): Promise<void> {
   // An end tag in a string would end the report's script.
-  const script = (await bundle('viewer/main.js', 'iife')).replaceAll('</script', '<\\/script').replaceAll('<!--', '<\\!--');
-  await writeFile(compiled('viewer-script.js'), [
-    `export const VIEWER_SCRIPT = ${JSON.stringify(script)};`,
-    `export const VIEWER_HASH = ${JSON.stringify(hashOf(script))};`,
-    `export const STYLE_HASH = ${JSON.stringify(hashOf(REPORT_STYLE))};`, '',
-  ].join('\n'));
+  const script = (await bundle('viewer/main.js', 'iife'))
+    .replaceAll('</script', '<\\/script')
+    .replaceAll('<!--', '<\\!--');
+  await writeFile(
+    compiled('viewer-script.js'),
+    [
+      `export const VIEWER_SCRIPT = ${JSON.stringify(script)};`,
+      `export const VIEWER_HASH = ${JSON.stringify(hashOf(script))};`,
+      `export const STYLE_HASH = ${JSON.stringify(hashOf(REPORT_STYLE))};`,
+      '',
+    ].join('\n'),
+  );
 }
 
 /** A folder that any web server can hand out: the page and its workers. */

@@ -28,12 +28,14 @@ async function run({ task, bytes, name, setup }: Job): Promise<void> {
   }
   const result = await surveyPart(bytes, name, setup, context, reachPool());
   const buffers = [...result.files.values()].flatMap((file) =>
-    (typeof file !== 'string' && file.buffer instanceof ArrayBuffer ? [file.buffer] : []));
+    typeof file !== 'string' && file.buffer instanceof ArrayBuffer ? [file.buffer] : [],
+  );
   send({ kind: 'survey', result }, [...new Set(buffers)]);
 }
 
 run(workerData as Job).catch((error: unknown) => {
   if (error instanceof PartError) send({ kind: 'part-error', info: error.info });
-  else if (error instanceof Error) send({ kind: 'failure', message: error.message, stack: error.stack ?? '' });
+  else if (error instanceof Error)
+    send({ kind: 'failure', message: error.message, stack: error.stack ?? '' });
   else send({ kind: 'failure', message: String(error), stack: '' });
 });

@@ -20,7 +20,10 @@ export interface OutputOptions {
  *
  * @throws {PartError} `output.not-a-directory`, `output.occupied`, `output.denied`
  */
-export async function checkOutputDirectory(path: string, { force }: Pick<OutputOptions, 'force'>): Promise<void> {
+export async function checkOutputDirectory(
+  path: string,
+  { force }: Pick<OutputOptions, 'force'>,
+): Promise<void> {
   const present = await entriesOf(path);
   await tryToWrite(resolve(path), path);
   if (present === null || present.length === 0 || force) return;
@@ -28,8 +31,12 @@ export async function checkOutputDirectory(path: string, { force }: Pick<OutputO
   const foreign = present.filter((name) => name !== LIST_NAME && !own.includes(name)).sort();
   if (own.length > 0 && foreign.length === 0) return;
   const also = foreign.length > 1 ? ` and ${foreign.length - 1} more` : '';
-  throw refusal('occupied', path, `holds ${foreign[0] ?? LIST_NAME}${also}, which scarp did not write`,
-    'name another directory with --out, or add --force to write there all the same');
+  throw refusal(
+    'occupied',
+    path,
+    `holds ${foreign[0] ?? LIST_NAME}${also}, which scarp did not write`,
+    'name another directory with --out, or add --force to write there all the same',
+  );
 }
 
 /**
@@ -40,7 +47,11 @@ export async function checkOutputDirectory(path: string, { force }: Pick<OutputO
  * @throws {PartError} as `checkOutputDirectory`, and `output.failed` if the system refuses
  * @throws the signal's reason if it is aborted; nothing is left behind then
  */
-export async function writeOutputDirectory(path: string, files: OutputFiles, options: OutputOptions): Promise<void> {
+export async function writeOutputDirectory(
+  path: string,
+  files: OutputFiles,
+  options: OutputOptions,
+): Promise<void> {
   await checkOutputDirectory(path, options);
   const goal = resolve(path);
   let beside: string | null = null;
@@ -56,11 +67,16 @@ export async function writeOutputDirectory(path: string, files: OutputFiles, opt
       await writeFile(join(finished, name), content);
     }
     options.signal?.throwIfAborted();
-    if (await entriesOf(goal) === null) await rename(finished, goal);
+    if ((await entriesOf(goal)) === null) await rename(finished, goal);
     else await moveFiles(finished, goal, names);
   } catch (error) {
     if (error instanceof PartError || options.signal?.aborted) throw error;
-    throw refusal('failed', path, systemMessage(error), 'check permissions and space, or name another with --out');
+    throw refusal(
+      'failed',
+      path,
+      systemMessage(error),
+      'check permissions and space, or name another with --out',
+    );
   } finally {
     if (beside !== null) await rm(beside, { recursive: true, force: true });
   }
@@ -74,7 +90,7 @@ async function tryToWrite(goal: string, path: string): Promise<void> {
     await rm(await mkdtemp(join(goal, '.scarp-try-')), { recursive: true });
   } catch (error) {
     const parent = dirname(goal);
-    if (systemCode(error) === 'ENOENT' && parent !== goal && await entriesOf(goal) === null) {
+    if (systemCode(error) === 'ENOENT' && parent !== goal && (await entriesOf(goal)) === null) {
       await tryToWrite(parent, path);
       return;
     }
@@ -103,7 +119,10 @@ async function entriesOf(path: string): Promise<string[] | null> {
 }
 
 async function isFile(path: string): Promise<boolean> {
-  return stat(path).then((found) => found.isFile(), () => false);
+  return stat(path).then(
+    (found) => found.isFile(),
+    () => false,
+  );
 }
 
 /** Files that an earlier run wrote there; none if the directory is not scarp's. */

@@ -10,17 +10,23 @@ export interface PageServer {
 
 const LOOPBACK = '127.0.0.1';
 const TYPES: Readonly<Record<string, string>> = {
-  '.html': 'text/html; charset=utf-8', '.js': 'text/javascript; charset=utf-8', '.css': 'text/css; charset=utf-8',
+  '.html': 'text/html; charset=utf-8',
+  '.js': 'text/javascript; charset=utf-8',
+  '.css': 'text/css; charset=utf-8',
 };
 
 /**
  * Beside the policy in the page itself: isolation, without which workers cannot share memory, and no framing.
  */
 const HEADERS: Readonly<Record<string, string>> = {
-  'Cross-Origin-Opener-Policy': 'same-origin', 'Cross-Origin-Embedder-Policy': 'require-corp',
-  'Cross-Origin-Resource-Policy': 'same-origin', 'X-Content-Type-Options': 'nosniff', 'Referrer-Policy': 'no-referrer',
-  'Content-Security-Policy': "default-src 'none'; script-src 'self'; style-src 'self'; "
-    + "img-src 'self' data: blob:; worker-src 'self'; connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'",
+  'Cross-Origin-Opener-Policy': 'same-origin',
+  'Cross-Origin-Embedder-Policy': 'require-corp',
+  'Cross-Origin-Resource-Policy': 'same-origin',
+  'X-Content-Type-Options': 'nosniff',
+  'Referrer-Policy': 'no-referrer',
+  'Content-Security-Policy':
+    "default-src 'none'; script-src 'self'; style-src 'self'; " +
+    "img-src 'self' data: blob:; worker-src 'self'; connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'",
   'Cache-Control': 'no-cache',
 };
 
@@ -51,15 +57,19 @@ export async function startPageServer(port: number): Promise<PageServer> {
   for (const host of [LOOPBACK, 'localhost']) hosts.add(`${host}:${address.port}`);
   return {
     url: `http://${LOOPBACK}:${address.port}/`,
-    close: () => new Promise((resolve) => {
-      server.close(() => resolve());
-      server.closeAllConnections();
-    }),
+    close: () =>
+      new Promise((resolve) => {
+        server.close(() => resolve());
+        server.closeAllConnections();
+      }),
   };
 }
 
 async function answer(
-  { method, url, headers }: IncomingMessage, response: ServerResponse, folder: string, names: ReadonlySet<string>,
+  { method, url, headers }: IncomingMessage,
+  response: ServerResponse,
+  folder: string,
+  names: ReadonlySet<string>,
   hosts: ReadonlySet<string>,
 ): Promise<void> {
   const refuse = (status: number): void => {
@@ -72,6 +82,10 @@ async function answer(
   // Only names that the build put there: no path leads out of the folder.
   if (!names.has(name)) return refuse(404);
   const bytes = await readFile(join(folder, name));
-  response.writeHead(200, { ...HEADERS, 'Content-Type': TYPES[extname(name)] ?? 'application/octet-stream', 'Content-Length': bytes.length });
+  response.writeHead(200, {
+    ...HEADERS,
+    'Content-Type': TYPES[extname(name)] ?? 'application/octet-stream',
+    'Content-Length': bytes.length,
+  });
   response.end(method === 'HEAD' ? undefined : bytes);
 }

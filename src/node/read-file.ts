@@ -23,11 +23,17 @@ export async function readFileBytes(path: string, signal?: AbortSignal): Promise
   }
   try {
     const found = await file.stat();
-    if (found.isDirectory()) throw unusable('directory', path, 'a directory, not a file', 'name a file in it');
-    if (!found.isFile()) throw unusable('not-a-file', path, 'a device or pipe, not a file', 'save it to a file first');
+    if (found.isDirectory())
+      throw unusable('directory', path, 'a directory, not a file', 'name a file in it');
+    if (!found.isFile())
+      throw unusable('not-a-file', path, 'a device or pipe, not a file', 'save it to a file first');
     if (found.size > MOST_BYTES) {
-      throw unusable('too-large', path, `${(found.size / 2 ** 30).toFixed(1)} GiB, at most 2 GiB can be read`,
-        'export it coarser, or in parts');
+      throw unusable(
+        'too-large',
+        path,
+        `${(found.size / 2 ** 30).toFixed(1)} GiB, at most 2 GiB can be read`,
+        'export it coarser, or in parts',
+      );
     }
     return await readAll(file, found.size, signal);
   } catch (error) {
@@ -68,7 +74,9 @@ export async function readJsonFile(path: string, kind: string): Promise<unknown>
     return JSON.parse(text);
   } catch (error) {
     throw new PartError({
-      code: `${kind}.not-json`, where: path, what: `no JSON (${systemMessage(error)})`,
+      code: `${kind}.not-json`,
+      where: path,
+      what: `no JSON (${systemMessage(error)})`,
       remedy: 'correct it; a JSON file has no comments and no trailing commas',
     });
   }
@@ -76,10 +84,16 @@ export async function readJsonFile(path: string, kind: string): Promise<unknown>
 
 function openError(path: string, error: unknown): PartError {
   switch (systemCode(error)) {
-    case 'ENOENT': case 'ENOTDIR': return unusable('missing', path, 'no such file', 'check the name and the folder');
-    case 'EACCES': case 'EPERM': return unusable('denied', path, 'reading is not allowed', 'check its permissions');
-    case 'EISDIR': return unusable('directory', path, 'a directory, not a file', 'name a file in it');
-    default: return unusable('failed', path, systemMessage(error), 'check the name and the disk');
+    case 'ENOENT':
+    case 'ENOTDIR':
+      return unusable('missing', path, 'no such file', 'check the name and the folder');
+    case 'EACCES':
+    case 'EPERM':
+      return unusable('denied', path, 'reading is not allowed', 'check its permissions');
+    case 'EISDIR':
+      return unusable('directory', path, 'a directory, not a file', 'name a file in it');
+    default:
+      return unusable('failed', path, systemMessage(error), 'check the name and the disk');
   }
 }
 

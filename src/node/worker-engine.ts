@@ -54,7 +54,10 @@ function runJob(job: Job, { progress, signal }: Context): Promise<Message> {
     }
     const { buffer } = job.bytes;
     const transferList = buffer instanceof ArrayBuffer ? [buffer] : [];
-    const worker = new Worker(new URL('./engine-worker.js', import.meta.url), { workerData: job, transferList });
+    const worker = new Worker(new URL('./engine-worker.js', import.meta.url), {
+      workerData: job,
+      transferList,
+    });
     const stop = (): void => {
       void worker.terminate();
       reject(signal?.reason);
@@ -79,7 +82,9 @@ function runJob(job: Job, { progress, signal }: Context): Promise<Message> {
 function workerError(error: Error, where: string): Error {
   if (!('code' in error) || error.code !== 'ERR_WORKER_OUT_OF_MEMORY') return error;
   return new PartError({
-    code: 'memory.exhausted', where, what: 'it needs more memory than Node may use',
+    code: 'memory.exhausted',
+    where,
+    what: 'it needs more memory than Node may use',
     remedy: 'export it coarser, or allow more with NODE_OPTIONS=--max-old-space-size=8192',
   });
 }

@@ -9,8 +9,11 @@ import { toJsonText } from '../write/json.js';
 
 /** The published schemas by file name; part of the build: they go into the package beside the code. */
 const SCHEMAS: Readonly<Record<string, () => Record<string, unknown>>> = {
-  'plan-1': planJsonSchema, 'setup-1': setupJsonSchema, 'cutters-1': catalogueJsonSchema,
-  'machine-1': machineJsonSchema, 'cutting-data-1': cuttingDataJsonSchema,
+  'plan-1': planJsonSchema,
+  'setup-1': setupJsonSchema,
+  'cutters-1': catalogueJsonSchema,
+  'machine-1': machineJsonSchema,
+  'cutting-data-1': cuttingDataJsonSchema,
 };
 
 const folder = new URL('../schema/', import.meta.url);

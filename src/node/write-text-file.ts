@@ -9,11 +9,20 @@ import { systemMessage } from './read-file.js';
  * @throws {PartError} `output.occupied` if it is there already and `force` is not given, `output.failed` if
  *   the system refuses
  */
-export async function writeTextFile(path: string, text: string, { force }: { readonly force: boolean }): Promise<void> {
-  const present = await stat(path).then(() => true, () => false);
+export async function writeTextFile(
+  path: string,
+  text: string,
+  { force }: { readonly force: boolean },
+): Promise<void> {
+  const present = await stat(path).then(
+    () => true,
+    () => false,
+  );
   if (present && !force) {
     throw new PartError({
-      code: 'output.occupied', where: path, what: 'there is such a file already',
+      code: 'output.occupied',
+      where: path,
+      what: 'there is such a file already',
       remedy: 'name another, or add --force to write over it',
     });
   }
@@ -24,7 +33,10 @@ export async function writeTextFile(path: string, text: string, { force }: { rea
   } catch (error) {
     await rm(beside, { force: true });
     throw new PartError({
-      code: 'output.failed', where: path, what: systemMessage(error), remedy: 'check permissions and space, or name another',
+      code: 'output.failed',
+      where: path,
+      what: systemMessage(error),
+      remedy: 'check permissions and space, or name another',
     });
   }
 }

@@ -37,7 +37,7 @@ function walk(chains: BorderChains, leaving: Map<number, number[]>): number[][] 
   for (const start of leaving.keys()) {
     const path: number[] = [];
     const depthOf = new Map<number, number>([[start, 0]]);
-    for (let at = start; ;) {
+    for (let at = start; ; ) {
       const choice = takeNext(chains, leaving.get(at) ?? [], path[path.length - 1]);
       if (choice < 0) break;
       path.push(choice);
@@ -82,11 +82,15 @@ function direction({ points, start }: BorderChains, piece: number): [number, num
 }
 
 function collect(chains: BorderChains, rings: readonly { region: number; pieces: number[] }[]): Outlines {
-  const points: number[] = [], heights: number[] = [], start = [0], regionOfRing: number[] = [];
+  const points: number[] = [],
+    heights: number[] = [],
+    start = [0],
+    regionOfRing: number[] = [];
   for (const { region, pieces } of rings) {
     for (const piece of pieces) {
       const c = piece >> 1;
-      const from = chains.start[c], to = chains.start[c + 1];
+      const from = chains.start[c],
+        to = chains.start[c + 1];
       // An open chain's last point is the first of the next.
       const count = chains.closed[c] ? to - from : to - from - 1;
       for (let i = 0; i < count; i++) {
@@ -99,7 +103,9 @@ function collect(chains: BorderChains, rings: readonly { region: number; pieces:
     regionOfRing.push(region);
   }
   return {
-    points: Float64Array.from(points), heights: Float64Array.from(heights),
-    start: Uint32Array.from(start), regionOfRing: Int32Array.from(regionOfRing),
+    points: Float64Array.from(points),
+    heights: Float64Array.from(heights),
+    start: Uint32Array.from(start),
+    regionOfRing: Int32Array.from(regionOfRing),
   };
 }

@@ -23,10 +23,18 @@ export interface BorderSegments {
  * @param labels (F) -1: none
  */
 export function borderSegments(
-  mesh: Mesh, { twin }: Topology, labels: ArrayLike<number>, crackMm: number,
+  mesh: Mesh,
+  { twin }: Topology,
+  labels: ArrayLike<number>,
+  crackMm: number,
 ): BorderSegments {
   const { triangles } = mesh;
-  const out = { from: new Array<number>(), to: new Array<number>(), left: new Array<number>(), right: new Array<number>() };
+  const out = {
+    from: [] as number[],
+    to: [] as number[],
+    left: [] as number[],
+    right: [] as number[],
+  };
   const add = (from: number, to: number, left: number, right: number) => {
     const keeps = left > right;
     out.from.push(keeps ? from : to);
@@ -34,7 +42,7 @@ export function borderSegments(
     out.left.push(keeps ? left : right);
     out.right.push(keeps ? right : left);
   };
-  const end = (h: number) => triangles[h - (h % 3) + (h + 1) % 3];
+  const end = (h: number) => triangles[h - (h % 3) + ((h + 1) % 3)];
   const open: number[] = [];
   for (let h = 0; h < twin.length; h++) {
     const label = labels[(h / 3) | 0];
@@ -53,7 +61,13 @@ export function borderSegments(
 
 type Add = (from: number, to: number, left: number, right: number) => void;
 
-function addOpenEdges(mesh: Mesh, open: number[], labels: ArrayLike<number>, crackMm: number, add: Add): Finding[] {
+function addOpenEdges(
+  mesh: Mesh,
+  open: number[],
+  labels: ArrayLike<number>,
+  crackMm: number,
+  add: Add,
+): Finding[] {
   const { from, to, edge } = openEdgePieces(mesh, open, crackMm);
   const label = edge.map((h) => labels[(h / 3) | 0]);
   const vertices = mesh.positions.length / 3;
@@ -61,14 +75,17 @@ function addOpenEdges(mesh: Mesh, open: number[], labels: ArrayLike<number>, cra
   from.forEach((a, s) => {
     const key = a * vertices + to[s];
     const list = waiting.get(key);
-    if (list) list.push(s); else waiting.set(key, [s]);
+    if (list) list.push(s);
+    else waiting.set(key, [s]);
   });
   const partner = new Int32Array(from.length).fill(-1);
   // Equal labels first, so that a crack inside a region never becomes its border.
   for (const equal of [true, false]) {
     from.forEach((a, s) => {
       if (partner[s] >= 0) return;
-      const other = waiting.get(to[s] * vertices + a)?.find((t) => partner[t] < 0 && (!equal || label[t] === label[s]));
+      const other = waiting
+        .get(to[s] * vertices + a)
+        ?.find((t) => partner[t] < 0 && (!equal || label[t] === label[s]));
       if (other === undefined || other === s) return;
       partner[s] = other;
       partner[other] = s;
@@ -95,15 +112,20 @@ function tell(mesh: Mesh, edge: number[], partner: Int32Array, loose: number[], 
   const bridged = partner.findIndex((other) => other >= 0);
   if (bridged >= 0) {
     findings.push({
-      code: 'outlines.crack-bridged', severity: 'info', count: partner.filter((other) => other >= 0).length / 2,
+      code: 'outlines.crack-bridged',
+      severity: 'info',
+      count: partner.filter((other) => other >= 0).length / 2,
       message: `outlines run across cracks up to ${crackMm} mm wide as if the mesh were closed there`,
       whereMm: where(bridged),
     });
   }
   if (loose.length > 0) {
     findings.push({
-      code: 'outlines.open-border', severity: 'warning', count: loose.length,
-      message: 'outlines follow open edges of the mesh: the surface ends there, so the border is not one of class',
+      code: 'outlines.open-border',
+      severity: 'warning',
+      count: loose.length,
+      message:
+        'outlines follow open edges of the mesh: the surface ends there, so the border is not one of class',
       whereMm: where(loose[0]),
     });
   }

@@ -6,14 +6,22 @@ import { sidesOfArc } from '../core/arc-sides.js';
  * @param out x and y in turn
  */
 export function flattenBulge(
-  ax: number, ay: number, bx: number, by: number, bulge: number, toleranceMm: number, out: number[],
+  ax: number,
+  ay: number,
+  bx: number,
+  by: number,
+  bulge: number,
+  toleranceMm: number,
+  out: number[],
 ): void {
   if (bulge === 0) return;
   // Centre: from the chord's middle, across it by (1 - bulge²) / (4 bulge) of its length.
   const shift = (1 - bulge * bulge) / (4 * bulge);
-  const cx = (ax + bx) / 2 - shift * (by - ay), cy = (ay + by) / 2 + shift * (bx - ax);
+  const cx = (ax + bx) / 2 - shift * (by - ay),
+    cy = (ay + by) / 2 + shift * (bx - ax);
   const radius = Math.sqrt((ax - cx) ** 2 + (ay - cy) ** 2);
-  const first = Math.atan2(ay - cy, ax - cx), sweep = 4 * Math.atan(bulge);
+  const first = Math.atan2(ay - cy, ax - cx),
+    sweep = 4 * Math.atan(bulge);
   const sides = sidesOfArc(radius, sweep, toleranceMm);
   for (let s = 1; s < sides; s++) {
     const angle = first + (sweep * s) / sides;

@@ -30,7 +30,9 @@ interface HighRing {
  * Rings come out by region, then larger area first, each beginning at its lowest point by x, then y.
  */
 export function cleanRings(
-  outlines: Outlines, clipper: Clipper, mayCover: (region: number) => boolean = () => true,
+  outlines: Outlines,
+  clipper: Clipper,
+  mayCover: (region: number) => boolean = () => true,
 ): Outlines {
   const byRegion = new Map<number, HighRing[]>();
   outlines.regionOfRing.forEach((region, r) => {
@@ -38,7 +40,8 @@ export function cleanRings(
     if (to - from < 3 || !mayCover(region)) return;
     const ring = { plan: outlines.points.slice(2 * from, 2 * to), heights: outlines.heights.slice(from, to) };
     const list = byRegion.get(region);
-    if (list) list.push(ring); else byRegion.set(region, [ring]);
+    if (list) list.push(ring);
+    else byRegion.set(region, [ring]);
   });
   const regions = [...byRegion.keys()].sort((a, b) => a - b);
   return pack(regions.map((region) => ({ region, rings: cleanRegion(byRegion.get(region) ?? [], clipper) })));
@@ -46,7 +49,13 @@ export function cleanRings(
 
 function cleanRegion(rings: HighRing[], clipper: Clipper): HighRing[] {
   const turned = upright(rings);
-  const clean = meet(turned.map((ring) => ring.plan), SLIVER_MM) || !isNested(turned) ? untangle(turned, clipper) : turned;
+  const clean =
+    meet(
+      turned.map((ring) => ring.plan),
+      SLIVER_MM,
+    ) || !isNested(turned)
+      ? untangle(turned, clipper)
+      : turned;
   const sized = clean.map((ring) => ({ ring: fromLowest(ring), area: Math.abs(ringArea(ring.plan)) }));
   return sized
     .sort((a, b) => b.area - a.area || a.ring.plan[0] - b.ring.plan[0] || a.ring.plan[1] - b.ring.plan[1])
@@ -123,31 +132,39 @@ function onGrid(rings: readonly HighRing[]): Float64Array[] {
 function untangle(rings: readonly HighRing[], clipper: Clipper): HighRing[] {
   // Walls seen edge on leave thousands of hairs, which drawing in would drop, were it not for the memory it
   // takes.
-  const covered = clipper.resolve(onGrid(rings), 'NonZero')
+  const covered = clipper
+    .resolve(onGrid(rings), 'NonZero')
     .filter((plan) => 4 * Math.abs(ringArea(plan)) > SLIVER_MM * ringLength(plan));
   const shrunk = clipper.offset(covered, -SLIVER_MM / 2, 'miter', SLIVER_MM);
   const full = clipper.offset(shrunk, SLIVER_MM / 2, 'miter', SLIVER_MM);
   const opened = meet(full, 0) ? clipper.offset(shrunk, SLIVER_MM / 2 - APART_MM, 'miter', SLIVER_MM) : full;
   const lift = heightsFrom(rings);
-  return opened.map(lift).flatMap(splitAtRepeats)
+  return opened
+    .map(lift)
+    .flatMap(splitAtRepeats)
     .filter(({ plan }) => plan.length >= 6 && 2 * Math.abs(ringArea(plan)) > SLIVER_MM * ringLength(plan));
 }
 
 /** Gives each point of a clipped ring the height of the nearest point of the border. */
 function heightsFrom(rings: readonly HighRing[]): (plan: Float64Array) => HighRing {
-  const known = rings.flatMap(({ plan, heights }) => (
-    [...heights].map((z, i) => ({ x: plan[2 * i], y: plan[2 * i + 1], z }))));
+  const known = rings.flatMap(({ plan, heights }) =>
+    [...heights].map((z, i) => ({ x: plan[2 * i], y: plan[2 * i + 1], z })),
+  );
   known.sort((a, b) => a.x - b.x || a.y - b.y || b.z - a.z);
   const nearest = (x: number, y: number) => {
-    let from = 0, to = known.length;
+    let from = 0,
+      to = known.length;
     while (from < to) {
       const middle = (from + to) >> 1;
-      if (known[middle].x < x) from = middle + 1; else to = middle;
+      if (known[middle].x < x) from = middle + 1;
+      else to = middle;
     }
-    let best = known[Math.min(from, known.length - 1)], square = Infinity;
+    let best = known[Math.min(from, known.length - 1)],
+      square = Infinity;
     const look = (i: number): boolean => {
       const one = known[i];
-      const dx = one.x - x, dy = one.y - y;
+      const dx = one.x - x,
+        dy = one.y - y;
       if (dx * dx > square) return false;
       if (dx * dx + dy * dy < square) [best, square] = [one, dx * dx + dy * dy];
       return true;
@@ -157,7 +174,8 @@ function heightsFrom(rings: readonly HighRing[]): (plan: Float64Array) => HighRi
     return best.z;
   };
   return (plan) => ({
-    plan, heights: Float64Array.from({ length: plan.length / 2 }, (_, i) => nearest(plan[2 * i], plan[2 * i + 1])),
+    plan,
+    heights: Float64Array.from({ length: plan.length / 2 }, (_, i) => nearest(plan[2 * i], plan[2 * i + 1])),
   });
 }
 
@@ -191,7 +209,8 @@ function fromLowest({ plan, heights }: HighRing): HighRing {
   for (let i = 2; i < plan.length; i += 2) {
     if (plan[i] < plan[low] || (plan[i] === plan[low] && plan[i + 1] < plan[low + 1])) low = i;
   }
-  const turned = new Float64Array(plan.length), lifted = new Float64Array(heights.length);
+  const turned = new Float64Array(plan.length),
+    lifted = new Float64Array(heights.length);
   turned.set(plan.subarray(low));
   turned.set(plan.subarray(0, low), plan.length - low);
   lifted.set(heights.subarray(low / 2));
@@ -202,8 +221,11 @@ function fromLowest({ plan, heights }: HighRing): HighRing {
 function pack(regions: readonly { region: number; rings: HighRing[] }[]): Outlines {
   const rings = regions.flatMap(({ region, rings: own }) => own.map((ring) => ({ region, ring })));
   const start = new Uint32Array(rings.length + 1);
-  rings.forEach(({ ring }, r) => { start[r + 1] = start[r] + ring.heights.length; });
-  const points = new Float64Array(2 * start[rings.length]), heights = new Float64Array(start[rings.length]);
+  rings.forEach(({ ring }, r) => {
+    start[r + 1] = start[r] + ring.heights.length;
+  });
+  const points = new Float64Array(2 * start[rings.length]),
+    heights = new Float64Array(start[rings.length]);
   rings.forEach(({ ring }, r) => {
     points.set(ring.plan, 2 * start[r]);
     heights.set(ring.heights, start[r]);

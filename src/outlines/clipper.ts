@@ -37,16 +37,27 @@ const MITER_LIMIT = 4;
 function clipperOf({ Clipper: library, EndType, FillRule, JoinType }: Library): Clipper {
   const { EvenOdd, NonZero } = FillRule;
   return {
-    resolve: (rings, rule) => inFrame(rings, [], (paths) => library.unionD(paths, [], FillRule[rule], DECIMALS)),
-    unite: (a, b) => inFrame(a, b, (left, right) => library.unionD(plain(left), plain(right), NonZero, DECIMALS)),
+    resolve: (rings, rule) =>
+      inFrame(rings, [], (paths) => library.unionD(paths, [], FillRule[rule], DECIMALS)),
+    unite: (a, b) =>
+      inFrame(a, b, (left, right) => library.unionD(plain(left), plain(right), NonZero, DECIMALS)),
     intersect: (a, b) => inFrame(a, b, (left, right) => library.intersectD(left, right, EvenOdd, DECIMALS)),
     subtract: (a, b) => inFrame(a, b, (left, right) => library.differenceD(left, right, EvenOdd, DECIMALS)),
     offset: (rings, byMm, join, arcToleranceMm) => {
-      if (!(arcToleranceMm > 0)) throw new RangeError(`offset: arc tolerance ${arcToleranceMm}, expected above 0`);
+      if (!(arcToleranceMm > 0))
+        throw new RangeError(`offset: arc tolerance ${arcToleranceMm}, expected above 0`);
       const kind = join === 'round' ? JoinType.Round : JoinType.Miter;
-      return inFrame(rings, [], (paths) => library.inflatePathsD(
-        plain(paths), byMm, kind, EndType.Polygon, MITER_LIMIT, DECIMALS, arcToleranceMm,
-      ));
+      return inFrame(rings, [], (paths) =>
+        library.inflatePathsD(
+          plain(paths),
+          byMm,
+          kind,
+          EndType.Polygon,
+          MITER_LIMIT,
+          DECIMALS,
+          arcToleranceMm,
+        ),
+      );
     },
   };
 
@@ -63,13 +74,23 @@ function clipperOf({ Clipper: library, EndType, FillRule, JoinType }: Library): 
 
 function inFrame(a: Rings, b: Rings, work: (a: PathsD, b: PathsD) => PathsD): Float64Array[] {
   const [cx, cy] = middle([...a, ...b]);
-  const pathsOf = (rings: Rings): PathsD => rings.map((ring) => Array.from({ length: ring.length / 2 }, (_, i) => {
-    const x = ring[2 * i] - cx, y = ring[2 * i + 1] - cy;
-    return { x: ODD_TURN_COS * x - ODD_TURN_SIN * y, y: ODD_TURN_SIN * x + ODD_TURN_COS * y };
-  }));
+  const pathsOf = (rings: Rings): PathsD =>
+    rings.map((ring) =>
+      Array.from({ length: ring.length / 2 }, (_, i) => {
+        const x = ring[2 * i] - cx,
+          y = ring[2 * i + 1] - cy;
+        return { x: ODD_TURN_COS * x - ODD_TURN_SIN * y, y: ODD_TURN_SIN * x + ODD_TURN_COS * y };
+      }),
+    );
   return work(pathsOf(a), pathsOf(b))
-    .map((path) => Float64Array.from(path.flatMap(({ x, y }) => (
-      [rounded(ODD_TURN_COS * x + ODD_TURN_SIN * y + cx), rounded(ODD_TURN_COS * y - ODD_TURN_SIN * x + cy)]))))
+    .map((path) =>
+      Float64Array.from(
+        path.flatMap(({ x, y }) => [
+          rounded(ODD_TURN_COS * x + ODD_TURN_SIN * y + cx),
+          rounded(ODD_TURN_COS * y - ODD_TURN_SIN * x + cy),
+        ]),
+      ),
+    )
     .filter((ring) => ring.length >= 6 && ringArea(ring) !== 0);
 }
 
@@ -79,7 +100,8 @@ function inFrame(a: Rings, b: Rings, work: (a: PathsD, b: PathsD) => PathsD): Fl
 const rounded = (mm: number): number => Math.round(mm * 1e5) / 1e5 + 0;
 
 function middle(rings: Rings): [number, number] {
-  const low = [Infinity, Infinity], high = [-Infinity, -Infinity];
+  const low = [Infinity, Infinity],
+    high = [-Infinity, -Infinity];
   for (const ring of rings) {
     for (let i = 0; i < ring.length; i++) {
       low[i % 2] = Math.min(low[i % 2], ring[i]);

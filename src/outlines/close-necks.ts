@@ -29,30 +29,47 @@ export interface ClosedNecks {
 export function closeNecks(rings: Rings, name: string, clipper: Clipper, options: NeckOptions): ClosedNecks {
   const { stepovers, stepoverMm, toleranceMm } = options;
   const width = stepovers * stepoverMm;
-  if (!(width >= 0)) throw new RangeError(`closeNecks: width ${stepovers} x ${stepoverMm} mm, expected 0 or more`);
+  if (!(width >= 0))
+    throw new RangeError(`closeNecks: width ${stepovers} x ${stepoverMm} mm, expected 0 or more`);
   if (width === 0 || rings.length === 0) return { rings, findings: [] };
   const by = (list: Rings, mm: number) => offsetRings(list, mm, clipper, toleranceMm);
   const filled = by(by(rings, width / 2), -width / 2);
   const parted = by(by(filled, -width / 2), width / 2);
   const findings = [
-    tell('outlines.neck-closed', `gaps narrower than ${width} mm in ${name} are filled`,
-      wide(clipper.subtract(filled, rings), toleranceMm, clipper)),
-    tell('outlines.neck-opened', `necks and strips narrower than ${width} mm are cut out of ${name}`,
-      wide(clipper.subtract(filled, parted), toleranceMm, clipper)),
+    tell(
+      'outlines.neck-closed',
+      `gaps narrower than ${width} mm in ${name} are filled`,
+      wide(clipper.subtract(filled, rings), toleranceMm, clipper),
+    ),
+    tell(
+      'outlines.neck-opened',
+      `necks and strips narrower than ${width} mm are cut out of ${name}`,
+      wide(clipper.subtract(filled, parted), toleranceMm, clipper),
+    ),
   ];
   return { rings: parted, findings: findings.flat() };
 }
 
 /** What is left of a difference without the hair that rounding and chords leave along every border. */
 function wide(rings: Rings, toleranceMm: number, clipper: Clipper): Rings {
-  return clipper.offset(clipper.offset(rings, -2 * toleranceMm, 'miter', toleranceMm), 2 * toleranceMm, 'miter', toleranceMm);
+  return clipper.offset(
+    clipper.offset(rings, -2 * toleranceMm, 'miter', toleranceMm),
+    2 * toleranceMm,
+    'miter',
+    toleranceMm,
+  );
 }
 
 function tell(code: string, what: string, moved: Rings): Finding[] {
   if (moved.length === 0) return [];
   const area = moved.reduce((sum, ring) => sum + ringArea(ring), 0);
-  return [{
-    code, severity: 'info', message: `${what}: ${Number(area.toPrecision(4))} mm² in plan`,
-    count: moved.filter((ring) => ringArea(ring) > 0).length, whereMm: null,
-  }];
+  return [
+    {
+      code,
+      severity: 'info',
+      message: `${what}: ${Number(area.toPrecision(4))} mm² in plan`,
+      count: moved.filter((ring) => ringArea(ring) > 0).length,
+      whereMm: null,
+    },
+  ];
 }

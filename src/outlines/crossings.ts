@@ -14,15 +14,23 @@ const MOST_STRIPS = 512;
  * @param flags (S) pairs whose flags do not add up to `all` bits are passed over; absent: none are
  */
 export function findCrossings(
-  segments: Segments, hairMm: number, visit: (s: number, t: number) => boolean,
+  segments: Segments,
+  hairMm: number,
+  visit: (s: number, t: number) => boolean,
   flags?: { readonly of: Uint8Array; readonly all: number },
 ): void {
   const count = segments.length / 4;
-  const left = new Float64Array(count), right = new Float64Array(count);
-  const low = new Float64Array(count), high = new Float64Array(count);
-  let bottom = Infinity, top = -Infinity;
+  const left = new Float64Array(count),
+    right = new Float64Array(count);
+  const low = new Float64Array(count),
+    high = new Float64Array(count);
+  let bottom = Infinity,
+    top = -Infinity;
   for (let s = 0; s < count; s++) {
-    const ax = segments[4 * s], ay = segments[4 * s + 1], bx = segments[4 * s + 2], by = segments[4 * s + 3];
+    const ax = segments[4 * s],
+      ay = segments[4 * s + 1],
+      bx = segments[4 * s + 2],
+      by = segments[4 * s + 3];
     left[s] = Math.min(ax, bx);
     right[s] = Math.max(ax, bx) + hairMm;
     low[s] = Math.min(ay, by) - hairMm / 2;
@@ -31,7 +39,8 @@ export function findCrossings(
     top = Math.max(top, high[s]);
   }
   const strips = top > bottom ? Math.min(MOST_STRIPS, Math.ceil(Math.sqrt(count))) : 1;
-  const stripOf = (y: number): number => Math.min(strips - 1, Math.max(0, Math.floor((strips * (y - bottom)) / (top - bottom)) || 0));
+  const stripOf = (y: number): number =>
+    Math.min(strips - 1, Math.max(0, Math.floor((strips * (y - bottom)) / (top - bottom)) || 0));
   const order = Array.from(left, (_, s) => s).sort((a, b) => left[a] - left[b] || a - b);
   const inStrip: number[][] = Array.from({ length: strips }, () => []);
   for (const s of order) for (let i = stripOf(low[s]); i <= stripOf(high[s]); i++) inStrip[i].push(s);
@@ -51,33 +60,66 @@ export function findCrossings(
 }
 
 function meet(p: Segments, s: number, t: number, hair: number): boolean {
-  const i = 4 * s, j = 4 * t;
-  const ax = p[i], ay = p[i + 1], bx = p[i + 2], by = p[i + 3];
-  const cx = p[j], cy = p[j + 1], dx = p[j + 2], dy = p[j + 3];
-  const aIsC = ax === cx && ay === cy, aIsD = ax === dx && ay === dy;
-  const bIsC = bx === cx && by === cy, bIsD = bx === dx && by === dy;
+  const i = 4 * s,
+    j = 4 * t;
+  const ax = p[i],
+    ay = p[i + 1],
+    bx = p[i + 2],
+    by = p[i + 3];
+  const cx = p[j],
+    cy = p[j + 1],
+    dx = p[j + 2],
+    dy = p[j + 3];
+  const aIsC = ax === cx && ay === cy,
+    aIsD = ax === dx && ay === dy;
+  const bIsC = bx === cx && by === cy,
+    bIsD = bx === dx && by === dy;
   if ((aIsC && bIsD) || (aIsD && bIsC)) return true;
   if (aIsC) return overlapBeyond(ax, ay, bx, by, dx, dy, hair);
   if (aIsD) return overlapBeyond(ax, ay, bx, by, cx, cy, hair);
   if (bIsC) return overlapBeyond(bx, by, ax, ay, dx, dy, hair);
   if (bIsD) return overlapBeyond(bx, by, ax, ay, cx, cy, hair);
-  const abc = (bx - ax) * (cy - ay) - (by - ay) * (cx - ax), abd = (bx - ax) * (dy - ay) - (by - ay) * (dx - ax);
-  const cda = (dx - cx) * (ay - cy) - (dy - cy) * (ax - cx), cdb = (dx - cx) * (by - cy) - (dy - cy) * (bx - cx);
+  const abc = (bx - ax) * (cy - ay) - (by - ay) * (cx - ax),
+    abd = (bx - ax) * (dy - ay) - (by - ay) * (dx - ax);
+  const cda = (dx - cx) * (ay - cy) - (dy - cy) * (ax - cx),
+    cdb = (dx - cx) * (by - cy) - (dy - cy) * (bx - cx);
   if (abc > 0 !== abd > 0 && cda > 0 !== cdb > 0 && abc !== abd && cda !== cdb) return true;
-  return nearSegment(ax, ay, cx, cy, dx, dy, hair) || nearSegment(bx, by, cx, cy, dx, dy, hair)
-    || nearSegment(cx, cy, ax, ay, bx, by, hair) || nearSegment(dx, dy, ax, ay, bx, by, hair);
+  return (
+    nearSegment(ax, ay, cx, cy, dx, dy, hair) ||
+    nearSegment(bx, by, cx, cy, dx, dy, hair) ||
+    nearSegment(cx, cy, ax, ay, bx, by, hair) ||
+    nearSegment(dx, dy, ax, ay, bx, by, hair)
+  );
 }
 
 /** Two segments that leave the point o, for p and for q, meet again only if they run the same way. */
-function overlapBeyond(ox: number, oy: number, px: number, py: number, qx: number, qy: number, hair: number): boolean {
+function overlapBeyond(
+  ox: number,
+  oy: number,
+  px: number,
+  py: number,
+  qx: number,
+  qy: number,
+  hair: number,
+): boolean {
   if ((px - ox) * (qx - ox) + (py - oy) * (qy - oy) <= 0) return false;
   return nearSegment(px, py, ox, oy, qx, qy, hair) || nearSegment(qx, qy, ox, oy, px, py, hair);
 }
 
-function nearSegment(x: number, y: number, ax: number, ay: number, bx: number, by: number, limit: number): boolean {
-  const ux = bx - ax, uy = by - ay;
+function nearSegment(
+  x: number,
+  y: number,
+  ax: number,
+  ay: number,
+  bx: number,
+  by: number,
+  limit: number,
+): boolean {
+  const ux = bx - ax,
+    uy = by - ay;
   const square = ux * ux + uy * uy;
   const t = square > 0 ? Math.min(1, Math.max(0, ((x - ax) * ux + (y - ay) * uy) / square)) : 0;
-  const dx = x - ax - t * ux, dy = y - ay - t * uy;
+  const dx = x - ax - t * ux,
+    dy = y - ay - t * uy;
   return dx * dx + dy * dy <= limit * limit;
 }

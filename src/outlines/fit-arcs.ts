@@ -36,8 +36,9 @@ export function fitArcs(ring: Float64Array, options: FitOptions = FIT_DEFAULTS):
   if (circle !== null) return circle;
   const turned = fromLongestSide(ring);
   const count = ring.length / 2;
-  const points: number[] = [], bulges: number[] = [];
-  for (let i = 0; i < count;) {
+  const points: number[] = [],
+    bulges: number[] = [];
+  for (let i = 0; i < count; ) {
     const { last, bulge } = longestArc(turned, i, options);
     points.push(turned[2 * i], turned[2 * i + 1]);
     bulges.push(bulge);
@@ -50,7 +51,8 @@ export function fitArcs(ring: Float64Array, options: FitOptions = FIT_DEFAULTS):
  * The ring with its first point repeated, beginning where its longest side does: at a joint, if it has any.
  */
 function fromLongestSide(ring: Float64Array): Float64Array {
-  let first = 0, longest = -1;
+  let first = 0,
+    longest = -1;
   for (let i = 0; i < ring.length; i += 2) {
     const j = (i + 2) % ring.length;
     const square = (ring[j] - ring[i]) ** 2 + (ring[j + 1] - ring[i + 1]) ** 2;
@@ -63,7 +65,11 @@ function fromLongestSide(ring: Float64Array): Float64Array {
 }
 
 /** The arc from point `first` that reaches furthest; else the straight side to the next point. */
-function longestArc(points: Float64Array, first: number, options: FitOptions): { last: number; bulge: number } {
+function longestArc(
+  points: Float64Array,
+  first: number,
+  options: FitOptions,
+): { last: number; bulge: number } {
   const end = points.length / 2 - 1;
   let best = { last: first + 1, bulge: 0 };
   if (first + FEWEST_SIDES > end) return best;
@@ -73,13 +79,15 @@ function longestArc(points: Float64Array, first: number, options: FitOptions): {
     return bulge !== null;
   };
   if (!grow(first + FEWEST_SIDES)) return best;
-  let stride = FEWEST_SIDES, bad = end + 1;
+  let stride = FEWEST_SIDES,
+    bad = end + 1;
   for (; first + 2 * stride < bad; stride *= 2) {
     if (!grow(first + 2 * stride)) bad = first + 2 * stride;
   }
-  for (let good = best.last; bad - good > 1;) {
+  for (let good = best.last; bad - good > 1; ) {
     const middle = (good + bad) >> 1;
-    if (grow(middle)) good = middle; else bad = middle;
+    if (grow(middle)) good = middle;
+    else bad = middle;
   }
   return best;
 }
@@ -90,22 +98,31 @@ function longestArc(points: Float64Array, first: number, options: FitOptions): {
  * centre (0, k), and x² + y² − 2 k y = c² is linear in k: the algebraic least-squares fit.
  */
 function arcThrough(points: Float64Array, first: number, last: number, options: FitOptions): number | null {
-  const ax = points[2 * first], ay = points[2 * first + 1];
-  const dx = points[2 * last] - ax, dy = points[2 * last + 1] - ay;
+  const ax = points[2 * first],
+    ay = points[2 * first + 1];
+  const dx = points[2 * last] - ax,
+    dy = points[2 * last + 1] - ay;
   const chord = Math.sqrt(dx * dx + dy * dy);
   if (chord === 0) return null;
-  const ux = dx / chord, uy = dy / chord, c = chord / 2;
-  let above = 0, below = 0;
+  const ux = dx / chord,
+    uy = dy / chord,
+    c = chord / 2;
+  let above = 0,
+    below = 0;
   for (let i = first + 1; i < last; i++) {
-    const px = points[2 * i] - ax, py = points[2 * i + 1] - ay;
-    const x = px * ux + py * uy - c, y = py * ux - px * uy;
+    const px = points[2 * i] - ax,
+      py = points[2 * i + 1] - ay;
+    const x = px * ux + py * uy - c,
+      y = py * ux - px * uy;
     above += y * (x * x + y * y - c * c);
     below += 2 * y * y;
   }
   if (below === 0) return null;
-  const k = above / below, radius = Math.sqrt(k * k + c * c);
+  const k = above / below,
+    radius = Math.sqrt(k * k + c * c);
   if (radius > options.largestRadiusMm) return null;
-  const centreX = ax + c * ux - k * uy, centreY = ay + c * uy + k * ux;
+  const centreX = ax + c * ux - k * uy,
+    centreY = ay + c * uy + k * ux;
   const sweep = sweepAlong(points, first, last, centreX, centreY, radius, options.toleranceMm);
   // The fit knows only one of the two arcs over the chord: half a turn at most.
   return sweep === null || Math.abs(sweep) > Math.PI * (1 + 1e-6) ? null : Math.tan(sweep / 4);
@@ -114,17 +131,26 @@ function arcThrough(points: Float64Array, first: number, last: number, options: 
 /** Turn about the centre from `first` to `last`; null if a point or the middle of a side is off the circle, or if
  * the way goes back and forth. */
 function sweepAlong(
-  points: Float64Array, first: number, last: number, cx: number, cy: number, radius: number, tolerance: number,
+  points: Float64Array,
+  first: number,
+  last: number,
+  cx: number,
+  cy: number,
+  radius: number,
+  tolerance: number,
 ): number | null {
   let sweep = 0;
   for (let i = first; i < last; i++) {
-    const ax = points[2 * i] - cx, ay = points[2 * i + 1] - cy;
-    const bx = points[2 * i + 2] - cx, by = points[2 * i + 3] - cy;
-    const mx = (ax + bx) / 2, my = (ay + by) / 2;
+    const ax = points[2 * i] - cx,
+      ay = points[2 * i + 1] - cy;
+    const bx = points[2 * i + 2] - cx,
+      by = points[2 * i + 3] - cy;
+    const mx = (ax + bx) / 2,
+      my = (ay + by) / 2;
     if (Math.abs(Math.sqrt(bx * bx + by * by) - radius) > tolerance) return null;
     if (Math.abs(Math.sqrt(mx * mx + my * my) - radius) > tolerance) return null;
     const step = Math.atan2(ax * by - ay * bx, ax * bx + ay * by);
-    if (step === 0 || step > 0 !== sweep >= 0 && sweep !== 0) return null;
+    if (step === 0 || (step > 0 !== sweep >= 0 && sweep !== 0)) return null;
     sweep += step;
   }
   return sweep;
@@ -143,17 +169,29 @@ function wholeCircle(ring: Float64Array, options: FitOptions): ArcPath | null {
   const sweep = sweepAlong(closed, 0, count, x, y, radius, options.toleranceMm);
   if (sweep === null || Math.abs(Math.abs(sweep) - 2 * Math.PI) > 1e-6) return null;
   const bulge = Math.sign(sweep);
-  return { points: Float64Array.of(x - radius, y, x + radius, y), bulges: Float64Array.of(bulge, bulge), closed: true };
+  return {
+    points: Float64Array.of(x - radius, y, x + radius, y),
+    bulges: Float64Array.of(bulge, bulge),
+    closed: true,
+  };
 }
 
 /** Algebraic least-squares circle about the mean point (Kåsa 1976, doi:10.1109/TIM.1976.6312298). */
 function fitCircle(ring: Float64Array): { x: number; y: number; radius: number } {
   const count = ring.length / 2;
-  let mx = 0, my = 0;
+  let mx = 0,
+    my = 0;
   for (let i = 0; i < ring.length; i += 2) [mx, my] = [mx + ring[i] / count, my + ring[i + 1] / count];
-  let xx = 0, xy = 0, yy = 0, xq = 0, yq = 0, q = 0;
+  let xx = 0,
+    xy = 0,
+    yy = 0,
+    xq = 0,
+    yq = 0,
+    q = 0;
   for (let i = 0; i < ring.length; i += 2) {
-    const x = ring[i] - mx, y = ring[i + 1] - my, square = x * x + y * y;
+    const x = ring[i] - mx,
+      y = ring[i + 1] - my,
+      square = x * x + y * y;
     xx += x * x;
     xy += x * y;
     yy += y * y;
@@ -162,7 +200,8 @@ function fitCircle(ring: Float64Array): { x: number; y: number; radius: number }
     q += square;
   }
   const determinant = 2 * (xx * yy - xy * xy);
-  const cx = (xq * yy - yq * xy) / determinant, cy = (yq * xx - xq * xy) / determinant;
+  const cx = (xq * yy - yq * xy) / determinant,
+    cy = (yq * xx - xq * xy) / determinant;
   return { x: mx + cx, y: my + cy, radius: Math.sqrt(cx * cx + cy * cy + q / count) };
 }
 
@@ -176,7 +215,15 @@ export function flattenArcs({ points, bulges, closed }: ArcPath, toleranceMm: nu
     const j = (i + 1) % count;
     flat.push(points[2 * i], points[2 * i + 1]);
     if (j === 0 && !closed) break;
-    flattenBulge(points[2 * i], points[2 * i + 1], points[2 * j], points[2 * j + 1], bulges[i], toleranceMm, flat);
+    flattenBulge(
+      points[2 * i],
+      points[2 * i + 1],
+      points[2 * j],
+      points[2 * j + 1],
+      bulges[i],
+      toleranceMm,
+      flat,
+    );
   }
   return Float64Array.from(flat);
 }

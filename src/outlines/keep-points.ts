@@ -12,7 +12,12 @@ const CORNER_SCALE = 5;
  * @param kept (P) set to 1 where a point stays
  */
 export function keepPoints(
-  points: Float64Array, from: number, to: number, closed: boolean, tolerance: number, kept: Uint8Array,
+  points: Float64Array,
+  from: number,
+  to: number,
+  closed: boolean,
+  tolerance: number,
+  kept: Uint8Array,
 ): void {
   const count = to - from;
   // A closed chain is walked once round, back to its first point.
@@ -22,7 +27,7 @@ export function keepPoints(
   if (closed && anchors.length === 2) anchors.splice(1, 0, farthest(points, at, steps));
   for (let a = 0; a + 1 < anchors.length; a++) {
     kept[at(anchors[a])] = 1;
-    for (let step = anchors[a]; step < anchors[a + 1];) {
+    for (let step = anchors[a]; step < anchors[a + 1]; ) {
       step = reach(points, at, step, anchors[a + 1], tolerance);
       kept[at(step)] = 1;
     }
@@ -32,7 +37,11 @@ export function keepPoints(
 
 /** The last step up to `limit` that a straight side from `first` can go to: doubled strides, then halved. */
 function reach(
-  points: Float64Array, at: (step: number) => number, first: number, limit: number, tolerance: number,
+  points: Float64Array,
+  at: (step: number) => number,
+  first: number,
+  limit: number,
+  tolerance: number,
 ): number {
   const fits = (last: number) => {
     for (let i = first + 1; i < last; i++) {
@@ -40,24 +49,33 @@ function reach(
     }
     return true;
   };
-  let good = first + 1, bad = limit + 1;
+  let good = first + 1,
+    bad = limit + 1;
   for (let stride = 2; first + stride < bad; stride *= 2) {
-    if (fits(first + stride)) good = first + stride; else bad = first + stride;
+    if (fits(first + stride)) good = first + stride;
+    else bad = first + stride;
   }
   while (bad - good > 1) {
     const middle = (good + bad) >> 1;
-    if (fits(middle)) good = middle; else bad = middle;
+    if (fits(middle)) good = middle;
+    else bad = middle;
   }
   return good;
 }
 
 /** Steps where the coarsely simplified chain turns sharply (farthest-point splitting, iterative). */
-function corners(points: Float64Array, at: (step: number) => number, steps: number, tolerance: number): number[] {
+function corners(
+  points: Float64Array,
+  at: (step: number) => number,
+  steps: number,
+  tolerance: number,
+): number[] {
   const coarse = new Set<number>([0, steps]);
   const stack: [number, number][] = [[0, steps]];
   for (let range = stack.pop(); range; range = stack.pop()) {
     const [first, last] = range;
-    let far = -1, worst = tolerance;
+    let far = -1,
+      worst = tolerance;
     for (let i = first + 1; i < last; i++) {
       const off = offLine(points, at(first), at(last), at(i));
       if (off > worst) [far, worst] = [i, off];
@@ -67,12 +85,17 @@ function corners(points: Float64Array, at: (step: number) => number, steps: numb
     stack.push([first, far], [far, last]);
   }
   const order = [...coarse].sort((a, b) => a - b);
-  return order.filter((step, i) => (
-    i > 0 && i + 1 < order.length && turn(points, at(order[i - 1]), at(step), at(order[i + 1])) > CORNER_RAD));
+  return order.filter(
+    (step, i) =>
+      i > 0 &&
+      i + 1 < order.length &&
+      turn(points, at(order[i - 1]), at(step), at(order[i + 1])) > CORNER_RAD,
+  );
 }
 
 function farthest(points: Float64Array, at: (step: number) => number, steps: number): number {
-  let far = 1, worst = -1;
+  let far = 1,
+    worst = -1;
   for (let i = 1; i < steps; i++) {
     const off = offLine(points, at(0), at(0), at(i));
     if (off > worst) [far, worst] = [i, off];
@@ -85,7 +108,8 @@ function keepThree(points: Float64Array, from: number, to: number, kept: Uint8Ar
   const own: number[] = [];
   for (let i = from; i < to; i++) if (kept[i]) own.push(i);
   if (own.length >= 3) return;
-  let far = -1, worst = -1;
+  let far = -1,
+    worst = -1;
   for (let i = from; i < to; i++) {
     const off = kept[i] ? -1 : offLine(points, own[0], own[own.length - 1], i);
     if (off > worst) [far, worst] = [i, off];
@@ -95,22 +119,30 @@ function keepThree(points: Float64Array, from: number, to: number, kept: Uint8Ar
 
 /** Angle in space by which the way a, b, c turns at b, radians. */
 function turn(points: Float64Array, a: number, b: number, c: number): number {
-  const ux = points[3 * b] - points[3 * a], uy = points[3 * b + 1] - points[3 * a + 1];
+  const ux = points[3 * b] - points[3 * a],
+    uy = points[3 * b + 1] - points[3 * a + 1];
   const uz = points[3 * b + 2] - points[3 * a + 2];
-  const vx = points[3 * c] - points[3 * b], vy = points[3 * c + 1] - points[3 * b + 1];
+  const vx = points[3 * c] - points[3 * b],
+    vy = points[3 * c + 1] - points[3 * b + 1];
   const vz = points[3 * c + 2] - points[3 * b + 2];
-  const cx = uy * vz - uz * vy, cy = uz * vx - ux * vz, cz = ux * vy - uy * vx;
+  const cx = uy * vz - uz * vy,
+    cy = uz * vx - ux * vz,
+    cz = ux * vy - uy * vx;
   return Math.atan2(Math.sqrt(cx * cx + cy * cy + cz * cz), ux * vx + uy * vy + uz * vz);
 }
 
 /** Distance of point `i` from the straight side between points `a` and `b`, mm. */
 export function offLine(points: Float64Array, a: number, b: number, i: number): number {
-  const ux = points[3 * b] - points[3 * a], uy = points[3 * b + 1] - points[3 * a + 1];
+  const ux = points[3 * b] - points[3 * a],
+    uy = points[3 * b + 1] - points[3 * a + 1];
   const uz = points[3 * b + 2] - points[3 * a + 2];
-  const px = points[3 * i] - points[3 * a], py = points[3 * i + 1] - points[3 * a + 1];
+  const px = points[3 * i] - points[3 * a],
+    py = points[3 * i + 1] - points[3 * a + 1];
   const pz = points[3 * i + 2] - points[3 * a + 2];
   const square = ux * ux + uy * uy + uz * uz;
   const t = square > 0 ? Math.min(1, Math.max(0, (px * ux + py * uy + pz * uz) / square)) : 0;
-  const dx = px - t * ux, dy = py - t * uy, dz = pz - t * uz;
+  const dx = px - t * ux,
+    dy = py - t * uy,
+    dz = pz - t * uz;
   return Math.sqrt(dx * dx + dy * dy + dz * dz);
 }

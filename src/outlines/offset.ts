@@ -28,7 +28,10 @@ export interface CutterOutlines {
  * @param cutter DC: cutting diameter (ISO 13399), mm
  */
 export function cutterOutlines(
-  contact: Rings, cutter: { readonly DC: number }, clipper: Clipper, options: OffsetOptions = OFFSET_DEFAULTS,
+  contact: Rings,
+  cutter: { readonly DC: number },
+  clipper: Clipper,
+  options: OffsetOptions = OFFSET_DEFAULTS,
 ): CutterOutlines {
   if (!(cutter.DC > 0)) throw new RangeError(`cutterOutlines: DC ${cutter.DC}, expected above 0`);
   const radius = cutter.DC / 2;
@@ -44,10 +47,16 @@ export function cutterOutlines(
  * the tolerance are dropped. Simplified first: 100 000 points would take some 20 s, their simplified 1500 a
  * quarter.
  */
-export function offsetRings(rings: Rings, byMm: number, clipper: Clipper, toleranceMm: number): Float64Array[] {
+export function offsetRings(
+  rings: Rings,
+  byMm: number,
+  clipper: Clipper,
+  toleranceMm: number,
+): Float64Array[] {
   const simple = rings.map((ring) => simplifyRing(ring, toleranceMm / 4));
   // Growing rounds every vertex: what that adds is taken away again.
-  return clipper.offset(simple, byMm, 'round', toleranceMm / 4)
+  return clipper
+    .offset(simple, byMm, 'round', toleranceMm / 4)
     .filter((ring) => 2 * Math.abs(ringArea(ring)) > toleranceMm * ringLength(ring))
     .map((ring) => simplifyRing(ring, toleranceMm / 2));
 }

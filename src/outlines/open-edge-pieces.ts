@@ -17,13 +17,14 @@ export interface OpenEdgePieces {
  */
 export function openEdgePieces(mesh: Mesh, open: readonly number[], crackMm: number): OpenEdgePieces {
   const { triangles, positions } = mesh;
-  const end = (h: number) => triangles[h - (h % 3) + (h + 1) % 3];
+  const end = (h: number) => triangles[h - (h % 3) + ((h + 1) % 3)];
   const along = sortAlongLongest(positions, [...new Set(open.flatMap((h) => [triangles[h], end(h)]))]);
   const rootOf = mergeNear(positions, along, crackMm);
   const roots = { ...along, vertices: along.vertices.filter((v) => rootOf.get(v) === v) };
-  const pieces = { from: new Array<number>(), to: new Array<number>(), edge: new Array<number>() };
+  const pieces = { from: [] as number[], to: [] as number[], edge: [] as number[] };
   for (const h of open) {
-    const a = rootOf.get(triangles[h]) ?? triangles[h], b = rootOf.get(end(h)) ?? end(h);
+    const a = rootOf.get(triangles[h]) ?? triangles[h],
+      b = rootOf.get(end(h)) ?? end(h);
     const stops = [a, ...verticesOn(positions, roots, a, b, crackMm), b];
     for (let i = 0; i + 1 < stops.length; i++) {
       if (stops[i] === stops[i + 1]) continue;
@@ -43,7 +44,8 @@ interface Sorted {
 
 function sortAlongLongest(positions: Float64Array, vertices: number[]): Sorted {
   const extent = [0, 1, 2].map((axis) => {
-    let low = Infinity, high = -Infinity;
+    let low = Infinity,
+      high = -Infinity;
     for (const v of vertices) {
       low = Math.min(low, positions[3 * v + axis]);
       high = Math.max(high, positions[3 * v + axis]);
@@ -51,13 +53,17 @@ function sortAlongLongest(positions: Float64Array, vertices: number[]): Sorted {
     return high - low;
   });
   const axis = extent.indexOf(Math.max(...extent));
-  return { vertices: vertices.sort((a, b) => positions[3 * a + axis] - positions[3 * b + axis] || a - b), axis };
+  return {
+    vertices: vertices.sort((a, b) => positions[3 * a + axis] - positions[3 * b + axis] || a - b),
+    axis,
+  };
 }
 
 function mergeNear(positions: Float64Array, { vertices, axis }: Sorted, limit: number): Map<number, number> {
   const rootOf = new Map<number, number>();
   const distance = (a: number, b: number) => {
-    const dx = positions[3 * a] - positions[3 * b], dy = positions[3 * a + 1] - positions[3 * b + 1];
+    const dx = positions[3 * a] - positions[3 * b],
+      dy = positions[3 * a + 1] - positions[3 * b + 1];
     const dz = positions[3 * a + 2] - positions[3 * b + 2];
     return Math.sqrt(dx * dx + dy * dy + dz * dz);
   };
@@ -74,9 +80,17 @@ function mergeNear(positions: Float64Array, { vertices, axis }: Sorted, limit: n
 }
 
 /** Vertices strictly inside edge (a, b), in order along it. */
-function verticesOn(positions: Float64Array, { vertices, axis }: Sorted, a: number, b: number, limit: number): number[] {
+function verticesOn(
+  positions: Float64Array,
+  { vertices, axis }: Sorted,
+  a: number,
+  b: number,
+  limit: number,
+): number[] {
   const [ax, ay, az] = [positions[3 * a], positions[3 * a + 1], positions[3 * a + 2]];
-  const dx = positions[3 * b] - ax, dy = positions[3 * b + 1] - ay, dz = positions[3 * b + 2] - az;
+  const dx = positions[3 * b] - ax,
+    dy = positions[3 * b + 1] - ay,
+    dz = positions[3 * b + 2] - az;
   const length = Math.sqrt(dx * dx + dy * dy + dz * dz);
   const low = Math.min(positions[3 * a + axis], positions[3 * b + axis]) - limit;
   const high = Math.max(positions[3 * a + axis], positions[3 * b + axis]) + limit;
@@ -85,7 +99,9 @@ function verticesOn(positions: Float64Array, { vertices, axis }: Sorted, a: numb
     const v = vertices[i];
     if (positions[3 * v + axis] > high) break;
     if (v === a || v === b) continue;
-    const px = positions[3 * v] - ax, py = positions[3 * v + 1] - ay, pz = positions[3 * v + 2] - az;
+    const px = positions[3 * v] - ax,
+      py = positions[3 * v + 1] - ay,
+      pz = positions[3 * v + 2] - az;
     const t = (px * dx + py * dy + pz * dz) / length;
     const off = Math.sqrt(Math.max(0, px * px + py * py + pz * pz - t * t));
     if (t > limit && t < length - limit && off <= limit) found.push({ v, t });
@@ -93,11 +109,18 @@ function verticesOn(positions: Float64Array, { vertices, axis }: Sorted, a: numb
   return found.sort((p, q) => p.t - q.t || p.v - q.v).map((one) => one.v);
 }
 
-function firstAtLeast(positions: Float64Array, vertices: readonly number[], axis: number, low: number): number {
-  let from = 0, to = vertices.length;
+function firstAtLeast(
+  positions: Float64Array,
+  vertices: readonly number[],
+  axis: number,
+  low: number,
+): number {
+  let from = 0,
+    to = vertices.length;
   while (from < to) {
     const middle = (from + to) >> 1;
-    if (positions[3 * vertices[middle] + axis] < low) from = middle + 1; else to = middle;
+    if (positions[3 * vertices[middle] + axis] < low) from = middle + 1;
+    else to = middle;
   }
   return from;
 }

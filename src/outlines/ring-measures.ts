@@ -7,7 +7,9 @@ export type Rings = readonly Float64Array[];
 export function ringArea(ring: Float64Array): number {
   const sum = runningSum();
   for (let i = 2; i + 3 < ring.length; i += 2) {
-    sum.add((ring[i] - ring[0]) * (ring[i + 3] - ring[1]) - (ring[i + 2] - ring[0]) * (ring[i + 1] - ring[1]));
+    sum.add(
+      (ring[i] - ring[0]) * (ring[i + 3] - ring[1]) - (ring[i + 2] - ring[0]) * (ring[i + 1] - ring[1]),
+    );
   }
   return sum.value() / 2;
 }
@@ -17,7 +19,8 @@ export function ringLength(ring: Float64Array): number {
   const sum = runningSum();
   for (let i = 0; i < ring.length; i += 2) {
     const j = (i + 2) % ring.length;
-    const dx = ring[j] - ring[i], dy = ring[j + 1] - ring[i + 1];
+    const dx = ring[j] - ring[i],
+      dy = ring[j + 1] - ring[i + 1];
     sum.add(Math.sqrt(dx * dx + dy * dy));
   }
   return sum.value();
@@ -30,7 +33,8 @@ export function pointInRings(x: number, y: number, rings: Rings): boolean {
   let inside = false;
   for (const ring of rings) {
     for (let i = 0, j = ring.length - 2; i < ring.length; j = i, i += 2) {
-      const ay = ring[j + 1], by = ring[i + 1];
+      const ay = ring[j + 1],
+        by = ring[i + 1];
       if (ay > y !== by > y && x < ring[j] + ((y - ay) / (by - ay)) * (ring[i] - ring[j])) inside = !inside;
     }
   }

@@ -29,14 +29,20 @@ const MOST_PASSES = 8;
  * within what the border moved sideways by a two-hundredth of the tolerance encloses, and borders do not come
  * to cross.
  */
-export function simplifyChains(chains: BorderChains, toleranceMm: number, measured: 'space' | 'plan'): BorderChains {
-  if (!(toleranceMm >= 0)) throw new RangeError(`simplifyChains: tolerance ${toleranceMm}, expected 0 or more`);
+export function simplifyChains(
+  chains: BorderChains,
+  toleranceMm: number,
+  measured: 'space' | 'plan',
+): BorderChains {
+  if (!(toleranceMm >= 0))
+    throw new RangeError(`simplifyChains: tolerance ${toleranceMm}, expected 0 or more`);
   const kept = new Uint8Array(chains.points.length / 3);
   const halvings = new Uint8Array(chains.closed.length);
-  const shapes = measured === 'space' ? chains : { ...chains, points: chains.points.map((v, i) => (i % 3 === 2 ? 0 : v)) };
+  const shapes =
+    measured === 'space' ? chains : { ...chains, points: chains.points.map((v, i) => (i % 3 === 2 ? 0 : v)) };
   const lost = Float64Array.from(halvings, (_, c) => keepChain(shapes, c, toleranceMm, kept));
   const regions = regionSums(chains);
-  for (let changed = true; changed;) {
+  for (let changed = true; changed; ) {
     changed = false;
     const tight = regionsOffArea(chains, lost, regions, toleranceMm);
     for (let c = 0; c < halvings.length; c++) {
@@ -69,8 +75,12 @@ function keepChain(chains: BorderChains, c: number, toleranceMm: number, kept: U
 function regionSums(chains: BorderChains): Map<number, { area: number; length: number }> {
   const sums = new Map<number, { area: number; length: number }>();
   for (let c = 0; c < chains.closed.length; c++) {
-    const area = sweptArea(chains, c), length = planLength(chains, c);
-    for (const [label, sign] of [[chains.left[c], 1], [chains.right[c], -1]]) {
+    const area = sweptArea(chains, c),
+      length = planLength(chains, c);
+    for (const [label, sign] of [
+      [chains.left[c], 1],
+      [chains.right[c], -1],
+    ]) {
       const sum = sums.get(label) ?? { area: 0, length: 0 };
       sums.set(label, { area: sum.area + sign * area, length: sum.length + length });
     }
@@ -81,18 +91,25 @@ function regionSums(chains: BorderChains): Map<number, { area: number; length: n
 
 /** Regions whose plan area was changed by more than they allow. */
 function regionsOffArea(
-  chains: BorderChains, lost: ArrayLike<number>, regions: ReturnType<typeof regionSums>, toleranceMm: number,
+  chains: BorderChains,
+  lost: ArrayLike<number>,
+  regions: ReturnType<typeof regionSums>,
+  toleranceMm: number,
 ): Set<number> {
   const change = new Map<number, number>();
   for (let c = 0; c < lost.length; c++) {
-    for (const [label, sign] of [[chains.left[c], 1], [chains.right[c], -1]]) {
+    for (const [label, sign] of [
+      [chains.left[c], 1],
+      [chains.right[c], -1],
+    ]) {
       change.set(label, (change.get(label) ?? 0) + sign * lost[c]);
     }
   }
   const off = new Set<number>();
   for (const [label, { area, length }] of regions) {
     const share = AREA_SHARE * Math.abs(area);
-    const allowed = Math.abs(area) > WALL_MM * length ? share : Math.max(MOVED_SHARE * toleranceMm * length, share);
+    const allowed =
+      Math.abs(area) > WALL_MM * length ? share : Math.max(MOVED_SHARE * toleranceMm * length, share);
     if (Math.abs(change.get(label) ?? 0) > allowed) off.add(label);
   }
   return off;
@@ -115,7 +132,8 @@ function planLength({ points, start, closed }: BorderChains, c: number): number 
   for (let i = start[c]; i < start[c + 1]; i++) {
     if (i + 1 === start[c + 1] && !closed[c]) break;
     const j = i + 1 < start[c + 1] ? i + 1 : start[c];
-    const dx = points[3 * j] - points[3 * i], dy = points[3 * j + 1] - points[3 * i + 1];
+    const dx = points[3 * j] - points[3 * i],
+      dy = points[3 * j + 1] - points[3 * i + 1];
     sum += Math.sqrt(dx * dx + dy * dy);
   }
   return sum;
@@ -123,19 +141,23 @@ function planLength({ points, start, closed }: BorderChains, c: number): number 
 
 /** Plan area between a chain and what is kept of it, mm², signed. */
 function areaLost(points: Float64Array, from: number, to: number, closed: boolean, kept: Uint8Array): number {
-  let sum = 0, anchor = from;
+  let sum = 0,
+    anchor = from;
   const count = closed ? to - from + 1 : to - from;
   for (let step = 1; step < count; step++) {
-    const i = from + step - 1, j = from + step < to ? from + step : from;
-    sum += (points[3 * i] - points[3 * anchor]) * (points[3 * j + 1] - points[3 * anchor + 1])
-      - (points[3 * j] - points[3 * anchor]) * (points[3 * i + 1] - points[3 * anchor + 1]);
+    const i = from + step - 1,
+      j = from + step < to ? from + step : from;
+    sum +=
+      (points[3 * i] - points[3 * anchor]) * (points[3 * j + 1] - points[3 * anchor + 1]) -
+      (points[3 * j] - points[3 * anchor]) * (points[3 * i + 1] - points[3 * anchor + 1]);
     if (kept[j]) anchor = j;
   }
   return sum / 2;
 }
 
 /** A side has points left out; a side is new since the last round. A pair with neither has been settled. */
-const HAS_POINTS = 1, IS_NEW = 2;
+const HAS_POINTS = 1,
+  IS_NEW = 2;
 
 /**
  * Keeps one more point of each side that crosses another, if any.
@@ -147,10 +169,15 @@ function restoreAtCrossings(chains: BorderChains, kept: Uint8Array, before: Uint
   const { points } = chains;
   const { first, end, inside, plan } = keptSides(chains, kept);
   const restored = new Uint8Array(kept.length);
-  const flags = Uint8Array.from(first, (from, s) => (
-    (inside[s] - from > 1 ? HAS_POINTS : 0) | (!before || before[from] === 1 || before[end[s]] === 1 ? IS_NEW : 0)));
+  const flags = Uint8Array.from(
+    first,
+    (from, s) =>
+      (inside[s] - from > 1 ? HAS_POINTS : 0) |
+      (!before || before[from] === 1 || before[end[s]] === 1 ? IS_NEW : 0),
+  );
   const restore = (s: number) => {
-    let far = -1, worst = -1;
+    let far = -1,
+      worst = -1;
     for (let i = first[s] + 1; i < inside[s]; i++) {
       const off = offLine(points, first[s], end[s], i);
       if (off > worst) [far, worst] = [i, off];
@@ -159,21 +186,29 @@ function restoreAtCrossings(chains: BorderChains, kept: Uint8Array, before: Uint
     kept[far] = 1;
     restored[far] = 1;
   };
-  const isAbove = (s: number, t: number) => (
-    Math.min(points[3 * first[s] + 2], points[3 * end[s] + 2])
-      > Math.max(points[3 * first[t] + 2], points[3 * end[t] + 2]) + SEPARATE_HEIGHT_MM);
-  findCrossings(plan, 0, (s, t) => {
-    if (isAbove(s, t) || isAbove(t, s)) return false;
-    restore(s);
-    restore(t);
-    return false;
-  }, { of: flags, all: HAS_POINTS | IS_NEW });
+  const isAbove = (s: number, t: number) =>
+    Math.min(points[3 * first[s] + 2], points[3 * end[s] + 2]) >
+    Math.max(points[3 * first[t] + 2], points[3 * end[t] + 2]) + SEPARATE_HEIGHT_MM;
+  findCrossings(
+    plan,
+    0,
+    (s, t) => {
+      if (isAbove(s, t) || isAbove(t, s)) return false;
+      restore(s);
+      restore(t);
+      return false;
+    },
+    { of: flags, all: HAS_POINTS | IS_NEW },
+  );
   return restored;
 }
 
 /** Sides between kept points: their end points, and one past the last point that lies between. */
 function keptSides({ points, start, closed }: BorderChains, kept: Uint8Array) {
-  const first: number[] = [], end: number[] = [], inside: number[] = [], plan: number[] = [];
+  const first: number[] = [],
+    end: number[] = [],
+    inside: number[] = [],
+    plan: number[] = [];
   for (let c = 0; c < closed.length; c++) {
     let before = start[c];
     for (let i = start[c] + 1; i <= start[c + 1]; i++) {

@@ -35,22 +35,31 @@ export interface TracedBorders {
  * @throws {RangeError} if the lengths do not agree
  */
 export function traceRings(
-  mesh: Mesh, topology: Topology, labelOfFace: ArrayLike<number>, clipper: Clipper,
+  mesh: Mesh,
+  topology: Topology,
+  labelOfFace: ArrayLike<number>,
+  clipper: Clipper,
   options: TraceOptions = TRACE_DEFAULTS,
 ): TracedBorders {
   if (topology.twin.length !== 3 * labelOfFace.length || mesh.triangles.length !== topology.twin.length) {
-    throw new RangeError(`traceRings: ${labelOfFace.length} labels and ${topology.twin.length} half-edges for `
-      + `${mesh.triangles.length / 3} faces`);
+    throw new RangeError(
+      `traceRings: ${labelOfFace.length} labels and ${topology.twin.length} half-edges for ` +
+        `${mesh.triangles.length / 3} faces`,
+    );
   }
   const segments = borderSegments(mesh, topology, labelOfFace, options.crackMm);
   const chains = borderChains(mesh.positions, segments);
   const curves = simplifyChains(chains, options.toleranceMm, 'space');
   const cover = planCover(mesh, labelOfFace);
-  const outlines = cleanRings(assembleRings(simplifyChains(chains, options.toleranceMm, 'plan')), clipper, (region) => (
-    (cover.get(region) ?? 0) > LEAST_COVER_MM2));
+  const outlines = cleanRings(
+    assembleRings(simplifyChains(chains, options.toleranceMm, 'plan')),
+    clipper,
+    (region) => (cover.get(region) ?? 0) > LEAST_COVER_MM2,
+  );
   const filled = new Set(outlines.regionOfRing);
-  const isWall = Uint8Array.from(curves.left, (label, c) => (
-    [label, curves.right[c]].some((one) => one >= 0 && !filled.has(one)) ? 1 : 0));
+  const isWall = Uint8Array.from(curves.left, (label, c) =>
+    [label, curves.right[c]].some((one) => one >= 0 && !filled.has(one)) ? 1 : 0,
+  );
   return { outlines, curves, isWall, findings: segments.findings };
 }
 
@@ -58,9 +67,12 @@ export function traceRings(
 function planCover({ positions, triangles }: Mesh, labelOfFace: ArrayLike<number>): Map<number, number> {
   const cover = new Map<number, number>();
   for (let f = 0; f < labelOfFace.length; f++) {
-    const a = 3 * triangles[3 * f], b = 3 * triangles[3 * f + 1], c = 3 * triangles[3 * f + 2];
-    const twice = (positions[b] - positions[a]) * (positions[c + 1] - positions[a + 1])
-      - (positions[b + 1] - positions[a + 1]) * (positions[c] - positions[a]);
+    const a = 3 * triangles[3 * f],
+      b = 3 * triangles[3 * f + 1],
+      c = 3 * triangles[3 * f + 2];
+    const twice =
+      (positions[b] - positions[a]) * (positions[c + 1] - positions[a + 1]) -
+      (positions[b + 1] - positions[a + 1]) * (positions[c] - positions[a]);
     cover.set(labelOfFace[f], (cover.get(labelOfFace[f]) ?? 0) + Math.abs(twice) / 2);
   }
   return cover;

@@ -16,8 +16,10 @@ export function insideRings(rings: Rings): (x: number, y: number) => boolean {
     if (!(slab >= 0 && slab < count)) return inside;
     for (let i = start[slab]; i < start[slab + 1]; i++) {
       const s = 4 * i;
-      const ay = sides[s + 1], by = sides[s + 3];
-      if (ay > y !== by > y && x < sides[s] + ((y - ay) / (by - ay)) * (sides[s + 2] - sides[s])) inside = !inside;
+      const ay = sides[s + 1],
+        by = sides[s + 3];
+      if (ay > y !== by > y && x < sides[s] + ((y - ay) / (by - ay)) * (sides[s + 2] - sides[s]))
+        inside = !inside;
     }
     return inside;
   };
@@ -37,7 +39,9 @@ export function withinMask(points: Float64Array, rings: Rings): Uint8Array {
 }
 
 function slabs(rings: Rings) {
-  let low = Infinity, high = -Infinity, total = 0;
+  let low = Infinity,
+    high = -Infinity,
+    total = 0;
   for (const ring of rings) {
     total += ring.length / 2;
     for (let i = 1; i < ring.length; i += 2) [low, high] = [Math.min(low, ring[i]), Math.max(high, ring[i])];
@@ -56,9 +60,12 @@ function slabs(rings: Rings) {
       }
     }
   };
-  each((slab) => { start[slab + 1]++; });
+  each((slab) => {
+    start[slab + 1]++;
+  });
   for (let slab = 0; slab < count; slab++) start[slab + 1] += start[slab];
-  const next = start.slice(), sides = new Float64Array(4 * start[count]);
+  const next = start.slice(),
+    sides = new Float64Array(4 * start[count]);
   each((slab, ring, i, j) => {
     sides.set([ring[i], ring[i + 1], ring[j], ring[j + 1]], 4 * next[slab]++);
   });

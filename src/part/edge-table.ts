@@ -25,18 +25,24 @@ export function edgeTable(triangles: Uint32Array, vertexCount: number): EdgeTabl
   const mask = slots - 1;
   // 0 is empty: edge e is stored as e + 1.
   const table = new Int32Array(slots);
-  const lows = new Uint32Array(halves), highs = new Uint32Array(halves);
-  const edgeOfHalf = new Int32Array(halves), firstHalf = new Int32Array(halves), facets = new Int32Array(halves);
+  const lows = new Uint32Array(halves),
+    highs = new Uint32Array(halves);
+  const edgeOfHalf = new Int32Array(halves),
+    firstHalf = new Int32Array(halves),
+    facets = new Int32Array(halves);
   let edges = 0;
   for (let h = 0, k = 0; h < halves; h++, k = k === 2 ? 0 : k + 1) {
-    const p = triangles[h], q = triangles[k === 2 ? h - 2 : h + 1];
-    const low = p < q ? p : q, high = p < q ? q : p;
+    const p = triangles[h],
+      q = triangles[k === 2 ? h - 2 : h + 1];
+    const low = p < q ? p : q,
+      high = p < q ? q : p;
     let slot = (VERTEX_SLOTS * low + (high & (VERTEX_SLOTS - 1))) & mask;
     let e = table[slot] - 1;
     for (let tries = 1; e >= 0 && (lows[e] !== low || highs[e] !== high); tries++) {
-      slot = tries < VERTEX_SLOTS
-        ? (VERTEX_SLOTS * low + ((high + tries) & (VERTEX_SLOTS - 1))) & mask
-        : (hashPair(low, high) + tries) & mask;
+      slot =
+        tries < VERTEX_SLOTS
+          ? (VERTEX_SLOTS * low + ((high + tries) & (VERTEX_SLOTS - 1))) & mask
+          : (hashPair(low, high) + tries) & mask;
       e = table[slot] - 1;
     }
     if (e < 0) {

@@ -34,16 +34,17 @@ export function flatPatches(mesh: Mesh, topology: Topology, facets: FacetNormals
   const stack = new Int32Array(count);
   const grows = growingSeeds(twin, count, inPlane);
   // A facet that takes no other in is a patch of its own from its turn on.
-  const isDone = (g: number, seed: number): boolean => seedOf[g] >= 0
-    || (grows[g] === 0 && (areas[g] > areas[seed] || (areas[g] === areas[seed] && g < seed)));
+  const isDone = (g: number, seed: number): boolean =>
+    seedOf[g] >= 0 || (grows[g] === 0 && (areas[g] > areas[seed] || (areas[g] === areas[seed] && g < seed)));
   for (const seed of largestFirst(areas, grows)) {
     if (seedOf[seed] >= 0) continue;
     seedOf[seed] = seed;
     stack[0] = seed;
-    for (let top = 1; top > 0;) {
+    for (let top = 1; top > 0; ) {
       const f = stack[--top];
       for (let h = 3 * f; h < 3 * f + 3; h++) {
-        const t = twin[h], g = (t / 3) | 0;
+        const t = twin[h],
+          g = (t / 3) | 0;
         if (t < 0 || isDone(g, seed) || !inPlane(seed, t)) continue;
         seedOf[g] = seed;
         stack[top++] = g;
@@ -58,12 +59,16 @@ function planeTest(mesh: Mesh, normals: Float64Array): (seed: number, t: number)
   const { positions, triangles } = mesh;
   const offPlane = SAME_PLANE_RELATIVE * partSize(positions);
   return (seed, t) => {
-    const f = 3 * seed, g = 3 * ((t / 3) | 0);
-    const nx = normals[f], ny = normals[f + 1], nz = normals[f + 2];
+    const f = 3 * seed,
+      g = 3 * ((t / 3) | 0);
+    const nx = normals[f],
+      ny = normals[f + 1],
+      nz = normals[f + 2];
     const dot = nx * normals[g] + ny * normals[g + 1] + nz * normals[g + 2];
     if (dot <= 0) return false;
     if (dot >= 1 - 0.5 * SAME_PLANE_RAD * SAME_PLANE_RAD) return true;
-    const o = 3 * triangles[f], v = 3 * triangles[t === g ? g + 2 : t - 1];
+    const o = 3 * triangles[f],
+      v = 3 * triangles[t === g ? g + 2 : t - 1];
     const level = nx * positions[o] + ny * positions[o + 1] + nz * positions[o + 2];
     return !(Math.abs(nx * positions[v] + ny * positions[v + 1] + nz * positions[v + 2] - level) > offPlane);
   };
@@ -73,7 +78,11 @@ function planeTest(mesh: Mesh, normals: Float64Array): (seed: number, t: number)
  * (F) 1 for facets that some neighbour lies in one plane with. On a curved surface they are few, and looking
  * for them in the order of the mesh costs little; the order of areas jumps about in memory.
  */
-function growingSeeds(twin: Int32Array, count: number, inPlane: (seed: number, t: number) => boolean): Uint8Array {
+function growingSeeds(
+  twin: Int32Array,
+  count: number,
+  inPlane: (seed: number, t: number) => boolean,
+): Uint8Array {
   const grows = new Uint8Array(count);
   for (let h = 0; h < twin.length; h++) {
     const f = (h / 3) | 0;
@@ -92,7 +101,8 @@ const DIGIT_BITS = 16;
 function largestFirst(areas: Float64Array, marks: Uint8Array): Uint32Array {
   const digits = new Uint16Array(areas.buffer, areas.byteOffset, 4 * areas.length);
   const start = new Uint32Array(2 ** DIGIT_BITS);
-  let from = new Uint32Array(marks.reduce((sum, mark) => sum + mark, 0)), to = new Uint32Array(from.length);
+  let from = new Uint32Array(marks.reduce((sum, mark) => sum + mark, 0)),
+    to = new Uint32Array(from.length);
   for (let f = 0, i = 0; f < marks.length; f++) if (marks[f] === 1) from[i++] = f;
   for (let part = 0; part < 4; part++) {
     start.fill(0);
@@ -110,7 +120,8 @@ function largestFirst(areas: Float64Array, marks: Uint8Array): Uint32Array {
 
 /** Numbers for seeds; a facet without one is a patch by itself. */
 function numbered(seedOf: Int32Array, areas: Float64Array): FlatPatches {
-  const patchOf = new Int32Array(seedOf.length), patchOfSeed = new Int32Array(seedOf.length).fill(-1);
+  const patchOf = new Int32Array(seedOf.length),
+    patchOfSeed = new Int32Array(seedOf.length).fill(-1);
   const sums = new Float64Array(seedOf.length);
   let patches = 0;
   for (let f = 0; f < seedOf.length; f++) {

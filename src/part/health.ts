@@ -27,7 +27,10 @@ export interface MeshHealth {
   readonly shells: number;
 }
 
-export type Repaired = Pick<MeshHealth, 'degenerateTriangles' | 'duplicateTriangles' | 'flippedTriangles' | 'shells'>;
+export type Repaired = Pick<
+  MeshHealth,
+  'degenerateTriangles' | 'duplicateTriangles' | 'flippedTriangles' | 'shells'
+>;
 
 /**
  * Measures a mesh of at least one facet.
@@ -39,21 +42,35 @@ export function meshHealth(mesh: Mesh, report: TopologyReport, repaired: Repaire
   const { positions, triangles } = mesh;
   const bounds = boundsOf(positions);
   const centre = [0, 1, 2].map((i) => 0.5 * (bounds.min[i] + bounds.max[i]));
-  const area = runningSum(), volume = runningSum();
+  const area = runningSum(),
+    volume = runningSum();
   for (let f = 0, h = 0; h < triangles.length; f++, h += 3) {
-    const a = 3 * triangles[h], b = 3 * triangles[h + 1], c = 3 * triangles[h + 2];
-    const ux = positions[b] - positions[a], uy = positions[b + 1] - positions[a + 1];
-    const uz = positions[b + 2] - positions[a + 2], vx = positions[c] - positions[a];
-    const vy = positions[c + 1] - positions[a + 1], vz = positions[c + 2] - positions[a + 2];
-    const nx = uy * vz - uz * vy, ny = uz * vx - ux * vz, nz = ux * vy - uy * vx;
+    const a = 3 * triangles[h],
+      b = 3 * triangles[h + 1],
+      c = 3 * triangles[h + 2];
+    const ux = positions[b] - positions[a],
+      uy = positions[b + 1] - positions[a + 1];
+    const uz = positions[b + 2] - positions[a + 2],
+      vx = positions[c] - positions[a];
+    const vy = positions[c + 1] - positions[a + 1],
+      vz = positions[c + 2] - positions[a + 2];
+    const nx = uy * vz - uz * vy,
+      ny = uz * vx - ux * vz,
+      nz = ux * vy - uy * vx;
     area.add(Math.sqrt(nx * nx + ny * ny + nz * nz));
     volume.add(sixVolumes(mesh, f, centre[0], centre[1], centre[2]));
   }
   const closed = report.open.count === 0 && report.nonManifold.count === 0 && report.flipped.count === 0;
   return {
-    triangles: triangles.length / 3, vertices: positions.length / 3,
-    areaMm2: 0.5 * area.value(), volumeMm3: closed ? volume.value() / 6 : null, boundsMm: bounds, closed,
-    openEdges: report.open.count, nonManifoldEdges: report.nonManifold.count, ...repaired,
+    triangles: triangles.length / 3,
+    vertices: positions.length / 3,
+    areaMm2: 0.5 * area.value(),
+    volumeMm3: closed ? volume.value() / 6 : null,
+    boundsMm: bounds,
+    closed,
+    openEdges: report.open.count,
+    nonManifoldEdges: report.nonManifold.count,
+    ...repaired,
   };
 }
 

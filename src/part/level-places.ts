@@ -42,24 +42,36 @@ const ROUNDS = 12;
  * @param mostVisits facets looked at before it is enough
  */
 export function levelPlaces(
-  mesh: Mesh, topology: Topology, { normals, areas }: FacetNormals, up: 1 | -1, withinMm: number,
-  maySeed: (f: number) => boolean = () => true, mostVisits = Infinity,
+  mesh: Mesh,
+  topology: Topology,
+  { normals, areas }: FacetNormals,
+  up: 1 | -1,
+  withinMm: number,
+  maySeed: (f: number) => boolean = () => true,
+  mostVisits = Infinity,
 ): LevelPlace[] {
   const { positions, triangles } = mesh;
   const taken = new Uint8Array(areas.length);
   const height = (h: number): number => positions[3 * triangles[h] + 2];
-  const seeds = mapTo(new Uint32Array(areas.length), areas, (_, f) => f).filter((f) => up * normals[3 * f + 2] > SEED_COSINE && maySeed(f));
+  const seeds = mapTo(new Uint32Array(areas.length), areas, (_, f) => f).filter(
+    (f) => up * normals[3 * f + 2] > SEED_COSINE && maySeed(f),
+  );
   seeds.sort((a, b) => areas[b] - areas[a] || a - b);
-  const places: LevelPlace[] = [], seenIn = new Int32Array(areas.length).fill(-1);
-  let searches = 0, visits = 0;
+  const places: LevelPlace[] = [],
+    seenIn = new Int32Array(areas.length).fill(-1);
+  let searches = 0,
+    visits = 0;
   for (const seed of seeds) {
     if (visits > mostVisits) break;
     if (taken[seed] === 1) continue;
-    let faces = [seed], level = meanHeight(faces);
+    let faces = [seed],
+      level = meanHeight(faces);
     for (let i = 0; i < ROUNDS && faces.length > 0; i++) {
-      const grown = grow(seed, level), before = faces;
+      const grown = grow(seed, level),
+        before = faces;
       faces = grown;
-      if (faces.length === 0 || (faces.length === before.length && faces.every((f, j) => f === before[j]))) break;
+      if (faces.length === 0 || (faces.length === before.length && faces.every((f, j) => f === before[j])))
+        break;
       level = meanHeight(faces);
     }
     taken[seed] = 1;
@@ -77,7 +89,8 @@ export function levelPlaces(
       return true;
     };
     if (!liesIn(seed)) return [];
-    const found = [seed], search = searches++;
+    const found = [seed],
+      search = searches++;
     seenIn[seed] = search;
     for (let i = 0; i < found.length; i++) {
       for (let h = 3 * found[i]; h < 3 * found[i] + 3; h++) {
@@ -92,7 +105,8 @@ export function levelPlaces(
   }
 
   function meanHeight(faces: readonly number[]): number {
-    let sum = 0, area = 0;
+    let sum = 0,
+      area = 0;
     for (const f of faces) {
       sum += (areas[f] * (height(3 * f) + height(3 * f + 1) + height(3 * f + 2))) / 3;
       area += areas[f];
@@ -102,7 +116,12 @@ export function levelPlaces(
 
   function measure(faces: readonly number[], level: number): LevelPlace {
     const inside = new Set(faces);
-    let squares = 0, perimeter = 0, area = 0, facing = 0, rise = 0, way = 0;
+    let squares = 0,
+      perimeter = 0,
+      area = 0,
+      facing = 0,
+      rise = 0,
+      way = 0;
     for (const f of faces) {
       area += areas[f];
       facing += areas[f] * up * normals[3 * f + 2];
@@ -120,15 +139,22 @@ export function levelPlaces(
     }
     const share = area > 0 ? 1 / area : 0;
     return {
-      faces, areaMm2: area, facing: facing * share, slopeBeyond: way > 0 ? rise / way : Infinity,
-      widthMm: perimeter > 0 ? (4 * area) / perimeter : 0, rmsMm: Math.sqrt(squares * share),
+      faces,
+      areaMm2: area,
+      facing: facing * share,
+      slopeBeyond: way > 0 ? rise / way : Infinity,
+      widthMm: perimeter > 0 ? (4 * area) / perimeter : 0,
+      rmsMm: Math.sqrt(squares * share),
     };
   }
 }
 
 /** Length of half-edge `h`, mm. */
 function edgeLength({ positions, triangles }: Mesh, h: number): number {
-  const v = 3 * triangles[h], w = 3 * triangles[nextCorner(h)];
-  const dx = positions[w] - positions[v], dy = positions[w + 1] - positions[v + 1], dz = positions[w + 2] - positions[v + 2];
+  const v = 3 * triangles[h],
+    w = 3 * triangles[nextCorner(h)];
+  const dx = positions[w] - positions[v],
+    dy = positions[w + 1] - positions[v + 1],
+    dz = positions[w + 2] - positions[v + 2];
   return Math.sqrt(dx * dx + dy * dy + dz * dz);
 }

@@ -29,34 +29,62 @@ type Row = readonly [string, Severity, number, Place | null, string];
  */
 export function meshFindings(history: MeshHistory): Finding[] {
   const rows = [...dropRows(history), ...stitchRows(history), ...turnRows(history), ...edgeRows(history)];
-  return rows.filter(([, , count]) => count > 0)
+  return rows
+    .filter(([, , count]) => count > 0)
     .map(([code, severity, count, whereMm, message]) => ({ code, severity, message, count, whereMm }));
 }
 
-const counted = (count: number, one: string, many = `${one}s`): string => `${count} ${count === 1 ? one : many}`;
+const counted = (count: number, one: string, many = `${one}s`): string =>
+  `${count} ${count === 1 ? one : many}`;
 
 function dropRows(history: MeshHistory): Row[] {
   const { degenerate, duplicate, backToBack } = history.welded;
   return [
-    ['mesh.degenerate', 'info', degenerate.count, soupPlace(history, degenerate.first),
-      `${counted(degenerate.count, 'triangle')} without area left out; areas are not affected`],
-    ['mesh.duplicate', 'warning', duplicate.count, soupPlace(history, duplicate.first),
-      `${counted(duplicate.count, 'triangle')} present twice or more; the copies were left out, so that areas count once`],
-    ['mesh.back-to-back', 'warning', backToBack.count, soupPlace(history, backToBack.first),
-      `${counted(backToBack.count, 'triangle')} back to back with another, enclosing nothing, left out: inner walls, `
-      + 'fins without thickness or facets written both ways round are no surface of the part'],
+    [
+      'mesh.degenerate',
+      'info',
+      degenerate.count,
+      soupPlace(history, degenerate.first),
+      `${counted(degenerate.count, 'triangle')} without area left out; areas are not affected`,
+    ],
+    [
+      'mesh.duplicate',
+      'warning',
+      duplicate.count,
+      soupPlace(history, duplicate.first),
+      `${counted(duplicate.count, 'triangle')} present twice or more; the copies were left out, so that areas count once`,
+    ],
+    [
+      'mesh.back-to-back',
+      'warning',
+      backToBack.count,
+      soupPlace(history, backToBack.first),
+      `${counted(backToBack.count, 'triangle')} back to back with another, enclosing nothing, left out: inner walls, ` +
+        'fins without thickness or facets written both ways round are no surface of the part',
+    ],
   ];
 }
 
 function stitchRows({ stitched }: MeshHistory): Row[] {
   const { snapped, split, collapsedFaces, greatestGapMm } = stitched;
-  const gap = greatestGapMm < 1e-6 ? 'of mere rounding' : `up to ${Number(greatestGapMm.toPrecision(2))} mm wide`;
+  const gap =
+    greatestGapMm < 1e-6 ? 'of mere rounding' : `up to ${Number(greatestGapMm.toPrecision(2))} mm wide`;
   return [
-    ['mesh.cracks-joined', 'info', snapped.count, snapped.whereMm,
-      `${counted(snapped.count, 'vertex', 'vertices')} joined to a neighbour across cracks ${gap}`
-      + `${collapsedFaces > 0 ? `; ${counted(collapsedFaces, 'facet')} vanished in that` : ''}`],
-    ['mesh.edges-split', 'info', split.count, split.whereMm,
-      `${counted(split.count, 'vertex', 'vertices')} found inside the open edge of a neighbour, which was split there, gaps ${gap}`],
+    [
+      'mesh.cracks-joined',
+      'info',
+      snapped.count,
+      snapped.whereMm,
+      `${counted(snapped.count, 'vertex', 'vertices')} joined to a neighbour across cracks ${gap}` +
+        `${collapsedFaces > 0 ? `; ${counted(collapsedFaces, 'facet')} vanished in that` : ''}`,
+    ],
+    [
+      'mesh.edges-split',
+      'info',
+      split.count,
+      split.whereMm,
+      `${counted(split.count, 'vertex', 'vertices')} found inside the open edge of a neighbour, which was split there, gaps ${gap}`,
+    ],
   ];
 }
 
@@ -64,12 +92,27 @@ function turnRows({ stitched, oriented }: MeshHistory): Row[] {
   const { inconsistent, insideOut, conflicts } = oriented;
   const at = (f: number): Place | null => (f < 0 ? null : facetPlace(stitched.mesh, f));
   return [
-    ['mesh.flipped', 'warning', inconsistent.count, at(inconsistent.first),
-      `${counted(inconsistent.count, 'facet')} faced the other way than the neighbours and ${inconsistent.count === 1 ? 'was' : 'were'} turned`],
-    ['mesh.inside-out', 'warning', insideOut.count, at(insideOut.first),
-      `${counted(insideOut.count, 'shell')} inside out (walls would read as undercuts) and turned outward`],
-    ['mesh.one-sided', 'error', conflicts.count, at(conflicts.first),
-      `${counted(conflicts.count, 'edge')} where the facets cannot agree on an outside; wall angles near there may be of the wrong side`],
+    [
+      'mesh.flipped',
+      'warning',
+      inconsistent.count,
+      at(inconsistent.first),
+      `${counted(inconsistent.count, 'facet')} faced the other way than the neighbours and ${inconsistent.count === 1 ? 'was' : 'were'} turned`,
+    ],
+    [
+      'mesh.inside-out',
+      'warning',
+      insideOut.count,
+      at(insideOut.first),
+      `${counted(insideOut.count, 'shell')} inside out (walls would read as undercuts) and turned outward`,
+    ],
+    [
+      'mesh.one-sided',
+      'error',
+      conflicts.count,
+      at(conflicts.first),
+      `${counted(conflicts.count, 'edge')} where the facets cannot agree on an outside; wall angles near there may be of the wrong side`,
+    ],
   ];
 }
 
@@ -78,32 +121,52 @@ function edgeRows({ oriented, report, health }: MeshHistory): Row[] {
   const at = (edge: EdgeCount): Place | null => (edge.first < 0 ? null : edgePlace(mesh, edge.first));
   const several = oriented.shells.count - 1;
   return [
-    ['mesh.open-edges', 'warning', report.open.count, at(report.open),
-      `${counted(report.open.count, 'open edge')}: the surface is not closed, so there is no volume, and a cutter may seem to reach `
-      + 'what missing facets would keep it from'],
-    ['mesh.non-manifold', 'warning', report.nonManifold.count, at(report.nonManifold),
-      `${counted(report.nonManifold.count, 'edge')} shared by more than two facets: regions and smooth surfaces end there, `
-      + 'and there is no volume'],
-    ['mesh.several-shells', 'info', several > 0 ? several + 1 : 0, several > 0 ? facetPlace(mesh, oriented.shells.firstFace[1]) : null,
+    [
+      'mesh.open-edges',
+      'warning',
+      report.open.count,
+      at(report.open),
+      `${counted(report.open.count, 'open edge')}: the surface is not closed, so there is no volume, and a cutter may seem to reach ` +
+        'what missing facets would keep it from',
+    ],
+    [
+      'mesh.non-manifold',
+      'warning',
+      report.nonManifold.count,
+      at(report.nonManifold),
+      `${counted(report.nonManifold.count, 'edge')} shared by more than two facets: regions and smooth surfaces end there, ` +
+        'and there is no volume',
+    ],
+    [
+      'mesh.several-shells',
+      'info',
+      several > 0 ? several + 1 : 0,
+      several > 0 ? facetPlace(mesh, oriented.shells.firstFace[1]) : null,
       `${several + 1} separate shells, taken together as one part; where they overlap, areas${
-        health.volumeMm3 === null ? '' : ' and the volume'} count twice`],
+        health.volumeMm3 === null ? '' : ' and the volume'
+      } count twice`,
+    ],
   ];
 }
 
 function soupPlace({ corners, matrix: m }: MeshHistory, f: number): Place | null {
   if (f < 0) return null;
-  const [x, y, z] = [0, 1, 2].map((i) => (corners[9 * f + i] + corners[9 * f + 3 + i] + corners[9 * f + 6 + i]) / 3);
+  const [x, y, z] = [0, 1, 2].map(
+    (i) => (corners[9 * f + i] + corners[9 * f + 3 + i] + corners[9 * f + 6 + i]) / 3,
+  );
   const placed = (i: number): number => m[i] * x + m[4 + i] * y + m[8 + i] * z + m[12 + i];
   return [placed(0), placed(1), placed(2)];
 }
 
 function facetPlace({ positions, triangles }: Stitched['mesh'], f: number): Place {
-  const mean = (i: number): number => [0, 1, 2].reduce((sum, k) => sum + positions[3 * triangles[3 * f + k] + i], 0) / 3;
+  const mean = (i: number): number =>
+    [0, 1, 2].reduce((sum, k) => sum + positions[3 * triangles[3 * f + k] + i], 0) / 3;
   return [mean(0), mean(1), mean(2)];
 }
 
 function edgePlace({ positions, triangles }: Stitched['mesh'], h: number): Place {
-  const u = triangles[h], v = triangles[nextCorner(h)];
+  const u = triangles[h],
+    v = triangles[nextCorner(h)];
   const mean = (i: number): number => 0.5 * (positions[3 * u + i] + positions[3 * v + i]);
   return [mean(0), mean(1), mean(2)];
 }

@@ -10,7 +10,8 @@ const MOST_TURN = 1.2;
  * Cosines below which two neighbours lie on either side: of the vertex that is asked for, and of one that is
  * trusted.
  */
-const OPPOSITE = -0.85, ON_BOTH_SIDES = -0.5;
+const OPPOSITE = -0.85,
+  ON_BOTH_SIDES = -0.5;
 /** Chords that differ by more than this factor tell nothing of each other's bend. */
 const SCALE = 3;
 /** Facets round a vertex that are looked at, at most. */
@@ -32,15 +33,23 @@ const MOST_NEIGHBOURS = 64;
 export function normalsToCreases(mesh: Mesh, topology: Topology, normals: Float64Array): Float64Array {
   const fans = openFans(topology, normals);
   const out = normals.slice();
-  const axes = new Float64Array(6), d = new Float64Array(3), n = new Float64Array(3);
+  const axes = new Float64Array(6),
+    d = new Float64Array(3),
+    n = new Float64Array(3);
   for (const start of fans.first) {
     for (let i = 0; i < 3; i++) n[i] = normals[3 * start + i];
     tangents(n, axes);
-    let xx = 0, xy = 0, yy = 0, bx = 0, by = 0, most = 0;
+    let xx = 0,
+      xy = 0,
+      yy = 0,
+      bx = 0,
+      by = 0,
+      most = 0;
     for (let corner = start; corner >= 0; corner = fans.after[corner]) {
       for (const other of [nextCorner(corner), prevCorner(corner)]) {
         if (!chord(mesh, corner, other, d)) continue;
-        const x = d[0] * axes[0] + d[1] * axes[1] + d[2] * axes[2], y = d[0] * axes[3] + d[1] * axes[4] + d[2] * axes[5];
+        const x = d[0] * axes[0] + d[1] * axes[1] + d[2] * axes[2],
+          y = d[0] * axes[3] + d[1] * axes[4] + d[2] * axes[5];
         const stays = isBetween(mesh, fans, corner, d, 1, OPPOSITE);
         if (!stays && !isBetween(mesh, fans, other, d, -1, ON_BOTH_SIDES)) continue;
         if (!stays && !isOfScale(mesh, topology, other, corner, d)) continue;
@@ -48,7 +57,8 @@ export function normalsToCreases(mesh: Mesh, topology: Topology, normals: Float6
         xy += x * y;
         yy += y * y;
         if (stays) continue;
-        let right = 0, difference = 0;
+        let right = 0,
+          difference = 0;
         for (let i = 0; i < 3; i++) {
           const m = normals[3 * other + i];
           right -= (n[i] + m) * d[i];
@@ -62,7 +72,13 @@ export function normalsToCreases(mesh: Mesh, topology: Topology, normals: Float6
     if (most === 0) continue;
     const ridge = RIDGE * (xx + yy);
     const det = (xx + ridge) * (yy + ridge) - xy * xy;
-    turn(n, axes, ((yy + ridge) * bx - xy * by) / det, ((xx + ridge) * by - xy * bx) / det, MOST_TURN * Math.sqrt(most));
+    turn(
+      n,
+      axes,
+      ((yy + ridge) * bx - xy * by) / det,
+      ((xx + ridge) * by - xy * bx) / det,
+      MOST_TURN * Math.sqrt(most),
+    );
     for (let corner = start; corner >= 0; corner = fans.after[corner]) out.set(n, 3 * corner);
   }
   return out;
@@ -70,7 +86,8 @@ export function normalsToCreases(mesh: Mesh, topology: Topology, normals: Float6
 
 /** Turns the unit normal n by (x, y) in its tangent plane, but no further than `most`. */
 function turn(n: Float64Array, axes: Float64Array, x: number, y: number, most: number): void {
-  const size = Math.sqrt(x * x + y * y), share = size > most ? most / size : 1;
+  const size = Math.sqrt(x * x + y * y),
+    share = size > most ? most / size : 1;
   for (let k = 0; k < 3; k++) n[k] += share * (x * axes[k] + y * axes[3 + k]);
   const length = Math.sqrt(n[0] * n[0] + n[1] * n[1] + n[2] * n[2]);
   for (let k = 0; k < 3; k++) n[k] /= length;
@@ -87,16 +104,19 @@ interface OpenFans {
 }
 
 function openFans({ twin }: Topology, normals: Float64Array): OpenFans {
-  const after = new Int32Array(twin.length).fill(-1), firstOf = new Int32Array(twin.length).fill(-1);
+  const after = new Int32Array(twin.length).fill(-1),
+    firstOf = new Int32Array(twin.length).fill(-1);
   const first: number[] = [];
-  const same = (a: number, b: number): boolean => (
-    normals[3 * a] === normals[3 * b] && normals[3 * a + 1] === normals[3 * b + 1] && normals[3 * a + 2] === normals[3 * b + 2]);
+  const same = (a: number, b: number): boolean =>
+    normals[3 * a] === normals[3 * b] &&
+    normals[3 * a + 1] === normals[3 * b + 1] &&
+    normals[3 * a + 2] === normals[3 * b + 2];
   for (let corner = 0; corner < twin.length; corner++) {
     // A fan starts where nothing that shares its normal lies across the edge that leaves.
     const before = twin[corner] < 0 ? -1 : nextCorner(twin[corner]);
     if (before >= 0 && same(corner, before)) continue;
     first.push(corner);
-    for (let c = corner; ;) {
+    for (let c = corner; ; ) {
       firstOf[c] = corner;
       const next = twin[prevCorner(c)];
       if (next < 0 || next === corner || !same(corner, next)) break;
@@ -114,7 +134,12 @@ const other3 = new Float64Array(3);
  * the vertex.
  */
 function isBetween(
-  mesh: Mesh, { firstOf, after }: OpenFans, corner: number, d: Float64Array, sign: number, cosine: number,
+  mesh: Mesh,
+  { firstOf, after }: OpenFans,
+  corner: number,
+  d: Float64Array,
+  sign: number,
+  cosine: number,
 ): boolean {
   if (firstOf[corner] < 0) return true;
   for (let c = firstOf[corner]; c >= 0; c = after[c]) {
@@ -154,8 +179,11 @@ function isOfScale(mesh: Mesh, { twin }: Topology, corner: number, toward: numbe
  * @returns how far apart they are, mm; 0, writing nothing, where they coincide
  */
 function chord({ positions, triangles }: Mesh, corner: number, other: number, out: Float64Array): number {
-  const a = 3 * triangles[corner], b = 3 * triangles[other];
-  const x = positions[a] - positions[b], y = positions[a + 1] - positions[b + 1], z = positions[a + 2] - positions[b + 2];
+  const a = 3 * triangles[corner],
+    b = 3 * triangles[other];
+  const x = positions[a] - positions[b],
+    y = positions[a + 1] - positions[b + 1],
+    z = positions[a + 2] - positions[b + 2];
   const length = Math.sqrt(x * x + y * y + z * z);
   if (!(length > 0)) return 0;
   out[0] = x / length;

@@ -3,7 +3,10 @@ import type { TopologyReport } from './topology.js';
 import type { Mesh } from './types.js';
 
 /** How many repairs of one kind, and one place, mm. */
-export interface Stitch { readonly count: number; readonly whereMm: readonly [number, number, number] | null }
+export interface Stitch {
+  readonly count: number;
+  readonly whereMm: readonly [number, number, number] | null;
+}
 
 /** Share of the shortest edge at a vertex by which it may be moved. */
 export const EDGE_SHARE = 0.25;
@@ -23,9 +26,11 @@ export function vertexTolerances(mesh: Mesh, report: TopologyReport, toleranceMm
     limits[triangles[nextCorner(h)]] = toleranceMm;
   }
   for (let h = 0; h < triangles.length; h++) {
-    const u = triangles[h], v = triangles[nextCorner(h)];
+    const u = triangles[h],
+      v = triangles[nextCorner(h)];
     if (limits[u] < 0 && limits[v] < 0) continue;
-    const dx = positions[3 * v] - positions[3 * u], dy = positions[3 * v + 1] - positions[3 * u + 1];
+    const dx = positions[3 * v] - positions[3 * u],
+      dy = positions[3 * v + 1] - positions[3 * u + 1];
     const dz = positions[3 * v + 2] - positions[3 * u + 2];
     const limit = EDGE_SHARE * Math.sqrt(dx * dx + dy * dy + dz * dz);
     if (limits[u] > limit) limits[u] = limit;

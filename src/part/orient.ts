@@ -48,8 +48,14 @@ export function orient(mesh: Mesh, report: TopologyReport): Oriented {
   let turnedFaces = 0;
   for (let f = 0; f < turned.length; f++) turnedFaces += turned[f];
   return {
-    mesh: turnedFaces === 0 ? mesh : { positions: mesh.positions, triangles: turnFacets(mesh.triangles, turned) },
-    turned, turnedFaces, inconsistent, insideOut, conflicts: shells.conflicts, shells,
+    mesh:
+      turnedFaces === 0 ? mesh : { positions: mesh.positions, triangles: turnFacets(mesh.triangles, turned) },
+    turned,
+    turnedFaces,
+    inconsistent,
+    insideOut,
+    conflicts: shells.conflicts,
+    shells,
   };
 }
 
@@ -95,7 +101,8 @@ function shellVolumes(mesh: Mesh, shells: Shells, turned: Uint8Array): Float64Ar
   const corners = new Float64Array(shells.count);
   const areas = new Float64Array(shells.count);
   for (let f = 0; f < turned.length; f++) {
-    const s = shells.shellOf[f], area = doubleArea(mesh, f);
+    const s = shells.shellOf[f],
+      area = doubleArea(mesh, f);
     areas[s] += 0.5 * area;
     corners[s] += 3 * area;
     for (let k = 0; k < 3; k++) {
@@ -117,19 +124,35 @@ function shellVolumes(mesh: Mesh, shells: Shells, turned: Uint8Array): Float64Ar
 
 function doubleArea(mesh: Mesh, f: number): number {
   const { positions: p, triangles } = mesh;
-  const a = 3 * triangles[3 * f], b = 3 * triangles[3 * f + 1], c = 3 * triangles[3 * f + 2];
-  const ux = p[b] - p[a], uy = p[b + 1] - p[a + 1], uz = p[b + 2] - p[a + 2];
-  const vx = p[c] - p[a], vy = p[c + 1] - p[a + 1], vz = p[c + 2] - p[a + 2];
-  const nx = uy * vz - uz * vy, ny = uz * vx - ux * vz, nz = ux * vy - uy * vx;
+  const a = 3 * triangles[3 * f],
+    b = 3 * triangles[3 * f + 1],
+    c = 3 * triangles[3 * f + 2];
+  const ux = p[b] - p[a],
+    uy = p[b + 1] - p[a + 1],
+    uz = p[b + 2] - p[a + 2];
+  const vx = p[c] - p[a],
+    vy = p[c + 1] - p[a + 1],
+    vz = p[c + 2] - p[a + 2];
+  const nx = uy * vz - uz * vy,
+    ny = uz * vx - ux * vz,
+    nz = ux * vy - uy * vx;
   return Math.sqrt(nx * nx + ny * ny + nz * nz);
 }
 
 /** Six times the signed volume between facet `f` and the point x, y, z, mm³. */
 export function sixVolumes(mesh: Mesh, f: number, x: number, y: number, z: number): number {
   const { positions: p, triangles } = mesh;
-  const a = 3 * triangles[3 * f], b = 3 * triangles[3 * f + 1], c = 3 * triangles[3 * f + 2];
-  const ax = p[a] - x, ay = p[a + 1] - y, az = p[a + 2] - z;
-  const bx = p[b] - x, by = p[b + 1] - y, bz = p[b + 2] - z;
-  const cx = p[c] - x, cy = p[c + 1] - y, cz = p[c + 2] - z;
+  const a = 3 * triangles[3 * f],
+    b = 3 * triangles[3 * f + 1],
+    c = 3 * triangles[3 * f + 2];
+  const ax = p[a] - x,
+    ay = p[a + 1] - y,
+    az = p[a + 2] - z;
+  const bx = p[b] - x,
+    by = p[b + 1] - y,
+    bz = p[b + 2] - z;
+  const cx = p[c] - x,
+    cy = p[c + 1] - y,
+    cz = p[c + 2] - z;
   return ax * (by * cz - bz * cy) + ay * (bz * cx - bx * cz) + az * (bx * cy - by * cx);
 }

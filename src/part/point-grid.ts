@@ -20,13 +20,16 @@ export function pointGrid(positions: Float64Array, points: Uint32Array, cellMm: 
   const cellOf = (value: number): number => Math.floor(value / cellMm);
   const bucket = (i: number, j: number, k: number): number => {
     // Cell numbers may exceed 32 bits for a tiny cell far out: reduced first, equal cells still agree.
-    const hash = Math.imul(i % 0x7fffffff, 0x9e3779b1) ^ Math.imul(j % 0x7fffffff, 0x85ebca6b)
-      ^ Math.imul(k % 0x7fffffff, 0xc2b2ae35);
+    const hash =
+      Math.imul(i % 0x7fffffff, 0x9e3779b1) ^
+      Math.imul(j % 0x7fffffff, 0x85ebca6b) ^
+      Math.imul(k % 0x7fffffff, 0xc2b2ae35);
     return (hash ^ (hash >>> 15)) & (slots - 1);
   };
   const start = new Uint32Array(slots + 1);
   const slotOf = Uint32Array.from(points, (v) =>
-    bucket(cellOf(positions[3 * v]), cellOf(positions[3 * v + 1]), cellOf(positions[3 * v + 2])));
+    bucket(cellOf(positions[3 * v]), cellOf(positions[3 * v + 1]), cellOf(positions[3 * v + 2])),
+  );
   for (const slot of slotOf) start[slot + 1]++;
   for (let slot = 0; slot < slots; slot++) start[slot + 1] += start[slot];
   const fill = start.slice(0, slots);
@@ -35,7 +38,9 @@ export function pointGrid(positions: Float64Array, points: Uint32Array, cellMm: 
   const seen = new Uint32Array(27);
 
   const near = (x: number, y: number, z: number, visit: (point: number) => void): void => {
-    const i = cellOf(x), j = cellOf(y), k = cellOf(z);
+    const i = cellOf(x),
+      j = cellOf(y),
+      k = cellOf(z);
     let count = 0;
     for (let n = 0; n < 27; n++) {
       const slot = bucket(i + (n % 3) - 1, j + (Math.floor(n / 3) % 3) - 1, k + Math.floor(n / 9) - 1);

@@ -43,11 +43,16 @@ export function prepareMesh(soup: Soup, options: PrepareOptions, context: Contex
   // Placed after welding: a sixth of the points, and what was dropped does not decide where the part stands.
   const placed = placePart(welded.mesh.positions, options);
   const findings = [
-    ...soup.findings, ...unitFindings(placed.points, soup.source.unit), ...coordinateFindings(soup),
+    ...soup.findings,
+    ...unitFindings(placed.points, soup.source.unit),
+    ...coordinateFindings(soup),
   ];
   const mesh = { positions: placed.points, triangles: welded.mesh.triangles };
   const first = buildTopology(mesh);
-  const stitched = stitch(mesh, first, { ...STITCH_DEFAULTS, toleranceMm: options.stitchMm ?? STITCH_DEFAULTS.toleranceMm });
+  const stitched = stitch(mesh, first, {
+    ...STITCH_DEFAULTS,
+    toleranceMm: options.stitchMm ?? STITCH_DEFAULTS.toleranceMm,
+  });
   if (stitched.mesh.triangles.length === 0) throw emptyError(soup);
   tick(context, 'mesh', 0.6);
   const beforeTurns = stitched.report;
@@ -56,15 +61,37 @@ export function prepareMesh(soup: Soup, options: PrepareOptions, context: Contex
   tick(context, 'mesh', 0.8);
   const sourceFace = stitched.parent.map((f) => welded.sourceFace[f]);
   const health = meshHealth(oriented.mesh, report, {
-    degenerateTriangles: welded.degenerate.count, duplicateTriangles: welded.duplicate.count + welded.backToBack.count,
-    flippedTriangles: oriented.turnedFaces, shells: oriented.shells.count,
+    degenerateTriangles: welded.degenerate.count,
+    duplicateTriangles: welded.duplicate.count + welded.backToBack.count,
+    flippedTriangles: oriented.turnedFaces,
+    shells: oriented.shells.count,
   });
-  findings.push(...meshFindings({ corners: soup.corners, matrix: placed.matrix, welded, stitched, oriented, report, health }));
+  findings.push(
+    ...meshFindings({
+      corners: soup.corners,
+      matrix: placed.matrix,
+      welded,
+      stitched,
+      oriented,
+      report,
+      health,
+    }),
+  );
   tick(context, 'mesh', 1);
-  return { mesh: oriented.mesh, topology: report.topology, sourceFace, health, matrix: placed.matrix, findings };
+  return {
+    mesh: oriented.mesh,
+    topology: report.topology,
+    sourceFace,
+    health,
+    matrix: placed.matrix,
+    findings,
+  };
 }
 
-const emptyError = (soup: Soup): PartError => new PartError({
-  code: 'mesh.empty', where: soup.source.name,
-  what: `none of its ${soup.source.triangles} triangles has an area`, remedy: 'export the part again',
-});
+const emptyError = (soup: Soup): PartError =>
+  new PartError({
+    code: 'mesh.empty',
+    where: soup.source.name,
+    what: `none of its ${soup.source.triangles} triangles has an area`,
+    remedy: 'export the part again',
+  });

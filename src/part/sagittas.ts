@@ -53,14 +53,27 @@ const ALIKE = 0.5;
 
 function sagittaOf({ positions, triangles }: Mesh, normals: Float64Array, h: number): number {
   const next = nextCorner(h);
-  const a = 3 * triangles[h], b = 3 * triangles[next], i = 3 * h, j = 3 * next;
-  const dx = positions[b] - positions[a], dy = positions[b + 1] - positions[a + 1], dz = positions[b + 2] - positions[a + 2];
+  const a = 3 * triangles[h],
+    b = 3 * triangles[next],
+    i = 3 * h,
+    j = 3 * next;
+  const dx = positions[b] - positions[a],
+    dy = positions[b + 1] - positions[a + 1],
+    dz = positions[b + 2] - positions[a + 2];
   const here = normals[i] * dx + normals[i + 1] * dy + normals[i + 2] * dz;
   const there = normals[j] * dx + normals[j + 1] * dy + normals[j + 2] * dz;
   if (here * there >= 0) return 0;
   const share = (2 * Math.min(Math.abs(here), Math.abs(there))) / (Math.abs(here) + Math.abs(there));
-  return Math.min(1, share / ALIKE) * chordSagitta(
-    dx, dy, dz, normals[j] - normals[i], normals[j + 1] - normals[i + 1], normals[j + 2] - normals[i + 2],
+  return (
+    Math.min(1, share / ALIKE) *
+    chordSagitta(
+      dx,
+      dy,
+      dz,
+      normals[j] - normals[i],
+      normals[j + 1] - normals[i + 1],
+      normals[j + 2] - normals[i + 2],
+    )
   );
 }
 
@@ -72,20 +85,43 @@ function sagittaOf({ positions, triangles }: Mesh, normals: Float64Array, h: num
  * @param out (6) position, mm, and unit normal
  */
 export function onTrueSurface(
-  { mesh, normals }: SmoothPart, f: number, x: number, y: number, z: number, out: Float64Array,
+  { mesh, normals }: SmoothPart,
+  f: number,
+  x: number,
+  y: number,
+  z: number,
+  out: Float64Array,
 ): void {
   const { positions, triangles } = mesh;
-  const h = 3 * f, o = 3 * triangles[h], p = 3 * triangles[h + 1], q = 3 * triangles[h + 2], n = 9 * f;
-  const ux = positions[p] - positions[o], uy = positions[p + 1] - positions[o + 1], uz = positions[p + 2] - positions[o + 2];
-  const vx = positions[q] - positions[o], vy = positions[q + 1] - positions[o + 1], vz = positions[q + 2] - positions[o + 2];
-  const dx = x - positions[o], dy = y - positions[o + 1], dz = z - positions[o + 2];
-  const uu = ux * ux + uy * uy + uz * uz, uv = ux * vx + uy * vy + uz * vz, vv = vx * vx + vy * vy + vz * vz;
-  const du = dx * ux + dy * uy + dz * uz, dv = dx * vx + dy * vy + dz * vz;
+  const h = 3 * f,
+    o = 3 * triangles[h],
+    p = 3 * triangles[h + 1],
+    q = 3 * triangles[h + 2],
+    n = 9 * f;
+  const ux = positions[p] - positions[o],
+    uy = positions[p + 1] - positions[o + 1],
+    uz = positions[p + 2] - positions[o + 2];
+  const vx = positions[q] - positions[o],
+    vy = positions[q + 1] - positions[o + 1],
+    vz = positions[q + 2] - positions[o + 2];
+  const dx = x - positions[o],
+    dy = y - positions[o + 1],
+    dz = z - positions[o + 2];
+  const uu = ux * ux + uy * uy + uz * uz,
+    uv = ux * vx + uy * vy + uz * vz,
+    vv = vx * vx + vy * vy + vz * vz;
+  const du = dx * ux + dy * uy + dz * uz,
+    dv = dx * vx + dy * vy + dz * vz;
   const det = uu * vv - uv * uv;
   const regular = det > 1e-12 * uu * vv;
-  const b = regular ? (vv * du - uv * dv) / det : 0, c = regular ? (uu * dv - uv * du) / det : 0, a = 1 - b - c;
-  const rise = 4 * (
-    sagittaOf(mesh, normals, h) * a * b + sagittaOf(mesh, normals, h + 1) * b * c + sagittaOf(mesh, normals, h + 2) * c * a);
+  const b = regular ? (vv * du - uv * dv) / det : 0,
+    c = regular ? (uu * dv - uv * du) / det : 0,
+    a = 1 - b - c;
+  const rise =
+    4 *
+    (sagittaOf(mesh, normals, h) * a * b +
+      sagittaOf(mesh, normals, h + 1) * b * c +
+      sagittaOf(mesh, normals, h + 2) * c * a);
   const nx = a * normals[n] + b * normals[n + 3] + c * normals[n + 6];
   const ny = a * normals[n + 1] + b * normals[n + 4] + c * normals[n + 7];
   const nz = a * normals[n + 2] + b * normals[n + 5] + c * normals[n + 8];
@@ -102,6 +138,7 @@ export function onTrueSurface(
 /** Largest of each facet's three edges, (F) mm. */
 export function facetSagittas(edges: Float32Array): Float32Array {
   const facets = new Float32Array(edges.length / 3);
-  for (let f = 0; f < facets.length; f++) facets[f] = Math.max(edges[3 * f], edges[3 * f + 1], edges[3 * f + 2]);
+  for (let f = 0; f < facets.length; f++)
+    facets[f] = Math.max(edges[3 * f], edges[3 * f + 1], edges[3 * f + 2]);
   return facets;
 }

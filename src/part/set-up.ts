@@ -30,7 +30,9 @@ export function placePart(points: Float64Array, options: PlaceOptions): Placed {
   const out = new Float64Array(points.length);
   let lowest = Infinity;
   for (let p = 0; p < points.length; p += 3) {
-    const x = points[p], y = points[p + 1], z = points[p + 2];
+    const x = points[p],
+      y = points[p + 1],
+      z = points[p + 2];
     const up = g * x + h * y + i * z;
     out[p] = a * x + b * y + c * z;
     out[p + 1] = d * x + e * y + f * z;
@@ -47,13 +49,11 @@ function rotationToZ(axis: readonly [number, number, number]): readonly number[]
   const length = Math.sqrt(axis[0] * axis[0] + axis[1] * axis[1] + axis[2] * axis[2]);
   if (!(length > 0 && length < Infinity)) throw new RangeError(`placePart: axis ${axis} has no direction`);
   const half = axis[2] < 0 ? -1 : 1;
-  const x = axis[0] / length, y = half * axis[1] / length, z = half * axis[2] / length;
+  const x = axis[0] / length,
+    y = (half * axis[1]) / length,
+    z = (half * axis[2]) / length;
   const shared = 1 / (1 + z);
-  const rows = [
-    1 - x * x * shared, -x * y * shared, -x,
-    -x * y * shared, 1 - y * y * shared, -y,
-    x, y, z,
-  ];
+  const rows = [1 - x * x * shared, -x * y * shared, -x, -x * y * shared, 1 - y * y * shared, -y, x, y, z];
   // `+ 0` turns -0 into 0, so that the matrix is the same text everywhere.
   return rows.map((entry, k) => (k % 3 === 0 ? entry : half * entry) + 0);
 }
@@ -66,7 +66,12 @@ const PLAUSIBLE_MM = { least: 3, most: 3000 } as const;
 /** Extents that make another unit likely. */
 const LIKELY_MM = { least: 10, most: 2500 } as const;
 
-const UNIT_WORDS: Readonly<Record<Unit, string>> = { mm: 'millimetres', cm: 'centimetres', m: 'metres', in: 'inches' };
+const UNIT_WORDS: Readonly<Record<Unit, string>> = {
+  mm: 'millimetres',
+  cm: 'centimetres',
+  m: 'metres',
+  in: 'inches',
+};
 
 /**
  * A doubt about the unit if the part is too small or too large to be milled. Nothing is rescaled.
@@ -81,13 +86,21 @@ export function unitFindings(points: Float64Array, unit: Unit): Finding[] {
   const fits = (mmPerUnit: number, least: number = LIKELY_MM.least): boolean =>
     inFile * mmPerUnit >= least && inFile * mmPerUnit <= LIKELY_MM.most;
   const likely = UNITS.filter((other) => other !== unit && fits(MM_PER_UNIT[other]));
-  const named = likely.map((other) => `${UNIT_WORDS[other]} (unit ${other}: ${short(inFile * MM_PER_UNIT[other])} mm)`);
-  if (fits(0.001, PLAUSIBLE_MM.least)) named.push(`micrometres (${short(inFile * 0.001)} mm; export it in mm)`);
+  const named = likely.map(
+    (other) => `${UNIT_WORDS[other]} (unit ${other}: ${short(inFile * MM_PER_UNIT[other])} mm)`,
+  );
+  if (fits(0.001, PLAUSIBLE_MM.least))
+    named.push(`micrometres (${short(inFile * 0.001)} mm; export it in mm)`);
   const guess = named.length > 0 ? `the file may be in ${named.join(' or ')}` : 'check the unit of the file';
-  return [{
-    code: 'unit.implausible', severity: 'warning', count: 1, whereMm: null,
-    message: `read in ${UNIT_WORDS[unit]} the part is ${short(extent)} mm long, unlikely for a milled part; ${guess}`,
-  }];
+  return [
+    {
+      code: 'unit.implausible',
+      severity: 'warning',
+      count: 1,
+      whereMm: null,
+      message: `read in ${UNIT_WORDS[unit]} the part is ${short(extent)} mm long, unlikely for a milled part; ${guess}`,
+    },
+  ];
 }
 
 const short = (value: number): string => String(Number(value.toPrecision(4)));
@@ -95,7 +108,8 @@ const short = (value: number): string => String(Number(value.toPrecision(4)));
 function largestExtent(points: Float64Array): number {
   let extent = -Infinity;
   for (let axis = 0; axis < 3; axis++) {
-    let least = Infinity, most = -Infinity;
+    let least = Infinity,
+      most = -Infinity;
     for (let p = axis; p < points.length; p += 3) {
       const value = points[p];
       if (value < least) least = value;
@@ -119,9 +133,15 @@ export function coordinateFindings({ corners, source }: Soup): Finding[] {
   for (let i = 0; i < corners.length; i++) if (Math.abs(corners[i]) > largest) largest = Math.abs(corners[i]);
   const stepMm = mmPerUnit * 2 ** (Math.floor(Math.log2(largest / mmPerUnit)) - 23);
   if (source.format !== 'stl-binary' || !(stepMm > COARSE_MM)) return [];
-  return [{
-    code: 'mesh.coarse-coordinates', severity: 'warning', count: 1, whereMm: null,
-    message: `the part lies ${short(largest)} mm from the origin of its file, where stored coordinates step by `
-      + `${short(stepMm)} mm; small facets are distorted. Export it near the origin`,
-  }];
+  return [
+    {
+      code: 'mesh.coarse-coordinates',
+      severity: 'warning',
+      count: 1,
+      whereMm: null,
+      message:
+        `the part lies ${short(largest)} mm from the origin of its file, where stored coordinates step by ` +
+        `${short(stepMm)} mm; small facets are distorted. Export it near the origin`,
+    },
+  ];
 }

@@ -19,16 +19,24 @@ const INSIDE = [0.21132487, 0.35476391, 0.43391122] as const;
  * @param volumes (S) signed
  * @returns (S) 1 where the shell has to be turned
  */
-export function enclosingTurns(mesh: Mesh, shells: Shells, turned: Uint8Array, volumes: Float64Array): Uint8Array {
+export function enclosingTurns(
+  mesh: Mesh,
+  shells: Shells,
+  turned: Uint8Array,
+  volumes: Float64Array,
+): Uint8Array {
   const { positions, triangles } = mesh;
   const points = Array.from(shells.firstFace, (f, shell) => {
-    const at = (i: number) => INSIDE.reduce((sum, w, k) => sum + w * positions[3 * triangles[3 * f + k] + i], 0);
+    const at = (i: number) =>
+      INSIDE.reduce((sum, w, k) => sum + w * positions[3 * triangles[3 * f + k] + i], 0);
     return { shell, x: at(0), y: at(1), z: at(2), winding: 0 };
   });
   const byX = [...points].sort((p, q) => p.x - q.x || p.shell - q.shell);
   const xs = Float64Array.from(byX, (point) => point.x);
   for (let f = 0, h = 0; f < shells.shellOf.length; f++, h += 3) {
-    const a = 3 * triangles[h], b = 3 * triangles[h + 1], c = 3 * triangles[h + 2];
+    const a = 3 * triangles[h],
+      b = 3 * triangles[h + 1],
+      c = 3 * triangles[h + 2];
     const least = Math.min(positions[a], positions[b], positions[c]);
     const most = Math.max(positions[a], positions[b], positions[c]);
     for (let i = firstAtLeast(xs, least); i < xs.length && xs[i] <= most; i++) {
@@ -39,11 +47,13 @@ export function enclosingTurns(mesh: Mesh, shells: Shells, turned: Uint8Array, v
     }
   }
   return Uint8Array.from(points, ({ shell, winding }) =>
-    ((volumes[shell] < 0 && winding <= 0) || (volumes[shell] > 0 && winding < 0) ? 1 : 0));
+    (volumes[shell] < 0 && winding <= 0) || (volumes[shell] > 0 && winding < 0) ? 1 : 0,
+  );
 }
 
 function firstAtLeast(sorted: Float64Array, value: number): number {
-  let low = 0, high = sorted.length;
+  let low = 0,
+    high = sorted.length;
   while (low < high) {
     const middle = (low + high) >> 1;
     if (sorted[middle] < value) low = middle + 1;
@@ -54,16 +64,27 @@ function firstAtLeast(sorted: Float64Array, value: number): number {
 
 /** +1 where a ray going up leaves through the front of a facet, -1 through the back, 0 where it misses. */
 function crossingAbove(
-  p: Float64Array, a: number, b: number, c: number, x: number, y: number, z: number,
+  p: Float64Array,
+  a: number,
+  b: number,
+  c: number,
+  x: number,
+  y: number,
+  z: number,
 ): number {
   if (p[a + 2] <= z && p[b + 2] <= z && p[c + 2] <= z) return 0;
   const turns = side(p, a, b, x, y) + side(p, b, c, x, y) + side(p, c, a, x, y);
   if (turns === 0) return 0;
-  const ux = p[b] - p[a], uy = p[b + 1] - p[a + 1], uz = p[b + 2] - p[a + 2];
-  const vx = p[c] - p[a], vy = p[c + 1] - p[a + 1], vz = p[c + 2] - p[a + 2];
+  const ux = p[b] - p[a],
+    uy = p[b + 1] - p[a + 1],
+    uz = p[b + 2] - p[a + 2];
+  const vx = p[c] - p[a],
+    vy = p[c + 1] - p[a + 1],
+    vz = p[c + 2] - p[a + 2];
   const nz = ux * vy - uy * vx;
   if (nz === 0) return 0;
-  const nx = uy * vz - uz * vy, ny = uz * vx - ux * vz;
+  const nx = uy * vz - uz * vy,
+    ny = uz * vx - ux * vz;
   const height = p[a + 2] - (nx * (x - p[a]) + ny * (y - p[a + 1])) / nz;
   return height > z ? turns : 0;
 }
@@ -73,8 +94,9 @@ function crossingAbove(
  * rounding.
  */
 function side(p: Float64Array, a: number, b: number, x: number, y: number): number {
-  const ya = p[a + 1], yb = p[b + 1];
-  if ((ya <= y) === (yb <= y)) return 0;
+  const ya = p[a + 1],
+    yb = p[b + 1];
+  if (ya <= y === yb <= y) return 0;
   const [low, high] = ya < yb ? [a, b] : [b, a];
   const at = p[low] + (p[high] - p[low]) * ((y - p[low + 1]) / (p[high + 1] - p[low + 1]));
   if (at <= x) return 0;

@@ -26,7 +26,8 @@ export function findShells(mesh: Mesh, report: TopologyReport): Shells {
   const stack = new Int32Array(faces);
   const firstFaces: number[] = [];
   const open: number[] = [];
-  let conflicts = 0, firstConflict = -1;
+  let conflicts = 0,
+    firstConflict = -1;
   for (let seed = 0; seed < faces; seed++) {
     if (shellOf[seed] >= 0) continue;
     const shell = firstFaces.length;
@@ -34,7 +35,7 @@ export function findShells(mesh: Mesh, report: TopologyReport): Shells {
     open.push(0);
     shellOf[seed] = shell;
     stack[0] = seed;
-    for (let top = 1; top > 0;) {
+    for (let top = 1; top > 0; ) {
       const f = stack[--top];
       for (let h = 3 * f; h < 3 * f + 3; h++) {
         open[shell] |= report.isOpen[h];
@@ -53,7 +54,11 @@ export function findShells(mesh: Mesh, report: TopologyReport): Shells {
     }
   }
   return {
-    count: firstFaces.length, shellOf, firstFace: Int32Array.from(firstFaces), isOpen: Uint8Array.from(open), parity,
+    count: firstFaces.length,
+    shellOf,
+    firstFace: Int32Array.from(firstFaces),
+    isOpen: Uint8Array.from(open),
+    parity,
     conflicts: { count: conflicts, first: firstConflict },
   };
 }

@@ -43,7 +43,11 @@ const BEND_RATIO = 2.5;
  * @returns (3 F) one of `EDGE` per half-edge; an open edge is a crease
  */
 export function smoothEdges(
-  mesh: Mesh, topology: Topology, facets: FacetNormals, patches: FlatPatches, creaseRad: number,
+  mesh: Mesh,
+  topology: Topology,
+  facets: FacetNormals,
+  patches: FlatPatches,
+  creaseRad: number,
 ): Uint8Array {
   const { twin } = topology;
   const bends = signedBends(mesh, topology, facets);
@@ -53,7 +57,8 @@ export function smoothEdges(
   for (let h = 0; h < twin.length; h++) {
     const t = twin[h];
     if (t < h) continue;
-    const here = patches.patchOf[(h / 3) | 0], there = patches.patchOf[(t / 3) | 0];
+    const here = patches.patchOf[(h / 3) | 0],
+      there = patches.patchOf[(t / 3) | 0];
     if (here === there) {
       kind[h] = kind[t] = EDGE.smooth;
       continue;
@@ -61,8 +66,10 @@ export function smoothEdges(
     const bend = Math.abs(bends[h]);
     if (bend > creaseRad) continue;
     const sign = bends[h] >= 0 ? 0 : 2;
-    const nextHere = bendBeyond(next, here, there, sign), nextThere = bendBeyond(next, there, here, sign);
-    const wide = widthAt(h), narrow = widthAt(t);
+    const nextHere = bendBeyond(next, here, there, sign),
+      nextThere = bendBeyond(next, there, here, sign);
+    const wide = widthAt(h),
+      narrow = widthAt(t);
     if (isTangentFlat(wide, narrow, bend, nextThere, nextHere)) {
       kind[h] = EDGE.flatHere;
       kind[t] = EDGE.flatThere;
@@ -78,7 +85,11 @@ export function smoothEdges(
 
 /** A flat face `flatWidth` wide against the first facet of a curve whose next bend is `nextBend`. */
 function isTangentFlat(
-  flatWidth: number, curveWidth: number, bend: number, nextBend: number, flatsOwnNext: number,
+  flatWidth: number,
+  curveWidth: number,
+  bend: number,
+  nextBend: number,
+  flatsOwnNext: number,
 ): boolean {
   if (nextBend === 0 || bend < SLIGHT_RAD || curveWidth * bend > 8 * LARGEST_SAGITTA_MM) return false;
   if (flatWidth >= 3 * curveWidth) return bend <= 1.3 * nextBend;
@@ -103,14 +114,18 @@ function signedBends(mesh: Mesh, topology: Topology, facets: FacetNormals): Floa
   for (let h = 0; h < bends.length; h++) {
     const t = topology.twin[h];
     if (t < h) continue;
-    const f = 3 * ((h / 3) | 0), g = 3 * ((t / 3) | 0);
+    const f = 3 * ((h / 3) | 0),
+      g = 3 * ((t / 3) | 0);
     const cx = n[f + 1] * n[g + 2] - n[f + 2] * n[g + 1];
     const cy = n[f + 2] * n[g] - n[f] * n[g + 2];
     const cz = n[f] * n[g + 1] - n[f + 1] * n[g];
     const dot = n[f] * n[g] + n[f + 1] * n[g + 1] + n[f + 2] * n[g + 2];
-    const a = 3 * triangles[h], b = 3 * triangles[h === f + 2 ? f : h + 1];
-    const along = cx * (positions[b] - positions[a]) + cy * (positions[b + 1] - positions[a + 1])
-      + cz * (positions[b + 2] - positions[a + 2]);
+    const a = 3 * triangles[h],
+      b = 3 * triangles[h === f + 2 ? f : h + 1];
+    const along =
+      cx * (positions[b] - positions[a]) +
+      cy * (positions[b + 1] - positions[a + 1]) +
+      cz * (positions[b + 2] - positions[a + 2]);
     const angle = Math.atan2(Math.sqrt(cx * cx + cy * cy + cz * cz), dot);
     bends[h] = bends[t] = along >= 0 ? angle : -angle;
   }
@@ -131,7 +146,8 @@ function patchWidths(mesh: Mesh, topology: Topology, patches: FlatPatches): (h: 
   const perimeters = new Float64Array(areas.length);
   const shared = pairSums();
   for (let h = 0; h < twin.length; h++) {
-    const t = twin[h], p = patchOf[(h / 3) | 0];
+    const t = twin[h],
+      p = patchOf[(h / 3) | 0];
     if (t < 0) perimeters[p] += edgeLength(mesh, h);
     if (t < h) continue;
     const q = patchOf[(t / 3) | 0];
@@ -151,15 +167,19 @@ function patchWidths(mesh: Mesh, topology: Topology, patches: FlatPatches): (h: 
     return sum;
   };
   return (h) => {
-    const t = twin[h], p = patchOf[(h / 3) | 0], q = patchOf[(t / 3) | 0];
+    const t = twin[h],
+      p = patchOf[(h / 3) | 0],
+      q = patchOf[(t / 3) | 0];
     const border = sizes[p] === 1 ? alongFacet(h, q) : sizes[q] === 1 ? alongFacet(t, p) : shared.get(p, q);
     return areas[p] / Math.max(border, perimeters[p] / 4, 1e-12);
   };
 }
 
 function edgeLength({ positions, triangles }: Mesh, h: number): number {
-  const a = 3 * triangles[h], b = 3 * triangles[nextCorner(h)];
-  const x = positions[b] - positions[a], y = positions[b + 1] - positions[a + 1];
+  const a = 3 * triangles[h],
+    b = 3 * triangles[nextCorner(h)];
+  const x = positions[b] - positions[a],
+    y = positions[b + 1] - positions[a + 1];
   const z = positions[b + 2] - positions[a + 2];
   return Math.sqrt(x * x + y * y + z * z);
 }
@@ -168,10 +188,13 @@ function edgeLength({ positions, triangles }: Mesh, h: number): number {
  * Sums by unordered pair of patches, in an open-addressing table (a Map ends at 2^24 entries, and is slow).
  */
 function pairSums(): { add(p: number, q: number, x: number): void; get(p: number, q: number): number } {
-  let keys = new Float64Array(1024).fill(-1), sums = new Float64Array(1024);
+  let keys = new Float64Array(1024).fill(-1),
+    sums = new Float64Array(1024);
   let used = 0;
   const slotOf = (p: number, q: number): number => {
-    const low = Math.min(p, q), high = Math.max(p, q), last = keys.length - 1;
+    const low = Math.min(p, q),
+      high = Math.max(p, q),
+      last = keys.length - 1;
     const key = low * 4294967296 + high;
     let slot = (Math.imul(low, 0x9e3779b1) ^ Math.imul(high, 0x85ebca6b)) & last;
     while (keys[slot] !== key && keys[slot] !== -1) slot = (slot + 1) & last;
@@ -180,12 +203,14 @@ function pairSums(): { add(p: number, q: number, x: number): void; get(p: number
     return slot;
   };
   const grow = (): void => {
-    const oldKeys = keys, oldSums = sums;
+    const oldKeys = keys,
+      oldSums = sums;
     keys = new Float64Array(4 * oldKeys.length).fill(-1);
     sums = new Float64Array(4 * oldSums.length);
     used = 0;
     for (let i = 0; i < oldKeys.length; i++) {
-      if (oldKeys[i] >= 0) sums[slotOf(Math.floor(oldKeys[i] / 4294967296), oldKeys[i] % 4294967296)] = oldSums[i];
+      if (oldKeys[i] >= 0)
+        sums[slotOf(Math.floor(oldKeys[i] / 4294967296), oldKeys[i] % 4294967296)] = oldSums[i];
     }
   };
   return {
@@ -206,14 +231,18 @@ interface StrongestBends {
 }
 
 function strongestBends(
-  topology: Topology, patches: FlatPatches, bends: Float64Array, creaseRad: number,
+  topology: Topology,
+  patches: FlatPatches,
+  bends: Float64Array,
+  creaseRad: number,
 ): StrongestBends {
   const bend = new Float64Array(4 * patches.areas.length);
   const neighbour = new Int32Array(4 * patches.areas.length).fill(-1);
   for (let h = 0; h < bends.length; h++) {
     const t = topology.twin[h];
     if (t < 0) continue;
-    const p = patches.patchOf[(h / 3) | 0], q = patches.patchOf[(t / 3) | 0];
+    const p = patches.patchOf[(h / 3) | 0],
+      q = patches.patchOf[(t / 3) | 0];
     const size = Math.abs(bends[h]);
     if (p === q || size > creaseRad) continue;
     const i = 4 * p + (bends[h] >= 0 ? 0 : 2);

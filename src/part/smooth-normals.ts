@@ -21,18 +21,24 @@ export const SMOOTH_NORMALS_DEFAULTS = { creaseRad: (35 * Math.PI) / 180 } as co
  * Source: Max 1999, J. Graphics Tools 4(2):1-6, doi:10.1080/10867651.1999.10487501.
  */
 export function smoothNormals(
-  mesh: Mesh, topology: Topology, options: { readonly creaseRad: number } = SMOOTH_NORMALS_DEFAULTS,
+  mesh: Mesh,
+  topology: Topology,
+  options: { readonly creaseRad: number } = SMOOTH_NORMALS_DEFAULTS,
 ): PerCorner<Float64Array> {
   const facets = facetNormals(mesh);
   const patches = flatPatches(mesh, topology, facets);
   const kind = smoothEdges(mesh, topology, facets, patches, options.creaseRad);
   const groups = cornerGroups(topology, kind);
   const deciding = decidingCorners(topology, kind, patches.patchOf);
-  const all = new Float64Array(3 * groups.count), flat = new Float64Array(deciding ? all.length : 0);
+  const all = new Float64Array(3 * groups.count),
+    flat = new Float64Array(deciding ? all.length : 0);
   for (let corner = 0; corner < groups.of.length; corner++) {
-    const f = corner - (corner % 3), g = 3 * groups.of[corner];
+    const f = corner - (corner % 3),
+      g = 3 * groups.of[corner];
     const weight = maxWeight(mesh, corner);
-    const x = weight * facets.normals[f], y = weight * facets.normals[f + 1], z = weight * facets.normals[f + 2];
+    const x = weight * facets.normals[f],
+      y = weight * facets.normals[f + 1],
+      z = weight * facets.normals[f + 2];
     all[g] += x;
     all[g + 1] += y;
     all[g + 2] += z;
@@ -44,7 +50,9 @@ export function smoothNormals(
   const tips = cornersAtTips(topology, facets.normals, kind, groups.of, all);
   const normals = new Float64Array(3 * groups.of.length);
   for (let corner = 0; corner < groups.of.length; corner++) {
-    const f = corner - (corner % 3), g = 3 * groups.of[corner], to = 3 * corner;
+    const f = corner - (corner % 3),
+      g = 3 * groups.of[corner],
+      to = 3 * corner;
     const isFlat = tips[corner] === 0 && deciding !== null && writeUnit(flat, g, normals, to);
     if (isFlat || (tips[corner] === 0 && writeUnit(all, g, normals, to))) continue;
     normals[to] = facets.normals[f];
@@ -69,12 +77,18 @@ function writeUnit(from: Float64Array, i: number, to: Float64Array, j: number): 
 /** Twice the facet's area over the squared lengths of the two edges at the corner. */
 function maxWeight(mesh: Mesh, corner: number): number {
   const { positions, triangles } = mesh;
-  const o = 3 * triangles[corner], a = 3 * triangles[nextCorner(corner)], b = 3 * triangles[prevCorner(corner)];
-  const ux = positions[a] - positions[o], uy = positions[a + 1] - positions[o + 1];
+  const o = 3 * triangles[corner],
+    a = 3 * triangles[nextCorner(corner)],
+    b = 3 * triangles[prevCorner(corner)];
+  const ux = positions[a] - positions[o],
+    uy = positions[a + 1] - positions[o + 1];
   const uz = positions[a + 2] - positions[o + 2];
-  const vx = positions[b] - positions[o], vy = positions[b + 1] - positions[o + 1];
+  const vx = positions[b] - positions[o],
+    vy = positions[b + 1] - positions[o + 1];
   const vz = positions[b + 2] - positions[o + 2];
-  const x = uy * vz - uz * vy, y = uz * vx - ux * vz, z = ux * vy - uy * vx;
+  const x = uy * vz - uz * vy,
+    y = uz * vx - ux * vz,
+    z = ux * vy - uy * vx;
   const lengths = (ux * ux + uy * uy + uz * uz) * (vx * vx + vy * vy + vz * vz);
   return lengths > 0 ? Math.sqrt(x * x + y * y + z * z) / lengths : 0;
 }
@@ -94,12 +108,12 @@ function cornerGroups({ twin }: Topology, kind: Uint8Array): CornerGroups {
     const group = count++;
     of[corner] = group;
     // Each corner has one neighbour across the edge that leaves its vertex, one across the edge that arrives.
-    for (let c = corner; kind[c] !== EDGE.crease && of[c = nextCorner(twin[c])] < 0;) of[c] = group;
-    for (let c = corner; kind[prevCorner(c)] !== EDGE.crease && of[c = twin[prevCorner(c)]] < 0;) of[c] = group;
+    for (let c = corner; kind[c] !== EDGE.crease && of[(c = nextCorner(twin[c]))] < 0; ) of[c] = group;
+    for (let c = corner; kind[prevCorner(c)] !== EDGE.crease && of[(c = twin[prevCorner(c)])] < 0; )
+      of[c] = group;
   }
   return { of, count };
 }
-
 
 /**
  * (3 F) 1 at the corners of flat faces that decide their group's normal: at the ends of their tangent edges.
@@ -107,7 +121,8 @@ function cornerGroups({ twin }: Topology, kind: Uint8Array): CornerGroups {
  */
 function decidingCorners({ twin }: Topology, kind: Uint8Array, patchOf: Int32Array): Uint8Array | null {
   if (!kind.includes(EDGE.flatHere)) return null;
-  const deciding = new Uint8Array(kind.length), decided = new Uint8Array(kind.length);
+  const deciding = new Uint8Array(kind.length),
+    decided = new Uint8Array(kind.length);
   for (let h = 0; h < kind.length; h++) {
     if (kind[h] !== EDGE.flatHere) continue;
     const t = twin[h];
@@ -135,4 +150,3 @@ function markAround(twin: Int32Array, patchOf: Int32Array, corner: number, marks
     marks[c] = 1;
   }
 }
-

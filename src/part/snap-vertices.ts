@@ -13,7 +13,11 @@ export interface Snapped {
   readonly greatestGapMm: number;
 }
 
-interface Pair { readonly u: number; readonly v: number; readonly distance: number }
+interface Pair {
+  readonly u: number;
+  readonly v: number;
+  readonly distance: number;
+}
 
 /**
  * Joins vertices of open edges that lie within the tolerance of each other, nearest first. Of those joined
@@ -26,20 +30,29 @@ export function snapVertices(mesh: Mesh, report: TopologyReport, toleranceMm: nu
   const root = Uint32Array.from({ length: limits.length }, (_, v) => v);
   const joined = joinPairs(positions, limits, root, closePairs(positions, limits, toleranceMm));
   if (joined.snapped.count === 0) {
-    return { mesh, parent: Int32Array.from({ length: triangles.length / 3 }, (_, f) => f), ...joined, collapsedFaces: 0 };
+    return {
+      mesh,
+      parent: Int32Array.from({ length: triangles.length / 3 }, (_, f) => f),
+      ...joined,
+      collapsedFaces: 0,
+    };
   }
   const moved = triangles.map((v) => find(root, v));
   const kept: number[] = [];
   const corners: number[] = [];
   for (let f = 0, h = 0; h < moved.length; f++, h += 3) {
-    const a = moved[h], b = moved[h + 1], c = moved[h + 2];
+    const a = moved[h],
+      b = moved[h + 1],
+      c = moved[h + 2];
     const touched = a !== triangles[h] || b !== triangles[h + 1] || c !== triangles[h + 2];
     if (touched && isDegenerate(positions, a, b, c)) continue;
     kept.push(f);
     corners.push(a, b, c);
   }
   return {
-    mesh: usedVertices({ positions, triangles: Uint32Array.from(corners) }), parent: Int32Array.from(kept), ...joined,
+    mesh: usedVertices({ positions, triangles: Uint32Array.from(corners) }),
+    parent: Int32Array.from(kept),
+    ...joined,
     collapsedFaces: triangles.length / 3 - kept.length,
   };
 }
@@ -59,14 +72,20 @@ function closePairs(positions: Float64Array, limits: Float64Array, toleranceMm: 
 }
 
 function joinPairs(
-  positions: Float64Array, limits: Float64Array, root: Uint32Array, pairs: readonly Pair[],
+  positions: Float64Array,
+  limits: Float64Array,
+  root: Uint32Array,
+  pairs: readonly Pair[],
 ): { snapped: Stitch; greatestGapMm: number } {
-  let count = 0, greatestGapMm = 0;
+  let count = 0,
+    greatestGapMm = 0;
   let whereMm: Stitch['whereMm'] = null;
   for (const { u, v } of pairs) {
-    const p = find(root, u), q = find(root, v);
+    const p = find(root, u),
+      q = find(root, v);
     if (p === q) continue;
-    const low = Math.min(p, q), high = Math.max(p, q);
+    const low = Math.min(p, q),
+      high = Math.max(p, q);
     const gap = between(positions, low, high);
     const limit = Math.min(limits[low], limits[high]);
     if (gap > limit) continue;
@@ -86,7 +105,8 @@ function find(root: Uint32Array, v: number): number {
 }
 
 function between(positions: Float64Array, u: number, v: number): number {
-  const dx = positions[3 * u] - positions[3 * v], dy = positions[3 * u + 1] - positions[3 * v + 1];
+  const dx = positions[3 * u] - positions[3 * v],
+    dy = positions[3 * u + 1] - positions[3 * v + 1];
   const dz = positions[3 * u + 2] - positions[3 * v + 2];
   return Math.sqrt(dx * dx + dy * dy + dz * dz);
 }

@@ -13,7 +13,11 @@ export interface Split {
 }
 
 /** A vertex on an edge, at fraction `s` of it and `gap` mm off it. */
-interface OnEdge { readonly vertex: number; readonly s: number; readonly gap: number }
+interface OnEdge {
+  readonly vertex: number;
+  readonly s: number;
+  readonly gap: number;
+}
 
 /**
  * Splits facets along open edges where a vertex of another open edge lies on them, within the tolerance and a
@@ -42,10 +46,12 @@ export function splitAtVertices(mesh: Mesh, report: TopologyReport, toleranceMm:
       parent.push(f);
     }
   }
-  if (points.length === 0) return { mesh, parent: Int32Array.from(parent), split: { count: 0, whereMm: null }, greatestGapMm: 0 };
+  if (points.length === 0)
+    return { mesh, parent: Int32Array.from(parent), split: { count: 0, whereMm: null }, greatestGapMm: 0 };
   const at = 3 * points[0].vertex;
   return {
-    mesh: { positions, triangles: Uint32Array.from(corners) }, parent: Int32Array.from(parent),
+    mesh: { positions, triangles: Uint32Array.from(corners) },
+    parent: Int32Array.from(parent),
     split: { count: points.length, whereMm: [positions[at], positions[at + 1], positions[at + 2]] },
     greatestGapMm: points.reduce((most, { gap }) => Math.max(most, gap), 0),
   };
@@ -61,28 +67,40 @@ function meanOpenEdge(mesh: Mesh, report: TopologyReport): number {
 }
 
 function edgeLength(positions: Float64Array, u: number, v: number): number {
-  const dx = positions[3 * v] - positions[3 * u], dy = positions[3 * v + 1] - positions[3 * u + 1];
+  const dx = positions[3 * v] - positions[3 * u],
+    dy = positions[3 * v + 1] - positions[3 * u + 1];
   const dz = positions[3 * v + 2] - positions[3 * u + 2];
   return Math.sqrt(dx * dx + dy * dy + dz * dz);
 }
 
 interface Search {
-  readonly limits: Float64Array; readonly grid: PointGrid; readonly cellMm: number; readonly toleranceMm: number;
+  readonly limits: Float64Array;
+  readonly grid: PointGrid;
+  readonly cellMm: number;
+  readonly toleranceMm: number;
 }
 
 /** Vertices strictly inside half-edge `h`, in its direction. */
 function verticesOnEdge(mesh: Mesh, h: number, search: Search): OnEdge[] {
   const { positions, triangles } = mesh;
-  const f = Math.floor(h / 3), u = triangles[h], v = triangles[3 * f + ((h + 1) % 3)], w = triangles[3 * f + ((h + 2) % 3)];
+  const f = Math.floor(h / 3),
+    u = triangles[h],
+    v = triangles[3 * f + ((h + 1) % 3)],
+    w = triangles[3 * f + ((h + 2) % 3)];
   const length = edgeLength(positions, u, v);
   if (length === 0) return [];
   const [x, y, z] = positions.subarray(3 * u, 3 * u + 3);
-  const dx = (positions[3 * v] - x) / length, dy = (positions[3 * v + 1] - y) / length;
+  const dx = (positions[3 * v] - x) / length,
+    dy = (positions[3 * v + 1] - y) / length;
   const dz = (positions[3 * v + 2] - z) / length;
   const measure = (p: number): { along: number; gap: number } => {
-    const px = positions[3 * p] - x, py = positions[3 * p + 1] - y, pz = positions[3 * p + 2] - z;
+    const px = positions[3 * p] - x,
+      py = positions[3 * p + 1] - y,
+      pz = positions[3 * p + 2] - z;
     const along = px * dx + py * dy + pz * dz;
-    const cx = px - along * dx, cy = py - along * dy, cz = pz - along * dz;
+    const cx = px - along * dx,
+      cy = py - along * dy,
+      cz = pz - along * dz;
     return { along, gap: Math.sqrt(cx * cx + cy * cy + cz * cz) };
   };
   const tolerance = Math.min(search.toleranceMm, EDGE_SHARE * measure(w).gap);

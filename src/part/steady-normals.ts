@@ -36,12 +36,19 @@ const MOST_LEAN = Math.sin(15 * RAD_PER_DEG);
  * @param noiseMm root mean square of the heights of points over the true surface
  */
 export function steadyNormals(
-  mesh: Mesh, topology: Topology, facets: FacetNormals, normals: Float64Array, noiseMm: number,
+  mesh: Mesh,
+  topology: Topology,
+  facets: FacetNormals,
+  normals: Float64Array,
+  noiseMm: number,
 ): PerCorner<Float64Array> {
-  const steady = normals.slice(), owned = new Uint8Array(normals.length / 3);
+  const steady = normals.slice(),
+    owned = new Uint8Array(normals.length / 3);
   const withinMm = WITHIN_NOISE * noiseMm;
   for (const up of [1, -1] as const) {
-    const places = levelPlaces(mesh, topology, facets, up, withinMm).filter((place) => isLevel(place, noiseMm));
+    const places = levelPlaces(mesh, topology, facets, up, withinMm).filter((place) =>
+      isLevel(place, noiseMm),
+    );
     const corners = places.flatMap(({ faces }) => faces.flatMap((f) => [3 * f, 3 * f + 1, 3 * f + 2]));
     for (const h of corners) {
       owned[h] = 1;
@@ -62,18 +69,29 @@ export function steadyNormals(
 /** Whether a place is level by itself, and no strip that the noise leaves of a slope. */
 function isLevel({ widthMm, rmsMm, slopeBeyond }: LevelPlace, noiseMm: number): boolean {
   const withinMm = WITHIN_NOISE * noiseMm;
-  return rmsMm <= LEVEL_SHARE * noiseMm && Math.atan2(withinMm, widthMm) <= MOST_DOUBT_RAD
-    && slopeBeyond * widthMm >= LEAST_TURN * withinMm;
+  return (
+    rmsMm <= LEVEL_SHARE * noiseMm &&
+    Math.atan2(withinMm, widthMm) <= MOST_DOUBT_RAD &&
+    slopeBeyond * widthMm >= LEAST_TURN * withinMm
+  );
 }
 
 /** Gives the normal of corner `from` to the corners around its vertex that had the same one and own none. */
-function passOn(twin: Int32Array, normals: Float64Array, steady: Float64Array, owned: Uint8Array, from: number): void {
+function passOn(
+  twin: Int32Array,
+  normals: Float64Array,
+  steady: Float64Array,
+  owned: Uint8Array,
+  from: number,
+): void {
   const take = (corner: number): boolean => {
     for (let i = 0; i < 3; i++) if (normals[3 * corner + i] !== normals[3 * from + i]) return false;
     if (owned[corner] === 0) for (let i = 0; i < 3; i++) steady[3 * corner + i] = steady[3 * from + i];
     return true;
   };
-  for (let c = twin[prevCorner(from)]; c >= 0 && c !== from && take(c); c = twin[prevCorner(c)]) { /* one way round */ }
+  for (let c = twin[prevCorner(from)]; c >= 0 && c !== from && take(c); c = twin[prevCorner(c)]) {
+    /* one way round */
+  }
   for (let t = twin[from]; t >= 0; t = twin[nextCorner(t)]) {
     if (nextCorner(t) === from || !take(nextCorner(t))) break;
   }
@@ -85,7 +103,9 @@ function passOn(twin: Int32Array, normals: Float64Array, steady: Float64Array, o
  */
 function keepOwnSide(facetNormal: Float64Array, steady: Float64Array, f: number): void {
   if (Math.abs(facetNormal[3 * f + 2]) > MOST_LEAN) return;
-  const nx = facetNormal[3 * f], ny = facetNormal[3 * f + 1], nz = facetNormal[3 * f + 2];
+  const nx = facetNormal[3 * f],
+    ny = facetNormal[3 * f + 1],
+    nz = facetNormal[3 * f + 2];
   for (let i = 9 * f; i < 9 * f + 9; i += 3) {
     if (steady[i] * nx + steady[i + 1] * ny + steady[i + 2] * nz >= OWN_SIDE_COSINE) continue;
     steady[i] = nx;
@@ -96,12 +116,19 @@ function keepOwnSide(facetNormal: Float64Array, steady: Float64Array, f: number)
 
 /** Takes the lean out of a facet's normals if over the facet's height it is no more than `withinMm`. */
 function makeUpright(
-  { positions, triangles }: Mesh, facets: FacetNormals, steady: Float64Array, f: number, withinMm: number,
+  { positions, triangles }: Mesh,
+  facets: FacetNormals,
+  steady: Float64Array,
+  f: number,
+  withinMm: number,
 ): void {
-  const a = positions[3 * triangles[3 * f] + 2], b = positions[3 * triangles[3 * f + 1] + 2];
+  const a = positions[3 * triangles[3 * f] + 2],
+    b = positions[3 * triangles[3 * f + 1] + 2];
   const c = positions[3 * triangles[3 * f + 2] + 2];
   const height = Math.max(a, b, c) - Math.min(a, b, c);
-  const nx = facets.normals[3 * f], ny = facets.normals[3 * f + 1], nz = facets.normals[3 * f + 2];
+  const nx = facets.normals[3 * f],
+    ny = facets.normals[3 * f + 1],
+    nz = facets.normals[3 * f + 2];
   if (Math.abs(nz) > MOST_LEAN || Math.abs(nz) * height > withinMm * Math.sqrt(nx * nx + ny * ny)) return;
   for (let i = 9 * f; i < 9 * f + 9; i += 3) {
     const across = Math.sqrt(steady[i] * steady[i] + steady[i + 1] * steady[i + 1]);
@@ -115,8 +142,10 @@ function makeUpright(
 /** Whether two corners of a facet face away from each other: no surface passes through such normals. */
 function turnsOver(steady: Float64Array, f: number): boolean {
   for (let k = 0; k < 3; k++) {
-    const i = 9 * f + 3 * k, j = 9 * f + 3 * ((k + 1) % 3);
-    if (steady[i] * steady[j] + steady[i + 1] * steady[j + 1] + steady[i + 2] * steady[j + 2] < 0) return true;
+    const i = 9 * f + 3 * k,
+      j = 9 * f + 3 * ((k + 1) % 3);
+    if (steady[i] * steady[j] + steady[i + 1] * steady[j + 1] + steady[i + 2] * steady[j + 2] < 0)
+      return true;
   }
   return false;
 }

@@ -41,10 +41,16 @@ export interface Stitched {
  * @param report topology of `mesh`
  */
 export function stitch(mesh: Mesh, report: TopologyReport, options: StitchOptions): Stitched {
-  if (!(options.toleranceMm >= 0)) throw new RangeError(`stitch: tolerance ${options.toleranceMm}, 0 or more expected`);
+  if (!(options.toleranceMm >= 0))
+    throw new RangeError(`stitch: tolerance ${options.toleranceMm}, 0 or more expected`);
   let now: Stitched = {
-    mesh, report, parent: new Int32Array(mesh.triangles.length / 3).map((_, f) => f),
-    snapped: { count: 0, whereMm: null }, split: { count: 0, whereMm: null }, collapsedFaces: 0, greatestGapMm: 0,
+    mesh,
+    report,
+    parent: new Int32Array(mesh.triangles.length / 3).map((_, f) => f),
+    snapped: { count: 0, whereMm: null },
+    split: { count: 0, whereMm: null },
+    collapsedFaces: 0,
+    greatestGapMm: 0,
   };
   if (options.toleranceMm === 0) return now;
   for (let round = 0; round < ROUNDS && now.report.open.count > 0; round++) {
@@ -63,12 +69,17 @@ function stitchOnce(before: Stitched, toleranceMm: number): Stitched | null {
   if (snap.snapped.count === 0 && split.split.count === 0) return null;
   const report = split.split.count > 0 ? buildTopology(split.mesh) : snapReport;
   return {
-    mesh: split.mesh, report,
+    mesh: split.mesh,
+    report,
     parent: split.parent.map((f) => before.parent[snap.parent[f]]),
-    snapped: added(before.snapped, snap.snapped), split: added(before.split, split.split),
+    snapped: added(before.snapped, snap.snapped),
+    split: added(before.split, split.split),
     collapsedFaces: before.collapsedFaces + snap.collapsedFaces,
     greatestGapMm: Math.max(before.greatestGapMm, snap.greatestGapMm, split.greatestGapMm),
   };
 }
 
-const added = (a: Stitch, b: Stitch): Stitch => ({ count: a.count + b.count, whereMm: a.whereMm ?? b.whereMm });
+const added = (a: Stitch, b: Stitch): Stitch => ({
+  count: a.count + b.count,
+  whereMm: a.whereMm ?? b.whereMm,
+});

@@ -48,7 +48,9 @@ const MOST_ONE_SIDED = 0.6;
 export function surfaceNoise(mesh: Mesh, topology: Topology, facets: FacetNormals): number {
   const { areas, normals } = facets;
   const rough = roughFacets(mesh, topology, facets);
-  let flatArea = 0, roughArea = 0, roughCount = 0;
+  let flatArea = 0,
+    roughArea = 0,
+    roughCount = 0;
   for (let f = 0; f < areas.length; f++) {
     if (Math.abs(normals[3 * f + 2]) <= SEED_COSINE) continue;
     flatArea += areas[f];
@@ -75,13 +77,17 @@ function roughFacets(mesh: Mesh, { twin }: Topology, { normals, areas }: FacetNo
   const { positions, triangles } = mesh;
   const rough = new Uint8Array(areas.length);
   for (let f = 0; f < areas.length; f++) {
-    const nx = normals[3 * f], ny = normals[3 * f + 1], nz = normals[3 * f + 2];
+    const nx = normals[3 * f],
+      ny = normals[3 * f + 1],
+      nz = normals[3 * f + 2];
     const o = 3 * triangles[3 * f];
     const level = nx * positions[o] + ny * positions[o + 1] + nz * positions[o + 2];
-    let low = 0, high = 0;
+    let low = 0,
+      high = 0;
     for (let h = 3 * f; h < 3 * f + 3; h++) {
       if (twin[h] < 0) continue;
-      const g = 3 * ((twin[h] / 3) | 0), v = 3 * triangles[prevCorner(twin[h])];
+      const g = 3 * ((twin[h] / 3) | 0),
+        v = 3 * triangles[prevCorner(twin[h])];
       if (nx * normals[g] + ny * normals[g + 1] + nz * normals[g + 2] < SMOOTH_COSINE) continue;
       const height = nx * positions[v] + ny * positions[v + 1] + nz * positions[v + 2] - level;
       if (height < low) low = height;
@@ -95,25 +101,40 @@ function roughFacets(mesh: Mesh, { twin }: Topology, { normals, areas }: FacetNo
 function isNoisy(place: LevelPlace, mesh: Mesh, { twin }: Topology, { normals }: FacetNormals): boolean {
   const inside = new Set(place.faces);
   const tilt = (f: number): number => 2 - 2 * Math.abs(normals[f + 2]);
-  let bends = 0, signed = 0, tilts = 0, edges = 0;
+  let bends = 0,
+    signed = 0,
+    tilts = 0,
+    edges = 0;
   for (const face of place.faces) {
     for (let h = 3 * face; h < 3 * face + 3; h++) {
       const t = twin[h];
       if (t < h || !inside.has((t / 3) | 0)) continue;
-      const f = 3 * face, g = 3 * ((t / 3) | 0);
-      const square = 2 - 2 * (normals[f] * normals[g] + normals[f + 1] * normals[g + 1] + normals[f + 2] * normals[g + 2]);
+      const f = 3 * face,
+        g = 3 * ((t / 3) | 0);
+      const square =
+        2 - 2 * (normals[f] * normals[g] + normals[f + 1] * normals[g + 1] + normals[f + 2] * normals[g + 2]);
       bends += square;
       signed += isConvex(mesh, normals, h, t) ? square : -square;
       tilts += tilt(f) + tilt(g);
       edges++;
     }
   }
-  return edges >= LEAST_EDGES && bends >= LEAST_BEND_RAD ** 2 * edges && bends >= LEAST_INDEPENDENCE * tilts
-    && Math.abs(signed) <= MOST_ONE_SIDED * bends;
+  return (
+    edges >= LEAST_EDGES &&
+    bends >= LEAST_BEND_RAD ** 2 * edges &&
+    bends >= LEAST_INDEPENDENCE * tilts &&
+    Math.abs(signed) <= MOST_ONE_SIDED * bends
+  );
 }
 
 function isConvex({ positions, triangles }: Mesh, normals: Float64Array, h: number, t: number): boolean {
-  const f = 3 * ((h / 3) | 0), v = 3 * triangles[prevCorner(t)], o = 3 * triangles[nextCorner(h)];
-  return normals[f] * (positions[v] - positions[o]) + normals[f + 1] * (positions[v + 1] - positions[o + 1])
-    + normals[f + 2] * (positions[v + 2] - positions[o + 2]) < 0;
+  const f = 3 * ((h / 3) | 0),
+    v = 3 * triangles[prevCorner(t)],
+    o = 3 * triangles[nextCorner(h)];
+  return (
+    normals[f] * (positions[v] - positions[o]) +
+      normals[f + 1] * (positions[v + 1] - positions[o + 1]) +
+      normals[f + 2] * (positions[v + 2] - positions[o + 2]) <
+    0
+  );
 }

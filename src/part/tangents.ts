@@ -7,7 +7,8 @@
  */
 export function tangents([x, y, z]: Float64Array, out: Float64Array): void {
   const sign = z >= 0 ? 1 : -1;
-  const a = -1 / (sign + z), b = x * y * a;
+  const a = -1 / (sign + z),
+    b = x * y * a;
   out[0] = 1 + sign * x * x * a;
   out[1] = sign * b;
   out[2] = -sign * x;

@@ -25,21 +25,29 @@ const BEYOND_SHARE = 0.5;
  * @returns (3 F) 1 at a tip
  */
 export function cornersAtTips(
-  topology: Topology, normals: Float64Array, kind: Uint8Array, groups: Int32Array, means: Float64Array,
+  topology: Topology,
+  normals: Float64Array,
+  kind: Uint8Array,
+  groups: Int32Array,
+  means: Float64Array,
 ): Uint8Array {
   const { twin } = topology;
   const count = kind.length;
   // Cosines by group: of the greatest lean, of the greatest bend between neighbours, of the greatest bend
   // beyond.
   const groupCount = means.length / 3;
-  const lean = new Float32Array(groupCount).fill(1), fan = new Float32Array(groupCount).fill(1);
+  const lean = new Float32Array(groupCount).fill(1),
+    fan = new Float32Array(groupCount).fill(1);
   const beyond = new Float32Array(groupCount).fill(1);
   const bendCosine = (h: number): number => {
-    const f = 3 * ((h / 3) | 0), g = 3 * ((twin[h] / 3) | 0);
+    const f = 3 * ((h / 3) | 0),
+      g = 3 * ((twin[h] / 3) | 0);
     return normals[f] * normals[g] + normals[f + 1] * normals[g + 1] + normals[f + 2] * normals[g + 2];
   };
   for (let corner = 0; corner < count; corner++) {
-    const f = 3 * ((corner / 3) | 0), group = groups[corner], m = 3 * group;
+    const f = 3 * ((corner / 3) | 0),
+      group = groups[corner],
+      m = 3 * group;
     const length = Math.sqrt(means[m] * means[m] + means[m + 1] * means[m + 1] + means[m + 2] * means[m + 2]);
     const dot = normals[f] * means[m] + normals[f + 1] * means[m + 1] + normals[f + 2] * means[m + 2];
     if (length > 0) lean[group] = Math.min(lean[group], dot / length);
@@ -52,7 +60,8 @@ export function cornersAtTips(
     const group = groups[corner];
     if (lean[group] > LEAST_LEAN) continue;
     const angle = Math.acos(Math.max(-1, lean[group]));
-    if (fan[group] > Math.cos(FAN_SHARE * angle) && beyond[group] > Math.cos(BEYOND_SHARE * angle)) tips[corner] = 1;
+    if (fan[group] > Math.cos(FAN_SHARE * angle) && beyond[group] > Math.cos(BEYOND_SHARE * angle))
+      tips[corner] = 1;
   }
   return tips;
 }

@@ -19,7 +19,10 @@ export interface TopologyReport {
 }
 
 /** How many edges, and a half-edge that shows it; -1 if none. */
-export interface EdgeCount { readonly count: number; readonly first: number }
+export interface EdgeCount {
+  readonly count: number;
+  readonly first: number;
+}
 
 /**
  * Pairs the half-edges of a mesh. Two are twins only if they are the only ones on their edge and run opposite
@@ -33,10 +36,15 @@ export function buildTopology(mesh: Mesh): TopologyReport {
   const twin = new Int32Array(triangles.length).fill(-1);
   const mate = new Int32Array(triangles.length).fill(-1);
   const isOpen = new Uint8Array(triangles.length);
-  let open = 0, nonManifold = 0, flipped = 0;
-  let firstOpen = -1, firstNonManifold = -1, firstFlipped = -1;
+  let open = 0,
+    nonManifold = 0,
+    flipped = 0;
+  let firstOpen = -1,
+    firstNonManifold = -1,
+    firstFlipped = -1;
   for (let h = 0; h < triangles.length; h++) {
-    const e = edgeOfHalf[h], g = firstHalf[e];
+    const e = edgeOfHalf[h],
+      g = firstHalf[e];
     if (facets[e] === 1) {
       isOpen[h] = 1;
       if (open++ === 0) firstOpen = h;
@@ -53,7 +61,9 @@ export function buildTopology(mesh: Mesh): TopologyReport {
     }
   }
   return {
-    topology: { twin }, mate, isOpen,
+    topology: { twin },
+    mate,
+    isOpen,
     open: { count: open, first: firstOpen },
     nonManifold: { count: nonManifold, first: firstNonManifold },
     flipped: { count: flipped, first: firstFlipped },

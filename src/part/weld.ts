@@ -16,7 +16,10 @@ export interface Weld {
 }
 
 /** How many, and a triangle of the soup that shows it; -1 if none. */
-export interface Dropped { readonly count: number; readonly first: number }
+export interface Dropped {
+  readonly count: number;
+  readonly first: number;
+}
 
 /**
  * Height below which three corners lie on a line, relative to the largest coordinate: a few roundings of the
@@ -35,14 +38,16 @@ const LINE_EPSILON = 8 * 2 ** -52;
  * @param corners (9 T) mm, finite
  */
 export function weld(corners: Float64Array): Weld {
-  if (corners.length % 9 !== 0) throw new RangeError(`weld: ${corners.length} numbers, a multiple of 9 expected`);
+  if (corners.length % 9 !== 0)
+    throw new RangeError(`weld: ${corners.length} numbers, a multiple of 9 expected`);
   const { positions, vertexOf } = sharedVertices(corners);
   const tally = { degenerate: [0, -1], duplicate: [0, -1], backToBack: [0, -1] };
   const total = corners.length / 9;
   // 0: stays, 1: dropped, 2: dropped if the surface goes on without
   const fate = new Uint8Array(total);
   markDegenerate(positions, vertexOf, fate, tally.degenerate);
-  if (markRepeated(vertexOf, fate, tally.duplicate)) settleBackToBack(vertexOf, positions.length / 3, fate, tally.backToBack);
+  if (markRepeated(vertexOf, fate, tally.duplicate))
+    settleBackToBack(vertexOf, positions.length / 3, fate, tally.backToBack);
   return { ...keepUnmarked(positions, vertexOf, fate), ...asDropped(tally) };
 }
 
@@ -70,8 +75,9 @@ function sharedVertices(corners: Float64Array): { positions: Float64Array; verte
   let vertices = 0;
   for (let i = 0, p = 0; i < cornerCount; i++, p += 3) {
     const at = 3 * vertices;
-    const x = positions[at] = corners[p] + 0, y = positions[at + 1] = corners[p + 1] + 0;
-    const z = positions[at + 2] = corners[p + 2] + 0;
+    const x = (positions[at] = corners[p] + 0),
+      y = (positions[at + 1] = corners[p + 1] + 0);
+    const z = (positions[at + 2] = corners[p + 2] + 0);
     let slot = hashBits(bits, 6 * vertices) & (slots - 1);
     let v = table[slot] - 1;
     while (v >= 0 && (positions[3 * v] !== x || positions[3 * v + 1] !== y || positions[3 * v + 2] !== z)) {
@@ -89,12 +95,17 @@ function sharedVertices(corners: Float64Array): { positions: Float64Array; verte
 
 function hashBits(bits: Int32Array, at: number): number {
   let hash = Math.imul(bits[at] ^ Math.imul(bits[at + 1], 0x9e3779b1), 0x85ebca6b);
-  hash = Math.imul((hash ^ (hash >>> 15)) + bits[at + 2] ^ Math.imul(bits[at + 3], 0x9e3779b1), 0xc2b2ae35);
-  hash = Math.imul((hash ^ (hash >>> 13)) + bits[at + 4] ^ Math.imul(bits[at + 5], 0x9e3779b1), 0x27d4eb2f);
+  hash = Math.imul(((hash ^ (hash >>> 15)) + bits[at + 2]) ^ Math.imul(bits[at + 3], 0x9e3779b1), 0xc2b2ae35);
+  hash = Math.imul(((hash ^ (hash >>> 13)) + bits[at + 4]) ^ Math.imul(bits[at + 5], 0x9e3779b1), 0x27d4eb2f);
   return hash ^ (hash >>> 15);
 }
 
-function markDegenerate(positions: Float64Array, vertexOf: Uint32Array, fate: Uint8Array, entry: number[]): void {
+function markDegenerate(
+  positions: Float64Array,
+  vertexOf: Uint32Array,
+  fate: Uint8Array,
+  entry: number[],
+): void {
   for (let f = 0, h = 0; f < fate.length; f++, h += 3) {
     if (!isDegenerate(positions, vertexOf[h], vertexOf[h + 1], vertexOf[h + 2])) continue;
     fate[f] = 1;
@@ -105,16 +116,44 @@ function markDegenerate(positions: Float64Array, vertexOf: Uint32Array, fate: Ui
 /** Whether a facet has no area, but for rounding: two vertices the same, or all three on a line. */
 export function isDegenerate(positions: Float64Array, va: number, vb: number, vc: number): boolean {
   if (va === vb || vb === vc || vc === va) return true;
-  const a = 3 * va, b = 3 * vb, c = 3 * vc;
-  const ax = positions[a], ay = positions[a + 1], az = positions[a + 2];
-  const bx = positions[b], by = positions[b + 1], bz = positions[b + 2];
-  const cx = positions[c], cy = positions[c + 1], cz = positions[c + 2];
-  const ux = bx - ax, uy = by - ay, uz = bz - az, vx = cx - ax, vy = cy - ay, vz = cz - az;
-  const wx = cx - bx, wy = cy - by, wz = cz - bz;
-  const nx = uy * vz - uz * vy, ny = uz * vx - ux * vz, nz = ux * vy - uy * vx;
-  const longest = Math.max(ux * ux + uy * uy + uz * uz, vx * vx + vy * vy + vz * vz, wx * wx + wy * wy + wz * wz);
+  const a = 3 * va,
+    b = 3 * vb,
+    c = 3 * vc;
+  const ax = positions[a],
+    ay = positions[a + 1],
+    az = positions[a + 2];
+  const bx = positions[b],
+    by = positions[b + 1],
+    bz = positions[b + 2];
+  const cx = positions[c],
+    cy = positions[c + 1],
+    cz = positions[c + 2];
+  const ux = bx - ax,
+    uy = by - ay,
+    uz = bz - az,
+    vx = cx - ax,
+    vy = cy - ay,
+    vz = cz - az;
+  const wx = cx - bx,
+    wy = cy - by,
+    wz = cz - bz;
+  const nx = uy * vz - uz * vy,
+    ny = uz * vx - ux * vz,
+    nz = ux * vy - uy * vx;
+  const longest = Math.max(
+    ux * ux + uy * uy + uz * uz,
+    vx * vx + vy * vy + vz * vz,
+    wx * wx + wy * wy + wz * wz,
+  );
   const size = Math.max(
-    Math.abs(ax), Math.abs(ay), Math.abs(az), Math.abs(bx), Math.abs(by), Math.abs(bz), Math.abs(cx), Math.abs(cy),
+    Math.abs(ax),
+    Math.abs(ay),
+    Math.abs(az),
+    Math.abs(bx),
+    Math.abs(by),
+    Math.abs(bz),
+    Math.abs(cx),
+    Math.abs(cy),
     Math.abs(cz),
   );
   const height = LINE_EPSILON * size;
@@ -129,12 +168,15 @@ function markRepeated(vertexOf: Uint32Array, fate: Uint8Array, entry: number[]):
   for (let f = 0; f < fate.length; f++) {
     if (fate[f] !== 0) continue;
     const start = leastCorner(vertexOf, f);
-    const a = vertexOf[start], b = vertexOf[nextCorner(start)], c = vertexOf[nextCorner(nextCorner(start))];
+    const a = vertexOf[start],
+      b = vertexOf[nextCorner(start)],
+      c = vertexOf[nextCorner(nextCorner(start))];
     let slot = hashTriple(a, b, c) & (slots - 1);
     for (let g = table[slot]; g >= 0; slot = (slot + 1) & (slots - 1), g = table[slot]) {
       const s = leastCorner(vertexOf, g);
       if (vertexOf[s] !== a) continue;
-      const p = vertexOf[nextCorner(s)], q = vertexOf[nextCorner(nextCorner(s))];
+      const p = vertexOf[nextCorner(s)],
+        q = vertexOf[nextCorner(nextCorner(s))];
       if (p === b && q === c) {
         fate[f] = 1;
         count(entry, f);
@@ -154,22 +196,30 @@ function markRepeated(vertexOf: Uint32Array, fate: Uint8Array, entry: number[]):
   return backToBack;
 }
 
-
 function leastCorner(vertexOf: Uint32Array, f: number): number {
-  const h = 3 * f, a = vertexOf[h], b = vertexOf[h + 1], c = vertexOf[h + 2];
+  const h = 3 * f,
+    a = vertexOf[h],
+    b = vertexOf[h + 1],
+    c = vertexOf[h + 2];
   if (a < b) return a < c ? h : h + 2;
   return b < c ? h + 1 : h + 2;
 }
 
 function hashTriple(a: number, b: number, c: number): number {
-  const low = b < c ? b : c, high = b < c ? c : b;
+  const low = b < c ? b : c,
+    high = b < c ? c : b;
   let hash = Math.imul(a ^ Math.imul(low, 0x9e3779b1), 0x85ebca6b);
   hash = Math.imul((hash ^ (hash >>> 15)) + high, 0xc2b2ae35);
   return hash ^ (hash >>> 14);
 }
 
 /** Turns every 2 into 1 (dropped) or 0 (the first of a pair, without which its edges would be left odd). */
-function settleBackToBack(vertexOf: Uint32Array, vertexCount: number, fate: Uint8Array, entry: number[]): void {
+function settleBackToBack(
+  vertexOf: Uint32Array,
+  vertexCount: number,
+  fate: Uint8Array,
+  entry: number[],
+): void {
   const all = new Uint32Array(fate.length).map((_, f) => f).filter((f) => fate[f] !== 1);
   const triangles = new Uint32Array(3 * all.length);
   all.forEach((f, i) => triangles.set(vertexOf.subarray(3 * f, 3 * f + 3), 3 * i));
@@ -195,7 +245,9 @@ function settleBackToBack(vertexOf: Uint32Array, vertexCount: number, fate: Uint
 }
 
 function keepUnmarked(
-  positions: Float64Array, vertexOf: Uint32Array, fate: Uint8Array,
+  positions: Float64Array,
+  vertexOf: Uint32Array,
+  fate: Uint8Array,
 ): { mesh: Mesh; sourceFace: Int32Array } {
   let kept = 0;
   for (let f = 0; f < fate.length; f++) if (fate[f] === 0) kept++;
@@ -209,7 +261,10 @@ function keepUnmarked(
     triangles[3 * i + 2] = vertexOf[3 * f + 2];
     i++;
   }
-  return { mesh: kept === fate.length ? { positions, triangles } : usedVertices({ positions, triangles }), sourceFace };
+  return {
+    mesh: kept === fate.length ? { positions, triangles } : usedVertices({ positions, triangles }),
+    sourceFace,
+  };
 }
 
 /** The same facets on only those vertices that some facet uses, in unchanged order. */

@@ -14,9 +14,12 @@ const point = z.tuple([z.number(), z.number(), z.number()]).describe('x, y, z, m
 const bounds = z.object({ min: point, max: point });
 const limit = z.union([amount, z.literal('unlimited')]);
 
-const rings = z.array(z.array(z.tuple([z.number(), z.number()])))
-  .describe('closed rings in plan, mm, y up; the first point is not repeated; outer rings run counter-clockwise, '
-    + 'holes clockwise');
+const rings = z
+  .array(z.array(z.tuple([z.number(), z.number()])))
+  .describe(
+    'closed rings in plan, mm, y up; the first point is not repeated; outer rings run counter-clockwise, ' +
+      'holes clockwise',
+  );
 
 const source = z.object({
   name: z.string().describe('file name without its folder'),
@@ -30,63 +33,109 @@ const source = z.object({
 
 const placedSetup = z.object({
   ...setupSchema.shape,
-  placement: z.array(z.number()).length(16)
-    .describe('4 x 4 matrix, row by row, acting on columns: file coordinates in mm to set-up coordinates in mm'),
+  placement: z
+    .array(z.number())
+    .length(16)
+    .describe(
+      '4 x 4 matrix, row by row, acting on columns: file coordinates in mm to set-up coordinates in mm',
+    ),
 });
 
 const mesh = z.object({
-  triangles: count, vertices: count, areaMm2: amount, volumeMm3: orNotComputed(z.number()), boundsMm: bounds,
-  closed: z.boolean(), openEdges: count, nonManifoldEdges: count, degenerateTriangles: count,
-  duplicateTriangles: count, flippedTriangles: count, shells: count,
+  triangles: count,
+  vertices: count,
+  areaMm2: amount,
+  volumeMm3: orNotComputed(z.number()),
+  boundsMm: bounds,
+  closed: z.boolean(),
+  openEdges: count,
+  nonManifoldEdges: count,
+  degenerateTriangles: count,
+  duplicateTriangles: count,
+  flippedTriangles: count,
+  shells: count,
 });
 
 const finding = z.object({
-  code: z.string(), severity: z.enum(SEVERITIES), message: z.string(), count,
+  code: z.string(),
+  severity: z.enum(SEVERITIES),
+  message: z.string(),
+  count,
   whereMm: point.nullable().describe('one place where it can be seen'),
 });
 
 const classTotals = z.object({
   areaMm2: amount,
-  planAreaMm2: amount.describe('area that the rings of its regions enclose in plan, region by region: what lies over itself '
-    + 'counts once, a vertical wall not at all'),
+  planAreaMm2: amount.describe(
+    'area that the rings of its regions enclose in plan, region by region: what lies over itself ' +
+      'counts once, a vertical wall not at all',
+  ),
   regions: count,
 });
-const classes = z.object({
-  level: classTotals, shallow: classTotals, overlap: classTotals, steep: classTotals, undercut: classTotals,
-  hidden: classTotals, underside: classTotals, outside: classTotals,
-}).describe('the areas add up to the area of the mesh');
+const classes = z
+  .object({
+    level: classTotals,
+    shallow: classTotals,
+    overlap: classTotals,
+    steep: classTotals,
+    undercut: classTotals,
+    hidden: classTotals,
+    underside: classTotals,
+    outside: classTotals,
+  })
+  .describe('the areas add up to the area of the mesh');
 
 const pass = z.object({
   areaMm2: amount,
   spacingMm: amount.describe('stepdown of the waterline, stepover of the raster'),
-  pathLengthMm: amount.describe('of the cutter\'s centre, on which the feed acts'),
-  maxScallopMm: orNotComputed(amount), minutes: amount.describe('as if the first cutter got in everywhere'),
-  areaAboveScallopMm2: amount.describe('where the scallop is higher than asked: on ground that bulges across the passes'),
-  theoreticalRaMm: orNotComputed(amount)
-    .describe('theoretical: of the scallops alone, on a plane as flat to the pass as its worst place; a real surface is rougher'),
+  pathLengthMm: amount.describe("of the cutter's centre, on which the feed acts"),
+  maxScallopMm: orNotComputed(amount),
+  minutes: amount.describe('as if the first cutter got in everywhere'),
+  areaAboveScallopMm2: amount.describe(
+    'where the scallop is higher than asked: on ground that bulges across the passes',
+  ),
+  theoreticalRaMm: orNotComputed(amount).describe(
+    'theoretical: of the scallops alone, on a plane as flat to the pass as its worst place; a real surface is rougher',
+  ),
   theoreticalRzMm: orNotComputed(amount).describe('likewise'),
   feedMmPerMin: amount,
-  passCount: amount.describe('levels or planes; a mean over where the first lies, hence a fraction, as the next three'),
-  pieces: amount.describe('separate cuts'), links: amount.describe('steps from one cut to the next'),
+  passCount: amount.describe(
+    'levels or planes; a mean over where the first lies, hence a fraction, as the next three',
+  ),
+  pieces: amount.describe('separate cuts'),
+  links: amount.describe('steps from one cut to the next'),
   airMoves: amount.describe('moves through the air, each with an approach'),
   naiveMinutes: amount.describe('length over feed: a lower bound'),
-  dynamicMinutes: amount.describe('with stops, slow-down on curves, links and air moves, before the shop\'s own factor'),
+  dynamicMinutes: amount.describe(
+    "with stops, slow-down on curves, links and air moves, before the shop's own factor",
+  ),
 });
-const raster = pass.extend({ directionDeg: z.number().describe('of the passes in plan, from +X towards +Y') });
+const raster = pass.extend({
+  directionDeg: z.number().describe('of the passes in plan, from +X towards +Y'),
+});
 
 /** Least length of a cutter out of its holder. */
 const stickout = {
   stickoutMm: orNotComputed(amount).describe('least length out of the holder that touches nothing'),
   exceedsUsable: orNotComputed(z.boolean()).describe('more than LU: a longer cutter of that size is needed'),
   lengthToDiameter: orNotComputed(amount).describe('stickout over DC'),
-  deflectionRatio: orNotComputed(amount)
-    .describe('tip deflection under the same force over that at a stickout of 3 DC: a ratio, no limit'),
+  deflectionRatio: orNotComputed(amount).describe(
+    'tip deflection under the same force over that at a stickout of 3 DC: a ratio, no limit',
+  ),
 };
 
 const region = z.object({
-  id: z.int(), class: z.enum(CLASSES), areaMm2: amount, boundsMm: bounds,
-  rasterDirectionDeg: orNotComputed(z.number()).describe('fastest direction of the raster for this region by itself'),
-  cutterId: z.string().nullable().describe('first cutter of the ladder that reaches any of it; null: none, or not machined'),
+  id: z.int(),
+  class: z.enum(CLASSES),
+  areaMm2: amount,
+  boundsMm: bounds,
+  rasterDirectionDeg: orNotComputed(z.number()).describe(
+    'fastest direction of the raster for this region by itself',
+  ),
+  cutterId: z
+    .string()
+    .nullable()
+    .describe('first cutter of the ladder that reaches any of it; null: none, or not machined'),
   ...stickout,
   rings,
 });
@@ -100,47 +149,72 @@ const leftByCutter = {
 const tightRegion = z.object({
   id: z.int(),
   reachRadiusMm: limit.describe('largest ball that reaches all of it; 0: a sharp corner, no ball does'),
-  areaMm2: amount, centreMm: point, boundsMm: bounds,
+  areaMm2: amount,
+  centreMm: point,
+  boundsMm: bounds,
   depthMm: amount.describe('below the highest point of the part'),
-  cutterId: z.string().nullable().describe('largest cutter of the catalogue that reaches it; null: none does'),
+  cutterId: z
+    .string()
+    .nullable()
+    .describe('largest cutter of the catalogue that reaches it; null: none does'),
   ...stickout,
 });
 
 const reach = z.object({
   toleranceMm: amount,
-  smallestRadiusMm: orNotComputed(limit).describe('ball radius that the tightest machinable place needs; 0: sharp'),
-  byRadius: z.array(z.object({ radiusMm: z.number().positive(), ...leftByCutter })).describe('balls, ascending'),
-  byCutter: z.array(z.object({ cutterId: z.string(), shape: z.enum(CUTTER_SHAPES), ...leftByCutter }))
+  smallestRadiusMm: orNotComputed(limit).describe(
+    'ball radius that the tightest machinable place needs; 0: sharp',
+  ),
+  byRadius: z
+    .array(z.object({ radiusMm: z.number().positive(), ...leftByCutter }))
+    .describe('balls, ascending'),
+  byCutter: z
+    .array(z.object({ cutterId: z.string(), shape: z.enum(CUTTER_SHAPES), ...leftByCutter }))
     .describe('the cutters of the catalogue that are no straight balls'),
   tightRegions: z.array(tightRegion).describe('what the finishing cutter does not reach'),
   leftover: z.array(tightRegion).describe('what no cutter of the catalogue reaches'),
 });
 
 const restRegion = z.object({
-  id: z.int(), areaMm2: amount, centreMm: point, boundsMm: bounds,
+  id: z.int(),
+  areaMm2: amount,
+  centreMm: point,
+  boundsMm: bounds,
   greatestMm: orNotComputed(amount).describe('what the cutters before leave there at most'),
 });
 
 const rung = z.object({
-  cutterId: z.string(), DC: z.number(), RE: z.number(), stage: z.enum(STAGES),
+  cutterId: z.string(),
+  DC: z.number(),
+  RE: z.number(),
+  stage: z.enum(STAGES),
   finishedAreaMm2: amount.describe('reached by this cutter and by none before it'),
   unreachedAreaMm2: amount.describe('left for the cutters after it'),
-  restAreaMm2: orNotComputed(amount).describe('what it must clean after the cutters before it: it reaches that, and none of '
-    + 'them does if taken larger by blendShare; null: it is the first'),
+  restAreaMm2: orNotComputed(amount).describe(
+    'what it must clean after the cutters before it: it reaches that, and none of ' +
+      'them does if taken larger by blendShare; null: it is the first',
+  ),
   restVolumeMm3: orNotComputed(amount).describe('of what the cutters before leave, taken away by this one'),
-  restGreatestMm: orNotComputed(amount).describe('what the cutters before leave at most where it is to clean'),
+  restGreatestMm: orNotComputed(amount).describe(
+    'what the cutters before leave at most where it is to clean',
+  ),
   restRegions: z.array(restRegion).describe('largest first'),
-  minutes: amount, ...stickout,
-  stickoutLimitedBy: z.enum(['holder', 'shank', 'cutting-edge']).describe('cutting-edge: nothing asks for more than APMX'),
+  minutes: amount,
+  ...stickout,
+  stickoutLimitedBy: z
+    .enum(['holder', 'shank', 'cutting-edge'])
+    .describe('cutting-edge: nothing asks for more than APMX'),
   neckTouches: z.boolean().describe('a neck wider than DC would touch the part'),
-  savesMinutes: orNotComputed(z.number())
-    .describe('what the job takes longer without it; null: some area would stay unreached, or nothing was compared'),
+  savesMinutes: orNotComputed(z.number()).describe(
+    'what the job takes longer without it; null: some area would stay unreached, or nothing was compared',
+  ),
 });
 
 const leftOutCutter = z.object({
   cutterId: z.string(),
   reason: z.enum(['barred', 'reaches-nothing-more', 'slower', 'below-first-share', 'no-ball', 'same-radius']),
-  detail: z.string(), extraMinutes: orNotComputed(z.number()).describe('what the job would take longer with it'),
+  detail: z.string(),
+  extraMinutes: orNotComputed(z.number()).describe('what the job would take longer with it'),
 });
 
 const gain = z.object({
@@ -149,44 +223,62 @@ const gain = z.object({
 });
 
 const splitCurve = z.object({
-  angleDeg: z.number(), overlapDeg: z.number(),
+  angleDeg: z.number(),
+  overlapDeg: z.number(),
   equalScallopDeg: orNotComputed(z.number()).describe('where the chosen steps give equal scallops'),
   fastestDeg: orNotComputed(z.number()),
-  curve: z.array(z.object({ angleDeg: z.number(), minutes: amount }))
+  curve: z
+    .array(z.object({ angleDeg: z.number(), minutes: amount }))
     .describe('cutting alone, no links and air moves; angles at which a pass would stand still are left out'),
   cutterId: z.string().describe('ball that the curve is for'),
-  gain: z.object({
-    over45: gain, overWaterline: gain.describe('one waterline for everything'),
-    overRaster: gain.describe('one raster for everything'),
-    followingMinutes: orNotComputed(amount).describe('perfectly even passes over everything: a lower bound'),
-  }).describe('the fastest split against a split at 45 degrees and against a single strategy'),
+  gain: z
+    .object({
+      over45: gain,
+      overWaterline: gain.describe('one waterline for everything'),
+      overRaster: gain.describe('one raster for everything'),
+      followingMinutes: orNotComputed(amount).describe(
+        'perfectly even passes over everything: a lower bound',
+      ),
+    })
+    .describe('the fastest split against a split at 45 degrees and against a single strategy'),
 });
 
 const time = z.object({
-  finishingMinutes: amount, toolChangeMinutes: amount, totalMinutes: amount,
+  finishingMinutes: amount,
+  toolChangeMinutes: amount,
+  totalMinutes: amount,
   cost: orNotComputed(amount).describe('likely, with set-up and wear, in the currency of the machine file'),
   setUpMinutes: amount.describe('not in totalMinutes'),
-  lowMinutes: amount.describe('of totalMinutes'), highMinutes: amount,
-  lowCost: amount, highCost: amount, currency: z.string(),
+  lowMinutes: amount.describe('of totalMinutes'),
+  highMinutes: amount,
+  lowCost: amount,
+  highCost: amount,
+  currency: z.string(),
   rangeBasis: z.string().describe('where the range comes from'),
   assumptions: z.array(z.string()),
 });
 
 /** What a survey found: plain data, lengths mm, angles degrees, areas mm², times minutes. */
-export const planSchema = z.object({
-  version: z.literal(1),
-  source, setup: placedSetup, mesh,
-  findings: z.array(finding),
-  classes,
-  passes: z.object({ waterline: pass, raster }),
-  regions: z.array(region),
-  reach,
-  ladder: z.array(rung),
-  ladderLeftOut: z.array(leftOutCutter).describe('every other cutter of the catalogue, and why'),
-  split: splitCurve,
-  time,
-  cautions: z.array(z.string()),
-}).describe('Lengths mm, angles degrees, areas mm², times minutes. null: not computed. "unlimited": no limit.');
+export const planSchema = z
+  .object({
+    version: z.literal(1),
+    source,
+    setup: placedSetup,
+    mesh,
+    findings: z.array(finding),
+    classes,
+    passes: z.object({ waterline: pass, raster }),
+    regions: z.array(region),
+    reach,
+    ladder: z.array(rung),
+    ladderLeftOut: z.array(leftOutCutter).describe('every other cutter of the catalogue, and why'),
+    split: splitCurve,
+    time,
+    cautions: z.array(z.string()),
+  })
+  .describe(
+    'Lengths mm, angles degrees, areas mm², times minutes. null: not computed. "unlimited": no limit.',
+  );
 
 export type Plan = DeepReadonly<z.infer<typeof planSchema>>;
 export type TightRegion = Plan['reach']['tightRegions'][number];
@@ -195,6 +287,7 @@ export type TightRegion = Plan['reach']['tightRegions'][number];
 export function planJsonSchema(): Record<string, unknown> {
   return {
     ...z.toJSONSchema(planSchema, { io: 'input' }),
-    $id: 'https://scarp.invalid/schema/plan-1.schema.json', title: 'Plan of a survey, version 1',
+    $id: 'https://scarp.invalid/schema/plan-1.schema.json',
+    title: 'Plan of a survey, version 1',
   };
 }

@@ -1,5 +1,13 @@
 import {
-  beside, isLeaf, leafCount, leafStart, leftChild, rightChild, standOff, STACK_DEPTH, type PartTree,
+  beside,
+  isLeaf,
+  leafCount,
+  leafStart,
+  leftChild,
+  rightChild,
+  standOff,
+  STACK_DEPTH,
+  type PartTree,
 } from './part-tree.js';
 import { triangleRayDistance, type RayContact } from './ray-distance.js';
 
@@ -60,7 +68,21 @@ export function ballQuery(tree: PartTree): BallQuery {
   const { boxes, links, columns, corners, planes, facetOf } = tree;
   const [ox, oy, oz] = tree.centre;
   const stack = new Int32Array(STACK_DEPTH);
-  const contact: BallContact = { depth: 0, allowed: 0, distance: 0, x: 0, y: 0, z: 0, onShaft: false, mx: 0, my: 0, mz: 0, planar: false, facet: -1, leaf: -1 };
+  const contact: BallContact = {
+    depth: 0,
+    allowed: 0,
+    distance: 0,
+    x: 0,
+    y: 0,
+    z: 0,
+    onShaft: false,
+    mx: 0,
+    my: 0,
+    mz: 0,
+    planar: false,
+    facet: -1,
+    leaf: -1,
+  };
   const found: RayContact = { squared: 0, x: 0, y: 0, z: 0 };
 
   /** Squared distance from the rising half-line to a node's box: a lower bound for all facets in it. */
@@ -73,12 +95,14 @@ export function ballQuery(tree: PartTree): BallQuery {
 
   /** Direction of the last contact, from a centre at (x, y, z). */
   const aim = (x: number, y: number, z: number): void => {
-    const p = 4 * contact.leaf, { distance } = contact;
+    const p = 4 * contact.leaf,
+      { distance } = contact;
     if (distance > COINCIDENT_MM) {
       contact.mx = (x + ox - contact.x) / distance;
       contact.my = (y + oy - contact.y) / distance;
       contact.mz = contact.onShaft ? 0 : (z + oz - contact.z) / distance;
-      contact.planar = planes[p] * contact.mx + planes[p + 1] * contact.my + planes[p + 2] * contact.mz > SQUARE;
+      contact.planar =
+        planes[p] * contact.mx + planes[p + 1] * contact.my + planes[p + 2] * contact.mz > SQUARE;
     } else {
       contact.mx = planes[p];
       contact.my = planes[p + 1];
@@ -99,19 +123,36 @@ export function ballQuery(tree: PartTree): BallQuery {
     contact.leaf = t;
   };
 
-  const entry = (t: number, wx: number, wy: number, wz: number, radius: number, slack: number): BallContact => {
-    const x = wx - ox, y = wy - oy, z = wz - oz;
+  const entry = (
+    t: number,
+    wx: number,
+    wy: number,
+    wz: number,
+    radius: number,
+    slack: number,
+  ): BallContact => {
+    const x = wx - ox,
+      y = wy - oy,
+      z = wz - oz;
     triangleRayDistance(corners, 9 * t, x, y, z, found);
-    const distance = Math.sqrt(found.squared), allowed = slack + standOff(tree, t, found.x, found.y, found.z);
+    const distance = Math.sqrt(found.squared),
+      allowed = slack + standOff(tree, t, found.x, found.y, found.z);
     settle(t, z, radius - allowed - distance, allowed, distance);
     aim(x, y, z);
     return contact;
   };
 
   const deepest = (
-    wx: number, wy: number, wz: number, radius: number, slack: number, stopAbove = Infinity,
+    wx: number,
+    wy: number,
+    wz: number,
+    radius: number,
+    slack: number,
+    stopAbove = Infinity,
   ): BallContact => {
-    const x = wx - ox, y = wy - oy, z = wz - oz;
+    const x = wx - ox,
+      y = wy - oy,
+      z = wz - oz;
     contact.depth = 0;
     contact.facet = -1;
     contact.leaf = -1;
@@ -132,12 +173,15 @@ export function ballQuery(tree: PartTree): BallQuery {
         }
       }
       if (isLeaf(links, node)) {
-        const start = leafStart(links, node), end = start + leafCount(links, node);
+        const start = leafStart(links, node),
+          end = start + leafCount(links, node);
         for (let t = start; t < end; t++) {
           // Most facets near the contact lie in planes that the ball stays clear of, which is soon seen.
-          const p = 4 * t, o = 9 * t;
+          const p = 4 * t,
+            o = 9 * t;
           const off = planes[p] * x + planes[p + 1] * y + planes[p + 2] * z - planes[p + 3];
-          if ((off > reach || off < -reach) && corners[o + 2] < z && corners[o + 5] < z && corners[o + 8] < z) continue;
+          if ((off > reach || off < -reach) && corners[o + 2] < z && corners[o + 5] < z && corners[o + 8] < z)
+            continue;
           triangleRayDistance(corners, o, x, y, z, found);
           if (!(found.squared < reach2)) continue;
           const distance = Math.sqrt(found.squared);
@@ -151,8 +195,10 @@ export function ballQuery(tree: PartTree): BallQuery {
         }
         continue;
       }
-      const left = leftChild(node), right = rightChild(links, node);
-      const toLeft = boxDistance(left, x, y, z), toRight = boxDistance(right, x, y, z);
+      const left = leftChild(node),
+        right = rightChild(links, node);
+      const toLeft = boxDistance(left, x, y, z),
+        toRight = boxDistance(right, x, y, z);
       if (toLeft <= toRight) {
         if (toRight < reach2) stack[top++] = right;
         if (toLeft < reach2) stack[top++] = left;

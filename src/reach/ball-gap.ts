@@ -26,7 +26,14 @@ export interface BallGap {
    *   Infinity where no free place was found nearby (a slot too narrow)
    */
   gap(
-    px: number, py: number, pz: number, nx: number, ny: number, nz: number, radius: number, ownPlane: boolean,
+    px: number,
+    py: number,
+    pz: number,
+    nx: number,
+    ny: number,
+    nz: number,
+    radius: number,
+    ownPlane: boolean,
     offSurface: number,
   ): number;
   /** (3) ball centre of the last gap that was not Infinity, mm */
@@ -44,7 +51,8 @@ const MOST_LOOKS_BACK = 8;
  * On a hollow of many small facets each contact gives way to the next one, deeper than the cutter by less and
  * less: from this many on an entry of so many times the slack is as good as none.
  */
-const PATIENCE = 3, NEARLY_FREE = 3;
+const PATIENCE = 3,
+  NEARLY_FREE = 3;
 /**
  * A half-space forbids more than the contact behind it does: a ball may roll round an edge. Within the
  * tolerance of p it can gain no more than about the tolerance so; a gap this many times larger will not come
@@ -58,9 +66,11 @@ const FREE_PLACES = 1 << 12;
 
 export function ballGap(query: BallQuery, limits: GapLimits): BallGap {
   const spaces = halfSpaces();
-  const centre = new Float64Array(3), met = new Float64Array(CONTACT * MOST_CONTACTS);
+  const centre = new Float64Array(3),
+    met = new Float64Array(CONTACT * MOST_CONTACTS);
   let count = 0;
-  const free = freePlaces(limits.slackMm / 4), nearlyFree = NEARLY_FREE * limits.slackMm;
+  const free = freePlaces(limits.slackMm / 4),
+    nearlyFree = NEARLY_FREE * limits.slackMm;
 
   const settle = (x: number, y: number, z: number, gap: number): number => {
     centre[0] = x;
@@ -72,7 +82,9 @@ export function ballGap(query: BallQuery, limits: GapLimits): BallGap {
   /** Adds the half-space that keeps a ball centre, counted from p, out of its deepest contact. */
   const avoid = (contact: BallContact, px: number, py: number, pz: number, radius: number): void => {
     const { mx, my, mz, allowed } = contact;
-    const x = contact.x - px, y = contact.y - py, z = contact.z - pz;
+    const x = contact.x - px,
+      y = contact.y - py,
+      z = contact.z - pz;
     spaces.add(mx, my, mz, radius - allowed + mx * x + my * y + mz * z + BEYOND_ROUNDING_MM);
     const o = CONTACT * count++;
     met[o] = x;
@@ -89,15 +101,30 @@ export function ballGap(query: BallQuery, limits: GapLimits): BallGap {
    * was when it met it, and allows more as seen from where it ends up. All are from p. @returns the gap there
    */
   const nearer = (
-    px: number, py: number, pz: number, nx: number, ny: number, nz: number, radius: number, slack: number,
-    ownPlane: boolean, x: number, y: number, z: number,
+    px: number,
+    py: number,
+    pz: number,
+    nx: number,
+    ny: number,
+    nz: number,
+    radius: number,
+    slack: number,
+    ownPlane: boolean,
+    x: number,
+    y: number,
+    z: number,
   ): number => {
-    let cx = x, cy = y, cz = z, gap = Math.max(0, Math.sqrt(x * x + y * y + z * z) - radius);
+    let cx = x,
+      cy = y,
+      cz = z,
+      gap = Math.max(0, Math.sqrt(x * x + y * y + z * z) - radius);
     for (let i = 0; i < MOST_LOOKS_BACK; i++) {
       spaces.clear();
       if (ownPlane) spaces.add(nx, ny, nz, radius - slack);
       for (let k = 0, o = 0; k < count; k++, o += CONTACT) {
-        let mx = met[o + 4], my = met[o + 5], mz = met[o + 6];
+        let mx = met[o + 4],
+          my = met[o + 5],
+          mz = met[o + 6];
         if (mx === 0 && my === 0 && mz === 0) {
           mx = cx - met[o];
           my = cy - met[o + 1];
@@ -107,10 +134,17 @@ export function ballGap(query: BallQuery, limits: GapLimits): BallGap {
           my /= size;
           mz /= size;
         }
-        spaces.add(mx, my, mz, met[o + 3] + mx * met[o] + my * met[o + 1] + mz * met[o + 2] + BEYOND_ROUNDING_MM);
+        spaces.add(
+          mx,
+          my,
+          mz,
+          met[o + 3] + mx * met[o] + my * met[o + 1] + mz * met[o + 2] + BEYOND_ROUNDING_MM,
+        );
       }
       if (!spaces.solve()) break;
-      const ax = spaces.point[0], ay = spaces.point[1], az = spaces.point[2];
+      const ax = spaces.point[0],
+        ay = spaces.point[1],
+        az = spaces.point[2];
       const less = Math.max(0, Math.sqrt(ax * ax + ay * ay + az * az) - radius);
       if (!(less < gap - slack)) break;
       const contact = query.deepest(px + ax, py + ay, pz + az, radius, slack);
@@ -128,11 +162,20 @@ export function ballGap(query: BallQuery, limits: GapLimits): BallGap {
   };
 
   const gap = (
-    px: number, py: number, pz: number, nx: number, ny: number, nz: number, radius: number, ownPlane: boolean,
+    px: number,
+    py: number,
+    pz: number,
+    nx: number,
+    ny: number,
+    nz: number,
+    radius: number,
+    ownPlane: boolean,
     offSurface: number,
   ): number => {
     const slack = limits.slackMm + offSurface;
-    let x = px + radius * nx, y = py + radius * ny, z = pz + radius * nz;
+    let x = px + radius * nx,
+      y = py + radius * ny,
+      z = pz + radius * nz;
     if (free.has(x, y, z, radius, slack)) return settle(x, y, z, 0);
     let contact = query.deepest(x, y, z, radius, slack);
     if (contact.depth <= 0) {
@@ -147,7 +190,9 @@ export function ballGap(query: BallQuery, limits: GapLimits): BallGap {
     for (let i = 0; i < MOST_CONTACTS && contact.distance > 1e-9; i++) {
       avoid(contact, px, py, pz, radius);
       if (!spaces.solve()) break;
-      const cx = spaces.point[0], cy = spaces.point[1], cz = spaces.point[2];
+      const cx = spaces.point[0],
+        cy = spaces.point[1],
+        cz = spaces.point[2];
       x = px + cx;
       y = py + cy;
       z = pz + cz;
@@ -163,7 +208,9 @@ export function ballGap(query: BallQuery, limits: GapLimits): BallGap {
     }
     // On a crest of many small facets, or in a round corner that fits but for its chords, the contacts change
     // without end, though any of them asks for next to nothing: backing off by the whole tolerance tells.
-    const cx = x, cy = y, cz = z;
+    const cx = x,
+      cy = y,
+      cz = z;
     const away = radius + limits.toleranceMm;
     x = px + away * nx;
     y = py + away * ny;
@@ -187,14 +234,23 @@ function freePlaces(same: number): {
 } {
   const places = new Float64Array(5 * FREE_PLACES).fill(NaN);
   const slotOf = (x: number, y: number, z: number): number => {
-    const i = Math.round(x / (8 * same)), j = Math.round(y / (8 * same)), k = Math.round(z / (8 * same));
-    return 5 * ((Math.imul(i, 73856093) ^ Math.imul(j, 19349663) ^ Math.imul(k, 83492791)) & (FREE_PLACES - 1));
+    const i = Math.round(x / (8 * same)),
+      j = Math.round(y / (8 * same)),
+      k = Math.round(z / (8 * same));
+    return (
+      5 * ((Math.imul(i, 73856093) ^ Math.imul(j, 19349663) ^ Math.imul(k, 83492791)) & (FREE_PLACES - 1))
+    );
   };
   return {
     has: (x, y, z, radius, slack) => {
       const s = slotOf(x, y, z);
-      return places[s + 3] === radius && places[s + 4] <= slack && Math.abs(places[s] - x) <= same
-        && Math.abs(places[s + 1] - y) <= same && Math.abs(places[s + 2] - z) <= same;
+      return (
+        places[s + 3] === radius &&
+        places[s + 4] <= slack &&
+        Math.abs(places[s] - x) <= same &&
+        Math.abs(places[s + 1] - y) <= same &&
+        Math.abs(places[s + 2] - z) <= same
+      );
     },
     add: (x, y, z, radius, slack) => {
       const s = slotOf(x, y, z);

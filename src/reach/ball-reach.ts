@@ -20,7 +20,14 @@ export interface BallReach {
    *   being as good as free; Infinity if `most` reaches
    */
   radius(
-    px: number, py: number, pz: number, nx: number, ny: number, nz: number, most: number, offSurface: number,
+    px: number,
+    py: number,
+    pz: number,
+    nx: number,
+    ny: number,
+    nz: number,
+    most: number,
+    offSurface: number,
   ): number;
 }
 
@@ -40,20 +47,27 @@ const MOST_RECALLS = 3;
 
 export function ballReach(query: BallQuery, gaps: BallGap, limits: GapLimits): BallReach {
   const t = limits.toleranceMm;
-  const free = NEARLY_FREE * t, sharp = SHARP_TOLERANCES * t;
+  const free = NEARLY_FREE * t,
+    sharp = SHARP_TOLERANCES * t;
   const bounds = contactBounds(t);
   const joint = jointContacts(t);
   const remembered = new Int32Array(REMEMBERED).fill(-1);
-  let px = 0, py = 0, pz = 0, nx = 0, ny = 0, nz = 0, slack = 0;
+  let px = 0,
+    py = 0,
+    pz = 0,
+    nx = 0,
+    ny = 0,
+    nz = 0,
+    slack = 0;
   /**
    * whether a contact looked at last holds the cutter where it is; else planes of facets that end before do
    */
   let isHeld = false;
 
-  const deepest = (r: number, cx: number, cy: number, cz: number): BallContact => (
-    query.deepest(px + cx, py + cy, pz + cz, r, slack)
-  );
-  const deepestAt = (r: number, centre: Float64Array): BallContact => deepest(r, centre[0], centre[1], centre[2]);
+  const deepest = (r: number, cx: number, cy: number, cz: number): BallContact =>
+    query.deepest(px + cx, py + cy, pz + cz, r, slack);
+  const deepestAt = (r: number, centre: Float64Array): BallContact =>
+    deepest(r, centre[0], centre[1], centre[2]);
   /** What two radii may differ by and still be the same. */
   const accuracy = (r: number): number => 0.002 + 0.002 * r;
   const note = (contact: BallContact): void => {
@@ -68,7 +82,10 @@ export function ballReach(query: BallQuery, gaps: BallGap, limits: GapLimits): B
    * back, too.
    */
   const recall = (most: number): number => {
-    let r = most, cx = r * nx, cy = r * ny, cz = r * nz;
+    let r = most,
+      cx = r * nx,
+      cy = r * ny,
+      cz = r * nz;
     for (let i = 0; i < MOST_RECALLS; i++) {
       let deep = false;
       isHeld = false;
@@ -94,7 +111,8 @@ export function ballReach(query: BallQuery, gaps: BallGap, limits: GapLimits): B
   };
 
   const radius = (most: number): number => {
-    let r = recall(most), low = 0;
+    let r = recall(most),
+      low = 0;
     let contact: BallContact;
     if (r < most) {
       contact = deepestAt(r, joint.centre);
@@ -130,9 +148,11 @@ export function ballReach(query: BallQuery, gaps: BallGap, limits: GapLimits): B
    * the answer is looked for again from where it lies, until that helps no more.
    */
   const raise = (from: number, most: number): number => {
-    let r = from, limit = most;
+    let r = from,
+      limit = most;
     for (let i = 0; i < MOST_RAISES && r >= sharp && r < most; i++) {
-      const more = r + accuracy(r), up = joint.larger(more, limit);
+      const more = r + accuracy(r),
+        up = joint.larger(more, limit);
       if (up <= more) return r;
       const contact = deepestAt(up, joint.centre);
       if (contact.depth > free) {
@@ -147,7 +167,10 @@ export function ballReach(query: BallQuery, gaps: BallGap, limits: GapLimits): B
 
   /** @param known reaches @param most not to be exceeded */
   const settle = (from: number, known: number, most: number): number => {
-    let r = from, low = known, before = Infinity, stalls = 0;
+    let r = from,
+      low = known,
+      before = Infinity,
+      stalls = 0;
     for (let i = 0; i < MOST_JOINT; i++) {
       r = joint.radius(r);
       if (r >= low + accuracy(low) && r >= sharp) {
@@ -173,18 +196,24 @@ export function ballReach(query: BallQuery, gaps: BallGap, limits: GapLimits): B
 
   /** Where contacts change without end. */
   const halve = (from: number, to: number): number => {
-    let low = from, high = to;
+    let low = from,
+      high = to;
     while (high - low > 0.008 + 0.008 * low) {
       const mid = 0.5 * (low + high);
-      if (gaps.gap(px, py, pz, nx, ny, nz, mid, true, slack - limits.slackMm) <= t) low = mid; else high = mid;
+      if (gaps.gap(px, py, pz, nx, ny, nz, mid, true, slack - limits.slackMm) <= t) low = mid;
+      else high = mid;
     }
     return 0.5 * (low + high);
   };
 
   return {
     radius: (x, y, z, mx, my, mz, most, offSurface) => {
-      px = x; py = y; pz = z;
-      nx = mx; ny = my; nz = mz;
+      px = x;
+      py = y;
+      pz = z;
+      nx = mx;
+      ny = my;
+      nz = mz;
       slack = limits.slackMm + offSurface;
       return radius(most);
     },

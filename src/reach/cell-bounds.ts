@@ -37,7 +37,12 @@ interface Plane {
  * them. The covered region ends only on edges of upper facets whose other side is not an upper facet, so a
  * cell that meets an upper facet and none of those edges is covered whole. All other cells get `-Infinity`.
  */
-export function cellBounds(mesh: Mesh, topology: Topology, window: GridWindow, context: Context = {}): CellBounds {
+export function cellBounds(
+  mesh: Mesh,
+  topology: Topology,
+  window: GridWindow,
+  context: Context = {},
+): CellBounds {
   const { columns, rows } = window;
   const upper = new Float64Array(columns * rows).fill(-Infinity);
   const lower = new Float64Array(columns * rows).fill(Infinity);
@@ -57,12 +62,19 @@ export function cellBounds(mesh: Mesh, topology: Topology, window: GridWindow, c
 }
 
 function boundFacet(
-  triangle: GridTriangle, plane: Plane, isUpper: boolean, columns: number, rows: number,
-  upper: Float64Array, lower: Float64Array,
+  triangle: GridTriangle,
+  plane: Plane,
+  isUpper: boolean,
+  columns: number,
+  rows: number,
+  upper: Float64Array,
+  lower: Float64Array,
 ): void {
   const { x, y, z } = triangle;
-  const lowest = Math.min(z[0], z[1], z[2]), highest = Math.max(z[0], z[1], z[2]);
-  const least = Math.min(x[0], x[1], x[2]), most = Math.max(x[0], x[1], x[2]);
+  const lowest = Math.min(z[0], z[1], z[2]),
+    highest = Math.max(z[0], z[1], z[2]);
+  const least = Math.min(x[0], x[1], x[2]),
+    most = Math.max(x[0], x[1], x[2]);
   const firstRow = Math.max(0, Math.ceil(y[0] - 0.5 - SEAM));
   const lastRow = Math.min(rows - 1, Math.floor(y[2] + 0.5 + SEAM));
   const firstColumn = Math.max(0, Math.ceil(least - 0.5 - SEAM));
@@ -85,7 +97,8 @@ function boundFacet(
     for (let column = first; column <= last; column++) {
       const k = row * columns + column;
       // On a nearly upright facet the slack of its plane is huge, but nowhere does it leave its own heights.
-      let top = Math.min(highest, strip.highest + slack), bottom = Math.max(lowest, strip.lowest - slack);
+      let top = Math.min(highest, strip.highest + slack),
+        bottom = Math.max(lowest, strip.lowest - slack);
       if (plane.usable) {
         const middle = base + plane.gx * (column - plane.x0);
         if (middle + half < top) top = middle + half;
@@ -99,8 +112,12 @@ function boundFacet(
 
 function setPlane(triangle: GridTriangle, plane: Plane): void {
   const { x, y, z } = triangle;
-  const ax = x[1] - x[0], ay = y[1] - y[0], az = z[1] - z[0];
-  const bx = x[2] - x[0], by = y[2] - y[0], bz = z[2] - z[0];
+  const ax = x[1] - x[0],
+    ay = y[1] - y[0],
+    az = z[1] - z[0];
+  const bx = x[2] - x[0],
+    by = y[2] - y[0],
+    bz = z[2] - z[0];
   const area = ax * by - bx * ay;
   // The area loses at most 2^-52 of the product, so above 1e-7 of it the plane is good to 1e-8.
   plane.usable = Math.abs(area) > 1e-7 * Math.sqrt((ax * ax + ay * ay) * (bx * bx + by * by));
@@ -125,18 +142,30 @@ function cutStrip(triangle: GridTriangle, from: number, to: number, out: Strip):
 }
 
 function extendByEdge(
-  ax: number, ay: number, az: number, bx: number, by: number, bz: number, from: number, to: number, out: Strip,
+  ax: number,
+  ay: number,
+  az: number,
+  bx: number,
+  by: number,
+  bz: number,
+  from: number,
+  to: number,
+  out: Strip,
 ): void {
   if (Math.max(ay, by) < from || Math.min(ay, by) > to) return;
   const rise = by - ay;
-  let start = 0, end = 1;
+  let start = 0,
+    end = 1;
   if (rise !== 0) {
-    const atFrom = (from - ay) / rise, atTo = (to - ay) / rise;
+    const atFrom = (from - ay) / rise,
+      atTo = (to - ay) / rise;
     start = Math.max(0, Math.min(atFrom, atTo));
     end = Math.min(1, Math.max(atFrom, atTo));
   }
-  const startX = ax + start * (bx - ax), endX = ax + end * (bx - ax);
-  const startZ = az + start * (bz - az), endZ = az + end * (bz - az);
+  const startX = ax + start * (bx - ax),
+    endX = ax + end * (bx - ax);
+  const startZ = az + start * (bz - az),
+    endZ = az + end * (bz - az);
   out.least = Math.min(out.least, startX, endX);
   out.most = Math.max(out.most, startX, endX);
   out.lowest = Math.min(out.lowest, startZ, endZ);
@@ -145,18 +174,26 @@ function extendByEdge(
 
 /** Takes the lower bound from all cells that meet an edge where the upper facets may end. */
 function uncoverBorders(
-  mesh: Mesh, topology: Topology, isUpper: Uint8Array, window: GridWindow, lower: Float64Array,
+  mesh: Mesh,
+  topology: Topology,
+  isUpper: Uint8Array,
+  window: GridWindow,
+  lower: Float64Array,
 ): void {
   const { positions, triangles } = mesh;
   const { columns, rows } = window;
   const strip: Strip = { least: 0, most: 0, lowest: 0, highest: 0 };
   const scale = 1 / window.pitchMm;
   for (let h = 0; h < triangles.length; h++) {
-    const f = Math.floor(h / 3), twin = topology.twin[h];
+    const f = Math.floor(h / 3),
+      twin = topology.twin[h];
     if (!isUpper[f] || (twin >= 0 && isUpper[Math.floor(twin / 3)])) continue;
-    const p = 3 * triangles[h], q = 3 * triangles[nextCorner(h)];
-    const ax = (positions[p] - window.originXMm) * scale, ay = (positions[p + 1] - window.originYMm) * scale;
-    const bx = (positions[q] - window.originXMm) * scale, by = (positions[q + 1] - window.originYMm) * scale;
+    const p = 3 * triangles[h],
+      q = 3 * triangles[nextCorner(h)];
+    const ax = (positions[p] - window.originXMm) * scale,
+      ay = (positions[p + 1] - window.originYMm) * scale;
+    const bx = (positions[q] - window.originXMm) * scale,
+      by = (positions[q + 1] - window.originYMm) * scale;
     const firstRow = Math.max(0, Math.ceil(Math.min(ay, by) - 0.5 - SEAM));
     const lastRow = Math.min(rows - 1, Math.floor(Math.max(ay, by) + 0.5 + SEAM));
     for (let row = firstRow; row <= lastRow; row++) {

@@ -22,7 +22,10 @@ export interface Closing {
  * @throws {RangeError} if the number of heights does not fit the window
  */
 export function closeHeights(
-  window: GridWindow, heights: Float64Array, profile: CutterProfile, context: Context = {},
+  window: GridWindow,
+  heights: Float64Array,
+  profile: CutterProfile,
+  context: Context = {},
 ): Closing {
   const { columns, rows } = window;
   if (heights.length !== columns * rows) {
@@ -30,11 +33,14 @@ export function closeHeights(
   }
   const kernel = cutterKernel(profile, window.pitchMm);
   const pad = kernel.reach;
-  const wide = columns + 2 * pad, high = rows + 2 * pad;
+  const wide = columns + 2 * pad,
+    high = rows + 2 * pad;
   const padded = new Float64Array(wide * high).fill(-Infinity);
   let lowest = Infinity;
-  for (let j = 0; j < rows; j++) padded.set(heights.subarray(j * columns, (j + 1) * columns), (j + pad) * wide + pad);
-  for (let k = 0; k < heights.length; k++) if (heights[k] > -Infinity && heights[k] < lowest) lowest = heights[k];
+  for (let j = 0; j < rows; j++)
+    padded.set(heights.subarray(j * columns, (j + 1) * columns), (j + pad) * wide + pad);
+  for (let k = 0; k < heights.length; k++)
+    if (heights[k] > -Infinity && heights[k] < lowest) lowest = heights[k];
   const tips = dilateHeights(padded, wide, high, kernel, new Float64Array(wide * high), half(context, 0));
   const cleared = erodeTips(tips, wide, high, kernel, lowest, padded, half(context, 0.5));
   return { tips: crop(tips, wide, pad, columns, rows), cleared: crop(cleared, wide, pad, columns, rows) };
@@ -51,8 +57,13 @@ function half(context: Context, start: number): Context {
  * cleared from it is recognised afterwards: an infinite source would make NaN of its differences.
  */
 export function erodeTips(
-  tips: Float64Array, columns: number, rows: number, kernel: CutterKernel, lowest: number,
-  scratch: Float64Array, context: Context,
+  tips: Float64Array,
+  columns: number,
+  rows: number,
+  kernel: CutterKernel,
+  lowest: number,
+  scratch: Float64Array,
+  context: Context,
 ): Float64Array {
   // Finite tips lie at or above lowest - tallest, and so does all they clear; from the floor at most this:
   const bottom = lowest - kernel.tallest - 1;

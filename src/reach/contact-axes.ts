@@ -11,8 +11,13 @@ import { tipBetween } from './wall-axes.js';
  * @param owners (columns x rows) the facet over each node, -1: none
  */
 export function lowerByContactAxes(
-  normals: Float64Array, owners: Int32Array, window: GridWindow, profile: CutterProfile,
-  heights: Float64Array, tips: Float64Array, cleared: Float64Array,
+  normals: Float64Array,
+  owners: Int32Array,
+  window: GridWindow,
+  profile: CutterProfile,
+  heights: Float64Array,
+  tips: Float64Array,
+  cleared: Float64Array,
 ): void {
   const { columns, rows, pitchMm, originXMm, originYMm } = window;
   const offset = new Float64Array(3);
@@ -25,7 +30,12 @@ export function lowerByContactAxes(
         facet = f;
         contactTip(profile, normals[3 * f], normals[3 * f + 1], normals[3 * f + 2], offset);
       }
-      const tip = tipBetween(window, tips, originXMm + i * pitchMm + offset[0], originYMm + j * pitchMm + offset[1]);
+      const tip = tipBetween(
+        window,
+        tips,
+        originXMm + i * pitchMm + offset[0],
+        originYMm + j * pitchMm + offset[1],
+      );
       const height = Math.max(heights[k], tip - offset[2]);
       if (height < cleared[k]) cleared[k] = height;
     }

@@ -11,7 +11,14 @@ export interface ContactBounds {
    * = R - allowed` is then quadratic in w. The shaft counts in plan only.
    */
   radius(
-    contact: BallContact, px: number, py: number, pz: number, nx: number, ny: number, nz: number, most: number,
+    contact: BallContact,
+    px: number,
+    py: number,
+    pz: number,
+    nx: number,
+    ny: number,
+    nz: number,
+    most: number,
   ): number;
   /** (3) the centre of the last radius, from p */
   readonly centre: Float64Array;
@@ -22,7 +29,16 @@ const SHAFT_STEPS = 14;
 /** @param t tolerance, mm */
 export function contactBounds(t: number): ContactBounds {
   const centre = new Float64Array(3);
-  const place = (r: number, w: number, nx: number, ny: number, nz: number, ux: number, uy: number, uz: number): number => {
+  const place = (
+    r: number,
+    w: number,
+    nx: number,
+    ny: number,
+    nz: number,
+    ux: number,
+    uy: number,
+    uz: number,
+  ): number => {
     const size = Math.sqrt(ux * ux + uy * uy + uz * uz);
     const along = size > 0 ? w / size : 0;
     centre[0] = r * nx + along * ux;
@@ -32,10 +48,18 @@ export function contactBounds(t: number): ContactBounds {
   };
 
   const ofBall = (
-    qx: number, qy: number, qz: number, allowed: number, nx: number, ny: number, nz: number,
+    qx: number,
+    qy: number,
+    qz: number,
+    allowed: number,
+    nx: number,
+    ny: number,
+    nz: number,
   ): number => {
     const above = qx * nx + qy * ny + qz * nz;
-    const ux = above * nx - qx, uy = above * ny - qy, uz = above * nz - qz;
+    const ux = above * nx - qx,
+      uy = above * ny - qy,
+      uz = above * nz - qz;
     const across = Math.sqrt(ux * ux + uy * uy + uz * uz);
     const k = (above - allowed) / t;
     if (k <= 1) return Infinity;
@@ -47,10 +71,22 @@ export function contactBounds(t: number): ContactBounds {
   /**
    * In plan: a cutter axis at R n + w u must keep R from q, however high q stands above the ball's centre.
    */
-  const ofShaft = (qx: number, qy: number, allowed: number, nx: number, ny: number, nz: number, most: number): number => {
-    let ux = 0, uy = 0, uz = 0, w = 0;
+  const ofShaft = (
+    qx: number,
+    qy: number,
+    allowed: number,
+    nx: number,
+    ny: number,
+    nz: number,
+    most: number,
+  ): number => {
+    let ux = 0,
+      uy = 0,
+      uz = 0,
+      w = 0;
     const clearance = (r: number): number => {
-      const vx = r * nx - qx, vy = r * ny - qy;
+      const vx = r * nx - qx,
+        vy = r * ny - qy;
       const along = vx * nx + vy * ny;
       ux = vx - along * nx;
       uy = vy - along * ny;
@@ -58,12 +94,16 @@ export function contactBounds(t: number): ContactBounds {
       w = Math.sqrt(2 * r * t + t * t);
       const size = Math.sqrt(ux * ux + uy * uy + uz * uz);
       const step = size > 0 ? w / size : 0;
-      const x = vx + step * ux, y = vy + step * uy;
+      const x = vx + step * ux,
+        y = vy + step * uy;
       return Math.sqrt(x * x + y * y) - (r - allowed);
     };
-    let high = most, atHigh = clearance(most);
+    let high = most,
+      atHigh = clearance(most);
     if (atHigh >= 0) return Infinity;
-    let low = 0, atLow = clearance(0), side = 0;
+    let low = 0,
+      atLow = clearance(0),
+      side = 0;
     if (!(atLow > 0)) return place(0, 0, nx, ny, nz, 0, 0, 0);
     for (let i = 0; i < SHAFT_STEPS && high - low > 1e-5 * high; i++) {
       const r = low + ((high - low) * atLow) / (atLow - atHigh);
@@ -87,7 +127,9 @@ export function contactBounds(t: number): ContactBounds {
   return {
     centre,
     radius: (contact, px, py, pz, nx, ny, nz, most) => {
-      const qx = contact.x - px, qy = contact.y - py, qz = contact.z - pz;
+      const qx = contact.x - px,
+        qy = contact.y - py,
+        qz = contact.z - pz;
       return contact.onShaft
         ? ofShaft(qx, qy, contact.allowed, nx, ny, nz, most)
         : ofBall(qx, qy, qz, contact.allowed, nx, ny, nz);

@@ -52,7 +52,8 @@ export function contactTaps(kernel: CutterKernel, epsilon: number): ContactTaps 
   const leastRise = new Float64Array(BINS + 1);
   for (let bin = 0; bin < BINS; bin++) {
     const t = (2 * bin) / BINS - 1;
-    leastRise[bin] = bin === 0 ? -Infinity : ((kernel.pitchMm * t) / (1 - Math.abs(t))) * (1 + 1e-12) - epsilon;
+    leastRise[bin] =
+      bin === 0 ? -Infinity : ((kernel.pitchMm * t) / (1 - Math.abs(t))) * (1 + 1e-12) - epsilon;
     if (leastRise[bin] > 0) leastRise[bin] -= 2e-12 * (leastRise[bin] + epsilon);
   }
   leastRise[LEVEL] = 0;
@@ -60,9 +61,16 @@ export function contactTaps(kernel: CutterKernel, epsilon: number): ContactTaps 
   // above 0.
   leastRise[BINS / 2] = epsilon;
   return {
-    start: new Int32Array(1024), ux: new Int16Array(1 << 14), uy: new Int16Array(1 << 14),
-    drop: new Float64Array(1 << 14), lists: 0,
-    keys: new Int32Array(TABLE).fill(-1), listOfKey: new Int32Array(TABLE), kernel, leastRise, leastAscent: 2 * epsilon,
+    start: new Int32Array(1024),
+    ux: new Int16Array(1 << 14),
+    uy: new Int16Array(1 << 14),
+    drop: new Float64Array(1 << 14),
+    lists: 0,
+    keys: new Int32Array(TABLE).fill(-1),
+    listOfKey: new Int32Array(TABLE),
+    kernel,
+    leastRise,
+    leastAscent: 2 * epsilon,
   };
 }
 
@@ -77,7 +85,13 @@ export function riseBin(taps: ContactTaps, rise: number): number {
 }
 
 /** The list for four bins: towards +x, -x, +y, -y. Built at its first use. */
-export function contactTapList(taps: ContactTaps, right: number, left: number, above: number, below: number): number {
+export function contactTapList(
+  taps: ContactTaps,
+  right: number,
+  left: number,
+  above: number,
+  below: number,
+): number {
   // 65^4 < 2^25
   const key = ((right * (BINS + 1) + left) * (BINS + 1) + above) * (BINS + 1) + below;
   let slot = Math.imul(key, 0x9e3779b1) >>> 14;
@@ -99,8 +113,15 @@ export function contactTapList(taps: ContactTaps, right: number, left: number, a
 /**
  * Last index in `[first, last]` of a falling table whose entry passes the test of a bin; `first - 1` if none.
  */
-function lastFitting(table: Float64Array, first: number, last: number, least: number, strict: boolean): number {
-  let low = first - 1, high = last;
+function lastFitting(
+  table: Float64Array,
+  first: number,
+  last: number,
+  least: number,
+  strict: boolean,
+): number {
+  let low = first - 1,
+    high = last;
   while (low < high) {
     const middle = (low + high + 1) >> 1;
     if (strict ? table[middle] > 0 : table[middle] >= least) low = middle;
@@ -113,8 +134,10 @@ function buildList(taps: ContactTaps, right: number, left: number, above: number
   const { kernel, leastRise } = taps;
   const { reach, greatestSteps, steps, half } = kernel;
   const size = 2 * reach + 1;
-  const leastRight = leastRise[right], leastLeft = leastRise[left];
-  const leastAbove = leastRise[above], leastBelow = leastRise[below];
+  const leastRight = leastRise[right],
+    leastLeft = leastRise[left];
+  const leastAbove = leastRise[above],
+    leastBelow = leastRise[below];
   const maxY = lastFitting(greatestSteps, 0, size - 1, leastAbove, above === LEVEL) - reach;
   const minY = reach - lastFitting(greatestSteps, 0, size - 1, leastBelow, false);
   if (taps.lists + 2 > taps.start.length) {
@@ -124,7 +147,8 @@ function buildList(taps: ContactTaps, right: number, left: number, above: number
   }
   let end = taps.start[taps.lists];
   for (let uy = minY; uy <= maxY; uy++) {
-    const line = (uy + reach) * size + reach, width = half[uy + reach];
+    const line = (uy + reach) * size + reach,
+      width = half[uy + reach];
     const to = lastFitting(steps, line - width, line + width, leastRight, right === LEVEL) - line;
     const from = line - lastFitting(steps, line - width, line + width, leastLeft, false);
     reserve(taps, end + Math.max(0, to - from + 1));
@@ -146,7 +170,9 @@ function buildList(taps: ContactTaps, right: number, left: number, above: number
 function reserve(taps: ContactTaps, count: number): void {
   if (count <= taps.ux.length) return;
   const length = Math.max(count, 2 * taps.ux.length);
-  const ux = new Int16Array(length), uy = new Int16Array(length), drop = new Float64Array(length);
+  const ux = new Int16Array(length),
+    uy = new Int16Array(length),
+    drop = new Float64Array(length);
   ux.set(taps.ux);
   uy.set(taps.uy);
   drop.set(taps.drop);

@@ -14,14 +14,21 @@ const STEEP = 4;
  * wall.
  */
 export function lowerByCreaseAxes(
-  window: GridWindow, profile: CutterProfile, heights: Float64Array, tips: Float64Array, cleared: Float64Array,
+  window: GridWindow,
+  profile: CutterProfile,
+  heights: Float64Array,
+  tips: Float64Array,
+  cleared: Float64Array,
 ): void {
   const { columns, rows } = window;
   const lower = (k: number, stride: number, t: number, i: number, j: number): void => {
-    const from = tips[k] - tips[k - stride], tip = tips[k] + t * from;
+    const from = tips[k] - tips[k - stride],
+      tip = tips[k] + t * from;
     // Between steep walls a floor may be too narrow for any node to know of it.
-    const x = window.originXMm + i * window.pitchMm, y = window.originYMm + j * window.pitchMm;
-    const onFloor = from < -STEEP * window.pitchMm ? tipOver(window, heights, profile, profile.radiusMm, x, y) : tip;
+    const x = window.originXMm + i * window.pitchMm,
+      y = window.originYMm + j * window.pitchMm;
+    const onFloor =
+      from < -STEEP * window.pitchMm ? tipOver(window, heights, profile, profile.radiusMm, x, y) : tip;
     lowerAround(window, profile, i, j, Math.max(tip, onFloor), cleared);
   };
   for (let j = 0; j < rows; j++) {
@@ -40,23 +47,31 @@ export function lowerByCreaseAxes(
 
 /** Where between node k and the next the two sides meet, 0 to 1; -1 for no crease worth an axis. */
 function crease(tips: Float64Array, k: number, stride: number, pitchMm: number): number {
-  const left = tips[k] - tips[k - stride], right = tips[k + 2 * stride] - tips[k + stride];
+  const left = tips[k] - tips[k - stride],
+    right = tips[k + 2 * stride] - tips[k + stride];
   const turn = right - left;
   // Smooth ground turns less than this in one pitch; NaN (nothing there) fails as well.
   if (!(turn > 0.1 * pitchMm)) return -1;
-  const bend = Math.abs(left - (tips[k - stride] - tips[k - 2 * stride]))
-    + Math.abs(tips[k + 3 * stride] - tips[k + 2 * stride] - right);
+  const bend =
+    Math.abs(left - (tips[k - stride] - tips[k - 2 * stride])) +
+    Math.abs(tips[k + 3 * stride] - tips[k + 2 * stride] - right);
   if (!(bend < 0.1 * turn)) return -1;
   const t = (tips[k] - tips[k + stride] + right) / turn;
   return t > 0 && t < 1 ? t : -1;
 }
 
 function lowerAround(
-  window: GridWindow, profile: CutterProfile, x: number, y: number, tip: number, cleared: Float64Array,
+  window: GridWindow,
+  profile: CutterProfile,
+  x: number,
+  y: number,
+  tip: number,
+  cleared: Float64Array,
 ): void {
   const { columns, rows, pitchMm } = window;
   const reach = profile.radiusMm / pitchMm;
-  const firstColumn = Math.max(0, Math.ceil(x - reach)), lastColumn = Math.min(columns - 1, Math.floor(x + reach));
+  const firstColumn = Math.max(0, Math.ceil(x - reach)),
+    lastColumn = Math.min(columns - 1, Math.floor(x + reach));
   const lastRow = Math.min(rows - 1, Math.floor(y + reach));
   for (let j = Math.max(0, Math.ceil(y - reach)); j <= lastRow; j++) {
     for (let i = firstColumn; i <= lastColumn; i++) {

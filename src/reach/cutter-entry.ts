@@ -32,20 +32,26 @@ export interface CutterEntry {
  * used).
  */
 export function cutterEntry(profile: CutterProfile): CutterEntry {
-  const flat = flatRadiusMm(profile), corner = profile.cornerRadiusMm, radius = profile.radiusMm;
-  const sinA = Math.sin(profile.taperHalfAngleRad), cosA = Math.cos(profile.taperHalfAngleRad);
+  const flat = flatRadiusMm(profile),
+    corner = profile.cornerRadiusMm,
+    radius = profile.radiusMm;
+  const sinA = Math.sin(profile.taperHalfAngleRad),
+    cosA = Math.cos(profile.taperHalfAngleRad);
   const shoulder = profileHeight(profile, radius);
   const entryAt = (d: number, h: number): number => {
-    const u = d - flat, v = h - corner;
+    const u = d - flat,
+      v = h - corner;
     if (u <= 0) return Math.min(h, radius - d);
     const inner = u * sinA + v * cosA > 0 ? corner - u * cosA + v * sinA : corner - Math.sqrt(u * u + v * v);
     return Math.min(inner, radius - d);
   };
-  const support = (sine: number, cosine: number): number => (
-    sine > cosA * (1 + 1e-12) && sinA > 0 ? radius * sine - shoulder * cosine : flat * sine + corner * (1 - cosine)
-  );
+  const support = (sine: number, cosine: number): number =>
+    sine > cosA * (1 + 1e-12) && sinA > 0
+      ? radius * sine - shoulder * cosine
+      : flat * sine + corner * (1 - cosine);
   const planeDistance = (sine: number, cosine: number, above: number): number => {
-    const rise = sine / cosine, start = above / cosine;
+    const rise = sine / cosine,
+      start = above / cosine;
     if (sinA > 0 && sine > cosA) {
       return Math.max(0, (radius - corner - (start - corner) * sinA) / (1 - cosA + rise * sinA));
     }

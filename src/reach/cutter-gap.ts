@@ -63,14 +63,21 @@ export function cutterGap(query: CutterQuery, profile: CutterProfile, limits: Ga
   const levels: Placing[] = Array.from({ length: MOST_CONTACTS + 1 }, () => nearestPlacing(profile));
   const trial = nearestPlacing(profile);
   const choices = Array.from({ length: MOST_CONTACTS + 1 }, () => new Float64Array(CHOICE * MOST_CHOICES));
-  const tip = new Float64Array(3), plane = new Float64Array(4);
+  const tip = new Float64Array(3),
+    plane = new Float64Array(4);
   const hopeless = BEYOND_DOUBT * limits.toleranceMm;
-  const cosine = Math.cos(profile.taperHalfAngleRad), sine = Math.sin(profile.taperHalfAngleRad);
+  const cosine = Math.cos(profile.taperHalfAngleRad),
+    sine = Math.sin(profile.taperHalfAngleRad);
   const flat = flatRadiusMm(profile);
   const slack = limits.slackMm;
-  let px = 0, py = 0, pz = 0, queries = 0, best = Infinity;
+  let px = 0,
+    py = 0,
+    pz = 0,
+    queries = 0,
+    best = Infinity;
   // Where the first contact lay, in plan, seen from p.
-  let awayX = 0, awayY = 0;
+  let awayX = 0,
+    awayY = 0;
 
   /** Half-spaces that the last contact offers at `at`, each with the gap it would leave. */
   const gather = (at: Placing, depth: number, contact: ReturnType<CutterQuery['deepest']>): number => {
@@ -119,7 +126,10 @@ export function cutterGap(query: CutterQuery, profile: CutterProfile, limits: Ga
       const gap = out[o + 4];
       out[o + 4] = Infinity;
       if (gap === Infinity) break;
-      if (gap > hopeless) { best = Math.min(best, gap); break; }
+      if (gap > hopeless) {
+        best = Math.min(best, gap);
+        break;
+      }
       const next = levels[depth + 1];
       next.copy(at);
       next.add(out[o], out[o + 1], out[o + 2], out[o + 3]);
@@ -129,17 +139,25 @@ export function cutterGap(query: CutterQuery, profile: CutterProfile, limits: Ga
     return false;
   };
   /** Searches from the cutter with its tip there, relative to p. */
-  const startAt = (x: number, y: number, z: number, nx: number, ny: number, nz: number, own: boolean): boolean => {
+  const startAt = (
+    x: number,
+    y: number,
+    z: number,
+    nx: number,
+    ny: number,
+    nz: number,
+    own: boolean,
+  ): boolean => {
     const start = levels[0];
     start.start(x, y, z);
     if (own) start.add(nx, ny, nz, nx * x + ny * y + nz * z - slack);
     return search(0);
   };
 
-  const gap = (
-    x: number, y: number, z: number, n0: number, n1: number, n2: number,
-  ): number => {
-    px = x; py = y; pz = z;
+  const gap = (x: number, y: number, z: number, n0: number, n1: number, n2: number): number => {
+    px = x;
+    py = y;
+    pz = z;
     queries = 0;
     best = Infinity;
     awayX = 0;
@@ -147,20 +165,23 @@ export function cutterGap(query: CutterQuery, profile: CutterProfile, limits: Ga
     const across = Math.sqrt(n0 * n0 + n1 * n1);
     // Up to half a degree of overhang counts as upright.
     const leaning = n2 < 0 && across > 0;
-    const nx = leaning ? n0 / across : n0, ny = leaning ? n1 / across : n1, nz = leaning ? 0 : n2;
+    const nx = leaning ? n0 / across : n0,
+      ny = leaning ? n1 / across : n1,
+      nz = leaning ? 0 : n2;
     const steep = sine > 0 && across > cosine * (1 + 1e-9);
     contactTip(profile, nx, ny, nz, tip);
     if (startAt(tip[0], tip[1], tip[2], nx, ny, nz, !steep)) return best;
     if (steep) {
       // Too steep for the cone, which may still lean over the wall's top edge: start with its lower end at p.
-      const low = profile.cornerRadiusMm * cosine / across;
+      const low = (profile.cornerRadiusMm * cosine) / across;
       queries = 0;
       startAt(low * nx, low * ny, -profile.cornerRadiusMm * (1 - sine), nx, ny, nz, false);
       return best;
     }
     const away = Math.sqrt(awayX * awayX + awayY * awayY);
     if (flat > 0 && 2 * flat * across <= limits.toleranceMm && away > 0) {
-      const ax = (flat * awayX) / away, ay = (flat * awayY) / away;
+      const ax = (flat * awayX) / away,
+        ay = (flat * awayY) / away;
       for (let side = 0; side < 4; side++) {
         queries = MOST_QUERIES - SIDE_QUERIES;
         const [sx, sy] = side === 0 ? [ax, ay] : side === 1 ? [-ay, ax] : side === 2 ? [ay, -ax] : [-ax, -ay];

@@ -28,12 +28,14 @@ export function cutterKernel(profile: CutterProfile, pitchMm: number): CutterKer
   if (!(pitchMm > 0 && Number.isFinite(pitchMm))) throw new RangeError(`cutterKernel: pitch ${pitchMm}`);
   const reach = Math.floor(profile.radiusMm / pitchMm);
   const size = 2 * reach + 1;
-  if (size * size > 1 << 24) throw new RangeError(`cutterKernel: ${size} x ${size} taps, expected at most 2^24`);
+  if (size * size > 1 << 24)
+    throw new RangeError(`cutterKernel: ${size} x ${size} taps, expected at most 2^24`);
   const heights = new Float64Array(size * size);
   const half = new Int32Array(size).fill(-1);
   let tallest = 0;
   for (let k = 0; k < heights.length; k++) {
-    const ux = (k % size) - reach, uy = Math.floor(k / size) - reach;
+    const ux = (k % size) - reach,
+      uy = Math.floor(k / size) - reach;
     const height = profileHeight(profile, pitchMm * Math.sqrt(ux * ux + uy * uy));
     heights[k] = height;
     if (height === Infinity) continue;

@@ -13,7 +13,10 @@ import { CROSSING_STRIDE, edgeLength, POINT_STRIDE, pointOnEdge } from './reach-
  * @returns (N) reach radii as far as they can be told: Infinity reached, 0 not
  */
 export function cutterReached(
-  tree: PartTree, points: Float64Array, profile: CutterProfile, limits: GapLimits,
+  tree: PartTree,
+  points: Float64Array,
+  profile: CutterProfile,
+  limits: GapLimits,
 ): Float64Array {
   const gaps = cutterGap(cutterQuery(tree, profile), profile, limits);
   const out = new Float64Array(points.length / POINT_STRIDE);
@@ -35,7 +38,11 @@ export function cutterReached(
  * @returns (E) fraction of the edge, 0 .. 1
  */
 export function cutterCrossings(
-  tree: PartTree, edges: Float64Array, profile: CutterProfile, limits: GapLimits, accuracyMm: number,
+  tree: PartTree,
+  edges: Float64Array,
+  profile: CutterProfile,
+  limits: GapLimits,
+  accuracyMm: number,
 ): Float64Array {
   const gaps = cutterGap(cutterQuery(tree, profile), profile, limits);
   const point = new Float64Array(POINT_STRIDE);
@@ -43,11 +50,13 @@ export function cutterCrossings(
   for (let i = 0; i < out.length; i++) {
     const e = CROSSING_STRIDE * i;
     const length = edgeLength(edges, e);
-    let low = 0, high = 1;
+    let low = 0,
+      high = 1;
     while ((high - low) * length > 2 * accuracyMm) {
       const s = 0.5 * (low + high);
       pointOnEdge(edges, e, s, point);
-      if (gapAt(gaps, point, 0) <= limits.toleranceMm) high = s; else low = s;
+      if (gapAt(gaps, point, 0) <= limits.toleranceMm) high = s;
+      else low = s;
     }
     out[i] = 0.5 * (low + high);
   }

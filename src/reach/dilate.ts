@@ -24,11 +24,17 @@ import type { CutterKernel } from './cutter-kernel.js';
  * @throws {RangeError} if the lengths do not fit, or `out` is `source`
  */
 export function dilateHeights(
-  source: Float64Array, columns: number, rows: number, kernel: CutterKernel,
-  out: Float64Array, context: Context = {},
+  source: Float64Array,
+  columns: number,
+  rows: number,
+  kernel: CutterKernel,
+  out: Float64Array,
+  context: Context = {},
 ): Float64Array {
   if (source.length !== columns * rows || out.length !== source.length || out === source) {
-    throw new RangeError(`dilateHeights: ${source.length} and ${out.length} heights, expected ${columns * rows} each`);
+    throw new RangeError(
+      `dilateHeights: ${source.length} and ${out.length} heights, expected ${columns * rows} each`,
+    );
   }
   out.fill(-Infinity);
   let greatest = 0;
@@ -47,7 +53,12 @@ export function dilateHeights(
 }
 
 function offerRow(
-  source: Float64Array, columns: number, rows: number, row: number, taps: ContactTaps, out: Float64Array,
+  source: Float64Array,
+  columns: number,
+  rows: number,
+  row: number,
+  taps: ContactTaps,
+  out: Float64Array,
 ): void {
   const { reach } = taps.kernel;
   const innerRow = row >= reach && row + reach < rows;
@@ -67,7 +78,8 @@ function offerRow(
     const inner = innerRow && column >= reach && column + reach < columns;
     for (let t = taps.start[list]; t < end; t++) {
       if (!inner) {
-        const x = column + ux[t], y = row + uy[t];
+        const x = column + ux[t],
+          y = row + uy[t];
         if (x < 0 || x >= columns || y < 0 || y >= rows) continue;
       }
       const k = q + uy[t] * columns + ux[t];

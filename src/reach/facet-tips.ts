@@ -21,7 +21,11 @@ const LEAST_NZ = 1e-6;
  * @param tips (columns x rows) mm, raised
  */
 export function raiseByFacets(
-  mesh: Mesh, normals: Float64Array, window: GridWindow, profile: CutterProfile, tips: Float64Array,
+  mesh: Mesh,
+  normals: Float64Array,
+  window: GridWindow,
+  profile: CutterProfile,
+  tips: Float64Array,
 ): void {
   const moved = movedFacets(mesh, normals, profile);
   if (moved.triangles.length > 0) raiseToFacets(moved, window, tips);
@@ -31,7 +35,8 @@ function movedFacets({ positions, triangles }: Mesh, normals: Float64Array, prof
   const isSteep = (h: number): boolean => normals[h + 2] > LEAST_NZ && normals[h + 2] < MOST_NZ;
   let count = 0;
   for (let h = 0; h < triangles.length; h += 3) if (isSteep(h)) count++;
-  const corners = new Float64Array(9 * count), tip = new Float64Array(3);
+  const corners = new Float64Array(9 * count),
+    tip = new Float64Array(3);
   let at = 0;
   for (let h = 0; h < triangles.length; h += 3) {
     if (!isSteep(h)) continue;

@@ -21,28 +21,40 @@ const MOST_PLAY = 2;
  * @param heights of the part
  */
 export function addFittingAxes(
-  rims: WallRims, axes: WallAxes, blocking: RimBlockers, window: GridWindow, profile: CutterProfile,
-  heights: Float64Array, slackMm: number,
+  rims: WallRims,
+  axes: WallAxes,
+  blocking: RimBlockers,
+  window: GridWindow,
+  profile: CutterProfile,
+  heights: Float64Array,
+  slackMm: number,
 ): void {
   const { points, facing, sagitta, draft, starts } = rims;
   const { offMm, tipMm, fits } = axes;
   const opposite = oppositeRims(rims, window, heights);
   const { radiusMm, cornerRadiusMm, kind } = profile;
   for (let p = 0; p < starts.length; p++) {
-    const nx = facing[2 * p], ny = facing[2 * p + 1];
-    const px = points[3 * p], py = points[3 * p + 1], pz = points[3 * p + 2];
+    const nx = facing[2 * p],
+      ny = facing[2 * p + 1];
+    const px = points[3 * p],
+      py = points[3 * p + 1],
+      pz = points[3 * p + 2];
     const depth = pz - heightAt(window, heights, px + radiusMm * nx, py + radiusMm * ny);
     if (!(depth > cornerRadiusMm && depth < Infinity)) continue;
     const { q, apartMm } = opposite(p, 2 * (radiusMm + MOST_PLAY * window.pitchMm + draft[p] * depth));
     if (q < 0 || apartMm < radiusMm) continue;
-    const mean = (draft[p] + draft[q]) / 2, lean = mean < UPRIGHT ? 0 : mean, top = Math.min(pz, points[3 * q + 2]);
+    const mean = (draft[p] + draft[q]) / 2,
+      lean = mean < UPRIGHT ? 0 : mean,
+      top = Math.min(pz, points[3 * q + 2]);
     if (lean > 0 && kind !== 'ball') continue;
     const half = (apartMm + sagitta[p] + sagitta[q]) / 2;
     const held = heldAt(half + slackMm, lean, radiusMm) + top - radiusMm;
     if (held === Infinity) continue;
-    const reach = Math.min(radiusMm, half) - slackMm - 2 * sagitta[p], middle = apartMm / 2;
+    const reach = Math.min(radiusMm, half) - slackMm - 2 * sagitta[p],
+      middle = apartMm / 2;
     const floor = tipOver(window, heights, profile, reach, px + middle * nx, py + middle * ny);
-    const tip = Math.max(held, floor), drop = top - tip - cornerRadiusMm;
+    const tip = Math.max(held, floor),
+      drop = top - tip - cornerRadiusMm;
     const needed = radiusMm * Math.sqrt(1 + lean * lean) + lean * Math.max(0, drop);
     if (half - needed > MOST_PLAY * window.pitchMm) continue;
     const off = Math.min(middle, needed);
@@ -85,16 +97,22 @@ const BACK = 0.9;
 
 /** Looks across from a rim point until the ground rises again, and there for a rim that faces back. */
 function oppositeRims(
-  { points, facing }: WallRims, window: GridWindow, heights: Float64Array,
+  { points, facing }: WallRims,
+  window: GridWindow,
+  heights: Float64Array,
 ): (p: number, mostMm: number) => Opposite {
   const { pitchMm } = window;
   const near = pointsAround(points, 4 * pitchMm);
   const found: Opposite = { q: -1, apartMm: 0 };
   return (p, mostMm) => {
-    const nx = facing[2 * p], ny = facing[2 * p + 1];
-    const px = points[3 * p], py = points[3 * p + 1], pz = points[3 * p + 2];
+    const nx = facing[2 * p],
+      ny = facing[2 * p + 1];
+    const px = points[3 * p],
+      py = points[3 * p + 1],
+      pz = points[3 * p + 2];
     found.q = -1;
-    let lowest = pz, at = 2 * pitchMm;
+    let lowest = pz,
+      at = 2 * pitchMm;
     for (; at <= mostMm; at += pitchMm) {
       const height = heightAt(window, heights, px + at * nx, py + at * ny);
       if (height < lowest) lowest = height;
@@ -104,7 +122,8 @@ function oppositeRims(
     let aside = Infinity;
     near(px + at * nx, py + at * ny, 3 * pitchMm, (q) => {
       if (facing[2 * q] * nx + facing[2 * q + 1] * ny > -BACK) return;
-      const dx = points[3 * q] - px, dy = points[3 * q + 1] - py;
+      const dx = points[3 * q] - px,
+        dy = points[3 * q + 1] - py;
       const off = Math.abs(dx * ny - dy * nx);
       if (off >= aside) return;
       aside = off;
@@ -118,6 +137,7 @@ function oppositeRims(
 /** Of the nearest node; `-Infinity` beside the window. */
 function heightAt(window: GridWindow, heights: Float64Array, x: number, y: number): number {
   const { originXMm, originYMm, pitchMm, columns, rows } = window;
-  const i = Math.round((x - originXMm) / pitchMm), j = Math.round((y - originYMm) / pitchMm);
+  const i = Math.round((x - originXMm) / pitchMm),
+    j = Math.round((y - originYMm) / pitchMm);
   return i >= 0 && j >= 0 && i < columns && j < rows ? heights[j * columns + i] : -Infinity;
 }

@@ -20,7 +20,11 @@ export function standsAbove(grid: HeightGrid, xMm: number, yMm: number, zMm: num
 /** Maxima of cell heights over blocks of 4^l x 4^l cells, level l = 0 being the cells themselves. */
 export interface BlockMaxima {
   readonly window: GridWindow;
-  readonly levels: readonly { readonly values: Float64Array; readonly columns: number; readonly rows: number }[];
+  readonly levels: readonly {
+    readonly values: Float64Array;
+    readonly columns: number;
+    readonly rows: number;
+  }[];
 }
 
 /** Builds the maxima of (columns x rows) upper bounds. */
@@ -30,7 +34,8 @@ export function blockMaxima(window: GridWindow, upper: Float64Array): BlockMaxim
   }
   const levels = [{ values: upper, columns: window.columns, rows: window.rows }];
   for (let top = levels[0]; top.values.length > 1; top = levels[levels.length - 1]) {
-    const columns = Math.ceil(top.columns / 4), rows = Math.ceil(top.rows / 4);
+    const columns = Math.ceil(top.columns / 4),
+      rows = Math.ceil(top.rows / 4);
     const values = new Float64Array(columns * rows).fill(-Infinity);
     for (let k = 0; k < top.values.length; k++) {
       const block = (Math.floor(k / top.columns) >> 2) * columns + ((k % top.columns) >> 2);
@@ -63,11 +68,16 @@ function toBlock(level: number, column: number, row: number, x: number, y: numbe
  * @returns `atLeast` where nothing is in the way
  */
 export function liftOver(
-  maxima: BlockMaxima, xMm: number, yMm: number, radiusMm: number,
-  underside: (distanceMm: number) => number, atLeast = -Infinity,
+  maxima: BlockMaxima,
+  xMm: number,
+  yMm: number,
+  radiusMm: number,
+  underside: (distanceMm: number) => number,
+  atLeast = -Infinity,
 ): number {
   const { window, levels } = maxima;
-  const x = (xMm - window.originXMm) / window.pitchMm, y = (yMm - window.originYMm) / window.pitchMm;
+  const x = (xMm - window.originXMm) / window.pitchMm,
+    y = (yMm - window.originYMm) / window.pitchMm;
   let best = atLeast;
   const visit = (level: number, column: number, row: number): void => {
     const { values, columns } = levels[level];
@@ -94,17 +104,25 @@ export function liftOver(
  * @param nearX a place whose cell is looked at first: where the solid most likely touches, mm
  */
 export function isFree(
-  maxima: BlockMaxima, xMm: number, yMm: number, footMm: number, radiusMm: number,
-  underside: (distanceMm: number) => number, nearX: number, nearY: number,
+  maxima: BlockMaxima,
+  xMm: number,
+  yMm: number,
+  footMm: number,
+  radiusMm: number,
+  underside: (distanceMm: number) => number,
+  nearX: number,
+  nearY: number,
 ): boolean {
   const { window, levels } = maxima;
   const { columns, rows, values } = levels[0];
-  const x = (xMm - window.originXMm) / window.pitchMm, y = (yMm - window.originYMm) / window.pitchMm;
+  const x = (xMm - window.originXMm) / window.pitchMm,
+    y = (yMm - window.originYMm) / window.pitchMm;
   const isClear = (level: number, column: number, row: number, top: number): boolean => {
     const distance = window.pitchMm * toBlock(level, column, row, x, y);
     return distance > radiusMm || top - underside(distance) <= footMm;
   };
-  const i = Math.round((nearX - window.originXMm) / window.pitchMm), j = Math.round((nearY - window.originYMm) / window.pitchMm);
+  const i = Math.round((nearX - window.originXMm) / window.pitchMm),
+    j = Math.round((nearY - window.originYMm) / window.pitchMm);
   if (i >= 0 && j >= 0 && i < columns && j < rows && !isClear(0, i, j, values[j * columns + i])) return false;
   const visit = (level: number, column: number, row: number): boolean => {
     const top = levels[level].values[row * levels[level].columns + column];
@@ -112,7 +130,8 @@ export function isFree(
     if (level === 0) return false;
     const below = levels[level - 1];
     for (let v = 4 * row; v < Math.min(4 * row + 4, below.rows); v++) {
-      for (let u = 4 * column; u < Math.min(4 * column + 4, below.columns); u++) if (!visit(level - 1, u, v)) return false;
+      for (let u = 4 * column; u < Math.min(4 * column + 4, below.columns); u++)
+        if (!visit(level - 1, u, v)) return false;
     }
     return true;
   };

@@ -37,9 +37,13 @@ export const DEFAULT_NODES = 1 << 20;
 /** Smallest rectangle around the part in plan. @throws {RangeError} for a mesh without vertices */
 export function planBounds(mesh: Mesh): PlanBounds {
   if (mesh.positions.length === 0) throw new RangeError('planBounds: mesh without vertices');
-  let minX = Infinity, minY = Infinity, maxX = -Infinity, maxY = -Infinity;
+  let minX = Infinity,
+    minY = Infinity,
+    maxX = -Infinity,
+    maxY = -Infinity;
   for (let k = 0; k < mesh.positions.length; k += 3) {
-    const x = mesh.positions[k], y = mesh.positions[k + 1];
+    const x = mesh.positions[k],
+      y = mesh.positions[k + 1];
     if (x < minX) minX = x;
     if (x > maxX) maxX = x;
     if (y < minY) minY = y;
@@ -54,12 +58,15 @@ export function planBounds(mesh: Mesh): PlanBounds {
  * A finer grid than the tolerance decides nothing that the tolerance does not blur again.
  */
 export function gridPitch(bounds: PlanBounds, toleranceMm: number, nodes = DEFAULT_NODES): number {
-  const width = bounds.maxX - bounds.minX, depth = bounds.maxY - bounds.minY;
+  const width = bounds.maxX - bounds.minX,
+    depth = bounds.maxY - bounds.minY;
   const longest = Math.max(width, depth);
   // A part that is a line in plan still gets a lattice: at most `nodes` along it.
   const pitch = Math.max(Math.sqrt((width * depth) / nodes), longest / nodes, toleranceMm);
   if (!(pitch > 0 && Number.isFinite(pitch))) {
-    throw new RangeError(`gridPitch: ${width} x ${depth} mm at tolerance ${toleranceMm}, expected a positive pitch`);
+    throw new RangeError(
+      `gridPitch: ${width} x ${depth} mm at tolerance ${toleranceMm}, expected a positive pitch`,
+    );
   }
   return pitch;
 }
@@ -69,12 +76,16 @@ export function gridWindow(bounds: PlanBounds, pitchMm: number, marginMm = 0): G
   if (!(pitchMm > 0 && marginMm >= 0 && Number.isFinite(pitchMm + marginMm))) {
     throw new RangeError(`gridWindow: pitch ${pitchMm}, margin ${marginMm}, expected > 0 and >= 0`);
   }
-  const width = bounds.maxX - bounds.minX + 2 * marginMm, depth = bounds.maxY - bounds.minY + 2 * marginMm;
-  const columns = Math.floor(width / pitchMm) + 2, rows = Math.floor(depth / pitchMm) + 2;
+  const width = bounds.maxX - bounds.minX + 2 * marginMm,
+    depth = bounds.maxY - bounds.minY + 2 * marginMm;
+  const columns = Math.floor(width / pitchMm) + 2,
+    rows = Math.floor(depth / pitchMm) + 2;
   return {
     originXMm: bounds.minX - marginMm - ((columns - 1) * pitchMm - width) / 2,
     originYMm: bounds.minY - marginMm - ((rows - 1) * pitchMm - depth) / 2,
-    pitchMm, columns, rows,
+    pitchMm,
+    columns,
+    rows,
   };
 }
 
@@ -91,7 +102,8 @@ export function gridTiles(window: GridWindow, overlapMm: number, maxNodes = MAX_
     return [{ window, firstColumn: 0, firstRow: 0, columns: window.columns, rows: window.rows }];
   }
   const side = Math.floor(Math.sqrt(maxNodes)) - 2 * overlap;
-  if (side < 1) throw new RangeError(`gridTiles: overlap of ${overlap} nodes does not fit into ${maxNodes} nodes`);
+  if (side < 1)
+    throw new RangeError(`gridTiles: overlap of ${overlap} nodes does not fit into ${maxNodes} nodes`);
   const tiles: GridTile[] = [];
   for (let row = 0; row < window.rows; row += side) {
     for (let column = 0; column < window.columns; column += side) {
@@ -102,8 +114,10 @@ export function gridTiles(window: GridWindow, overlapMm: number, maxNodes = MAX_
 }
 
 function tileAt(window: GridWindow, column: number, row: number, side: number, overlap: number): GridTile {
-  const left = Math.max(0, column - overlap), below = Math.max(0, row - overlap);
-  const columns = Math.min(side, window.columns - column), rows = Math.min(side, window.rows - row);
+  const left = Math.max(0, column - overlap),
+    below = Math.max(0, row - overlap);
+  const columns = Math.min(side, window.columns - column),
+    rows = Math.min(side, window.rows - row);
   return {
     window: {
       originXMm: window.originXMm + left * window.pitchMm,
@@ -112,6 +126,9 @@ function tileAt(window: GridWindow, column: number, row: number, side: number, o
       columns: Math.min(window.columns, column + columns + overlap) - left,
       rows: Math.min(window.rows, row + rows + overlap) - below,
     },
-    firstColumn: column - left, firstRow: row - below, columns, rows,
+    firstColumn: column - left,
+    firstRow: row - below,
+    columns,
+    rows,
   };
 }

@@ -8,7 +8,12 @@ import { heightGrid } from './height-grid.js';
 const NODES = 500_000;
 
 /** Upper bounds of the whole part's height, for what they settle without asking its facets. */
-export function heightBounds(mesh: Mesh, topology: Topology, toleranceMm: number, context: Context = {}): BlockMaxima {
+export function heightBounds(
+  mesh: Mesh,
+  topology: Topology,
+  toleranceMm: number,
+  context: Context = {},
+): BlockMaxima {
   const bounds = planBounds(mesh);
   const window = gridWindow(bounds, gridPitch(bounds, toleranceMm, NODES));
   return blockMaxima(window, heightGrid(mesh, topology, window, context).upper);

@@ -55,7 +55,9 @@ function isAfter(x: Float64Array, y: Float64Array, a: number, b: number): boolea
 
 function swap(triangle: GridTriangle, a: number, b: number): void {
   const { x, y, z } = triangle;
-  const keptX = x[a], keptY = y[a], keptZ = z[a];
+  const keptX = x[a],
+    keptY = y[a],
+    keptZ = z[a];
   x[a] = x[b];
   y[a] = y[b];
   z[a] = z[b];
@@ -78,7 +80,12 @@ export const SEAM = 1e-9;
  *
  * @param out (columns x rows) mm, returned
  */
-export function nodeHeights(mesh: Mesh, window: GridWindow, out: Float64Array, context: Context = {}): Float64Array {
+export function nodeHeights(
+  mesh: Mesh,
+  window: GridWindow,
+  out: Float64Array,
+  context: Context = {},
+): Float64Array {
   const { columns, rows } = window;
   if (out.length !== columns * rows) {
     throw new RangeError(`nodeHeights: ${out.length} heights, expected ${columns * rows}`);
@@ -94,7 +101,11 @@ export function nodeHeights(mesh: Mesh, window: GridWindow, out: Float64Array, c
  * @param owners (columns x rows) facet that each height was raised by last, changed; or none
  */
 export function raiseToFacets(
-  mesh: Mesh, window: GridWindow, out: Float64Array, context: Context = {}, owners: Int32Array | null = null,
+  mesh: Mesh,
+  window: GridWindow,
+  out: Float64Array,
+  context: Context = {},
+  owners: Int32Array | null = null,
 ): void {
   const { columns, rows } = window;
   const triangle: GridTriangle = { x: new Float64Array(3), y: new Float64Array(3), z: new Float64Array(3) };
@@ -104,12 +115,16 @@ export function raiseToFacets(
     if ((f & 0xffff) === 0) tick(context, 'height grid', f / count);
     loadTriangle(mesh, window, f, triangle);
     const { x, y } = triangle;
-    const first = Math.max(0, Math.ceil(y[0] - SEAM)), last = Math.min(rows - 1, Math.floor(y[2] + SEAM));
+    const first = Math.max(0, Math.ceil(y[0] - SEAM)),
+      last = Math.min(rows - 1, Math.floor(y[2] + SEAM));
     if (first > last) continue;
-    const least = Math.min(x[0], x[1], x[2]), most = Math.max(x[0], x[1], x[2]);
+    const least = Math.min(x[0], x[1], x[2]),
+      most = Math.max(x[0], x[1], x[2]);
     if (Math.ceil(least - SEAM) > Math.floor(most + SEAM)) continue;
     if (y[2] - y[0] < SEAM) levelEdges(triangle, first, columns, chord, out, owners, f);
-    else for (let row = first; row <= last; row++) fillChord(cutRow(triangle, row, chord), row, columns, out, owners, f);
+    else
+      for (let row = first; row <= last; row++)
+        fillChord(cutRow(triangle, row, chord), row, columns, out, owners, f);
   }
 }
 
@@ -117,11 +132,13 @@ export function raiseToFacets(
 function cutRow(triangle: GridTriangle, row: number, chord: Float64Array): Float64Array {
   const { x, y, z } = triangle;
   const long = along(y[0], y[2], row);
-  const longX = x[0] + long * (x[2] - x[0]), longZ = z[0] + long * (z[2] - z[0]);
+  const longX = x[0] + long * (x[2] - x[0]),
+    longZ = z[0] + long * (z[2] - z[0]);
   const from = row <= y[1] ? 0 : 1;
   // Where the short side lies in the row itself, its far end (corner 1) is the cut.
   const t = y[from + 1] === y[from] ? 1 - from : along(y[from], y[from + 1], row);
-  const shortX = x[from] + t * (x[from + 1] - x[from]), shortZ = z[from] + t * (z[from + 1] - z[from]);
+  const shortX = x[from] + t * (x[from + 1] - x[from]),
+    shortZ = z[from] + t * (z[from + 1] - z[from]);
   const swapped = shortX < longX;
   chord[0] = swapped ? shortX : longX;
   chord[1] = swapped ? shortZ : longZ;
@@ -137,15 +154,30 @@ function along(from: number, to: number, at: number): number {
 }
 
 function fillChord(
-  chord: Float64Array, row: number, columns: number, out: Float64Array, owners: Int32Array | null, f: number,
+  chord: Float64Array,
+  row: number,
+  columns: number,
+  out: Float64Array,
+  owners: Int32Array | null,
+  f: number,
 ): void {
-  const left = chord[0], leftZ = chord[1], right = chord[2], rightZ = chord[3];
-  const first = Math.max(0, Math.ceil(left - SEAM)), last = Math.min(columns - 1, Math.floor(right + SEAM));
+  const left = chord[0],
+    leftZ = chord[1],
+    right = chord[2],
+    rightZ = chord[3];
+  const first = Math.max(0, Math.ceil(left - SEAM)),
+    last = Math.min(columns - 1, Math.floor(right + SEAM));
   if (first > last) return;
   const steep = right - left < SEAM;
   const slope = steep ? 0 : (rightZ - leftZ) / (right - left);
   for (let i = first; i <= last; i++) {
-    const z = steep ? Math.max(leftZ, rightZ) : i <= left ? leftZ : i >= right ? rightZ : leftZ + (i - left) * slope;
+    const z = steep
+      ? Math.max(leftZ, rightZ)
+      : i <= left
+        ? leftZ
+        : i >= right
+          ? rightZ
+          : leftZ + (i - left) * slope;
     const k = row * columns + i;
     if (!(z > out[k])) continue;
     out[k] = z;
@@ -155,13 +187,19 @@ function fillChord(
 
 /** A triangle that lies in one row of nodes: an upright facet; its three edges hold its upper side. */
 function levelEdges(
-  triangle: GridTriangle, row: number, columns: number, chord: Float64Array, out: Float64Array,
-  owners: Int32Array | null, f: number,
+  triangle: GridTriangle,
+  row: number,
+  columns: number,
+  chord: Float64Array,
+  out: Float64Array,
+  owners: Int32Array | null,
+  f: number,
 ): void {
   const { x, z } = triangle;
   for (let a = 0; a < 3; a++) {
     const b = (a + 1) % 3;
-    const left = x[a] <= x[b] ? a : b, right = left === a ? b : a;
+    const left = x[a] <= x[b] ? a : b,
+      right = left === a ? b : a;
     chord[0] = x[left];
     chord[1] = z[left];
     chord[2] = x[right];
@@ -177,7 +215,12 @@ function levelEdges(
  *
  * @param topology tells where the upper side of the part ends, which the lower bounds need
  */
-export function heightGrid(mesh: Mesh, topology: Topology, window: GridWindow, context: Context = {}): HeightGrid {
+export function heightGrid(
+  mesh: Mesh,
+  topology: Topology,
+  window: GridWindow,
+  context: Context = {},
+): HeightGrid {
   const size = window.columns * window.rows;
   const heights = nodeHeights(mesh, window, new Float64Array(size), context);
   return { ...window, heights, ...cellBounds(mesh, topology, window, context) };

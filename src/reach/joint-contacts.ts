@@ -47,15 +47,22 @@ const MOVED = 0.02;
 export function jointContacts(t: number): JointContacts {
   const spaces = halfSpaces();
   const list = new Float64Array(CONTACT * CONTACTS);
-  const centre = new Float64Array(3), own = new Float64Array(3), view = new Float64Array(3);
-  let count = 0, next = 0, pointed = 0, last = 0;
+  const centre = new Float64Array(3),
+    own = new Float64Array(3),
+    view = new Float64Array(3);
+  let count = 0,
+    next = 0,
+    pointed = 0,
+    last = 0;
 
   /** Solves for radius r, contacts on edges and corners seen from c; whether there is a place. */
   const gather = (r: number, cx: number, cy: number, cz: number): boolean => {
     spaces.clear();
     spaces.add(own[0], own[1], own[2], r);
     for (let i = 0, o = 0; i < count; i++, o += CONTACT) {
-      let mx = list[o + 4], my = list[o + 5], mz = list[o + 6];
+      let mx = list[o + 4],
+        my = list[o + 5],
+        mz = list[o + 6];
       if (mx === 0 && my === 0 && mz === 0) {
         mx = cx - list[o];
         my = cy - list[o + 1];
@@ -74,13 +81,19 @@ export function jointContacts(t: number): JointContacts {
   const excess = (r: number): number => {
     if (!gather(r, r * view[0], r * view[1], r * view[2])) return Infinity;
     if (pointed > 0 && !gather(r, spaces.point[0], spaces.point[1], spaces.point[2])) return Infinity;
-    const x = spaces.point[0], y = spaces.point[1], z = spaces.point[2];
+    const x = spaces.point[0],
+      y = spaces.point[1],
+      z = spaces.point[2];
     const gap = Math.max(0, Math.sqrt(x * x + y * y + z * z) - r);
     return Math.sqrt(gap * gap + 2 * r * gap) - Math.sqrt(t * t + 2 * r * t);
   };
 
   const radius = (most: number): number => {
-    let low = 0, high = most, atLow = -t, atHigh = excess(most), side = 0;
+    let low = 0,
+      high = most,
+      atLow = -t,
+      atHigh = excess(most),
+      side = 0;
     if (atHigh <= 0) {
       keep(most);
       return most;
@@ -89,8 +102,12 @@ export function jointContacts(t: number): JointContacts {
     let told = spaces.radiusAt(most, t);
     for (let i = 0; i < 40 && high - low > RADIUS_SHARE * high; i++) {
       const edge = 0.4 * RADIUS_SHARE * high;
-      const guess = i < MOST_TOLD && told > low && told < high ? told - edge
-        : atHigh < Infinity && i < 20 ? low + ((high - low) * atLow) / (atLow - atHigh) : 0.5 * (low + high);
+      const guess =
+        i < MOST_TOLD && told > low && told < high
+          ? told - edge
+          : atHigh < Infinity && i < 20
+            ? low + ((high - low) * atLow) / (atLow - atHigh)
+            : 0.5 * (low + high);
       const r = Math.min(high - edge, Math.max(low + edge, guess));
       const value = excess(r);
       told = value < Infinity ? spaces.radiusAt(r, t) : NaN;
@@ -118,18 +135,26 @@ export function jointContacts(t: number): JointContacts {
   const keep = (r: number): void => {
     last = r;
     // No place may be nearer than where the cutter touches p.
-    const x = spaces.point[0], y = spaces.point[1], z = spaces.point[2];
+    const x = spaces.point[0],
+      y = spaces.point[1],
+      z = spaces.point[2];
     const size = Math.sqrt(x * x + y * y + z * z);
     for (let i = 0; i < 3; i++) centre[i] = size === 0 ? r * own[i] : spaces.point[i] * Math.max(1, r / size);
   };
 
   const doubt = (): boolean => {
-    const x = centre[0], y = centre[1], z = centre[2];
+    const x = centre[0],
+      y = centre[1],
+      z = centre[2];
     let any = false;
     for (let i = 0, o = 0; i < count; i++, o += CONTACT) {
-      const mx = list[o + 4], my = list[o + 5], mz = list[o + 6];
+      const mx = list[o + 4],
+        my = list[o + 5],
+        mz = list[o + 6];
       if (mx === 0 && my === 0 && mz === 0) continue;
-      const dx = x - list[o], dy = y - list[o + 1], dz = z - list[o + 2];
+      const dx = x - list[o],
+        dy = y - list[o + 1],
+        dz = z - list[o + 2];
       const off = mx * dx + my * dy + mz * dz;
       if (off > (1 + TOUCHING) * (last - list[o + 3])) continue;
       const along = dx * dx + dy * dy + (list[o + 7] === 1 && dz < 0 ? 0 : dz * dz) - off * off;
@@ -144,7 +169,9 @@ export function jointContacts(t: number): JointContacts {
   };
 
   return {
-    centre, doubt, larger,
+    centre,
+    doubt,
+    larger,
     radius: (most) => {
       view.set(own);
       return radius(most);
@@ -160,7 +187,9 @@ export function jointContacts(t: number): JointContacts {
     add: (contact, px, py, pz) => {
       const { mx, my, mz, allowed, onShaft } = contact;
       const o = CONTACT * (count < CONTACTS ? count++ : next++ % CONTACTS);
-      const qx = contact.x - px, qy = contact.y - py, qz = contact.z - pz;
+      const qx = contact.x - px,
+        qy = contact.y - py,
+        qz = contact.z - pz;
       const plane = contact.planar && mx * qx + my * qy + mz * qz <= t;
       list[o] = qx;
       list[o + 1] = qy;

@@ -36,7 +36,9 @@ export interface KeepOptions {
 
 /** A whole surface as part of itself. */
 export const wholeSurface = (surface: Surface, labels: Uint8Array): SurfacePart => ({
-  surface, labels, origin: new Int32Array(surface.mesh.positions.length / 3).map((_, v) => v),
+  surface,
+  labels,
+  origin: new Int32Array(surface.mesh.positions.length / 3).map((_, v) => v),
 });
 
 /**
@@ -45,7 +47,10 @@ export const wholeSurface = (surface: Surface, labels: Uint8Array): SurfacePart 
  * borders do not look like edges of the part; their labels say that they do not belong to it.
  */
 export async function keepByReach(
-  part: SurfacePart, probe: ReachProbe, options: KeepOptions, context: Context,
+  part: SurfacePart,
+  probe: ReachProbe,
+  options: KeepOptions,
+  context: Context,
 ): Promise<SurfacePart> {
   const { keep, known, reachRadii: surveyed, isLinear: surveyedLinear, around, smooth, accuracyMm } = options;
   const state = mapTo(new Int8Array(part.origin.length), part.origin, (v) => (v < 0 ? -1 : known[v]));
@@ -54,12 +59,17 @@ export async function keepByReach(
   const ask: Ask = async (vertices) => {
     const unknown = vertices.filter((v) => Number.isNaN(reach[v]));
     const found = await reachedVertices(unknown, questions, probe, context);
-    unknown.forEach((v, i) => { reach[v] = found[i]; });
+    unknown.forEach((v, i) => {
+      reach[v] = found[i];
+    });
     for (const v of vertices) state[v] = reach[v] >= probe.radii[0] ? 1 : 0;
   };
   await (around ? askAround(state, questions, ask) : ask([...state.keys()].filter((v) => state[v] < 0)));
   const isWanted = (v: number): boolean => (state[v] === 0) === (keep === 'unreached');
-  const { surface, vertexOf, faceOf } = subSurface(part.surface, touchingFaces(part.surface, part.labels, isWanted));
+  const { surface, vertexOf, faceOf } = subSurface(
+    part.surface,
+    touchingFaces(part.surface, part.labels, isWanted),
+  );
   const labels = mapTo(new Uint8Array(faceOf.length), faceOf, (f) => part.labels[f]);
   const counts = mapTo(new Uint8Array(vertexOf.length), vertexOf, (v) => (state[v] === 0 ? 0 : 1));
   const reachRadii = mapTo(new Float64Array(vertexOf.length), vertexOf, (v) => reach[v]);
@@ -71,10 +81,15 @@ export async function keepByReach(
   const [border] = await reachBorders(asked, probe.engine, accuracyMm, context);
   const cut = cutAtBorder(surface, labels, counts, border);
   const origin = new Int32Array(cut.surface.mesh.positions.length / 3).fill(-1);
-  vertexOf.forEach((v, i) => { origin[i] = part.origin[v]; });
+  vertexOf.forEach((v, i) => {
+    origin[i] = part.origin[v];
+  });
   return {
-    surface: cut.surface, origin,
-    labels: cut.labels.map((label, f) => ((cut.unreached[f] === 0) === (keep === 'unreached') ? label : label | AWAY)),
+    surface: cut.surface,
+    origin,
+    labels: cut.labels.map((label, f) =>
+      (cut.unreached[f] === 0) === (keep === 'unreached') ? label : label | AWAY,
+    ),
   };
 }
 
@@ -83,7 +98,15 @@ type Ask = (vertices: readonly number[]) => Promise<void>;
 
 /** Asks outwards from the vertices that are known not to be reached, until the cutter reaches all round. */
 async function askAround(
-  state: Int8Array, { surface: { mesh: { triangles } }, labels, at }: VertexQuestions, ask: Ask,
+  state: Int8Array,
+  {
+    surface: {
+      mesh: { triangles },
+    },
+    labels,
+    at,
+  }: VertexQuestions,
+  ask: Ask,
 ): Promise<void> {
   const isAsked = new Uint8Array(state.length);
   let front = [...state.keys()].filter((v) => state[v] === 0);

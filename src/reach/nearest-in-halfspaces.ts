@@ -29,9 +29,14 @@ const ROUNDING = 1e-9;
  * conditions for the least norm.
  */
 export function halfSpaces(): HalfSpaces {
-  const m = new Float64Array(3 * CAPACITY), b = new Float64Array(CAPACITY);
+  const m = new Float64Array(3 * CAPACITY),
+    b = new Float64Array(CAPACITY);
   const point = new Float64Array(3);
-  let count = 0, held = 0, first = 0, second = 0, third = 0;
+  let count = 0,
+    held = 0,
+    first = 0,
+    second = 0,
+    third = 0;
 
   /** Whether (x, y, z) lies in the first `known` half-spaces. */
   const isIn = (x: number, y: number, z: number, known: number): boolean => {
@@ -40,14 +45,22 @@ export function halfSpaces(): HalfSpaces {
     }
     return true;
   };
-  const dot = (i: number, j: number): number => (
-    m[3 * i] * m[3 * j] + m[3 * i + 1] * m[3 * j + 1] + m[3 * i + 2] * m[3 * j + 2]
-  );
+  const dot = (i: number, j: number): number =>
+    m[3 * i] * m[3 * j] + m[3 * i + 1] * m[3 * j + 1] + m[3 * i + 2] * m[3 * j + 2];
   /**
    * Takes u mi + v mj + w mk for the point, if it lies in the first `known`. @param planes how many of the
    * three count
    */
-  const take = (planes: number, known: number, i: number, u: number, j: number, v: number, k: number, w: number): boolean => {
+  const take = (
+    planes: number,
+    known: number,
+    i: number,
+    u: number,
+    j: number,
+    v: number,
+    k: number,
+    w: number,
+  ): boolean => {
     const x = u * m[3 * i] + v * m[3 * j] + w * m[3 * k];
     const y = u * m[3 * i + 1] + v * m[3 * j + 1] + w * m[3 * k + 1];
     const z = u * m[3 * i + 2] + v * m[3 * j + 2] + w * m[3 * k + 2];
@@ -62,13 +75,17 @@ export function halfSpaces(): HalfSpaces {
     return true;
   };
   const tryPair = (i: number, j: number, known: number): boolean => {
-    const g = dot(i, j), det = 1 - g * g;
+    const g = dot(i, j),
+      det = 1 - g * g;
     if (det < 1e-12) return false;
-    const u = (b[i] - g * b[j]) / det, v = (b[j] - g * b[i]) / det;
+    const u = (b[i] - g * b[j]) / det,
+      v = (b[j] - g * b[i]) / det;
     return u >= 0 && v >= 0 && take(2, known, i, u, j, v, i, 0);
   };
   const tryTriple = (i: number, j: number, k: number, known: number): boolean => {
-    const p = dot(i, j), q = dot(i, k), r = dot(j, k);
+    const p = dot(i, j),
+      q = dot(i, k),
+      r = dot(j, k);
     const det = 1 + 2 * p * q * r - p * p - q * q - r * r;
     if (det < 1e-12) return false;
     const u = (b[i] * (1 - r * r) - p * (b[j] - r * b[k]) + q * (b[j] * r - b[k])) / det;
@@ -89,15 +106,20 @@ export function halfSpaces(): HalfSpaces {
    */
   const holdsStill = (): boolean => {
     if (held < 2 || first >= count || second >= count) return false;
-    return held === 2 ? tryPair(first, second, count) : third < count && tryTriple(first, second, third, count);
+    return held === 2
+      ? tryPair(first, second, count)
+      : third < count && tryTriple(first, second, third, count);
   };
 
   // With b = r + c the point's square is bᵀ G⁻¹ b, G being the products of the planes' normals: quadratic in
   // r.
   const radiusAt = (r: number, t: number): number => {
     if (held < 2) return NaN;
-    const c = b[first] - r, d = b[second] - r;
-    let ones = 0, mixed = 0, own = 0;
+    const c = b[first] - r,
+      d = b[second] - r;
+    let ones = 0,
+      mixed = 0,
+      own = 0;
     if (held === 2) {
       const g = dot(first, second);
       ones = 2 / (1 + g);
@@ -105,14 +127,23 @@ export function halfSpaces(): HalfSpaces {
       own = (c * c + d * d - 2 * g * c * d) / (1 - g * g);
     } else {
       const e = b[third] - r;
-      const p = dot(first, second), q = dot(first, third), s = dot(second, third);
+      const p = dot(first, second),
+        q = dot(first, third),
+        s = dot(second, third);
       const det = 1 + 2 * p * q * s - p * p - q * q - s * s;
-      const aa = 1 - s * s, bb = 1 - q * q, cc = 1 - p * p, ab = q * s - p, ac = p * s - q, bc = p * q - s;
+      const aa = 1 - s * s,
+        bb = 1 - q * q,
+        cc = 1 - p * p,
+        ab = q * s - p,
+        ac = p * s - q,
+        bc = p * q - s;
       ones = (aa + bb + cc + 2 * (ab + ac + bc)) / det;
       mixed = (c * (aa + ab + ac) + d * (ab + bb + bc) + e * (ac + bc + cc)) / det;
       own = (c * c * aa + d * d * bb + e * e * cc + 2 * (c * d * ab + c * e * ac + d * e * bc)) / det;
     }
-    const square = ones - 1, half = mixed - t, rest = own - t * t;
+    const square = ones - 1,
+      half = mixed - t,
+      rest = own - t * t;
     const root = half * half - square * rest;
     // The larger of the two: (-half + √root) / square, without cancellation where half > 0.
     if (!(root >= 0)) return NaN;
@@ -120,8 +151,11 @@ export function halfSpaces(): HalfSpaces {
   };
 
   return {
-    point, radiusAt,
-    clear: () => { count = 0; },
+    point,
+    radiusAt,
+    clear: () => {
+      count = 0;
+    },
     add: (mx, my, mz, bound) => {
       let slot = count;
       if (count === CAPACITY) {
@@ -129,7 +163,10 @@ export function halfSpaces(): HalfSpaces {
         let most = -Infinity;
         for (let i = 1; i < count; i++) {
           const slackness = m[3 * i] * point[0] + m[3 * i + 1] * point[1] + m[3 * i + 2] * point[2] - b[i];
-          if (slackness > most) { most = slackness; slot = i; }
+          if (slackness > most) {
+            most = slackness;
+            slot = i;
+          }
         }
       } else {
         count++;

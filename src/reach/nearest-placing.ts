@@ -38,39 +38,56 @@ const STILL_MM = 1e-8;
  * when it overshoots.
  */
 export function nearestPlacing(profile: CutterProfile): Placing {
-  const flat = flatRadiusMm(profile), corner = profile.cornerRadiusMm;
-  const taper = profile.taperHalfAngleRad, sinA = Math.sin(taper), cosA = Math.cos(taper);
+  const flat = flatRadiusMm(profile),
+    corner = profile.cornerRadiusMm;
+  const taper = profile.taperHalfAngleRad,
+    sinA = Math.sin(taper),
+    cosA = Math.cos(taper);
   const end = profile.radiusMm - corner;
   const spaces = new Float64Array(4 * CAPACITY);
-  const tip = new Float64Array(3), core = new Float64Array(3);
+  const tip = new Float64Array(3),
+    core = new Float64Array(3);
   const solver = halfSpaces();
-  let count = 0, gap = 0;
+  let count = 0,
+    gap = 0;
 
   /**
    * Nearest point of the core to the point itself, relative to the tip at (x, y, z); returns the distance.
    */
   const toCore = (x: number, y: number, z: number): number => {
-    const d = Math.sqrt(x * x + y * y), v = -z - corner;
-    let across = Math.min(d, flat), up = Math.max(v, 0);
+    const d = Math.sqrt(x * x + y * y),
+      v = -z - corner;
+    let across = Math.min(d, flat),
+      up = Math.max(v, 0);
     if (taper > 0) {
       const along = d * sinA + v * cosA;
       if (v > 0 && d * cosA <= v * sinA) across = Math.min(d, end);
-      else if (along <= 0) { across = 0; up = 0; }
-      else if (along * sinA <= end) { across = along * sinA; up = along * cosA; }
-      else { across = end; up = Math.max(v, (end * cosA) / sinA); }
+      else if (along <= 0) {
+        across = 0;
+        up = 0;
+      } else if (along * sinA <= end) {
+        across = along * sinA;
+        up = along * cosA;
+      } else {
+        across = end;
+        up = Math.max(v, (end * cosA) / sinA);
+      }
     }
     const scale = d > 0 ? -across / d : 0;
     core[0] = scale * x;
     core[1] = scale * y;
     core[2] = corner + up;
-    const off = d - across, over = v - up;
+    const off = d - across,
+      over = v - up;
     return Math.sqrt(off * off + over * over);
   };
   /** Nearest tip in the half-spaces to (x, y, z), into `tip`. */
   const project = (x: number, y: number, z: number): boolean => {
     solver.clear();
     for (let i = 0; i < 4 * count; i += 4) {
-      const mx = spaces[i], my = spaces[i + 1], mz = spaces[i + 2];
+      const mx = spaces[i],
+        my = spaces[i + 1],
+        mz = spaces[i + 2];
       solver.add(mx, my, mz, spaces[i + 3] - mx * x - my * y - mz * z);
     }
     if (!solver.solve()) return false;
@@ -91,46 +108,87 @@ export function nearestPlacing(profile: CutterProfile): Placing {
    */
   const lowerBound = (): number => {
     const [x, y, z] = solver.point;
-    const across = Math.sqrt(x * x + y * y), length = Math.sqrt(x * x + y * y + z * z);
+    const across = Math.sqrt(x * x + y * y),
+      length = Math.sqrt(x * x + y * y + z * z);
     if (length === 0 || z < 0 || across * sinA > z * cosA) return 0;
     return (x * tip[0] + y * tip[1] + z * tip[2] + corner * z - flat * across) / length - corner;
   };
 
   const solve = (enough: number, hopeless: number): number => {
-    if (!project(tip[0], tip[1], tip[2])) { gap = Infinity; return gap; }
-    let distance = measure(), momentum = 1;
-    let oldX = tip[0], oldY = tip[1], oldZ = tip[2], atX = oldX, atY = oldY, atZ = oldZ;
+    if (!project(tip[0], tip[1], tip[2])) {
+      gap = Infinity;
+      return gap;
+    }
+    let distance = measure(),
+      momentum = 1;
+    let oldX = tip[0],
+      oldY = tip[1],
+      oldZ = tip[2],
+      atX = oldX,
+      atY = oldY,
+      atZ = oldZ;
     for (let step = 0; step < STEPS && gap > 0.25 * enough; step++) {
       toCore(atX, atY, atZ);
       // The core's nearest point is to come to the point itself.
-      if (!project(-core[0], -core[1], -core[2])) { gap = Infinity; return gap; }
+      if (!project(-core[0], -core[1], -core[2])) {
+        gap = Infinity;
+        return gap;
+      }
       const least = lowerBound();
-      if (least > hopeless) { gap = least; return gap; }
+      if (least > hopeless) {
+        gap = least;
+        return gap;
+      }
       const now = measure();
-      const mx = tip[0] - oldX, my = tip[1] - oldY, mz = tip[2] - oldZ;
+      const mx = tip[0] - oldX,
+        my = tip[1] - oldY,
+        mz = tip[2] - oldZ;
       if (now > distance) {
-        if (momentum === 1) { tip[0] = oldX; tip[1] = oldY; tip[2] = oldZ; measure(); break; }
-        tip[0] = oldX; tip[1] = oldY; tip[2] = oldZ;
+        if (momentum === 1) {
+          tip[0] = oldX;
+          tip[1] = oldY;
+          tip[2] = oldZ;
+          measure();
+          break;
+        }
+        tip[0] = oldX;
+        tip[1] = oldY;
+        tip[2] = oldZ;
         measure();
         momentum = 1;
-        atX = oldX; atY = oldY; atZ = oldZ;
+        atX = oldX;
+        atY = oldY;
+        atZ = oldZ;
         continue;
       }
       distance = now;
-      oldX = tip[0]; oldY = tip[1]; oldZ = tip[2];
+      oldX = tip[0];
+      oldY = tip[1];
+      oldZ = tip[2];
       if (Math.abs(mx) + Math.abs(my) + Math.abs(mz) < STILL_MM) break;
-      const next = 0.5 * (1 + Math.sqrt(1 + 4 * momentum * momentum)), share = (momentum - 1) / next;
+      const next = 0.5 * (1 + Math.sqrt(1 + 4 * momentum * momentum)),
+        share = (momentum - 1) / next;
       momentum = next;
-      atX = oldX + share * mx; atY = oldY + share * my; atZ = oldZ + share * mz;
+      atX = oldX + share * mx;
+      atY = oldY + share * my;
+      atZ = oldZ + share * mz;
     }
     return gap;
   };
   return {
-    tip, spaces, solve,
-    get gap() { return gap; },
-    get count() { return count; },
+    tip,
+    spaces,
+    solve,
+    get gap() {
+      return gap;
+    },
+    get count() {
+      return count;
+    },
     start: (x, y, z) => {
-      tip[0] = x; tip[1] = y; tip[2] = z;
+      tip[0] = x;
+      tip[1] = y;
+      tip[2] = z;
       count = 0;
       measure();
     },
@@ -142,7 +200,10 @@ export function nearestPlacing(profile: CutterProfile): Placing {
         for (let i = 1; i < count; i++) {
           const s = 4 * i;
           const room = spaces[s] * tip[0] + spaces[s + 1] * tip[1] + spaces[s + 2] * tip[2] - spaces[s + 3];
-          if (room > most) { most = room; slot = i; }
+          if (room > most) {
+            most = room;
+            slot = i;
+          }
         }
       } else {
         count++;

@@ -19,14 +19,17 @@ const LEAST_NZ = 0.97;
  * @returns true: surely reached; false: open
  */
 export function openByGrid(
-  maxima: BlockMaxima, radius: number, toleranceMm: number,
+  maxima: BlockMaxima,
+  radius: number,
+  toleranceMm: number,
 ): (x: number, y: number, z: number, nx: number, ny: number, nz: number) => boolean {
-  const underside = (distance: number): number => (
-    distance >= radius ? radius : radius - Math.sqrt(radius * radius - distance * distance)
-  );
+  const underside = (distance: number): number =>
+    distance >= radius ? radius : radius - Math.sqrt(radius * radius - distance * distance);
   return (x, y, z, nx, ny, nz) => {
     if (nz < LEAST_NZ) return false;
-    const most = Math.sqrt(radius * radius * nz * nz + 2 * radius * toleranceMm + toleranceMm * toleranceMm) - radius * nz;
+    const most =
+      Math.sqrt(radius * radius * nz * nz + 2 * radius * toleranceMm + toleranceMm * toleranceMm) -
+      radius * nz;
     const tip = z + radius * nz - radius + most;
     return isFree(maxima, x + radius * nx, y + radius * ny, tip, radius, underside, x, y);
   };

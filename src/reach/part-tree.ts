@@ -66,18 +66,24 @@ export function buildPartTree(mesh: Mesh, sagittas: Float32Array, shared = false
   geometry.setAttribute('position', new BufferAttribute(centred, 3));
   geometry.setIndex(new BufferAttribute(triangles, 1));
   // Without `indirect` the builder would reorder the mesh's own facets.
-  const bvh = new MeshBVH(geometry, { indirect: true, targetLeafSize: 4, verbose: false, useSharedArrayBuffer: shared });
+  const bvh = new MeshBVH(geometry, {
+    indirect: true,
+    targetLeafSize: 4,
+    verbose: false,
+    useSharedArrayBuffer: shared,
+  });
   const { roots, indirectBuffer } = MeshBVH.serialize(bvh, { cloneBuffers: false });
-  if (roots.length !== 1 || !indirectBuffer) throw new RangeError(`buildPartTree: ${roots.length} roots, expected 1`);
+  if (roots.length !== 1 || !indirectBuffer)
+    throw new RangeError(`buildPartTree: ${roots.length} roots, expected 1`);
   const count = indirectBuffer.length;
-  const room = (bytes: number): ArrayBuffer | SharedArrayBuffer => (
-    shared ? new SharedArrayBuffer(bytes) : new ArrayBuffer(bytes)
-  );
+  const room = (bytes: number): ArrayBuffer | SharedArrayBuffer =>
+    shared ? new SharedArrayBuffer(bytes) : new ArrayBuffer(bytes);
   const corners = new Float32Array(room(36 * count));
   const planes = new Float32Array(room(16 * count));
   const facetOf = new Int32Array(room(4 * count));
   const byEdge = sagittas.length === triangles.length;
-  const leafSagittas = new Float32Array(room(4 * count)), edgeSagittas = new Float32Array(room(12 * count));
+  const leafSagittas = new Float32Array(room(4 * count)),
+    edgeSagittas = new Float32Array(room(12 * count));
   for (let t = 0; t < count; t++) {
     const f = indirectBuffer[t];
     facetOf[t] = f;
@@ -96,8 +102,15 @@ export function buildPartTree(mesh: Mesh, sagittas: Float32Array, shared = false
   const columns = new Float32Array(room(links.byteLength));
   writeColumns(links, corners, planes, columns);
   return {
-    centre, boxes: new Float32Array(roots[0]), links, columns, corners, planes, facetOf,
-    sagittas: leafSagittas, edgeSagittas,
+    centre,
+    boxes: new Float32Array(roots[0]),
+    links,
+    columns,
+    corners,
+    planes,
+    facetOf,
+    sagittas: leafSagittas,
+    edgeSagittas,
   };
 }
 
@@ -113,17 +126,35 @@ const MARGIN = 1.05;
  * @param t facet, in the order of the leaves
  * @param x of a point in the facet, mm from the tree's centre
  */
-export function standOff({ corners, sagittas, edgeSagittas }: PartTree, t: number, x: number, y: number, z: number): number {
+export function standOff(
+  { corners, sagittas, edgeSagittas }: PartTree,
+  t: number,
+  x: number,
+  y: number,
+  z: number,
+): number {
   if (sagittas[t] === 0) return 0;
-  const o = 9 * t, e = 3 * t;
-  const ux = corners[o + 3] - corners[o], uy = corners[o + 4] - corners[o + 1], uz = corners[o + 5] - corners[o + 2];
-  const vx = corners[o + 6] - corners[o], vy = corners[o + 7] - corners[o + 1], vz = corners[o + 8] - corners[o + 2];
-  const px = x - corners[o], py = y - corners[o + 1], pz = z - corners[o + 2];
-  const uu = ux * ux + uy * uy + uz * uz, uv = ux * vx + uy * vy + uz * vz, vv = vx * vx + vy * vy + vz * vz;
-  const pu = px * ux + py * uy + pz * uz, pv = px * vx + py * vy + pz * vz;
+  const o = 9 * t,
+    e = 3 * t;
+  const ux = corners[o + 3] - corners[o],
+    uy = corners[o + 4] - corners[o + 1],
+    uz = corners[o + 5] - corners[o + 2];
+  const vx = corners[o + 6] - corners[o],
+    vy = corners[o + 7] - corners[o + 1],
+    vz = corners[o + 8] - corners[o + 2];
+  const px = x - corners[o],
+    py = y - corners[o + 1],
+    pz = z - corners[o + 2];
+  const uu = ux * ux + uy * uy + uz * uz,
+    uv = ux * vx + uy * vy + uz * vz,
+    vv = vx * vx + vy * vy + vz * vz;
+  const pu = px * ux + py * uy + pz * uz,
+    pv = px * vx + py * vy + pz * vz;
   const det = uu * vv - uv * uv;
   if (!(det > 1e-12 * uu * vv)) return MARGIN * sagittas[t];
-  const b = (vv * pu - uv * pv) / det, c = (uu * pv - uv * pu) / det, a = 1 - b - c;
+  const b = (vv * pu - uv * pv) / det,
+    c = (uu * pv - uv * pu) / det,
+    a = 1 - b - c;
   const off = 4 * (edgeSagittas[e] * a * b + edgeSagittas[e + 1] * b * c + edgeSagittas[e + 2] * c * a);
   return MARGIN * Math.max(0, off);
 }
@@ -133,15 +164,22 @@ const COLUMN_FACETS = 2048;
 /** Float32 rounding of a dot product, relative to the size of its terms. */
 const COLUMN_ROUNDING = 4e-7;
 
-function writeColumns(links: Uint32Array, corners: Float32Array, planes: Float32Array, columns: Float32Array): void {
+function writeColumns(
+  links: Uint32Array,
+  corners: Float32Array,
+  planes: Float32Array,
+  columns: Float32Array,
+): void {
   /** First facet and end of a node's facets: leaves of a subtree lie side by side. */
   const visit = (node: number): [number, number] => {
     if (isLeaf(links, node)) {
-      const start = leafStart(links, node), end = start + leafCount(links, node);
+      const start = leafStart(links, node),
+        end = start + leafCount(links, node);
       writeColumn(corners, planes, start, end, columns, node);
       return [start, end];
     }
-    const [start] = visit(leftChild(node)), [, end] = visit(rightChild(links, node));
+    const [start] = visit(leftChild(node)),
+      [, end] = visit(rightChild(links, node));
     if (end - start <= COLUMN_FACETS) writeColumn(corners, planes, start, end, columns, node);
     return [start, end];
   };
@@ -149,9 +187,16 @@ function writeColumns(links: Uint32Array, corners: Float32Array, planes: Float32
 }
 
 function writeColumn(
-  corners: Float32Array, planes: Float32Array, start: number, end: number, columns: Float32Array, at: number,
+  corners: Float32Array,
+  planes: Float32Array,
+  start: number,
+  end: number,
+  columns: Float32Array,
+  at: number,
 ): void {
-  let x = 0, y = 0, z = 0;
+  let x = 0,
+    y = 0,
+    z = 0;
   for (let t = start; t < end; t++) {
     x += planes[4 * t];
     y += planes[4 * t + 1];
@@ -162,23 +207,32 @@ function writeColumn(
   columns[at] = x / length;
   columns[at + 1] = y / length;
   columns[at + 2] = z / length;
-  let most = -Infinity, size = 0, cx = 0, cy = 0, cz = 0;
+  let most = -Infinity,
+    size = 0,
+    cx = 0,
+    cy = 0,
+    cz = 0;
   for (let i = 9 * start; i < 9 * end; i += 3) {
-    const along = columns[at] * corners[i] + columns[at + 1] * corners[i + 1] + columns[at + 2] * corners[i + 2];
+    const along =
+      columns[at] * corners[i] + columns[at + 1] * corners[i + 1] + columns[at + 2] * corners[i + 2];
     most = Math.max(most, along);
     size = Math.max(size, Math.abs(corners[i]), Math.abs(corners[i + 1]), Math.abs(corners[i + 2]));
     cx += corners[i];
     cy += corners[i + 1];
     cz += corners[i + 2];
   }
-  const rounding = COLUMN_ROUNDING * (3 * size + Math.abs(most)), scale = 1 / (3 * (end - start));
+  const rounding = COLUMN_ROUNDING * (3 * size + Math.abs(most)),
+    scale = 1 / (3 * (end - start));
   columns[at + 3] = most + rounding;
   columns[at + 4] = cx * scale;
   columns[at + 5] = cy * scale;
   columns[at + 6] = cz * scale;
   let widest = 0;
   for (let i = 9 * start; i < 9 * end; i += 3) {
-    widest = Math.max(widest, beside(columns, at, corners[i], corners[i + 1], corners[i + 2], 1 - COLUMN_ROUNDING));
+    widest = Math.max(
+      widest,
+      beside(columns, at, corners[i], corners[i + 1], corners[i + 2], 1 - COLUMN_ROUNDING),
+    );
   }
   columns[at + 7] = Math.sqrt(widest) + 2 * rounding;
 }
@@ -188,17 +242,30 @@ function writeColumn(
  * unit, so by default a little less.
  */
 export function beside(
-  columns: Float32Array, at: number, x: number, y: number, z: number, along = 1 + COLUMN_ROUNDING,
+  columns: Float32Array,
+  at: number,
+  x: number,
+  y: number,
+  z: number,
+  along = 1 + COLUMN_ROUNDING,
 ): number {
-  const dx = x - columns[at + 4], dy = y - columns[at + 5], dz = z - columns[at + 6];
+  const dx = x - columns[at + 4],
+    dy = y - columns[at + 5],
+    dz = z - columns[at + 6];
   const up = columns[at] * dx + columns[at + 1] * dy + columns[at + 2] * dz;
   return dx * dx + dy * dy + dz * dz - along * up * up;
 }
 
 function writePlane(t: Float32Array, o: number, planes: Float32Array, i: number): void {
-  const ux = t[o + 3] - t[o], uy = t[o + 4] - t[o + 1], uz = t[o + 5] - t[o + 2];
-  const vx = t[o + 6] - t[o], vy = t[o + 7] - t[o + 1], vz = t[o + 8] - t[o + 2];
-  const nx = uy * vz - uz * vy, ny = uz * vx - ux * vz, nz = ux * vy - uy * vx;
+  const ux = t[o + 3] - t[o],
+    uy = t[o + 4] - t[o + 1],
+    uz = t[o + 5] - t[o + 2];
+  const vx = t[o + 6] - t[o],
+    vy = t[o + 7] - t[o + 1],
+    vz = t[o + 8] - t[o + 2];
+  const nx = uy * vz - uz * vy,
+    ny = uz * vx - ux * vz,
+    nz = ux * vy - uy * vx;
   const length = Math.sqrt(nx * nx + ny * ny + nz * nz);
   if (!(length > 0)) return;
   planes[i] = nx / length;
@@ -208,7 +275,8 @@ function writePlane(t: Float32Array, o: number, planes: Float32Array, i: number)
 }
 
 function boxCentre(positions: Float64Array): [number, number, number] {
-  const low = [Infinity, Infinity, Infinity], high = [-Infinity, -Infinity, -Infinity];
+  const low = [Infinity, Infinity, Infinity],
+    high = [-Infinity, -Infinity, -Infinity];
   for (let i = 0; i < positions.length; i++) {
     low[i % 3] = Math.min(low[i % 3], positions[i]);
     high[i % 3] = Math.max(high[i % 3], positions[i]);

@@ -11,7 +11,8 @@ const CURVE_CELLS = 1024;
  * @param corner (V) -1: left out
  */
 export function byPlace(positions: Float64Array, corner: Int32Array): Int32Array {
-  const low = [Infinity, Infinity, Infinity], high = [-Infinity, -Infinity, -Infinity];
+  const low = [Infinity, Infinity, Infinity],
+    high = [-Infinity, -Infinity, -Infinity];
   for (let v = 0; v < corner.length; v++) {
     if (corner[v] < 0) continue;
     for (let i = 0; i < 3; i++) {
@@ -25,7 +26,8 @@ export function byPlace(positions: Float64Array, corner: Int32Array): Int32Array
   let used = 0;
   for (let v = 0; v < corner.length; v++) {
     if (corner[v] < 0) continue;
-    const x = spread(cells * (positions[3 * v] - left)), y = spread(cells * (positions[3 * v + 1] - front));
+    const x = spread(cells * (positions[3 * v] - left)),
+      y = spread(cells * (positions[3 * v + 1] - front));
     const z = spread(cells * (positions[3 * v + 2] - bottom));
     // 30 bits of place above the vertex's number: exact up to 8 million vertices.
     keys[used++] = (x + 2 * y + 4 * z) * corner.length + v;

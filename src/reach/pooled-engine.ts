@@ -1,6 +1,13 @@
 import {
-  answerStride, answerTask, itemStride, taskPieces,
-  type EngineData, type EngineMaker, type PreparedTask, type ReachEngine, type ReachTask,
+  answerStride,
+  answerTask,
+  itemStride,
+  taskPieces,
+  type EngineData,
+  type EngineMaker,
+  type PreparedTask,
+  type ReachEngine,
+  type ReachTask,
 } from './reach-engine.js';
 
 /** What a thread is told. */
@@ -39,17 +46,20 @@ interface Waiting {
  */
 export function pooledEngine(makePorts: () => readonly WorkerPort[]): EngineMaker {
   return (data) => {
-    const queue: Waiting[] = [], spare: Waiting[] = [];
+    const queue: Waiting[] = [],
+      spare: Waiting[] = [];
     const busy = new Map<number, Waiting>();
     const idle: WorkerPort[] = [];
-    let nextId = 0, spareBusy = 0;
+    let nextId = 0,
+      spareBusy = 0;
     let broken: Error | undefined;
     const fail = (error: Error): void => {
       broken ??= error;
       for (const waiting of [...busy.values(), ...queue.splice(0), ...spare.splice(0)]) waiting.failed(error);
       busy.clear();
     };
-    const next = (): Waiting | undefined => queue.shift() ?? (spareBusy < mostSpare ? spare.shift() : undefined);
+    const next = (): Waiting | undefined =>
+      queue.shift() ?? (spareBusy < mostSpare ? spare.shift() : undefined);
     const feed = (): void => {
       for (let port = idle.pop(); port; port = idle.pop()) {
         const waiting = next();
@@ -79,19 +89,36 @@ export function pooledEngine(makePorts: () => readonly WorkerPort[]): EngineMake
       port.post({ kind: 'data', data: shared }, []);
       idle.push(port);
     }
-    const ask = (piece: ReachTask, into: Waiting[]): Promise<Float64Array> => new Promise((done, failed) => {
-      if (broken) failed(broken);
-      else into.push({ piece, isSpare: into === spare, done, failed });
-    });
+    const ask = (piece: ReachTask, into: Waiting[]): Promise<Float64Array> =>
+      new Promise((done, failed) => {
+        if (broken) failed(broken);
+        else into.push({ piece, isSpare: into === spare, done, failed });
+      });
     const finish = (
-      task: ReachTask, answers: readonly Promise<Float64Array>[], signal?: AbortSignal, onDone?: (fraction: number) => void,
+      task: ReachTask,
+      answers: readonly Promise<Float64Array>[],
+      signal?: AbortSignal,
+      onDone?: (fraction: number) => void,
     ): Promise<Float64Array> => {
       feed();
-      return gather(task, answers, (reason) => { for (const waiting of queue.splice(0)) waiting.failed(reason); }, signal, onDone);
+      return gather(
+        task,
+        answers,
+        (reason) => {
+          for (const waiting of queue.splice(0)) waiting.failed(reason);
+        },
+        signal,
+        onDone,
+      );
     };
     const run: ReachEngine['run'] = async (task, signal, onDone) => {
       signal?.throwIfAborted();
-      return finish(task, [...taskPieces(task)].map(({ piece }) => ask(piece, queue)), signal, onDone);
+      return finish(
+        task,
+        [...taskPieces(task)].map(({ piece }) => ask(piece, queue)),
+        signal,
+        onDone,
+      );
     };
     const prepare = (task: ReachTask): PreparedTask => {
       const from = spare.length;
@@ -99,7 +126,8 @@ export function pooledEngine(makePorts: () => readonly WorkerPort[]): EngineMake
       // Nobody may ever ask for them; whoever does is told of the failure.
       for (const answer of answers) answer.catch(() => undefined);
       const own = new Set(spare.slice(from));
-      const takeBack = (): Waiting[] => spare.splice(0).filter((waiting) => own.has(waiting) || !spare.push(waiting));
+      const takeBack = (): Waiting[] =>
+        spare.splice(0).filter((waiting) => own.has(waiting) || !spare.push(waiting));
       feed();
       return {
         answer: async (signal, onDone) => {
@@ -116,8 +144,11 @@ export function pooledEngine(makePorts: () => readonly WorkerPort[]): EngineMake
 
 /** Puts the answers to a task's pieces together. @param withdraw takes back what has not begun */
 async function gather(
-  task: ReachTask, answers: readonly Promise<Float64Array>[], withdraw: (reason: Error) => void,
-  signal?: AbortSignal, onDone?: (fraction: number) => void,
+  task: ReachTask,
+  answers: readonly Promise<Float64Array>[],
+  withdraw: (reason: Error) => void,
+  signal?: AbortSignal,
+  onDone?: (fraction: number) => void,
 ): Promise<Float64Array> {
   const out = new Float64Array((answerStride(task) * task.items.length) / itemStride(task));
   let filled = 0;

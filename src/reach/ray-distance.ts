@@ -18,7 +18,12 @@ export interface RayContact {
  * @param out filled in
  */
 export function triangleRayDistance(
-  t: Float32Array, o: number, cx: number, cy: number, cz: number, out: RayContact,
+  t: Float32Array,
+  o: number,
+  cx: number,
+  cy: number,
+  cz: number,
+  out: RayContact,
 ): void {
   const low = Math.min(t[o + 2], t[o + 5], t[o + 8]);
   if (low >= cz) {
@@ -34,17 +39,33 @@ export function triangleRayDistance(
  * Closest point of a triangle to a point, by Voronoi regions (Ericson, Real-Time Collision Detection, 5.1.5).
  */
 function closestPoint(t: Float32Array, o: number, px: number, py: number, pz: number, out: RayContact): void {
-  const ax = t[o], ay = t[o + 1], az = t[o + 2];
-  const abx = t[o + 3] - ax, aby = t[o + 4] - ay, abz = t[o + 5] - az;
-  const acx = t[o + 6] - ax, acy = t[o + 7] - ay, acz = t[o + 8] - az;
-  const apx = px - ax, apy = py - ay, apz = pz - az;
-  const d1 = abx * apx + aby * apy + abz * apz, d2 = acx * apx + acy * apy + acz * apz;
-  let v = 0, w = 0;
+  const ax = t[o],
+    ay = t[o + 1],
+    az = t[o + 2];
+  const abx = t[o + 3] - ax,
+    aby = t[o + 4] - ay,
+    abz = t[o + 5] - az;
+  const acx = t[o + 6] - ax,
+    acy = t[o + 7] - ay,
+    acz = t[o + 8] - az;
+  const apx = px - ax,
+    apy = py - ay,
+    apz = pz - az;
+  const d1 = abx * apx + aby * apy + abz * apz,
+    d2 = acx * apx + acy * apy + acz * apz;
+  let v = 0,
+    w = 0;
   if (d1 > 0 || d2 > 0) {
-    const abab = abx * abx + aby * aby + abz * abz, abac = abx * acx + aby * acy + abz * acz;
+    const abab = abx * abx + aby * aby + abz * abz,
+      abac = abx * acx + aby * acy + abz * acz;
     const acac = acx * acx + acy * acy + acz * acz;
-    const d3 = d1 - abab, d4 = d2 - abac, d5 = d1 - abac, d6 = d2 - acac;
-    const vc = d1 * d4 - d3 * d2, vb = d5 * d2 - d1 * d6, va = d3 * d6 - d5 * d4;
+    const d3 = d1 - abab,
+      d4 = d2 - abac,
+      d5 = d1 - abac,
+      d6 = d2 - acac;
+    const vc = d1 * d4 - d3 * d2,
+      vb = d5 * d2 - d1 * d6,
+      va = d3 * d6 - d5 * d4;
     if (d3 >= 0 && d4 <= d3) {
       v = 1;
     } else if (vc <= 0 && d1 >= 0 && d3 <= 0) {
@@ -65,7 +86,9 @@ function closestPoint(t: Float32Array, o: number, px: number, py: number, pz: nu
   out.x = ax + v * abx + w * acx;
   out.y = ay + v * aby + w * acy;
   out.z = az + v * abz + w * acz;
-  const dx = px - out.x, dy = py - out.y, dz = pz - out.z;
+  const dx = px - out.x,
+    dy = py - out.y,
+    dz = pz - out.z;
   out.squared = dx * dx + dy * dy + dz * dz;
 }
 
@@ -75,7 +98,8 @@ function planDistance(t: Float32Array, o: number, cx: number, cy: number, out: R
   const area = (t[o + 3] - t[o]) * (t[o + 7] - t[o + 1]) - (t[o + 4] - t[o + 1]) * (t[o + 6] - t[o]);
   let inside = area !== 0;
   for (let k = 0; k < 3; k++) {
-    const i = o + 3 * k, j = o + 3 * ((k + 1) % 3);
+    const i = o + 3 * k,
+      j = o + 3 * ((k + 1) % 3);
     const turn = (t[j] - t[i]) * (cy - t[i + 1]) - (t[j + 1] - t[i + 1]) * (cx - t[i]);
     if (turn * area < 0) inside = false;
     edgeInPlan(t[i], t[i + 1], t[i + 2], t[j], t[j + 1], t[j + 2], cx, cy, out);
@@ -85,42 +109,86 @@ function planDistance(t: Float32Array, o: number, cx: number, cy: number, out: R
 
 /** As `planDistance`, of the part of the triangle at or above cz. */
 function clippedPlanDistance(
-  t: Float32Array, o: number, cx: number, cy: number, cz: number, out: RayContact,
+  t: Float32Array,
+  o: number,
+  cx: number,
+  cy: number,
+  cz: number,
+  out: RayContact,
 ): void {
   out.squared = Infinity;
-  let fromX = 0, fromY = 0, ends = 0;
+  let fromX = 0,
+    fromY = 0,
+    ends = 0;
   for (let k = 0; k < 3; k++) {
-    const i = o + 3 * k, j = o + 3 * ((k + 1) % 3);
-    let ax = t[i], ay = t[i + 1], az = t[i + 2], bx = t[j], by = t[j + 1], bz = t[j + 2];
+    const i = o + 3 * k,
+      j = o + 3 * ((k + 1) % 3);
+    let ax = t[i],
+      ay = t[i + 1],
+      az = t[i + 2],
+      bx = t[j],
+      by = t[j + 1],
+      bz = t[j + 2];
     if (az < cz && bz < cz) continue;
     if (az < cz || bz < cz) {
       const s = (cz - az) / (bz - az);
-      const x = ax + s * (bx - ax), y = ay + s * (by - ay);
-      if (az < cz) { ax = x; ay = y; az = cz; } else { bx = x; by = y; bz = cz; }
-      if (ends++ === 0) { fromX = x; fromY = y; } else edgeInPlan(fromX, fromY, cz, x, y, cz, cx, cy, out);
+      const x = ax + s * (bx - ax),
+        y = ay + s * (by - ay);
+      if (az < cz) {
+        ax = x;
+        ay = y;
+        az = cz;
+      } else {
+        bx = x;
+        by = y;
+        bz = cz;
+      }
+      if (ends++ === 0) {
+        fromX = x;
+        fromY = y;
+      } else edgeInPlan(fromX, fromY, cz, x, y, cz, cx, cy, out);
     }
     edgeInPlan(ax, ay, az, bx, by, bz, cx, cy, out);
   }
   const area = (t[o + 3] - t[o]) * (t[o + 7] - t[o + 1]) - (t[o + 4] - t[o + 1]) * (t[o + 6] - t[o]);
   if (area === 0) return;
   for (let k = 0; k < 3; k++) {
-    const i = o + 3 * k, j = o + 3 * ((k + 1) % 3);
+    const i = o + 3 * k,
+      j = o + 3 * ((k + 1) % 3);
     const turn = (t[j] - t[i]) * (cy - t[i + 1]) - (t[j + 1] - t[i + 1]) * (cx - t[i]);
     if (turn * area < 0) return;
   }
-  const best = out.squared, x = out.x, y = out.y, z = out.z;
+  const best = out.squared,
+    x = out.x,
+    y = out.y,
+    z = out.z;
   pierce(t, o, cx, cy, area, out);
-  if (out.z < cz) { out.squared = best; out.x = x; out.y = y; out.z = z; }
+  if (out.z < cz) {
+    out.squared = best;
+    out.x = x;
+    out.y = y;
+    out.z = z;
+  }
 }
 
 function edgeInPlan(
-  ax: number, ay: number, az: number, bx: number, by: number, bz: number, cx: number, cy: number, out: RayContact,
+  ax: number,
+  ay: number,
+  az: number,
+  bx: number,
+  by: number,
+  bz: number,
+  cx: number,
+  cy: number,
+  out: RayContact,
 ): void {
-  const ex = bx - ax, ey = by - ay;
+  const ex = bx - ax,
+    ey = by - ay;
   const length = ex * ex + ey * ey;
   let s = length > 0 ? ((cx - ax) * ex + (cy - ay) * ey) / length : 0;
   s = s < 0 ? 0 : s > 1 ? 1 : s;
-  const x = ax + s * ex, y = ay + s * ey;
+  const x = ax + s * ex,
+    y = ay + s * ey;
   const squared = (cx - x) * (cx - x) + (cy - y) * (cy - y);
   if (squared >= out.squared) return;
   out.squared = squared;

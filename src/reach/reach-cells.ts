@@ -33,21 +33,30 @@ const MOST_DEPTH = 8;
  * @param faces of the arrays, how many count
  */
 export function cellDepths({ positions, triangles, labels }: SurfaceArrays, faces: number): number[] {
-  let area = 0, count = 0;
+  let area = 0,
+    count = 0;
   for (let f = 0; f < faces; f++) {
     if (labels[f] >= MACHINABLE_CLASSES) continue;
-    const a = 3 * triangles[3 * f], b = 3 * triangles[3 * f + 1], c = 3 * triangles[3 * f + 2];
-    const ux = positions[b] - positions[a], uy = positions[b + 1] - positions[a + 1];
-    const vx = positions[c] - positions[a], vy = positions[c + 1] - positions[a + 1];
-    const uz = positions[b + 2] - positions[a + 2], vz = positions[c + 2] - positions[a + 2];
-    const x = uy * vz - uz * vy, y = uz * vx - ux * vz, z = ux * vy - uy * vx;
+    const a = 3 * triangles[3 * f],
+      b = 3 * triangles[3 * f + 1],
+      c = 3 * triangles[3 * f + 2];
+    const ux = positions[b] - positions[a],
+      uy = positions[b + 1] - positions[a + 1];
+    const vx = positions[c] - positions[a],
+      vy = positions[c + 1] - positions[a + 1];
+    const uz = positions[b + 2] - positions[a + 2],
+      vz = positions[c + 2] - positions[a + 2];
+    const x = uy * vz - uz * vy,
+      y = uz * vx - ux * vz,
+      z = ux * vy - uy * vx;
     area += 0.5 * Math.sqrt(x * x + y * y + z * z);
     count++;
   }
   // Of an equilateral facet of the mean area.
   const edge = Math.sqrt((4 / Math.sqrt(3)) * (area / Math.max(1, count)));
   const depths: number[] = [];
-  for (let depth = MOST_DEPTH; depth >= 1; depth /= 2) if (2 * depth * edge <= SAMPLES_APART_MM) depths.push(depth);
+  for (let depth = MOST_DEPTH; depth >= 1; depth /= 2)
+    if (2 * depth * edge <= SAMPLES_APART_MM) depths.push(depth);
   return depths.length > 1 ? depths : [];
 }
 
@@ -68,13 +77,18 @@ export function cellDepths({ positions, triangles, labels }: SurfaceArrays, face
  * @returns (V) 1 where reach runs linearly about a vertex
  */
 export async function reachInCells(
-  surface: SurfaceArrays, reach: Float64Array, options: CellOptions, ask: (vertices: Int32Array) => Promise<void>,
+  surface: SurfaceArrays,
+  reach: Float64Array,
+  options: CellOptions,
+  ask: (vertices: Int32Array) => Promise<void>,
 ): Promise<Uint8Array> {
   const { corner, depths, isNear } = options;
   const count = corner.length;
-  const sampled = new Uint8Array(count), isLinear = new Uint8Array(count);
+  const sampled = new Uint8Array(count),
+    isLinear = new Uint8Array(count);
   if (depths.length === 0) return isLinear;
-  const walk = ringWalk(surface, corner), order = byPlace(surface.positions, corner);
+  const walk = ringWalk(surface, corner),
+    order = byPlace(surface.positions, corner);
   const course = cellCourse(surface, walk, reach, sampled, options);
   const askAll = async (vertices: Int32Array): Promise<void> => {
     await ask(vertices);
@@ -102,12 +116,19 @@ export async function reachInCells(
 }
 
 /** Unknown vertices of which none is within so many edges of another or of a sample. */
-function picks(walk: RingWalk, order: Int32Array, reach: Float64Array, sampled: Uint8Array, depth: number): Int32Array {
+function picks(
+  walk: RingWalk,
+  order: Int32Array,
+  reach: Float64Array,
+  sampled: Uint8Array,
+  depth: number,
+): Int32Array {
   const isNear = new Uint8Array(sampled.length);
-  const cover = (v: number): void => walk(v, depth, (w) => {
-    isNear[w] = 1;
-    return true;
-  });
+  const cover = (v: number): void =>
+    walk(v, depth, (w) => {
+      isNear[w] = 1;
+      return true;
+    });
   for (const v of order) if (sampled[v] === 1) cover(v);
   return order.filter((v) => {
     if (isNear[v] === 1 || !Number.isNaN(reach[v])) return false;
@@ -118,7 +139,8 @@ function picks(walk: RingWalk, order: Int32Array, reach: Float64Array, sampled: 
 
 /** Nearest sample of each vertex by edges, -1: none within the depth. */
 function owners(walk: RingWalk, order: Int32Array, sampled: Uint8Array, depth: number): Int32Array {
-  const owner = new Int32Array(sampled.length).fill(-1), away = new Uint8Array(sampled.length).fill(255);
+  const owner = new Int32Array(sampled.length).fill(-1),
+    away = new Uint8Array(sampled.length).fill(255);
   for (const s of order) {
     if (sampled[s] === 0) continue;
     walk(s, depth, (v, edges) => {

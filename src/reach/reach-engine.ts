@@ -22,14 +22,18 @@ export interface EngineData {
 export type ReachTask =
   | { readonly kind: 'reach'; readonly items: Float64Array; readonly radii: Float64Array }
   | {
-    readonly kind: 'gaps'; readonly items: Float64Array; readonly radius: number;
-    /** gaps up to this are searched for to the end, mm; by default those up to the tolerance */
-    readonly deepMm?: number;
-  }
+      readonly kind: 'gaps';
+      readonly items: Float64Array;
+      readonly radius: number;
+      /** gaps up to this are searched for to the end, mm; by default those up to the tolerance */
+      readonly deepMm?: number;
+    }
   | {
-    readonly kind: 'crossings'; readonly items: Float64Array; readonly radii: Float64Array;
-    readonly accuracyMm: number;
-  }
+      readonly kind: 'crossings';
+      readonly items: Float64Array;
+      readonly radii: Float64Array;
+      readonly accuracyMm: number;
+    }
   /** items: ball radii; answers: rest volume, mm³, and its greatest thickness, mm */
   | { readonly kind: 'rest'; readonly items: Float64Array; readonly stockMm: number }
   | CutterTask;
@@ -38,14 +42,18 @@ export type ReachTask =
 export type CutterTask =
   | { readonly kind: 'cutter-reached'; readonly items: Float64Array; readonly profile: CutterProfile }
   | {
-    readonly kind: 'cutter-crossings'; readonly items: Float64Array; readonly profile: CutterProfile;
-    readonly accuracyMm: number;
-  }
+      readonly kind: 'cutter-crossings';
+      readonly items: Float64Array;
+      readonly profile: CutterProfile;
+      readonly accuracyMm: number;
+    }
   /** items: places in the list of profiles, which are without allowance; answers as for `rest` */
   | {
-    readonly kind: 'cutter-rest'; readonly items: Float64Array; readonly profiles: readonly CutterProfile[];
-    readonly stockMm: number;
-  };
+      readonly kind: 'cutter-rest';
+      readonly items: Float64Array;
+      readonly profiles: readonly CutterProfile[];
+      readonly stockMm: number;
+    };
 
 /** Answers batches. Item i of the answer belongs to item i of the task. */
 export interface ReachAnswers {
@@ -89,8 +97,11 @@ export const answerStride = ({ kind }: ReachTask): number => (isRest(kind) ? 2 :
 const pieceItems = ({ kind }: ReachTask): number => (isRest(kind) ? 1 : 1024);
 
 /** The pieces of a task, in order, each a task of its own with its first item's number. */
-export function* taskPieces(task: ReachTask): Generator<{ readonly from: number; readonly piece: ReachTask }> {
-  const stride = itemStride(task), size = pieceItems(task);
+export function* taskPieces(
+  task: ReachTask,
+): Generator<{ readonly from: number; readonly piece: ReachTask }> {
+  const stride = itemStride(task),
+    size = pieceItems(task);
   const count = task.items.length / stride;
   for (let from = 0; from < count; from += size) {
     const to = Math.min(count, from + size);
@@ -101,24 +112,32 @@ export function* taskPieces(task: ReachTask): Generator<{ readonly from: number;
 /** Answers one piece here and now. */
 export function answerTask({ tree, limits, mesh, topology }: EngineData, task: ReachTask): Float64Array {
   switch (task.kind) {
-    case 'reach': return reachRadii(tree, task.items, task.radii, limits);
+    case 'reach':
+      return reachRadii(tree, task.items, task.radii, limits);
     case 'gaps': {
       const toleranceMm = Math.max(limits.toleranceMm, task.deepMm ?? 0);
       return gapsAt(tree, task.items, task.radius, { ...limits, toleranceMm });
     }
-    case 'crossings': return reachCrossings(tree, task.items, task.radii, limits, task.accuracyMm);
-    case 'rest': return restOf([...task.items].map(ballProfile));
-    case 'cutter-reached': return cutterReached(tree, task.items, task.profile, limits);
-    case 'cutter-crossings': return cutterCrossings(tree, task.items, task.profile, limits, task.accuracyMm);
-    case 'cutter-rest': return restOf(Array.from(task.items, (i) => task.profiles[i]));
+    case 'crossings':
+      return reachCrossings(tree, task.items, task.radii, limits, task.accuracyMm);
+    case 'rest':
+      return restOf([...task.items].map(ballProfile));
+    case 'cutter-reached':
+      return cutterReached(tree, task.items, task.profile, limits);
+    case 'cutter-crossings':
+      return cutterCrossings(tree, task.items, task.profile, limits, task.accuracyMm);
+    case 'cutter-rest':
+      return restOf(Array.from(task.items, (i) => task.profiles[i]));
   }
 
   function restOf(profiles: readonly CutterProfile[]): Float64Array {
     const stockMm = task.kind === 'rest' || task.kind === 'cutter-rest' ? task.stockMm : 0;
-    return Float64Array.from(profiles.flatMap((profile) => {
-      const rest = restVolume(mesh, topology, profile, { stockMm, slackMm: limits.slackMm });
-      return [rest.volumeMm3, rest.greatestMm];
-    }));
+    return Float64Array.from(
+      profiles.flatMap((profile) => {
+        const rest = restVolume(mesh, topology, profile, { stockMm, slackMm: limits.slackMm });
+        return [rest.volumeMm3, rest.greatestMm];
+      }),
+    );
   }
 }
 
@@ -134,7 +153,9 @@ export const inlineEngine: EngineMaker = (data) => {
       signal?.throwIfAborted();
       out.set(answerTask(data, piece), answerStride(task) * from);
       onDone?.(Math.min(1, (from + piece.items.length / itemStride(task)) / count));
-      await new Promise<void>((resolve) => { setTimeout(resolve, 0); });
+      await new Promise<void>((resolve) => {
+        setTimeout(resolve, 0);
+      });
     }
     return out;
   };

@@ -25,19 +25,32 @@ export const CROSSING_STRIDE = 15;
  * @returns (N) mm, see `BallReach`; Infinity where the largest of the radii reaches
  */
 export function reachRadii(
-  tree: PartTree, points: Float64Array, radii: Float64Array, limits: GapLimits,
+  tree: PartTree,
+  points: Float64Array,
+  radii: Float64Array,
+  limits: GapLimits,
 ): Float64Array {
-  const query = ballQuery(tree), gaps = ballGap(query, limits), reach = ballReach(query, gaps, limits);
+  const query = ballQuery(tree),
+    gaps = ballGap(query, limits),
+    reach = ballReach(query, gaps, limits);
   const most = radii[radii.length - 1];
   const out = new Float64Array(points.length / POINT_STRIDE);
   for (let i = 0; i < out.length; i++) {
     const o = POINT_STRIDE * i;
-    const px = points[o], py = points[o + 1], pz = points[o + 2];
-    const nx = points[o + 3], ny = points[o + 4], nz = points[o + 5];
+    const px = points[o],
+      py = points[o + 1],
+      pz = points[o + 2];
+    const nx = points[o + 3],
+      ny = points[o + 4],
+      nz = points[o + 5];
     let found = reach.radius(px, py, pz, nx, ny, nz, most, 0);
     for (let k = 0; k < radii.length && radii[k] < JUST_ABOVE * found + JUST_ABOVE_MM; k++) {
       if (radii[k] <= found) continue;
-      if (!isSame(radii[k], found) && gaps.gap(px, py, pz, nx, ny, nz, radii[k], true, 0) > limits.toleranceMm) continue;
+      if (
+        !isSame(radii[k], found) &&
+        gaps.gap(px, py, pz, nx, ny, nz, radii[k], true, 0) > limits.toleranceMm
+      )
+        continue;
       found = radii[k] === most ? Infinity : radii[k];
     }
     out[i] = found;
@@ -52,7 +65,12 @@ export function reachRadii(
  * @param radius mm
  * @returns (N) mm; above the tolerance a lower bound; Infinity where no place nearby is free
  */
-export function gapsAt(tree: PartTree, points: Float64Array, radius: number, limits: GapLimits): Float64Array {
+export function gapsAt(
+  tree: PartTree,
+  points: Float64Array,
+  radius: number,
+  limits: GapLimits,
+): Float64Array {
   const gaps = ballGap(ballQuery(tree), limits);
   const out = new Float64Array(points.length / POINT_STRIDE);
   for (let i = 0; i < out.length; i++) {
@@ -63,7 +81,8 @@ export function gapsAt(tree: PartTree, points: Float64Array, radius: number, lim
 }
 
 /** A radius that lies above a reach radius by less, both counted, is asked exactly. */
-const JUST_ABOVE = 1.006, JUST_ABOVE_MM = 0.006;
+const JUST_ABOVE = 1.006,
+  JUST_ABOVE_MM = 0.006;
 /** Two radii nearer than this are one: facets of a round corner that it fits are not more exact. */
 const isSame = (radius: number, found: number): boolean => radius < 1.001 * found + 0.001;
 /** The same along an edge, where a border would move by as much. */
@@ -89,22 +108,38 @@ const NEARLY_LINEAR = 0.25;
  * @returns (E) fraction of the edge, 0 .. 1
  */
 export function reachCrossings(
-  tree: PartTree, edges: Float64Array, radii: Float64Array, limits: GapLimits, accuracyMm: number,
+  tree: PartTree,
+  edges: Float64Array,
+  radii: Float64Array,
+  limits: GapLimits,
+  accuracyMm: number,
 ): Float64Array {
-  const query = ballQuery(tree), gaps = ballGap(query, limits), reach = ballReach(query, gaps, limits);
+  const query = ballQuery(tree),
+    gaps = ballGap(query, limits),
+    reach = ballReach(query, gaps, limits);
   const point = new Float64Array(POINT_STRIDE);
   const out = new Float64Array(edges.length / CROSSING_STRIDE);
   const samples = edgeSamples();
   for (let i = 0; i < out.length; i++) {
-    const e = CROSSING_STRIDE * i, radius = radii[edges[e + 14]], far = FAR * radius;
+    const e = CROSSING_STRIDE * i,
+      radius = radii[edges[e + 14]],
+      far = FAR * radius;
     if (i === 0 || !isSameEdge(edges, e - CROSSING_STRIDE, e)) samples.clear();
     const reachAt = (s: number): number => {
       pointOnEdge(edges, e, s, point);
-      const x = point[0], y = point[1], z = point[2], nx = point[3], ny = point[4], nz = point[5];
+      const x = point[0],
+        y = point[1],
+        z = point[2],
+        nx = point[3],
+        ny = point[4],
+        nz = point[5];
       const found = reach.radius(x, y, z, nx, ny, nz, far, 0);
       samples.add(s, Math.min(far, found));
       if (found >= radius || radius >= JUST_ABOVE * found + JUST_ABOVE_MM) return found;
-      return isSameOnEdge(radius, found) || gaps.gap(x, y, z, nx, ny, nz, radius, true, 0) <= limits.toleranceMm ? radius : found;
+      return isSameOnEdge(radius, found) ||
+        gaps.gap(x, y, z, nx, ny, nz, radius, true, 0) <= limits.toleranceMm
+        ? radius
+        : found;
     };
     const bracket = samples.around(radius, edges[e + 6], edges[e + 13]);
     out[i] = crossing(bracket, radius, accuracyMm / edgeLength(edges, e), reachAt);
@@ -134,7 +169,8 @@ interface EdgeSamples {
 }
 
 function edgeSamples(): EdgeSamples {
-  const places: number[] = [], found: number[] = [];
+  const places: number[] = [],
+    found: number[] = [];
   return {
     clear: () => {
       places.length = 0;
@@ -147,7 +183,8 @@ function edgeSamples(): EdgeSamples {
       found.splice(at, 0, reach);
     },
     around: (radius, first, second) => {
-      let low = 0, atLow = first;
+      let low = 0,
+        atLow = first;
       for (let i = 0; i < places.length; i++) {
         if (found[i] >= radius) return { low, atLow, high: places[i], atHigh: found[i] };
         low = places[i];
@@ -159,10 +196,16 @@ function edgeSamples(): EdgeSamples {
 }
 
 /** Where in a bracket reach passes the radius, within `accuracy`. */
-function crossing(bracket: Bracket, radius: number, accuracy: number, reachAt: (s: number) => number): number {
+function crossing(
+  bracket: Bracket,
+  radius: number,
+  accuracy: number,
+  reachAt: (s: number) => number,
+): number {
   const far = FAR * radius;
   let { low, high } = bracket;
-  let atLow = bracket.atLow - radius, atHigh = Math.min(bracket.atHigh, far) - radius;
+  let atLow = bracket.atLow - radius,
+    atHigh = Math.min(bracket.atHigh, far) - radius;
   let halve = false;
   for (let cut = 0; cut < MOST_CUTS && high - low > 2 * accuracy; cut++) {
     const known = atLow < 0 && atHigh >= 0 && atHigh < far - radius;
@@ -187,7 +230,9 @@ function crossing(bracket: Bracket, radius: number, accuracy: number, reachAt: (
 
 /** Length of the edge asked about at offset e, mm. */
 export function edgeLength(edges: Float64Array, e: number): number {
-  const x = edges[e + 7] - edges[e], y = edges[e + 8] - edges[e + 1], z = edges[e + 9] - edges[e + 2];
+  const x = edges[e + 7] - edges[e],
+    y = edges[e + 8] - edges[e + 1],
+    z = edges[e + 9] - edges[e + 2];
   return Math.sqrt(x * x + y * y + z * z);
 }
 
@@ -196,9 +241,15 @@ export function edgeLength(edges: Float64Array, e: number): number {
  */
 export function pointOnEdge(edges: Float64Array, e: number, s: number, out: Float64Array): void {
   const o = e + 7;
-  const dx = edges[o] - edges[e], dy = edges[o + 1] - edges[e + 1], dz = edges[o + 2] - edges[e + 2];
-  const mx = edges[o + 3] - edges[e + 3], my = edges[o + 4] - edges[e + 4], mz = edges[o + 5] - edges[e + 5];
-  const nx = edges[e + 3] + s * mx, ny = edges[e + 4] + s * my, nz = edges[e + 5] + s * mz;
+  const dx = edges[o] - edges[e],
+    dy = edges[o + 1] - edges[e + 1],
+    dz = edges[o + 2] - edges[e + 2];
+  const mx = edges[o + 3] - edges[e + 3],
+    my = edges[o + 4] - edges[e + 4],
+    mz = edges[o + 5] - edges[e + 5];
+  const nx = edges[e + 3] + s * mx,
+    ny = edges[e + 4] + s * my,
+    nz = edges[e + 5] + s * mz;
   const length = Math.sqrt(nx * nx + ny * ny + nz * nz);
   const unit = length > 0 ? 1 / length : 0;
   const inward = 4 * s * (1 - s) * chordSagitta(dx, dy, dz, mx, my, mz) * unit;

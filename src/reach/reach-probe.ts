@@ -30,12 +30,14 @@ function engineOfCutter(engine: ReachAnswers, profile: CutterProfile): ReachAnsw
   return {
     run: (task, signal, onDone) => {
       switch (task.kind) {
-        case 'reach': return engine.run({ kind: 'cutter-reached', items: task.items, profile }, signal, onDone);
+        case 'reach':
+          return engine.run({ kind: 'cutter-reached', items: task.items, profile }, signal, onDone);
         case 'crossings': {
           const { items, accuracyMm } = task;
           return engine.run({ kind: 'cutter-crossings', items, profile, accuracyMm }, signal, onDone);
         }
-        default: throw new RangeError(`engineOfCutter: asked for ${task.kind}`);
+        default:
+          throw new RangeError(`engineOfCutter: asked for ${task.kind}`);
       }
     },
   };

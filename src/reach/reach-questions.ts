@@ -51,7 +51,7 @@ export function initialQuestions(build: SurfaceBuilder, part: SmoothPart): Initi
     if (corner[v] < 0) continue;
     const more = others.get(v);
     if (depths.length > 0 && !more && isFan(arrays, corner[v])) continue;
-    for (const h of [corner[v], ...more ?? []]) ask(build, v, h, part, questions);
+    for (const h of [corner[v], ...(more ?? [])]) ask(build, v, h, part, questions);
     corner[v] = -1;
   }
   return { corner, depths, questions };
@@ -69,7 +69,8 @@ function isFan({ twin, labels }: SurfaceArrays, corner: number): boolean {
 
 /** Whether two corners' normals are one. */
 export function sameNormal(normals: Float64Array, g: number, h: number): boolean {
-  const x = normals[3 * g] - normals[3 * h], y = normals[3 * g + 1] - normals[3 * h + 1];
+  const x = normals[3 * g] - normals[3 * h],
+    y = normals[3 * g + 1] - normals[3 * h + 1];
   const z = normals[3 * g + 2] - normals[3 * h + 2];
   return x * x + y * y + z * z < SAME_NORMAL;
 }
@@ -78,13 +79,25 @@ const place = new Float64Array(6);
 
 /** Asks about vertex v, moved onto the true surface, as a point of the facet of corner h. */
 export function ask(
-  build: SurfaceBuilder, v: number, h: number, part: SmoothPart, questions: Questions,
+  build: SurfaceBuilder,
+  v: number,
+  h: number,
+  part: SmoothPart,
+  questions: Questions,
 ): void {
   const { positions, parent } = build.arrays();
-  onTrueSurface(part, parent[(h / 3) | 0], positions[3 * v], positions[3 * v + 1], positions[3 * v + 2], place);
+  onTrueSurface(
+    part,
+    parent[(h / 3) | 0],
+    positions[3 * v],
+    positions[3 * v + 1],
+    positions[3 * v + 2],
+    place,
+  );
   questions.vertices.push(v);
   for (const value of place) questions.items.push(value);
-  if (questions.items.length() % POINT_STRIDE !== 0) throw new RangeError('ask: a question has gone out of step');
+  if (questions.items.length() % POINT_STRIDE !== 0)
+    throw new RangeError('ask: a question has gone out of step');
 }
 
 /** Halves a facet's edge and asks about its new vertex, on either side of a crease. */
@@ -92,9 +105,11 @@ export function splitEdge(build: SurfaceBuilder, h: number, part: SmoothPart, qu
   const t = build.arrays().twin[h];
   const v = build.bisect(h, 0.5);
   const { normals, labels } = build.arrays();
-  const machinable = (corner: number): boolean => corner >= 0 && labels[(corner / 3) | 0] < MACHINABLE_CLASSES;
+  const machinable = (corner: number): boolean =>
+    corner >= 0 && labels[(corner / 3) | 0] < MACHINABLE_CLASSES;
   // The vertex is the corner after h in its facet, and the corner after its twin on the other side.
-  const here = nextCorner(h), there = t < 0 ? -1 : nextCorner(t);
+  const here = nextCorner(h),
+    there = t < 0 ? -1 : nextCorner(t);
   const inFace = there >= 0 && sameNormal(normals, here, there);
   if (machinable(here)) ask(build, v, here, part, questions);
   if (machinable(there) && !(inFace && machinable(here))) ask(build, v, there, part, questions);

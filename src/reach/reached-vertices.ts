@@ -16,7 +16,8 @@ export function cornersByVertex({ positions, triangles }: Mesh): VertexCorners {
   const start = new Uint32Array(positions.length / 3 + 1);
   for (let h = 0; h < triangles.length; h++) start[triangles[h] + 1]++;
   for (let v = 1; v < start.length; v++) start[v] += start[v - 1];
-  const next = start.slice(), corners = new Uint32Array(triangles.length);
+  const next = start.slice(),
+    corners = new Uint32Array(triangles.length);
   for (let h = 0; h < triangles.length; h++) corners[next[triangles[h]]++] = h;
   return { start, corners };
 }
@@ -36,10 +37,18 @@ export interface VertexQuestions {
  * @returns (as many as vertices) mm; Infinity: reached, or no machinable facet meets there
  */
 export async function reachedVertices(
-  vertices: readonly number[], { surface, labels, at, part }: VertexQuestions, probe: ReachProbe, { signal }: Context,
+  vertices: readonly number[],
+  { surface, labels, at, part }: VertexQuestions,
+  probe: ReachProbe,
+  { signal }: Context,
 ): Promise<Float64Array> {
-  const { mesh: { positions }, normals, parent } = surface;
-  const items = growingNumbers(), owner = growingNumbers();
+  const {
+    mesh: { positions },
+    normals,
+    parent,
+  } = surface;
+  const items = growingNumbers(),
+    owner = growingNumbers();
   const out = new Float64Array(vertices.length).fill(Infinity);
   const place = new Float64Array(6);
   vertices.forEach((v, i) => {
@@ -50,7 +59,14 @@ export async function reachedVertices(
       sides.push(h);
     }
     for (const h of sides) {
-      onTrueSurface(part, parent[(h / 3) | 0], positions[3 * v], positions[3 * v + 1], positions[3 * v + 2], place);
+      onTrueSurface(
+        part,
+        parent[(h / 3) | 0],
+        positions[3 * v],
+        positions[3 * v + 1],
+        positions[3 * v + 2],
+        place,
+      );
       for (const value of place) items.push(value);
       owner.push(i);
       out[i] = 0;
@@ -58,6 +74,8 @@ export async function reachedVertices(
   });
   if (owner.length() === 0) return out;
   const found = await probe.engine.run({ kind: 'reach', items: items.toArray(), radii: probe.radii }, signal);
-  owner.toArray().forEach((i, j) => { out[i] = Math.max(out[i], found[j]); });
+  owner.toArray().forEach((i, j) => {
+    out[i] = Math.max(out[i], found[j]);
+  });
   return out;
 }

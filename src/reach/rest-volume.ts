@@ -85,7 +85,8 @@ export function restPitch(mesh: Mesh, profile: CutterProfile): number {
   const { minX, minY, maxX, maxY } = planBounds(mesh);
   const area = (maxX - minX) * (maxY - minY);
   return Math.max(
-    Math.min(Math.sqrt(area / REST_NODES), profile.radiusMm / 16), Math.sqrt(area / MOST_REST_NODES),
+    Math.min(Math.sqrt(area / REST_NODES), profile.radiusMm / 16),
+    Math.sqrt(area / MOST_REST_NODES),
     profile.radiusMm / 48,
   );
 }
@@ -100,7 +101,11 @@ export function restPitch(mesh: Mesh, profile: CutterProfile): number {
  * @throws {RangeError} for a mesh without vertices, a pitch that is not positive, a stock below 0
  */
 export function restVolume(
-  mesh: Mesh, topology: Topology, profile: CutterProfile, options: RestOptions = {}, context: Context = {},
+  mesh: Mesh,
+  topology: Topology,
+  profile: CutterProfile,
+  options: RestOptions = {},
+  context: Context = {},
 ): RestVolume {
   const grown = offsetProfile(profile, options.stockMm ?? 0);
   const pitchMm = options.pitchMm ?? restPitch(mesh, profile);
@@ -115,9 +120,20 @@ export function restVolume(
   tiles.forEach((tile, index) => {
     const { progress } = context;
     const inner = progress
-      ? { ...context, progress: (stage: string, done: number) => progress(stage, (index + done) / tiles.length) }
+      ? {
+          ...context,
+          progress: (stage: string, done: number) => progress(stage, (index + done) / tiles.length),
+        }
       : context;
-    const rest = restOfTile({ mesh: turned, normals }, tile.window, grown, kernel, rims, options.slackMm ?? 2e-4, inner);
+    const rest = restOfTile(
+      { mesh: turned, normals },
+      tile.window,
+      grown,
+      kernel,
+      rims,
+      options.slackMm ?? 2e-4,
+      inner,
+    );
     const thickest = sumTile(tile, rest, options.within, volume, greatestMm);
     if (thickest === null) return;
     greatestMm = thickest.mm;
@@ -125,8 +141,11 @@ export function restVolume(
   });
   const [x, y, z] = at;
   return {
-    volumeMm3: volume.value() * pitchMm * pitchMm, greatestMm, pitchMm,
-    whereMm: greatestMm > 0 ? [ODD_TURN_COS * x + ODD_TURN_SIN * y, ODD_TURN_COS * y - ODD_TURN_SIN * x, z] : null,
+    volumeMm3: volume.value() * pitchMm * pitchMm,
+    greatestMm,
+    pitchMm,
+    whereMm:
+      greatestMm > 0 ? [ODD_TURN_COS * x + ODD_TURN_SIN * y, ODD_TURN_COS * y - ODD_TURN_SIN * x, z] : null,
   };
 }
 
@@ -163,21 +182,29 @@ interface PartFacets {
 }
 
 function restOfTile(
-  { mesh, normals }: PartFacets, window: GridWindow, profile: CutterProfile, kernel: CutterKernel,
-  rims: WallRims, slackMm: number, context: Context,
+  { mesh, normals }: PartFacets,
+  window: GridWindow,
+  profile: CutterProfile,
+  kernel: CutterKernel,
+  rims: WallRims,
+  slackMm: number,
+  context: Context,
 ): RestOverNodes {
   const { columns, rows } = window;
-  const heights = new Float64Array(columns * rows).fill(-Infinity), owners = new Int32Array(columns * rows).fill(-1);
+  const heights = new Float64Array(columns * rows).fill(-Infinity),
+    owners = new Int32Array(columns * rows).fill(-1);
   raiseToFacets(mesh, window, heights, context, owners);
   const tips = dilateHeights(heights, columns, rows, kernel, new Float64Array(columns * rows), context);
   raiseByRims(rims, window, profile, tips);
   raiseByFacets(mesh, normals, window, profile, tips);
   let lowest = Infinity;
-  for (let k = 0; k < heights.length; k++) if (heights[k] > -Infinity && heights[k] < lowest) lowest = heights[k];
+  for (let k = 0; k < heights.length; k++)
+    if (heights[k] > -Infinity && heights[k] < lowest) lowest = heights[k];
   const rest = new Float64Array(columns * rows);
   const cleared = erodeTips(tips, columns, rows, kernel, lowest, rest, context);
   lowerByContactAxes(normals, owners, window, profile, heights, tips, cleared);
-  const axes = wallAxes(rims, window, profile, tips), blocking = rimBlockers(rims, profile);
+  const axes = wallAxes(rims, window, profile, tips),
+    blocking = rimBlockers(rims, profile);
   addFittingAxes(rims, axes, blocking, window, profile, heights, slackMm);
   lowerByWallAxes(rims, axes, window, profile, cleared);
   lowerByCornerAxes(rims, axes, blocking, window, profile, tips, cleared);
@@ -185,7 +212,11 @@ function restOfTile(
   rest.fill(0);
   for (let k = columns; k < rest.length - columns; k++) {
     const thickness = cleared[k] - heights[k];
-    if (thickness > 0 && thickness < Infinity && thickness > samplingRest(heights, k, columns, profile, window.pitchMm)) {
+    if (
+      thickness > 0 &&
+      thickness < Infinity &&
+      thickness > samplingRest(heights, k, columns, profile, window.pitchMm)
+    ) {
       rest[k] = thickness;
     }
   }
@@ -202,17 +233,28 @@ const STEEPEST_SLOPE = 4;
  * contact is up to e = p/√2 · √(1 + s²) away on the surface, which lifts the cutter by e²/(2 r) along the
  * normal, so by e²/(2 r) √(1 + s²) along Z, in each of the two passes on average half of that.
  */
-function samplingRest(heights: Float64Array, k: number, columns: number, profile: CutterProfile, pitch: number): number {
+function samplingRest(
+  heights: Float64Array,
+  k: number,
+  columns: number,
+  profile: CutterProfile,
+  pitch: number,
+): number {
   const sx = Math.min(Math.abs(heights[k + 1] - heights[k]), Math.abs(heights[k] - heights[k - 1])) / pitch;
-  const sy = Math.min(Math.abs(heights[k + columns] - heights[k]), Math.abs(heights[k] - heights[k - columns])) / pitch;
+  const sy =
+    Math.min(Math.abs(heights[k + columns] - heights[k]), Math.abs(heights[k] - heights[k - columns])) /
+    pitch;
   const stretch = 1 + Math.min(STEEPEST_SLOPE ** 2, sx * sx + sy * sy);
   const radius = profile.kind === 'flat' ? pitch : profile.cornerRadiusMm;
   return ((pitch * pitch * stretch) / (4 * radius)) * Math.sqrt(stretch);
 }
 
 function sumTile(
-  tile: GridTile, { heights, cleared, rest }: RestOverNodes, within: RestOptions['within'],
-  volume: ReturnType<typeof runningSum>, atLeast: number,
+  tile: GridTile,
+  { heights, cleared, rest }: RestOverNodes,
+  within: RestOptions['within'],
+  volume: ReturnType<typeof runningSum>,
+  atLeast: number,
 ): { readonly mm: number; readonly at: readonly number[] } | null {
   const { window } = tile;
   const nodes: number[] = [];
@@ -220,15 +262,22 @@ function sumTile(
     for (let i = tile.firstColumn; i < tile.firstColumn + tile.columns; i++) {
       const k = j * window.columns + i;
       if (rest[k] === 0) continue;
-      const x = window.originXMm + i * window.pitchMm, y = window.originYMm + j * window.pitchMm;
-      if (within && !within(ODD_TURN_COS * x + ODD_TURN_SIN * y, ODD_TURN_COS * y - ODD_TURN_SIN * x)) continue;
+      const x = window.originXMm + i * window.pitchMm,
+        y = window.originYMm + j * window.pitchMm;
+      if (within && !within(ODD_TURN_COS * x + ODD_TURN_SIN * y, ODD_TURN_COS * y - ODD_TURN_SIN * x))
+        continue;
       volume.add(rest[k]);
       if (rest[k] > atLeast) nodes.push(k);
     }
   }
   const thickest = thickestNode(window, nodes, { heights, cleared, rest }, atLeast);
   if (!thickest) return null;
-  const column = thickest.node % window.columns, row = Math.floor(thickest.node / window.columns);
-  const at = [window.originXMm + column * window.pitchMm, window.originYMm + row * window.pitchMm, heights[thickest.node]];
+  const column = thickest.node % window.columns,
+    row = Math.floor(thickest.node / window.columns);
+  const at = [
+    window.originXMm + column * window.pitchMm,
+    window.originYMm + row * window.pitchMm,
+    heights[thickest.node],
+  ];
   return { mm: thickest.mm, at };
 }

@@ -16,8 +16,10 @@ export function rimBlockers(rims: WallRims, profile: CutterProfile): RimBlockers
   for (let k = 2; k < points.length; k += 3) highest = Math.max(highest, points[k]);
   return (own, x, y, tipMm, slackMm) => {
     const bottom = tipMm + profile.cornerRadiusMm;
-    const farthest = profile.radiusMm - slackMm + (steepest > 0 ? steepest * Math.max(0, highest - bottom) : 0);
-    let nearest = 0, found = -1;
+    const farthest =
+      profile.radiusMm - slackMm + (steepest > 0 ? steepest * Math.max(0, highest - bottom) : 0);
+    let nearest = 0,
+      found = -1;
     near(x, y, farthest, (q, squared) => {
       if (outward[2 * own] * outward[2 * q] + outward[2 * own + 1] * outward[2 * q + 1] > 0.94) return;
       const out = draft[q] * Math.max(0, points[3 * q + 2] - bottom);
@@ -37,7 +39,8 @@ export function rimBlockers(rims: WallRims, profile: CutterProfile): RimBlockers
  * @param side of the square bins that they are kept in, mm
  */
 export function pointsAround(
-  points: Float64Array, side: number,
+  points: Float64Array,
+  side: number,
 ): (x: number, y: number, reachMm: number, visit: (point: number, squared: number) => void) => void {
   const bins = new Map<number, number[]>();
   // Plan coordinates are millimetres of a part: bins number far less than 2^20 each way.
@@ -53,7 +56,9 @@ export function pointsAround(
     for (let j = Math.floor((y - reachMm) / side); j <= Math.floor((y + reachMm) / side); j++) {
       for (let i = Math.floor((x - reachMm) / side); i <= Math.floor((x + reachMm) / side); i++) {
         for (const p of bins.get(key(i, j)) ?? []) {
-          const dx = points[3 * p] - x, dy = points[3 * p + 1] - y, squared = dx * dx + dy * dy;
+          const dx = points[3 * p] - x,
+            dy = points[3 * p + 1] - y,
+            squared = dx * dx + dy * dy;
           if (squared < squaredReach) visit(p, squared);
         }
       }

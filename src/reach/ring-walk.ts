@@ -8,20 +8,27 @@ import type { SurfaceArrays } from '../surface/surface-builder.js';
 export type RingWalk = (from: number, depth: number, visit: (v: number, edges: number) => boolean) => void;
 
 /** @param corner (V) a corner of each vertex that facets close round; -1: of others */
-export function ringWalk({ triangles, twin }: Pick<SurfaceArrays, 'triangles' | 'twin'>, corner: Int32Array): RingWalk {
-  const seen = new Int32Array(corner.length), queue = new Int32Array(corner.length);
+export function ringWalk(
+  { triangles, twin }: Pick<SurfaceArrays, 'triangles' | 'twin'>,
+  corner: Int32Array,
+): RingWalk {
+  const seen = new Int32Array(corner.length),
+    queue = new Int32Array(corner.length);
   let walks = 0;
   return (from, depth, visit) => {
     walks++;
     seen[from] = walks;
     queue[0] = from;
-    let edges = 0, ring = 1, count = 1;
+    let edges = 0,
+      ring = 1,
+      count = 1;
     for (let i = 0; i < count; i++) {
       if (i === ring) {
         edges++;
         ring = count;
       }
-      const v = queue[i], first = corner[v];
+      const v = queue[i],
+        first = corner[v];
       if (!visit(v, edges) || edges === depth || first < 0) continue;
       let h = first;
       do {

@@ -48,8 +48,10 @@ const FINE_SHARE = 0.5;
 const EVEN_SHARE = 1;
 const FINEST_MM = 0.2;
 /** Reach radii this near one of those surveyed, in mm and of the radius, are not told from others. */
-const NEAR_MM = 0.006, NEAR_SHARE = 0.006;
-const isNearRadius = (radius: number, reach: number): boolean => Math.abs(radius - reach) < NEAR_MM + NEAR_SHARE * radius;
+const NEAR_MM = 0.006,
+  NEAR_SHARE = 0.006;
+const isNearRadius = (radius: number, reach: number): boolean =>
+  Math.abs(radius - reach) < NEAR_MM + NEAR_SHARE * radius;
 
 /**
  * Finds the reach radius of every vertex, and splits machinable facets until what happens inside them
@@ -61,11 +63,16 @@ const isNearRadius = (radius: number, reach: number): boolean => Math.abs(radius
  * @param build classes as labels; refined in place
  */
 export async function sampleReach(
-  build: SurfaceBuilder, engine: ReachAnswers, options: SampleOptions, context: Context,
+  build: SurfaceBuilder,
+  engine: ReachAnswers,
+  options: SampleOptions,
+  context: Context,
 ): Promise<ReachSamples> {
   const { radii, part } = options;
   let reach = new Float64Array(build.vertexCount()).fill(NaN);
-  let capped = false, settledByGrid = 0, asked = 0;
+  let capped = false,
+    settledByGrid = 0,
+    asked = 0;
   const answer = async (questions: Questions, report: (fraction: number) => void): Promise<void> => {
     const left = settleOpen(questions, options, reach);
     settledByGrid += questions.vertices.length() - left.vertices.length();
@@ -78,29 +85,43 @@ export async function sampleReach(
   };
   const { corner, depths, questions: first } = initialQuestions(build, part);
   let batch = 0;
-  const report = (fraction: number): void => tick(context, 'reach', 0.5 * (batch + fraction) / (depths.length + 2));
+  const report = (fraction: number): void =>
+    tick(context, 'reach', (0.5 * (batch + fraction)) / (depths.length + 2));
   await answer(first, report);
-  const linear = await reachInCells(build.arrays(), reach, {
-    corner, depths, toleranceMm: options.toleranceMm, apartMm: (least, most) => apartLimit(least, most, options),
-    isNear: (radius) => radii.some((one) => isNearRadius(one, radius)),
-  }, async (vertices) => {
-    const questions = noQuestions();
-    for (const v of vertices) ask(build, v, corner[v], part, questions);
-    batch++;
-    await answer(questions, report);
-  });
+  const linear = await reachInCells(
+    build.arrays(),
+    reach,
+    {
+      corner,
+      depths,
+      toleranceMm: options.toleranceMm,
+      apartMm: (least, most) => apartLimit(least, most, options),
+      isNear: (radius) => radii.some((one) => isNearRadius(one, radius)),
+    },
+    async (vertices) => {
+      const questions = noQuestions();
+      for (const v of vertices) ask(build, v, corner[v], part, questions);
+      batch++;
+      await answer(questions, report);
+    },
+  );
   for (let wave = 0; ; wave++) {
     const questions = noQuestions();
     const known = reach.length;
     for (let f = 0; f < build.faceCount(); f++) {
-      if (build.faceCount() >= options.mostFaces) { capped = true; break; }
+      if (build.faceCount() >= options.mostFaces) {
+        capped = true;
+        break;
+      }
       const limit = pieceLimit(build, f, reach, known, options);
       if (limit === Infinity) continue;
       if (longestEdge(build, f).lengthMm > limit) splitEdge(build, nextToBisect(build, f), part, questions);
     }
     if (questions.vertices.length() === 0) break;
     reach = longer(reach, build.vertexCount());
-    await answer(questions, (fraction) => tick(context, 'reach', 1 - 0.5 ** (wave + 1) * (1 - 0.5 * fraction)));
+    await answer(questions, (fraction) =>
+      tick(context, 'reach', 1 - 0.5 ** (wave + 1) * (1 - 0.5 * fraction)),
+    );
   }
   const reachRadii = longer(reach, build.vertexCount());
   const isLinear = new Uint8Array(reachRadii.length);
@@ -110,8 +131,9 @@ export async function sampleReach(
 
 /** How many of the radii each reach radius allows. */
 function countsOf(reachRadii: Float64Array, radii: Float64Array): Uint8Array {
-  return mapTo(new Uint8Array(reachRadii.length), reachRadii, (reach) => (
-    Number.isNaN(reach) ? NOT_ASKED : countOf(reach, radii)));
+  return mapTo(new Uint8Array(reachRadii.length), reachRadii, (reach) =>
+    Number.isNaN(reach) ? NOT_ASKED : countOf(reach, radii),
+  );
 }
 
 function countOf(reach: number, radii: Float64Array): number {
@@ -146,11 +168,16 @@ function longer(reach: Float64Array, vertices: number): Float64Array<ArrayBuffer
 
 /** How long an edge the facet may have; Infinity if that cannot be told yet or does not matter. */
 function pieceLimit(
-  build: SurfaceBuilder, f: number, reach: Float64Array, known: number, options: SampleOptions,
+  build: SurfaceBuilder,
+  f: number,
+  reach: Float64Array,
+  known: number,
+  options: SampleOptions,
 ): number {
   const { triangles, labels } = build.arrays();
   if (labels[f] >= MACHINABLE_CLASSES) return Infinity;
-  let least = Infinity, most = 0;
+  let least = Infinity,
+    most = 0;
   for (let k = 0; k < 3; k++) {
     const v = triangles[3 * f + k];
     if (v >= known || Number.isNaN(reach[v])) return Infinity;

@@ -49,10 +49,17 @@ export function deflectionRatio(lengthMm: number, diameterMm: number): number {
  */
 export function holderUnderside(holder: readonly HolderPart[]): (radiusMm: number) => number {
   // Pairs of radius and height along the outline, only where the radius grows.
-  const steps: { readonly from: number; readonly to: number; readonly base: number; readonly perMm: number }[] = [];
-  let widest = 0, base = 0;
+  const steps: {
+    readonly from: number;
+    readonly to: number;
+    readonly base: number;
+    readonly perMm: number;
+  }[] = [];
+  let widest = 0,
+    base = 0;
   for (const { diameterMm, topDiameterMm, lengthMm } of holder) {
-    const low = diameterMm / 2, high = topDiameterMm / 2;
+    const low = diameterMm / 2,
+      high = topDiameterMm / 2;
     if (low > widest) steps.push({ from: widest, to: low, base, perMm: 0 });
     widest = Math.max(widest, low);
     if (high > widest) {
@@ -89,26 +96,42 @@ function holderRadiusMm(holder: readonly HolderPart[]): number {
  * @throws {RangeError} for a length of `tips` not divisible by 3, or a clearance below 0
  */
 export function leastStickout(
-  cutter: Cutter, maxima: BlockMaxima, tips: Float64Array, clearanceMm = 0, context: Context = {},
+  cutter: Cutter,
+  maxima: BlockMaxima,
+  tips: Float64Array,
+  clearanceMm = 0,
+  context: Context = {},
 ): Stickout {
-  if (tips.length % 3 !== 0) throw new RangeError(`leastStickout: ${tips.length} coordinates, expected 3 for each tip`);
+  if (tips.length % 3 !== 0)
+    throw new RangeError(`leastStickout: ${tips.length} coordinates, expected 3 for each tip`);
   if (!(clearanceMm >= 0 && Number.isFinite(clearanceMm))) {
     throw new RangeError(`leastStickout: clearance ${clearanceMm} mm, expected 0 or more`);
   }
   const underside = holderUnderside(cutter.holder);
   const holder = clearLength(
-    maxima, tips, holderRadiusMm(cutter.holder), underside, clearanceMm, cutter.APMX, context,
+    maxima,
+    tips,
+    holderRadiusMm(cutter.holder),
+    underside,
+    clearanceMm,
+    cutter.APMX,
+    context,
   );
-  const shank = cutter.DMM > cutter.DC
-    ? clearLength(maxima, tips, cutter.DMM / 2, () => 0, clearanceMm, cutter.APMX, context)
-    : { lengthMm: cutter.APMX, position: -1 };
-  const neckTouches = cutter.DN > cutter.DC
-    && clearLength(maxima, tips, cutter.DN / 2, () => 0, clearanceMm, cutter.APMX, context).position >= 0;
+  const shank =
+    cutter.DMM > cutter.DC
+      ? clearLength(maxima, tips, cutter.DMM / 2, () => 0, clearanceMm, cutter.APMX, context)
+      : { lengthMm: cutter.APMX, position: -1 };
+  const neckTouches =
+    cutter.DN > cutter.DC &&
+    clearLength(maxima, tips, cutter.DN / 2, () => 0, clearanceMm, cutter.APMX, context).position >= 0;
   const longest = shank.lengthMm > holder.lengthMm ? shank : holder;
   const limitedBy = longest.position < 0 ? 'cutting-edge' : longest === shank ? 'shank' : 'holder';
   return {
-    stickoutMm: longest.lengthMm, limitedBy, position: longest.position,
-    exceedsUsable: longest.lengthMm > cutter.LU, neckTouches,
+    stickoutMm: longest.lengthMm,
+    limitedBy,
+    position: longest.position,
+    exceedsUsable: longest.lengthMm > cutter.LU,
+    neckTouches,
     lengthToDiameter: longest.lengthMm / cutter.DC,
     deflectionRatio: deflectionRatio(longest.lengthMm, cutter.DC),
   };
@@ -119,12 +142,19 @@ export function leastStickout(
  * `leastMm`.
  */
 function clearLength(
-  maxima: BlockMaxima, tips: Float64Array, radiusMm: number, underside: (radiusMm: number) => number,
-  clearanceMm: number, leastMm: number, context: Context,
+  maxima: BlockMaxima,
+  tips: Float64Array,
+  radiusMm: number,
+  underside: (radiusMm: number) => number,
+  clearanceMm: number,
+  leastMm: number,
+  context: Context,
 ): { readonly lengthMm: number; readonly position: number } {
-  let lengthMm = leastMm, position = -1;
+  let lengthMm = leastMm,
+    position = -1;
   if (radiusMm === 0) return { lengthMm, position };
-  const widened = clearanceMm === 0 ? underside : (d: number): number => underside(Math.max(0, d - clearanceMm));
+  const widened =
+    clearanceMm === 0 ? underside : (d: number): number => underside(Math.max(0, d - clearanceMm));
   const count = tips.length / 3;
   for (let p = 0; p < count; p++) {
     if ((p & 0xfff) === 0) tick(context, 'stickout', p / count);

@@ -19,12 +19,16 @@ const COARSE = 4;
  * near enough was found.
  */
 export function thickestNode(
-  window: GridWindow, nodes: readonly number[], { heights, cleared, rest }: RestOverNodes, atLeastMm: number,
+  window: GridWindow,
+  nodes: readonly number[],
+  { heights, cleared, rest }: RestOverNodes,
+  atLeastMm: number,
 ): { readonly mm: number; readonly node: number } | null {
   const { columns, rows, pitchMm } = window;
   const wide = Math.ceil(columns / COARSE);
   const bounds = new Float32Array(wide * Math.ceil(rows / COARSE)).fill(Infinity);
-  let mm = atLeastMm, node = -1;
+  let mm = atLeastMm,
+    node = -1;
   const offset = { columns: 0, rows: 0 };
   const look = (k: number, enoughMm: number): number => {
     const distance = distanceToCleared(window, heights[k], cleared, k, enoughMm, offset);
@@ -35,15 +39,18 @@ export function thickestNode(
     return distance;
   };
   for (const k of nodes) {
-    const i = k % columns, j = Math.floor(k / columns);
+    const i = k % columns,
+      j = Math.floor(k / columns);
     if (i % COARSE !== 0 || j % COARSE !== 0 || rest[k] <= mm) continue;
     bounds[(j / COARSE) * wide + i / COARSE] = look(k, mm - COARSE * pitchMm);
   }
   for (const k of nodes) {
     const enough = mm + SAME_THICKNESS * pitchMm;
     if (rest[k] <= enough) continue;
-    const u = k % columns, v = Math.floor(k / columns);
-    const i = Math.floor(u / COARSE), j = Math.floor(v / COARSE);
+    const u = k % columns,
+      v = Math.floor(k / columns);
+    const i = Math.floor(u / COARSE),
+      j = Math.floor(v / COARSE);
     const up = heights[k] - heights[COARSE * (j * columns + i)];
     const way = Math.sqrt(up * up + pitchMm * pitchMm * ((u - COARSE * i) ** 2 + (v - COARSE * j) ** 2));
     if (bounds[j * wide + i] + way > enough) look(k, enough);
@@ -58,18 +65,25 @@ export function thickestNode(
  * @param offset nodes away that is looked at first; set to where the nearest was found
  */
 function distanceToCleared(
-  window: GridWindow, z: number, cleared: Float64Array, k: number, best: number,
+  window: GridWindow,
+  z: number,
+  cleared: Float64Array,
+  k: number,
+  best: number,
   offset: { columns: number; rows: number },
 ): number {
   const { columns, rows, pitchMm } = window;
-  const i = k % columns, j = Math.floor(k / columns);
+  const i = k % columns,
+    j = Math.floor(k / columns);
   const distanceTo = (u: number, v: number): number => {
     const up = Math.max(0, cleared[v * columns + u] - z);
     return Math.sqrt(up * up + pitchMm * pitchMm * ((u - i) ** 2 + (v - j) ** 2));
   };
   let nearest = cleared[k] - z;
-  const firstU = i + offset.columns, firstV = j + offset.rows;
-  if (firstU >= 0 && firstU < columns && firstV >= 0 && firstV < rows) nearest = Math.min(nearest, distanceTo(firstU, firstV));
+  const firstU = i + offset.columns,
+    firstV = j + offset.rows;
+  if (firstU >= 0 && firstU < columns && firstV >= 0 && firstV < rows)
+    nearest = Math.min(nearest, distanceTo(firstU, firstV));
   // Rings of nodes outwards: the nearest cleared point is seldom far.
   for (let ring = 1; ring * pitchMm < nearest && nearest > best; ring++) {
     for (let v = Math.max(0, j - ring); v <= Math.min(rows - 1, j + ring); v++) {

@@ -30,14 +30,20 @@ const SHARP_TOLERANCES = 5;
  * Cuts out the patches that one cutter does not reach, and finds the largest ball radius that each would
  * take.
  */
-export function tightPatches({ surface, labels, reachRadii, own }: TightInput, toleranceMm: number): TightPatches {
+export function tightPatches(
+  { surface, labels, reachRadii, own }: TightInput,
+  toleranceMm: number,
+): TightPatches {
   const { index } = own.border;
   const faces = touchingFaces(surface, labels, (v) => own.counts[v] <= index);
   const { surface: part, vertexOf, faceOf } = subSurface(surface, faces);
   const partOf = new Int32Array(labels.length).fill(-1);
-  faceOf.forEach((f, i) => { partOf[f] = i; });
+  faceOf.forEach((f, i) => {
+    partOf[f] = i;
+  });
   const cut = cutAtBorder(
-    part, mapTo(new Uint8Array(faceOf.length), faceOf, (f) => labels[f]),
+    part,
+    mapTo(new Uint8Array(faceOf.length), faceOf, (f) => labels[f]),
     mapTo(new Uint8Array(vertexOf.length), vertexOf, (v) => own.counts[v]),
     { ...own.border, halfEdges: own.border.halfEdges.map((h) => 3 * partOf[(h / 3) | 0] + (h % 3)) },
   );
@@ -82,7 +88,8 @@ export function patchesOf({ surface, member, ballReach }: LeftFacets, toleranceM
       const radius = leastReach(facesOf[i]);
       return { ...patch, reachRadiusMm: radius < SHARP_TOLERANCES * toleranceMm ? 0 : radius };
     }),
-    surface, patchOf,
+    surface,
+    patchOf,
   };
 }
 
@@ -96,7 +103,12 @@ export interface CutSurface {
 }
 
 /** Cuts facets along the border of what one radius reaches. */
-export function cutAtBorder(surface: Surface, labels: Uint8Array, counts: Uint8Array, border: ReachBorder): CutSurface {
+export function cutAtBorder(
+  surface: Surface,
+  labels: Uint8Array,
+  counts: Uint8Array,
+  border: ReachBorder,
+): CutSurface {
   const { triangles } = surface.mesh;
   const known = counts.length;
   const cuts = new Map<number, number>();
@@ -109,7 +121,8 @@ export function cutAtBorder(surface: Surface, labels: Uint8Array, counts: Uint8A
   const cutOnce = (f: number): boolean => {
     const { triangles: at } = build.arrays();
     for (let k = 0; k < 3; k++) {
-      const a = at[3 * f + k], b = at[3 * f + ((k + 1) % 3)];
+      const a = at[3 * f + k],
+        b = at[3 * f + ((k + 1) % 3)];
       if (a >= known || b >= known) continue;
       const fraction = cuts.get(key(a, b));
       if (fraction === undefined) continue;
@@ -121,10 +134,13 @@ export function cutAtBorder(surface: Surface, labels: Uint8Array, counts: Uint8A
   };
   for (let f = 0; f < build.faceCount(); f++) {
     if (build.arrays().labels[f] >= MACHINABLE_CLASSES) continue;
-    while (cutOnce(f)) { /* until no edge of f crosses the border */ }
+    while (cutOnce(f)) {
+      /* until no edge of f crosses the border */
+    }
   }
   const done = build.finish();
-  const faces = done.labels.length, corners = done.surface.mesh.triangles;
+  const faces = done.labels.length,
+    corners = done.surface.mesh.triangles;
   const unreached = new Int32Array(faces).map((_, f) => {
     if (done.labels[f] >= MACHINABLE_CLASSES) return -1;
     // New vertices lie on the border; a facet's old ones are all on one side of it.

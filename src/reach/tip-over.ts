@@ -4,7 +4,12 @@ import { visitFan } from './wall-rims.js';
 
 /** Height of the tip at a place between nodes, in contact with those up to `reachMm` away, DC/2 at most. */
 export function tipOver(
-  window: GridWindow, heights: Float64Array, profile: CutterProfile, reachMm: number, xMm: number, yMm: number,
+  window: GridWindow,
+  heights: Float64Array,
+  profile: CutterProfile,
+  reachMm: number,
+  xMm: number,
+  yMm: number,
 ): number {
   let tip = -Infinity;
   visitFan(window, profile, xMm, yMm, 0, 0, true, (k, mm) => {

@@ -42,31 +42,48 @@ export interface ReachCounts {
  * @returns one border per radius, in their order
  */
 export async function reachBorders(
-  input: ReachCounts, engine: ReachAnswers, accuracyMm: number, context: Context,
+  input: ReachCounts,
+  engine: ReachAnswers,
+  accuracyMm: number,
+  context: Context,
 ): Promise<ReachBorder[]> {
   const { surface, labels, counts, radii } = input;
-  if (labels.length * 3 !== surface.mesh.triangles.length || counts.length * 3 !== surface.mesh.positions.length) {
-    throw new RangeError(`reachBorders: ${labels.length} labels and ${counts.length} counts do not fit the surface`);
+  if (
+    labels.length * 3 !== surface.mesh.triangles.length ||
+    counts.length * 3 !== surface.mesh.positions.length
+  ) {
+    throw new RangeError(
+      `reachBorders: ${labels.length} labels and ${counts.length} counts do not fit the surface`,
+    );
   }
-  const items = growingNumbers(), halfEdges = growingNumbers(), indices = growingNumbers();
+  const items = growingNumbers(),
+    halfEdges = growingNumbers(),
+    indices = growingNumbers();
   const fractions = growingNumbers();
   collectCrossings(input, halfEdges, indices, fractions, items);
   const found = fractions.toArray();
   if (items.length() > 0) {
     const answers = await engine.run(
-      { kind: 'crossings', items: items.toArray(), radii, accuracyMm }, context.signal,
+      { kind: 'crossings', items: items.toArray(), radii, accuracyMm },
+      context.signal,
       (done) => context.progress?.('reach borders', done),
     );
     let next = 0;
-    found.forEach((fraction, n) => { if (Number.isNaN(fraction)) found[n] = answers[next++]; });
+    found.forEach((fraction, n) => {
+      if (Number.isNaN(fraction)) found[n] = answers[next++];
+    });
     if (next !== answers.length) throw new RangeError('reachBorders: out of step');
   }
-  const edges = halfEdges.toArray(), indexOf = indices.toArray();
+  const edges = halfEdges.toArray(),
+    indexOf = indices.toArray();
   return Array.from(radii, (_, index) => {
     const own: number[] = [];
-    indexOf.forEach((i, n) => { if (i === index) own.push(n); });
+    indexOf.forEach((i, n) => {
+      if (i === index) own.push(n);
+    });
     return {
-      index, halfEdges: mapTo(new Int32Array(own.length), own, (n) => edges[n]),
+      index,
+      halfEdges: mapTo(new Int32Array(own.length), own, (n) => edges[n]),
       fractions: mapTo(new Float64Array(own.length), own, (n) => found[n]),
     };
   });
@@ -81,7 +98,10 @@ const place = new Float64Array(6);
  */
 function collectCrossings(
   { surface, labels, reachRadii, counts, isLinear, part, radii }: ReachCounts,
-  halfEdges: GrowingNumbers, indices: GrowingNumbers, fractions: GrowingNumbers, items: GrowingNumbers,
+  halfEdges: GrowingNumbers,
+  indices: GrowingNumbers,
+  fractions: GrowingNumbers,
+  items: GrowingNumbers,
 ): void {
   const { triangles, positions } = surface.mesh;
   const { twin } = surface.topology;
@@ -91,15 +111,24 @@ function collectCrossings(
     const t = twin[h];
     if (t >= 0 && t < h && labels[(t / 3) | 0] < MACHINABLE_CLASSES) continue;
     const next = nextCorner(h);
-    const a = counts[triangles[h]], b = counts[triangles[next]];
+    const a = counts[triangles[h]],
+      b = counts[triangles[next]];
     if (a === b || a === NOT_ASKED || b === NOT_ASKED) continue;
     const [out, reached] = a < b ? [h, next] : [next, h];
-    const from = reachRadii[triangles[out]], to = reachRadii[triangles[reached]];
+    const from = reachRadii[triangles[out]],
+      to = reachRadii[triangles[reached]];
     const isTold = isLinear[triangles[out]] === 1 && isLinear[triangles[reached]] === 1 && to < Infinity;
     if (!isTold) {
       [out, reached].forEach((corner, end) => {
         const v = 3 * triangles[corner];
-        onTrueSurface(part, surface.parent[(h / 3) | 0], positions[v], positions[v + 1], positions[v + 2], place);
+        onTrueSurface(
+          part,
+          surface.parent[(h / 3) | 0],
+          positions[v],
+          positions[v + 1],
+          positions[v + 2],
+          place,
+        );
         ends.set(place, 7 * end);
         ends[7 * end + 6] = reachRadii[triangles[corner]];
       });
@@ -123,7 +152,10 @@ function collectCrossings(
  * @returns total, and each facet's share (F) 0 .. 1
  */
 export function unreachedArea(
-  { surface, labels, counts }: ReachCounts, areas: Float64Array, border: ReachBorder, scratch: Float32Array,
+  { surface, labels, counts }: ReachCounts,
+  areas: Float64Array,
+  border: ReachBorder,
+  scratch: Float32Array,
 ): { readonly totalMm2: number; readonly share: Float64Array } {
   const { triangles } = surface.mesh;
   const { twin } = surface.topology;
@@ -136,7 +168,8 @@ export function unreachedArea(
   const { index } = border;
   for (let f = 0, h = 0; f < areas.length; f++, h += 3) {
     if (labels[f] >= MACHINABLE_CLASSES) continue;
-    const a = counts[triangles[h]] <= index ? 1 : 0, b = counts[triangles[h + 1]] <= index ? 1 : 0;
+    const a = counts[triangles[h]] <= index ? 1 : 0,
+      b = counts[triangles[h + 1]] <= index ? 1 : 0;
     const c = counts[triangles[h + 2]] <= index ? 1 : 0;
     const out = a + b + c;
     if (out === 0) continue;
@@ -145,7 +178,8 @@ export function unreachedArea(
     } else {
       // The lone corner: the one that differs from the other two. Its two edges are cut.
       const lone = a !== b && a !== c ? 0 : b !== a && b !== c ? 1 : 2;
-      const one = scratch[h + lone], other = scratch[h + ((lone + 2) % 3)];
+      const one = scratch[h + lone],
+        other = scratch[h + ((lone + 2) % 3)];
       share[f] = out === 1 ? one * other : 1 - (1 - one) * (1 - other);
     }
     total.add(share[f] * areas[f]);

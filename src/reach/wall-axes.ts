@@ -23,13 +23,29 @@ const DRAFT_STEPS = 6;
 /** Axes nearer than this, in pitches, are one. */
 const SAME_AXIS = 0.01;
 
-export function wallAxes(rims: WallRims, window: GridWindow, profile: CutterProfile, tips: Float64Array): WallAxes {
+export function wallAxes(
+  rims: WallRims,
+  window: GridWindow,
+  profile: CutterProfile,
+  tips: Float64Array,
+): WallAxes {
   const { points, facing, draft, ends } = rims;
-  const offMm = new Float64Array(ends.length).fill(profile.radiusMm), tipMm = new Float64Array(ends.length).fill(Infinity);
+  const offMm = new Float64Array(ends.length).fill(profile.radiusMm),
+    tipMm = new Float64Array(ends.length).fill(Infinity);
   for (let p = 0; p < ends.length; p++) {
-    const nx = facing[2 * p], ny = facing[2 * p + 1], z = points[3 * p + 2];
+    const nx = facing[2 * p],
+      ny = facing[2 * p + 1],
+      z = points[3 * p + 2];
     for (let step = 0; step < DRAFT_STEPS; step++) {
-      const tip = continuedTip(window, tips, points[3 * p] + offMm[p] * nx, points[3 * p + 1] + offMm[p] * ny, nx, ny, z);
+      const tip = continuedTip(
+        window,
+        tips,
+        points[3 * p] + offMm[p] * nx,
+        points[3 * p + 1] + offMm[p] * ny,
+        nx,
+        ny,
+        z,
+      );
       if (tip === Infinity) break;
       const needed = profile.radiusMm + draft[p] * Math.max(0, z - tip - profile.cornerRadiusMm);
       if (needed <= offMm[p] + SAME_AXIS * window.pitchMm) {
@@ -44,22 +60,35 @@ export function wallAxes(rims: WallRims, window: GridWindow, profile: CutterProf
 
 /** Lowers cleared heights by the axes that touch a wall, which lie between nodes. */
 export function lowerByWallAxes(
-  rims: WallRims, { offMm, tipMm }: WallAxes, window: GridWindow, profile: CutterProfile, cleared: Float64Array,
+  rims: WallRims,
+  { offMm, tipMm }: WallAxes,
+  window: GridWindow,
+  profile: CutterProfile,
+  cleared: Float64Array,
 ): void {
   const { points, facing, ends } = rims;
   for (let p = 0; p < ends.length; p++) {
     const tip = tipMm[p];
     if (tip === Infinity) continue;
-    const nx = facing[2 * p], ny = facing[2 * p + 1];
-    const x = points[3 * p] + offMm[p] * nx, y = points[3 * p + 1] + offMm[p] * ny;
+    const nx = facing[2 * p],
+      ny = facing[2 * p + 1];
+    const x = points[3 * p] + offMm[p] * nx,
+      y = points[3 * p + 1] + offMm[p] * ny;
     lowerFan(window, profile, x, y, -nx, -ny, ends[p] === 1, tip, cleared);
   }
 }
 
 /** Lowers cleared heights by a cutter whose tip stands so high over a place; which nodes, see `visitFan`. */
 export function lowerFan(
-  window: GridWindow, profile: CutterProfile, xMm: number, yMm: number, nx: number, ny: number, all: boolean,
-  tipMm: number, cleared: Float64Array,
+  window: GridWindow,
+  profile: CutterProfile,
+  xMm: number,
+  yMm: number,
+  nx: number,
+  ny: number,
+  all: boolean,
+  tipMm: number,
+  cleared: Float64Array,
 ): void {
   visitFan(window, profile, xMm, yMm, nx, ny, all, (k, mm) => {
     if (cleared[k] > tipMm) cleared[k] = Math.min(cleared[k], tipMm + profileHeight(profile, mm));
@@ -71,7 +100,13 @@ export function lowerFan(
  * tips change smoothly; `Infinity` if the cutter stands on top of the wall there, or nothing is known.
  */
 export function continuedTip(
-  window: GridWindow, tips: Float64Array, x: number, y: number, dx: number, dy: number, wallTopMm: number,
+  window: GridWindow,
+  tips: Float64Array,
+  x: number,
+  y: number,
+  dx: number,
+  dy: number,
+  wallTopMm: number,
 ): number {
   const pitch = window.pitchMm;
   const near = tipBetween(window, tips, x + 1.5 * pitch * dx, y + 1.5 * pitch * dy);
@@ -83,11 +118,16 @@ export function continuedTip(
 
 /** Bilinear tip height, mm; `Infinity` beside the window or next to nothing. */
 export function tipBetween(window: GridWindow, tips: Float64Array, xMm: number, yMm: number): number {
-  const x = (xMm - window.originXMm) / window.pitchMm, y = (yMm - window.originYMm) / window.pitchMm;
-  const i = Math.floor(x), j = Math.floor(y);
+  const x = (xMm - window.originXMm) / window.pitchMm,
+    y = (yMm - window.originYMm) / window.pitchMm;
+  const i = Math.floor(x),
+    j = Math.floor(y);
   if (!(i >= 0 && j >= 0 && i + 1 < window.columns && j + 1 < window.rows)) return Infinity;
-  const k = j * window.columns + i, s = x - i, t = y - j;
-  const z = (1 - t) * ((1 - s) * tips[k] + s * tips[k + 1])
-    + t * ((1 - s) * tips[k + window.columns] + s * tips[k + window.columns + 1]);
+  const k = j * window.columns + i,
+    s = x - i,
+    t = y - j;
+  const z =
+    (1 - t) * ((1 - s) * tips[k] + s * tips[k + 1]) +
+    t * ((1 - s) * tips[k + window.columns] + s * tips[k + window.columns + 1]);
   return Number.isFinite(z) ? z : Infinity;
 }

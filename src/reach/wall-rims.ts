@@ -35,20 +35,34 @@ const MOST_WEDGE = 2;
  * @param rims as `rimEdges` finds them
  * @param reachMm DC/2 of the cutter
  */
-export function wallRims({ positions, triangles }: Mesh, rims: RimEdges, pitchMm: number, reachMm: number): WallRims {
+export function wallRims(
+  { positions, triangles }: Mesh,
+  rims: RimEdges,
+  pitchMm: number,
+  reachMm: number,
+): WallRims {
   const edgesAt = edgesByVertex(rims, triangles);
   const runsOn = straightVertices(edgesAt, rims, (MOST_WEDGE * pitchMm) / reachMm);
-  const points: number[] = [], outward: number[] = [], facing: number[] = [], sagitta: number[] = [];
-  const draft: number[] = [], ends: number[] = [], starts: number[] = [];
+  const points: number[] = [],
+    outward: number[] = [],
+    facing: number[] = [],
+    sagitta: number[] = [];
+  const draft: number[] = [],
+    ends: number[] = [],
+    starts: number[] = [];
   rims.halfEdges.forEach((h, i) => {
-    const from = triangles[h], to = triangles[nextCorner(h)];
-    const a = 3 * from, b = 3 * to;
-    const dx = positions[b] - positions[a], dy = positions[b + 1] - positions[a + 1];
+    const from = triangles[h],
+      to = triangles[nextCorner(h)];
+    const a = 3 * from,
+      b = 3 * to;
+    const dx = positions[b] - positions[a],
+      dy = positions[b + 1] - positions[a + 1];
     const dz = positions[b + 2] - positions[a + 2];
     const length = Math.sqrt(dx * dx + dy * dy);
     const pieces = Math.max(1, Math.ceil((2 * length) / pitchMm));
     const isLong = length > 2 * pitchMm;
-    const atStart = facingAt(edgesAt, rims, from, i), atEnd = facingAt(edgesAt, rims, to, i);
+    const atStart = facingAt(edgesAt, rims, from, i),
+      atEnd = facingAt(edgesAt, rims, to, i);
     const sagittaMm = Math.max(0, chordSagitta(dx, dy, 0, atEnd[0] - atStart[0], atEnd[1] - atStart[1], 0));
     for (let s = 0; s <= pieces; s++) {
       const t = s / pieces;
@@ -62,9 +76,13 @@ export function wallRims({ positions, triangles }: Mesh, rims: RimEdges, pitchMm
     }
   });
   return {
-    points: Float64Array.from(points), outward: Float64Array.from(outward), facing: Float64Array.from(facing),
-    sagitta: Float64Array.from(sagitta), draft: Float64Array.from(draft),
-    ends: Uint8Array.from(ends), starts: Uint8Array.from(starts),
+    points: Float64Array.from(points),
+    outward: Float64Array.from(outward),
+    facing: Float64Array.from(facing),
+    sagitta: Float64Array.from(sagitta),
+    draft: Float64Array.from(draft),
+    ends: Uint8Array.from(ends),
+    starts: Uint8Array.from(starts),
   };
 }
 
@@ -78,18 +96,30 @@ export interface RimEdges {
 }
 
 /** @param normals (3 F) unit, of facets */
-export function rimEdges({ positions, triangles }: Mesh, topology: Topology, normals: Float64Array): RimEdges {
-  const halfEdges: number[] = [], outward: number[] = [], draft: number[] = [];
+export function rimEdges(
+  { positions, triangles }: Mesh,
+  topology: Topology,
+  normals: Float64Array,
+): RimEdges {
+  const halfEdges: number[] = [],
+    outward: number[] = [],
+    draft: number[] = [];
   for (let h = 0; h < triangles.length; h++) {
-    const f = Math.floor(h / 3), twin = topology.twin[h];
+    const f = Math.floor(h / 3),
+      twin = topology.twin[h];
     if (twin < 0 || Math.abs(normals[3 * f + 2]) >= WALL_NZ || !hasNormal(normals, f)) continue;
     const g = Math.floor(twin / 3);
     if (normals[3 * g + 2] < WALL_NZ) continue;
-    const a = 3 * triangles[h], third = 3 * triangles[prevCorner(twin)];
+    const a = 3 * triangles[h],
+      third = 3 * triangles[prevCorner(twin)];
     // Convex: the other facet falls behind the wall's plane.
-    if (normals[3 * f] * (positions[third] - positions[a])
-      + normals[3 * f + 1] * (positions[third + 1] - positions[a + 1])
-      + normals[3 * f + 2] * (positions[third + 2] - positions[a + 2]) >= 0) continue;
+    if (
+      normals[3 * f] * (positions[third] - positions[a]) +
+        normals[3 * f + 1] * (positions[third + 1] - positions[a + 1]) +
+        normals[3 * f + 2] * (positions[third + 2] - positions[a + 2]) >=
+      0
+    )
+      continue;
     const scale = 1 / Math.sqrt(normals[3 * f] ** 2 + normals[3 * f + 1] ** 2);
     halfEdges.push(h);
     outward.push(normals[3 * f] * scale, normals[3 * f + 1] * scale);
@@ -99,10 +129,14 @@ export function rimEdges({ positions, triangles }: Mesh, topology: Topology, nor
 }
 
 /** Facets without area have none. */
-const hasNormal = (normals: Float64Array, f: number): boolean => normals[3 * f] !== 0 || normals[3 * f + 1] !== 0;
+const hasNormal = (normals: Float64Array, f: number): boolean =>
+  normals[3 * f] !== 0 || normals[3 * f + 1] !== 0;
 
 /** Rim edges at each vertex. */
-function edgesByVertex({ halfEdges }: RimEdges, triangles: Uint32Array): ReadonlyMap<number, readonly number[]> {
+function edgesByVertex(
+  { halfEdges }: RimEdges,
+  triangles: Uint32Array,
+): ReadonlyMap<number, readonly number[]> {
   const edgesAt = new Map<number, number[]>();
   halfEdges.forEach((h, i) => {
     for (const v of [triangles[h], triangles[nextCorner(h)]]) {
@@ -116,7 +150,9 @@ function edgesByVertex({ halfEdges }: RimEdges, triangles: Uint32Array): Readonl
 
 /** Vertices at which just two edges of a rim meet whose free sides turn by no more than that, rad. */
 function straightVertices(
-  edgesAt: ReadonlyMap<number, readonly number[]>, { outward }: RimEdges, mostTurnRad: number,
+  edgesAt: ReadonlyMap<number, readonly number[]>,
+  { outward }: RimEdges,
+  mostTurnRad: number,
 ): Set<number> {
   const straight = new Set<number>();
   for (const [v, [i, j, third]] of edgesAt) {
@@ -132,7 +168,10 @@ const ROUND_TURN = 0.4;
 
 /** Direction out of the wall at an end of rim edge i: where the wall is round, midway to that of the next. */
 function facingAt(
-  edgesAt: ReadonlyMap<number, readonly number[]>, { outward }: RimEdges, v: number, i: number,
+  edgesAt: ReadonlyMap<number, readonly number[]>,
+  { outward }: RimEdges,
+  v: number,
+  i: number,
 ): readonly [number, number] {
   const own = [outward[2 * i], outward[2 * i + 1]] as const;
   const edges = edgesAt.get(v) ?? [];
@@ -148,12 +187,23 @@ function unit(x: number, y: number): readonly [number, number] {
 }
 
 /** Raises tip heights by the rims: exact distances in place of those to the nearest node. */
-export function raiseByRims(rims: WallRims, window: GridWindow, profile: CutterProfile, tips: Float64Array): void {
+export function raiseByRims(
+  rims: WallRims,
+  window: GridWindow,
+  profile: CutterProfile,
+  tips: Float64Array,
+): void {
   const { points, outward, ends } = rims;
   for (let p = 0; p < ends.length; p++) {
     const z = points[3 * p + 2];
     visitFan(
-      window, profile, points[3 * p], points[3 * p + 1], outward[2 * p], outward[2 * p + 1], ends[p] === 1,
+      window,
+      profile,
+      points[3 * p],
+      points[3 * p + 1],
+      outward[2 * p],
+      outward[2 * p + 1],
+      ends[p] === 1,
       (k, mm) => {
         // Cheaper than the profile, and true of most: the rim itself is no higher than where the tip is
         // already.
@@ -173,21 +223,36 @@ const HALF_STRIP = 1.5;
  * @param visit told the node, and how far it is from the point in plan, mm
  */
 export function visitFan(
-  window: GridWindow, profile: CutterProfile, xMm: number, yMm: number, nx: number, ny: number, all: boolean,
+  window: GridWindow,
+  profile: CutterProfile,
+  xMm: number,
+  yMm: number,
+  nx: number,
+  ny: number,
+  all: boolean,
   visit: (k: number, mm: number) => void,
 ): void {
   const { columns, rows, pitchMm } = window;
   const reach = profile.radiusMm / pitchMm;
-  const x = (xMm - window.originXMm) / pitchMm, y = (yMm - window.originYMm) / pitchMm;
+  const x = (xMm - window.originXMm) / pitchMm,
+    y = (yMm - window.originYMm) / pitchMm;
   // Lines of nodes across the direction: each holds three or four of the strip.
   const alongX = Math.abs(nx) >= Math.abs(ny);
-  const u = alongX ? x : y, v = alongX ? y : x, nu = alongX ? nx : ny, nv = alongX ? ny : nx;
-  const lines = alongX ? columns : rows, places = alongX ? rows : columns;
-  const lineStep = alongX ? 1 : columns, placeStep = alongX ? columns : 1;
-  const back = all || nu < 0 ? reach : 1, ahead = all || nu > 0 ? reach : 1;
-  const slope = all ? 0 : nv / nu, half = all ? reach : HALF_STRIP / Math.abs(nu);
+  const u = alongX ? x : y,
+    v = alongX ? y : x,
+    nu = alongX ? nx : ny,
+    nv = alongX ? ny : nx;
+  const lines = alongX ? columns : rows,
+    places = alongX ? rows : columns;
+  const lineStep = alongX ? 1 : columns,
+    placeStep = alongX ? columns : 1;
+  const back = all || nu < 0 ? reach : 1,
+    ahead = all || nu > 0 ? reach : 1;
+  const slope = all ? 0 : nv / nu,
+    half = all ? reach : HALF_STRIP / Math.abs(nu);
   for (let i = Math.max(0, Math.ceil(u - back)); i <= Math.min(lines - 1, u + ahead); i++) {
-    const middle = v + (i - u) * slope, last = Math.min(places - 1, middle + half);
+    const middle = v + (i - u) * slope,
+      last = Math.min(places - 1, middle + half);
     for (let j = Math.max(0, Math.ceil(middle - half)); j <= last; j++) {
       const mm = pitchMm * Math.sqrt((i - u) ** 2 + (j - v) ** 2);
       if (mm <= profile.radiusMm) visit(i * lineStep + j * placeStep, mm);

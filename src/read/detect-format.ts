@@ -5,12 +5,18 @@ import type { Source } from '../core/source.js';
 /** How much of a file is looked at to tell what it is. */
 const HEAD_BYTES = 1024;
 
-interface Other { readonly what: string; readonly remedy: string }
+interface Other {
+  readonly what: string;
+  readonly remedy: string;
+}
 const EXPORT = 'export the part as STL or GLB';
 
 /** First bytes of files that are often given by mistake. */
 const SIGNATURES: readonly (readonly [RegExp, Other])[] = [
-  [/^PK[\x03\x05\x07]/, { what: 'a ZIP archive or 3MF file', remedy: `unpack it if it is a ZIP; else ${EXPORT}` }],
+  [
+    /^PK[\x03\x05\x07]/,
+    { what: 'a ZIP archive or 3MF file', remedy: `unpack it if it is a ZIP; else ${EXPORT}` },
+  ],
   [/^\x1f\x8b/, { what: 'a gzip archive', remedy: 'unpack it first' }],
   [/^7z\xbc\xaf/, { what: 'a 7z archive', remedy: 'unpack it first' }],
   [/^Rar!/, { what: 'a RAR archive', remedy: 'unpack it first' }],
@@ -19,11 +25,16 @@ const SIGNATURES: readonly (readonly [RegExp, Other])[] = [
   [/^ply[\r\n]/, { what: 'a PLY file', remedy: `PLY is not read; ${EXPORT}` }],
   [/^\s*ISO-10303-21/, { what: 'a STEP file', remedy: `STEP is not read; ${EXPORT}` }],
   [/^.{72}S {6}1/s, { what: 'an IGES file', remedy: `IGES is not read; ${EXPORT}` }],
-  [/^\s*(<!doctype html|<html)/i, { what: 'an HTML page', remedy: 'download the part file itself, not the page' }],
+  [
+    /^\s*(<!doctype html|<html)/i,
+    { what: 'an HTML page', remedy: 'download the part file itself, not the page' },
+  ],
   [/^\s*<\?xml|^\s*<[a-z!]/i, { what: 'an XML file', remedy: EXPORT }],
   [/^OFF\s/, { what: 'an OFF file', remedy: `OFF is not read; ${EXPORT}` }],
-  [/^(\s*(#[^\n]*|mtllib[^\n]*|o [^\n]*|g [^\n]*)?\r?\n)*v(n|t)? +[-\d.]+ +[-\d.]/,
-    { what: 'an OBJ file', remedy: `OBJ is not read; ${EXPORT}` }],
+  [
+    /^(\s*(#[^\n]*|mtllib[^\n]*|o [^\n]*|g [^\n]*)?\r?\n)*v(n|t)? +[-\d.]+ +[-\d.]/,
+    { what: 'an OBJ file', remedy: `OBJ is not read; ${EXPORT}` },
+  ],
 ];
 
 /**
@@ -35,7 +46,10 @@ const SIGNATURES: readonly (readonly [RegExp, Other])[] = [
 export function detectFormat(bytes: Uint8Array, name: string): Source['format'] {
   if (bytes.length === 0) {
     throw new PartError({
-      code: 'read.empty-file', where: name, what: 'the file is empty (0 bytes)', remedy: 'export or copy it again',
+      code: 'read.empty-file',
+      where: name,
+      what: 'the file is empty (0 bytes)',
+      remedy: 'export or copy it again',
     });
   }
   const announced = announcedFacets(bytes);
@@ -54,9 +68,13 @@ export function detectFormat(bytes: Uint8Array, name: string): Source['format'] 
 
 function unknown(text: string, length: number): Other {
   const printable = !/[\0-\x08\x0e-\x1f]/.test(text);
-  if (printable && /^\s*solid\b/i.test(text)) return { what: 'an ASCII STL without any facet', remedy: EXPORT };
+  if (printable && /^\s*solid\b/i.test(text))
+    return { what: 'an ASCII STL without any facet', remedy: EXPORT };
   if (printable) return { what: 'a text file', remedy: EXPORT };
-  const short = length < STL_HEADER_BYTES ? `${length} bytes, too short for an STL or GLB` : 'not an STL, GLB or glTF file';
+  const short =
+    length < STL_HEADER_BYTES
+      ? `${length} bytes, too short for an STL or GLB`
+      : 'not an STL, GLB or glTF file';
   return { what: short, remedy: `export or copy it again, as STL or GLB` };
 }
 

@@ -5,7 +5,10 @@ const JSON_CHUNK = 0x4e4f534a;
 const BINARY_CHUNK = 0x004e4942;
 
 /** The two chunks of a GLB; `binary` is null if there is none. */
-export interface GlbChunks { readonly json: Uint8Array; readonly binary: Uint8Array | null }
+export interface GlbChunks {
+  readonly json: Uint8Array;
+  readonly binary: Uint8Array | null;
+}
 
 /**
  * Splits a GLB of version 2 (glTF 2.0, section 4, "GLB File Format Specification").
@@ -20,12 +23,17 @@ export function glbChunks(bytes: Uint8Array, name: string): GlbChunks {
   const version = view.getUint32(4, true);
   if (version !== 2) {
     throw new PartError({
-      code: 'read.damaged', where: name, what: `GLB version ${version} found, 2 expected`, remedy: 'export it as glTF 2.0',
+      code: 'read.damaged',
+      where: name,
+      what: `GLB version ${version} found, 2 expected`,
+      remedy: 'export it as glTF 2.0',
     });
   }
-  let json: Uint8Array | null = null, binary: Uint8Array | null = null;
-  for (let at = HEADER_BYTES; at + 8 <= announced;) {
-    const length = view.getUint32(at, true), type = view.getUint32(at + 4, true);
+  let json: Uint8Array | null = null,
+    binary: Uint8Array | null = null;
+  for (let at = HEADER_BYTES; at + 8 <= announced; ) {
+    const length = view.getUint32(at, true),
+      type = view.getUint32(at + 4, true);
     if (at + 8 + length > announced) throw truncated(name, at + 8 + length, announced);
     const chunk = bytes.subarray(at + 8, at + 8 + length);
     if (type === JSON_CHUNK) json ??= chunk;
@@ -34,14 +42,20 @@ export function glbChunks(bytes: Uint8Array, name: string): GlbChunks {
   }
   if (json === null) {
     throw new PartError({
-      code: 'read.damaged', where: name, what: 'a GLB without its JSON chunk', remedy: 'export or copy it again',
+      code: 'read.damaged',
+      where: name,
+      what: 'a GLB without its JSON chunk',
+      remedy: 'export or copy it again',
     });
   }
   // Typed arrays want their start aligned; a view into a larger buffer may not be.
   return { json, binary: binary !== null && binary.byteOffset % 4 !== 0 ? binary.slice() : binary };
 }
 
-const truncated = (where: string, expected: number, got: number): PartError => new PartError({
-  code: 'read.truncated', where, what: `the file announces ${expected} bytes and holds ${got}`,
-  remedy: 'export or copy it again',
-});
+const truncated = (where: string, expected: number, got: number): PartError =>
+  new PartError({
+    code: 'read.truncated',
+    where,
+    what: `the file announces ${expected} bytes and holds ${got}`,
+    remedy: 'export or copy it again',
+  });

@@ -3,7 +3,8 @@ import { PartError } from '../core/errors.js';
 import type { Finding } from '../core/findings.js';
 
 /** Extensions that change neither where a triangle lies nor whether there is one, or that are read. */
-const HARMLESS = /^(KHR_mesh_quantization|KHR_materials_|KHR_texture_|EXT_texture_|KHR_lights_|KHR_xmp|KHR_animation_)/;
+const HARMLESS =
+  /^(KHR_mesh_quantization|KHR_materials_|KHR_texture_|EXT_texture_|KHR_lights_|KHR_xmp|KHR_animation_)/;
 /** Extensions that hide the triangles from a plain reader. */
 const COMPRESSED = /^(KHR_draco_mesh_compression|(EXT|KHR)_meshopt_compression)$/;
 const INSTANCING = 'EXT_mesh_gpu_instancing';
@@ -17,13 +18,17 @@ export function parseGltfJson(bytes: Uint8Array, name: string): GLTF.IGLTF {
   const json = parse(bytes, name);
   if (json.asset === undefined || json.asset === null) {
     throw new PartError({
-      code: 'read.unknown-format', where: name, what: 'this is a JSON file, but no glTF',
+      code: 'read.unknown-format',
+      where: name,
+      what: 'this is a JSON file, but no glTF',
       remedy: 'export the part as STL or GLB',
     });
   }
   if (!/^2\./.test(String(json.asset.version))) {
     throw new PartError({
-      code: 'read.damaged', where: name, what: `glTF version ${String(json.asset.version)} found, 2.x expected`,
+      code: 'read.damaged',
+      where: name,
+      what: `glTF version ${String(json.asset.version)} found, 2.x expected`,
       remedy: 'export it as glTF 2.0',
     });
   }
@@ -33,7 +38,9 @@ export function parseGltfJson(bytes: Uint8Array, name: string): GLTF.IGLTF {
   const blocking = compression ?? foreign;
   if (blocking !== undefined) {
     throw new PartError({
-      code: 'read.unsupported-extension', where: name, what: `its triangles need the extension ${blocking}`,
+      code: 'read.unsupported-extension',
+      where: name,
+      what: `its triangles need the extension ${blocking}`,
       remedy: 'export it without compression and extensions',
     });
   }
@@ -47,7 +54,9 @@ function parse(bytes: Uint8Array, name: string): GLTF.IGLTF {
     throw new SyntaxError('no object');
   } catch (error) {
     throw new PartError({
-      code: 'read.damaged', where: name, what: `JSON that cannot be read (${error instanceof Error ? error.message : String(error)})`,
+      code: 'read.damaged',
+      where: name,
+      what: `JSON that cannot be read (${error instanceof Error ? error.message : String(error)})`,
       remedy: 'export or copy it again',
     });
   }
@@ -57,14 +66,23 @@ function parse(bytes: Uint8Array, name: string): GLTF.IGLTF {
 export function geometryOnly(json: GLTF.IGLTF): GLTF.IGLTF {
   const { asset, scene, scenes, nodes, meshes, accessors, bufferViews, buffers } = json;
   const plain = {
-    asset, scene, scenes, accessors, buffers,
+    asset,
+    scene,
+    scenes,
+    accessors,
+    buffers,
     bufferViews: bufferViews?.map(({ extensions: _extensions, ...view }) => view),
     nodes: nodes?.map(({ mesh, children, matrix, translation, rotation, scale }) =>
-      defined({ mesh, children, matrix, translation, rotation, scale })),
+      defined({ mesh, children, matrix, translation, rotation, scale }),
+    ),
     meshes: meshes?.map(({ primitives }) => ({
-      primitives: primitives.map(({ attributes, indices, mode }) => defined({
-        attributes: defined({ POSITION: attributes.POSITION }), indices, mode,
-      })),
+      primitives: primitives.map(({ attributes, indices, mode }) =>
+        defined({
+          attributes: defined({ POSITION: attributes.POSITION }),
+          indices,
+          mode,
+        }),
+      ),
     })),
   };
   return defined(plain) as GLTF.IGLTF;
@@ -81,12 +99,25 @@ export function leftOutFindings(json: GLTF.IGLTF): Finding[] {
     if (count > 0) findings.push({ code, severity: 'warning', message, count, whereMm: null });
   };
   const nodes = json.nodes ?? [];
-  const deformed = nodes.filter((node) => node.skin !== undefined).length
-    + (json.meshes ?? []).filter((mesh) => mesh.primitives.some((primitive) => primitive.targets !== undefined)).length;
-  add('read.deformation-ignored', deformed, 'skins and morph targets are ignored: the shape is taken as it was modelled');
-  add('read.instances-ignored', nodes.filter((node) => node.extensions?.[INSTANCING] !== undefined).length,
-    `copies placed by ${INSTANCING} are left out; only the first of each is there`);
-  add('read.other-scenes', (json.scenes ?? []).length - 1, 'the file holds further scenes; only its default scene is read');
+  const deformed =
+    nodes.filter((node) => node.skin !== undefined).length +
+    (json.meshes ?? []).filter((mesh) => mesh.primitives.some((primitive) => primitive.targets !== undefined))
+      .length;
+  add(
+    'read.deformation-ignored',
+    deformed,
+    'skins and morph targets are ignored: the shape is taken as it was modelled',
+  );
+  add(
+    'read.instances-ignored',
+    nodes.filter((node) => node.extensions?.[INSTANCING] !== undefined).length,
+    `copies placed by ${INSTANCING} are left out; only the first of each is there`,
+  );
+  add(
+    'read.other-scenes',
+    (json.scenes ?? []).length - 1,
+    'the file holds further scenes; only its default scene is read',
+  );
   return findings;
 }
 
@@ -97,10 +128,13 @@ export function leftOutFindings(json: GLTF.IGLTF): Finding[] {
  */
 export function checkBuffers(json: GLTF.IGLTF, has: (uri: string) => boolean, name: string): void {
   const missing = (json.buffers ?? []).flatMap(({ uri }) =>
-    (uri !== undefined && !uri.startsWith('data:') && !has(uri) ? [uri] : []));
+    uri !== undefined && !uri.startsWith('data:') && !has(uri) ? [uri] : [],
+  );
   if (missing.length === 0) return;
   throw new PartError({
-    code: 'read.missing-resource', where: name, what: `its triangles are in ${missing.join(', ')}, not at hand`,
+    code: 'read.missing-resource',
+    where: name,
+    what: `its triangles are in ${missing.join(', ')}, not at hand`,
     remedy: 'keep those files beside it, or export as GLB, which is one file',
   });
 }

@@ -15,7 +15,9 @@ export interface GltfOptions {
   readonly resources: ReadonlyMap<string, Uint8Array>;
 }
 
-const TRIANGLES = 4, TRIANGLE_STRIP = 5, TRIANGLE_FAN = 6;
+const TRIANGLES = 4,
+  TRIANGLE_STRIP = 5,
+  TRIANGLE_FAN = 6;
 
 /**
  * Triangles of a glTF 2.0 file: its default scene, every node's transform applied, winding kept outward under
@@ -39,7 +41,9 @@ export async function readGltf(bytes: Uint8Array, options: GltfOptions): Promise
   } catch (error) {
     if (error instanceof PartError) throw error;
     throw new PartError({
-      code: 'read.damaged', where: name, what: `a glTF that contradicts itself (${error instanceof Error ? error.message : String(error)})`,
+      code: 'read.damaged',
+      where: name,
+      what: `a glTF that contradicts itself (${error instanceof Error ? error.message : String(error)})`,
       remedy: 'export or copy it again',
     });
   }
@@ -48,10 +52,15 @@ export async function readGltf(bytes: Uint8Array, options: GltfOptions): Promise
 /** Bytes in a buffer of their own kind that typed arrays can be laid over. */
 function aligned(bytes: Uint8Array): Uint8Array<ArrayBuffer> {
   return bytes.buffer instanceof ArrayBuffer && bytes.byteOffset % 4 === 0
-    ? new Uint8Array(bytes.buffer, bytes.byteOffset, bytes.length) : bytes.slice();
+    ? new Uint8Array(bytes.buffer, bytes.byteOffset, bytes.length)
+    : bytes.slice();
 }
 
-interface Placed { readonly primitive: Primitive; readonly matrix: readonly number[]; readonly triangles: number }
+interface Placed {
+  readonly primitive: Primitive;
+  readonly matrix: readonly number[];
+  readonly triangles: number;
+}
 
 function sceneTriangles(document: Document, options: GltfOptions): ReadTriangles {
   const placed: Placed[] = [];
@@ -71,10 +80,15 @@ function sceneTriangles(document: Document, options: GltfOptions): ReadTriangles
 
 function skippedFindings(count: number): Finding[] {
   if (count === 0) return [];
-  return [{
-    code: 'read.no-surface', severity: 'info', count, whereMm: null,
-    message: `${count} lists of lines or points in the file have no surface and were left out`,
-  }];
+  return [
+    {
+      code: 'read.no-surface',
+      severity: 'info',
+      count,
+      whereMm: null,
+      message: `${count} lists of lines or points in the file have no surface and were left out`,
+    },
+  ];
 }
 
 function sceneNodes(document: Document): Node[] {
@@ -90,9 +104,13 @@ function sceneNodes(document: Document): Node[] {
 function triangleCount(primitive: Primitive): number {
   const count = (primitive.getIndices() ?? primitive.getAttribute('POSITION'))?.getCount() ?? 0;
   switch (primitive.getMode()) {
-    case TRIANGLES: return Math.floor(count / 3);
-    case TRIANGLE_STRIP: case TRIANGLE_FAN: return Math.max(0, count - 2);
-    default: return -1;
+    case TRIANGLES:
+      return Math.floor(count / 3);
+    case TRIANGLE_STRIP:
+    case TRIANGLE_FAN:
+      return Math.max(0, count - 2);
+    default:
+      return -1;
   }
 }
 
@@ -136,7 +154,9 @@ function worldPoints(primitive: Primitive, m: readonly number[], options: GltfOp
     const sum = wx + wy + wz;
     if (sum - sum !== 0) {
       throw new PartError({
-        code: 'read.non-finite', where: `${options.name}: vertex ${v + 1}`, what: 'a coordinate that is no finite number',
+        code: 'read.non-finite',
+        where: `${options.name}: vertex ${v + 1}`,
+        what: 'a coordinate that is no finite number',
         remedy: 'export it again; the part has lost points there',
       });
     }
@@ -148,5 +168,9 @@ function worldPoints(primitive: Primitive, m: readonly number[], options: GltfOp
 }
 
 function determinant(m: readonly number[]): number {
-  return m[0] * (m[5] * m[10] - m[6] * m[9]) - m[4] * (m[1] * m[10] - m[2] * m[9]) + m[8] * (m[1] * m[6] - m[2] * m[5]);
+  return (
+    m[0] * (m[5] * m[10] - m[6] * m[9]) -
+    m[4] * (m[1] * m[10] - m[2] * m[9]) +
+    m[8] * (m[1] * m[6] - m[2] * m[5])
+  );
 }

@@ -31,17 +31,25 @@ export async function readPart(bytes: Uint8Array, options: ReadOptions): Promise
   const unit = options.unit ?? (isGltf ? 'm' : 'mm');
   const mmPerUnit = MM_PER_UNIT[unit];
   // Runs on another thread while the triangles are read. Awaited with them, so that neither failure is lost.
-  const [hash, read] = await Promise.all([sha256(bytes, name), readTriangles(bytes, format, mmPerUnit, options)]);
+  const [hash, read] = await Promise.all([
+    sha256(bytes, name),
+    readTriangles(bytes, format, mmPerUnit, options),
+  ]);
   const triangles = read.corners.length / 9;
   if (triangles === 0) {
     throw new PartError({
-      code: 'read.no-triangles', where: name, what: 'the file holds no triangles', remedy: 'export the part again',
+      code: 'read.no-triangles',
+      where: name,
+      what: 'the file holds no triangles',
+      remedy: 'export the part again',
     });
   }
   if (triangles > (options.maxTriangles ?? Infinity)) {
     throw new PartError({
-      code: 'read.too-many-triangles', where: name,
-      what: `${triangles} triangles, at most ${options.maxTriangles} are read`, remedy: 'export it coarser',
+      code: 'read.too-many-triangles',
+      where: name,
+      what: `${triangles} triangles, at most ${options.maxTriangles} are read`,
+      remedy: 'export it coarser',
     });
   }
   const unitFrom = options.unit !== undefined ? 'option' : isGltf ? 'format' : 'default';
@@ -53,11 +61,19 @@ export async function readPart(bytes: Uint8Array, options: ReadOptions): Promise
 }
 
 async function readTriangles(
-  bytes: Uint8Array, format: Soup['source']['format'], mmPerUnit: number, options: ReadOptions,
+  bytes: Uint8Array,
+  format: Soup['source']['format'],
+  mmPerUnit: number,
+  options: ReadOptions,
 ): Promise<ReadTriangles> {
   if (format === 'stl-binary') return readBinaryStl(bytes, options.name, mmPerUnit);
   if (format === 'stl-ascii') return readAsciiStl(bytes, options.name, mmPerUnit);
   // Loaded only when needed: the library costs more than reading a usual STL.
   const { readGltf } = await import('./gltf.js');
-  return readGltf(bytes, { name: options.name, isBinary: format === 'glb', mmPerUnit, resources: options.resources ?? new Map() });
+  return readGltf(bytes, {
+    name: options.name,
+    isBinary: format === 'glb',
+    mmPerUnit,
+    resources: options.resources ?? new Map(),
+  });
 }

@@ -31,20 +31,30 @@ export interface RingUnion {
  * @returns rings, mm, y up, outer counter-clockwise, holes clockwise, for even-odd reading
  * @throws {PartError} naming what is not understood: another element, an open path, a percentage, a clip ...
  */
-export function readSvgOutlines(text: string, clipper: RingUnion, options: ReadSvgOptions = READ_SVG_DEFAULTS): Float64Array[] {
+export function readSvgOutlines(
+  text: string,
+  clipper: RingUnion,
+  options: ReadSvgOptions = READ_SVG_DEFAULTS,
+): Float64Array[] {
   const root = readSvgTree(text, options.where);
   const state: Reading = { ...options, clipper, rings: [], ids: [], isFound: options.only === null };
   const scale = userUnitMm(root, options.where);
-  for (const child of root.children) visit(child, [scale, 0, 0, -scale, 0, 0], 'nonzero', options.only === null, state);
+  for (const child of root.children)
+    visit(child, [scale, 0, 0, -scale, 0, 0], 'nonzero', options.only === null, state);
   if (!state.isFound) {
     throw new PartError({
-      code: 'within.no-such-id', where: options.where, what: `no element with the id "${options.only ?? ''}"`,
+      code: 'within.no-such-id',
+      where: options.where,
+      what: `no element with the id "${options.only ?? ''}"`,
       remedy: suggestion(options.only ?? '', state.ids),
     });
   }
   if (state.rings.length === 0) {
     throw new PartError({
-      code: 'within.empty', where: options.where, what: 'no closed outline in it', remedy: 'draw at least one closed shape',
+      code: 'within.empty',
+      where: options.where,
+      what: 'no closed outline in it',
+      remedy: 'draw at least one closed shape',
     });
   }
   return state.rings;
@@ -61,15 +71,22 @@ interface Reading extends ReadSvgOptions {
 const SILENT = new Set(['title', 'desc', 'metadata', 'defs', 'style']);
 const MM_PER_UNIT: Readonly<Record<string, number>> = {
   // CSS Values 3, 6.2: 1 in = 2.54 cm = 96 px = 72 pt = 6 pc.
-  mm: 1, cm: 10, in: 25.4, px: 25.4 / 96, '': 25.4 / 96, pt: 25.4 / 72, pc: 25.4 / 6, q: 0.25,
+  mm: 1,
+  cm: 10,
+  in: 25.4,
+  px: 25.4 / 96,
+  '': 25.4 / 96,
+  pt: 25.4 / 72,
+  pc: 25.4 / 6,
+  q: 0.25,
 };
 
 function refuse(where: string, what: string, remedy = 'leave it out or turn it into a closed path'): never {
   throw new PartError({ code: 'within.not-understood', where, what, remedy });
 }
 
-const nameOf = (element: SvgElement, where: string): string => (
-  `${where}: <${element.name}${element.attributes['id'] === undefined ? '' : ` id="${element.attributes['id']}"`}>`);
+const nameOf = (element: SvgElement, where: string): string =>
+  `${where}: <${element.name}${element.attributes.id === undefined ? '' : ` id="${element.attributes.id}"`}>`;
 
 /** mm per user unit of the whole drawing. */
 function userUnitMm(root: SvgElement, where: string): number {
@@ -81,22 +98,29 @@ function userUnitMm(root: SvgElement, where: string): number {
     }
     return Number(match[1]) * unit;
   });
-  const viewBox = root.attributes['viewBox'];
-  if (viewBox === undefined) return MM_PER_UNIT['px'];
-  const box = viewBox.trim().split(/[\s,]+/).map(Number);
+  const viewBox = root.attributes.viewBox;
+  if (viewBox === undefined) return MM_PER_UNIT.px;
+  const box = viewBox
+    .trim()
+    .split(/[\s,]+/)
+    .map(Number);
   if (box.length !== 4 || !box.every(Number.isFinite) || !(box[2] > 0 && box[3] > 0)) {
     refuse(where, `viewBox "${viewBox}"`, 'give four numbers');
   }
   const [x, y] = [size[0] / box[2], size[1] / box[3]];
   if (!(x > 0) || Math.abs(x - y) > 1e-3 * x) {
-    refuse(where, `viewBox "${viewBox}" that does not fit ${size[0]} by ${size[1]} mm`, 'give both the same proportions');
+    refuse(
+      where,
+      `viewBox "${viewBox}" that does not fit ${size[0]} by ${size[1]} mm`,
+      'give both the same proportions',
+    );
   }
   return x;
 }
 
 function visit(element: SvgElement, outer: Affine, rule: string, isWanted: boolean, state: Reading): void {
   const { attributes, name } = element;
-  const id = attributes['id'];
+  const id = attributes.id;
   if (id !== undefined) state.ids.push(id);
   if (id !== undefined && id === state.only) [isWanted, state.isFound] = [true, true];
   // Elements of other vocabularies are notes of the drawing program.
@@ -110,8 +134,9 @@ function visit(element: SvgElement, outer: Affine, rule: string, isWanted: boole
     return;
   }
   if (isWanted) refuseEffects(element, style, state.where);
-  const transform = attributes['transform'] === undefined ? IDENTITY : readTransform(attributes['transform']);
-  if (transform === null) refuse(nameOf(element, state.where), `transform "${attributes['transform']}" not understood`);
+  const transform = attributes.transform === undefined ? IDENTITY : readTransform(attributes.transform);
+  if (transform === null)
+    refuse(nameOf(element, state.where), `transform "${attributes.transform}" not understood`);
   const inner = compose(outer, transform);
   const ownRule = style('fill-rule') ?? rule;
   if (isShape && isWanted) addShape(element, name, inner, ownRule, state);
@@ -122,21 +147,27 @@ const isShapeElement = (name: string): name is ShapeElement => SHAPE_ELEMENTS.so
 
 /** A presentation property: the style attribute goes before the attribute of that name. */
 function styleOf({ attributes }: SvgElement): (name: string) => string | undefined {
-  const declared = new Map((attributes['style'] ?? '').split(';').map((one) => {
-    const colon = one.indexOf(':');
-    return [one.slice(0, Math.max(colon, 0)).trim(), one.slice(colon + 1).trim()];
-  }));
+  const declared = new Map(
+    (attributes.style ?? '').split(';').map((one) => {
+      const colon = one.indexOf(':');
+      return [one.slice(0, Math.max(colon, 0)).trim(), one.slice(colon + 1).trim()];
+    }),
+  );
   return (name) => declared.get(name) ?? attributes[name];
 }
 
-function refuseEffects(element: SvgElement, style: (name: string) => string | undefined, where: string): void {
+function refuseEffects(
+  element: SvgElement,
+  style: (name: string) => string | undefined,
+  where: string,
+): void {
   for (const effect of ['clip-path', 'mask', 'filter', 'visibility']) {
     const value = style(effect);
     if (value !== undefined && value !== 'none' && value !== 'visible') {
       refuse(nameOf(element, where), `${effect} not understood`);
     }
   }
-  if (/(^|;)\s*(transform|translate|rotate|scale|d)\s*:/.test(element.attributes['style'] ?? '')) {
+  if (/(^|;)\s*(transform|translate|rotate|scale|d)\s*:/.test(element.attributes.style ?? '')) {
     refuse(nameOf(element, where), 'style that moves or shapes it not understood', 'use attributes instead');
   }
 }
@@ -146,24 +177,33 @@ function addShape(element: SvgElement, name: ShapeElement, map: Affine, rule: st
   const stretch = stretchOf(map);
   if (!(stretch > 0)) return;
   const length = (key: string, fallback: number): number | null => {
-    const match = /^\s*([+-]?[\d.]+(?:e[+-]?\d+)?)\s*([a-z%]*)\s*$/i.exec(attributes[key] ?? String(fallback));
+    const match = /^\s*([+-]?[\d.]+(?:e[+-]?\d+)?)\s*([a-z%]*)\s*$/i.exec(
+      attributes[key] ?? String(fallback),
+    );
     if (!match) return null;
     if (match[2] === '') return Number(match[1]);
     const unit = MM_PER_UNIT[match[2].toLowerCase()];
-    return unit === undefined ? null : (Number(match[1]) * unit) / MM_PER_UNIT['px'];
+    return unit === undefined ? null : (Number(match[1]) * unit) / MM_PER_UNIT.px;
   };
   const paths = flattenShape(name, length, (key) => attributes[key], state.toleranceMm / stretch);
-  if (paths === null) refuse(nameOf(element, state.where), 'a number or length in it not understood', 'use plain numbers');
+  if (paths === null)
+    refuse(nameOf(element, state.where), 'a number or length in it not understood', 'use plain numbers');
   const rings = paths.map((path) => {
     if (!path.closed) {
       throw new PartError({
-        code: 'within.open-path', where: nameOf(element, state.where), what: 'path is open', remedy: 'close it',
+        code: 'within.open-path',
+        where: nameOf(element, state.where),
+        what: 'path is open',
+        remedy: 'close it',
       });
     }
     const ring = new Float64Array(path.points.length);
     for (let i = 0; i < ring.length; i += 2) ring.set(applyTo(map, path.points[i], path.points[i + 1]), i);
     return ring;
   });
-  const area = state.clipper.resolve(rings.filter((ring) => ring.length >= 6), rule === 'evenodd' ? 'EvenOdd' : 'NonZero');
+  const area = state.clipper.resolve(
+    rings.filter((ring) => ring.length >= 6),
+    rule === 'evenodd' ? 'EvenOdd' : 'NonZero',
+  );
   state.rings = state.clipper.unite(state.rings, area);
 }

@@ -11,7 +11,10 @@ const MOST_EXACT = 2 ** 53;
  */
 export function scanNumber(bytes: Uint8Array, cursor: { at: number }): number {
   const start = cursor.at;
-  let at = start, digits = 0, mantissa = 0, places = 0;
+  let at = start,
+    digits = 0,
+    mantissa = 0,
+    places = 0;
   const sign = bytes[at];
   if (sign === 45 || sign === 43) at++;
   let digit = bytes[at] - 48;

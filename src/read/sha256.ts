@@ -12,13 +12,17 @@ export async function sha256(bytes: Uint8Array, name: string): Promise<string> {
   const subtle: SubtleCrypto | undefined = globalThis.crypto?.subtle;
   if (subtle === undefined) {
     throw new PartError({
-      code: 'read.no-sha256', where: name, what: 'this browser computes no checksums for a page from plain http',
+      code: 'read.no-sha256',
+      where: name,
+      what: 'this browser computes no checksums for a page from plain http',
       remedy: 'open the page from localhost or over https',
     });
   }
   // A shared buffer is refused by the digest; a copy is not.
-  const own = bytes.buffer instanceof ArrayBuffer
-    ? new Uint8Array(bytes.buffer, bytes.byteOffset, bytes.length) : bytes.slice();
+  const own =
+    bytes.buffer instanceof ArrayBuffer
+      ? new Uint8Array(bytes.buffer, bytes.byteOffset, bytes.length)
+      : bytes.slice();
   const digest = new Uint8Array(await subtle.digest('SHA-256', own));
   return Array.from(digest, (byte) => byte.toString(16).padStart(2, '0')).join('');
 }

@@ -5,7 +5,17 @@ import type { ReadTriangles } from './read-triangles.js';
 
 const NEWLINE = 10;
 const CARRIAGE_RETURN = 13;
-const WORDS = ['solid', 'facet', 'normal', 'outer', 'loop', 'vertex', 'endloop', 'endfacet', 'endsolid'] as const;
+const WORDS = [
+  'solid',
+  'facet',
+  'normal',
+  'outer',
+  'loop',
+  'vertex',
+  'endloop',
+  'endfacet',
+  'endsolid',
+] as const;
 type Word = (typeof WORDS)[number];
 const WORD_BYTES = WORDS.map((word) => Uint8Array.from(word, (letter) => letter.charCodeAt(0)));
 /** Bytes of one facet in files as exporters write them; only a first guess of the array's size. */
@@ -38,10 +48,14 @@ export function readAsciiStl(bytes: Uint8Array, name: string, mmPerUnit: number)
 }
 
 function scanSolids(scan: Scan): { solids: number; ends: number } {
-  let solids = 0, ends = 0, inFacet = false, facetStart = 0;
+  let solids = 0,
+    ends = 0,
+    inFacet = false,
+    facetStart = 0;
   for (let word = nextWord(scan); word !== null; word = nextWord(scan)) {
     switch (word) {
-      case 'solid': case 'endsolid':
+      case 'solid':
+      case 'endsolid':
         if (inFacet) throw facetError(scan, scan.filled - facetStart);
         if (word === 'solid') solids++;
         else ends++;
@@ -67,8 +81,10 @@ function scanSolids(scan: Scan): { solids: number; ends: number } {
   }
   if (inFacet || scan.filled % 9 !== 0) {
     throw new PartError({
-      code: 'read.truncated', where: `${scan.name}: line ${lineOf(scan)}`,
-      what: `the file ends inside facet ${Math.floor(scan.filled / 9) + 1}`, remedy: 'export or copy it again',
+      code: 'read.truncated',
+      where: `${scan.name}: line ${lineOf(scan)}`,
+      what: `the file ends inside facet ${Math.floor(scan.filled / 9) + 1}`,
+      remedy: 'export or copy it again',
     });
   }
   return { solids, ends };
@@ -78,13 +94,20 @@ function solidFindings(solids: number, ends: number): Finding[] {
   const findings: Finding[] = [];
   if (ends < solids) {
     findings.push({
-      code: 'read.no-endsolid', severity: 'info', count: solids - ends, whereMm: null,
-      message: 'the file does not close its solid with "endsolid"; every facet in it is whole, but the last may be missing',
+      code: 'read.no-endsolid',
+      severity: 'info',
+      count: solids - ends,
+      whereMm: null,
+      message:
+        'the file does not close its solid with "endsolid"; every facet in it is whole, but the last may be missing',
     });
   }
   if (solids > 1) {
     findings.push({
-      code: 'read.several-solids', severity: 'info', count: solids, whereMm: null,
+      code: 'read.several-solids',
+      severity: 'info',
+      count: solids,
+      whereMm: null,
       message: `${solids} solids in the file are taken together as one part`,
     });
   }
@@ -111,7 +134,8 @@ function nextWord(scan: Scan): Word | null {
     return WORDS[w];
   }
   throw new PartError({
-    code: 'read.unexpected-word', where: `${scan.name}: line ${lineOf(scan)}`,
+    code: 'read.unexpected-word',
+    where: `${scan.name}: line ${lineOf(scan)}`,
     what: `"${tokenAt(scan)}" found, a word of an ASCII STL expected (${WORDS.join(', ')})`,
     remedy: 'correct it there, or export again as binary STL',
   });
@@ -140,22 +164,29 @@ function numberError(scan: Scan, start: number, value: number): PartError {
   const where = `${scan.name}: line ${lineOf(scan)}`;
   if (/^[+-]?(nan|inf|infinity|1\.#.*)$/i.test(token) || value === Infinity || value === -Infinity) {
     return new PartError({
-      code: 'read.non-finite', where, what: `coordinate "${token}" is no finite number`,
+      code: 'read.non-finite',
+      where,
+      what: `coordinate "${token}" is no finite number`,
       remedy: 'export it again; the part has lost points there',
     });
   }
   const comma = /^[+-]?\d*,\d+/.test(token);
   return new PartError({
-    code: 'read.not-a-number', where,
+    code: 'read.not-a-number',
+    where,
     what: token === '' ? 'the file ends inside a vertex' : `coordinate "${token}" found, a number expected`,
-    remedy: comma ? 'export it with decimal points instead of commas' : 'correct it there, or export again as binary STL',
+    remedy: comma
+      ? 'export it with decimal points instead of commas'
+      : 'correct it there, or export again as binary STL',
   });
 }
 
 function facetError(scan: Scan, numbers: number): PartError {
   return new PartError({
-    code: 'read.not-a-triangle', where: `${scan.name}: line ${lineOf(scan)}`,
-    what: `a facet with ${numbers / 3} vertices, 3 expected`, remedy: 'correct it there, or export again as binary STL',
+    code: 'read.not-a-triangle',
+    where: `${scan.name}: line ${lineOf(scan)}`,
+    what: `a facet with ${numbers / 3} vertices, 3 expected`,
+    remedy: 'correct it there, or export again as binary STL',
   });
 }
 
@@ -185,7 +216,8 @@ function lineOf(scan: Scan): number {
   let line = 1;
   const until = Math.min(scan.at, scan.bytes.length);
   for (let i = 0; i < until; i++) {
-    if (scan.bytes[i] === NEWLINE || (scan.bytes[i] === CARRIAGE_RETURN && scan.bytes[i + 1] !== NEWLINE)) line++;
+    if (scan.bytes[i] === NEWLINE || (scan.bytes[i] === CARRIAGE_RETURN && scan.bytes[i + 1] !== NEWLINE))
+      line++;
   }
   return line;
 }

@@ -42,14 +42,16 @@ export function readBinaryStl(bytes: Uint8Array, name: string, mmPerUnit: number
   if (bytes.length < expected) {
     const whole = Math.floor((bytes.length - STL_HEADER_BYTES) / STL_FACET_BYTES);
     throw new PartError({
-      code: 'read.truncated', where: name,
+      code: 'read.truncated',
+      where: name,
       what: `the header announces ${count} facets (${expected} bytes), the file holds ${whole} (${bytes.length} bytes)`,
       remedy: 'export or copy it again',
     });
   }
   const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.length);
   const corners = new Float64Array(9 * count);
-  let firstBad = -1, bad = 0;
+  let firstBad = -1,
+    bad = 0;
   for (let f = 0, at = STL_HEADER_BYTES + 12, p = 0; f < count; f++, at += STL_FACET_BYTES) {
     let sum = 0;
     for (let i = 0; i < 36; i += 4) {
@@ -62,7 +64,8 @@ export function readBinaryStl(bytes: Uint8Array, name: string, mmPerUnit: number
   }
   if (bad > 0) {
     throw new PartError({
-      code: 'read.non-finite', where: `${name}: facet ${firstBad + 1}`,
+      code: 'read.non-finite',
+      where: `${name}: facet ${firstBad + 1}`,
       what: `coordinates that are no numbers (NaN or infinite), in ${bad} of ${count} facets`,
       remedy: 'export it again; the part has lost points there',
     });
@@ -72,8 +75,13 @@ export function readBinaryStl(bytes: Uint8Array, name: string, mmPerUnit: number
 
 function trailing(bytes: number): Finding[] {
   if (bytes === 0) return [];
-  return [{
-    code: 'read.trailing-bytes', severity: 'info', count: bytes, whereMm: null,
-    message: `${bytes} bytes after the last facet were not used`,
-  }];
+  return [
+    {
+      code: 'read.trailing-bytes',
+      severity: 'info',
+      count: bytes,
+      whereMm: null,
+      message: `${bytes} bytes after the last facet were not used`,
+    },
+  ];
 }

@@ -12,7 +12,8 @@ export function curvePoints(control: readonly Point[], tolerance: number): numbe
   let bend = 0;
   for (let i = 0; i + 2 <= degree; i++) {
     const [a, b, c] = [control[i], control[i + 1], control[i + 2]];
-    const x = a[0] - 2 * b[0] + c[0], y = a[1] - 2 * b[1] + c[1];
+    const x = a[0] - 2 * b[0] + c[0],
+      y = a[1] - 2 * b[1] + c[1];
     bend = Math.max(bend, Math.sqrt(x * x + y * y));
   }
   const sides = Math.max(1, Math.ceil(Math.sqrt((degree * (degree - 1) * bend) / (8 * tolerance))));
@@ -25,7 +26,11 @@ export function curvePoints(control: readonly Point[], tolerance: number): numbe
 function deCasteljau(control: readonly Point[], t: number): Point {
   let level = control;
   while (level.length > 1) {
-    level = level.slice(1).map(([x, y], i) => [level[i][0] + t * (x - level[i][0]), level[i][1] + t * (y - level[i][1])] as const);
+    level = level
+      .slice(1)
+      .map(
+        ([x, y], i) => [level[i][0] + t * (x - level[i][0]), level[i][1] + t * (y - level[i][1])] as const,
+      );
   }
   return level[0];
 }
@@ -41,15 +46,18 @@ export function arcPoints(from: Point, shape: readonly number[], end: Point, tol
   if (rx === 0 || ry === 0) return [...end];
   const angle = (shape[2] * Math.PI) / 180;
   const [c, s] = [Math.cos(angle), Math.sin(angle)];
-  const hx = (from[0] - end[0]) / 2, hy = (from[1] - end[1]) / 2;
-  const px = c * hx + s * hy, py = c * hy - s * hx;
+  const hx = (from[0] - end[0]) / 2,
+    hy = (from[1] - end[1]) / 2;
+  const px = c * hx + s * hy,
+    py = c * hy - s * hx;
   // Radii too small to reach are scaled up until they do.
   const need = (px * px) / (rx * rx) + (py * py) / (ry * ry);
   if (need > 1) [rx, ry] = [rx * Math.sqrt(need), ry * Math.sqrt(need)];
   const left = rx * rx * ry * ry - rx * rx * py * py - ry * ry * px * px;
   const size = Math.sqrt(Math.max(0, left) / (rx * rx * py * py + ry * ry * px * px));
   const k = (shape[3] === 0) === (shape[4] === 0) ? -size : size;
-  const qx = (k * rx * py) / ry, qy = (-k * ry * px) / rx;
+  const qx = (k * rx * py) / ry,
+    qy = (-k * ry * px) / rx;
   const centre: Point = [c * qx - s * qy + (from[0] + end[0]) / 2, s * qx + c * qy + (from[1] + end[1]) / 2];
   const first = Math.atan2((py - qy) / ry, (px - qx) / rx);
   let sweep = Math.atan2((-py - qy) / ry, (-px - qx) / rx) - first;

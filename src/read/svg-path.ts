@@ -7,7 +7,18 @@ export interface FlatPath {
   readonly closed: boolean;
 }
 
-const ARGUMENTS: Readonly<Record<string, number>> = { M: 2, L: 2, H: 1, V: 1, C: 6, S: 4, Q: 4, T: 2, A: 7, Z: 0 };
+const ARGUMENTS: Readonly<Record<string, number>> = {
+  M: 2,
+  L: 2,
+  H: 1,
+  V: 1,
+  C: 6,
+  S: 4,
+  Q: 4,
+  T: 2,
+  A: 7,
+  Z: 0,
+};
 
 /**
  * Straight sides of SVG path data (SVG 1.1, 8.3), all commands, absolute and relative.
@@ -18,7 +29,17 @@ const ARGUMENTS: Readonly<Record<string, number>> = { M: 2, L: 2, H: 1, V: 1, C:
 export function flattenPath(data: string, tolerance: number): FlatPath[] | null {
   const commands = readCommands(data);
   if (commands === null || (commands.length > 0 && commands[0].letter.toUpperCase() !== 'M')) return null;
-  const pen: Pen = { x: 0, y: 0, startX: 0, startY: 0, controlX: 0, controlY: 0, last: '', paths: [], path: null };
+  const pen: Pen = {
+    x: 0,
+    y: 0,
+    startX: 0,
+    startY: 0,
+    controlX: 0,
+    controlY: 0,
+    last: '',
+    paths: [],
+    path: null,
+  };
   for (const { letter, numbers } of commands) draw(pen, letter, numbers, tolerance);
   finish(pen, false);
   return pen.paths;
@@ -27,10 +48,13 @@ export function flattenPath(data: string, tolerance: number): FlatPath[] | null 
 type Point = readonly [number, number];
 
 interface Pen {
-  x: number; y: number;
-  startX: number; startY: number;
+  x: number;
+  y: number;
+  startX: number;
+  startY: number;
   /** Last control point, for the commands that reflect it. */
-  controlX: number; controlY: number;
+  controlX: number;
+  controlY: number;
   last: string;
   readonly paths: FlatPath[];
   path: number[] | null;
@@ -53,8 +77,8 @@ function draw(pen: Pen, letter: string, n: readonly number[], tolerance: number)
   }
   pen.path ??= [pen.x, pen.y];
   const from: Point = [pen.x, pen.y];
-  const reflected = (kinds: string): Point => (
-    kinds.includes(pen.last) ? [2 * pen.x - pen.controlX, 2 * pen.y - pen.controlY] : from);
+  const reflected = (kinds: string): Point =>
+    kinds.includes(pen.last) ? [2 * pen.x - pen.controlX, 2 * pen.y - pen.controlY] : from;
   const at = (i: number): Point => [n[i] + dx, n[i + 1] + dy];
   const end: Point = kind === 'H' ? [n[0] + dx, pen.y] : kind === 'V' ? [pen.x, n[0] + dy] : at(n.length - 2);
   let control = from;

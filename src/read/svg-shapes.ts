@@ -16,25 +16,39 @@ export type ShapeElement = (typeof SHAPE_ELEMENTS)[number];
  * @returns null if an attribute is not understood; no path where the shape has no extent
  */
 export function flattenShape(
-  name: ShapeElement, length: ReadLength, attribute: (name: string) => string | undefined, tolerance: number,
+  name: ShapeElement,
+  length: ReadLength,
+  attribute: (name: string) => string | undefined,
+  tolerance: number,
 ): FlatPath[] | null {
   switch (name) {
-    case 'path': return flattenPath(attribute('d') ?? '', tolerance);
-    case 'polygon': return polygon(attribute('points') ?? '');
-    case 'rect': return rectangle(length, attribute, tolerance);
+    case 'path':
+      return flattenPath(attribute('d') ?? '', tolerance);
+    case 'polygon':
+      return polygon(attribute('points') ?? '');
+    case 'rect':
+      return rectangle(length, attribute, tolerance);
     case 'circle': {
       const [cx, cy, r] = [length('cx', 0), length('cy', 0), length('r', 0)];
       return cx === null || cy === null || r === null ? null : ellipse(cx, cy, r, r, tolerance);
     }
     case 'ellipse': {
       const [cx, cy, rx, ry] = [length('cx', 0), length('cy', 0), length('rx', 0), length('ry', 0)];
-      return cx === null || cy === null || rx === null || ry === null ? null : ellipse(cx, cy, rx, ry, tolerance);
+      return cx === null || cy === null || rx === null || ry === null
+        ? null
+        : ellipse(cx, cy, rx, ry, tolerance);
     }
   }
 }
 
 function polygon(text: string): FlatPath[] | null {
-  const points = text.trim() === '' ? [] : text.trim().split(/[\s,]+/).map(Number);
+  const points =
+    text.trim() === ''
+      ? []
+      : text
+          .trim()
+          .split(/[\s,]+/)
+          .map(Number);
   if (points.length % 2 !== 0 || !points.every(Number.isFinite)) return null;
   return [{ points, closed: true }];
 }
@@ -47,22 +61,31 @@ function ellipse(cx: number, cy: number, rx: number, ry: number, tolerance: numb
 }
 
 function rectangle(
-  length: ReadLength, attribute: (name: string) => string | undefined, tolerance: number,
+  length: ReadLength,
+  attribute: (name: string) => string | undefined,
+  tolerance: number,
 ): FlatPath[] | null {
   const [x, y, w, h] = [length('x', 0), length('y', 0), length('width', 0), length('height', 0)];
   // A corner radius that is not given takes the value of the other.
   const given = (name: string) => (attribute(name) ?? 'auto').trim() !== 'auto';
-  const rx = length(given('rx') ? 'rx' : 'ry', 0), ry = length(given('ry') ? 'ry' : 'rx', 0);
+  const rx = length(given('rx') ? 'rx' : 'ry', 0),
+    ry = length(given('ry') ? 'ry' : 'rx', 0);
   if (x === null || y === null || w === null || h === null || rx === null || ry === null) return null;
   if (w < 0 || h < 0 || rx < 0 || ry < 0) return null;
   if (w === 0 || h === 0) return [];
-  const a = Math.min(rx, w / 2), b = Math.min(ry, h / 2);
+  const a = Math.min(rx, w / 2),
+    b = Math.min(ry, h / 2);
   if (a === 0 || b === 0) return [{ points: [x, y, x + w, y, x + w, y + h, x, y + h], closed: true }];
-  const corner = (fx: number, fy: number, tx: number, ty: number) => (
-    [fx, fy, ...arcPoints([fx, fy], [a, b, 0, 0, 1], [tx, ty], tolerance)]);
+  const corner = (fx: number, fy: number, tx: number, ty: number) => [
+    fx,
+    fy,
+    ...arcPoints([fx, fy], [a, b, 0, 0, 1], [tx, ty], tolerance),
+  ];
   const points = [
-    ...corner(x + w - a, y, x + w, y + b), ...corner(x + w, y + h - b, x + w - a, y + h),
-    ...corner(x + a, y + h, x, y + h - b), ...corner(x, y + b, x + a, y),
+    ...corner(x + w - a, y, x + w, y + b),
+    ...corner(x + w, y + h - b, x + w - a, y + h),
+    ...corner(x + a, y + h, x, y + h - b),
+    ...corner(x, y + b, x + a, y),
   ];
   return [{ points, closed: true }];
 }

@@ -11,7 +11,9 @@ export function compose(outer: Affine, inner: Affine): Affine {
 }
 
 export const applyTo = ([a, b, c, d, e, f]: Affine, x: number, y: number): [number, number] => [
-  a * x + c * y + e, b * x + d * y + f];
+  a * x + c * y + e,
+  b * x + d * y + f,
+];
 
 /** Largest factor by which the map stretches a length: an upper bound (Frobenius norm). */
 export const stretchOf = ([a, b, c, d]: Affine): number => Math.sqrt(a * a + b * b + c * c + d * d);
@@ -28,7 +30,10 @@ export function readTransform(text: string): Affine | null {
     const match = /^([a-zA-Z]+)\s*\(([^()]*)\)[\s,]*/.exec(rest);
     if (!match) return null;
     rest = rest.slice(match[0].length);
-    const numbers = match[2].trim().split(/[\s,]+/).map(Number);
+    const numbers = match[2]
+      .trim()
+      .split(/[\s,]+/)
+      .map(Number);
     const one = numbers.every(Number.isFinite) ? single(match[1], numbers) : null;
     if (one === null) return null;
     result = compose(result, one);
@@ -40,18 +45,34 @@ function single(name: string, n: readonly number[]): Affine | null {
   const rad = (degrees: number) => (degrees * Math.PI) / 180;
   const key = `${name} ${n.length}`;
   switch (key) {
-    case 'matrix 6': return [n[0], n[1], n[2], n[3], n[4], n[5]];
-    case 'translate 1': return [1, 0, 0, 1, n[0], 0];
-    case 'translate 2': return [1, 0, 0, 1, n[0], n[1]];
-    case 'scale 1': return [n[0], 0, 0, n[0], 0, 0];
-    case 'scale 2': return [n[0], 0, 0, n[1], 0, 0];
-    case 'rotate 1': return turn(rad(n[0]));
+    case 'matrix 6':
+      return [n[0], n[1], n[2], n[3], n[4], n[5]];
+    case 'translate 1':
+      return [1, 0, 0, 1, n[0], 0];
+    case 'translate 2':
+      return [1, 0, 0, 1, n[0], n[1]];
+    case 'scale 1':
+      return [n[0], 0, 0, n[0], 0, 0];
+    case 'scale 2':
+      return [n[0], 0, 0, n[1], 0, 0];
+    case 'rotate 1':
+      return turn(rad(n[0]));
     case 'rotate 3':
       return compose(compose([1, 0, 0, 1, n[1], n[2]], turn(rad(n[0]))), [1, 0, 0, 1, -n[1], -n[2]]);
-    case 'skewX 1': return [1, 0, Math.tan(rad(n[0])), 1, 0, 0];
-    case 'skewY 1': return [1, Math.tan(rad(n[0])), 0, 1, 0, 0];
-    default: return null;
+    case 'skewX 1':
+      return [1, 0, Math.tan(rad(n[0])), 1, 0, 0];
+    case 'skewY 1':
+      return [1, Math.tan(rad(n[0])), 0, 1, 0, 0];
+    default:
+      return null;
   }
 }
 
-const turn = (angle: number): Affine => [Math.cos(angle), Math.sin(angle), -Math.sin(angle), Math.cos(angle), 0, 0];
+const turn = (angle: number): Affine => [
+  Math.cos(angle),
+  Math.sin(angle),
+  -Math.sin(angle),
+  Math.cos(angle),
+  0,
+  0,
+];

@@ -17,19 +17,29 @@ export function readSvgTree(text: string, where: string): SvgElement {
   const valid = XMLValidator.validate(text);
   if (valid !== true) {
     throw new PartError({
-      code: 'within.not-xml', where: `${where}, line ${valid.err.line}`, what: `not well-formed XML (${valid.err.msg})`,
+      code: 'within.not-xml',
+      where: `${where}, line ${valid.err.line}`,
+      what: `not well-formed XML (${valid.err.msg})`,
       remedy: 'export the drawing as SVG again',
     });
   }
   const parser = new XMLParser({
-    preserveOrder: true, ignoreAttributes: false, attributeNamePrefix: '', parseAttributeValue: false,
-    parseTagValue: false, processEntities: true, ignoreDeclaration: true, ignorePiTags: true,
+    preserveOrder: true,
+    ignoreAttributes: false,
+    attributeNamePrefix: '',
+    parseAttributeValue: false,
+    parseTagValue: false,
+    processEntities: true,
+    ignoreDeclaration: true,
+    ignorePiTags: true,
   });
   const parsed: unknown = parser.parse(text);
   const root = childElements(parsed)[0];
   if (root?.name !== 'svg') {
     throw new PartError({
-      code: 'within.not-svg', where, what: `root element ${root ? `<${root.name}>` : 'missing'}, <svg> expected`,
+      code: 'within.not-svg',
+      where,
+      what: `root element ${root ? `<${root.name}>` : 'missing'}, <svg> expected`,
       remedy: 'give an SVG file',
     });
   }
@@ -47,8 +57,10 @@ function childElements(list: unknown): SvgElement[] {
     const tag = entries.find(([key]) => key !== ':@' && !key.startsWith('#'));
     if (!tag) return [];
     const given: unknown = entries.find(([key]) => key === ':@')?.[1];
-    const attributes = typeof given === 'object' && given !== null
-      ? Object.fromEntries(Object.entries(given).map(([key, value]) => [key, String(value)])) : {};
+    const attributes =
+      typeof given === 'object' && given !== null
+        ? Object.fromEntries(Object.entries(given).map(([key, value]) => [key, String(value)]))
+        : {};
     return [{ name: tag[0], attributes, children: childElements(tag[1]) }];
   });
 }

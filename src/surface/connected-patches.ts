@@ -38,15 +38,21 @@ export function connectedPatches(surface: Surface, member: Int32Array): Patches 
     sums[r].add(areas[f]);
     groups[r].push(f);
   });
-  const kept = groups.map((faces, r) => ({ faces, areaMm2: sums[r].value() }))
+  const kept = groups
+    .map((faces, r) => ({ faces, areaMm2: sums[r].value() }))
     .filter(({ areaMm2 }) => areaMm2 >= LEAST_MM2)
     .map(({ faces, areaMm2 }) => ({ faces, areaMm2, ...measurePatch(surface, faces, areas) }));
-  kept.sort((a, b) => Math.round((b.areaMm2 - a.areaMm2) * 1e6) || compareBounds(a.boundsMm.min, b.boundsMm.min));
+  kept.sort(
+    (a, b) => Math.round((b.areaMm2 - a.areaMm2) * 1e6) || compareBounds(a.boundsMm.min, b.boundsMm.min),
+  );
   const patchOf = new Int32Array(areas.length).fill(-1);
-  kept.forEach(({ faces }, i) => { for (const f of faces) patchOf[f] = i; });
+  kept.forEach(({ faces }, i) => {
+    for (const f of faces) patchOf[f] = i;
+  });
   return {
     patches: kept.map(({ areaMm2, centreMm, boundsMm }) => ({ areaMm2, centreMm, boundsMm })),
-    facesOf: kept.map(({ faces }) => faces), patchOf,
+    facesOf: kept.map(({ faces }) => faces),
+    patchOf,
   };
 }
 
@@ -56,10 +62,14 @@ function compareBounds(a: readonly number[], b: readonly number[]): number {
 }
 
 function measurePatch(
-  surface: Surface, faces: readonly number[], areas: Float64Array,
+  surface: Surface,
+  faces: readonly number[],
+  areas: Float64Array,
 ): Pick<Patch, 'centreMm' | 'boundsMm'> {
   const { positions, triangles } = surface.mesh;
-  const min = [Infinity, Infinity, Infinity], max = [-Infinity, -Infinity, -Infinity], mean = [0, 0, 0];
+  const min = [Infinity, Infinity, Infinity],
+    max = [-Infinity, -Infinity, -Infinity],
+    mean = [0, 0, 0];
   let total = 0;
   for (const f of faces) {
     total += areas[f];
@@ -72,7 +82,8 @@ function measurePatch(
       }
     }
   }
-  let best = Infinity, nearest = 3 * triangles[3 * faces[0]];
+  let best = Infinity,
+    nearest = 3 * triangles[3 * faces[0]];
   for (const f of faces) {
     for (let k = 0; k < 3; k++) {
       const v = 3 * triangles[3 * f + k];
@@ -83,5 +94,8 @@ function measurePatch(
       }
     }
   }
-  return { boundsMm: { min, max }, centreMm: [positions[nearest], positions[nearest + 1], positions[nearest + 2]] };
+  return {
+    boundsMm: { min, max },
+    centreMm: [positions[nearest], positions[nearest + 1], positions[nearest + 2]],
+  };
 }

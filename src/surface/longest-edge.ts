@@ -4,18 +4,24 @@ import type { SurfaceBuilder } from './surface-builder.js';
 /** Length of half-edge h, mm. */
 export function edgeLength(build: SurfaceBuilder, h: number): number {
   const { positions, triangles } = build.arrays();
-  const a = 3 * triangles[h], b = 3 * triangles[nextCorner(h)];
-  const x = positions[b] - positions[a], y = positions[b + 1] - positions[a + 1], z = positions[b + 2] - positions[a + 2];
+  const a = 3 * triangles[h],
+    b = 3 * triangles[nextCorner(h)];
+  const x = positions[b] - positions[a],
+    y = positions[b + 1] - positions[a + 1],
+    z = positions[b + 2] - positions[a + 2];
   return Math.sqrt(x * x + y * y + z * z);
 }
 
 /** The longest edge of facet f: its half-edge and length, mm. */
 export function longestEdge(build: SurfaceBuilder, f: number): { halfEdge: number; lengthMm: number } {
   const { positions, triangles } = build.arrays();
-  let best = -1, halfEdge = 3 * f;
+  let best = -1,
+    halfEdge = 3 * f;
   for (let k = 0; k < 3; k++) {
-    const a = 3 * triangles[3 * f + k], b = 3 * triangles[3 * f + ((k + 1) % 3)];
-    const x = positions[b] - positions[a], y = positions[b + 1] - positions[a + 1];
+    const a = 3 * triangles[3 * f + k],
+      b = 3 * triangles[3 * f + ((k + 1) % 3)];
+    const x = positions[b] - positions[a],
+      y = positions[b + 1] - positions[a + 1];
     const z = positions[b + 2] - positions[a + 2];
     const squared = x * x + y * y + z * z;
     if (squared > best) {

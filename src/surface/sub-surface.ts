@@ -20,12 +20,17 @@ export function subSurface({ mesh, topology, normals, parent }: Surface, faces: 
   const { positions, triangles } = mesh;
   const newFace = new Int32Array(triangles.length / 3).fill(-1);
   const newVertex = new Int32Array(positions.length / 3).fill(-1);
-  faces.forEach((f, i) => { newFace[f] = i; });
-  const corners = new Uint32Array(3 * faces.length), twin = new Int32Array(3 * faces.length).fill(-1);
+  faces.forEach((f, i) => {
+    newFace[f] = i;
+  });
+  const corners = new Uint32Array(3 * faces.length),
+    twin = new Int32Array(3 * faces.length).fill(-1);
   const vertexOf = new Uint32Array(3 * faces.length);
   let vertices = 0;
   for (let i = 0; i < corners.length; i++) {
-    const h = 3 * faces[(i / 3) | 0] + (i % 3), v = triangles[h], t = topology.twin[h];
+    const h = 3 * faces[(i / 3) | 0] + (i % 3),
+      v = triangles[h],
+      t = topology.twin[h];
     if (newVertex[v] < 0) {
       vertexOf[vertices] = v;
       newVertex[v] = vertices++;
@@ -35,14 +40,20 @@ export function subSurface({ mesh, topology, normals, parent }: Surface, faces: 
     if (g >= 0) twin[i] = 3 * g + (t % 3);
   }
   const points = new Float64Array(3 * vertices);
-  for (let v = 0; v < vertices; v++) for (let i = 0; i < 3; i++) points[3 * v + i] = positions[3 * vertexOf[v] + i];
+  for (let v = 0; v < vertices; v++)
+    for (let i = 0; i < 3; i++) points[3 * v + i] = positions[3 * vertexOf[v] + i];
   const ownNormals = new Float64Array(9 * faces.length);
-  faces.forEach((f, i) => { for (let k = 0; k < 9; k++) ownNormals[9 * i + k] = normals[9 * f + k]; });
+  faces.forEach((f, i) => {
+    for (let k = 0; k < 9; k++) ownNormals[9 * i + k] = normals[9 * f + k];
+  });
   return {
     surface: {
-      mesh: { positions: points, triangles: corners }, topology: { twin }, normals: perCorner(ownNormals),
+      mesh: { positions: points, triangles: corners },
+      topology: { twin },
+      normals: perCorner(ownNormals),
       parent: perFace(mapTo(new Int32Array(faces.length), faces, (f) => parent[f])),
     },
-    vertexOf: vertexOf.slice(0, vertices), faceOf: faces,
+    vertexOf: vertexOf.slice(0, vertices),
+    faceOf: faces,
   };
 }

@@ -40,8 +40,12 @@ export interface SurfaceArrays {
 }
 
 interface Growable {
-  positions: Float64Array; triangles: Uint32Array; twin: Int32Array;
-  normals: Float64Array; parent: Int32Array; labels: Uint8Array;
+  positions: Float64Array;
+  triangles: Uint32Array;
+  twin: Int32Array;
+  normals: Float64Array;
+  parent: Int32Array;
+  labels: Uint8Array;
 }
 
 /** A builder that starts from a mesh: each facet its own parent, label 0. The inputs are not changed. */
@@ -53,7 +57,10 @@ export function startSurface(mesh: Mesh, topology: Topology, normals: Float64Arr
 }
 
 /** A builder that goes on from a finished surface. The inputs are not changed. */
-export function resumeSurface({ mesh, topology, normals, parent }: Surface, labels: Uint8Array): SurfaceBuilder {
+export function resumeSurface(
+  { mesh, topology, normals, parent }: Surface,
+  labels: Uint8Array,
+): SurfaceBuilder {
   return builder({ ...mesh, ...topology, normals, parent, labels: labels.slice() });
 }
 
@@ -84,9 +91,13 @@ function builder(start: Growable): SurfaceBuilder {
    */
   const halve = (h: number, s: number, m: number): number => {
     const { triangles, twin, normals } = at;
-    const f = (h / 3) | 0, k = h - 3 * f, k1 = (k + 1) % 3, k2 = (k + 2) % 3;
+    const f = (h / 3) | 0,
+      k = h - 3 * f,
+      k1 = (k + 1) % 3,
+      k2 = (k + 2) % 3;
     const g = faces++;
-    const h1 = 3 * f + k1, beyond = twin[h1];
+    const h1 = 3 * f + k1,
+      beyond = twin[h1];
     triangles[3 * g] = m;
     triangles[3 * g + 1] = triangles[h1];
     triangles[3 * g + 2] = triangles[3 * f + k2];
@@ -95,7 +106,9 @@ function builder(start: Growable): SurfaceBuilder {
     if (beyond >= 0) twin[beyond] = 3 * g + 1;
     twin[h1] = 3 * g + 2;
     twin[3 * g + 2] = h1;
-    const a = 9 * f + 3 * k, b = 9 * f + 3 * k1, c = 9 * f + 3 * k2;
+    const a = 9 * f + 3 * k,
+      b = 9 * f + 3 * k1,
+      c = 9 * f + 3 * k2;
     for (let i = 0; i < 3; i++) {
       normals[9 * g + 3 + i] = normals[b + i];
       normals[9 * g + 6 + i] = normals[c + i];
@@ -112,9 +125,11 @@ function builder(start: Growable): SurfaceBuilder {
     reserve();
     const { positions, triangles, twin } = at;
     const f = (h / 3) | 0;
-    const a = 3 * triangles[h], b = 3 * triangles[3 * f + ((h - 3 * f + 1) % 3)];
+    const a = 3 * triangles[h],
+      b = 3 * triangles[3 * f + ((h - 3 * f + 1) % 3)];
     const m = vertices++;
-    for (let i = 0; i < 3; i++) positions[3 * m + i] = positions[a + i] + s * (positions[b + i] - positions[a + i]);
+    for (let i = 0; i < 3; i++)
+      positions[3 * m + i] = positions[a + i] + s * (positions[b + i] - positions[a + i]);
     const t = twin[h];
     const g = halve(h, s, m);
     if (t < 0) {
@@ -144,8 +159,10 @@ function builder(start: Growable): SurfaceBuilder {
       const { positions, triangles, twin } = at;
       return {
         surface: {
-          mesh: { positions, triangles }, topology: { twin },
-          parent: perFace(at.parent), normals: perCorner(at.normals),
+          mesh: { positions, triangles },
+          topology: { twin },
+          parent: perFace(at.parent),
+          normals: perCorner(at.normals),
         },
         labels: at.labels.slice(),
       };
@@ -154,7 +171,8 @@ function builder(start: Growable): SurfaceBuilder {
 }
 
 function grown<T extends Float64Array | Uint32Array | Int32Array | Uint8Array>(
-  array: T, make: new (length: number) => T,
+  array: T,
+  make: new (length: number) => T,
 ): T {
   const next = new make(3 * Math.ceil(array.length / 2) + 18);
   next.set(array);
@@ -162,7 +180,9 @@ function grown<T extends Float64Array | Uint32Array | Int32Array | Uint8Array>(
 }
 
 function makeUnit(normals: Float64Array, i: number): void {
-  const x = normals[i], y = normals[i + 1], z = normals[i + 2];
+  const x = normals[i],
+    y = normals[i + 1],
+    z = normals[i + 2];
   const length = Math.sqrt(x * x + y * y + z * z);
   if (length === 0) return;
   normals[i] = x / length;

@@ -9,7 +9,9 @@ import type { Surface } from '../part/types.js';
  * @returns ascending
  */
 export function touchingFaces(
-  { mesh: { triangles }, topology: { twin } }: Surface, labels: Uint8Array, isWanted: (v: number) => boolean,
+  { mesh: { triangles }, topology: { twin } }: Surface,
+  labels: Uint8Array,
+  isWanted: (v: number) => boolean,
 ): Uint32Array {
   const isIn = new Uint8Array(labels.length);
   let count = 0;

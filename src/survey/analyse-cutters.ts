@@ -12,7 +12,12 @@ import { resumeSurface } from '../surface/surface-builder.js';
 import type { SmoothPart } from '../part/sagittas.js';
 import type { Surface } from '../part/types.js';
 import {
-  ballProfile, bullNoseProfile, flatProfile, offsetProfile, taperedBallProfile, type CutterProfile,
+  ballProfile,
+  bullNoseProfile,
+  flatProfile,
+  offsetProfile,
+  taperedBallProfile,
+  type CutterProfile,
 } from '../cutter/cutter-profile.js';
 
 /** What one cutter that is no straight ball leaves. */
@@ -50,9 +55,12 @@ const MOST_FACES = 2_000_000;
 /** Shape of a catalogue's cutter; a tapered one widens up to its shank. */
 export function profileOfCutter(cutter: Cutter): CutterProfile {
   switch (cutterShape(cutter)) {
-    case 'ball': return ballProfile(cutter.RE);
-    case 'flat': return flatProfile(cutter.DC / 2);
-    case 'bull-nose': return bullNoseProfile(cutter.DC / 2, cutter.RE);
+    case 'ball':
+      return ballProfile(cutter.RE);
+    case 'flat':
+      return flatProfile(cutter.DC / 2);
+    case 'bull-nose':
+      return bullNoseProfile(cutter.DC / 2, cutter.RE);
     case 'tapered-ball': {
       const radius = Math.max(cutter.DMM, cutter.DC) / 2;
       return taperedBallProfile(radius, cutter.RE, cutter.taperHalfAngleDeg * RAD_PER_DEG);
@@ -65,7 +73,9 @@ export function profileOfCutter(cutter: Cutter): CutterProfile {
  * is not nested, so no cutter's answer says anything about another's.
  */
 export async function analyseCutters(
-  cutters: readonly Cutter[], input: CuttersInput, context: Context,
+  cutters: readonly Cutter[],
+  input: CuttersInput,
+  context: Context,
 ): Promise<CuttersAnalysis> {
   const others = cutters.filter((cutter) => cutterShape(cutter) !== 'ball');
   const profiles = others.map(profileOfCutter);
@@ -78,22 +88,32 @@ export async function analyseCutters(
     if (capped) findings.push(cappedFinding(others[i], input));
   }
   const items = Float64Array.from(profiles.keys()).filter((i) => areas[i] > 0);
-  const rest = items.length === 0
-    ? items
-    : await input.engine.run({ kind: 'cutter-rest', items, profiles, stockMm: input.stockMm }, context.signal);
+  const rest =
+    items.length === 0
+      ? items
+      : await input.engine.run(
+          { kind: 'cutter-rest', items, profiles, stockMm: input.stockMm },
+          context.signal,
+        );
   if (others.length > 0) tick(context, 'other cutters', 1);
   const found = others.map((cutter, i): CutterReach => {
     const at = items.indexOf(i);
     return {
-      cutterId: cutter.id, shape: cutterShape(cutter), unreachedAreaMm2: areas[i],
-      restVolumeMm3: at < 0 ? 0 : rest[2 * at], maxGapMm: at < 0 ? 0 : Math.max(input.toleranceMm, rest[2 * at + 1]),
+      cutterId: cutter.id,
+      shape: cutterShape(cutter),
+      unreachedAreaMm2: areas[i],
+      restVolumeMm3: at < 0 ? 0 : rest[2 * at],
+      maxGapMm: at < 0 ? 0 : Math.max(input.toleranceMm, rest[2 * at + 1]),
     };
   });
   return { cutters: found, findings };
 }
 
 const cappedFinding = ({ id }: Cutter, { mostFaces = MOST_FACES }: CuttersInput): Finding => ({
-  code: 'reach.refinement-capped', severity: 'warning', count: 1, whereMm: null,
+  code: 'reach.refinement-capped',
+  severity: 'warning',
+  count: 1,
+  whereMm: null,
   message: `For ${id} the surface was refined to ${mostFaces} facets and no further: its border of reach is coarser than stated.`,
 });
 
@@ -102,23 +122,39 @@ const cappedFinding = ({ id }: Cutter, { mostFaces = MOST_FACES }: CuttersInput)
  * was stopped.
  */
 async function unreachedBy(
-  profile: CutterProfile, { zoned, part, engine, toleranceMm, mostFaces = MOST_FACES }: CuttersInput, { signal }: Context,
+  profile: CutterProfile,
+  { zoned, part, engine, toleranceMm, mostFaces = MOST_FACES }: CuttersInput,
+  { signal }: Context,
 ): Promise<{ readonly areaMm2: number; readonly capped: boolean }> {
   const { engine: ofCutter, radii } = reachProbe(engine, profile);
   const build = resumeSurface(zoned.surface, zoned.labels);
   const coarseMm = Math.min(COARSEST_MM, COARSEST_SHARE * longestSide(zoned.surface.mesh.positions));
   const inner = signal ? { signal } : {};
-  const samples = await sampleReach(build, ofCutter, {
-    radii, coarseMm, part, isOpen: () => false, mostFaces, toleranceMm,
-  }, inner);
+  const samples = await sampleReach(
+    build,
+    ofCutter,
+    {
+      radii,
+      coarseMm,
+      part,
+      isOpen: () => false,
+      mostFaces,
+      toleranceMm,
+    },
+    inner,
+  );
   const reached = { ...build.finish(), ...samples, radii, part };
   const [border] = await reachBorders(reached, ofCutter, BORDER_ACCURACY_MM, inner);
   const { areas } = facetNormals(reached.surface.mesh);
-  return { areaMm2: unreachedArea(reached, areas, border, new Float32Array(3 * areas.length)).totalMm2, capped: samples.capped };
+  return {
+    areaMm2: unreachedArea(reached, areas, border, new Float32Array(3 * areas.length)).totalMm2,
+    capped: samples.capped,
+  };
 }
 
 function longestSide(positions: Float64Array): number {
-  const low = [Infinity, Infinity, Infinity], high = [-Infinity, -Infinity, -Infinity];
+  const low = [Infinity, Infinity, Infinity],
+    high = [-Infinity, -Infinity, -Infinity];
   for (let i = 0; i < positions.length; i++) {
     low[i % 3] = Math.min(low[i % 3], positions[i]);
     high[i % 3] = Math.max(high[i % 3], positions[i]);

@@ -79,8 +79,18 @@ export async function analyseReach(input: ReachInput, context: Context): Promise
   const build = resumeSurface(zoned.surface, zoned.labels);
   const coarseMm = Math.max(1, diagonal(zoned.surface.mesh.positions) / PIECES_PER_DIAGONAL);
   const isOpen = openByGrid(maxima, radii[radii.length - 1], toleranceMm);
-  const { reachRadii, counts, isLinear, capped, settledByGrid, asked: queried } = await sampleReach(
-    build, engine, { radii, coarseMm, part, isOpen, mostFaces: MOST_FACES, toleranceMm }, context,
+  const {
+    reachRadii,
+    counts,
+    isLinear,
+    capped,
+    settledByGrid,
+    asked: queried,
+  } = await sampleReach(
+    build,
+    engine,
+    { radii, coarseMm, part, isOpen, mostFaces: MOST_FACES, toleranceMm },
+    context,
   );
   const { surface, labels } = build.finish();
   const { areas } = facetNormals(surface.mesh);
@@ -88,25 +98,52 @@ export async function analyseReach(input: ReachInput, context: Context): Promise
   const borders = await reachBorders(asked, engine, BORDER_ACCURACY_MM, context);
   const scratch = new Float32Array(surface.mesh.triangles.length);
   const left = borders.map((border) => unreachedArea(asked, areas, border, scratch));
-  const rest = await input.rest.of(radiiMm.filter((_, i) => left[i].totalMm2 > 0), context);
+  const rest = await input.rest.of(
+    radiiMm.filter((_, i) => left[i].totalMm2 > 0),
+    context,
+  );
   const byRadius = radiiMm.map((radiusMm, i) => {
     const { volumeMm3, greatestMm } = rest.get(radiusMm) ?? { volumeMm3: 0, greatestMm: 0 };
     return {
-      radiusMm, unreachedAreaMm2: left[i].totalMm2, share: left[i].share, border: borders[i], restVolumeMm3: volumeMm3,
+      radiusMm,
+      unreachedAreaMm2: left[i].totalMm2,
+      share: left[i].share,
+      border: borders[i],
+      restVolumeMm3: volumeMm3,
       // What is not reached is missed by more than the tolerance, which the nodes of the rest may be too far
       // apart to see.
       maxGapMm: left[i].totalMm2 > 0 ? Math.max(toleranceMm, greatestMm) : 0,
     };
   });
-  const findings: Finding[] = capped ? [{
-    code: 'reach.refinement-capped', severity: 'warning', count: 1, whereMm: null,
-    message: `The surface was refined to ${MOST_FACES} facets and no further: borders of reach are coarser than stated.`,
-  }] : [];
-  return { surface, labels, areas, reachRadii, counts, isLinear, byRadius, radii, findings, settledByGrid, queried };
+  const findings: Finding[] = capped
+    ? [
+        {
+          code: 'reach.refinement-capped',
+          severity: 'warning',
+          count: 1,
+          whereMm: null,
+          message: `The surface was refined to ${MOST_FACES} facets and no further: borders of reach are coarser than stated.`,
+        },
+      ]
+    : [];
+  return {
+    surface,
+    labels,
+    areas,
+    reachRadii,
+    counts,
+    isLinear,
+    byRadius,
+    radii,
+    findings,
+    settledByGrid,
+    queried,
+  };
 }
 
 function diagonal(positions: Float64Array): number {
-  const low = [Infinity, Infinity, Infinity], high = [-Infinity, -Infinity, -Infinity];
+  const low = [Infinity, Infinity, Infinity],
+    high = [-Infinity, -Infinity, -Infinity];
   for (let i = 0; i < positions.length; i++) {
     low[i % 3] = Math.min(low[i % 3], positions[i]);
     high[i % 3] = Math.max(high[i % 3], positions[i]);

@@ -55,8 +55,16 @@ export function assemblePlan(input: PlanInput): Plan {
     setup: { ...setup, splitDeg, placement: rowByRow(prepared.matrix) },
     mesh: prepared.health as Plan['mesh'],
     findings: uniqueFindings([
-      ...prepared.findings, ...zoned.findings, ...input.borders.findings, ...reach.findings,
-      ...input.otherCutters.findings, ...passes.findings, ...machineFindings(setup.machine), ...cutterFindings(ladder), ...leftoverFindings(ladder), ...stickoutFindings(ladder),
+      ...prepared.findings,
+      ...zoned.findings,
+      ...input.borders.findings,
+      ...reach.findings,
+      ...input.otherCutters.findings,
+      ...passes.findings,
+      ...machineFindings(setup.machine),
+      ...cutterFindings(ladder),
+      ...leftoverFindings(ladder),
+      ...stickoutFindings(ladder),
     ]),
     classes: classTotals(zoned.labels, input.areas, input.regions, input.borders),
     passes: passes.plan,
@@ -64,8 +72,12 @@ export function assemblePlan(input: PlanInput): Plan {
     reach: {
       toleranceMm: setup.toleranceMm,
       smallestRadiusMm: smallestRadius(ladder),
-      byRadius: reach.byRadius.map(({ radiusMm, unreachedAreaMm2, restVolumeMm3, maxGapMm }) => (
-        { radiusMm, unreachedAreaMm2, restVolumeMm3, maxGapMm })),
+      byRadius: reach.byRadius.map(({ radiusMm, unreachedAreaMm2, restVolumeMm3, maxGapMm }) => ({
+        radiusMm,
+        unreachedAreaMm2,
+        restVolumeMm3,
+        maxGapMm,
+      })),
       byCutter: [...input.otherCutters.cutters],
       tightRegions: planPatches(ladder.tight, input, ladder.cutterFor),
       leftover: planPatches(ladder.leftover, input, () => null),
@@ -73,8 +85,10 @@ export function assemblePlan(input: PlanInput): Plan {
     ladder: ladderRungs(ladder),
     ladderLeftOut: [...ladder.leftOut],
     split: {
-      angleDeg: splitDeg, overlapDeg: setup.overlapDeg,
-      equalScallopDeg: equalScallopDeg(input.layout.steps, input.layout, ladder.finisher), ...input.split,
+      angleDeg: splitDeg,
+      overlapDeg: setup.overlapDeg,
+      equalScallopDeg: equalScallopDeg(input.layout.steps, input.layout, ladder.finisher),
+      ...input.split,
     },
     time: planTime(ladder, setup, input.raster),
     cautions: [...CAUTIONS],
@@ -86,29 +100,44 @@ const rowByRow = (m: readonly number[]): number[] => m.map((_, i) => m[4 * (i % 
 
 function uniqueFindings(findings: readonly Finding[]): Plan['findings'] {
   const seen = new Set<string>();
-  return findings.filter(({ code, message }) => {
-    const key = `${code} ${message}`;
-    return !seen.has(key) && seen.add(key);
-  }).map(({ whereMm, ...rest }) => ({ ...rest, whereMm: whereMm === null ? null : [...whereMm] }));
+  return findings
+    .filter(({ code, message }) => {
+      const key = `${code} ${message}`;
+      return !seen.has(key) && seen.add(key);
+    })
+    .map(({ whereMm, ...rest }) => ({ ...rest, whereMm: whereMm === null ? null : [...whereMm] }));
 }
 
 function classTotals(
-  labels: Uint8Array, areas: Float64Array, regions: NumberedRegions, { outlines }: TracedBorders,
+  labels: Uint8Array,
+  areas: Float64Array,
+  regions: NumberedRegions,
+  { outlines }: TracedBorders,
 ): Plan['classes'] {
-  const area = CLASSES.map(() => runningSum()), plan = CLASSES.map(() => runningSum());
+  const area = CLASSES.map(() => runningSum()),
+    plan = CLASSES.map(() => runningSum());
   for (let f = 0; f < areas.length; f++) {
     area[classOfLabel(labels[f])].add(areas[f]);
   }
   outlines.regionOfRing.forEach((region, r) => {
-    plan[regions.classOf[region]].add(ringArea(outlines.points.subarray(2 * outlines.start[r], 2 * outlines.start[r + 1])));
+    plan[regions.classOf[region]].add(
+      ringArea(outlines.points.subarray(2 * outlines.start[r], 2 * outlines.start[r + 1])),
+    );
   });
   const total = (index: number): Plan['classes'][SurfaceClass] => ({
-    areaMm2: area[index].value(), planAreaMm2: plan[index].value(),
+    areaMm2: area[index].value(),
+    planAreaMm2: plan[index].value(),
     regions: regions.classOf.reduce((count, cls) => count + (cls === index ? 1 : 0), 0),
   });
   return {
-    level: total(0), shallow: total(1), overlap: total(2), steep: total(3), undercut: total(4), hidden: total(5),
-    underside: total(6), outside: total(7),
+    level: total(0),
+    shallow: total(1),
+    overlap: total(2),
+    steep: total(3),
+    undercut: total(4),
+    hidden: total(5),
+    underside: total(6),
+    outside: total(7),
   };
 }
 
@@ -117,25 +146,33 @@ function planRegions({ regions, borders, raster, stickouts }: PlanInput): Plan['
     const own = stickouts[r] ?? null;
     const b = [...regions.bounds.subarray(6 * r, 6 * r + 6)];
     return {
-      id: r, class: CLASSES[regions.classOf[r]], areaMm2,
+      id: r,
+      class: CLASSES[regions.classOf[r]],
+      areaMm2,
       boundsMm: { min: [b[0], b[1], b[2]], max: [b[3], b[4], b[5]] },
       rasterDirectionDeg: raster.byRegionDeg[r] ?? null,
-      cutterId: own?.cutter.id ?? null, ...(own ? planStickout(own.stickout) : NO_STICKOUT),
-      rings: ringsOfRegion(borders.outlines, r).map((ring) => (
-        Array.from({ length: ring.length / 2 }, (_, i): [number, number] => [ring[2 * i], ring[2 * i + 1]]))),
+      cutterId: own?.cutter.id ?? null,
+      ...(own ? planStickout(own.stickout) : NO_STICKOUT),
+      rings: ringsOfRegion(borders.outlines, r).map((ring) =>
+        Array.from({ length: ring.length / 2 }, (_, i): [number, number] => [ring[2 * i], ring[2 * i + 1]]),
+      ),
     };
   });
 }
 
 function planPatches(
-  tight: TightPatches, { prepared, setup, probe }: PlanInput, cutterFor: Ladder['cutterFor'],
+  tight: TightPatches,
+  { prepared, setup, probe }: PlanInput,
+  cutterFor: Ladder['cutterFor'],
 ): Plan['reach']['tightRegions'] {
   const top = prepared.health.boundsMm.max[2];
   return tight.patches.map(({ areaMm2, centreMm, boundsMm, reachRadiusMm }, id) => {
     const radius = Math.max(0, reachRadiusMm - setup.stockMm);
     const cutter = cutterFor(id);
     return {
-      id, areaMm2, centreMm: [...centreMm],
+      id,
+      areaMm2,
+      centreMm: [...centreMm],
       reachRadiusMm: radius === Infinity ? 'unlimited' : radius,
       boundsMm: { min: triple(boundsMm.min), max: triple(boundsMm.max) },
       depthMm: Math.max(0, top - boundsMm.min[2]),
@@ -160,15 +197,24 @@ function smallestRadius({ tight, leftover, finisher, hasNoBall }: Ladder): numbe
 
 const NO_STICKOUT = { stickoutMm: null, exceedsUsable: null, lengthToDiameter: null, deflectionRatio: null };
 
-const planStickout = ({ stickoutMm, exceedsUsable, lengthToDiameter, deflectionRatio }: Stickout) => (
-  { stickoutMm, exceedsUsable, lengthToDiameter, deflectionRatio });
+const planStickout = ({ stickoutMm, exceedsUsable, lengthToDiameter, deflectionRatio }: Stickout) => ({
+  stickoutMm,
+  exceedsUsable,
+  lengthToDiameter,
+  deflectionRatio,
+});
 
 function planRest(rest: RestWork | null) {
   if (rest === null) return { restAreaMm2: null, restVolumeMm3: null, restGreatestMm: null, restRegions: [] };
   return {
-    restAreaMm2: rest.areaMm2, restVolumeMm3: rest.volumeMm3, restGreatestMm: rest.greatestMm,
+    restAreaMm2: rest.areaMm2,
+    restVolumeMm3: rest.volumeMm3,
+    restGreatestMm: rest.greatestMm,
     restRegions: rest.patches.map(({ areaMm2, centreMm, boundsMm, greatestMm }, id) => ({
-      id, areaMm2, centreMm: triple(centreMm), boundsMm: { min: triple(boundsMm.min), max: triple(boundsMm.max) },
+      id,
+      areaMm2,
+      centreMm: triple(centreMm),
+      boundsMm: { min: triple(boundsMm.min), max: triple(boundsMm.max) },
       greatestMm,
     })),
   };
@@ -177,31 +223,71 @@ function planRest(rest: RestWork | null) {
 function ladderRungs({ rungs }: Ladder): Plan['ladder'] {
   return rungs.map(({ cutter, minutes, savesMinutes, stickout, rest, finishedAreaMm2, leftAreaMm2 }) => {
     return {
-      cutterId: cutter.id, DC: cutter.DC, RE: cutter.RE, stage: 'finish',
-      finishedAreaMm2, unreachedAreaMm2: leftAreaMm2, ...planRest(rest),
-      minutes, ...planStickout(stickout), stickoutLimitedBy: stickout.limitedBy, neckTouches: stickout.neckTouches,
+      cutterId: cutter.id,
+      DC: cutter.DC,
+      RE: cutter.RE,
+      stage: 'finish',
+      finishedAreaMm2,
+      unreachedAreaMm2: leftAreaMm2,
+      ...planRest(rest),
+      minutes,
+      ...planStickout(stickout),
+      stickoutLimitedBy: stickout.limitedBy,
+      neckTouches: stickout.neckTouches,
       savesMinutes,
     };
   });
 }
 
 function cutterFindings({ rungs, hasNoBall, finisher }: Ladder): Finding[] {
-  const found = (code: string, severity: Severity, message: string): Finding => (
-    { code, severity, count: 1, whereMm: null, message });
+  const found = (code: string, severity: Severity, message: string): Finding => ({
+    code,
+    severity,
+    count: 1,
+    whereMm: null,
+    message,
+  });
   return [
     ...(rungs.some(({ cutter }) => cutter.placeholder)
-      ? [found('cutters.placeholder', 'warning', 'The cutters are placeholders of ordinary proportion: give your own '
-        + 'catalogue.')] : []),
+      ? [
+          found(
+            'cutters.placeholder',
+            'warning',
+            'The cutters are placeholders of ordinary proportion: give your own ' + 'catalogue.',
+          ),
+        ]
+      : []),
     ...(hasNoBall
-      ? [found('cutters.no-ball', 'info', 'The catalogue has no straight ball-nose cutter: the ladder runs from the largest '
-        + 'cutter to the smallest by what each reaches, and no order by minutes was searched.')] : []),
+      ? [
+          found(
+            'cutters.no-ball',
+            'info',
+            'The catalogue has no straight ball-nose cutter: the ladder runs from the largest ' +
+              'cutter to the smallest by what each reaches, and no order by minutes was searched.',
+          ),
+        ]
+      : []),
     ...(finisher.RE === 0
-      ? [found('passes.flat-end', 'warning', `${finisher.id} has a flat end: the raster is laid for level ground, and leaves `
-        + 'stairs on slopes; minutes hold for level ground and upright walls.')] : []),
-    ...rungs.slice(1).filter(({ cutter }) => cutter.RE === 0).map(({ cutter: { id } }) => found(
-      'passes.flat-end', 'warning', `${id} has a flat end and leaves stairs on slopes: its minutes are for stairs no higher than the `
-        + 'scallop; on level ground and upright walls it takes less.',
-    )),
+      ? [
+          found(
+            'passes.flat-end',
+            'warning',
+            `${finisher.id} has a flat end: the raster is laid for level ground, and leaves ` +
+              'stairs on slopes; minutes hold for level ground and upright walls.',
+          ),
+        ]
+      : []),
+    ...rungs
+      .slice(1)
+      .filter(({ cutter }) => cutter.RE === 0)
+      .map(({ cutter: { id } }) =>
+        found(
+          'passes.flat-end',
+          'warning',
+          `${id} has a flat end and leaves stairs on slopes: its minutes are for stairs no higher than the ` +
+            'scallop; on level ground and upright walls it takes less.',
+        ),
+      ),
   ];
 }
 
@@ -209,11 +295,17 @@ function leftoverFindings({ leftover, last }: Ladder): Finding[] {
   const { patches } = leftover;
   if (patches.length === 0) return [];
   const area = patches.reduce((sum, { areaMm2 }) => sum + areaMm2, 0);
-  return [{
-    code: 'reach.leftover', severity: 'warning', count: patches.length, whereMm: patches[0].centreMm,
-    message: `No cutter in the catalogue reaches ${Number(area.toPrecision(3))} mm² of the machinable surface `
-      + `(smallest: ${last.id}): a smaller cutter, EDM or hand work.`,
-  }];
+  return [
+    {
+      code: 'reach.leftover',
+      severity: 'warning',
+      count: patches.length,
+      whereMm: patches[0].centreMm,
+      message:
+        `No cutter in the catalogue reaches ${Number(area.toPrecision(3))} mm² of the machinable surface ` +
+        `(smallest: ${last.id}): a smaller cutter, EDM or hand work.`,
+    },
+  ];
 }
 
 /** Cutters of the ladder that are shorter than they must be. */
@@ -224,14 +316,21 @@ function stickoutFindings({ rungs }: Ladder): Finding[] {
     const found: Finding[] = [];
     if (exceedsUsable) {
       found.push({
-        code: 'stickout.too-short', severity: 'warning', count: 1, whereMm: null,
-        message: `${cutter.id} must stick out ${digits(stickoutMm)} mm where it works, its LU is ${cutter.LU} mm: a longer one `
-          + `is needed, L/D ${digits(lengthToDiameter)}, which bends ${digits(deflectionRatio)} times as far as at 3 x D.`,
+        code: 'stickout.too-short',
+        severity: 'warning',
+        count: 1,
+        whereMm: null,
+        message:
+          `${cutter.id} must stick out ${digits(stickoutMm)} mm where it works, its LU is ${cutter.LU} mm: a longer one ` +
+          `is needed, L/D ${digits(lengthToDiameter)}, which bends ${digits(deflectionRatio)} times as far as at 3 x D.`,
       });
     }
     if (neckTouches) {
       found.push({
-        code: 'stickout.neck', severity: 'warning', count: 1, whereMm: null,
+        code: 'stickout.neck',
+        severity: 'warning',
+        count: 1,
+        whereMm: null,
         message: `The neck of ${cutter.id}, DN ${cutter.DN} mm, is wider than DC and would touch the part.`,
       });
     }

@@ -85,11 +85,14 @@ export interface LadderInput {
  * @throws {RangeError} without any; `otherLadder` is for that
  */
 export async function chooseLadder(
-  { reach, balls, setup, part, engine, times, probe }: LadderInput, context: Context,
+  { reach, balls, setup, part, engine, times, probe }: LadderInput,
+  context: Context,
 ): Promise<Ladder> {
   if (balls.length === 0) throw new RangeError('chooseLadder: no ball-nose cutter');
   const machinable = runningSum();
-  reach.areas.forEach((area, f) => { if (reach.labels[f] < MACHINABLE_CLASSES) machinable.add(area); });
+  reach.areas.forEach((area, f) => {
+    if (reach.labels[f] < MACHINABLE_CLASSES) machinable.add(area);
+  });
   const machinableAreaMm2 = machinable.value();
   const candidates = balls.map((cutter) => {
     const index = reach.byRadius.findIndex(({ radiusMm }) => radiusMm === cutter.RE);
@@ -99,24 +102,49 @@ export async function chooseLadder(
   const picked = pickCutters({ candidates, setup, times, probe, machinableAreaMm2 });
   const rest = await restWorks(
     picked.chosen.map(({ candidate }) => inLadder(candidate, reach)),
-    { ...reach, part, engine, stockMm: setup.stockMm, toleranceMm: setup.toleranceMm, blendShare: setup.blendShare }, context,
+    {
+      ...reach,
+      part,
+      engine,
+      stockMm: setup.stockMm,
+      toleranceMm: setup.toleranceMm,
+      blendShare: setup.blendShare,
+    },
+    context,
   );
-  const rungs = picked.chosen.map(({ candidate: { cutter, index, reach: own }, minutes, savesMinutes }, i): Rung => {
-    const before = i === 0 ? null : picked.chosen[i - 1].candidate;
-    return {
-      cutter, reach: own, minutes, savesMinutes, rest: rest[i], reaches: (v) => reach.counts[v] > index,
-      stickout: probe.atReached(cutter, index, before?.index ?? -1),
-      finishedAreaMm2: Math.max(0, (before?.reach.unreachedAreaMm2 ?? machinableAreaMm2) - own.unreachedAreaMm2),
-      leftAreaMm2: own.unreachedAreaMm2,
-    };
-  });
-  const leftBy = ({ border }: Reached): TightPatches => (
-    tightPatches({ ...reach, own: { counts: reach.counts, border } }, setup.toleranceMm));
+  const rungs = picked.chosen.map(
+    ({ candidate: { cutter, index, reach: own }, minutes, savesMinutes }, i): Rung => {
+      const before = i === 0 ? null : picked.chosen[i - 1].candidate;
+      return {
+        cutter,
+        reach: own,
+        minutes,
+        savesMinutes,
+        rest: rest[i],
+        reaches: (v) => reach.counts[v] > index,
+        stickout: probe.atReached(cutter, index, before?.index ?? -1),
+        finishedAreaMm2: Math.max(
+          0,
+          (before?.reach.unreachedAreaMm2 ?? machinableAreaMm2) - own.unreachedAreaMm2,
+        ),
+        leftAreaMm2: own.unreachedAreaMm2,
+      };
+    },
+  );
+  const leftBy = ({ border }: Reached): TightPatches =>
+    tightPatches({ ...reach, own: { counts: reach.counts, border } }, setup.toleranceMm);
   const tight = leftBy(rungs[0].reach);
   return {
-    machinableAreaMm2, rungs, leftOut: picked.leftOut, finisher: rungs[0].cutter, last: balls[0], hasNoBall: false,
-    tight, leftover: leftBy(candidates[0].reach),
-    cutterFor: (patch) => balls.findLast(({ RE }) => RE <= tight.patches[patch].reachRadiusMm - setup.stockMm) ?? null,
+    machinableAreaMm2,
+    rungs,
+    leftOut: picked.leftOut,
+    finisher: rungs[0].cutter,
+    last: balls[0],
+    hasNoBall: false,
+    tight,
+    leftover: leftBy(candidates[0].reach),
+    cutterFor: (patch) =>
+      balls.findLast(({ RE }) => RE <= tight.patches[patch].reachRadiusMm - setup.stockMm) ?? null,
   };
 }
 

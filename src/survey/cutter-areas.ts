@@ -21,22 +21,40 @@ export interface CutterArea {
 
 /** The areas of all cutters of a ladder, in order of use; an area with nothing in plan is left out. */
 export function cutterAreas(
-  { rungs }: Pick<Ladder, 'rungs'>, passes: PassOutlines, clipper: Clipper, runOutMm: number,
+  { rungs }: Pick<Ladder, 'rungs'>,
+  passes: PassOutlines,
+  clipper: Clipper,
+  runOutMm: number,
 ): CutterArea[] {
   return rungs.flatMap(({ cutter, rest }): CutterArea[] => {
-    const contacts = rest === null
-      ? [{ work: 'waterline' as const, contact: passes.waterline, curves: [] }, { work: 'raster' as const, contact: passes.raster, curves: [] }]
-      : [{ work: 'rest' as const, ...restBorders(rest, clipper) }];
-    return contacts.filter(({ contact }) => contact.length > 0).map(({ work, contact, curves }) => ({
-      cutter, work, curves, outlines: cutterOutlines(contact, cutter, clipper, { ...OFFSET_DEFAULTS, runOutMm }),
-    }));
+    const contacts =
+      rest === null
+        ? [
+            { work: 'waterline' as const, contact: passes.waterline, curves: [] },
+            { work: 'raster' as const, contact: passes.raster, curves: [] },
+          ]
+        : [{ work: 'rest' as const, ...restBorders(rest, clipper) }];
+    return contacts
+      .filter(({ contact }) => contact.length > 0)
+      .map(({ work, contact, curves }) => ({
+        cutter,
+        work,
+        curves,
+        outlines: cutterOutlines(contact, cutter, clipper, { ...OFFSET_DEFAULTS, runOutMm }),
+      }));
   });
 }
 
 /** Where rest is to be cleaned: rings in plan and curves in space. */
 function restBorders(
-  { surface, patchOf }: RestWork, clipper: Clipper,
+  { surface, patchOf }: RestWork,
+  clipper: Clipper,
 ): { readonly contact: Rings; readonly curves: readonly Curve[] } {
-  const { outlines, curves } = traceRings(surface.mesh, surface.topology, patchOf.map((patch) => Math.min(patch, 0)), clipper);
+  const { outlines, curves } = traceRings(
+    surface.mesh,
+    surface.topology,
+    patchOf.map((patch) => Math.min(patch, 0)),
+    clipper,
+  );
   return { contact: ringsOfRegion(outlines, 0), curves: curvesOf(curves) };
 }

@@ -11,12 +11,20 @@ export function drawingFile(plan: Plan, paper: Paper): string {
 function drawingOf(plan: Plan): PlanDrawing {
   const { source, setup, mesh, reach, ladder } = plan;
   return {
-    part: source.name, fileDate: setup.partDate, boundsMm: mesh.boundsMm, setUp: setUpLines(plan), legend: legendWords(plan),
+    part: source.name,
+    fileDate: setup.partDate,
+    boundsMm: mesh.boundsMm,
+    setUp: setUpLines(plan),
+    legend: legendWords(plan),
     regions: plan.regions.map((region) => ({
-      id: region.id, cls: region.class, rings: region.rings.map((ring) => Float64Array.from(ring.flat())),
+      id: region.id,
+      cls: region.class,
+      rings: region.rings.map((ring) => Float64Array.from(ring.flat())),
     })),
     tightRegions: reach.tightRegions.map(({ id, centreMm, reachRadiusMm }) => ({
-      id, centreMm, reachRadiusMm: reachRadiusMm === 'unlimited' ? Infinity : reachRadiusMm,
+      id,
+      centreMm,
+      reachRadiusMm: reachRadiusMm === 'unlimited' ? Infinity : reachRadiusMm,
     })),
     tightFor: ladder[0].cutterId,
   };
@@ -34,12 +42,17 @@ function setUpLines({ setup, split, ladder, reach }: Plan): string[] {
 
 function legendWords(plan: Plan): Partial<Record<SurfaceClass, string>> {
   const { split, setup } = plan;
-  const at = Number(split.angleDeg.toFixed(1)), end = Number(Math.min(90, split.angleDeg + split.overlapDeg).toFixed(1));
+  const at = Number(split.angleDeg.toFixed(1)),
+    end = Number(Math.min(90, split.angleDeg + split.overlapDeg).toFixed(1));
   const byDistance = setup.overlapMm !== null;
   return {
-    level: 'level, up to 0.5°', shallow: `shallow, below ${at}°`,
+    level: 'level, up to 0.5°',
+    shallow: `shallow, below ${at}°`,
     overlap: byDistance ? `overlap, ${overlapWords(plan)}` : `overlap, ${at}° to ${end}°`,
     steep: byDistance ? `steep, above ${at}°` : `steep, above ${end}°`,
-    undercut: 'undercut, leans over', hidden: 'hidden, solid above', underside: 'underside', outside: 'outside, vertical',
+    undercut: 'undercut, leans over',
+    hidden: 'hidden, solid above',
+    underside: 'underside',
+    outside: 'outside, vertical',
   };
 }

@@ -13,7 +13,12 @@ import { passMask, type FinishingSurface, type Strategy } from '../time/finishin
 import { LEVEL_SINE } from '../time/pass-frame.js';
 import type { CutRegions } from '../time/pass-pieces.js';
 import {
-  leastGradient, sideGradient, stepdownAt, stepoverAt, type SideGradients, type Steps,
+  leastGradient,
+  sideGradient,
+  stepdownAt,
+  stepoverAt,
+  type SideGradients,
+  type Steps,
 } from '../time/pass-steps.js';
 import { passTimes, totalPassTime } from '../time/pass-time.js';
 import { facetScallops } from '../time/path-length.js';
@@ -27,11 +32,16 @@ const FINISH_ALLOWANCE_MM = 0.1;
 const ABOVE = 1.001;
 
 /** Facets with what time needs: mean normals, curvature. */
-export function finishingSurface(surface: Surface, labels: Uint8Array, areas: Float64Array): FinishingSurface {
+export function finishingSurface(
+  surface: Surface,
+  labels: Uint8Array,
+  areas: Float64Array,
+): FinishingSurface {
   const { mesh, normals } = surface;
   const mean = new Float64Array(3 * areas.length);
   for (let f = 0, m = 0, n = 0; f < areas.length; f++, m += 3, n += 9) {
-    const x = normals[n] + normals[n + 3] + normals[n + 6], y = normals[n + 1] + normals[n + 4] + normals[n + 7];
+    const x = normals[n] + normals[n + 3] + normals[n + 6],
+      y = normals[n + 1] + normals[n + 4] + normals[n + 7];
     const z = normals[n + 2] + normals[n + 5] + normals[n + 8];
     const length = Math.sqrt(x * x + y * y + z * z) || 1;
     mean[m] = x / length;
@@ -55,7 +65,11 @@ export interface PassLayout {
  * Wall angle at which the raster ends, rad: split and overlap together; where the overlap is a distance along
  * the surface, the steepest place that it came to.
  */
-export function splitEnd({ normals, areas, classOf }: FinishingSurface, setup: Setup, splitDeg: number): number {
+export function splitEnd(
+  { normals, areas, classOf }: FinishingSurface,
+  setup: Setup,
+  splitDeg: number,
+): number {
   if (setup.overlapMm === null) return Math.min(90, splitDeg + setup.overlapDeg) * RAD_PER_DEG;
   let steepest = splitDeg * RAD_PER_DEG;
   for (let f = 0; f < areas.length; f++) {
@@ -70,7 +84,9 @@ export function splitEnd({ normals, areas, classOf }: FinishingSurface, setup: S
  * counts as the angle over the split within which as much surface lies as the distance covers.
  */
 export function overlapAngle(
-  { normals, areas, classOf }: FinishingSurface, setup: Setup, splitDeg: number,
+  { normals, areas, classOf }: FinishingSurface,
+  setup: Setup,
+  splitDeg: number,
 ): number {
   if (setup.overlapMm === null) return setup.overlapDeg * RAD_PER_DEG;
   const splitRad = splitDeg * RAD_PER_DEG;
@@ -93,8 +109,10 @@ export function overlapAngle(
 export function askedSteps({ stepdownMm, stepoverMm, scallopMm }: Setup): Steps {
   if (stepdownMm !== null && stepoverMm !== null) return { kind: 'fixed', stepdownMm, stepoverMm };
   return {
-    kind: 'scallop', heightMm: scallopMm,
-    ...(stepdownMm === null ? {} : { stepdownMm }), ...(stepoverMm === null ? {} : { stepoverMm }),
+    kind: 'scallop',
+    heightMm: scallopMm,
+    ...(stepdownMm === null ? {} : { stepdownMm }),
+    ...(stepoverMm === null ? {} : { stepoverMm }),
   };
 }
 
@@ -105,12 +123,21 @@ export function askedSteps({ stepdownMm, stepoverMm, scallopMm }: Setup): Steps 
 export const borderGradient = (splitEndRad: number): number => Math.max(LEVEL_SINE, Math.cos(splitEndRad));
 
 /** Where both passes run, and the flattest and steepest place that sets their steps. */
-export function passLayout(finishing: FinishingSurface, setup: Setup, splitDeg: number, rasterRad: number): PassLayout {
-  const splitRad = splitDeg * RAD_PER_DEG, splitEndRad = splitEnd(finishing, setup, splitDeg);
-  const least = (strategy: Strategy): number => (
-    leastGradient(finishing, passMask(finishing.classOf, strategy.kind), strategy));
+export function passLayout(
+  finishing: FinishingSurface,
+  setup: Setup,
+  splitDeg: number,
+  rasterRad: number,
+): PassLayout {
+  const splitRad = splitDeg * RAD_PER_DEG,
+    splitEndRad = splitEnd(finishing, setup, splitDeg);
+  const least = (strategy: Strategy): number =>
+    leastGradient(finishing, passMask(finishing.classOf, strategy.kind), strategy);
   return {
-    splitRad, splitEndRad, rasterRad, steps: askedSteps(setup),
+    splitRad,
+    splitEndRad,
+    rasterRad,
+    steps: askedSteps(setup),
     gradients: {
       waterline: sideGradient(least({ kind: 'waterline' }), Math.max(LEVEL_SINE, Math.sin(splitRad))),
       raster: sideGradient(least({ kind: 'raster', feedRad: rasterRad }), borderGradient(splitEndRad)),
@@ -120,7 +147,10 @@ export function passLayout(finishing: FinishingSurface, setup: Setup, splitDeg: 
 
 /** Feed of a finishing pass, held to the machine's limits, and what was assumed for it. */
 export function finishingFeed(
-  setup: Setup, cutter: Cutter, spacingMm: number, steepestRad: number,
+  setup: Setup,
+  cutter: Cutter,
+  spacingMm: number,
+  steepestRad: number,
 ): { readonly feedMmPerMin: number; readonly findings: readonly Finding[] } {
   const data = cuttingDataFor(setup.cuttingData, setup.material, 'finish', cutter.DC);
   const engagement = { apMm: FINISH_ALLOWANCE_MM, aeMm: spacingMm, wallAngleRad: steepestRad };
@@ -130,12 +160,18 @@ export function finishingFeed(
 
 /** The two passes of a cutter: strategy, step, steepest place. */
 export function bothPasses(
-  { steps, gradients, splitEndRad, rasterRad }: PassLayout, cutter: Cutter,
+  { steps, gradients, splitEndRad, rasterRad }: PassLayout,
+  cutter: Cutter,
 ): readonly { readonly strategy: Strategy; readonly spacingMm: number; readonly steepestRad: number }[] {
   return [
-    { strategy: { kind: 'waterline' }, spacingMm: stepdownAt(steps, cutter, gradients.waterline), steepestRad: Math.PI / 2 },
     {
-      strategy: { kind: 'raster', feedRad: rasterRad }, spacingMm: stepoverAt(steps, cutter, gradients.raster),
+      strategy: { kind: 'waterline' },
+      spacingMm: stepdownAt(steps, cutter, gradients.waterline),
+      steepestRad: Math.PI / 2,
+    },
+    {
+      strategy: { kind: 'raster', feedRad: rasterRad },
+      spacingMm: stepoverAt(steps, cutter, gradients.raster),
       steepestRad: splitEndRad,
     },
   ];
@@ -162,26 +198,47 @@ export interface FinishingPasses {
  */
 export function finishingPasses(input: PassesInput): FinishingPasses {
   const { layout, cutter } = input;
-  const [waterline, raster] = bothPasses(layout, cutter).map((pass) => onePass(
-    input, pass.strategy, pass.spacingMm, pass.steepestRad,
-    pass.strategy.kind === 'waterline' ? layout.gradients.waterline : layout.gradients.raster,
-  ));
+  const [waterline, raster] = bothPasses(layout, cutter).map((pass) =>
+    onePass(
+      input,
+      pass.strategy,
+      pass.spacingMm,
+      pass.steepestRad,
+      pass.strategy.kind === 'waterline' ? layout.gradients.waterline : layout.gradients.raster,
+    ),
+  );
   return {
-    plan: { waterline: waterline.plan, raster: { ...raster.plan, directionDeg: layout.rasterRad * DEG_PER_RAD } },
+    plan: {
+      waterline: waterline.plan,
+      raster: { ...raster.plan, directionDeg: layout.rasterRad * DEG_PER_RAD },
+    },
     scallops: { waterline: waterline.scallops, raster: raster.scallops },
     findings: raster.findings,
   };
 }
 
 function onePass(
-  { surface, finishing, setup, cutter }: PassesInput, strategy: Strategy, spacingMm: number, steepestRad: number,
+  { surface, finishing, setup, cutter }: PassesInput,
+  strategy: Strategy,
+  spacingMm: number,
+  steepestRad: number,
   gradient: number,
-): { readonly plan: Plan['passes']['waterline']; readonly scallops: Float64Array; readonly findings: readonly Finding[] } {
+): {
+  readonly plan: Plan['passes']['waterline'];
+  readonly scallops: Float64Array;
+  readonly findings: readonly Finding[];
+} {
   const mask = passMask(finishing.classOf, strategy.kind);
   const { feedMmPerMin, findings } = finishingFeed(setup, cutter, spacingMm, steepestRad);
-  const time = totalPassTime(passTimes(finishing, regionsOf(surface, mask), {
-    strategy, spacingMm, cutter, feedMmPerMin, machine: setup.machine,
-  }));
+  const time = totalPassTime(
+    passTimes(finishing, regionsOf(surface, mask), {
+      strategy,
+      spacingMm,
+      cutter,
+      feedMmPerMin,
+      machine: setup.machine,
+    }),
+  );
   const scallops = facetScallops(finishing, strategy, spacingMm, cutter);
   const above = runningSum();
   let most = 0;
@@ -193,13 +250,23 @@ function onePass(
   });
   return {
     plan: {
-      areaMm2: time.areaMm2, spacingMm, pathLengthMm: time.pathLengthMm,
-      maxScallopMm: Number.isFinite(most) ? most : null, minutes: time.minutes,
-      areaAboveScallopMm2: above.value(), ...roughness(cutter, spacingMm, gradient),
-      feedMmPerMin, passCount: time.passes, pieces: time.pieces, links: time.links, airMoves: time.airMoves,
-      naiveMinutes: time.naiveMinutes, dynamicMinutes: time.dynamicMinutes,
+      areaMm2: time.areaMm2,
+      spacingMm,
+      pathLengthMm: time.pathLengthMm,
+      maxScallopMm: Number.isFinite(most) ? most : null,
+      minutes: time.minutes,
+      areaAboveScallopMm2: above.value(),
+      ...roughness(cutter, spacingMm, gradient),
+      feedMmPerMin,
+      passCount: time.passes,
+      pieces: time.pieces,
+      links: time.links,
+      airMoves: time.airMoves,
+      naiveMinutes: time.naiveMinutes,
+      dynamicMinutes: time.dynamicMinutes,
     },
-    scallops, findings,
+    scallops,
+    findings,
   };
 }
 
@@ -207,7 +274,9 @@ function onePass(
  * Of the scallops alone, on a plane as flat to the pass as its worst place; null where passes do not meet.
  */
 function roughness(
-  cutter: Cutter, spacingMm: number, gradient: number,
+  cutter: Cutter,
+  spacingMm: number,
+  gradient: number,
 ): { readonly theoreticalRaMm: number | null; readonly theoreticalRzMm: number | null } {
   const onSurface = gradient === Infinity ? spacingMm : spacingMm / gradient;
   if (!(onSurface <= 2 * cutter.RE)) return { theoreticalRaMm: null, theoreticalRzMm: null };

@@ -37,12 +37,20 @@ const MOST_SQUARES = 1 << 20;
  * @param maxima upper bounds of its height, so that no answer is too short
  */
 export function stickoutProbe(
-  maxima: BlockMaxima, reach: ReachAnalysis, setup: Setup, context: Context,
+  maxima: BlockMaxima,
+  reach: ReachAnalysis,
+  setup: Setup,
+  context: Context,
 ): StickoutProbe {
   const clearanceMm = setup.holderClearanceMm + setup.stockMm;
-  const at = (cutter: Cutter, surface: Surface, corners: ArrayLike<number>): Stickout => leastStickout(
-    cutter, maxima, tipsAt(surface, corners, cutter, setup.stockMm, maxima.window), clearanceMm, context,
-  );
+  const at = (cutter: Cutter, surface: Surface, corners: ArrayLike<number>): Stickout =>
+    leastStickout(
+      cutter,
+      maxima,
+      tipsAt(surface, corners, cutter, setup.stockMm, maxima.window),
+      clearanceMm,
+      context,
+    );
   const facesOf = facesByPatch();
   let contacts: Int32Array | undefined;
   return {
@@ -60,7 +68,8 @@ function machinableCorners({ surface, labels }: ReachAnalysis): Int32Array {
   const corners = new Int32Array(surface.mesh.triangles.length);
   const isNew = newContacts(surface);
   let count = 0;
-  for (let h = 0; h < corners.length; h++) if (labels[(h / 3) | 0] < MACHINABLE_CLASSES && isNew(h)) corners[count++] = h;
+  for (let h = 0; h < corners.length; h++)
+    if (labels[(h / 3) | 0] < MACHINABLE_CLASSES && isNew(h)) corners[count++] = h;
   return corners.slice(0, count);
 }
 
@@ -78,7 +87,15 @@ function newContacts({ mesh: { positions, triangles }, normals }: Surface): (h: 
 }
 
 function reachedCorners(
-  { surface: { mesh: { triangles } }, counts }: ReachAnalysis, corners: Int32Array, index: number, before: number,
+  {
+    surface: {
+      mesh: { triangles },
+    },
+    counts,
+  }: ReachAnalysis,
+  corners: Int32Array,
+  index: number,
+  before: number,
 ): Int32Array {
   return corners.filter((h) => {
     const count = counts[triangles[h]];
@@ -95,7 +112,9 @@ function facesByPatch(): (tight: TightPatches) => readonly (readonly number[])[]
     let faces = known.get(tight);
     if (!faces) {
       const lists: number[][] = tight.patches.map(() => []);
-      tight.patchOf.forEach((patch, f) => { if (patch >= 0) lists[patch].push(f); });
+      tight.patchOf.forEach((patch, f) => {
+        if (patch >= 0) lists[patch].push(f);
+      });
       known.set(tight, lists);
       faces = lists;
     }
@@ -109,13 +128,22 @@ function facesByPatch(): (tight: TightPatches) => readonly (readonly number[])[]
  * @returns (3 P) mm, deepest first: what asks for most is met early
  */
 function tipsAt(
-  surface: Surface, corners: ArrayLike<number>, cutter: Cutter, stockMm: number, window: GridWindow,
+  surface: Surface,
+  corners: ArrayLike<number>,
+  cutter: Cutter,
+  stockMm: number,
+  window: GridWindow,
 ): Float64Array {
-  const { mesh: { positions, triangles }, normals } = surface;
+  const {
+    mesh: { positions, triangles },
+    normals,
+  } = surface;
   const profile = offsetProfile(profileOfCutter(cutter), stockMm);
   const margin = profile.radiusMm;
-  const width = window.columns * window.pitchMm + 2 * margin, depth = window.rows * window.pitchMm + 2 * margin;
-  const left = window.originXMm - margin, below = window.originYMm - margin;
+  const width = window.columns * window.pitchMm + 2 * margin,
+    depth = window.rows * window.pitchMm + 2 * margin;
+  const left = window.originXMm - margin,
+    below = window.originYMm - margin;
   const side = Math.max(THIN_MM, Math.sqrt((width * depth) / MOST_SQUARES));
   const columns = Math.floor(width / side) + 1;
   const deepest = new Map<number, number>();
@@ -125,7 +153,9 @@ function tipsAt(
     const h = corners[i];
     const v = 3 * triangles[h];
     contactTip(profile, normals[3 * h], normals[3 * h + 1], normals[3 * h + 2], tip);
-    const x = positions[v] + tip[0], y = positions[v + 1] + tip[1], z = positions[v + 2] + tip[2] + stockMm;
+    const x = positions[v] + tip[0],
+      y = positions[v + 1] + tip[1],
+      z = positions[v + 2] + tip[2] + stockMm;
     const square = Math.floor((y - below) / side) * columns + Math.floor((x - left) / side);
     const at = deepest.get(square);
     if (at === undefined) {
@@ -142,5 +172,9 @@ function tipsAt(
 }
 
 function isSame(normals: Float64Array, g: number, h: number): boolean {
-  return normals[3 * g] === normals[3 * h] && normals[3 * g + 1] === normals[3 * h + 1] && normals[3 * g + 2] === normals[3 * h + 2];
+  return (
+    normals[3 * g] === normals[3 * h] &&
+    normals[3 * g + 1] === normals[3 * h + 1] &&
+    normals[3 * g + 2] === normals[3 * h + 2]
+  );
 }

@@ -3,10 +3,21 @@ import type { Setup } from '../setup.js';
 import { runningSum } from '../core/sum.js';
 import { passMask, type FinishingSurface } from '../time/finishing-surface.js';
 import { passExtents, type CutRegions } from '../time/pass-pieces.js';
-import { facetMinutes, followingOverhead, passTimes, totalPassTime, type PassPlan } from '../time/pass-time.js';
+import {
+  facetMinutes,
+  followingOverhead,
+  passTimes,
+  totalPassTime,
+  type PassPlan,
+} from '../time/pass-time.js';
 import type { ReachAnalysis, Reached } from './analyse-reach.js';
 import {
-  bothPasses, finishingFeed, finishingSurface, regionsOf, restMask, type PassLayout,
+  bothPasses,
+  finishingFeed,
+  finishingSurface,
+  regionsOf,
+  restMask,
+  type PassLayout,
 } from './finishing-passes.js';
 
 /** Minutes of cutting, without the change of cutter, the shop's own factor included. */
@@ -43,8 +54,11 @@ export function ladderTimes(reach: ReachAnalysis, setup: Setup, layout: PassLayo
     const mask = restMask(labels, own.share);
     return { ...regionsOf(surface, mask), facets: Int32Array.from(facetsIn(mask)) };
   });
-  const unit = { ...finishing, areas: new Float64Array(areas.length).fill(1) }, minutesOf = new Float64Array(areas.length);
-  const perArea = lastOnly((cutter: Cutter) => facetMinutes(unit, restPlan(cutter, setup, layout), minutesOf));
+  const unit = { ...finishing, areas: new Float64Array(areas.length).fill(1) },
+    minutesOf = new Float64Array(areas.length);
+  const perArea = lastOnly((cutter: Cutter) =>
+    facetMinutes(unit, restPlan(cutter, setup, layout), minutesOf),
+  );
   const extents = {
     waterline: passExtents(regions.waterline, { kind: 'waterline' }),
     raster: passExtents(regions.raster, { kind: 'raster', feedRad: layout.rasterRad }),
@@ -61,8 +75,15 @@ export function ladderTimes(reach: ReachAnalysis, setup: Setup, layout: PassLayo
         return minutes + totalPassTime(passTimes(reached, regions[pass], plan, extents[pass])).minutes;
       }, 0);
     },
-    after: (before, cutter, own) => (
-      restMinutes(finishing, restOf(before), before.share, own.share, perArea(cutter), restPlan(cutter, setup, layout))),
+    after: (before, cutter, own) =>
+      restMinutes(
+        finishing,
+        restOf(before),
+        before.share,
+        own.share,
+        perArea(cutter),
+        restPlan(cutter, setup, layout),
+      ),
   };
 }
 
@@ -73,7 +94,12 @@ function restPlan(cutter: Cutter, setup: Setup, layout: PassLayout): PassPlan {
 }
 
 function restMinutes(
-  { areas }: FinishingSurface, rest: Rest, before: Float64Array, after: Float64Array, perArea: Float64Array, plan: PassPlan,
+  { areas }: FinishingSurface,
+  rest: Rest,
+  before: Float64Array,
+  after: Float64Array,
+  perArea: Float64Array,
+  plan: PassPlan,
 ): number {
   const inRegion = new Float64Array(rest.count);
   const cutting = runningSum();
@@ -89,7 +115,9 @@ function restMinutes(
 
 const facetsIn = (mask: Uint8Array): number[] => {
   const list: number[] = [];
-  mask.forEach((isIn, f) => { if (isIn) list.push(f); });
+  mask.forEach((isIn, f) => {
+    if (isIn) list.push(f);
+  });
   return list;
 };
 

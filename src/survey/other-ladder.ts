@@ -45,7 +45,9 @@ interface Chosen {
  * @param others what was found for each of the cutters, for their rest volumes
  */
 export async function otherLadder(
-  input: LadderInput, others: readonly CutterReach[], context: Context,
+  input: LadderInput,
+  others: readonly CutterReach[],
+  context: Context,
 ): Promise<Ladder> {
   const { reach, setup, part, engine, probe } = input;
   const candidates = await candidatesOf(input, others, context);
@@ -53,7 +55,15 @@ export async function otherLadder(
   const { chosen, leftOut } = choose(candidates, input, machinableAreaMm2);
   const rest = await restWorks(
     chosen.map(({ candidate }) => inLadder(candidate)),
-    { ...reach, part, engine, stockMm: setup.stockMm, toleranceMm: setup.toleranceMm, blendShare: setup.blendShare }, context,
+    {
+      ...reach,
+      part,
+      engine,
+      stockMm: setup.stockMm,
+      toleranceMm: setup.toleranceMm,
+      blendShare: setup.blendShare,
+    },
+    context,
   );
   const { triangles } = reach.surface.mesh;
   const rungs = chosen.map(({ candidate, minutes, finishedAreaMm2, leftAreaMm2 }, i): Rung => {
@@ -62,42 +72,73 @@ export async function otherLadder(
     const corners: number[] = [];
     for (let h = 0; h < triangles.length; h++) {
       const v = triangles[h];
-      if (reach.labels[(h / 3) | 0] >= MACHINABLE_CLASSES || counts[v] === 0 || before.some((one) => one[v] > 0)) continue;
+      if (
+        reach.labels[(h / 3) | 0] >= MACHINABLE_CLASSES ||
+        counts[v] === 0 ||
+        before.some((one) => one[v] > 0)
+      )
+        continue;
       corners.push(h);
     }
     return {
-      cutter, reach: own, minutes, savesMinutes: null, rest: rest[i], reaches: (v) => counts[v] > 0,
-      stickout: probe.atCorners(cutter, corners), finishedAreaMm2, leftAreaMm2,
+      cutter,
+      reach: own,
+      minutes,
+      savesMinutes: null,
+      rest: rest[i],
+      reaches: (v) => counts[v] > 0,
+      stickout: probe.atCorners(cutter, corners),
+      finishedAreaMm2,
+      leftAreaMm2,
     };
   });
   const own = { counts: chosen[0].candidate.counts, border: chosen[0].candidate.reach.border };
   const tight = tightPatches({ ...reach, own }, setup.toleranceMm);
   return {
-    machinableAreaMm2, rungs, leftOut, hasNoBall: true, finisher: rungs[0].cutter,
+    machinableAreaMm2,
+    rungs,
+    leftOut,
+    hasNoBall: true,
+    finisher: rungs[0].cutter,
     last: candidates[candidates.length - 1].cutter,
-    tight, leftover: await leftByAll(candidates, input, context), cutterFor: largestFor(candidates, tight),
+    tight,
+    leftover: await leftByAll(candidates, input, context),
+    cutterFor: largestFor(candidates, tight),
   };
 }
 
 /** Of each patch the largest cutter that reaches all of its vertices but those put in along its border. */
-function largestFor(candidates: readonly Candidate[], { patchOf, surface }: TightPatches): Ladder['cutterFor'] {
+function largestFor(
+  candidates: readonly Candidate[],
+  { patchOf, surface }: TightPatches,
+): Ladder['cutterFor'] {
   const { triangles } = surface.mesh;
   const facesOf = new Map<number, number[]>();
   patchOf.forEach((patch, f) => {
     const faces = facesOf.get(patch);
-    if (faces) faces.push(f); else facesOf.set(patch, [f]);
+    if (faces) faces.push(f);
+    else facesOf.set(patch, [f]);
   });
-  const reachesAll = ({ counts }: Candidate, faces: readonly number[]): boolean => faces.every((f) => (
-    [3 * f, 3 * f + 1, 3 * f + 2].every((h) => triangles[h] >= counts.length || counts[triangles[h]] > 0)));
+  const reachesAll = ({ counts }: Candidate, faces: readonly number[]): boolean =>
+    faces.every((f) =>
+      [3 * f, 3 * f + 1, 3 * f + 2].every((h) => triangles[h] >= counts.length || counts[triangles[h]] > 0),
+    );
   return (patch) => candidates.find((one) => reachesAll(one, facesOf.get(patch) ?? []))?.cutter ?? null;
 }
 
-const inLadder = ({ cutter, counts, reach: { restVolumeMm3, maxGapMm } }: Candidate): LadderCutter => (
-  { profile: profileOfCutter(cutter), counts, index: 0, restVolumeMm3, maxGapMm });
+const inLadder = ({ cutter, counts, reach: { restVolumeMm3, maxGapMm } }: Candidate): LadderCutter => ({
+  profile: profileOfCutter(cutter),
+  counts,
+  index: 0,
+  restVolumeMm3,
+  maxGapMm,
+});
 
 /** Large to small. */
 async function candidatesOf(
-  { reach, setup, part, engine }: LadderInput, others: readonly CutterReach[], context: Context,
+  { reach, setup, part, engine }: LadderInput,
+  others: readonly CutterReach[],
+  context: Context,
 ): Promise<Candidate[]> {
   const { surface, labels, areas } = reach;
   const vertices = [...new Uint32Array(reach.counts.length).keys()];
@@ -110,18 +151,34 @@ async function candidatesOf(
     if (!found) throw new RangeError(`otherLadder: nothing is known of ${cutter.id}`);
     const probe = reachProbe(engine, offsetProfile(profileOfCutter(cutter), setup.stockMm));
     const reachRadii = await reachedVertices(vertices, questions, probe, context);
-    const counts = mapTo(new Uint8Array(reachRadii.length), reachRadii, (radius) => (radius === Infinity ? 1 : 0));
-    const asked = { surface, labels, counts, reachRadii, isLinear: new Uint8Array(counts.length), radii: probe.radii, part };
+    const counts = mapTo(new Uint8Array(reachRadii.length), reachRadii, (radius) =>
+      radius === Infinity ? 1 : 0,
+    );
+    const asked = {
+      surface,
+      labels,
+      counts,
+      reachRadii,
+      isLinear: new Uint8Array(counts.length),
+      radii: probe.radii,
+      part,
+    };
     const [border] = await reachBorders(asked, probe.engine, BORDER_ACCURACY_MM, context);
     const { totalMm2, share } = unreachedArea(asked, areas, border, scratch);
     const { restVolumeMm3, maxGapMm } = found;
-    candidates.push({ cutter, counts, reach: { unreachedAreaMm2: totalMm2, share, border, restVolumeMm3, maxGapMm } });
+    candidates.push({
+      cutter,
+      counts,
+      reach: { unreachedAreaMm2: totalMm2, share, border, restVolumeMm3, maxGapMm },
+    });
   }
   return candidates;
 }
 
 function choose(
-  candidates: readonly Candidate[], { reach: { areas }, setup, times }: LadderInput, machinableAreaMm2: number,
+  candidates: readonly Candidate[],
+  { reach: { areas }, setup, times }: LadderInput,
+  machinableAreaMm2: number,
 ): { readonly chosen: readonly Chosen[]; readonly leftOut: readonly LeftOutCutter[] } {
   const share = setup.firstCutterShare ?? FIRST_SHARE[setup.ladderRule];
   const most = candidates.reduce((least, { reach }) => Math.min(least, reach.unreachedAreaMm2), Infinity);
@@ -146,7 +203,9 @@ function choose(
       leftOut.push({ ...out, reason: 'reaches-nothing-more', detail });
       return;
     }
-    const minutes = before ? times.after({ share: before.left }, cutter, { share: left }) : times.first(cutter, own);
+    const minutes = before
+      ? times.after({ share: before.left }, cutter, { share: left })
+      : times.first(cutter, own);
     chosen.push({ candidate, left, finishedAreaMm2, leftAreaMm2, minutes });
   });
   return { chosen, leftOut };
@@ -154,24 +213,42 @@ function choose(
 
 /** What none of the cutters reaches. */
 async function leftByAll(
-  candidates: readonly Candidate[], { reach, setup, part: smooth, engine }: LadderInput, context: Context,
+  candidates: readonly Candidate[],
+  { reach, setup, part: smooth, engine }: LadderInput,
+  context: Context,
 ): Promise<TightPatches> {
   let part = wholeSurface(reach.surface, reach.labels);
   const nothing = new Float64Array(reach.counts.length).fill(NaN);
   for (const { cutter, counts } of candidates) {
     const probe = reachProbe(engine, offsetProfile(profileOfCutter(cutter), setup.stockMm));
     const known = mapTo(new Int8Array(counts.length), counts, (count) => (count > 0 ? 1 : 0));
-    part = await keepByReach(part, probe, {
-      keep: 'unreached', known, reachRadii: nothing, isLinear: new Uint8Array(nothing.length), around: false, smooth, accuracyMm: BORDER_ACCURACY_MM,
-    }, context);
+    part = await keepByReach(
+      part,
+      probe,
+      {
+        keep: 'unreached',
+        known,
+        reachRadii: nothing,
+        isLinear: new Uint8Array(nothing.length),
+        around: false,
+        smooth,
+        accuracyMm: BORDER_ACCURACY_MM,
+      },
+      context,
+    );
   }
-  const member = mapTo(new Int32Array(part.labels.length), part.labels, (label) => (label < MACHINABLE_CLASSES ? 0 : -1));
+  const member = mapTo(new Int32Array(part.labels.length), part.labels, (label) =>
+    label < MACHINABLE_CLASSES ? 0 : -1,
+  );
   const ballReach = (v: number): number => (part.origin[v] < 0 ? NaN : reach.reachRadii[part.origin[v]]);
   return patchesOf({ surface: part.surface, member, ballReach }, setup.toleranceMm);
 }
 
 function areaOf(areas: Float64Array, share: (f: number) => number): number {
   const sum = runningSum();
-  areas.forEach((area, f) => { const part = share(f); if (part > 0) sum.add(part * area); });
+  areas.forEach((area, f) => {
+    const part = share(f);
+    if (part > 0) sum.add(part * area);
+  });
   return sum.value();
 }

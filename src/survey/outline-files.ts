@@ -30,7 +30,14 @@ const KINDS = ['contact', 'centre', 'runOut'] as const satisfies readonly (keyof
 const KIND_WORDS = { contact: 'contact', centre: 'centre', runOut: 'run-out' } as const;
 /** Colours of DXF's fixed table: classes apart, then passes and cutters. */
 const CLASS_DXF_COLOURS: Readonly<Record<SurfaceClass, number>> = {
-  level: 3, shallow: 2, overlap: 4, steep: 5, undercut: 8, hidden: 8, underside: 9, outside: 9,
+  level: 3,
+  shallow: 2,
+  overlap: 4,
+  steep: 5,
+  undercut: 8,
+  hidden: 8,
+  underside: 9,
+  outside: 9,
 };
 const DXF_COLOURS = { contact: 7, centre: 1, runOut: 6, border: 30 } as const;
 
@@ -41,23 +48,35 @@ export function outlinesSvgFile(input: OutlineInput, areas: readonly CutterArea[
   const groups: OutlineGroup[] = [
     ...seenFromAbove(classGroups(borders.outlines, regions.classOf)),
     ...passGroups(input.passes),
-    ...patchGroup(`cutter-${ladder.finisher.id}`, `not reached by ${ladder.finisher.id}`, ladder.tight, clipper),
-    ...(ladder.last.id === ladder.finisher.id ? []
-      : patchGroup(`cutter-${ladder.last.id}`, `not reached by ${ladder.hasNoBall ? 'any cutter' : ladder.last.id}`, ladder.leftover, clipper)),
+    ...patchGroup(
+      `cutter-${ladder.finisher.id}`,
+      `not reached by ${ladder.finisher.id}`,
+      ladder.tight,
+      clipper,
+    ),
+    ...(ladder.last.id === ladder.finisher.id
+      ? []
+      : patchGroup(
+          `cutter-${ladder.last.id}`,
+          `not reached by ${ladder.hasNoBall ? 'any cutter' : ladder.last.id}`,
+          ladder.leftover,
+          clipper,
+        )),
     ...areas.flatMap(areaGroups),
   ];
   return outlinesSvg({
     title: `${plan.source.name}: outlines in plan`,
-    description: `Classes at a split of ${plan.split.angleDeg} degrees with ${overlapWords(plan)} of overlap; `
-      + 'mm, looking down the tool axis. Groups that are not displayed hold, for each cutter, the outline of the surface '
-      + 'to touch (contact), of the cutter axis inside it (centre), and grown until the cutter has left it (run-out).',
+    description:
+      `Classes at a split of ${plan.split.angleDeg} degrees with ${overlapWords(plan)} of overlap; ` +
+      'mm, looking down the tool axis. Groups that are not displayed hold, for each cutter, the outline of the surface ' +
+      'to touch (contact), of the cutter axis inside it (centre), and grown until the cutter has left it (run-out).',
     boundsMm: { min: [min[0], min[1]], max: [max[0], max[1]] },
     groups,
   });
 }
 
-export const overlapWords = ({ setup, split }: Plan): string => (
-  setup.overlapMm === null ? `${split.overlapDeg} degrees` : `${setup.overlapMm} mm along the surface`);
+export const overlapWords = ({ setup, split }: Plan): string =>
+  setup.overlapMm === null ? `${split.overlapDeg} degrees` : `${setup.overlapMm} mm along the surface`;
 
 /** Classes in painting order: what lies underneath or is hidden first, what the tool sees over it. */
 function seenFromAbove(groups: readonly OutlineGroup[]): OutlineGroup[] {
@@ -67,17 +86,23 @@ function seenFromAbove(groups: readonly OutlineGroup[]): OutlineGroup[] {
 
 /** Raster first: the waterline's narrow line goes over its wide one. */
 function passGroups(passes: PassOutlines): OutlineGroup[] {
-  return (['raster', 'waterline'] as const).filter((id) => passes[id].length > 0).map((id) => ({
-    id: `pass-${id}`, title: `${id} pass`, look: id,
-    shapes: [{ id: `pass-${id}-outline`, title: `${id} pass`, rings: passes[id] }],
-  }));
+  return (['raster', 'waterline'] as const)
+    .filter((id) => passes[id].length > 0)
+    .map((id) => ({
+      id: `pass-${id}`,
+      title: `${id} pass`,
+      look: id,
+      shapes: [{ id: `pass-${id}-outline`, title: `${id} pass`, rings: passes[id] }],
+    }));
 }
 
 function patchGroup(id: string, title: string, tight: TightPatches, clipper: Clipper): OutlineGroup[] {
   const { mesh, topology } = tight.surface;
   const { outlines: rings } = traceRings(mesh, topology, tight.patchOf, clipper);
   const shapes = [...new Set(rings.regionOfRing)].map((region) => ({
-    id: `${id}-tight-${region}`, title: `tight region ${region}, ${title}`, rings: ringsOfRegion(rings, region),
+    id: `${id}-tight-${region}`,
+    title: `tight region ${region}, ${title}`,
+    rings: ringsOfRegion(rings, region),
   }));
   return shapes.length === 0 ? [] : [{ id, title, look: 'tight', shapes }];
 }
@@ -86,23 +111,42 @@ function areaGroups({ cutter, work, outlines }: CutterArea): OutlineGroup[] {
   return KINDS.filter((kind) => outlines[kind].length > 0).map((kind) => {
     const id = `cutter-${cutter.id}-${work}-${KIND_WORDS[kind]}`;
     const title = `${KIND_WORDS[kind]} outline of ${cutter.id}, ${work}`;
-    return { id, title, look: kind, hidden: true, shapes: [{ id: `${id}-outline`, title, rings: outlines[kind] }] };
+    return {
+      id,
+      title,
+      look: kind,
+      hidden: true,
+      shapes: [{ id: `${id}-outline`, title, rings: outlines[kind] }],
+    };
   });
 }
 
 /** `outlines.dxf`: layers of classes, of cutters' outlines in lines and arcs, and of the borders in space. */
 export function outlinesDxfFile(
-  { regions, borders }: OutlineInput, areas: readonly CutterArea[], curves: readonly NamedCurves[],
+  { regions, borders }: OutlineInput,
+  areas: readonly CutterArea[],
+  curves: readonly NamedCurves[],
 ): Promise<string> {
-  const layer = (name: string, colour: number, rings: Rings): DxfLayer[] => (
-    rings.length === 0 ? [] : [{ name, colour, outlines: rings.map((ring) => fitArcs(ring)), curves: [] }]);
+  const layer = (name: string, colour: number, rings: Rings): DxfLayer[] =>
+    rings.length === 0 ? [] : [{ name, colour, outlines: rings.map((ring) => fitArcs(ring)), curves: [] }];
   return outlinesDxf([
-    ...CLASSES.flatMap((cls, index) => layer(
-      cls, CLASS_DXF_COLOURS[cls], [...regions.classOf].flatMap((own, r) => (own === index ? ringsOfRegion(borders.outlines, r) : [])),
-    )),
-    ...areas.flatMap(({ cutter, work, outlines }) => KINDS.flatMap((kind) => layer(
-      `${cutter.id} ${work} ${KIND_WORDS[kind]}`, DXF_COLOURS[kind], outlines[kind],
-    ))),
-    ...curves.map(({ name, curves: own }) => ({ name, colour: DXF_COLOURS.border, outlines: [], curves: own })),
+    ...CLASSES.flatMap((cls, index) =>
+      layer(
+        cls,
+        CLASS_DXF_COLOURS[cls],
+        [...regions.classOf].flatMap((own, r) => (own === index ? ringsOfRegion(borders.outlines, r) : [])),
+      ),
+    ),
+    ...areas.flatMap(({ cutter, work, outlines }) =>
+      KINDS.flatMap((kind) =>
+        layer(`${cutter.id} ${work} ${KIND_WORDS[kind]}`, DXF_COLOURS[kind], outlines[kind]),
+      ),
+    ),
+    ...curves.map(({ name, curves: own }) => ({
+      name,
+      colour: DXF_COLOURS.border,
+      outlines: [],
+      curves: own,
+    })),
   ]);
 }

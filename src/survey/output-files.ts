@@ -37,15 +37,23 @@ export interface OutputInput extends OutlineInput {
 export async function outputFiles(input: OutputInput): Promise<Map<string, Uint8Array | string>> {
   const { plan, reach, regions, borders, ladder, passes, clipper } = input;
   const areas = cutterAreas(ladder, passes, clipper, plan.setup.runOutMm);
-  const curves = [...borderCurves(borders, regions), ...areas.filter(({ work }) => work === 'rest')
-    .map(({ cutter, curves: own }) => ({ name: `rest ${cutter.id}`, curves: own }))];
-  const glb = await colouredGlb({
-    surface: reach.surface,
-    classOfFace: perFace(reach.labels.map(classOfLabel)),
-    wallAngles: perCorner(cornerAngles(reach.surface.normals)),
-    reachRadii: perVertex(input.reachRadii),
-    scallopOfFace: perFace(input.scallops),
-  }, plan.source.name, curves);
+  const curves = [
+    ...borderCurves(borders, regions),
+    ...areas
+      .filter(({ work }) => work === 'rest')
+      .map(({ cutter, curves: own }) => ({ name: `rest ${cutter.id}`, curves: own })),
+  ];
+  const glb = await colouredGlb(
+    {
+      surface: reach.surface,
+      classOfFace: perFace(reach.labels.map(classOfLabel)),
+      wallAngles: perCorner(cornerAngles(reach.surface.normals)),
+      reachRadii: perVertex(input.reachRadii),
+      scallopOfFace: perFace(input.scallops),
+    },
+    plan.source.name,
+    curves,
+  );
   const drawing = drawingFile(plan, 'A4');
   return new Map<string, Uint8Array | string>([
     ['plan.json', planJson(plan)],
@@ -68,7 +76,10 @@ function patchFiles({ plan, zoned, regions }: OutputInput): [string, Uint8Array]
   const digits = String(plan.regions.length - 1).length;
   return plan.regions.map(({ id, class: cls }) => {
     const name = `region-${String(id).padStart(digits, '0')}-${cls}`;
-    return [`${name}.stl`, regionStl(zoned.surface.mesh, regions.regionOfFace, id, `${plan.source.name} ${name}`)];
+    return [
+      `${name}.stl`,
+      regionStl(zoned.surface.mesh, regions.regionOfFace, id, `${plan.source.name} ${name}`),
+    ];
   });
 }
 
@@ -80,6 +91,7 @@ function report({ plan, reach, refined, sagittas }: OutputInput, drawing: string
 
 function cornerAngles(normals: Float64Array): Float64Array {
   const angles = new Float64Array(normals.length / 3);
-  for (let i = 0; i < angles.length; i++) angles[i] = wallAngle(normals[3 * i], normals[3 * i + 1], normals[3 * i + 2]);
+  for (let i = 0; i < angles.length; i++)
+    angles[i] = wallAngle(normals[3 * i], normals[3 * i + 1], normals[3 * i + 2]);
   return angles;
 }

@@ -19,11 +19,15 @@ export interface PassOutlines {
  * @param necks width that goes: `stepovers` times the raster's stepover; 0: none does
  */
 export function passOutlines(
-  regions: NumberedRegions, { outlines }: TracedBorders, clipper: Clipper,
+  regions: NumberedRegions,
+  { outlines }: TracedBorders,
+  clipper: Clipper,
   necks: { readonly stepovers: number; readonly stepoverMm: number },
 ): PassOutlines {
   const pass = (name: string, classes: readonly number[]) => {
-    const rings = Array.from(regions.classOf, (cls, r) => (classes.includes(cls) ? ringsOfRegion(outlines, r) : []));
+    const rings = Array.from(regions.classOf, (cls, r) =>
+      classes.includes(cls) ? ringsOfRegion(outlines, r) : [],
+    );
     const united = clipper.resolve(rings.flat(), 'NonZero');
     return closeNecks(united, name, clipper, { ...necks, toleranceMm: NECK_DEFAULTS.toleranceMm });
   };
@@ -31,6 +35,8 @@ export function passOutlines(
   const waterline = pass('the waterline pass', [overlap, steep]);
   const raster = pass('the raster pass', [level, shallow, overlap]);
   return {
-    waterline: waterline.rings, raster: raster.rings, findings: [...waterline.findings, ...raster.findings],
+    waterline: waterline.rings,
+    raster: raster.rings,
+    findings: [...waterline.findings, ...raster.findings],
   };
 }

@@ -64,16 +64,21 @@ function largestFirst({ candidates, setup, times, machinableAreaMm2 }: PickInput
   const chosen = indices.map((at, i): ChosenCutter => {
     const candidate = candidates[at];
     const { cutter, reach } = candidate;
-    const minutes = i === 0 ? times.first(cutter, reach) : times.after(candidates[indices[i - 1]].reach, cutter, reach);
+    const minutes =
+      i === 0 ? times.first(cutter, reach) : times.after(candidates[indices[i - 1]].reach, cutter, reach);
     return { candidate, minutes, savesMinutes: null };
   });
   const leftOut = candidates.flatMap(({ cutter, reach }, at): LeftOutCutter[] => {
     if (indices.includes(at)) return [];
     if (at > indices[0]) return [belowShare(cutter, reach, share, machinableAreaMm2)];
-    return [{
-      cutterId: cutter.id, reason: 'reaches-nothing-more', extraMinutes: null,
-      detail: 'it reaches nothing that the cutters before it do not',
-    }];
+    return [
+      {
+        cutterId: cutter.id,
+        reason: 'reaches-nothing-more',
+        extraMinutes: null,
+        detail: 'it reaches nothing that the cutters before it do not',
+      },
+    ];
   });
   return { chosen, leftOut };
 }
@@ -91,39 +96,57 @@ function fastest(input: PickInput): PickedCutters {
     return found;
   };
   const options: LadderOptions = {
-    totalAreaMm2: machinableAreaMm2, toolChangeMinutes: setup.machine.toolChangeSeconds / 60,
-    areaToleranceMm2: LEAST_GAIN * machinableAreaMm2, minutesAfter: minutesBetween(input, of, mayLeave),
+    totalAreaMm2: machinableAreaMm2,
+    toolChangeMinutes: setup.machine.toolChangeSeconds / 60,
+    areaToleranceMm2: LEAST_GAIN * machinableAreaMm2,
+    minutesAfter: minutesBetween(input, of, mayLeave),
   };
-  const barredOf = new Map(candidates.map((candidate, i) => [
-    candidate.cutter.id, tooShort(candidate, candidates[i + 1], input),
-  ]));
+  const barredOf = new Map(
+    candidates.map((candidate, i) => [candidate.cutter.id, tooShort(candidate, candidates[i + 1], input)]),
+  );
   const rungs = nestedRungs(candidates, barredOf);
   const ladder = nestedLadder(withNeeded(rungs, options), options);
   // Nothing to finish, or nothing that any cutter reaches: the smallest still stands for the passes.
-  const steps = ladder.steps.length > 0 ? ladder.steps : [{ id: candidates[0].cutter.id, minutes: 0, savesMinutes: null }];
+  const steps =
+    ladder.steps.length > 0
+      ? ladder.steps
+      : [{ id: candidates[0].cutter.id, minutes: 0, savesMinutes: null }];
   return {
-    chosen: steps.map((step) => ({ candidate: of(step), minutes: step.minutes, savesMinutes: step.savesMinutes })),
-    leftOut: ladder.whyLeftOut.filter(({ id }) => steps.every((step) => step.id !== id)).map((left): LeftOutCutter => {
-      const { cutter, reach } = of(left);
-      if (left.reason === 'slower' && left.extraMinutes === null) {
-        return belowShare(cutter, reach, share, machinableAreaMm2);
-      }
-      return { cutterId: left.id, reason: left.reason, detail: left.detail, extraMinutes: left.extraMinutes };
-    }),
+    chosen: steps.map((step) => ({
+      candidate: of(step),
+      minutes: step.minutes,
+      savesMinutes: step.savesMinutes,
+    })),
+    leftOut: ladder.whyLeftOut
+      .filter(({ id }) => steps.every((step) => step.id !== id))
+      .map((left): LeftOutCutter => {
+        const { cutter, reach } = of(left);
+        if (left.reason === 'slower' && left.extraMinutes === null) {
+          return belowShare(cutter, reach, share, machinableAreaMm2);
+        }
+        return {
+          cutterId: left.id,
+          reason: left.reason,
+          detail: left.detail,
+          extraMinutes: left.extraMinutes,
+        };
+      }),
   };
 }
 
 /** Minutes of any cutter after any other, each worked out once. */
 function minutesBetween(
-  { times }: PickInput, of: (rung: Rung) => Candidate, mayLeaveMm2: number,
+  { times }: PickInput,
+  of: (rung: Rung) => Candidate,
+  mayLeaveMm2: number,
 ): NonNullable<LadderOptions['minutesAfter']> {
   const known = new Map<string, number>();
   return (before, rung) => {
     const { cutter, reach } = of(rung);
     if (!before && reach.unreachedAreaMm2 > mayLeaveMm2) return Infinity;
     const key = JSON.stringify([before?.id ?? null, rung.id]);
-    const minutes = known.get(key)
-      ?? (before ? times.after(of(before).reach, cutter, reach) : times.first(cutter, reach));
+    const minutes =
+      known.get(key) ?? (before ? times.after(of(before).reach, cutter, reach) : times.first(cutter, reach));
     known.set(key, minutes);
     return minutes;
   };
@@ -140,7 +163,11 @@ function nestedRungs(candidates: readonly Candidate[], barredOf: ReadonlyMap<str
 }
 
 /** Reason not to use a cutter: it is too short for the places for which it is the largest that gets in. */
-function tooShort({ cutter, index }: Candidate, larger: Candidate | undefined, { probe }: PickInput): string | null {
+function tooShort(
+  { cutter, index }: Candidate,
+  larger: Candidate | undefined,
+  { probe }: PickInput,
+): string | null {
   const { exceedsUsable, stickoutMm } = probe.atReached(cutter, index, larger?.index ?? -1);
   if (!exceedsUsable) return null;
   return `where it is needed it must stick out ${Number(stickoutMm.toPrecision(3))} mm, more than its LU of ${cutter.LU} mm`;
@@ -153,14 +180,23 @@ function tooShort({ cutter, index }: Candidate, larger: Candidate | undefined, {
 function withNeeded(rungs: readonly Rung[], { areaToleranceMm2, totalAreaMm2 }: LadderOptions): Rung[] {
   const usable = rungs.filter((rung) => rung.barred === null);
   const least = usable.reduce((low, rung) => Math.min(low, rung.unreachedAreaMm2), totalAreaMm2);
-  return rungs.map((rung) => (rung.unreachedAreaMm2 < least - areaToleranceMm2 ? { ...rung, barred: null } : rung));
+  return rungs.map((rung) =>
+    rung.unreachedAreaMm2 < least - areaToleranceMm2 ? { ...rung, barred: null } : rung,
+  );
 }
 
-function belowShare(cutter: Cutter, reach: RadiusReach, share: number, machinableAreaMm2: number): LeftOutCutter {
+function belowShare(
+  cutter: Cutter,
+  reach: RadiusReach,
+  share: number,
+  machinableAreaMm2: number,
+): LeftOutCutter {
   const percent = (part: number): string => `${Math.floor(100 * part)} %`;
   const reached = machinableAreaMm2 > 0 ? 1 - reach.unreachedAreaMm2 / machinableAreaMm2 : 0;
   return {
-    cutterId: cutter.id, reason: 'below-first-share', extraMinutes: null,
+    cutterId: cutter.id,
+    reason: 'below-first-share',
+    extraMinutes: null,
     detail: `it reaches ${percent(reached)} of the machinable surface; the first cutter must reach ${percent(share)}`,
   };
 }
@@ -171,10 +207,15 @@ function notConsidered({ candidates, setup }: PickInput): LeftOutCutter[] {
     if (candidates.some((candidate) => candidate.cutter.id === cutter.id)) return [];
     const isBall = cutterShape(cutter) === 'ball';
     const twin = candidates.find((candidate) => candidate.cutter.RE === cutter.RE);
-    return [{
-      cutterId: cutter.id, reason: isBall ? 'same-radius' : 'no-ball', extraMinutes: null,
-      detail: isBall ? `${twin?.cutter.id ?? 'another'} has the same radius`
-        : 'the ladder is chosen among straight ball-nose cutters',
-    }];
+    return [
+      {
+        cutterId: cutter.id,
+        reason: isBall ? 'same-radius' : 'no-ball',
+        extraMinutes: null,
+        detail: isBall
+          ? `${twin?.cutter.id ?? 'another'} has the same radius`
+          : 'the ladder is chosen among straight ball-nose cutters',
+      },
+    ];
   });
 }

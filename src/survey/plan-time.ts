@@ -7,7 +7,9 @@ import type { RasterChoice } from './split-choice.js';
 /** What the finishing of one part costs, cutter by cutter. */
 export function ladderQuote({ rungs }: Pick<Ladder, 'rungs'>, { machine }: Pick<Setup, 'machine'>): Quote {
   const work = rungs.map(({ cutter, minutes }) => ({
-    id: cutter.id, minutes, wearCostPerMinute: cutter.wearCostPerMinute ?? 0,
+    id: cutter.id,
+    minutes,
+    wearCostPerMinute: cutter.wearCostPerMinute ?? 0,
   }));
   return quote(work, rungs.length, machine);
 }
@@ -19,10 +21,17 @@ export function planTime(ladder: Ladder, setup: Setup, raster: RasterChoice): Pl
   const toolChangeMinutes = (ladder.rungs.length * machine.toolChangeSeconds) / 60;
   const finishingMinutes = ladder.rungs.reduce((minutes, rung) => minutes + rung.minutes, 0);
   return {
-    finishingMinutes, toolChangeMinutes, totalMinutes: finishingMinutes + toolChangeMinutes,
-    cost: total.cost.likely, setUpMinutes: machine.setUpMinutes,
-    lowMinutes: total.minutes.low - machine.setUpMinutes, highMinutes: total.minutes.high - machine.setUpMinutes,
-    lowCost: total.cost.low, highCost: total.cost.high, currency, rangeBasis: basis,
+    finishingMinutes,
+    toolChangeMinutes,
+    totalMinutes: finishingMinutes + toolChangeMinutes,
+    cost: total.cost.likely,
+    setUpMinutes: machine.setUpMinutes,
+    lowMinutes: total.minutes.low - machine.setUpMinutes,
+    highMinutes: total.minutes.high - machine.setUpMinutes,
+    lowCost: total.cost.low,
+    highCost: total.cost.high,
+    currency,
+    rangeBasis: basis,
     assumptions: assumptions(ladder, setup, raster),
   };
 }
@@ -30,14 +39,22 @@ export function planTime(ladder: Ladder, setup: Setup, raster: RasterChoice): Pl
 function assumptions({ rungs }: Ladder, setup: Setup, { tried }: RasterChoice): string[] {
   const unknownWear = rungs.filter(({ cutter }) => cutter.wearCostPerMinute === null).length;
   return [
-    'Counted: finishing passes, slow-down on curves, stops at the end of each cut, links, approaches, air moves, a change '
-      + 'before each cutter. Not counted: roughing, rest-roughing, semi-finishing, lead-ins, measuring, benching.',
-    'Lengths follow from areas (co-area formula), corrected to the way of the cutter\'s centre; the overlap is cut twice.',
+    'Counted: finishing passes, slow-down on curves, stops at the end of each cut, links, approaches, air moves, a change ' +
+      'before each cutter. Not counted: roughing, rest-roughing, semi-finishing, lead-ins, measuring, benching.',
+    "Lengths follow from areas (co-area formula), corrected to the way of the cutter's centre; the overlap is cut twice.",
     'Both passes keep the asked scallop on planes; where the part bulges across the passes it is higher, and listed.',
-    'The first cutter runs waterline and raster over what it reaches; each later one follows the surface over what is left, '
-      + 'as closely as its own finishing passes; the blend onto clean surface is not counted.',
-    ...(tried > 0 ? [`Raster: the fastest of ${tried} directions, ${180 / tried} degrees apart, with stops, links and air moves.`] : []),
-    ...(setup.splitDeg === 'auto' ? ['The split was chosen for a ball of middle size with the feeds of a split at 45 degrees.'] : []),
-    ...(unknownWear > 0 ? [`Wear is not in the cost of ${unknownWear} of ${rungs.length} cutters: the catalogue has no figure.`] : []),
+    'The first cutter runs waterline and raster over what it reaches; each later one follows the surface over what is left, ' +
+      'as closely as its own finishing passes; the blend onto clean surface is not counted.',
+    ...(tried > 0
+      ? [
+          `Raster: the fastest of ${tried} directions, ${180 / tried} degrees apart, with stops, links and air moves.`,
+        ]
+      : []),
+    ...(setup.splitDeg === 'auto'
+      ? ['The split was chosen for a ball of middle size with the feeds of a split at 45 degrees.']
+      : []),
+    ...(unknownWear > 0
+      ? [`Wear is not in the cost of ${unknownWear} of ${rungs.length} cutters: the catalogue has no figure.`]
+      : []),
   ];
 }

@@ -20,7 +20,10 @@ export interface RegionStickout {
  * @returns (R) null for regions that are not machined, and where no cutter of the ladder reaches anything
  */
 export function regionStickouts(
-  reach: ReachAnalysis, regions: NumberedRegions, { rungs }: Ladder, probe: StickoutProbe,
+  reach: ReachAnalysis,
+  regions: NumberedRegions,
+  { rungs }: Ladder,
+  probe: StickoutProbe,
 ): (RegionStickout | null)[] {
   const { triangles } = reach.surface.mesh;
   const { start, faces } = facesByRegion(regions);
@@ -38,11 +41,17 @@ export function regionStickouts(
 }
 
 /** Facets sorted by region; those of region r are `faces[start[r]]` to before `faces[start[r + 1]]`. */
-function facesByRegion({ regionOfFace, areas }: NumberedRegions): { readonly start: Uint32Array; readonly faces: Uint32Array } {
+function facesByRegion({ regionOfFace, areas }: NumberedRegions): {
+  readonly start: Uint32Array;
+  readonly faces: Uint32Array;
+} {
   const start = new Uint32Array(areas.length + 1);
   for (const r of regionOfFace) if (r >= 0) start[r + 1]++;
   for (let r = 0; r < areas.length; r++) start[r + 1] += start[r];
-  const next = start.slice(), faces = new Uint32Array(start[areas.length]);
-  regionOfFace.forEach((r, f) => { if (r >= 0) faces[next[r]++] = f; });
+  const next = start.slice(),
+    faces = new Uint32Array(start[areas.length]);
+  regionOfFace.forEach((r, f) => {
+    if (r >= 0) faces[next[r]++] = f;
+  });
   return { start, faces };
 }

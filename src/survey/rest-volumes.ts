@@ -16,19 +16,24 @@ export interface RestVolumes {
 /** @param stockMm allowance left on the part */
 export function restVolumes(engine: ReachEngine, radiiMm: readonly number[], stockMm: number): RestVolumes {
   // Large balls are the ones that surely leave something.
-  const prepared = [...radiiMm].sort((a, b) => b - a).map((radiusMm) => ({
-    radiusMm, rest: engine.prepare({ kind: 'rest', items: Float64Array.of(radiusMm), stockMm }),
-  }));
+  const prepared = [...radiiMm]
+    .sort((a, b) => b - a)
+    .map((radiusMm) => ({
+      radiusMm,
+      rest: engine.prepare({ kind: 'rest', items: Float64Array.of(radiusMm), stockMm }),
+    }));
   return {
     of: async (wanted, context) => {
       for (const { radiusMm, rest } of prepared) if (!wanted.includes(radiusMm)) rest.drop();
       const found = new Map<number, RestOfBall>();
       const asked = prepared.filter(({ radiusMm }) => wanted.includes(radiusMm));
-      await Promise.all(asked.map(async ({ radiusMm, rest }) => {
-        const [volumeMm3, greatestMm] = await rest.answer(context.signal);
-        found.set(radiusMm, { volumeMm3, greatestMm });
-        tick(context, 'rest material', found.size / asked.length);
-      }));
+      await Promise.all(
+        asked.map(async ({ radiusMm, rest }) => {
+          const [volumeMm3, greatestMm] = await rest.answer(context.signal);
+          found.set(radiusMm, { volumeMm3, greatestMm });
+          tick(context, 'rest material', found.size / asked.length);
+        }),
+      );
       return found;
     },
   };

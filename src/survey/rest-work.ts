@@ -77,7 +77,10 @@ const SEEN_TOLERANCES = 5;
  * volumes must not be subtracted.
  */
 export async function restWork(
-  before: readonly LadderCutter[], own: LadderCutter, input: RestWorkInput, context: Context,
+  before: readonly LadderCutter[],
+  own: LadderCutter,
+  input: RestWorkInput,
+  context: Context,
 ): Promise<RestWork> {
   const { surface, labels, part: smooth, engine, stockMm, blendShare } = input;
   const last = before[before.length - 1];
@@ -87,21 +90,38 @@ export async function restWork(
   let part = wholeSurface(surface, labels);
   for (const cutter of isNested ? [last] : before) {
     const larger = offsetProfile(enlargedProfile(cutter.profile, blendShare), stockMm);
-    part = await keepByReach(part, reachProbe(engine, larger), {
-      ...options, keep: 'unreached', known: stillUnreached(cutter), reachRadii: knownRadii(input, larger), around: true,
-    }, context);
+    part = await keepByReach(
+      part,
+      reachProbe(engine, larger),
+      {
+        ...options,
+        keep: 'unreached',
+        known: stillUnreached(cutter),
+        reachRadii: knownRadii(input, larger),
+        around: true,
+      },
+      context,
+    );
   }
-  const grown = offsetProfile(own.profile, stockMm), probe = reachProbe(engine, grown);
+  const grown = offsetProfile(own.profile, stockMm),
+    probe = reachProbe(engine, grown);
   const known = mapTo(new Int8Array(own.counts.length), own.counts, (count) => (count > own.index ? 1 : 0));
   part = await keepByReach(
-    part, probe, { ...options, keep: 'reached', known, reachRadii: knownRadii(input, grown), around: false }, context,
+    part,
+    probe,
+    { ...options, keep: 'reached', known, reachRadii: knownRadii(input, grown), around: false },
+    context,
   );
-  const member = mapTo(new Int32Array(part.labels.length), part.labels, (label) => (label < MACHINABLE_CLASSES ? 0 : -1));
+  const member = mapTo(new Int32Array(part.labels.length), part.labels, (label) =>
+    label < MACHINABLE_CLASSES ? 0 : -1,
+  );
   const { patches, facesOf, patchOf } = connectedPatches(part.surface, member);
-  const greatest = isNested && last.profile.kind === 'ball'
-    ? await greatestGaps(part, facesOf, last, input, context) : null;
+  const greatest =
+    isNested && last.profile.kind === 'ball' ? await greatestGaps(part, facesOf, last, input, context) : null;
   return {
-    surface: part.surface, patchOf, patches: patches.map((patch, i) => ({ ...patch, greatestMm: greatest?.[i] ?? null })),
+    surface: part.surface,
+    patchOf,
+    patches: patches.map((patch, i) => ({ ...patch, greatestMm: greatest?.[i] ?? null })),
     areaMm2: compensatedSum(patches.map(({ areaMm2 }) => areaMm2)),
     volumeMm3: isNested ? Math.max(0, last.restVolumeMm3 - own.restVolumeMm3) : null,
     greatestMm: greatest && greatest.reduce((most, mm) => Math.max(most, mm), 0),
@@ -110,7 +130,9 @@ export async function restWork(
 
 /** Of every cutter of a ladder, in order of use; null for the first. */
 export async function restWorks(
-  ladder: readonly LadderCutter[], input: RestWorkInput, context: Context,
+  ladder: readonly LadderCutter[],
+  input: RestWorkInput,
+  context: Context,
 ): Promise<(RestWork | null)[]> {
   const works: (RestWork | null)[] = [];
   for (const [i, cutter] of ladder.entries()) {
@@ -122,8 +144,8 @@ export async function restWorks(
 }
 
 /** What a cutter does not reach, the same cutter taken larger does not either; the rest must be asked. */
-const stillUnreached = ({ counts, index }: LadderCutter): Int8Array => (
-  mapTo(new Int8Array(counts.length), counts, (count) => (count > index ? -1 : 0)));
+const stillUnreached = ({ counts, index }: LadderCutter): Int8Array =>
+  mapTo(new Int8Array(counts.length), counts, (count) => (count > index ? -1 : 0));
 
 /**
  * (V) What the survey of balls says of a cutter's reach; NaN where nothing: of no other shape, or too small a
@@ -139,12 +161,21 @@ function knownRadii({ reachRadii, radii }: RestWorkInput, { kind, radiusMm }: Cu
  * Greatest gap of a ball over each patch, mm, at a sample of its vertices, those on its borders among them.
  */
 async function greatestGaps(
-  { surface: { mesh: { positions, triangles }, parent }, origin }: SurfacePart,
+  {
+    surface: {
+      mesh: { positions, triangles },
+      parent,
+    },
+    origin,
+  }: SurfacePart,
   facesOf: readonly (readonly number[])[],
-  { profile, counts, maxGapMm }: LadderCutter, { part, engine, stockMm, toleranceMm }: RestWorkInput, { signal }: Context,
+  { profile, counts, maxGapMm }: LadderCutter,
+  { part, engine, stockMm, toleranceMm }: RestWorkInput,
+  { signal }: Context,
 ): Promise<number[]> {
   const most = Math.max(LEAST_POINTS, Math.floor(MOST_POINTS / Math.max(1, facesOf.length)));
-  const items: number[] = [], owner: number[] = [];
+  const items: number[] = [],
+    owner: number[] = [];
   const place = new Float64Array(6);
   facesOf.forEach((faces, i) => {
     const cornerOf = new Map<number, number>();
@@ -156,8 +187,16 @@ async function greatestGaps(
       const some = vertices.filter((v) => rankOf(v) === rank);
       const step = Math.max(1, Math.ceil((2 * some.length) / most));
       for (let j = 0; j < some.length; j += step) {
-        const v = some[j], h = cornerOf.get(v) ?? 0;
-        onTrueSurface(part, parent[(h / 3) | 0], positions[3 * v], positions[3 * v + 1], positions[3 * v + 2], place);
+        const v = some[j],
+          h = cornerOf.get(v) ?? 0;
+        onTrueSurface(
+          part,
+          parent[(h / 3) | 0],
+          positions[3 * v],
+          positions[3 * v + 1],
+          positions[3 * v + 2],
+          place,
+        );
         items.push(...place);
         owner.push(i);
       }
@@ -172,6 +211,8 @@ async function greatestGaps(
   const gaps = await engine.run(task, signal);
   // No gap is larger than the closing found, unless it is too thin for its nodes to see; one that its search
   // gave up, where the ball finds no place, is as large.
-  owner.forEach((i, j) => { greatest[i] = Math.max(greatest[i], gaps[j] === Infinity ? maxGapMm : Math.min(gaps[j], deepMm)); });
+  owner.forEach((i, j) => {
+    greatest[i] = Math.max(greatest[i], gaps[j] === Infinity ? maxGapMm : Math.min(gaps[j], deepMm));
+  });
   return greatest;
 }

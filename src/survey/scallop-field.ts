@@ -15,13 +15,19 @@ import type { FinishingPasses } from './finishing-passes.js';
  * @returns (F of `fine`) mm; Infinity where passes do not meet; NaN where none cuts
  */
 export function scallopField(
-  timed: Pick<Surface, 'parent'>, areas: Float64Array, { waterline, raster }: FinishingPasses['scallops'],
-  fine: Pick<Surface, 'parent'>, labels: Uint8Array,
+  timed: Pick<Surface, 'parent'>,
+  areas: Float64Array,
+  { waterline, raster }: FinishingPasses['scallops'],
+  fine: Pick<Surface, 'parent'>,
+  labels: Uint8Array,
 ): Float64Array {
-  const byWaterline = meanByParent(timed.parent, areas, waterline), byRaster = meanByParent(timed.parent, areas, raster);
+  const byWaterline = meanByParent(timed.parent, areas, waterline),
+    byRaster = meanByParent(timed.parent, areas, raster);
   return mapTo(new Float64Array(labels.length), labels, (label, f) => {
     if (label !== classOfLabel(label)) return NaN;
-    const parent = fine.parent[f], down = byWaterline[parent] ?? NaN, across = byRaster[parent] ?? NaN;
+    const parent = fine.parent[f],
+      down = byWaterline[parent] ?? NaN,
+      across = byRaster[parent] ?? NaN;
     if (label === CLASS_INDEX.steep) return down;
     if (label === CLASS_INDEX.overlap) return Number.isNaN(down) || across < down ? across : down;
     return label === CLASS_INDEX.level || label === CLASS_INDEX.shallow ? across : NaN;
@@ -31,7 +37,8 @@ export function scallopField(
 /** (facets of the part) mean by area of what is cut; NaN where nothing is. */
 function meanByParent(parent: Int32Array, areas: Float64Array, values: Float64Array): Float64Array {
   const count = parent.reduce((most, p) => Math.max(most, p + 1), 0);
-  const sums = new Float64Array(count), weights = new Float64Array(count);
+  const sums = new Float64Array(count),
+    weights = new Float64Array(count);
   for (let f = 0; f < values.length; f++) {
     if (Number.isNaN(values[f]) || !(areas[f] > 0)) continue;
     sums[parent[f]] += areas[f] * values[f];

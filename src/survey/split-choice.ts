@@ -11,7 +11,15 @@ import { FIVE_DEGREES, rasterDirections, type RasterDirections } from '../time/r
 import { equalScallopAngle, splitCurve, splitGain } from '../time/split-curve.js';
 import type { ZonedSurface } from '../zones/build-zones.js';
 import { wallAngle } from '../zones/cut-angles.js';
-import { askedSteps, borderGradient, finishingFeed, finishingSurface, overlapAngle, splitEnd, type PassLayout } from './finishing-passes.js';
+import {
+  askedSteps,
+  borderGradient,
+  finishingFeed,
+  finishingSurface,
+  overlapAngle,
+  splitEnd,
+  type PassLayout,
+} from './finishing-passes.js';
 
 /** The split curve and what follows from it, as the plan tells it. */
 export type SplitAnswer = Pick<Plan['split'], 'fastestDeg' | 'curve' | 'gain' | 'cutterId'>;
@@ -42,7 +50,12 @@ export interface RasterChoice {
 
 /** Direction of the raster: as the set-up says, or the fastest of those tried. */
 export function rasterChoice(
-  surface: Surface, finishing: FinishingSurface, regionOfFace: Int32Array, regions: number, setup: Setup, balls: readonly Cutter[],
+  surface: Surface,
+  finishing: FinishingSurface,
+  regionOfFace: Int32Array,
+  regions: number,
+  setup: Setup,
+  balls: readonly Cutter[],
   splitDeg: number,
 ): RasterChoice {
   const { rasterDirectionDeg } = setup;
@@ -53,16 +66,26 @@ export function rasterChoice(
   const cutter = referenceBall(balls);
   const mask = passMask(finishing.classOf, 'raster');
   const feedsRad = mask.length > MANY_FACETS ? FIFTEEN_DEGREES : FIVE_DEGREES;
-  const steps = askedSteps(setup), splitEndRad = splitEnd(finishing, setup, splitDeg);
+  const steps = askedSteps(setup),
+    splitEndRad = splitEnd(finishing, setup, splitDeg);
   const found: RasterDirections = rasterDirections({
-    surface: finishing, where: surface, regionOf: regionOfFace.map((region, f) => (mask[f] ? region : -1)), regions,
-    steps, feedsRad, borderGradient: borderGradient(splitEndRad), cutter, machine: setup.machine,
+    surface: finishing,
+    where: surface,
+    regionOf: regionOfFace.map((region, f) => (mask[f] ? region : -1)),
+    regions,
+    steps,
+    feedsRad,
+    borderGradient: borderGradient(splitEndRad),
+    cutter,
+    machine: setup.machine,
     feedMmPerMin: finishingFeed(setup, cutter, stepoverAt(steps, cutter, 1), splitEndRad).feedMmPerMin,
   });
   return {
-    rasterRad: found.overall.feedRad, tried: feedsRad.length,
-    byRegionDeg: found.byRegion.map(({ feedRad, minutes }) => (
-      minutes > 0 && Number.isFinite(minutes) ? feedRad * DEG_PER_RAD : null)),
+    rasterRad: found.overall.feedRad,
+    tried: feedsRad.length,
+    byRegionDeg: found.byRegion.map(({ feedRad, minutes }) =>
+      minutes > 0 && Number.isFinite(minutes) ? feedRad * DEG_PER_RAD : null,
+    ),
   };
 }
 
@@ -72,7 +95,9 @@ export function rasterChoice(
  * @param zoned classes of a split at 45 degrees: what is machinable does not depend on it
  */
 export function fastestSplit(
-  { surface, labels }: Pick<ZonedSurface, 'surface' | 'labels'>, setup: Setup, balls: readonly Cutter[],
+  { surface, labels }: Pick<ZonedSurface, 'surface' | 'labels'>,
+  setup: Setup,
+  balls: readonly Cutter[],
 ): SplitAnswer {
   const { areas } = facetNormals(surface.mesh);
   const finishing = finishingSurface(surface, labels, areas);
@@ -84,27 +109,40 @@ export function fastestSplit(
  * Minutes of cutting against the split angle for one cutter; links, approaches and air moves are not in it.
  */
 export function splitAnswer(
-  surface: Surface, finishing: FinishingSurface, setup: Setup, cutter: Cutter, splitDeg: number, rasterRad: number,
+  surface: Surface,
+  finishing: FinishingSurface,
+  setup: Setup,
+  cutter: Cutter,
+  splitDeg: number,
+  rasterRad: number,
 ): SplitAnswer {
   const steps = askedSteps(setup);
-  const feed = (spacingMm: number, steepestRad: number): number => (
-    finishingFeed(setup, cutter, spacingMm, steepestRad).feedMmPerMin);
+  const feed = (spacingMm: number, steepestRad: number): number =>
+    finishingFeed(setup, cutter, spacingMm, steepestRad).feedMmPerMin;
   const { points, fastest, single } = splitCurve({
-    surface: finishing, mask: finishing.classOf.map((cls) => (cls < MACHINABLE_CLASSES ? 1 : 0)),
-    cornerAngles: cornerAngles(surface.normals), steps, cutter, rasterFeedRad: rasterRad,
+    surface: finishing,
+    mask: finishing.classOf.map((cls) => (cls < MACHINABLE_CLASSES ? 1 : 0)),
+    cornerAngles: cornerAngles(surface.normals),
+    steps,
+    cutter,
+    rasterFeedRad: rasterRad,
     feedMmPerMin: {
       waterline: feed(stepdownAt(steps, cutter, 1), Math.PI / 2),
       raster: feed(stepoverAt(steps, cutter, 1), splitEnd(finishing, setup, splitDeg)),
     },
-    overlapRad: overlapAngle(finishing, setup, splitDeg), machine: setup.machine,
+    overlapRad: overlapAngle(finishing, setup, splitDeg),
+    machine: setup.machine,
   });
   // The shop's own factor is in all other minutes of the plan.
-  const planned = (minutes: number): number | null => (
-    Number.isFinite(minutes) ? minutes * setup.machine.timeFactor : null);
+  const planned = (minutes: number): number | null =>
+    Number.isFinite(minutes) ? minutes * setup.machine.timeFactor : null;
   const at45 = points[45].minutes;
   const gain = (minutes: number) => {
     if (!Number.isFinite(fastest.minutes)) return { minutes: planned(minutes), share: null };
-    return { minutes: planned(minutes), share: Number.isFinite(minutes) ? splitGain(fastest, minutes) : null };
+    return {
+      minutes: planned(minutes),
+      share: Number.isFinite(minutes) ? splitGain(fastest, minutes) : null,
+    };
   };
   return {
     cutterId: cutter.id,
@@ -114,7 +152,9 @@ export function splitAnswer(
       return finite === null ? [] : [{ angleDeg, minutes: finite }];
     }),
     gain: {
-      over45: gain(at45), overWaterline: gain(single.waterline), overRaster: gain(single.raster),
+      over45: gain(at45),
+      overWaterline: gain(single.waterline),
+      overRaster: gain(single.raster),
       followingMinutes: planned(single.following),
     },
   };
@@ -122,13 +162,15 @@ export function splitAnswer(
 
 function cornerAngles(normals: Float64Array): Float64Array {
   const angles = new Float64Array(normals.length / 3);
-  for (let i = 0; i < angles.length; i++) angles[i] = wallAngle(normals[3 * i], normals[3 * i + 1], normals[3 * i + 2]);
+  for (let i = 0; i < angles.length; i++)
+    angles[i] = wallAngle(normals[3 * i], normals[3 * i + 1], normals[3 * i + 2]);
   return angles;
 }
 
 /** Wall angle where the steps leave equal scallops, degrees: 45 where both follow from one scallop height. */
 export function equalScallopDeg(steps: Steps, { gradients }: PassLayout, cutter: Cutter): number {
   if (steps.kind === 'scallop' && steps.stepdownMm === undefined && steps.stepoverMm === undefined) return 45;
-  const down = stepdownAt(steps, cutter, gradients.waterline), over = stepoverAt(steps, cutter, gradients.raster);
+  const down = stepdownAt(steps, cutter, gradients.waterline),
+    over = stepoverAt(steps, cutter, gradients.raster);
   return equalScallopAngle(down, over) * DEG_PER_RAD;
 }

@@ -62,7 +62,12 @@ const SLACK_SHARE = 0.01;
  *
  * @throws {PartError} if the part cannot be used
  */
-export async function checkPart(bytes: Uint8Array, name: string, setup: Setup, context: Context): Promise<Check> {
+export async function checkPart(
+  bytes: Uint8Array,
+  name: string,
+  setup: Setup,
+  context: Context,
+): Promise<Check> {
   const { prepared, source } = await readAndPrepare(bytes, name, setup, context);
   return { source, mesh: prepared.health, findings: prepared.findings };
 }
@@ -75,7 +80,11 @@ export async function checkPart(bytes: Uint8Array, name: string, setup: Setup, c
  * @throws {PartError} if the part cannot be used
  */
 export async function surveyPart(
-  bytes: Uint8Array, name: string, setup: Setup, context: Context, makeEngine: EngineMaker = inlineEngine,
+  bytes: Uint8Array,
+  name: string,
+  setup: Setup,
+  context: Context,
+  makeEngine: EngineMaker = inlineEngine,
 ): Promise<Survey> {
   const { prepared, source } = await readAndPrepare(bytes, name, setup, context);
   const { mesh, topology } = prepared;
@@ -83,9 +92,11 @@ export async function surveyPart(
   const normals = smoothNormals(mesh, topology, { creaseRad: setup.creaseDeg * RAD_PER_DEG });
   context.onSurface?.({ positions: mesh.positions, triangles: mesh.triangles, normals });
   const reachNormals = normalsToCreases(mesh, topology, normals);
-  const chords = edgeSagittas(mesh, topology, reachNormals), sagittas = facetSagittas(chords);
+  const chords = edgeSagittas(mesh, topology, reachNormals),
+    sagittas = facetSagittas(chords);
   const tree = buildPartTree(mesh, chords, typeof SharedArrayBuffer !== 'undefined');
-  const facets = facetNormals(mesh), rmsMm = setup.noiseMm === 'auto' ? surfaceNoise(mesh, topology, facets) : setup.noiseMm;
+  const facets = facetNormals(mesh),
+    rmsMm = setup.noiseMm === 'auto' ? surfaceNoise(mesh, topology, facets) : setup.noiseMm;
   const noise: SurfaceNoise | null = rmsMm > 0 ? { rmsMm, rawNormals: normals } : null;
   const steady = noise ? steadyNormals(mesh, topology, facets, normals, rmsMm) : normals;
   tick(context, 'surface', 1);
@@ -94,7 +105,10 @@ export async function surveyPart(
   try {
     const rest = restVolumes(engine, surveyedRadii(setup), setup.stockMm);
     const classed = classParts({ setup, prepared, tree, steady, noise }, context);
-    return await surveyZoned({ source, setup, prepared, reachNormals, sagittas, ...classed, rest, engine }, context);
+    return await surveyZoned(
+      { source, setup, prepared, reachNormals, sagittas, ...classed, rest, engine },
+      context,
+    );
   } finally {
     engine.close();
   }
@@ -102,7 +116,9 @@ export async function surveyPart(
 
 /** Ball radii that reach is asked for, ascending, mm. */
 function surveyedRadii(setup: Setup): number[] {
-  return [...new Set([...setup.radiiMm, ...ballOf(setup.cutters).map((cutter) => cutter.RE)])].sort((a, b) => a - b);
+  return [...new Set([...setup.radiiMm, ...ballOf(setup.cutters).map((cutter) => cutter.RE)])].sort(
+    (a, b) => a - b,
+  );
 }
 
 interface Classed {
@@ -123,14 +139,31 @@ interface ToClass {
   readonly noise: SurfaceNoise | null;
 }
 
-function classParts({ setup, prepared: { mesh, topology }, tree, steady, noise }: ToClass, context: Context): Classed {
+function classParts(
+  { setup, prepared: { mesh, topology }, tree, steady, noise }: ToClass,
+  context: Context,
+): Classed {
   const probes = { topOver: columnTop(tree), isOpen: openPlan(tree) };
   const inside = insideTest(setup);
-  const zonesAt = (splitDeg: number): ZonedSurface => buildZones(mesh, topology, steady, probes, {
-    splitRad: splitDeg * RAD_PER_DEG, splitEndRad: Math.min(90, splitDeg + setup.overlapDeg) * RAD_PER_DEG,
-    overlapMm: setup.overlapMm, includeOutside: setup.includeOutside, minRegionMm2: setup.minRegionMm2, noise, inside,
-  }, context);
-  const fastest = setup.splitDeg === 'auto' ? fastestSplit(zonesAt(45), setup, finishersOf(setup.cutters)) : null;
+  const zonesAt = (splitDeg: number): ZonedSurface =>
+    buildZones(
+      mesh,
+      topology,
+      steady,
+      probes,
+      {
+        splitRad: splitDeg * RAD_PER_DEG,
+        splitEndRad: Math.min(90, splitDeg + setup.overlapDeg) * RAD_PER_DEG,
+        overlapMm: setup.overlapMm,
+        includeOutside: setup.includeOutside,
+        minRegionMm2: setup.minRegionMm2,
+        noise,
+        inside,
+      },
+      context,
+    );
+  const fastest =
+    setup.splitDeg === 'auto' ? fastestSplit(zonesAt(45), setup, finishersOf(setup.cutters)) : null;
   const splitDeg = fastest?.fastestDeg ?? (setup.splitDeg === 'auto' ? 45 : setup.splitDeg);
   const zoned = zonesAt(splitDeg);
   const areas = facetNormals(zoned.surface.mesh).areas;
@@ -151,51 +184,122 @@ interface Zoned extends Classed {
 
 /** From a classed surface on: reach, cutters, passes, outlines, plan, files. */
 async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
-  const { source, setup, prepared, reachNormals, sagittas, zoned, areas, regions, splitDeg, fastest, rest, engine } = input;
+  const {
+    source,
+    setup,
+    prepared,
+    reachNormals,
+    sagittas,
+    zoned,
+    areas,
+    regions,
+    splitDeg,
+    fastest,
+    rest,
+    engine,
+  } = input;
   const balls = ballOf(setup.cutters);
   const part = { mesh: prepared.mesh, normals: reachNormals };
   const maxima = heightBounds(prepared.mesh, prepared.topology, setup.toleranceMm, context);
-  const reach = await analyseReach({
-    zoned, part, maxima, engine, rest, radiiMm: surveyedRadii(setup), stockMm: setup.stockMm, toleranceMm: setup.toleranceMm,
-  }, context);
+  const reach = await analyseReach(
+    {
+      zoned,
+      part,
+      maxima,
+      engine,
+      rest,
+      radiiMm: surveyedRadii(setup),
+      stockMm: setup.stockMm,
+      toleranceMm: setup.toleranceMm,
+    },
+    context,
+  );
   const reachRadii = reach.reachRadii.map((radius) => Math.max(0, radius - setup.stockMm));
   const finishing = finishingSurface(zoned.surface, zoned.labels, areas);
-  const raster = rasterChoice(zoned.surface, finishing, regions.regionOfFace, regions.areas.length, setup, finishersOf(setup.cutters), splitDeg);
+  const raster = rasterChoice(
+    zoned.surface,
+    finishing,
+    regions.regionOfFace,
+    regions.areas.length,
+    setup,
+    finishersOf(setup.cutters),
+    splitDeg,
+  );
   const layout = passLayout(finishing, setup, splitDeg, raster.rasterRad);
   const probe = stickoutProbe(maxima, reach, setup, context);
   const times = ladderTimes(reach, setup, layout);
   const otherCutters = await analyseCutters(
-    setup.cutters, { zoned, part, engine, stockMm: setup.stockMm, toleranceMm: setup.toleranceMm }, context,
+    setup.cutters,
+    { zoned, part, engine, stockMm: setup.stockMm, toleranceMm: setup.toleranceMm },
+    context,
   );
   const choice = { reach, balls, setup, part, engine, times, probe };
-  const ladder = balls.length > 0 ? await chooseLadder(choice, context) : await otherLadder(choice, otherCutters.cutters, context);
+  const ladder =
+    balls.length > 0
+      ? await chooseLadder(choice, context)
+      : await otherLadder(choice, otherCutters.cutters, context);
   // All questions are answered: what the threads hold is not needed while files are made.
   engine.close();
-  const passes = finishingPasses({ surface: zoned.surface, finishing, setup, cutter: ladder.finisher, layout });
-  const split = fastest ?? splitAnswer(zoned.surface, finishing, setup, ladder.finisher, splitDeg, raster.rasterRad);
+  const passes = finishingPasses({
+    surface: zoned.surface,
+    finishing,
+    setup,
+    cutter: ladder.finisher,
+    layout,
+  });
+  const split =
+    fastest ?? splitAnswer(zoned.surface, finishing, setup, ladder.finisher, splitDeg, raster.rasterRad);
   const refined = numberRegions(reach.surface, reach.labels, reach.areas);
   const clipper = await loadClipper();
   tick(context, 'outlines', 0);
   const borders = traceRings(zoned.surface.mesh, zoned.surface.topology, regions.regionOfFace, clipper);
   tick(context, 'outlines', 1);
   const outlined = passOutlines(regions, borders, clipper, {
-    stepovers: setup.neckStepovers, stepoverMm: passes.plan.raster.spacingMm,
+    stepovers: setup.neckStepovers,
+    stepoverMm: passes.plan.raster.spacingMm,
   });
   const plan = assemblePlan({
-    source, setup, prepared, zoned, areas, regions, reach, otherCutters,
-    borders: { ...borders, findings: [...borders.findings, ...outlined.findings] }, ladder, passes, splitDeg, layout, raster, split, probe,
+    source,
+    setup,
+    prepared,
+    zoned,
+    areas,
+    regions,
+    reach,
+    otherCutters,
+    borders: { ...borders, findings: [...borders.findings, ...outlined.findings] },
+    ladder,
+    passes,
+    splitDeg,
+    layout,
+    raster,
+    split,
+    probe,
     stickouts: regionStickouts(reach, refined, ladder, probe),
   });
   tick(context, 'files', 0);
   const files = await outputFiles({
-    plan, zoned, regions, refined, borders, passes: outlined, reach, reachRadii, ladder, clipper, sagittas,
+    plan,
+    zoned,
+    regions,
+    refined,
+    borders,
+    passes: outlined,
+    reach,
+    reachRadii,
+    ladder,
+    clipper,
+    sagittas,
     scallops: scallopField(zoned.surface, areas, passes.scallops, reach.surface, reach.labels),
   });
   return { plan, files };
 }
 
 async function readAndPrepare(
-  bytes: Uint8Array, name: string, setup: Setup, context: Context,
+  bytes: Uint8Array,
+  name: string,
+  setup: Setup,
+  context: Context,
 ): Promise<{ readonly prepared: PreparedMesh; readonly source: Source }> {
   tick(context, 'read', 0);
   const soup = await readPart(bytes, setup.unit === null ? { name } : { name, unit: setup.unit });

@@ -48,7 +48,8 @@ export function cumulateByAngle(input: AngleTableInput): AngleTable {
   for (let f = 0; f < mask.length; f++) {
     if (!mask[f]) continue;
     const o = 3 * f;
-    const nx = normals[o], ny = normals[o + 1];
+    const nx = normals[o],
+      ny = normals[o + 1];
     const mean = Math.atan2(Math.sqrt(nx * nx + ny * ny), normals[o + 2]);
     const a = cornerAngles ? Math.min(cornerAngles[o], cornerAngles[o + 1], cornerAngles[o + 2]) : mean;
     const c = cornerAngles ? Math.max(cornerAngles[o], cornerAngles[o + 1], cornerAngles[o + 2]) : mean;
@@ -63,12 +64,16 @@ export function cumulateByAngle(input: AngleTableInput): AngleTable {
       done = Math.max(done, share);
     }
   }
-  return accumulate(sums.map((sum) => sum.value()), least);
+  return accumulate(
+    sums.map((sum) => sum.value()),
+    least,
+  );
 }
 
 /** Number of borders at or below `angle`. */
 function binOf(borders: readonly number[], angle: number): number {
-  let low = 0, high = borders.length;
+  let low = 0,
+    high = borders.length;
   while (low < high) {
     const middle = (low + high) >> 1;
     if (borders[middle] <= angle) low = middle + 1;
@@ -86,9 +91,12 @@ function shareBelow(a: number, b: number, c: number, t: number): number {
 
 function accumulate(minutes: readonly number[], least: Float64Array): AngleTable {
   const bins = minutes.length;
-  const minutesFrom = new Float64Array(bins + 1), minutesTo = new Float64Array(bins);
-  const gradientFrom = new Float64Array(bins + 1).fill(Infinity), gradientTo = new Float64Array(bins);
-  const up = runningSum(), down = runningSum();
+  const minutesFrom = new Float64Array(bins + 1),
+    minutesTo = new Float64Array(bins);
+  const gradientFrom = new Float64Array(bins + 1).fill(Infinity),
+    gradientTo = new Float64Array(bins);
+  const up = runningSum(),
+    down = runningSum();
   for (let i = 0; i < bins; i++) {
     up.add(minutes[i]);
     minutesTo[i] = up.value();

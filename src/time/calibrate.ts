@@ -38,14 +38,20 @@ const MANY_JOBS = 10;
  * @throws {PartError} `calibrate.no-column` if a header lacks one of the two
  */
 export function readJobs(text: string, where: string): { jobs: Job[]; refused: RefusedLine[] } {
-  const jobs: Job[] = [], refused: RefusedLine[] = [];
+  const jobs: Job[] = [],
+    refused: RefusedLine[] = [];
   const lines = text.replace(/^\uFEFF/, '').split(/\r\n|\n|\r/);
   const used = lines.filter((line) => !isSkipped(line));
   const separator = [';', '\t'].find((mark) => used.some((line) => line.includes(mark))) ?? ',';
   let columns: readonly [number, number] | null = null;
   lines.forEach((content, i) => {
     if (isSkipped(content)) return;
-    const cells = content.split(separator).map((cell) => cell.trim().replace(/^"(.*)"$/, '$1').trim());
+    const cells = content.split(separator).map((cell) =>
+      cell
+        .trim()
+        .replace(/^"(.*)"$/, '$1')
+        .trim(),
+    );
     if (columns === null) {
       columns = headerColumns(cells, where);
       if (columns !== null) return;
@@ -69,7 +75,9 @@ function headerColumns(cells: readonly string[], where: string): readonly [numbe
     const at = cells.findIndex((cell) => cell.toLowerCase().startsWith(name));
     if (at >= 0) return at;
     throw new PartError({
-      code: 'calibrate.no-column', where, what: `columns ${cells.join(', ')}; none begins with "${name}"`,
+      code: 'calibrate.no-column',
+      where,
+      what: `columns ${cells.join(', ')}; none begins with "${name}"`,
       remedy: 'name the columns predicted and actual',
     });
   };
@@ -99,7 +107,8 @@ export function calibrate(jobs: readonly Job[], refused: readonly RefusedLine[],
   if (jobs.length < LEAST_JOBS) {
     const first = refused[0] ? ` (line ${refused[0].line}: ${refused[0].reason})` : '';
     throw new PartError({
-      code: 'calibrate.too-few', where,
+      code: 'calibrate.too-few',
+      where,
       what: `${jobs.length} usable jobs, ${refused.length} lines refused${first}`,
       remedy: `give at least ${LEAST_JOBS} jobs with predicted and actual minutes`,
     });
@@ -111,7 +120,10 @@ export function calibrate(jobs: readonly Job[], refused: readonly RefusedLine[],
     findings.push({ code: `calibrate.${code}`, severity: 'warning', message, count, whereMm: null });
   };
   if (refused.length > 0) {
-    const list = refused.slice(0, 5).map(({ line, reason }) => `line ${line}: ${reason}`).join('; ');
+    const list = refused
+      .slice(0, 5)
+      .map(({ line, reason }) => `line ${line}: ${reason}`)
+      .join('; ');
     const more = refused.length > 5 ? '; ...' : '';
     note('refused-lines', `Lines of ${where} were not used: ${list}${more}.`, refused.length);
   }
@@ -121,13 +133,15 @@ export function calibrate(jobs: readonly Job[], refused: readonly RefusedLine[],
   return {
     timeFactor,
     timeSpread: { low: percentile(ratios, 0.1) / timeFactor, high: percentile(ratios, 0.9) / timeFactor },
-    jobs: jobs.length, findings,
+    jobs: jobs.length,
+    findings,
   };
 }
 
 /** Value below which `share` of the ordered values lie, by straight lines between them. */
 export function percentile(ordered: ArrayLike<number>, share: number): number {
   const at = share * (ordered.length - 1);
-  const low = Math.floor(at), high = Math.ceil(at);
+  const low = Math.floor(at),
+    high = Math.ceil(at);
   return ordered[low] + (at - low) * (ordered[high] - ordered[low]);
 }

@@ -12,7 +12,11 @@ export interface CutterReach {
  *
  * @param reaches ascending by radius, not empty
  */
-export function firstCutter(reaches: readonly CutterReach[], machinableAreaMm2: number, share: number): number {
+export function firstCutter(
+  reaches: readonly CutterReach[],
+  machinableAreaMm2: number,
+  share: number,
+): number {
   const most = (1 - share) * machinableAreaMm2;
   const index = reaches.findLastIndex(({ unreachedAreaMm2 }) => unreachedAreaMm2 <= most);
   return Math.max(0, index);
@@ -24,7 +28,10 @@ export function firstCutter(reaches: readonly CutterReach[], machinableAreaMm2: 
  * @param leastGainMm2 a cutter that finishes less than this more than the one before it is left out
  */
 export function plainLadder(
-  reaches: readonly CutterReach[], machinableAreaMm2: number, share: number, leastGainMm2: number,
+  reaches: readonly CutterReach[],
+  machinableAreaMm2: number,
+  share: number,
+  leastGainMm2: number,
 ): number[] {
   const ladder = [firstCutter(reaches, machinableAreaMm2, share)];
   for (let i = ladder[0] - 1; i >= 0; i--) {

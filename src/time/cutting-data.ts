@@ -19,7 +19,9 @@ export const cuttingDataSchema = z.strictObject({
   $schema: z.string().optional(),
   version: z.literal(1),
   placeholder: z.boolean().optional().describe('true: the figures stand in for those of the cutter maker'),
-  fzMeans: z.enum(['programmed', 'chip-thickness']).default('programmed')
+  fzMeans: z
+    .enum(['programmed', 'chip-thickness'])
+    .default('programmed')
     .describe('chip-thickness: the feed is raised for small sideways steps so that the chip gets that thick'),
   rows: z.array(rowSchema).min(1).max(5000),
 });
@@ -35,11 +37,21 @@ export const readCuttingData = (json: unknown, where: string): CuttingData =>
 
 /** Cutting speeds of the placeholder data by group, m/min, finishing; invented round figures. */
 const PLACEHOLDER_VC: Readonly<Record<Material, number>> = {
-  P: 180, M: 90, K: 160, N: 300, S: 50, H: 120,
+  P: 180,
+  M: 90,
+  K: 160,
+  N: 300,
+  S: 50,
+  H: 120,
 };
 /** Feed per tooth over the diameter; invented likewise. */
 const PLACEHOLDER_FZ: Readonly<Record<Material, number>> = {
-  P: 0.01, M: 0.007, K: 0.011, N: 0.014, S: 0.006, H: 0.007,
+  P: 0.01,
+  M: 0.007,
+  K: 0.011,
+  N: 0.014,
+  S: 0.006,
+  H: 0.007,
 };
 const STAGE_SHARE: Readonly<Record<Stage, number>> = { rough: 0.75, 'semi-finish': 0.9, finish: 1 };
 
@@ -51,11 +63,17 @@ export const PLACEHOLDER_CUTTING_DATA: CuttingData = {
   version: 1,
   placeholder: true,
   fzMeans: 'programmed',
-  rows: MATERIALS.flatMap((group) => STAGES.flatMap((stage) => [0.5, 1, 2, 4, 6, 10, 16, 25].map((DC) => ({
-    group, stage, DC,
-    vcMPerMin: Math.round(PLACEHOLDER_VC[group] * STAGE_SHARE[stage]),
-    fzMm: Number((PLACEHOLDER_FZ[group] * Math.min(DC, 12)).toFixed(5)),
-  })))),
+  rows: MATERIALS.flatMap((group) =>
+    STAGES.flatMap((stage) =>
+      [0.5, 1, 2, 4, 6, 10, 16, 25].map((DC) => ({
+        group,
+        stage,
+        DC,
+        vcMPerMin: Math.round(PLACEHOLDER_VC[group] * STAGE_SHARE[stage]),
+        fzMm: Number((PLACEHOLDER_FZ[group] * Math.min(DC, 12)).toFixed(5)),
+      })),
+    ),
+  ),
 };
 
 export interface FoundCuttingData extends CuttingSpeed {
@@ -71,7 +89,10 @@ export interface FoundCuttingData extends CuttingSpeed {
  * @throws {PartError} `cutting-data.no-rows` if the group has no row at all
  */
 export function cuttingDataFor(
-  data: CuttingData, group: Material, stage: Stage, cutterDC: number,
+  data: CuttingData,
+  group: Material,
+  stage: Stage,
+  cutterDC: number,
 ): FoundCuttingData {
   const findings: Finding[] = [];
   const note = (code: string, message: string): void => {
@@ -84,20 +105,27 @@ export function cuttingDataFor(
   if (used !== stage) {
     note('other-stage', `No rows for group ${group}, ${stage}: those for ${used} are used.`);
   }
-  const rows = data.rows.filter((row) => row.group === group && row.stage === used)
+  const rows = data.rows
+    .filter((row) => row.group === group && row.stage === used)
     .sort((a, b) => a.DC - b.DC);
-  const first = rows[0], last = rows[rows.length - 1];
+  const first = rows[0],
+    last = rows[rows.length - 1];
   if (cutterDC < first.DC || cutterDC > last.DC) {
-    note('outside-rows', `Diameter ${cutterDC} mm lies outside the rows for ${group}, ${used} `
-      + `(${first.DC} to ${last.DC} mm): the nearest row is used.`);
+    note(
+      'outside-rows',
+      `Diameter ${cutterDC} mm lies outside the rows for ${group}, ${used} ` +
+        `(${first.DC} to ${last.DC} mm): the nearest row is used.`,
+    );
   }
   const upper = rows.find((row) => row.DC >= cutterDC) ?? last;
   const lower = rows.findLast((row) => row.DC <= cutterDC) ?? first;
   const share = upper.DC > lower.DC ? (cutterDC - lower.DC) / (upper.DC - lower.DC) : 0;
   const between = (a: number, b: number): number => a + (b - a) * share;
   return {
-    vcMPerMin: between(lower.vcMPerMin, upper.vcMPerMin), fzMm: between(lower.fzMm, upper.fzMm),
-    fzMeans: data.fzMeans, findings,
+    vcMPerMin: between(lower.vcMPerMin, upper.vcMPerMin),
+    fzMm: between(lower.fzMm, upper.fzMm),
+    fzMeans: data.fzMeans,
+    findings,
   };
 }
 
@@ -108,7 +136,9 @@ function stageWithRows(data: CuttingData, group: Material, stage: Stage): Stage 
   const found = order.find((one) => data.rows.some((row) => row.group === group && row.stage === one));
   if (found === undefined) {
     throw new PartError({
-      code: 'cutting-data.no-rows', where: 'cutting data', what: `no row for material group ${group}`,
+      code: 'cutting-data.no-rows',
+      where: 'cutting data',
+      what: `no row for material group ${group}`,
       remedy: 'add rows for it, or choose another group',
     });
   }
@@ -119,6 +149,7 @@ function stageWithRows(data: CuttingData, group: Material, stage: Stage): Stage 
 export function cuttingDataJsonSchema(): Record<string, unknown> {
   return {
     ...z.toJSONSchema(cuttingDataSchema, { io: 'input' }),
-    $id: 'https://scarp.invalid/schema/cutting-data-1.schema.json', title: 'Cutting data, version 1',
+    $id: 'https://scarp.invalid/schema/cutting-data-1.schema.json',
+    title: 'Cutting data, version 1',
   };
 }

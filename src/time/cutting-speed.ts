@@ -97,7 +97,9 @@ export interface SpindleAndFeed {
  * limits. Planning figures: the limits of the cutter's maker come first.
  */
 export function spindleAndFeed(
-  cutter: CutterShape & { readonly NOF: number }, speed: CuttingSpeed, engagement: Engagement,
+  cutter: CutterShape & { readonly NOF: number },
+  speed: CuttingSpeed,
+  engagement: Engagement,
   limits: FeedLimits,
 ): SpindleAndFeed {
   const engagedDiameterMm = engagedDiameter(cutter, engagement.apMm, engagement.wallAngleRad);
@@ -105,9 +107,12 @@ export function spindleAndFeed(
   const rpm = Math.min(wanted, limits.maxRpm);
   const thinning = speed.fzMeans === 'programmed' ? 1 : chipThinning(cutter.DC, engagement.aeMm);
   const feed = (rpm * cutter.NOF * speed.fzMm) / thinning;
-  const bySpindle = wanted > limits.maxRpm, byFeed = feed > limits.maxFeedMmPerMin;
+  const bySpindle = wanted > limits.maxRpm,
+    byFeed = feed > limits.maxFeedMmPerMin;
   return {
-    engagedDiameterMm, rpm, feedMmPerMin: Math.min(feed, limits.maxFeedMmPerMin),
+    engagedDiameterMm,
+    rpm,
+    feedMmPerMin: Math.min(feed, limits.maxFeedMmPerMin),
     vcMPerMin: (rpm * Math.PI * engagedDiameterMm) / 1000,
     limitedBy: bySpindle && byFeed ? 'spindle and feed' : bySpindle ? 'spindle' : byFeed ? 'feed' : 'nothing',
   };

@@ -39,12 +39,17 @@ export interface CutterShape {
 export function checkSurface(name: string, surface: FinishingSurface): number {
   const count = surface.areas.length;
   const { normals, classOf, regionOf, curvature } = surface;
-  const agree = normals.length === 3 * count && classOf.length === count
-    && (regionOf?.length ?? count) === count && (curvature?.length ?? 6 * count) === 6 * count;
+  const agree =
+    normals.length === 3 * count &&
+    classOf.length === count &&
+    (regionOf?.length ?? count) === count &&
+    (curvature?.length ?? 6 * count) === 6 * count;
   if (!agree) {
-    throw new RangeError(`${name}: ${count} areas, ${normals.length} normals, ${classOf.length} classes, `
-      + `${regionOf?.length ?? 'no'} regions, ${curvature?.length ?? 'no'} curvatures; `
-      + 'expected F, 3 F, F, F, 6 F');
+    throw new RangeError(
+      `${name}: ${count} areas, ${normals.length} normals, ${classOf.length} classes, ` +
+        `${regionOf?.length ?? 'no'} regions, ${curvature?.length ?? 'no'} curvatures; ` +
+        'expected F, 3 F, F, F, 6 F',
+    );
   }
   return count;
 }

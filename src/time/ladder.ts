@@ -72,16 +72,24 @@ export function nestedLadder(rungs: readonly Rung[], options: LadderOptions): La
   const best = shortestPath(usable, options, least);
   const steps = best.path.map((rung, i): Step => {
     const before = i === 0 ? options.totalAreaMm2 : best.path[i - 1].unreachedAreaMm2;
-    const without = shortestPath(usable.filter((other) => other !== rung), options, least);
+    const without = shortestPath(
+      usable.filter((other) => other !== rung),
+      options,
+      least,
+    );
     return {
-      id: rung.id, finishedAreaMm2: before - rung.unreachedAreaMm2, unreachedAreaMm2: rung.unreachedAreaMm2,
+      id: rung.id,
+      finishedAreaMm2: before - rung.unreachedAreaMm2,
+      unreachedAreaMm2: rung.unreachedAreaMm2,
       minutes: cuttingMinutes(best.path[i - 1] ?? null, rung, options),
       savesMinutes: without.minutes === Infinity ? null : without.minutes - best.minutes,
     };
   });
   const left = rungs.filter((rung) => !best.path.includes(rung));
   return {
-    steps, minutes: best.minutes, unreachedAreaMm2: least,
+    steps,
+    minutes: best.minutes,
+    unreachedAreaMm2: least,
     whyLeftOut: left.map((rung) => whyLeftOut(rung, usable, options, best.minutes)),
   };
 }

@@ -19,7 +19,8 @@ export const machineSchema = z.strictObject({
   blockTimeMs: notNegative.max(1000).describe('time the control needs for one block'),
   cornerToleranceMm: positive.max(10).describe('how far the path may be cut short at a corner'),
   chordToleranceMm: positive.max(10).describe('how far straight blocks may stray from a curved path'),
-  toolChangeSeconds: notNegative.max(36_000)
+  toolChangeSeconds: notNegative
+    .max(36_000)
     .describe('from the last cut of one cutter to the first of the next'),
   clearanceMm: notNegative.max(10_000).describe('how far the cutter is lifted for a move through the air'),
   approachMm: notNegative.max(1000).describe('last stretch before the cut, at approach feed'),
@@ -28,10 +29,13 @@ export const machineSchema = z.strictObject({
   currency: z.string().max(12).default(''),
   setUpMinutes: notNegative.describe('clamping, probing and loading of one part'),
   timeFactor: positive.max(20).describe('actual over predicted minutes in this shop; 1: not calibrated'),
-  timeSpread: z.strictObject({
-    low: positive.max(1).describe('10th percentile of actual over calibrated minutes'),
-    high: z.number().min(1).max(20).describe('90th percentile'),
-  }).nullable().describe('null: not calibrated, 25 % either way is assumed'),
+  timeSpread: z
+    .strictObject({
+      low: positive.max(1).describe('10th percentile of actual over calibrated minutes'),
+      high: z.number().min(1).max(20).describe('90th percentile'),
+    })
+    .nullable()
+    .describe('null: not calibrated, 25 % either way is assumed'),
 });
 export type Machine = Readonly<z.infer<typeof machineSchema>>;
 
@@ -69,16 +73,22 @@ export const PLACEHOLDER_MACHINE: Machine = {
 /** Doubts that follow from the machine file itself. */
 export function machineFindings(machine: Machine): Finding[] {
   if (!machine.placeholder) return [];
-  return [{
-    code: 'machine.placeholder', severity: 'warning', count: 1, whereMm: null,
-    message: 'The machine is a placeholder: times and costs hold only for your own machine file.',
-  }];
+  return [
+    {
+      code: 'machine.placeholder',
+      severity: 'warning',
+      count: 1,
+      whereMm: null,
+      message: 'The machine is a placeholder: times and costs hold only for your own machine file.',
+    },
+  ];
 }
 
 /** JSON Schema (2020-12) of a machine file. */
 export function machineJsonSchema(): Record<string, unknown> {
   return {
     ...z.toJSONSchema(machineSchema, { io: 'input' }),
-    $id: 'https://scarp.invalid/schema/machine-1.schema.json', title: 'Machine, version 1',
+    $id: 'https://scarp.invalid/schema/machine-1.schema.json',
+    title: 'Machine, version 1',
   };
 }

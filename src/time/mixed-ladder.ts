@@ -40,7 +40,8 @@ export function mixedLadder(rungs: readonly MixedRung[], options: MixedOptions):
   };
   const chosen = best(() => true);
   const extra = (subset: number): number | null => (subset < 0 ? null : minutes[subset] - minutes[chosen]);
-  const steps: Step[] = [], whyLeftOut: LeftOut[] = [];
+  const steps: Step[] = [],
+    whyLeftOut: LeftOut[] = [];
   rungs.forEach((rung, c) => {
     const bit = 1 << c;
     if ((chosen & bit) === 0) {
@@ -52,7 +53,9 @@ export function mixedLadder(rungs: readonly MixedRung[], options: MixedOptions):
     const before = chosen & (bit - 1);
     const finishedAreaMm2 = reachedArea.by[before | bit] - reachedArea.by[before];
     steps.push({
-      id: rung.id, finishedAreaMm2, unreachedAreaMm2: total - reachedArea.by[before | bit],
+      id: rung.id,
+      finishedAreaMm2,
+      unreachedAreaMm2: total - reachedArea.by[before | bit],
       minutes: finishedAreaMm2 / rung.rateMm2PerMin,
       savesMinutes: extra(best((subset) => (subset & bit) === 0)),
     });
@@ -62,7 +65,9 @@ export function mixedLadder(rungs: readonly MixedRung[], options: MixedOptions):
 
 /** Minutes of each subset, run in order; `Infinity` with a cutter that must not be used. */
 function minutesOfSubsets(
-  rungs: readonly MixedRung[], by: Float64Array, changeMinutes: number,
+  rungs: readonly MixedRung[],
+  by: Float64Array,
+  changeMinutes: number,
 ): Float64Array {
   const minutes = new Float64Array(by.length);
   for (let subset = 1; subset < minutes.length; subset++) {
@@ -94,7 +99,8 @@ function leftOut(rung: MixedRung, reachesMore: boolean, extraMinutes: number | n
 
 /** Area that the cutters of each subset reach between them, mm², and the area of everything. */
 function areaReachedBy(
-  cutters: number, { areas, reached }: MixedOptions,
+  cutters: number,
+  { areas, reached }: MixedOptions,
 ): { by: Float64Array; total: number } {
   const sets = 1 << cutters;
   const exactly = Array.from({ length: sets }, runningSum);

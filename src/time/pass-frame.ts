@@ -11,7 +11,9 @@ export interface PassFrame {
    */
   gradient: number;
   /** unit tangent along the feed */
-  tx: number; ty: number; tz: number;
+  tx: number;
+  ty: number;
+  tz: number;
 }
 
 /** A frame to fill. */
@@ -50,7 +52,8 @@ function rasterFramer(fx: number, fy: number): Framer {
  * that follow the surface have no single direction: the mean curvature stands for it.
  */
 export function feedBend(surface: FinishingSurface, f: number, strategy: Strategy, frame: PassFrame): number {
-  const k = surface.curvature, at = 6 * f;
+  const k = surface.curvature,
+    at = 6 * f;
   if (!k) return 0;
   if (strategy.kind === 'following') return (k[at] + k[at + 1] + k[at + 2]) / 2;
   const { tx, ty, tz } = frame;
@@ -67,19 +70,27 @@ export function feedBend(surface: FinishingSurface, f: number, strategy: Strateg
  * @param along what `feedBend` gives for the facet
  */
 export function centreFactor(
-  surface: FinishingSurface, f: number, isFollowing: boolean, cutter: CutterShape, frame: PassFrame,
+  surface: FinishingSurface,
+  f: number,
+  isFollowing: boolean,
+  cutter: CutterShape,
+  frame: PassFrame,
   along: number,
 ): number {
   const k = surface.curvature;
   if (!k) return 1;
-  const o = 3 * f, at = 6 * f;
-  const corner = cutter.RE, flat = cutter.DC / 2 - corner;
+  const o = 3 * f,
+    at = 6 * f;
+  const corner = cutter.RE,
+    flat = cutter.DC / 2 - corner;
   if (isFollowing) return Math.max(0, 1 + (flat + corner) * along);
   let factor = 1 + corner * along;
-  const nx = surface.normals[o], ny = surface.normals[o + 1];
+  const nx = surface.normals[o],
+    ny = surface.normals[o + 1];
   const sine = Math.sqrt(nx * nx + ny * ny);
   if (flat > 0 && sine > LEVEL_SINE) {
-    const wx = -ny / sine, wy = nx / sine;
+    const wx = -ny / sine,
+      wy = nx / sine;
     const turned = bend(k, at, wx, wy, 0, frame.tx, frame.ty, frame.tz);
     factor += (flat * (wx * frame.tx + wy * frame.ty) * turned) / sine;
   }

@@ -45,11 +45,14 @@ export function passExtents(where: CutRegions, strategy: Strategy): PassExtents 
   const { triangles } = mesh;
   const { twin } = where.topology;
   const level = levelFunction(mesh.positions, strategy);
-  const low = new Float64Array(regions).fill(Infinity), high = new Float64Array(regions).fill(-Infinity);
+  const low = new Float64Array(regions).fill(Infinity),
+    high = new Float64Array(regions).fill(-Infinity);
   for (let f = 0, h = 0; f < regionOf.length; f++, h += 3) {
     const region = regionOf[f];
     if (region < 0) continue;
-    const a = level(triangles[h]), b = level(triangles[h + 1]), c = level(triangles[h + 2]);
+    const a = level(triangles[h]),
+      b = level(triangles[h + 1]),
+      c = level(triangles[h + 2]);
     low[region] = Math.min(low[region], a, b, c);
     high[region] = Math.max(high[region], a, b, c);
     for (let k = 0; k < 3; k++) {
@@ -86,12 +89,17 @@ export interface RegionBorders {
 
 /** Borders of regions in plan, from which the pieces of a raster in any direction follow. */
 export function regionBorders({ mesh, topology, regionOf, count }: CutRegions): RegionBorders {
-  const { positions, triangles } = mesh, { twin } = topology;
-  const region: number[] = [], ends: number[] = [];
+  const { positions, triangles } = mesh,
+    { twin } = topology;
+  const region: number[] = [],
+    ends: number[] = [];
   for (let h = 0; h < triangles.length; h++) {
-    const f = (h - (h % 3)) / 3, own = regionOf[f], other = twin[h];
+    const f = (h - (h % 3)) / 3,
+      own = regionOf[f],
+      other = twin[h];
     if (own < 0 || (other >= 0 && regionOf[(other - (other % 3)) / 3] === own)) continue;
-    const a = 3 * triangles[h], b = 3 * triangles[3 * f + ((h + 1) % 3)];
+    const a = 3 * triangles[h],
+      b = 3 * triangles[3 * f + ((h + 1) % 3)];
     region.push(own);
     ends.push(positions[a], positions[a + 1], positions[b], positions[b + 1]);
   }
@@ -103,13 +111,20 @@ export function regionBorders({ mesh, topology, regionOf, count }: CutRegions): 
  * plan, so it reaches no further across the passes than its border does; a closed one has none and counts as
  * one cut per pass.
  */
-export function rasterPieces({ count, region, ends }: RegionBorders, feedRad: number, spacingMm: number): PassPieces {
-  const dx = -Math.sin(feedRad), dy = Math.cos(feedRad);
-  const low = new Float64Array(count).fill(Infinity), high = new Float64Array(count).fill(-Infinity);
+export function rasterPieces(
+  { count, region, ends }: RegionBorders,
+  feedRad: number,
+  spacingMm: number,
+): PassPieces {
+  const dx = -Math.sin(feedRad),
+    dy = Math.cos(feedRad);
+  const low = new Float64Array(count).fill(Infinity),
+    high = new Float64Array(count).fill(-Infinity);
   const border = new Float64Array(count);
   for (let e = 0; e < region.length; e++) {
     const r = region[e];
-    const from = dx * ends[4 * e] + dy * ends[4 * e + 1], to = dx * ends[4 * e + 2] + dy * ends[4 * e + 3];
+    const from = dx * ends[4 * e] + dy * ends[4 * e + 1],
+      to = dx * ends[4 * e + 2] + dy * ends[4 * e + 3];
     border[r] += Math.abs(to - from);
     if (from < low[r]) low[r] = from;
     if (from > high[r]) high[r] = from;
@@ -120,6 +135,7 @@ export function rasterPieces({ count, region, ends }: RegionBorders, feedRad: nu
 /** Height, or way across the planes, of a vertex, mm. */
 function levelFunction(positions: Float64Array, strategy: Strategy): (v: number) => number {
   if (strategy.kind !== 'raster') return (v) => positions[3 * v + 2];
-  const dx = -Math.sin(strategy.feedRad), dy = Math.cos(strategy.feedRad);
+  const dx = -Math.sin(strategy.feedRad),
+    dy = Math.cos(strategy.feedRad);
   return (v) => dx * positions[3 * v] + dy * positions[3 * v + 1];
 }

@@ -6,10 +6,12 @@ import { floorStepover, scallopSpacing } from './scallop.js';
 export type Steps =
   | { readonly kind: 'fixed'; readonly stepdownMm: number; readonly stepoverMm: number }
   | {
-    readonly kind: 'scallop'; readonly heightMm: number;
-    /** a single step that is given all the same */
-    readonly stepdownMm?: number; readonly stepoverMm?: number;
-  };
+      readonly kind: 'scallop';
+      readonly heightMm: number;
+      /** a single step that is given all the same */
+      readonly stepdownMm?: number;
+      readonly stepoverMm?: number;
+    };
 
 /** Smallest |∇f| that each pass meets on its side of the split, 0 to 1; `Infinity`: it cuts nothing. */
 export interface SideGradients {
@@ -75,7 +77,8 @@ export function stepoverAt(steps: Steps, cutter: CutterShape, gradient: number):
 export function leastGradient(surface: FinishingSurface, mask: Uint8Array, strategy: Strategy): number {
   checkMask('leastGradient', mask, surface.areas.length);
   const { normals, areas } = surface;
-  const frame = newFrame(), place = framer(strategy);
+  const frame = newFrame(),
+    place = framer(strategy);
   let least = Infinity;
   for (let f = 0, o = 0; f < mask.length; f++, o += 3) {
     if (!mask[f] || !(areas[f] > 0)) continue;

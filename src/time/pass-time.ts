@@ -74,7 +74,8 @@ function facetCutter(surface: FinishingSurface, plan: PassPlan): (f: number, cut
   const { strategy, cutter, feedMmPerMin, machine } = plan;
   const { normals } = surface;
   const isFollowing = strategy.kind === 'following';
-  const frame = newFrame(), place = framer(strategy);
+  const frame = newFrame(),
+    place = framer(strategy);
   const free = unhinderedRadius(feedMmPerMin, machine);
   return (f, cut) => {
     place(normals[3 * f], normals[3 * f + 1], normals[3 * f + 2], frame);
@@ -97,12 +98,16 @@ function facetCutter(surface: FinishingSurface, plan: PassPlan): (f: number, cut
  * @param gradients (F) filled with |∇f| if given
  */
 export function facetMinutes(
-  surface: FinishingSurface, plan: PassPlan, out?: Float64Array, gradients?: Float64Array,
+  surface: FinishingSurface,
+  plan: PassPlan,
+  out?: Float64Array,
+  gradients?: Float64Array,
 ): Float64Array {
   const count = checkSurface('facetMinutes', surface);
   const result = out ?? new Float64Array(count);
   const { areas } = surface;
-  const cut: FacetCut = { gradient: 0, stretch: 0, feed: 0 }, fill = facetCutter(surface, plan);
+  const cut: FacetCut = { gradient: 0, stretch: 0, feed: 0 },
+    fill = facetCutter(surface, plan);
   for (let f = 0; f < count; f++) {
     fill(f, cut);
     result[f] = (areas[f] * cut.stretch) / (plan.spacingMm * cut.feed);
@@ -116,7 +121,8 @@ export function facetMinutes(
  * halving.
  */
 function unhinderedRadius(feedMmPerMin: number, machine: Machine): number {
-  let low = 0, high = 1;
+  let low = 0,
+    high = 1;
   while (feedOnCurve(high, feedMmPerMin, machine) < feedMmPerMin) high *= 2;
   for (let i = 0; i < 60; i++) {
     const middle = (low + high) / 2;
@@ -139,17 +145,26 @@ function unhinderedRadius(feedMmPerMin: number, machine: Machine): number {
  * @throws {RangeError} if arrays do not agree or a spacing or feed is not positive
  */
 export function passTimes(
-  surface: FinishingSurface, where: CutRegions, plan: PassPlan, extents: PassExtents = passExtents(where, plan.strategy),
+  surface: FinishingSurface,
+  where: CutRegions,
+  plan: PassPlan,
+  extents: PassExtents = passExtents(where, plan.strategy),
 ): PassTime[] {
   const { spacingMm } = plan;
   if (!(plan.feedMmPerMin > 0)) throw new RangeError(`passTimes: feed ${plan.feedMmPerMin}, expected > 0`);
   checkSpacing('passTimes', spacingMm);
   const count = checkSurface('passTimes', surface);
   const { regionOf, count: regions } = where;
-  if (regionOf.length !== count) throw new RangeError(`passTimes: ${regionOf.length} regions for ${count} facets`);
-  const sums = Array.from({ length: regions }, () => (
-    { area: runningSum(), contact: runningSum(), path: runningSum(), cutting: runningSum() }));
-  const cut: FacetCut = { gradient: 0, stretch: 0, feed: 0 }, fill = facetCutter(surface, plan);
+  if (regionOf.length !== count)
+    throw new RangeError(`passTimes: ${regionOf.length} regions for ${count} facets`);
+  const sums = Array.from({ length: regions }, () => ({
+    area: runningSum(),
+    contact: runningSum(),
+    path: runningSum(),
+    cutting: runningSum(),
+  }));
+  const cut: FacetCut = { gradient: 0, stretch: 0, feed: 0 },
+    fill = facetCutter(surface, plan);
   for (let f = 0; f < count; f++) {
     const area = surface.areas[f];
     if (regionOf[f] < 0 || area === 0) continue;
@@ -161,17 +176,28 @@ export function passTimes(
     sum.cutting.add((area * cut.stretch) / (spacingMm * cut.feed));
   }
   const { passes, pieces } = passPieces(extents, spacingMm);
-  return sums.map(({ area, contact, path, cutting }, region) => regionTime(plan, {
-    areaMm2: area.value(), contactLengthMm: contact.value(), pathLengthMm: path.value(), passes: passes[region],
-    pieces: pieces[region],
-  }, cutting.value()));
+  return sums.map(({ area, contact, path, cutting }, region) =>
+    regionTime(
+      plan,
+      {
+        areaMm2: area.value(),
+        contactLengthMm: contact.value(),
+        pathLengthMm: path.value(),
+        passes: passes[region],
+        pieces: pieces[region],
+      },
+      cutting.value(),
+    ),
+  );
 }
 
 type Counted = Pick<PassTime, 'areaMm2' | 'contactLengthMm' | 'pathLengthMm' | 'passes' | 'pieces'>;
 
 /** Time of one region whose cutting, passes and pieces are known. */
 export function regionTime(
-  plan: Pick<PassPlan, 'spacingMm' | 'feedMmPerMin' | 'machine'>, counted: Counted, cuttingMinutes: number,
+  plan: Pick<PassPlan, 'spacingMm' | 'feedMmPerMin' | 'machine'>,
+  counted: Counted,
+  cuttingMinutes: number,
 ): PassTime {
   const { spacingMm, feedMmPerMin, machine } = plan;
   const { areaMm2, pathLengthMm, passes } = counted;
@@ -180,13 +206,21 @@ export function regionTime(
   const pieces = empty ? 0 : Math.max(1, counted.pieces);
   const links = empty ? 0 : Math.max(0, Math.min(passes, pieces) - 1);
   const airMoves = pieces - links;
-  const betweenMinutes = (links * restToRestSeconds(spacingMm, feedMmPerMin, machine)
-    + airMoves * airSeconds(Math.sqrt(areaMm2) / 2, machine)) / 60;
+  const betweenMinutes =
+    (links * restToRestSeconds(spacingMm, feedMmPerMin, machine) +
+      airMoves * airSeconds(Math.sqrt(areaMm2) / 2, machine)) /
+    60;
   const stops = empty ? 0 : pieces * stopMinutes(pathLengthMm / pieces, feedMmPerMin, machine);
   const dynamicMinutes = cuttingMinutes + stops + betweenMinutes;
   return {
-    ...counted, pieces, links, airMoves, naiveMinutes: pathLengthMm / feedMmPerMin,
-    dynamicMinutes, betweenMinutes, minutes: dynamicMinutes * machine.timeFactor,
+    ...counted,
+    pieces,
+    links,
+    airMoves,
+    naiveMinutes: pathLengthMm / feedMmPerMin,
+    dynamicMinutes,
+    betweenMinutes,
+    minutes: dynamicMinutes * machine.timeFactor,
   };
 }
 
@@ -200,23 +234,34 @@ function stopMinutes(pieceMm: number, feedMmPerMin: number, machine: Machine): n
  * move.
  */
 export function followingOverhead(areaMm2: number, { spacingMm, feedMmPerMin, machine }: PassPlan): number {
-  return stopMinutes(areaMm2 / spacingMm, feedMmPerMin, machine) + airSeconds(Math.sqrt(areaMm2) / 2, machine) / 60;
+  return (
+    stopMinutes(areaMm2 / spacingMm, feedMmPerMin, machine) + airSeconds(Math.sqrt(areaMm2) / 2, machine) / 60
+  );
 }
 
 /** Up, across, down at rapid, and the approach, s. */
 function airSeconds(acrossMm: number, machine: Machine): number {
-  return 2 * restToRestSeconds(machine.clearanceMm, machine.rapidMmPerMin, machine)
-    + restToRestSeconds(acrossMm, machine.rapidMmPerMin, machine)
-    + restToRestSeconds(machine.approachMm, machine.approachFeedMmPerMin, machine);
+  return (
+    2 * restToRestSeconds(machine.clearanceMm, machine.rapidMmPerMin, machine) +
+    restToRestSeconds(acrossMm, machine.rapidMmPerMin, machine) +
+    restToRestSeconds(machine.approachMm, machine.approachFeedMmPerMin, machine)
+  );
 }
 
 /** Sum of the entries of `times`, field by field. */
 export function totalPassTime(times: readonly PassTime[]): PassTime {
   const total = (field: keyof PassTime): number => compensatedSum(times.map((time) => time[field]));
   return {
-    areaMm2: total('areaMm2'), contactLengthMm: total('contactLengthMm'), pathLengthMm: total('pathLengthMm'),
-    passes: total('passes'), pieces: total('pieces'), links: total('links'), airMoves: total('airMoves'),
-    naiveMinutes: total('naiveMinutes'), dynamicMinutes: total('dynamicMinutes'),
-    betweenMinutes: total('betweenMinutes'), minutes: total('minutes'),
+    areaMm2: total('areaMm2'),
+    contactLengthMm: total('contactLengthMm'),
+    pathLengthMm: total('pathLengthMm'),
+    passes: total('passes'),
+    pieces: total('pieces'),
+    links: total('links'),
+    airMoves: total('airMoves'),
+    naiveMinutes: total('naiveMinutes'),
+    dynamicMinutes: total('dynamicMinutes'),
+    betweenMinutes: total('betweenMinutes'),
+    minutes: total('minutes'),
   };
 }

@@ -1,6 +1,10 @@
 import { runningSum } from '../core/sum.js';
 import {
-  checkMask, checkSurface, type CutterShape, type FinishingSurface, type Strategy,
+  checkMask,
+  checkSurface,
+  type CutterShape,
+  type FinishingSurface,
+  type Strategy,
 } from './finishing-surface.js';
 import { centreFactor, feedBend, framer, LEVEL_SINE, newFrame, type PassFrame } from './pass-frame.js';
 import { scallopHeight, stairScallop } from './scallop.js';
@@ -20,7 +24,11 @@ import { scallopHeight, stairScallop } from './scallop.js';
  * Source: co-area formula, Federer 1959, "Curvature measures"; Evans & Gariepy, chapter 3.
  */
 export function facetPathLengths(
-  surface: FinishingSurface, strategy: Strategy, spacingMm: number, cutter?: CutterShape, out?: Float64Array,
+  surface: FinishingSurface,
+  strategy: Strategy,
+  spacingMm: number,
+  cutter?: CutterShape,
+  out?: Float64Array,
 ): Float64Array {
   const count = checkSurface('facetPathLengths', surface);
   checkSpacing('facetPathLengths', spacingMm);
@@ -45,7 +53,9 @@ export function facetPathLengths(
  * @param out (F)
  */
 export function facetGradients(
-  surface: FinishingSurface, strategy: Strategy, out?: Float64Array,
+  surface: FinishingSurface,
+  strategy: Strategy,
+  out?: Float64Array,
 ): Float64Array {
   const count = checkSurface('facetGradients', surface);
   const result = out ?? new Float64Array(count);
@@ -68,7 +78,10 @@ export function facetGradients(
  * @param out (F)
  */
 export function facetBends(
-  surface: FinishingSurface, strategy: Strategy, across: boolean, out?: Float64Array,
+  surface: FinishingSurface,
+  strategy: Strategy,
+  across: boolean,
+  out?: Float64Array,
 ): Float64Array {
   const count = checkSurface('facetBends', surface);
   const result = out ?? new Float64Array(count);
@@ -94,7 +107,11 @@ export function facetBends(
  * @throws {RangeError} as `facetPathLengths`
  */
 export function facetScallops(
-  surface: FinishingSurface, strategy: Strategy, spacingMm: number, cutter: CutterShape, out?: Float64Array,
+  surface: FinishingSurface,
+  strategy: Strategy,
+  spacingMm: number,
+  cutter: CutterShape,
+  out?: Float64Array,
 ): Float64Array {
   checkSpacing('facetScallops', spacingMm);
   const result = facetBends(surface, strategy, true, out);
@@ -110,11 +127,18 @@ export function facetScallops(
 }
 
 function scallopAt(
-  cutter: CutterShape, strategy: Strategy, frame: PassFrame, sine: number, spacingMm: number, k: number,
+  cutter: CutterShape,
+  strategy: Strategy,
+  frame: PassFrame,
+  sine: number,
+  spacingMm: number,
+  k: number,
 ): number {
   if (!(frame.gradient > 0)) return Infinity;
-  const corner = cutter.RE, flat = cutter.DC / 2 - corner;
-  let spacing = spacingMm / frame.gradient, radius = corner;
+  const corner = cutter.RE,
+    flat = cutter.DC / 2 - corner;
+  let spacing = spacingMm / frame.gradient,
+    radius = corner;
   if (flat > 0 && strategy.kind !== 'waterline') {
     if (sine <= LEVEL_SINE) {
       spacing = Math.max(0, spacing - 2 * flat);
@@ -146,7 +170,10 @@ export function maskedTotal(values: Float64Array, mask?: Uint8Array): number {
  * @returns (regions)
  */
 export function totalsByRegion(
-  values: Float64Array, regionOf: Int32Array, regions: number, mask?: Uint8Array,
+  values: Float64Array,
+  regionOf: Int32Array,
+  regions: number,
+  mask?: Uint8Array,
 ): Float64Array {
   if (regionOf.length !== values.length) {
     throw new RangeError(`totalsByRegion: ${regionOf.length} regions for ${values.length} values`);

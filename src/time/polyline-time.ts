@@ -3,7 +3,8 @@ import { blockTimeCap, centripetalCap, cornerRadius, rampSeconds } from './segme
 
 /** The figures of a machine that act on a path. */
 export type PathDynamics = Pick<
-  Machine, 'accelerationMmPerS2' | 'jerkMmPerS3' | 'blockTimeMs' | 'cornerToleranceMm'
+  Machine,
+  'accelerationMmPerS2' | 'jerkMmPerS3' | 'blockTimeMs' | 'cornerToleranceMm'
 >;
 
 /**
@@ -52,17 +53,26 @@ function blockSeconds(length: number, cap: number, v0: number, v1: number, a: nu
 
 /** Lengths of the blocks, points in the same place left out, and the turn before each. */
 function measure(points: Float64Array): { lengths: Float64Array; turns: Float64Array } {
-  const lengths: number[] = [], turns: number[] = [];
-  let px = 0, py = 0, pz = 0;
+  const lengths: number[] = [],
+    turns: number[] = [];
+  let px = 0,
+    py = 0,
+    pz = 0;
   for (let i = 3; i < points.length; i += 3) {
-    const x = points[i] - points[i - 3], y = points[i + 1] - points[i - 2], z = points[i + 2] - points[i - 1];
+    const x = points[i] - points[i - 3],
+      y = points[i + 1] - points[i - 2],
+      z = points[i + 2] - points[i - 1];
     const length = Math.sqrt(x * x + y * y + z * z);
     if (length === 0) continue;
-    const cx = py * z - pz * y, cy = pz * x - px * z, cz = px * y - py * x;
+    const cx = py * z - pz * y,
+      cy = pz * x - px * z,
+      cz = px * y - py * x;
     // The first block has no turn before it: the cross and dot products with the zero vector give 0.
     turns.push(Math.atan2(Math.sqrt(cx * cx + cy * cy + cz * cz), px * x + py * y + pz * z));
     lengths.push(length);
-    px = x; py = y; pz = z;
+    px = x;
+    py = y;
+    pz = z;
   }
   return { lengths: Float64Array.from(lengths), turns: Float64Array.from(turns) };
 }

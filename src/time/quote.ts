@@ -49,7 +49,9 @@ export function quote(work: readonly CutterWork[], toolChanges: number, machine:
   const spread = machine.timeSpread ?? UNCALIBRATED_SPREAD;
   const perMinute = machine.hourlyRate / 60;
   const spreadOut = (likely: number): Range => ({
-    low: likely * spread.low, likely, high: likely * spread.high,
+    low: likely * spread.low,
+    likely,
+    high: likely * spread.high,
   });
   const even = (value: number): Range => ({ low: value, likely: value, high: value });
   for (const { id, minutes, wearCostPerMinute } of work) {
@@ -58,7 +60,8 @@ export function quote(work: readonly CutterWork[], toolChanges: number, machine:
     }
   }
   const lines: QuoteLine[] = work.map(({ id, minutes, wearCostPerMinute }) => ({
-    item: `finishing with ${id}`, minutes: spreadOut(minutes),
+    item: `finishing with ${id}`,
+    minutes: spreadOut(minutes),
     cost: spreadOut(minutes * (perMinute + wearCostPerMinute)),
   }));
   const changes = (toolChanges * machine.toolChangeSeconds) / 60;
@@ -68,7 +71,8 @@ export function quote(work: readonly CutterWork[], toolChanges: number, machine:
   const percent = (share: number): string =>
     `${share < 1 ? '-' : '+'}${Math.round(Math.abs(share - 1) * 100)} %`;
   return {
-    lines, currency: machine.currency,
+    lines,
+    currency: machine.currency,
     total: { item: 'total', minutes: totalRange(lines, 'minutes'), cost: totalRange(lines, 'cost') },
     basis: machine.timeSpread
       ? `10th to 90th percentile of the shop's own jobs: ${percent(spread.low)}, ${percent(spread.high)}`

@@ -91,16 +91,29 @@ interface Overheads {
   readonly joinedOf: Int32Array;
 }
 
-function overheads({ surface, regionOf, regions }: DirectionInput, where: Pick<CutRegions, 'mesh' | 'topology'>): Overheads {
-  const { regionOfFace: joinedOf, count } = connectedRegions(where.topology, regionOf.map((r) => Math.min(r, 0)));
+function overheads(
+  { surface, regionOf, regions }: DirectionInput,
+  where: Pick<CutRegions, 'mesh' | 'topology'>,
+): Overheads {
+  const { regionOfFace: joinedOf, count } = connectedRegions(
+    where.topology,
+    regionOf.map((r) => Math.min(r, 0)),
+  );
   return {
-    byRegion: regionBorders({ ...where, regionOf, count: regions }), areas: totalsByRegion(surface.areas, regionOf, regions),
-    joined: regionBorders({ ...where, regionOf: joinedOf, count }), joinedAreas: totalsByRegion(surface.areas, joinedOf, count),
+    byRegion: regionBorders({ ...where, regionOf, count: regions }),
+    areas: totalsByRegion(surface.areas, regionOf, regions),
+    joined: regionBorders({ ...where, regionOf: joinedOf, count }),
+    joinedAreas: totalsByRegion(surface.areas, joinedOf, count),
     joinedOf,
   };
 }
 
-function regionMinutes(input: DirectionInput, feedRad: number, scratch: Scratch, between: Overheads | null): RegionMinutes {
+function regionMinutes(
+  input: DirectionInput,
+  feedRad: number,
+  scratch: Scratch,
+  between: Overheads | null,
+): RegionMinutes {
   const { surface, regionOf, regions, steps, cutter, borderGradient = 0 } = input;
   const strategy = { kind: 'raster', feedRad } as const;
   const { minutes, gradients } = scratch;
@@ -128,15 +141,21 @@ function regionMinutes(input: DirectionInput, feedRad: number, scratch: Scratch,
   const { joined, joinedAreas, joinedOf } = between;
   const joinedUnits = totalsByRegion(minutes, joinedOf, joined.count);
   return {
-    overall: compensatedSum(withBetween(input, feedRad, joined, joinedAreas, joinedUnits, () => stepOf(worst))),
+    overall: compensatedSum(
+      withBetween(input, feedRad, joined, joinedAreas, joinedUnits, () => stepOf(worst)),
+    ),
     byRegion: withBetween(input, feedRad, between.byRegion, between.areas, units, (r) => stepOf(least[r])),
   };
 }
 
 /** Minutes of each region with stops, links and air moves; 0 where it has nothing to cut. */
 function withBetween(
-  { feedMmPerMin, machine }: DirectionInput, feedRad: number, borders: RegionBorders, areas: Float64Array,
-  units: ArrayLike<number>, stepOf: (region: number) => number,
+  { feedMmPerMin, machine }: DirectionInput,
+  feedRad: number,
+  borders: RegionBorders,
+  areas: Float64Array,
+  units: ArrayLike<number>,
+  stepOf: (region: number) => number,
 ): number[] {
   const { passes, pieces } = rasterPieces(borders, feedRad, 1);
   return Array.from(areas, (areaMm2, r) => {
@@ -146,8 +165,16 @@ function withBetween(
     const cutting = units[r] / step;
     // The path that takes so long at full feed stands for the true one: it only sets how long a piece is.
     const pathLengthMm = cutting * feedMmPerMin;
-    return regionTime({ spacingMm: step, feedMmPerMin, machine }, {
-      areaMm2, contactLengthMm: pathLengthMm, pathLengthMm, passes: passes[r] / step, pieces: pieces[r] / step,
-    }, cutting).dynamicMinutes;
+    return regionTime(
+      { spacingMm: step, feedMmPerMin, machine },
+      {
+        areaMm2,
+        contactLengthMm: pathLengthMm,
+        pathLengthMm,
+        passes: passes[r] / step,
+        pieces: pieces[r] / step,
+      },
+      cutting,
+    ).dynamicMinutes;
   });
 }

@@ -138,7 +138,10 @@ export function checkCutter(name: string, diameterMm: number, cornerRadiusMm: nu
  * @returns mm; RE when contouring (α = 90°); `Infinity` on a level floor, where `floorScallop` applies
  */
 export function effectiveRadius(
-  diameterMm: number, cornerRadiusMm: number, wallAngleRad: number, feedFromFallRad: number,
+  diameterMm: number,
+  cornerRadiusMm: number,
+  wallAngleRad: number,
+  feedFromFallRad: number,
 ): number {
   checkCutter('effectiveRadius', diameterMm, cornerRadiusMm);
   const sinWall = Math.sin(wallAngleRad);

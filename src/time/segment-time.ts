@@ -85,8 +85,14 @@ export const cornerCap = (turnRad: number, toleranceMm: number, accelerationMmPe
  * @param passes may be a fraction: width over stepover
  */
 export function zigZagSeconds(
-  passMm: number, passes: number, linkMm: number, feedMmPerMin: number, dynamics: Dynamics,
+  passMm: number,
+  passes: number,
+  linkMm: number,
+  feedMmPerMin: number,
+  dynamics: Dynamics,
 ): number {
-  return passes * restToRestSeconds(passMm, feedMmPerMin, dynamics)
-    + Math.max(0, passes - 1) * restToRestSeconds(linkMm, feedMmPerMin, dynamics);
+  return (
+    passes * restToRestSeconds(passMm, feedMmPerMin, dynamics) +
+    Math.max(0, passes - 1) * restToRestSeconds(linkMm, feedMmPerMin, dynamics)
+  );
 }

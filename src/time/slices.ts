@@ -62,7 +62,8 @@ export function passSlices(mesh: Mesh, topology: Topology, options: SliceOptions
 /** Height, or way along the step direction, of each vertex. */
 function vertexLevels(positions: Float64Array, strategy: SliceOptions['strategy']): Float64Array {
   const raster = strategy.kind === 'raster';
-  const dx = raster ? -Math.sin(strategy.feedRad) : 0, dy = raster ? Math.cos(strategy.feedRad) : 0;
+  const dx = raster ? -Math.sin(strategy.feedRad) : 0,
+    dy = raster ? Math.cos(strategy.feedRad) : 0;
   const dz = raster ? 0 : 1;
   const levels = new Float64Array(positions.length / 3);
   for (let v = 0; v < levels.length; v++) {
@@ -83,7 +84,8 @@ interface PlaneTable {
 function facetsByPlane(triangles: Uint32Array, levels: Float64Array, options: SliceOptions): PlaneTable {
   const { spacingMm, offsetMm, mask } = options;
   const count = triangles.length / 3;
-  const from = new Int32Array(count), to = new Int32Array(count);
+  const from = new Int32Array(count),
+    to = new Int32Array(count);
   // Largest k whose plane is not above `level`; corrected so that all facets judge by the plane's own rounded
   // height.
   const planeBelow = (level: number): number => {
@@ -92,9 +94,12 @@ function facetsByPlane(triangles: Uint32Array, levels: Float64Array, options: Sl
     while (offsetMm + (k + 1) * spacingMm <= level) k++;
     return k;
   };
-  let first = Infinity, last = -Infinity;
+  let first = Infinity,
+    last = -Infinity;
   for (let f = 0; f < count; f++) {
-    const a = levels[triangles[3 * f]], b = levels[triangles[3 * f + 1]], c = levels[triangles[3 * f + 2]];
+    const a = levels[triangles[3 * f]],
+      b = levels[triangles[3 * f + 1]],
+      c = levels[triangles[3 * f + 2]];
     from[f] = planeBelow(Math.min(a, b, c)) + 1;
     to[f] = mask && !mask[f] ? from[f] - 1 : planeBelow(Math.max(a, b, c));
     if (from[f] > to[f]) continue;
@@ -119,13 +124,17 @@ interface Walker {
 function newWalker(mesh: Mesh, topology: Topology, levels: Float64Array): Walker {
   const { triangles, positions: p } = mesh;
   const { twin } = topology;
-  const points: number[] = [], start = [0], plane: number[] = [], closed: number[] = [];
+  const points: number[] = [],
+    start = [0],
+    plane: number[] = [],
+    closed: number[] = [];
   /** plane for which a facet was listed and not yet walked over */
   const waiting = new Int32Array(triangles.length / 3).fill(-0x80000000);
   /** The half-edge of facet `f` that rises through the plane (or falls). */
   const crossing = (f: number, level: number, rising: boolean): number => {
     for (let h = 3 * f; h < 3 * f + 3; h++) {
-      const below = levels[triangles[h]] < level, above = levels[triangles[nextCorner(h)]] >= level;
+      const below = levels[triangles[h]] < level,
+        above = levels[triangles[nextCorner(h)]] >= level;
       if (below === rising && above === rising) return h;
     }
     throw new RangeError(`passSlices: plane at ${level} does not meet facet ${f}`);
@@ -133,8 +142,10 @@ function newWalker(mesh: Mesh, topology: Topology, levels: Float64Array): Walker
 
   const addPoint = (h: number, level: number): void => {
     // Both facets of an edge must get the same bits, so it is always run from its lower to its higher vertex.
-    const u = triangles[h], w = triangles[nextCorner(h)];
-    const a = levels[u] < levels[w] ? u : w, b = a === u ? w : u;
+    const u = triangles[h],
+      w = triangles[nextCorner(h)];
+    const a = levels[u] < levels[w] ? u : w,
+      b = a === u ? w : u;
     const t = (level - levels[a]) / (levels[b] - levels[a]);
     for (let i = 0; i < 3; i++) points.push(p[3 * a + i] + t * (p[3 * b + i] - p[3 * a + i]));
   };
@@ -150,14 +161,14 @@ function newWalker(mesh: Mesh, topology: Topology, levels: Float64Array): Walker
   const walk = (seed: number, k: number, level: number): void => {
     // Back to where the run begins; a loop comes round to the seed.
     let first = seed;
-    for (let f = neighbour(crossing(seed, level, true), k); f >= 0 && f !== seed;) {
+    for (let f = neighbour(crossing(seed, level, true), k); f >= 0 && f !== seed; ) {
       first = f;
       f = neighbour(crossing(f, level, true), k);
     }
     const entry = crossing(first, level, true);
     const isLoop = neighbour(entry, k) >= 0;
     addPoint(entry, level);
-    for (let f = first; f >= 0;) {
+    for (let f = first; f >= 0; ) {
       waiting[f] = -0x80000000;
       const exit = crossing(f, level, false);
       addPoint(exit, level);
@@ -174,7 +185,9 @@ function newWalker(mesh: Mesh, topology: Topology, levels: Float64Array): Walker
       for (const f of facets) if (waiting[f] === k) walk(f, k, level);
     },
     finish: () => ({
-      points: Float64Array.from(points), start: Uint32Array.from(start), plane: Int32Array.from(plane),
+      points: Float64Array.from(points),
+      start: Uint32Array.from(start),
+      plane: Int32Array.from(plane),
       closed: Uint8Array.from(closed),
     }),
   };
@@ -186,7 +199,8 @@ export function sliceLengths({ points, start }: Slices): Float64Array {
   for (let l = 0; l < lengths.length; l++) {
     const sum = runningSum();
     for (let i = 3 * start[l] + 3; i < 3 * start[l + 1]; i += 3) {
-      const x = points[i] - points[i - 3], y = points[i + 1] - points[i - 2];
+      const x = points[i] - points[i - 3],
+        y = points[i + 1] - points[i - 2];
       const z = points[i + 2] - points[i - 1];
       sum.add(Math.sqrt(x * x + y * y + z * z));
     }

@@ -65,15 +65,23 @@ export function splitCurve(input: SplitInput): SplitCurve {
   const { anglesRad = WHOLE_DEGREES, overlapRad, mask, steps, cutter } = input;
   checkMask('splitCurve', mask, input.surface.areas.length);
   const up = tableOf(input, { kind: 'waterline' }, anglesRad);
-  const across = tableOf(input, { kind: 'raster', feedRad: input.rasterFeedRad },
-    anglesRad.map((angle) => angle + overlapRad));
+  const across = tableOf(
+    input,
+    { kind: 'raster', feedRad: input.rasterFeedRad },
+    anglesRad.map((angle) => angle + overlapRad),
+  );
   const point = (angleRad: number, waterline: PassShare, raster: PassShare): SplitPoint => {
     const stepdownMm = stepdownAt(steps, cutter, waterline.gradient);
     const stepoverMm = stepoverAt(steps, cutter, raster.gradient);
-    const waterlineMinutes = minutesAt(waterline, stepdownMm), rasterMinutes = minutesAt(raster, stepoverMm);
+    const waterlineMinutes = minutesAt(waterline, stepdownMm),
+      rasterMinutes = minutesAt(raster, stepoverMm);
     return {
-      angleRad, minutes: waterlineMinutes + rasterMinutes, waterlineMinutes, rasterMinutes,
-      stepdownMm, stepoverMm,
+      angleRad,
+      minutes: waterlineMinutes + rasterMinutes,
+      waterlineMinutes,
+      rasterMinutes,
+      stepdownMm,
+      stepoverMm,
     };
   };
   const points = anglesRad.map((angleRad, i) => {
@@ -84,9 +92,12 @@ export function splitCurve(input: SplitInput): SplitCurve {
   const all = point(0, above(up, 0, 0), below(across, anglesRad.length, 0));
   const following = facetMinutes(input.surface, planOf(input, { kind: 'following' }));
   return {
-    points, fastest, equalScallopRad: equalScallopAngle(fastest.stepdownMm, fastest.stepoverMm),
+    points,
+    fastest,
+    equalScallopRad: equalScallopAngle(fastest.stepdownMm, fastest.stepoverMm),
     single: {
-      waterline: all.waterlineMinutes, raster: all.rasterMinutes,
+      waterline: all.waterlineMinutes,
+      raster: all.rasterMinutes,
       following: maskedTotal(following, mask) / stepoverAt(steps, cutter, 1),
     },
   };
@@ -102,23 +113,32 @@ function tableOf(input: SplitInput, strategy: Strategy, borders: readonly number
   const gradients = new Float64Array(input.mask.length);
   const minutes = facetMinutes(input.surface, planOf(input, strategy), undefined, gradients);
   return cumulateByAngle({
-    normals: input.surface.normals, mask: input.mask, minutes, gradients, borders,
+    normals: input.surface.normals,
+    mask: input.mask,
+    minutes,
+    gradients,
+    borders,
     ...(input.cornerAngles ? { cornerAngles: input.cornerAngles } : {}),
   });
 }
 
 const planOf = (input: SplitInput, strategy: Strategy) => ({
-  strategy, spacingMm: 1, cutter: input.cutter, machine: input.machine,
+  strategy,
+  spacingMm: 1,
+  cutter: input.cutter,
+  machine: input.machine,
   feedMmPerMin: strategy.kind === 'waterline' ? input.feedMmPerMin.waterline : input.feedMmPerMin.raster,
 });
 
 /** From bin `bin` up. */
 const above = (table: AngleTable, bin: number, atBorder: number): PassShare => ({
-  unitMinutes: table.minutesFrom[bin], gradient: sideGradient(table.gradientFrom[bin], atBorder),
+  unitMinutes: table.minutesFrom[bin],
+  gradient: sideGradient(table.gradientFrom[bin], atBorder),
 });
 
 const below = (table: AngleTable, bin: number, atBorder: number): PassShare => ({
-  unitMinutes: table.minutesTo[bin], gradient: sideGradient(table.gradientTo[bin], atBorder),
+  unitMinutes: table.minutesTo[bin],
+  gradient: sideGradient(table.gradientTo[bin], atBorder),
 });
 
 function minutesAt({ unitMinutes, gradient }: PassShare, stepMm: number): number {

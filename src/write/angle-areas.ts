@@ -28,13 +28,20 @@ export function angleAreas(surface: Surface, labels: Uint8Array): AngleAreas {
   const { normals: flat, areas } = facetNormals(mesh);
   const cornerAngles = new Float64Array(normals.length / 3);
   for (let i = 0; i < cornerAngles.length; i++) {
-    const x = normals[3 * i], y = normals[3 * i + 1];
+    const x = normals[3 * i],
+      y = normals[3 * i + 1];
     cornerAngles[i] = Math.atan2(Math.sqrt(x * x + y * y), normals[3 * i + 2]);
   }
-  const steps = Array.from({ length: LAST_DEG * STEPS_PER_DEG + 1 }, (_, i) => (i / STEPS_PER_DEG) * RAD_PER_DEG);
+  const steps = Array.from(
+    { length: LAST_DEG * STEPS_PER_DEG + 1 },
+    (_, i) => (i / STEPS_PER_DEG) * RAD_PER_DEG,
+  );
   const { minutesTo } = cumulateByAngle({
-    normals: flat, mask: labels.map((label) => (label < MACHINABLE_CLASSES ? 1 : 0)), minutes: areas,
-    gradients: new Float64Array(areas.length).fill(1), cornerAngles,
+    normals: flat,
+    mask: labels.map((label) => (label < MACHINABLE_CLASSES ? 1 : 0)),
+    minutes: areas,
+    gradients: new Float64Array(areas.length).fill(1),
+    cornerAngles,
     borders: steps.flatMap((angle) => [angle - ON_BORDER_RAD, angle + ON_BORDER_RAD]),
   });
   return { below: steps.map((_, i) => minutesTo[2 * i]), upTo: steps.map((_, i) => minutesTo[2 * i + 1]) };

@@ -7,7 +7,13 @@ export function cividisBands(count: number): string[] {
   return Array.from({ length: count }, (_, i) => cividis(count === 1 ? 0.5 : i / (count - 1)));
 }
 
-const SUPPORT = [[0, 32, 77], [65, 77, 107], [124, 123, 120], [188, 175, 111], [255, 234, 70]] as const;
+const SUPPORT = [
+  [0, 32, 77],
+  [65, 77, 107],
+  [124, 123, 120],
+  [188, 175, 111],
+  [255, 234, 70],
+] as const;
 
 function cividis(share: number): string {
   const place = Math.min(SUPPORT.length - 2, Math.floor(share * (SUPPORT.length - 1)));

@@ -5,8 +5,14 @@ import type { SurfaceClass } from '../core/classes.js';
  * SRON/EPS/TN/09-002), which colour-blind eyes keep apart also on a lit surface; the others are greys.
  */
 export const CLASS_COLOURS: Readonly<Record<SurfaceClass, string>> = {
-  level: '#117733', shallow: '#DDCC77', overlap: '#88CCEE', steep: '#332288',
-  undercut: '#555555', hidden: '#777777', underside: '#999999', outside: '#BBBBBB',
+  level: '#117733',
+  shallow: '#DDCC77',
+  overlap: '#88CCEE',
+  steep: '#332288',
+  undercut: '#555555',
+  hidden: '#777777',
+  underside: '#999999',
+  outside: '#BBBBBB',
 };
 
 /**

@@ -47,10 +47,12 @@ export interface Curve {
 
 const EXTRAS = {
   _WALL_ANGLE: `degrees from the tool axis to the outward normal; ${UNKNOWN_ANGLE_DEG}: not computed`,
-  _REACH_RADIUS: `largest ball-nose radius that reaches the point, mm; ${UNLIMITED_RADIUS_MM}: unlimited, `
-    + `${UNKNOWN_RADIUS_MM}: not computed`,
-  _SCALLOP: 'height of the ridge between neighbouring finishing passes of the first cutter, at their spacing on the '
-    + `surface there, mm; ${UNLIMITED_SCALLOP_MM}: passes do not meet, ${UNCUT_SCALLOP_MM}: no pass cuts there`,
+  _REACH_RADIUS:
+    `largest ball-nose radius that reaches the point, mm; ${UNLIMITED_RADIUS_MM}: unlimited, ` +
+    `${UNKNOWN_RADIUS_MM}: not computed`,
+  _SCALLOP:
+    'height of the ridge between neighbouring finishing passes of the first cutter, at their spacing on the ' +
+    `surface there, mm; ${UNLIMITED_SCALLOP_MM}: passes do not meet, ${UNCUT_SCALLOP_MM}: no pass cuts there`,
   data: 'mm, Z along the tool axis; the node turns it to metres, Y up',
 };
 
@@ -65,16 +67,23 @@ const EXTRAS = {
  * @throws {RangeError} if the array lengths do not agree, or a class is none of `CLASSES`
  */
 export async function colouredGlb(
-  input: ColouredSurface, name: string, borders: readonly NamedCurves[] = [],
+  input: ColouredSurface,
+  name: string,
+  borders: readonly NamedCurves[] = [],
 ): Promise<Uint8Array> {
   const { surface, classOfFace, wallAngles, reachRadii, scallopOfFace } = input;
   const faces = surface.mesh.triangles.length / 3;
   const vertices = surface.mesh.positions.length / 3;
-  const agree = classOfFace.length === faces && scallopOfFace.length === faces && wallAngles.length === 3 * faces
-    && reachRadii.length === vertices;
+  const agree =
+    classOfFace.length === faces &&
+    scallopOfFace.length === faces &&
+    wallAngles.length === 3 * faces &&
+    reachRadii.length === vertices;
   if (!agree) {
-    throw new RangeError(`colouredGlb: ${classOfFace.length} classes, ${scallopOfFace.length} scallops, `
-      + `${wallAngles.length} angles and ${reachRadii.length} radii for ${faces} faces and ${vertices} vertices`);
+    throw new RangeError(
+      `colouredGlb: ${classOfFace.length} classes, ${scallopOfFace.length} scallops, ` +
+        `${wallAngles.length} angles and ${reachRadii.length} radii for ${faces} faces and ${vertices} vertices`,
+    );
   }
   const gltf = new Document();
   gltf.getRoot().getAsset().generator = 'scarp';
@@ -88,10 +97,12 @@ export async function colouredGlb(
     const part = collectPart(input, list, centre, scratch.fill(-1));
     mesh.addPrimitive(addMaterial(gltf, addPrimitive(gltf, buffer, part), index));
   });
-  const placed = (what: string): Node => gltf.createNode(what)
-    .setScale([0.001, 0.001, 0.001])
-    .setRotation([-Math.SQRT1_2, 0, 0, Math.SQRT1_2])
-    .setTranslation([0.001 * centre[0], 0.001 * centre[2], -0.001 * centre[1]]);
+  const placed = (what: string): Node =>
+    gltf
+      .createNode(what)
+      .setScale([0.001, 0.001, 0.001])
+      .setRotation([-Math.SQRT1_2, 0, 0, Math.SQRT1_2])
+      .setTranslation([0.001 * centre[0], 0.001 * centre[2], -0.001 * centre[1]]);
   const scene = gltf.createScene(name).addChild(placed(name).setMesh(mesh));
   const drawn = borders.filter(({ curves }) => curves.some(({ points }) => points.length >= 6));
   if (drawn.length > 0) {
@@ -106,7 +117,8 @@ export async function colouredGlb(
 function facesByClass(classOfFace: Uint8Array): Uint32Array[] {
   const counts = new Uint32Array(CLASSES.length);
   for (let f = 0; f < classOfFace.length; f++) {
-    if (classOfFace[f] >= CLASSES.length) throw new RangeError(`colouredGlb: face ${f} has class ${classOfFace[f]}`);
+    if (classOfFace[f] >= CLASSES.length)
+      throw new RangeError(`colouredGlb: face ${f} has class ${classOfFace[f]}`);
     counts[classOfFace[f]]++;
   }
   const lists = Array.from(counts, (size) => new Uint32Array(size));
@@ -141,9 +153,16 @@ interface Part {
 const SAME_NORMAL = 0.99996;
 
 function collectPart(
-  input: ColouredSurface, list: Uint32Array, centre: readonly number[], firstOutput: Int32Array,
+  input: ColouredSurface,
+  list: Uint32Array,
+  centre: readonly number[],
+  firstOutput: Int32Array,
 ): Part {
-  const { surface: { mesh, normals }, wallAngles, reachRadii } = input;
+  const {
+    surface: { mesh, normals },
+    wallAngles,
+    reachRadii,
+  } = input;
   const room = 3 * list.length;
   const corner = new Uint32Array(room);
   const next = new Int32Array(room);
@@ -163,9 +182,12 @@ function collectPart(
     indices[i] = out;
   }
   const part: Part = {
-    positions: new Float32Array(3 * used), normals: new Float32Array(3 * used),
-    anglesDeg: new Float32Array(used), radiiMm: new Float32Array(used),
-    scallopsMm: vertexScallops(input, list, indices, used), indices,
+    positions: new Float32Array(3 * used),
+    normals: new Float32Array(3 * used),
+    anglesDeg: new Float32Array(used),
+    radiiMm: new Float32Array(used),
+    scallopsMm: vertexScallops(input, list, indices, used),
+    indices,
   };
   for (let out = 0; out < used; out++) {
     const c = corner[out];
@@ -185,16 +207,35 @@ function collectPart(
  * are more.
  */
 function vertexScallops(
-  { surface: { mesh: { positions, triangles } }, scallopOfFace }: ColouredSurface, list: Uint32Array, indices: Uint32Array, count: number,
+  {
+    surface: {
+      mesh: { positions, triangles },
+    },
+    scallopOfFace,
+  }: ColouredSurface,
+  list: Uint32Array,
+  indices: Uint32Array,
+  count: number,
 ): Float32Array<ArrayBuffer> {
-  const sums = new Float64Array(count), finite = new Float64Array(count), endless = new Float64Array(count);
+  const sums = new Float64Array(count),
+    finite = new Float64Array(count),
+    endless = new Float64Array(count);
   for (let i = 0; i < indices.length; i += 3) {
-    const f = list[i / 3], height = scallopOfFace[f];
+    const f = list[i / 3],
+      height = scallopOfFace[f];
     if (Number.isNaN(height)) continue;
-    const a = 3 * triangles[3 * f], b = 3 * triangles[3 * f + 1], c = 3 * triangles[3 * f + 2];
-    const ux = positions[b] - positions[a], uy = positions[b + 1] - positions[a + 1], uz = positions[b + 2] - positions[a + 2];
-    const vx = positions[c] - positions[a], vy = positions[c + 1] - positions[a + 1], vz = positions[c + 2] - positions[a + 2];
-    const x = uy * vz - uz * vy, y = uz * vx - ux * vz, z = ux * vy - uy * vx;
+    const a = 3 * triangles[3 * f],
+      b = 3 * triangles[3 * f + 1],
+      c = 3 * triangles[3 * f + 2];
+    const ux = positions[b] - positions[a],
+      uy = positions[b + 1] - positions[a + 1],
+      uz = positions[b + 2] - positions[a + 2];
+    const vx = positions[c] - positions[a],
+      vy = positions[c + 1] - positions[a + 1],
+      vz = positions[c + 2] - positions[a + 2];
+    const x = uy * vz - uz * vy,
+      y = uz * vx - ux * vz,
+      z = ux * vy - uy * vx;
     const area = Math.sqrt(x * x + y * y + z * z);
     for (let k = i; k < i + 3; k++) {
       if (height === Infinity) {
@@ -212,8 +253,10 @@ function vertexScallops(
 }
 
 function sameNormal(normals: Float64Array, a: number, b: number): boolean {
-  const dot = normals[3 * a] * normals[3 * b] + normals[3 * a + 1] * normals[3 * b + 1]
-    + normals[3 * a + 2] * normals[3 * b + 2];
+  const dot =
+    normals[3 * a] * normals[3 * b] +
+    normals[3 * a + 1] * normals[3 * b + 1] +
+    normals[3 * a + 2] * normals[3 * b + 2];
   return dot >= SAME_NORMAL;
 }
 
@@ -225,7 +268,8 @@ function encodedRadiusMm(radiusMm: number): number {
 function addPrimitive(gltf: Document, buffer: GltfBuffer, part: Part): Primitive {
   const accessor = (type: 'SCALAR' | 'VEC3', array: Float32Array<ArrayBuffer> | Uint32Array<ArrayBuffer>) =>
     gltf.createAccessor().setType(type).setArray(array).setBuffer(buffer);
-  return gltf.createPrimitive()
+  return gltf
+    .createPrimitive()
     .setIndices(accessor('SCALAR', part.indices))
     .setAttribute('POSITION', accessor('VEC3', part.positions))
     .setAttribute('NORMAL', accessor('VEC3', part.normals))
@@ -236,14 +280,22 @@ function addPrimitive(gltf: Document, buffer: GltfBuffer, part: Part): Primitive
 
 function addMaterial(gltf: Document, primitive: Primitive, classIndex: number): Primitive {
   const name = CLASSES[classIndex];
-  const material = gltf.createMaterial(name)
+  const material = gltf
+    .createMaterial(name)
     .setBaseColorFactor([...linearRgb(CLASS_COLOURS[name]), 1])
-    .setMetallicFactor(0).setRoughnessFactor(0.85).setDoubleSided(true);
+    .setMetallicFactor(0)
+    .setRoughnessFactor(0.85)
+    .setDoubleSided(true);
   return primitive.setMaterial(material).setName(name);
 }
 
 /** All curves of one name as separate segments: closed and open ones go into one primitive. */
-function linePrimitive(gltf: Document, buffer: GltfBuffer, { name, curves }: NamedCurves, centre: readonly number[]): Primitive {
+function linePrimitive(
+  gltf: Document,
+  buffer: GltfBuffer,
+  { name, curves }: NamedCurves,
+  centre: readonly number[],
+): Primitive {
   const total = curves.reduce((sum, { points }) => sum + points.length, 0);
   const positions = new Float32Array(total);
   const indices: number[] = [];
@@ -255,8 +307,15 @@ function linePrimitive(gltf: Document, buffer: GltfBuffer, { name, curves }: Nam
     if (closed && count > 2) indices.push(first + count - 1, first);
     first += count;
   }
-  const material = gltf.createMaterial(name).setBaseColorFactor([0.01, 0.01, 0.01, 1]).setMetallicFactor(0).setRoughnessFactor(1);
-  return gltf.createPrimitive().setName(name).setMode(Primitive.Mode['LINES'])
+  const material = gltf
+    .createMaterial(name)
+    .setBaseColorFactor([0.01, 0.01, 0.01, 1])
+    .setMetallicFactor(0)
+    .setRoughnessFactor(1);
+  return gltf
+    .createPrimitive()
+    .setName(name)
+    .setMode(Primitive.Mode.LINES)
     .setIndices(gltf.createAccessor().setType('SCALAR').setArray(Uint32Array.from(indices)).setBuffer(buffer))
     .setAttribute('POSITION', gltf.createAccessor().setType('VEC3').setArray(positions).setBuffer(buffer))
     .setMaterial(material);

@@ -34,11 +34,28 @@ function cellText(cell: Cell): string {
 /** zones.csv: one line per region. */
 export function zonesCsv(plan: Plan): string {
   const header = [
-    'id', 'class', 'areaMm2', 'minXMm', 'minYMm', 'minZMm', 'maxXMm', 'maxYMm', 'maxZMm', 'rings',
+    'id',
+    'class',
+    'areaMm2',
+    'minXMm',
+    'minYMm',
+    'minZMm',
+    'maxXMm',
+    'maxYMm',
+    'maxZMm',
+    'rings',
   ];
-  return csvText(header, plan.regions.map((region) => [
-    region.id, region.class, region.areaMm2, ...region.boundsMm.min, ...region.boundsMm.max, region.rings.length,
-  ]));
+  return csvText(
+    header,
+    plan.regions.map((region) => [
+      region.id,
+      region.class,
+      region.areaMm2,
+      ...region.boundsMm.min,
+      ...region.boundsMm.max,
+      region.rings.length,
+    ]),
+  );
 }
 
 /**
@@ -46,21 +63,60 @@ export function zonesCsv(plan: Plan): string {
  */
 export function cuttersCsv(plan: Plan): string {
   const header = [
-    'order', 'cutterId', 'stage', 'DC', 'RE', 'APMX', 'LU', 'DN', 'NOF', 'stickoutMm',
-    'finishedAreaMm2', 'unreachedAreaMm2', 'minutes', 'placeholder', 'lengthToDiameter', 'deflectionRatio', 'exceedsUsable',
-    'savesMinutes', 'restAreaMm2', 'restVolumeMm3', 'restGreatestMm', 'restRegions',
+    'order',
+    'cutterId',
+    'stage',
+    'DC',
+    'RE',
+    'APMX',
+    'LU',
+    'DN',
+    'NOF',
+    'stickoutMm',
+    'finishedAreaMm2',
+    'unreachedAreaMm2',
+    'minutes',
+    'placeholder',
+    'lengthToDiameter',
+    'deflectionRatio',
+    'exceedsUsable',
+    'savesMinutes',
+    'restAreaMm2',
+    'restVolumeMm3',
+    'restGreatestMm',
+    'restRegions',
   ];
   const byId = new Map(plan.setup.cutters.map((cutter) => [cutter.id, cutter]));
-  return csvText(header, plan.ladder.map((rung, i) => {
-    const cutter = byId.get(rung.cutterId);
-    return [
-      i + 1, rung.cutterId, rung.stage, rung.DC, rung.RE, cutter?.APMX ?? null, cutter?.LU ?? null,
-      cutter?.DN ?? null, cutter?.NOF ?? null, rung.stickoutMm, rung.finishedAreaMm2, rung.unreachedAreaMm2,
-      rung.minutes, cutter?.placeholder ? 'yes' : 'no', rung.lengthToDiameter, rung.deflectionRatio,
-      rung.exceedsUsable === null ? null : rung.exceedsUsable ? 'yes' : 'no', rung.savesMinutes,
-      rung.restAreaMm2, rung.restVolumeMm3, rung.restGreatestMm, rung.restRegions.length,
-    ];
-  }));
+  return csvText(
+    header,
+    plan.ladder.map((rung, i) => {
+      const cutter = byId.get(rung.cutterId);
+      return [
+        i + 1,
+        rung.cutterId,
+        rung.stage,
+        rung.DC,
+        rung.RE,
+        cutter?.APMX ?? null,
+        cutter?.LU ?? null,
+        cutter?.DN ?? null,
+        cutter?.NOF ?? null,
+        rung.stickoutMm,
+        rung.finishedAreaMm2,
+        rung.unreachedAreaMm2,
+        rung.minutes,
+        cutter?.placeholder ? 'yes' : 'no',
+        rung.lengthToDiameter,
+        rung.deflectionRatio,
+        rung.exceedsUsable === null ? null : rung.exceedsUsable ? 'yes' : 'no',
+        rung.savesMinutes,
+        rung.restAreaMm2,
+        rung.restVolumeMm3,
+        rung.restGreatestMm,
+        rung.restRegions.length,
+      ];
+    }),
+  );
 }
 
 /** quote.csv: one line per item of the quote sheet, the total last. */

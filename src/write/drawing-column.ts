@@ -1,5 +1,14 @@
 import type { SurfaceClass } from '../core/classes.js';
-import { fittedText, INK, LARGE_LETTER_MM, LETTER_MM, lineElement, textElement, THIN_MM, WIDE_MM } from './drawing-parts.js';
+import {
+  fittedText,
+  INK,
+  LARGE_LETTER_MM,
+  LETTER_MM,
+  lineElement,
+  textElement,
+  THIN_MM,
+  WIDE_MM,
+} from './drawing-parts.js';
 import type { PlanDrawing } from './plan-drawing.js';
 import { mmText } from './svg-text.js';
 import { wrapText } from './text-table.js';
@@ -34,20 +43,29 @@ export function sheetColumn(content: ColumnContent): string {
   ].join('\n');
 }
 
-function legend({ drawing, used, sheet, unmarked, notCalledOut }: ColumnContent, x: number, y: number): string {
+function legend(
+  { drawing, used, sheet, unmarked, notCalledOut }: ColumnContent,
+  x: number,
+  y: number,
+): string {
   const parts = [textElement(x, y, 'Surface classes', { size: LARGE_LETTER_MM })];
   let row = y + 3;
   const width = sheet.column - 2 * PAD_MM;
   for (const cls of used) {
-    parts.push(`<rect x="${mmText(x)}" y="${mmText(row)}" width="10" height="5" fill="url(#hatch-${cls})" `
-      + `stroke="${INK}" stroke-width="0.25"/>`);
+    parts.push(
+      `<rect x="${mmText(x)}" y="${mmText(row)}" width="10" height="5" fill="url(#hatch-${cls})" ` +
+        `stroke="${INK}" stroke-width="0.25"/>`,
+    );
     parts.push(textElement(x + 12, row + 3.4, fittedText(drawing.legend[cls] ?? cls, width - 12)));
     row += 7;
   }
   const letters = Math.floor(width / (0.56 * LETTER_MM));
   const notes = ['Numbers: regions as in the tables; what other surface may cover has none.'];
   if (unmarked.length > 0) notes.push(`Too small to number here: ${unmarked.join(', ')}.`);
-  if (drawing.tightRegions.length > 0) notes.push(`T: tight region, not reached by ${drawing.tightFor ?? 'the first cutter'}; R: largest ball radius in mm that reaches all of it.`);
+  if (drawing.tightRegions.length > 0)
+    notes.push(
+      `T: tight region, not reached by ${drawing.tightFor ?? 'the first cutter'}; R: largest ball radius in mm that reaches all of it.`,
+    );
   if (notCalledOut > 0) notes.push(`${notCalledOut} more tight regions: see the tables.`);
   notes.push('Planning aid: verify by simulation and at the machine.');
   const room = Math.floor((sheet.height - FRAME_MM - blockHeight(drawing) - row - 4) / ROW_MM);
@@ -57,9 +75,14 @@ function legend({ drawing, used, sheet, unmarked, notCalledOut }: ColumnContent,
   return `<g id="legend">${parts.join('')}</g>`;
 }
 
-const blockHeight = (drawing: PlanDrawing): number => (TITLE_ROWS + Math.min(drawing.setUp.length, 8)) * ROW_MM + 8;
+const blockHeight = (drawing: PlanDrawing): number =>
+  (TITLE_ROWS + Math.min(drawing.setUp.length, 8)) * ROW_MM + 8;
 
-function titleBlock({ drawing, paper, sheet, scaleName }: ColumnContent, left: number, bottom: number): string {
+function titleBlock(
+  { drawing, paper, sheet, scaleName }: ColumnContent,
+  left: number,
+  bottom: number,
+): string {
   const { min, max } = drawing.boundsMm;
   const width = sheet.column - 2 * PAD_MM;
   const top = bottom - blockHeight(drawing);
@@ -73,7 +96,9 @@ function titleBlock({ drawing, paper, sheet, scaleName }: ColumnContent, left: n
   ];
   return [
     `<g id="title-block">${lineElement(left, top, left + sheet.column, top, WIDE_MM)}`,
-    textElement(left + PAD_MM, top + 5.5, fittedText(drawing.part, width, LARGE_LETTER_MM), { size: LARGE_LETTER_MM }),
+    textElement(left + PAD_MM, top + 5.5, fittedText(drawing.part, width, LARGE_LETTER_MM), {
+      size: LARGE_LETTER_MM,
+    }),
     lineElement(left, top + 8, left + sheet.column, top + 8, THIN_MM),
     ...rows.map((row, i) => textElement(left + PAD_MM, top + 12 + i * ROW_MM, fittedText(row, width))),
     '</g>',

@@ -9,11 +9,14 @@ export const WIDE_MM = 0.5;
 const LETTER_WIDTH = 0.58;
 export const INK = '#111111';
 
-export const lineElement = (x1: number, y1: number, x2: number, y2: number, widthMm = THIN_MM): string => (
-  `<path d="M${mmText(x1)} ${mmText(y1)}L${mmText(x2)} ${mmText(y2)}" stroke="${INK}" stroke-width="${widthMm}"/>`);
+export const lineElement = (x1: number, y1: number, x2: number, y2: number, widthMm = THIN_MM): string =>
+  `<path d="M${mmText(x1)} ${mmText(y1)}L${mmText(x2)} ${mmText(y2)}" stroke="${INK}" stroke-width="${widthMm}"/>`;
 
 export function textElement(
-  x: number, y: number, text: string, options: { size?: number; anchor?: 'start' | 'middle' | 'end'; turn?: boolean } = {},
+  x: number,
+  y: number,
+  text: string,
+  options: { size?: number; anchor?: 'start' | 'middle' | 'end'; turn?: boolean } = {},
 ): string {
   const { size = LETTER_MM, anchor = 'start', turn = false } = options;
   const turned = turn ? ` transform="rotate(-90 ${mmText(x)} ${mmText(y)})"` : '';
@@ -29,7 +32,8 @@ export function fittedText(text: string, widthMm: number, size = LETTER_MM): str
 
 /** Filled arrow head with its tip at (x, y), pointing along (ux, uy). */
 function arrowHead(x: number, y: number, ux: number, uy: number): string {
-  const back = (side: number) => `${mmText(x - 2.5 * ux + side * 0.4 * uy)} ${mmText(y - 2.5 * uy - side * 0.4 * ux)}`;
+  const back = (side: number) =>
+    `${mmText(x - 2.5 * ux + side * 0.4 * uy)} ${mmText(y - 2.5 * uy - side * 0.4 * ux)}`;
   return `<path d="M${mmText(x)} ${mmText(y)}L${back(1)}L${back(-1)}Z" fill="${INK}"/>`;
 }
 
@@ -37,19 +41,34 @@ function arrowHead(x: number, y: number, ux: number, uy: number): string {
  * Length of the part between two paper positions, `gap` away from it: across below, or up along its left
  * side.
  */
-export function dimension(from: number, to: number, edge: number, gap: number, text: string, isUpright: boolean): string {
+export function dimension(
+  from: number,
+  to: number,
+  edge: number,
+  gap: number,
+  text: string,
+  isUpright: boolean,
+): string {
   const at = isUpright ? edge - gap : edge + gap;
   const past = isUpright ? at - 1.5 : at + 1.5;
   const middle = (from + to) / 2;
   if (isUpright) {
     return [
-      lineElement(edge - 1, from, past, from), lineElement(edge - 1, to, past, to), lineElement(at, from, at, to),
-      arrowHead(at, from, 0, -1), arrowHead(at, to, 0, 1), textElement(at - 1, middle, text, { anchor: 'middle', turn: true }),
+      lineElement(edge - 1, from, past, from),
+      lineElement(edge - 1, to, past, to),
+      lineElement(at, from, at, to),
+      arrowHead(at, from, 0, -1),
+      arrowHead(at, to, 0, 1),
+      textElement(at - 1, middle, text, { anchor: 'middle', turn: true }),
     ].join('');
   }
   return [
-    lineElement(from, edge + 1, from, past), lineElement(to, edge + 1, to, past), lineElement(from, at, to, at),
-    arrowHead(from, at, -1, 0), arrowHead(to, at, 1, 0), textElement(middle, at - 1, text, { anchor: 'middle' }),
+    lineElement(from, edge + 1, from, past),
+    lineElement(to, edge + 1, to, past),
+    lineElement(from, at, to, at),
+    arrowHead(from, at, -1, 0),
+    arrowHead(to, at, 1, 0),
+    textElement(middle, at - 1, text, { anchor: 'middle' }),
   ].join('');
 }
 
@@ -57,15 +76,21 @@ export function dimension(from: number, to: number, edge: number, gap: number, t
 export function scaleBar(x: number, y: number, scale: number, mostMm: number): string {
   const length = niceLengthMm(mostMm / scale);
   const field = (length * scale) / 5;
-  const fields = [0, 1, 2, 3, 4].map((i) => (
-    `<rect x="${mmText(x + i * field)}" y="${mmText(y)}" width="${mmText(field)}" height="1.5" `
-    + `fill="${i % 2 === 0 ? INK : '#FFFFFF'}" stroke="${INK}" stroke-width="${THIN_MM}"/>`));
-  return `<g id="scale-bar">${fields.join('')}${textElement(x, y - 1, '0')}`
-    + `${textElement(x + 5 * field, y - 1, `${length} mm`, { anchor: 'middle' })}</g>`;
+  const fields = [0, 1, 2, 3, 4].map(
+    (i) =>
+      `<rect x="${mmText(x + i * field)}" y="${mmText(y)}" width="${mmText(field)}" height="1.5" ` +
+      `fill="${i % 2 === 0 ? INK : '#FFFFFF'}" stroke="${INK}" stroke-width="${THIN_MM}"/>`,
+  );
+  return (
+    `<g id="scale-bar">${fields.join('')}${textElement(x, y - 1, '0')}` +
+    `${textElement(x + 5 * field, y - 1, `${length} mm`, { anchor: 'middle' })}</g>`
+  );
 }
 
 /** The two plan axes of the set-up, as arrows. */
 export function axesMark(x: number, y: number): string {
-  return `<g id="axes">${lineElement(x, y, x + 8, y)}${arrowHead(x + 8, y, 1, 0)}${textElement(x + 9, y + 0.9, 'X')}`
-    + `${lineElement(x, y, x, y - 8)}${arrowHead(x, y - 8, 0, -1)}${textElement(x, y - 9, 'Y', { anchor: 'middle' })}</g>`;
+  return (
+    `<g id="axes">${lineElement(x, y, x + 8, y)}${arrowHead(x + 8, y, 1, 0)}${textElement(x + 9, y + 0.9, 'X')}` +
+    `${lineElement(x, y, x, y - 8)}${arrowHead(x, y - 8, 0, -1)}${textElement(x, y - 9, 'Y', { anchor: 'middle' })}</g>`
+  );
 }

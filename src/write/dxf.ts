@@ -27,7 +27,9 @@ export interface DxfLayer {
  * @throws {RangeError} if two layers have one name, a colour is out of range or a coordinate is not finite
  */
 export async function outlinesDxf(layers: readonly DxfLayer[]): Promise<string> {
-  const { DxfWriter, LWPolylineFlags, PolylineFlags, Units, point2d, point3d } = await import('@tarikjabiri/dxf');
+  const { DxfWriter, LWPolylineFlags, PolylineFlags, Units, point2d, point3d } = await import(
+    '@tarikjabiri/dxf'
+  );
   const writer = new DxfWriter();
   writer.setUnits(Units.Millimeters);
   const names = new Set<string>();
@@ -41,15 +43,21 @@ export async function outlinesDxf(layers: readonly DxfLayer[]): Promise<string> 
     writer.addLayer(layerName, layer.colour, 'Continuous');
     for (const { points, bulges, closed } of layer.outlines) {
       const vertices = Array.from(bulges, (bulge, i) => ({
-        point: point2d(roundedPlanMm(points[2 * i]), roundedPlanMm(points[2 * i + 1])), bulge: roundedBulge(bulge),
+        point: point2d(roundedPlanMm(points[2 * i]), roundedPlanMm(points[2 * i + 1])),
+        bulge: roundedBulge(bulge),
       }));
-      writer.addLWPolyline(vertices, { layerName, flags: closed ? LWPolylineFlags.Closed : LWPolylineFlags.None });
+      writer.addLWPolyline(vertices, {
+        layerName,
+        flags: closed ? LWPolylineFlags.Closed : LWPolylineFlags.None,
+      });
     }
     for (const { points, closed } of layer.curves) {
       const vertices = Array.from({ length: points.length / 3 }, (_, i) => ({
         point: point3d(...xyz(points, i)),
       }));
-      const flags: number = closed ? PolylineFlags.Polyline3D | PolylineFlags.Closed : PolylineFlags.Polyline3D;
+      const flags: number = closed
+        ? PolylineFlags.Polyline3D | PolylineFlags.Closed
+        : PolylineFlags.Polyline3D;
       writer.addPolyline3D(vertices, { layerName, flags });
     }
   }
@@ -57,7 +65,10 @@ export async function outlinesDxf(layers: readonly DxfLayer[]): Promise<string> 
 }
 
 const xyz = (points: Float64Array, i: number): [number, number, number] => [
-  roundedPlanMm(points[3 * i]), roundedPlanMm(points[3 * i + 1]), roundedPlanMm(points[3 * i + 2])];
+  roundedPlanMm(points[3 * i]),
+  roundedPlanMm(points[3 * i + 1]),
+  roundedPlanMm(points[3 * i + 2]),
+];
 
 /** Ten decimals: 1e-10 of a bulge moves an arc of 1 m by less than 1e-6 mm, and no exponent is written. */
 const roundedBulge = (bulge: number): number => Math.round(bulge * 1e10) / 1e10 + 0;

@@ -5,7 +5,8 @@ const TILE_LINES: Readonly<Record<SurfaceClass, string>> = {
   level: '',
   shallow: 'M0 0.5H1',
   overlap: 'M0 1L1 0M-0.25 0.25L0.25 -0.25M0.75 1.25L1.25 0.75',
-  steep: 'M0 0L1 1M0.75 -0.25L1.25 0.25M-0.25 0.75L0.25 1.25M0 1L1 0M-0.25 0.25L0.25 -0.25M0.75 1.25L1.25 0.75',
+  steep:
+    'M0 0L1 1M0.75 -0.25L1.25 0.25M-0.25 0.75L0.25 1.25M0 1L1 0M-0.25 0.25L0.25 -0.25M0.75 1.25L1.25 0.75',
   undercut: 'M0 0.5H1M0.5 0V1',
   hidden: 'M0.2 0.5H0.8',
   underside: 'M0.4 0.5H0.6',
@@ -25,8 +26,13 @@ export interface Hatch {
 
 /** An SVG pattern that tells a class without its colour; each class has lines of its own. */
 export function hatchPattern({ id, cls, ground, lineColour, spacingMm, lineMm }: Hatch): string {
-  const lines = TILE_LINES[cls] === '' ? '' : `<path d="${TILE_LINES[cls]}" fill="none" stroke="${lineColour}" `
-    + `stroke-width="${lineMm / spacingMm}"/>`;
-  return `<pattern id="${id}" patternUnits="userSpaceOnUse" width="1" height="1" patternTransform="scale(${spacingMm})">`
-    + `<rect width="1" height="1" fill="${ground}"/>${lines}</pattern>`;
+  const lines =
+    TILE_LINES[cls] === ''
+      ? ''
+      : `<path d="${TILE_LINES[cls]}" fill="none" stroke="${lineColour}" ` +
+        `stroke-width="${lineMm / spacingMm}"/>`;
+  return (
+    `<pattern id="${id}" patternUnits="userSpaceOnUse" width="1" height="1" patternTransform="scale(${spacingMm})">` +
+    `<rect width="1" height="1" fill="${ground}"/>${lines}</pattern>`
+  );
 }

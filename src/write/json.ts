@@ -11,7 +11,10 @@ type Json = null | boolean | number | string | readonly Json[] | { readonly [key
  */
 export function planJson(plan: Plan): string {
   // Rings hold nearly all numbers of a plan; rounding refuses a bad one just as well, at a tenth of the time.
-  const checked = planSchema.safeParse({ ...plan, regions: plan.regions.map((region) => ({ ...region, rings: [] })) });
+  const checked = planSchema.safeParse({
+    ...plan,
+    regions: plan.regions.map((region) => ({ ...region, rings: [] })),
+  });
   if (!checked.success) {
     const { path, message } = checked.error.issues[0];
     throw new RangeError(`planJson: ${path.join('.')}: ${message}`);
@@ -40,14 +43,20 @@ const LINE = 120;
 
 const isPlain = (value: Json): boolean => value === null || typeof value !== 'object';
 const plainText = (value: Json): string =>
-  (typeof value === 'number' ? String(roundedForFile(value)) : JSON.stringify(value));
+  typeof value === 'number' ? String(roundedForFile(value)) : JSON.stringify(value);
 
 function append(parts: string[], value: Json, indent: string): void {
   if (value === null || typeof value !== 'object') {
     parts.push(plainText(value));
   } else if (isList(value)) {
     if (value.every(isFlat)) appendFlat(parts, value);
-    else appendItems(parts, value.map((item) => ['', item] as const), indent, '[]');
+    else
+      appendItems(
+        parts,
+        value.map((item) => ['', item] as const),
+        indent,
+        '[]',
+      );
   } else {
     const entries = Object.entries(value).filter(([, item]) => item !== undefined);
     if (entries.length > 1 && entries.every(([, item]) => isPlain(item))) {
@@ -57,7 +66,12 @@ function append(parts: string[], value: Json, indent: string): void {
         return;
       }
     }
-    appendItems(parts, entries.map(([key, item]) => [`${JSON.stringify(key)}: `, item] as const), indent, '{}');
+    appendItems(
+      parts,
+      entries.map(([key, item]) => [`${JSON.stringify(key)}: `, item] as const),
+      indent,
+      '{}',
+    );
   }
 }
 
@@ -66,8 +80,13 @@ const isList = (value: Json): value is readonly Json[] => Array.isArray(value);
 /** Numbers, and points made of numbers: what a reader wants to see on one line. */
 function isFlat(value: Json): boolean {
   if (typeof value === 'number') return true;
-  return value !== null && typeof value === 'object' && isList(value) && value.length <= 3
-    && value.every((item) => typeof item === 'number');
+  return (
+    value !== null &&
+    typeof value === 'object' &&
+    isList(value) &&
+    value.length <= 3 &&
+    value.every((item) => typeof item === 'number')
+  );
 }
 
 function appendFlat(parts: string[], list: readonly Json[]): void {
@@ -81,7 +100,10 @@ function appendFlat(parts: string[], list: readonly Json[]): void {
 }
 
 function appendItems(
-  parts: string[], items: readonly (readonly [string, Json])[], indent: string, brackets: string,
+  parts: string[],
+  items: readonly (readonly [string, Json])[],
+  indent: string,
+  brackets: string,
 ): void {
   if (items.length === 0) {
     parts.push(brackets);

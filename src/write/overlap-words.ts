@@ -16,8 +16,16 @@ export function overlapWords({ setup, split }: Pick<Plan, 'setup' | 'split'>, de
   const from = `${shown(split.angleDeg, 1)}${degree}`;
   if (setup.overlapMm === null) {
     const end = `${shown(Math.min(90, split.angleDeg + split.overlapDeg), 1)}${degree}`;
-    return { overlap: `${shown(split.overlapDeg, 1)}${degree}`, end, band: `${shown(split.angleDeg, 1)}${degree} to ${end}` };
+    return {
+      overlap: `${shown(split.overlapDeg, 1)}${degree}`,
+      end,
+      band: `${shown(split.angleDeg, 1)}${degree} to ${end}`,
+    };
   }
   const distance = `${shown(setup.overlapMm, 3)} mm`;
-  return { overlap: `${distance} along the surface`, end: `${distance} beyond ${from}`, band: `${distance} from ${from} on` };
+  return {
+    overlap: `${distance} along the surface`,
+    end: `${distance} beyond ${from}`,
+    band: `${distance} from ${from} on`,
+  };
 }

@@ -39,16 +39,25 @@ export function packView(view: ViewData): PackedView {
   const extent = Math.max(0, max[0] - min[0], max[1] - min[1], max[2] - min[2]);
   const stepMm = Math.max(STEP_MM, extent / (2 ** 20 - 1));
   const normals = octahedral(view.normals);
-  const axis = (k: number) => new Int32Array(vertices).map((_, i) => Math.round((view.positions[3 * i + k] - min[k]) / stepMm));
+  const axis = (k: number) =>
+    new Int32Array(vertices).map((_, i) => Math.round((view.positions[3 * i + k] - min[k]) / stepMm));
   const grid = [axis(0), axis(1), axis(2)];
   const told = tellVertices(view.triangles, grid);
-  const sagittas = mapTo(new Int32Array(view.sagittas.length), view.sagittas, (s) => Math.min(65535, Math.ceil(s / SAGITTA_STEP_MM)));
+  const sagittas = mapTo(new Int32Array(view.sagittas.length), view.sagittas, (s) =>
+    Math.min(65535, Math.ceil(s / SAGITTA_STEP_MM)),
+  );
   const parts = [
     told.ways,
     ...[...grid, normals.u, normals.v].flatMap((values) => planes(differences(values, told, true), 3)),
-    ...planes(differences(view.counts, told, false), 2), ...planes(differences(view.regions, told, false), 3),
-    ...planes(sagittas.map((value, f) => value - (f > 0 ? sagittas[f - 1] : 0)), 3),
-    facetRun(view.triangles), runs(view.creases), runs(view.borders),
+    ...planes(differences(view.counts, told, false), 2),
+    ...planes(differences(view.regions, told, false), 3),
+    ...planes(
+      sagittas.map((value, f) => value - (f > 0 ? sagittas[f - 1] : 0)),
+      3,
+    ),
+    facetRun(view.triangles),
+    runs(view.creases),
+    runs(view.borders),
   ];
   const bytes = new Uint8Array(parts.reduce((sum, part) => sum + part.length, 0));
   let at = 0;
@@ -57,8 +66,13 @@ export function packView(view: ViewData): PackedView {
     at += part.length;
   }
   return {
-    vertices, triangles: view.triangles.length / 3, creases: view.creases.length / 2, borders: view.borders.length / 2,
-    originMm: min, stepMm, base64: base64(zlibSync(bytes, { level: 6 })),
+    vertices,
+    triangles: view.triangles.length / 3,
+    creases: view.creases.length / 2,
+    borders: view.borders.length / 2,
+    originMm: min,
+    stepMm,
+    base64: base64(zlibSync(bytes, { level: 6 })),
   };
 }
 
@@ -72,8 +86,10 @@ interface Told {
 /** For every vertex the way that expects it nearest to where it is. */
 function tellVertices(triangles: Uint32Array, grid: readonly Int32Array[]): Told {
   const vertices = grid[0].length;
-  const ways = new Uint8Array(vertices).fill(WAYS.length), from = new Int32Array(3 * vertices);
-  const predictor = vertexPredictor(triangles), oab = new Int32Array(3);
+  const ways = new Uint8Array(vertices).fill(WAYS.length),
+    from = new Int32Array(3 * vertices);
+  const predictor = vertexPredictor(triangles),
+    oab = new Int32Array(3);
   let newest = 0;
   for (let f = 0; f < triangles.length / 3; f++) {
     for (let h = 3 * f; h < 3 * f + 3; h++) {
@@ -82,7 +98,8 @@ function tellVertices(triangles: Uint32Array, grid: readonly Int32Array[]): Told
       newest++;
       from[3 * v + 1] = v - 1;
       if (!predictor.known(f, v, oab)) continue;
-      let best = v > 0 ? missOf(grid, v, 0, 1, 0, v - 1, v - 1, v - 1) : Infinity, way: number = WAYS.length;
+      let best = v > 0 ? missOf(grid, v, 0, 1, 0, v - 1, v - 1, v - 1) : Infinity,
+        way: number = WAYS.length;
       for (let w = WAYS.length - 1; w >= 0; w--) {
         const miss = missOf(grid, v, 1, WAYS[w][0], WAYS[w][1], oab[0], oab[1], oab[2]);
         // Of equals the first way, and any way rather than the vertex before.
@@ -101,10 +118,20 @@ function tellVertices(triangles: Uint32Array, grid: readonly Int32Array[]): Told
 
 /** How far vertex v is from `wa a + wb b - wo o`, in grid steps along the three axes. */
 function missOf(
-  [x, y, z]: readonly Int32Array[], v: number, wo: number, wa: number, wb: number, o: number, a: number, b: number,
+  [x, y, z]: readonly Int32Array[],
+  v: number,
+  wo: number,
+  wa: number,
+  wb: number,
+  o: number,
+  a: number,
+  b: number,
 ): number {
-  return Math.abs(x[v] - wa * x[a] - wb * x[b] + wo * x[o]) + Math.abs(y[v] - wa * y[a] - wb * y[b] + wo * y[o])
-    + Math.abs(z[v] - wa * z[a] - wb * z[b] + wo * z[o]);
+  return (
+    Math.abs(x[v] - wa * x[a] - wb * x[b] + wo * x[o]) +
+    Math.abs(y[v] - wa * y[a] - wb * y[b] + wo * y[o]) +
+    Math.abs(z[v] - wa * z[a] - wb * z[b] + wo * z[o])
+  );
 }
 
 /** Differences from what is expected; `linear`: by the way's weights, else the same as vertex a. */
@@ -137,12 +164,16 @@ function bounds(positions: Float64Array): { min: [number, number, number]; max: 
  * Normals on an octahedron unfolded into a square (Meyer et al. 2010, doi:10.1111/j.1467-8659.2010.01737.x).
  */
 function octahedral(normals: Float64Array): { readonly u: Int32Array; readonly v: Int32Array } {
-  const u = new Int32Array(normals.length / 3), v = new Int32Array(normals.length / 3);
+  const u = new Int32Array(normals.length / 3),
+    v = new Int32Array(normals.length / 3);
   for (let i = 0; i < u.length; i++) {
-    const x = normals[3 * i], y = normals[3 * i + 1], z = normals[3 * i + 2];
+    const x = normals[3 * i],
+      y = normals[3 * i + 1],
+      z = normals[3 * i + 2];
     const sum = Math.abs(x) + Math.abs(y) + Math.abs(z);
     if (sum === 0) continue;
-    const a = x / sum, b = y / sum;
+    const a = x / sum,
+      b = y / sum;
     const folded = z < 0;
     u[i] = Math.round(OCTAHEDRON_STEPS * (folded ? (1 - Math.abs(b)) * (a < 0 ? -1 : 1) : a));
     v[i] = Math.round(OCTAHEDRON_STEPS * (folded ? (1 - Math.abs(a)) * (b < 0 ? -1 : 1) : b));
@@ -174,9 +205,11 @@ function facetRun(triangles: Uint32Array): Uint8Array {
     if (v === newest) newest++;
   };
   for (let f = 0; f < triangles.length; f += 3) {
-    let gate = -1, turn = 0;
+    let gate = -1,
+      turn = 0;
     for (let k = 0; k < 3; k++) {
-      const end = triangles[f + ((k + 1) % 3)], e = edges.get(triangles[f + k], end);
+      const end = triangles[f + ((k + 1) % 3)],
+        e = edges.get(triangles[f + k], end);
       if (e > gate && turned[e] === end) [gate, turn] = [e, k];
     }
     for (let k = 0; k < 3; k++) turned[f + k] = triangles[f + ((turn + k) % 3)];
@@ -217,6 +250,7 @@ function numberRun(count: number): { push(value: number): void; bytes(): Uint8Ar
 function base64(bytes: Uint8Array): string {
   const pieces: string[] = [];
   const size = 3 * 8192;
-  for (let i = 0; i < bytes.length; i += size) pieces.push(btoa(String.fromCharCode(...bytes.subarray(i, i + size))));
+  for (let i = 0; i < bytes.length; i += size)
+    pieces.push(btoa(String.fromCharCode(...bytes.subarray(i, i + size))));
   return pieces.join('');
 }

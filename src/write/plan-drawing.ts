@@ -28,7 +28,10 @@ export interface PlanDrawing {
   readonly fileDate: string | null;
   /** What was asked for, one line each: split, overlap, tolerance ... */
   readonly setUp: readonly string[];
-  readonly boundsMm: { readonly min: readonly [number, number, number]; readonly max: readonly [number, number, number] };
+  readonly boundsMm: {
+    readonly min: readonly [number, number, number];
+    readonly max: readonly [number, number, number];
+  };
   /** Words of the legend by class: `steep, above 48 degrees`. */
   readonly legend: Readonly<Partial<Record<SurfaceClass, string>>>;
   readonly regions: readonly DrawnRegion[];
@@ -39,7 +42,10 @@ export interface PlanDrawing {
 
 export type Paper = keyof typeof PAPERS;
 /** ISO 216, on its long side, mm; width of the column on the right. */
-const PAPERS = { A4: { width: 297, height: 210, column: 64 }, A3: { width: 420, height: 297, column: 80 } } as const;
+const PAPERS = {
+  A4: { width: 297, height: 210, column: 64 },
+  A3: { width: 420, height: 297, column: 80 },
+} as const;
 
 /** Scales of ISO 5455, largest first. */
 const SCALES = [50, 20, 10, 5, 2, 1, 1 / 2, 1 / 5, 1 / 10, 1 / 20, 1 / 50, 1 / 100, 1 / 200] as const;
@@ -73,23 +79,32 @@ export function planDrawing(drawing: PlanDrawing, paper: Paper): string {
   const title = `Plan of ${drawing.part}, ${scaleName(view.scale)} on ${paper}`;
   return [
     '<?xml version="1.0" encoding="UTF-8"?>',
-    `<svg xmlns="http://www.w3.org/2000/svg" width="${sheet.width}mm" height="${sheet.height}mm" `
-      + `viewBox="0 0 ${sheet.width} ${sheet.height}" role="img" aria-labelledby="title desc" font-family="sans-serif" `
-      + `fill="${INK}">`,
+    `<svg xmlns="http://www.w3.org/2000/svg" width="${sheet.width}mm" height="${sheet.height}mm" ` +
+      `viewBox="0 0 ${sheet.width} ${sheet.height}" role="img" aria-labelledby="title desc" font-family="sans-serif" ` +
+      `fill="${INK}">`,
     `<title id="title">${xmlText(title)}</title>`,
     '<desc id="desc">Plan view along the tool axis: surface classes, numbered regions, tight regions, dimensions.</desc>',
     `<defs>${used.map(classHatch).join('')}</defs>`,
     `<rect width="${sheet.width}" height="${sheet.height}" fill="#FFFFFF"/>`,
-    ...[...COVERED, ...CLASSES.filter((cls) => !COVERED.includes(cls))].filter((cls) => used.includes(cls))
+    ...[...COVERED, ...CLASSES.filter((cls) => !COVERED.includes(cls))]
+      .filter((cls) => used.includes(cls))
       .map((cls) => classElement(cls, drawing.regions, view)),
     `<g id="tight-regions" stroke-linejoin="round">${callOuts.svg}</g>`,
     `<g id="region-numbers">${regions}</g>`,
     overallDimensions(drawing, view),
     scaleBar(FILED_MM + 6, sheet.height - FRAME_MM - 5, view.scale, view.width * 0.45),
     axesMark(FILED_MM + 4, sheet.height - FRAME_MM - 12),
-    sheetColumn({ drawing, paper, sheet, scaleName: scaleName(view.scale), used, unmarked, notCalledOut: callOuts.left }),
-    `<rect x="${FILED_MM}" y="${FRAME_MM}" width="${sheet.width - FILED_MM - FRAME_MM}" `
-      + `height="${sheet.height - 2 * FRAME_MM}" fill="none" stroke="${INK}" stroke-width="${WIDE_MM}"/>`,
+    sheetColumn({
+      drawing,
+      paper,
+      sheet,
+      scaleName: scaleName(view.scale),
+      used,
+      unmarked,
+      notCalledOut: callOuts.left,
+    }),
+    `<rect x="${FILED_MM}" y="${FRAME_MM}" width="${sheet.width - FILED_MM - FRAME_MM}" ` +
+      `height="${sheet.height - 2 * FRAME_MM}" fill="none" stroke="${INK}" stroke-width="${WIDE_MM}"/>`,
     '</svg>',
     '',
   ].join('\n');
@@ -109,51 +124,71 @@ interface View {
 function placeView({ boundsMm: { min, max } }: PlanDrawing, sheet: (typeof PAPERS)[Paper]): View {
   const [w, h] = [max[0] - min[0], max[1] - min[1]];
   if (!(w > 0 && h > 0)) throw new RangeError(`planDrawing: part of ${w} by ${h} mm in plan`);
-  const left = FILED_MM + ROOM.left, right = sheet.width - FRAME_MM - sheet.column - ROOM.right;
-  const top = FRAME_MM + ROOM.top, bottom = sheet.height - FRAME_MM - ROOM.bottom;
+  const left = FILED_MM + ROOM.left,
+    right = sheet.width - FRAME_MM - sheet.column - ROOM.right;
+  const top = FRAME_MM + ROOM.top,
+    bottom = sheet.height - FRAME_MM - ROOM.bottom;
   const scale = SCALES.find((one) => w * one <= right - left && h * one <= bottom - top);
   if (scale === undefined) throw new RangeError(`planDrawing: part of ${w} by ${h} mm does not fit at 1:200`);
-  const cx = (left + right) / 2, cy = (top + bottom) / 2;
+  const cx = (left + right) / 2,
+    cy = (top + bottom) / 2;
   return {
-    scale, width: right - left, callOutX: cx + (w * scale) / 2 + 12, top, bottom,
+    scale,
+    width: right - left,
+    callOutX: cx + (w * scale) / 2 + 12,
+    top,
+    bottom,
     toPaper: (x, y) => [cx + (x - (min[0] + max[0]) / 2) * scale, cy - (y - (min[1] + max[1]) / 2) * scale],
   };
 }
 
-export const scaleName = (scale: number): string => (scale >= 1 ? `${scale}:1` : `1:${Math.round(1 / scale)}`);
+export const scaleName = (scale: number): string =>
+  scale >= 1 ? `${scale}:1` : `1:${Math.round(1 / scale)}`;
 
 /** The colour with `share` of it left, the rest filled up by `ground` (0 black, 255 white). */
 function mixed(hex: string, share: number, ground: number): string {
-  const channel = (at: number) => Math.round(ground + share * (Number.parseInt(hex.slice(at, at + 2), 16) - ground));
+  const channel = (at: number) =>
+    Math.round(ground + share * (Number.parseInt(hex.slice(at, at + 2), 16) - ground));
   return `#${[1, 3, 5].map((at) => channel(at).toString(16).padStart(2, '0')).join('')}`;
 }
 
 /** Light ground, dark lines: the lines alone tell the class where colour is not printed. */
 function classHatch(cls: SurfaceClass): string {
   return hatchPattern({
-    id: `hatch-${cls}`, cls, ground: mixed(CLASS_COLOURS[cls], 0.3, 255), lineColour: mixed(CLASS_COLOURS[cls], 0.45, 0),
-    spacingMm: 1.8, lineMm: 0.2,
+    id: `hatch-${cls}`,
+    cls,
+    ground: mixed(CLASS_COLOURS[cls], 0.3, 255),
+    lineColour: mixed(CLASS_COLOURS[cls], 0.45, 0),
+    spacingMm: 1.8,
+    lineMm: 0.2,
   });
 }
 
 function classElement(cls: SurfaceClass, regions: readonly DrawnRegion[], { toPaper }: View): string {
-  const paths = regions.filter((region) => region.cls === cls && region.rings.length > 0).map(({ id, rings }) => {
-    const placed = rings.map((ring) => {
-      const onPaper = new Float64Array(ring.length);
-      for (let i = 0; i < ring.length; i += 2) {
-        const [x, y] = toPaper(ring[i], ring[i + 1]);
-        onPaper.set([x, -y], i);
-      }
-      return onPaper;
+  const paths = regions
+    .filter((region) => region.cls === cls && region.rings.length > 0)
+    .map(({ id, rings }) => {
+      const placed = rings.map((ring) => {
+        const onPaper = new Float64Array(ring.length);
+        for (let i = 0; i < ring.length; i += 2) {
+          const [x, y] = toPaper(ring[i], ring[i + 1]);
+          onPaper.set([x, -y], i);
+        }
+        return onPaper;
+      });
+      return `<path id="region-${id}" d="${pathData(placed)}"/>`;
     });
-    return `<path id="region-${id}" d="${pathData(placed)}"/>`;
-  });
-  return `<g id="class-${cls}" fill="url(#hatch-${cls})" fill-rule="evenodd" stroke="${INK}" stroke-width="0.25" `
-    + `stroke-linejoin="round">${paths.join('\n')}</g>`;
+  return (
+    `<g id="class-${cls}" fill="url(#hatch-${cls})" fill-rule="evenodd" stroke="${INK}" stroke-width="0.25" ` +
+    `stroke-linejoin="round">${paths.join('\n')}</g>`
+  );
 }
 
 /** A number in a white disc on each region that has room for it; the others are named in the column. */
-function regionMarks(regions: readonly DrawnRegion[], { scale, toPaper }: View): { regions: string; unmarked: number[] } {
+function regionMarks(
+  regions: readonly DrawnRegion[],
+  { scale, toPaper }: View,
+): { regions: string; unmarked: number[] } {
   const placed: [number, number][] = [];
   const marks: string[] = [];
   const unmarked: number[] = [];
@@ -167,8 +202,10 @@ function regionMarks(regions: readonly DrawnRegion[], { scale, toPaper }: View):
       continue;
     }
     placed.push(spot);
-    marks.push(`<circle cx="${mmText(spot[0])}" cy="${mmText(spot[1])}" r="${MARK_RADIUS_MM}" fill="#FFFFFF" `
-      + `stroke="${INK}" stroke-width="${THIN_MM}"/>${textElement(spot[0], spot[1] + 0.9, String(id), { anchor: 'middle' })}`);
+    marks.push(
+      `<circle cx="${mmText(spot[0])}" cy="${mmText(spot[1])}" r="${MARK_RADIUS_MM}" fill="#FFFFFF" ` +
+        `stroke="${INK}" stroke-width="${THIN_MM}"/>${textElement(spot[0], spot[1] + 0.9, String(id), { anchor: 'middle' })}`,
+    );
   }
   return { regions: marks.join('\n'), unmarked };
 }
@@ -179,7 +216,8 @@ function regionMarks(regions: readonly DrawnRegion[], { scale, toPaper }: View):
 function tightCallOuts(tight: readonly DrawnTightRegion[], view: View): { svg: string; left: number } {
   const rows = Math.floor((view.bottom - view.top) / CALL_OUT_ROW_MM);
   const level = (y: number): number => Math.round(y / CALL_OUT_ROW_MM);
-  const shown = tight.slice(0, rows)
+  const shown = tight
+    .slice(0, rows)
     .map((one) => ({ ...one, at: view.toPaper(one.centreMm[0], one.centreMm[1]) }))
     // Beside each other, the one on the right goes first: else the leaders of the others cross its own.
     .sort((a, b) => level(a.at[1]) - level(b.at[1]) || b.at[0] - a.at[0] || a.id - b.id);
@@ -189,17 +227,25 @@ function tightCallOuts(tight: readonly DrawnTightRegion[], view: View): { svg: s
     const latest = view.bottom - (shown.length - 1 - i) * CALL_OUT_ROW_MM;
     const row = Math.min(latest, Math.max(free, y));
     free = row + CALL_OUT_ROW_MM;
-    const radius = reachRadiusMm === Infinity ? '' : reachRadiusMm > 0 ? ` R ${Number(reachRadiusMm.toFixed(2))}` : ' sharp';
+    const radius =
+      reachRadiusMm === Infinity
+        ? ''
+        : reachRadiusMm > 0
+          ? ` R ${Number(reachRadiusMm.toFixed(2))}`
+          : ' sharp';
     const elbow = view.callOutX - 4;
-    return `<circle cx="${mmText(x)}" cy="${mmText(y)}" r="0.7" fill="#FFFFFF" stroke="${INK}" stroke-width="0.3"/>`
-      + `<path d="M${mmText(x)} ${mmText(y)}L${mmText(elbow)} ${mmText(row)}H${mmText(view.callOutX)}" fill="none" `
-      + `stroke="${INK}" stroke-width="${THIN_MM}"/>${textElement(view.callOutX + 1, row + 0.9, `T${id}${radius}`)}`;
+    return (
+      `<circle cx="${mmText(x)}" cy="${mmText(y)}" r="0.7" fill="#FFFFFF" stroke="${INK}" stroke-width="0.3"/>` +
+      `<path d="M${mmText(x)} ${mmText(y)}L${mmText(elbow)} ${mmText(row)}H${mmText(view.callOutX)}" fill="none" ` +
+      `stroke="${INK}" stroke-width="${THIN_MM}"/>${textElement(view.callOutX + 1, row + 0.9, `T${id}${radius}`)}`
+    );
   });
   return { svg: svg.join('\n'), left: tight.length - shown.length };
 }
 
 function overallDimensions({ boundsMm: { min, max } }: PlanDrawing, { toPaper }: View): string {
-  const [x1, y1] = toPaper(min[0], min[1]), [x2, y2] = toPaper(max[0], max[1]);
+  const [x1, y1] = toPaper(min[0], min[1]),
+    [x2, y2] = toPaper(max[0], max[1]);
   const text = (axis: number) => String(Number((max[axis] - min[axis]).toFixed(2)));
   return `<g id="dimensions">${dimension(x1, x2, y1, 7, text(0), false)}${dimension(y2, y1, x1, 7, text(1), true)}</g>`;
 }

@@ -18,7 +18,11 @@ export interface Predictor {
 }
 
 /** Ways to tell a new vertex: weights of a and b; that of o is always -1, or all are 0. */
-export const WAYS = [[1, 1], [2, 0], [0, 2]] as const;
+export const WAYS = [
+  [1, 1],
+  [2, 0],
+  [0, 2],
+] as const;
 
 /** @param triangles (3 F) vertices numbered as they are first met */
 export function vertexPredictor(triangles: Uint32Array): Predictor {
@@ -26,8 +30,12 @@ export function vertexPredictor(triangles: Uint32Array): Predictor {
   return {
     known: (f, vertex, oab) => {
       // In an order that does not depend on which corner a facet begins with.
-      const p = triangles[3 * f], q = triangles[3 * f + 1], r = triangles[3 * f + 2];
-      const most = Math.max(p, q, r), a = Math.min(p, q, r), b = p + q + r - most - a;
+      const p = triangles[3 * f],
+        q = triangles[3 * f + 1],
+        r = triangles[3 * f + 2];
+      const most = Math.max(p, q, r),
+        a = Math.min(p, q, r),
+        b = p + q + r - most - a;
       if (most !== vertex || b === vertex || a === b) return false;
       const o = edges.get(a, b);
       if (o < 0) return false;
@@ -37,7 +45,9 @@ export function vertexPredictor(triangles: Uint32Array): Predictor {
       return true;
     },
     pass: (f) => {
-      const a = triangles[3 * f], b = triangles[3 * f + 1], c = triangles[3 * f + 2];
+      const a = triangles[3 * f],
+        b = triangles[3 * f + 1],
+        c = triangles[3 * f + 2];
       edges.set(a, b, c);
       edges.set(b, c, a);
       edges.set(c, a, b);
@@ -61,7 +71,9 @@ export function edgeTable(triangles: Uint32Array): EdgeTable {
   for (let h = 0; h < triangles.length; h++) if (triangles[h] >= vertices) vertices = triangles[h] + 1;
   const first = new Int32Array(vertices).fill(-1);
   // Three edges to a vertex on a closed surface; more where it is torn.
-  let next = new Int32Array(3 * vertices + 16), high = new Int32Array(next.length), values = new Int32Array(next.length);
+  let next = new Int32Array(3 * vertices + 16),
+    high = new Int32Array(next.length),
+    values = new Int32Array(next.length);
   let count = 0;
   const find = (small: number, large: number): number => {
     let e = first[small];
@@ -69,7 +81,8 @@ export function edgeTable(triangles: Uint32Array): EdgeTable {
     return e;
   };
   const add = (small: number, large: number): number => {
-    if (count === next.length) [next, high, values] = [next, high, values].map((list) => longer(list, 2 * count));
+    if (count === next.length)
+      [next, high, values] = [next, high, values].map((list) => longer(list, 2 * count));
     high[count] = large;
     next[count] = first[small];
     first[small] = count;
@@ -81,7 +94,8 @@ export function edgeTable(triangles: Uint32Array): EdgeTable {
       return e < 0 ? -1 : values[e];
     },
     set: (a, b, value) => {
-      const small = a < b ? a : b, large = a < b ? b : a;
+      const small = a < b ? a : b,
+        large = a < b ? b : a;
       const e = find(small, large);
       values[e < 0 ? add(small, large) : e] = value;
     },

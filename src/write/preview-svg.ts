@@ -25,24 +25,32 @@ const LEAST_MM = 0.05;
  * through.
  */
 export function previewSvg({ title, boundsMm: { min, max }, passes }: PreviewInput): string {
-  const width = roundedPlanMm(max[0] - min[0] + 2 * MARGIN_MM), height = roundedPlanMm(max[1] - min[1] + 2 * MARGIN_MM);
+  const width = roundedPlanMm(max[0] - min[0] + 2 * MARGIN_MM),
+    height = roundedPlanMm(max[1] - min[1] + 2 * MARGIN_MM);
   const groups = passes.map(({ id, every, slices }) => {
     const note = every === 1 ? 'every pass' : `one pass in ${every}`;
     const dash = id === 'waterline' ? ' stroke-dasharray="0.6 0.3"' : '';
-    return `<g id="preview-${id}" fill="none" stroke="${COLOUR[id]}" stroke-width="0.08"${dash}>`
-      + `<title>${id}, ${note}</title>\n${paths(slices, min[0] - MARGIN_MM, max[1] + MARGIN_MM)}</g>\n`;
+    return (
+      `<g id="preview-${id}" fill="none" stroke="${COLOUR[id]}" stroke-width="0.08"${dash}>` +
+      `<title>${id}, ${note}</title>\n${paths(slices, min[0] - MARGIN_MM, max[1] + MARGIN_MM)}</g>\n`
+    );
   });
-  return `<svg xmlns="http://www.w3.org/2000/svg" width="${width}mm" height="${height}mm" viewBox="0 0 ${width} ${height}">\n`
-    + `<title>${xmlText(title)}</title>\n<desc>Passes on the surface, thinned out; a preview to look at, no toolpath.</desc>\n`
-    + `<rect width="${width}" height="${height}" fill="#ffffff"/>\n${groups.join('')}</svg>\n`;
+  return (
+    `<svg xmlns="http://www.w3.org/2000/svg" width="${width}mm" height="${height}mm" viewBox="0 0 ${width} ${height}">\n` +
+    `<title>${xmlText(title)}</title>\n<desc>Passes on the surface, thinned out; a preview to look at, no toolpath.</desc>\n` +
+    `<rect width="${width}" height="${height}" fill="#ffffff"/>\n${groups.join('')}</svg>\n`
+  );
 }
 
 function paths({ points, start, closed }: Slices, left: number, top: number): string {
   let text = '';
   for (let l = 0; l + 1 < start.length; l++) {
-    let path = '', x = Infinity, y = Infinity;
+    let path = '',
+      x = Infinity,
+      y = Infinity;
     for (let i = start[l]; i < start[l + 1]; i++) {
-      const dx = points[3 * i] - x, dy = points[3 * i + 1] - y;
+      const dx = points[3 * i] - x,
+        dy = points[3 * i + 1] - y;
       const isEnd = i === start[l + 1] - 1;
       if (!isEnd && dx * dx + dy * dy < LEAST_MM * LEAST_MM) continue;
       x = points[3 * i];

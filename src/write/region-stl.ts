@@ -12,7 +12,12 @@ const FACET_BYTES = 50;
  * @param name written into the header, cut off at its 80 bytes; only plain ASCII is kept
  * @throws {RangeError} if the lengths do not agree
  */
-export function regionStl(mesh: Mesh, labelOfFace: ArrayLike<number>, region: number, name: string): Uint8Array<ArrayBuffer> {
+export function regionStl(
+  mesh: Mesh,
+  labelOfFace: ArrayLike<number>,
+  region: number,
+  name: string,
+): Uint8Array<ArrayBuffer> {
   const { positions, triangles } = mesh;
   if (triangles.length !== 3 * labelOfFace.length) {
     throw new RangeError(`regionStl: ${labelOfFace.length} labels for ${triangles.length / 3} facets`);
@@ -29,8 +34,15 @@ export function regionStl(mesh: Mesh, labelOfFace: ArrayLike<number>, region: nu
     const [a, b, c] = [3 * triangles[3 * f], 3 * triangles[3 * f + 1], 3 * triangles[3 * f + 2]];
     const numbers = [
       ...facetNormal(positions, a, b, c),
-      positions[a], positions[a + 1], positions[a + 2], positions[b], positions[b + 1], positions[b + 2],
-      positions[c], positions[c + 1], positions[c + 2],
+      positions[a],
+      positions[a + 1],
+      positions[a + 2],
+      positions[b],
+      positions[b + 1],
+      positions[b + 2],
+      positions[c],
+      positions[c + 1],
+      positions[c + 2],
     ];
     const at = HEADER_BYTES + 4 + FACET_BYTES * i;
     numbers.forEach((value, k) => view.setFloat32(at + 4 * k, value, true));
@@ -39,9 +51,15 @@ export function regionStl(mesh: Mesh, labelOfFace: ArrayLike<number>, region: nu
 }
 
 function facetNormal(p: Float64Array, a: number, b: number, c: number): [number, number, number] {
-  const ux = p[b] - p[a], uy = p[b + 1] - p[a + 1], uz = p[b + 2] - p[a + 2];
-  const vx = p[c] - p[a], vy = p[c + 1] - p[a + 1], vz = p[c + 2] - p[a + 2];
-  const x = uy * vz - uz * vy, y = uz * vx - ux * vz, z = ux * vy - uy * vx;
+  const ux = p[b] - p[a],
+    uy = p[b + 1] - p[a + 1],
+    uz = p[b + 2] - p[a + 2];
+  const vx = p[c] - p[a],
+    vy = p[c + 1] - p[a + 1],
+    vz = p[c + 2] - p[a + 2];
+  const x = uy * vz - uz * vy,
+    y = uz * vx - ux * vz,
+    z = ux * vy - uy * vx;
   const length = Math.sqrt(x * x + y * y + z * z);
   return length > 0 ? [x / length, y / length, z / length] : [0, 0, 0];
 }

@@ -14,40 +14,60 @@ export type ColourMode = (typeof COLOUR_MODES)[number];
  * key.
  */
 export function viewHtml(facts: SceneFacts): string {
-  return `<div class="view">
+  return (
+    `<div class="view">
 <div><div class="stage" id="v-stage">
 <canvas id="v-canvas" tabindex="0" role="application" aria-label="${xmlText(words.canvas)}"></canvas>
-<svg class="cross" viewBox="0 0 17 17" aria-hidden="true"><path d="M8.5 0V17M0 8.5H17" stroke="#fff" stroke-width="3"/>`
-    + `<path d="M8.5 0V17M0 8.5H17" stroke="#000"/></svg>
+<svg class="cross" viewBox="0 0 17 17" aria-hidden="true"><path d="M8.5 0V17M0 8.5H17" stroke="#fff" stroke-width="3"/>` +
+    `<path d="M8.5 0V17M0 8.5H17" stroke="#000"/></svg>
 <div class="scale" id="v-scale" hidden></div>
 <p class="note" id="v-note">${xmlText(words.noView)}</p></div>
 <img class="print-view" id="v-print" alt="" hidden>
 <div class="row no-print" id="v-views" role="group" aria-label="${words.views}">${viewButtons()}</div></div>
 <div class="panel">${colourFields(facts)}${pointFields()}${sectionFields(facts)}</div>
-<p id="v-status" class="no-print hint" role="status"></p></div>`;
+<p id="v-status" class="no-print hint" role="status"></p></div>`
+  );
 }
 
-const button = (id: string, text: string, pressed?: boolean): string => (
-  `<button type="button" id="v-${id}"${pressed === undefined ? '' : ` aria-pressed="${pressed}"`}>${xmlText(text)}</button>`);
-const icon = (id: string, label: string, sign: string): string => (
-  `<button type="button" class="icon" id="v-${id}" aria-label="${xmlText(label)}">${sign}</button>`);
+const button = (id: string, text: string, pressed?: boolean): string =>
+  `<button type="button" id="v-${id}"${pressed === undefined ? '' : ` aria-pressed="${pressed}"`}>${xmlText(text)}</button>`;
+const icon = (id: string, label: string, sign: string): string =>
+  `<button type="button" class="icon" id="v-${id}" aria-label="${xmlText(label)}">${sign}</button>`;
 
 function viewButtons(): string {
   const standard = VIEW_NAMES.map((name, i) => button(`from-${name}`, words.views7[i]));
   return [
-    button('fit', words.fit), ...standard, button('perspective', words.perspective, false),
-    button('edges', words.edges, true), button('borders', words.bordersShown, true), button('axes', words.axes, true),
-    icon('zoom-in', words.zoomIn, '+'), icon('zoom-out', words.zoomOut, '−'),
-    icon('turn-left', words.turnLeft, '↶'), icon('turn-right', words.turnRight, '↷'),
-    icon('turn-up', words.turnUp, '⤒'), icon('turn-down', words.turnDown, '⤓'),
-    icon('move-left', words.moveLeft, '←'), icon('move-right', words.moveRight, '→'),
-    icon('move-up', words.moveUp, '↑'), icon('move-down', words.moveDown, '↓'),
+    button('fit', words.fit),
+    ...standard,
+    button('perspective', words.perspective, false),
+    button('edges', words.edges, true),
+    button('borders', words.bordersShown, true),
+    button('axes', words.axes, true),
+    icon('zoom-in', words.zoomIn, '+'),
+    icon('zoom-out', words.zoomOut, '−'),
+    icon('turn-left', words.turnLeft, '↶'),
+    icon('turn-right', words.turnRight, '↷'),
+    icon('turn-up', words.turnUp, '⤒'),
+    icon('turn-down', words.turnDown, '⤓'),
+    icon('move-left', words.moveLeft, '←'),
+    icon('move-right', words.moveRight, '→'),
+    icon('move-up', words.moveUp, '↑'),
+    icon('move-down', words.moveDown, '↓'),
   ].join('');
 }
 
 function colourFields({ cutters, split }: SceneFacts): string {
-  const labels = [words.byClass, words.byAngle, words.byReach, words.byGap, words.byScallop, words.byStickout];
-  const modes = COLOUR_MODES.map((mode, i) => `<option value="${mode}">${xmlText(labels[i])}</option>`).join('');
+  const labels = [
+    words.byClass,
+    words.byAngle,
+    words.byReach,
+    words.byGap,
+    words.byScallop,
+    words.byStickout,
+  ];
+  const modes = COLOUR_MODES.map((mode, i) => `<option value="${mode}">${xmlText(labels[i])}</option>`).join(
+    '',
+  );
   const balls = cutters.map(({ id }) => `<option>${xmlText(id)}</option>`).join('');
   return `<fieldset><legend>${words.legend}</legend>
 <div class="no-print"><div class="field"><label for="v-mode">${words.colourBy}</label><select id="v-mode">${modes}</select></div>
@@ -57,7 +77,12 @@ ${slider('split', `${words.split}, °`, [0, 90, 0.5], split.angleDeg)}${slider('
 <ul class="keys" id="v-legend"></ul><p class="hint" id="v-live"></p></fieldset>`;
 }
 
-function slider(id: string, label: string, [min, max, step]: readonly [number, number, number], value: number): string {
+function slider(
+  id: string,
+  label: string,
+  [min, max, step]: readonly [number, number, number],
+  value: number,
+): string {
   return `<div class="field slider"><label for="v-${id}">${label}</label>
 <input type="range" id="v-${id}" min="${min}" max="${max}" step="${step}" value="${value}">
 <input type="text" inputmode="decimal" id="v-${id}-number" value="${value}" aria-label="${label}" size="5"></div>`;

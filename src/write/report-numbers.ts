@@ -37,14 +37,23 @@ export interface Column {
  * @param rows HTML of each cell, escaped already
  */
 export function htmlTable(
-  caption: string, columns: readonly Column[], rows: readonly (readonly string[])[], rowAttributes?: (row: number) => string,
+  caption: string,
+  columns: readonly Column[],
+  rows: readonly (readonly string[])[],
+  rowAttributes?: (row: number) => string,
 ): string {
   const cls = (i: number) => (columns[i].right ? ' class="n"' : '');
   const head = columns.map(({ head: text }, i) => `<th scope="col"${cls(i)}>${xmlText(text)}</th>`).join('');
-  const body = rows.map((cells, r) => {
-    const inner = cells.map((cell, i) => (i === 0 ? `<th scope="row"${cls(0)}>${cell}</th>` : `<td${cls(i)}>${cell}</td>`));
-    return `<tr${rowAttributes?.(r) ?? ''}>${inner.join('')}</tr>`;
-  }).join('\n');
-  return `<div class="scroll" tabindex="0" role="group" aria-label="${xmlText(caption)}"><table><caption>${xmlText(caption)}</caption>`
-    + `<thead><tr>${head}</tr></thead><tbody>\n${body}\n</tbody></table></div>`;
+  const body = rows
+    .map((cells, r) => {
+      const inner = cells.map((cell, i) =>
+        i === 0 ? `<th scope="row"${cls(0)}>${cell}</th>` : `<td${cls(i)}>${cell}</td>`,
+      );
+      return `<tr${rowAttributes?.(r) ?? ''}>${inner.join('')}</tr>`;
+    })
+    .join('\n');
+  return (
+    `<div class="scroll" tabindex="0" role="group" aria-label="${xmlText(caption)}"><table><caption>${xmlText(caption)}</caption>` +
+    `<thead><tr>${head}</tr></thead><tbody>\n${body}\n</tbody></table></div>`
+  );
 }

@@ -18,7 +18,8 @@ import { sceneFacts } from './scene-facts.js';
 import { meshVerdict } from './summary.js';
 import { xmlText } from './svg-text.js';
 
-const words = TEXT.report, { cells } = words;
+const words = TEXT.report,
+  { cells } = words;
 
 export interface ReportInput {
   readonly plan: Plan;
@@ -33,8 +34,9 @@ export interface ReportInput {
  * and send nothing; scripts and style are admitted by their hashes.
  */
 export function reportHtml(input: ReportInput): string {
-  const policy = `default-src 'none'; script-src '${VIEWER_HASH}'; style-src '${STYLE_HASH}'; img-src data: blob:; `
-    + "base-uri 'none'; form-action 'none'";
+  const policy =
+    `default-src 'none'; script-src '${VIEWER_HASH}'; style-src '${STYLE_HASH}'; img-src data: blob:; ` +
+    "base-uri 'none'; form-action 'none'";
   return `<!doctype html>
 <html lang="${TEXT.language}"><head><meta charset="utf-8">
 <meta http-equiv="Content-Security-Policy" content="${policy}">
@@ -50,15 +52,18 @@ export function reportHtml(input: ReportInput): string {
 function reportBody({ plan, view, areas, drawing }: ReportInput): string {
   const facts = sceneFacts(plan, view, areas);
   let number = 0;
-  const section = (title: string, content: string, cls = ''): string => (
-    `<section${cls === '' ? '' : ` class="${cls}"`}><h2><span>${++number}</span>${xmlText(title)}</h2>\n${content}</section>`);
+  const section = (title: string, content: string, cls = ''): string =>
+    `<section${cls === '' ? '' : ` class="${cls}"`}><h2><span>${++number}</span>${xmlText(title)}</h2>\n${content}</section>`;
   return `<main class="sheet" id="report">
 ${titleBlock(plan)}
 ${section(words.answers, `${answers(plan)}${ladderTable(plan)}`)}
 ${section(words.cautions, `<ul class="cautions">${plan.cautions.map((text) => `<li>${xmlText(text)}</li>`).join('')}</ul>`)}
 ${section(words.part, viewHtml(facts))}
-${section(words.surface, `${classTable(plan)}${passTable(plan)}
-<details class="no-print"><summary>${words.regionsCount(plan.regions.length)}</summary>${regionTable(plan)}</details>`)}
+${section(
+  words.surface,
+  `${classTable(plan)}${passTable(plan)}
+<details class="no-print"><summary>${words.regionsCount(plan.regions.length)}</summary>${regionTable(plan)}</details>`,
+)}
 ${section(words.charts, chartsHtml(plan, areas))}
 ${section(words.drawing, `<div class="drawing" tabindex="0" role="group" aria-label="${words.drawing}">${drawing.replace(/^<\?xml[^>]*>\s*/, '')}</div>`, 'second')}
 ${section(words.reach, reachSection(plan))}
@@ -71,13 +76,15 @@ ${keyPatterns()}
 </main>`;
 }
 
-const cell = (name: string, value: string, cls = ''): string => `<div${cls === '' ? '' : ` class="${cls}"`}><dt>${xmlText(name)}</dt><dd>${xmlText(value)}</dd></div>`;
+const cell = (name: string, value: string, cls = ''): string =>
+  `<div${cls === '' ? '' : ` class="${cls}"`}><dt>${xmlText(name)}</dt><dd>${xmlText(value)}</dd></div>`;
 
 function titleBlock({ source, mesh, setup }: Plan): string {
   const size = mesh.boundsMm.max.map((high, k) => shown(high - mesh.boundsMm.min[k], 2)).join(' × ');
   return `<header class="block"><div class="name"><p class="kicker">${words.kicker}</p><h1>${xmlText(source.name)}</h1></div>
 <dl class="cells">${[
-    cell(cells.size, `${size} mm`), cell(cells.triangles, shown(source.triangles, 0)),
+    cell(cells.size, `${size} mm`),
+    cell(cells.triangles, shown(source.triangles, 0)),
     cell(cells.unit, source.unitFrom === 'default' ? cells.unitTaken(source.unit) : source.unit),
     cell(cells.material, `ISO 513 ${setup.material}`),
     cell(cells.area, areaText(mesh.areaMm2)),
@@ -87,22 +94,46 @@ function titleBlock({ source, mesh, setup }: Plan): string {
 
 function answers(plan: Plan): string {
   const { time, split, ladder, reach, passes, findings } = plan;
-  const answer = (name: string, value: string, note: string): string => (
-    `<div><dt>${xmlText(name)}</dt><dd><strong>${xmlText(value)}</strong><small>${xmlText(note)}</small></dd></div>`);
+  const answer = (name: string, value: string, note: string): string =>
+    `<div><dt>${xmlText(name)}</dt><dd><strong>${xmlText(value)}</strong><small>${xmlText(note)}</small></dd></div>`;
   const left = reach.leftover.reduce((sum, { areaMm2 }) => sum + areaMm2, 0);
-  const others = ladder.slice(1).map(({ cutterId }) => cutterId).join(', ');
+  const others = ladder
+    .slice(1)
+    .map(({ cutterId }) => cutterId)
+    .join(', ');
   return `<dl class="answers">${[
     answer(words.total, minutesText(time.totalMinutes), words.estimate),
-    answer(words.split, `${shown(split.angleDeg, 1)}° + ${overlapWords(plan, '°').overlap}`,
-      words.passAreas(areaText(passes.waterline.areaMm2), areaText(passes.raster.areaMm2))),
-    answer(words.first, ladder[0]?.cutterId ?? words.none, others === '' ? words.noOther : words.then(others)),
+    answer(
+      words.split,
+      `${shown(split.angleDeg, 1)}° + ${overlapWords(plan, '°').overlap}`,
+      words.passAreas(areaText(passes.waterline.areaMm2), areaText(passes.raster.areaMm2)),
+    ),
+    answer(
+      words.first,
+      ladder[0]?.cutterId ?? words.none,
+      others === '' ? words.noOther : words.then(others),
+    ),
     answer(words.tightest, radiusText(reach.smallestRadiusMm), words.leaves(reach.tightRegions.length)),
-    answer(words.leftover, reach.leftover.length === 0 ? words.none : areaText(left),
-      reach.leftover.length === 0 ? words.nothingLeft : words.leftPlaces(reach.leftover.length)),
-    answer(words.costName, time.cost === null ? words.notComputed : `${shown(time.cost, 2)} ${time.currency}`.trim(), words.cost),
-    answer(words.mesh, meshVerdict(plan.mesh, findings).replace(/ \(.*/, ''),
-      `${plan.mesh.closed ? words.closed : words.openEdges(plan.mesh.openEdges)}, ${words.shells(plan.mesh.shells)}`),
-    answer(words.findings, `${findings.filter(({ severity }) => severity !== 'info').length}`, words.findingsNote),
+    answer(
+      words.leftover,
+      reach.leftover.length === 0 ? words.none : areaText(left),
+      reach.leftover.length === 0 ? words.nothingLeft : words.leftPlaces(reach.leftover.length),
+    ),
+    answer(
+      words.costName,
+      time.cost === null ? words.notComputed : `${shown(time.cost, 2)} ${time.currency}`.trim(),
+      words.cost,
+    ),
+    answer(
+      words.mesh,
+      meshVerdict(plan.mesh, findings).replace(/ \(.*/, ''),
+      `${plan.mesh.closed ? words.closed : words.openEdges(plan.mesh.openEdges)}, ${words.shells(plan.mesh.shells)}`,
+    ),
+    answer(
+      words.findings,
+      `${findings.filter(({ severity }) => severity !== 'info').length}`,
+      words.findingsNote,
+    ),
   ].join('')}</dl>`;
 }
 
@@ -120,23 +151,31 @@ function findingList({ findings }: Plan): string {
   const order = { error: 0, warning: 1, info: 2 };
   const sorted = [...findings].sort((a, b) => order[a.severity] - order[b.severity]);
   const left = sorted.length - PRINTED_FINDINGS;
-  return `<ul class="findings">${sorted.map(({ severity, message, count, whereMm }, i) => {
-    const where = whereMm === null ? '' : ` (${words.where(count, whereMm.map((x) => shown(x, 1)).join(', '))})`;
-    return `<li class="${severity}${i >= PRINTED_FINDINGS ? ' more' : ''}"><b>${severity}</b> ${xmlText(message + where)}</li>`;
-  }).join('')}</ul>${left > 0 ? `<p class="hint paper-only">${words.more(left)}</p>` : ''}`;
+  return `<ul class="findings">${sorted
+    .map(({ severity, message, count, whereMm }, i) => {
+      const where =
+        whereMm === null ? '' : ` (${words.where(count, whereMm.map((x) => shown(x, 1)).join(', '))})`;
+      return `<li class="${severity}${i >= PRINTED_FINDINGS ? ' more' : ''}"><b>${severity}</b> ${xmlText(message + where)}</li>`;
+    })
+    .join('')}</ul>${left > 0 ? `<p class="hint paper-only">${words.more(left)}</p>` : ''}`;
 }
 
 function setupCells({ setup, source }: Plan): string {
   const length = (mm: number | null): string => (mm === null ? cells.fromScallop : `${shown(mm, 4)} mm`);
   const { machine } = setup;
   return `<dl class="cells block">${[
-    cell(cells.axis, setup.axis.map((x) => shown(x, 4)).join(', ')), cell(cells.tolerance, length(setup.toleranceMm)),
-    cell(cells.scallop, length(setup.scallopMm)), cell(cells.stepover, length(setup.stepoverMm)),
-    cell(cells.stepdown, length(setup.stepdownMm)), cell(cells.stock, length(setup.stockMm)),
-    cell(cells.leastRegion, `${shown(setup.minRegionMm2, 3)} mm²`), cell(cells.crease, `${shown(setup.creaseDeg, 1)}°`),
+    cell(cells.axis, setup.axis.map((x) => shown(x, 4)).join(', ')),
+    cell(cells.tolerance, length(setup.toleranceMm)),
+    cell(cells.scallop, length(setup.scallopMm)),
+    cell(cells.stepover, length(setup.stepoverMm)),
+    cell(cells.stepdown, length(setup.stepdownMm)),
+    cell(cells.stock, length(setup.stockMm)),
+    cell(cells.leastRegion, `${shown(setup.minRegionMm2, 3)} mm²`),
+    cell(cells.crease, `${shown(setup.creaseDeg, 1)}°`),
     cell(cells.outer, setup.includeOutside ? cells.outerSteep : cells.outerLeft),
     cell(cells.within, setup.within === null ? cells.whole : words.outlines(setup.within.length)),
-    cell(cells.catalogue, `${setup.cutters.length}`), cell(cells.machine, machine.name ?? cells.noName),
+    cell(cells.catalogue, `${setup.cutters.length}`),
+    cell(cells.machine, machine.name ?? cells.noName),
     cell(cells.sha, source.sha256, 'wide'),
   ].join('')}</dl>`;
 }
@@ -148,7 +187,10 @@ const HATCHED_IN_VIEW = ['overlap', 'undercut', 'hidden'];
 function keyPatterns(): string {
   const patterns = CLASSES.flatMap((cls) => {
     const look = {
-      cls, ground: CLASS_COLOURS[cls], spacingMm: 6, lineMm: 1,
+      cls,
+      ground: CLASS_COLOURS[cls],
+      spacingMm: 6,
+      lineMm: 1,
       lineColour: cls === 'overlap' || cls === 'shallow' ? '#22303c' : '#ffffff',
     };
     const inView = HATCHED_IN_VIEW.includes(cls) ? look : { ...look, lineColour: look.ground };
@@ -168,7 +210,8 @@ function keyPatterns(): string {
  * the next.
  */
 function embeddedJson(value: unknown): string {
-  const text = JSON.stringify(value, (_, one: unknown) => (
-    typeof one === 'number' && Number.isFinite(one) ? roundedForFile(one) : one));
+  const text = JSON.stringify(value, (_, one: unknown) =>
+    typeof one === 'number' && Number.isFinite(one) ? roundedForFile(one) : one,
+  );
   return text.replaceAll('<', '\\u003c');
 }

@@ -10,20 +10,43 @@ const MOST_PLACES = 40;
 
 /** What each cutter after the first must clean; empty where one cutter does it all. */
 export function restTable({ ladder, setup }: Plan): string {
-  const places = ladder.flatMap((rung, i) => rung.restRegions.slice(0, MOST_PLACES).map((place) => ({ rung, place, after: ladder[i - 1] })));
+  const places = ladder.flatMap((rung, i) =>
+    rung.restRegions.slice(0, MOST_PLACES).map((place) => ({ rung, place, after: ladder[i - 1] })),
+  );
   if (places.length === 0) return '';
-  const thickness = (mm: number | null): string => (mm === null ? TEXT.report.notComputed : `${shown(mm, 3)} mm`);
-  const totals = ladder.slice(1).map(({ cutterId, restAreaMm2, restVolumeMm3, restRegions }) => (
-    `<li>${xmlText(cutterId)}: ${areaText(restAreaMm2 ?? 0)} in ${TEXT.report.places(restRegions.length)}`
-      + `${restVolumeMm3 === null ? '' : `, ${shown(restVolumeMm3, 1)} mm³`}</li>`));
-  const table = htmlTable(TEXT.report.rest, [
-    { head: heads.cutter }, { head: heads.after }, { head: heads.at }, { head: heads.toClean, right: true }, { head: heads.leftAtMost, right: true },
-  ], places.map(({ rung, place, after }) => [
-    xmlText(rung.cutterId), xmlText(after.cutterId), place.centreMm.map((x) => shown(x, 1)).join(', '), areaText(place.areaMm2),
-    thickness(place.greatestMm),
-  ]));
-  const left = ladder.reduce((sum, { restRegions }) => sum + Math.max(0, restRegions.length - MOST_PLACES), 0);
-  return `<h3>${TEXT.report.rest}</h3><ul class="plain">${totals.join('')}</ul><p class="hint">${TEXT.report.blend(shown(100 * setup.blendShare, 1))}</p>`
-    + `<details class="no-print"><summary>${TEXT.report.restPlaces(places.length)}</summary>${table}`
-    + `${left > 0 ? `<p class="hint">${TEXT.report.moreInPlan(left)}</p>` : ''}</details>`;
+  const thickness = (mm: number | null): string =>
+    mm === null ? TEXT.report.notComputed : `${shown(mm, 3)} mm`;
+  const totals = ladder
+    .slice(1)
+    .map(
+      ({ cutterId, restAreaMm2, restVolumeMm3, restRegions }) =>
+        `<li>${xmlText(cutterId)}: ${areaText(restAreaMm2 ?? 0)} in ${TEXT.report.places(restRegions.length)}` +
+        `${restVolumeMm3 === null ? '' : `, ${shown(restVolumeMm3, 1)} mm³`}</li>`,
+    );
+  const table = htmlTable(
+    TEXT.report.rest,
+    [
+      { head: heads.cutter },
+      { head: heads.after },
+      { head: heads.at },
+      { head: heads.toClean, right: true },
+      { head: heads.leftAtMost, right: true },
+    ],
+    places.map(({ rung, place, after }) => [
+      xmlText(rung.cutterId),
+      xmlText(after.cutterId),
+      place.centreMm.map((x) => shown(x, 1)).join(', '),
+      areaText(place.areaMm2),
+      thickness(place.greatestMm),
+    ]),
+  );
+  const left = ladder.reduce(
+    (sum, { restRegions }) => sum + Math.max(0, restRegions.length - MOST_PLACES),
+    0,
+  );
+  return (
+    `<h3>${TEXT.report.rest}</h3><ul class="plain">${totals.join('')}</ul><p class="hint">${TEXT.report.blend(shown(100 * setup.blendShare, 1))}</p>` +
+    `<details class="no-print"><summary>${TEXT.report.restPlaces(places.length)}</summary>${table}` +
+    `${left > 0 ? `<p class="hint">${TEXT.report.moreInPlan(left)}</p>` : ''}</details>`
+  );
 }

@@ -10,11 +10,17 @@ export interface SceneFacts {
   readonly boundsMm: Plan['mesh']['boundsMm'];
   /** class of each region, by its number */
   readonly classOfRegion: readonly SurfaceClass[];
-  readonly regions: readonly (Pick<Plan['regions'][number], 'id' | 'areaMm2' | 'boundsMm' | 'cutterId' | 'stickoutMm'> & {
+  readonly regions: readonly (Pick<
+    Plan['regions'][number],
+    'id' | 'areaMm2' | 'boundsMm' | 'cutterId' | 'stickoutMm'
+  > & {
     /** how many of the radii must reach a place for that cutter to reach it */
     readonly needs: number;
   })[];
-  readonly tight: readonly Pick<Plan['reach']['tightRegions'][number], 'id' | 'centreMm' | 'boundsMm' | 'reachRadiusMm'>[];
+  readonly tight: readonly Pick<
+    Plan['reach']['tightRegions'][number],
+    'id' | 'centreMm' | 'boundsMm' | 'reachRadiusMm'
+  >[];
   /** ascending, mm, without the allowance */
   readonly radiiMm: readonly number[];
   readonly stockMm: number;
@@ -24,9 +30,17 @@ export interface SceneFacts {
   readonly classAreasMm2: Readonly<Record<SurfaceClass, number>>;
   readonly areas: AngleAreas;
   /** balls, the ladder's first; those of the reported radii where the catalogue has none */
-  readonly cutters: readonly { readonly id: string; readonly DC: number; readonly RE: number; readonly LU: number }[];
+  readonly cutters: readonly {
+    readonly id: string;
+    readonly DC: number;
+    readonly RE: number;
+    readonly LU: number;
+  }[];
   readonly passes: {
-    readonly stepdownMm: number; readonly stepoverMm: number; readonly directionDeg: number; readonly RE: number;
+    readonly stepdownMm: number;
+    readonly stepoverMm: number;
+    readonly directionDeg: number;
+    readonly RE: number;
     readonly cutterId: string;
   };
 }
@@ -36,7 +50,9 @@ export function sceneFacts(plan: Plan, mesh: PackedView, areas: AngleAreas): Sce
   const { split, reach, passes, setup } = plan;
   const { base64: _packed, ...counts } = mesh;
   const order = plan.ladder.map(({ cutterId }) => cutterId);
-  const balls = setup.cutters.filter(({ DC, RE, taperHalfAngleDeg }) => Math.abs(RE - DC / 2) < 5e-4 && taperHalfAngleDeg === 0);
+  const balls = setup.cutters.filter(
+    ({ DC, RE, taperHalfAngleDeg }) => Math.abs(RE - DC / 2) < 5e-4 && taperHalfAngleDeg === 0,
+  );
   const rank = (id: string): number => (order.includes(id) ? order.indexOf(id) : order.length);
   const needs = (id: string | null): number => {
     const own = plan.ladder.find(({ cutterId }) => cutterId === id);
@@ -44,30 +60,59 @@ export function sceneFacts(plan: Plan, mesh: PackedView, areas: AngleAreas): Sce
   };
   const radius = (mm: number): number => Number(mm.toPrecision(9));
   return {
-    mesh: counts, boundsMm: plan.mesh.boundsMm,
+    mesh: counts,
+    boundsMm: plan.mesh.boundsMm,
     classOfRegion: plan.regions.map((region) => region.class),
-    regions: plan.regions.map(({ id, areaMm2, boundsMm, cutterId, stickoutMm }) => (
-      { id, areaMm2, boundsMm, cutterId, stickoutMm, needs: needs(cutterId) })),
-    tight: reach.tightRegions.map(({ id, centreMm, boundsMm, reachRadiusMm }) => ({ id, centreMm, boundsMm, reachRadiusMm })),
+    regions: plan.regions.map(({ id, areaMm2, boundsMm, cutterId, stickoutMm }) => ({
+      id,
+      areaMm2,
+      boundsMm,
+      cutterId,
+      stickoutMm,
+      needs: needs(cutterId),
+    })),
+    tight: reach.tightRegions.map(({ id, centreMm, boundsMm, reachRadiusMm }) => ({
+      id,
+      centreMm,
+      boundsMm,
+      reachRadiusMm,
+    })),
     radiiMm: reach.byRadius.map(({ radiusMm }) => radiusMm),
-    stockMm: setup.stockMm, toleranceMm: setup.toleranceMm,
-    split: { angleDeg: split.angleDeg, overlapDeg: split.overlapDeg, words: overlapWords(plan, '°') }, curve: split.curve,
+    stockMm: setup.stockMm,
+    toleranceMm: setup.toleranceMm,
+    split: { angleDeg: split.angleDeg, overlapDeg: split.overlapDeg, words: overlapWords(plan, '°') },
+    curve: split.curve,
     classAreasMm2: {
-      level: plan.classes.level.areaMm2, shallow: plan.classes.shallow.areaMm2, overlap: plan.classes.overlap.areaMm2,
-      steep: plan.classes.steep.areaMm2, undercut: plan.classes.undercut.areaMm2, hidden: plan.classes.hidden.areaMm2,
-      underside: plan.classes.underside.areaMm2, outside: plan.classes.outside.areaMm2,
+      level: plan.classes.level.areaMm2,
+      shallow: plan.classes.shallow.areaMm2,
+      overlap: plan.classes.overlap.areaMm2,
+      steep: plan.classes.steep.areaMm2,
+      undercut: plan.classes.undercut.areaMm2,
+      hidden: plan.classes.hidden.areaMm2,
+      underside: plan.classes.underside.areaMm2,
+      outside: plan.classes.outside.areaMm2,
     },
     areas: { below: areas.below.map(radius), upTo: areas.upTo.map(radius) },
-    cutters: balls.length === 0 ? reach.byRadius.map(({ radiusMm }) => reportedBall(radiusMm))
-      : [...balls].sort((a, b) => rank(a.id) - rank(b.id) || b.RE - a.RE).map(({ id, DC, RE, LU }) => ({ id, DC, RE, LU })),
+    cutters:
+      balls.length === 0
+        ? reach.byRadius.map(({ radiusMm }) => reportedBall(radiusMm))
+        : [...balls]
+            .sort((a, b) => rank(a.id) - rank(b.id) || b.RE - a.RE)
+            .map(({ id, DC, RE, LU }) => ({ id, DC, RE, LU })),
     passes: {
-      stepdownMm: passes.waterline.spacingMm, stepoverMm: passes.raster.spacingMm,
-      directionDeg: passes.raster.directionDeg, RE: plan.ladder[0]?.RE ?? 0,
+      stepdownMm: passes.waterline.spacingMm,
+      stepoverMm: passes.raster.spacingMm,
+      directionDeg: passes.raster.directionDeg,
+      RE: plan.ladder[0]?.RE ?? 0,
       cutterId: plan.ladder[0]?.cutterId ?? '',
     },
   };
 }
 
 /** A ball of a reported radius, for a catalogue without any; drawn ten radii long. */
-const reportedBall = (radiusMm: number): SceneFacts['cutters'][number] => (
-  { id: `R ${radiusMm} mm`, DC: 2 * radiusMm, RE: radiusMm, LU: 10 * radiusMm });
+const reportedBall = (radiusMm: number): SceneFacts['cutters'][number] => ({
+  id: `R ${radiusMm} mm`,
+  DC: 2 * radiusMm,
+  RE: radiusMm,
+  LU: 10 * radiusMm,
+});

@@ -5,8 +5,11 @@ import { roundedPlanMm } from './number.js';
 export function xmlText(text: string): string {
   return text
     .replace(/[^\t\n\r\u{20}-\u{D7FF}\u{E000}-\u{FFFD}\u{10000}-\u{10FFFF}]/gu, '\uFFFD')
-    .replaceAll('&', '&amp;').replaceAll('<', '&lt;').replaceAll('>', '&gt;')
-    .replaceAll('"', '&quot;').replaceAll("'", '&apos;');
+    .replaceAll('&', '&amp;')
+    .replaceAll('<', '&lt;')
+    .replaceAll('>', '&gt;')
+    .replaceAll('"', '&quot;')
+    .replaceAll("'", '&apos;');
 }
 
 /** Four decimals at most, mm. @throws {RangeError} if it is not finite */
@@ -14,11 +17,13 @@ export const mmText = (value: number): string => String(roundedPlanMm(value));
 
 /** Path data of closed rings: y, up in plan, turned down here and nowhere else. */
 export function pathData(rings: Rings): string {
-  return rings.map((ring) => {
-    const points: string[] = [];
-    for (let i = 0; i < ring.length; i += 2) points.push(`${mmText(ring[i])} ${mmText(-ring[i + 1])}`);
-    return `M${points.join('L')}Z`;
-  }).join('');
+  return rings
+    .map((ring) => {
+      const points: string[] = [];
+      for (let i = 0; i < ring.length; i += 2) points.push(`${mmText(ring[i])} ${mmText(-ring[i + 1])}`);
+      return `M${points.join('L')}Z`;
+    })
+    .join('');
 }
 
 /** The longest of 1, 2, 5, 10, 20, 50 ... mm that is not above `limitMm`. */

@@ -58,9 +58,13 @@ const LETTER_WIDTH = 0.56;
 export function classGroups(outlines: Outlines, classOfRegion: ArrayLike<number>): OutlineGroup[] {
   const regions = [...new Set(outlines.regionOfRing)];
   return CLASSES.flatMap((cls, index) => {
-    const shapes = regions.filter((region) => classOfRegion[region] === index).map((region) => ({
-      id: `region-${region}`, title: `${cls} region ${region}`, rings: ringsOfRegion(outlines, region),
-    }));
+    const shapes = regions
+      .filter((region) => classOfRegion[region] === index)
+      .map((region) => ({
+        id: `region-${region}`,
+        title: `${cls} region ${region}`,
+        rings: ringsOfRegion(outlines, region),
+      }));
     return shapes.length === 0 ? [] : [{ id: `class-${cls}`, title: `class ${cls}`, look: cls, shapes }];
   });
 }
@@ -75,17 +79,18 @@ export function classGroups(outlines: Outlines, classOfRegion: ArrayLike<number>
 export function outlinesSvg(sheet: OutlineSheet): string {
   const { min, max } = sheet.boundsMm;
   requireUniqueIds(sheet.groups);
-  const left = min[0] - MARGIN_MM, top = -max[1] - MARGIN_MM;
+  const left = min[0] - MARGIN_MM,
+    top = -max[1] - MARGIN_MM;
   const width = Math.max(max[0] - min[0], MIN_WIDTH_MM) + 2 * MARGIN_MM;
   const legend = furniture(sheet.groups, min[0], -min[1] + MARGIN_MM, width - 2 * MARGIN_MM);
   const height = max[1] - min[1] + 2 * MARGIN_MM + legend.heightMm;
   return [
     '<?xml version="1.0" encoding="UTF-8"?>',
-    `<svg xmlns="http://www.w3.org/2000/svg" width="${mmText(width)}mm" height="${mmText(height)}mm" `
-      + `viewBox="${[left, top, width, height].map(mmText).join(' ')}" role="img" aria-labelledby="title desc">`,
+    `<svg xmlns="http://www.w3.org/2000/svg" width="${mmText(width)}mm" height="${mmText(height)}mm" ` +
+      `viewBox="${[left, top, width, height].map(mmText).join(' ')}" role="img" aria-labelledby="title desc">`,
     `<title id="title">${xmlText(sheet.title)}</title>`,
-    `<desc id="desc">${xmlText(sheet.description)} One unit is one millimetre; plan point (x, y) is written as (x, -y).`
-      + '</desc>',
+    `<desc id="desc">${xmlText(sheet.description)} One unit is one millimetre; plan point (x, y) is written as (x, -y).` +
+      '</desc>',
     `<defs>${HATCHED.map(classHatch).join('')}</defs>`,
     ...sheet.groups.map(groupElement),
     legend.svg,
@@ -107,7 +112,12 @@ function requireUniqueIds(groups: readonly OutlineGroup[]): void {
 
 function classHatch(cls: SurfaceClass): string {
   return hatchPattern({
-    id: `hatch-${cls}`, cls, ground: CLASS_COLOURS[cls], lineColour: '#222222', spacingMm: 2, lineMm: 0.2,
+    id: `hatch-${cls}`,
+    cls,
+    ground: CLASS_COLOURS[cls],
+    lineColour: '#222222',
+    spacingMm: 2,
+    lineMm: 0.2,
   });
 }
 
@@ -119,30 +129,41 @@ function lookAttributes(look: OutlineLook): string {
     return `fill="${fill}" fill-rule="evenodd" stroke="#222222" stroke-width="0.2" stroke-linejoin="round"`;
   }
   const { colour, widthMm, dash } = LINE_LOOKS[look];
-  return `fill="none" fill-rule="evenodd" stroke="${colour}" stroke-width="${widthMm}" stroke-linejoin="round"`
-    + (dash === '' ? '' : ` stroke-dasharray="${dash}"`);
+  return (
+    `fill="none" fill-rule="evenodd" stroke="${colour}" stroke-width="${widthMm}" stroke-linejoin="round"` +
+    (dash === '' ? '' : ` stroke-dasharray="${dash}"`)
+  );
 }
 
 function groupElement({ id, title, look, shapes, hidden }: OutlineGroup): string {
-  const paths = shapes.filter((shape) => shape.rings.length > 0).map((shape) => (
-    `<path id="${xmlText(shape.id)}" d="${pathData(shape.rings)}"><title>${xmlText(shape.title)}</title></path>`));
+  const paths = shapes
+    .filter((shape) => shape.rings.length > 0)
+    .map(
+      (shape) =>
+        `<path id="${xmlText(shape.id)}" d="${pathData(shape.rings)}"><title>${xmlText(shape.title)}</title></path>`,
+    );
   const display = hidden ? ' display="none"' : '';
-  return [`<g id="${xmlText(id)}" ${lookAttributes(look)}${display}><title>${xmlText(title)}</title>`, ...paths, '</g>'].join('\n');
+  return [
+    `<g id="${xmlText(id)}" ${lookAttributes(look)}${display}><title>${xmlText(title)}</title>`,
+    ...paths,
+    '</g>',
+  ].join('\n');
 }
 
 /** Scale bar with ends and middle marked, and a swatch for each group that is drawn. */
 function furniture(groups: readonly OutlineGroup[], x: number, y: number, width: number) {
   const length = niceLengthMm(width / 2);
-  const bar = `M${mmText(x)} ${mmText(y)}V${mmText(y + 2)}H${mmText(x + length)}V${mmText(y)}`
-    + `M${mmText(x + length / 2)} ${mmText(y + 1)}V${mmText(y + 2)}`;
+  const bar =
+    `M${mmText(x)} ${mmText(y)}V${mmText(y + 2)}H${mmText(x + length)}V${mmText(y)}` +
+    `M${mmText(x + length / 2)} ${mmText(y + 1)}V${mmText(y + 2)}`;
   const shown = groups.filter((group) => !group.hidden && group.shapes.length > 0);
   const longest = Math.max(0, ...shown.map(({ title }) => [...title].length));
   const column = Math.min(width, 10 + longest * LETTER_WIDTH * TEXT_MM);
   const perRow = Math.max(1, Math.floor(width / column));
   const first = y + 2 * LEGEND_ROW_MM;
-  const swatches = shown.map(({ title, look }, i) => swatch(
-    title, look, x + (i % perRow) * column, first + LEGEND_ROW_MM * Math.floor(i / perRow), column,
-  ));
+  const swatches = shown.map(({ title, look }, i) =>
+    swatch(title, look, x + (i % perRow) * column, first + LEGEND_ROW_MM * Math.floor(i / perRow), column),
+  );
   const svg = [
     `<g id="furniture" data-furniture="true" font-family="sans-serif" font-size="${TEXT_MM}" fill="#222222">`,
     `<path id="scale-bar" d="${bar}" fill="none" stroke="#222222" stroke-width="0.3"/>`,
@@ -158,7 +179,8 @@ function swatch(title: string, look: OutlineLook, x: number, y: number, width: n
   const most = Math.floor((width - 7.5) / (LETTER_WIDTH * TEXT_MM));
   const letters = [...title];
   const text = letters.length > most ? `${letters.slice(0, most - 1).join('')}…` : title;
-  const sample = isClass(look) ? `<rect x="${mmText(x)}" y="${mmText(y)}" width="6" height="3.5" ${lookAttributes(look)}/>`
+  const sample = isClass(look)
+    ? `<rect x="${mmText(x)}" y="${mmText(y)}" width="6" height="3.5" ${lookAttributes(look)}/>`
     : `<path d="M${mmText(x)} ${mmText(y + 1.75)}h6" ${lookAttributes(look)}/>`;
   return `${sample}<text x="${mmText(x + 7.5)}" y="${mmText(y + 2.9)}">${xmlText(text)}</text>`;
 }

@@ -48,10 +48,13 @@ export function viewData({ surface, regions, counts, sagittas }: ViewInput): Vie
   const order = walkFacets(topology.twin);
   const { cornerOf, vertexOf } = splitVertices(surface, regions.regionOfFace, order);
   const size = cornerOf.length;
-  const positions = new Float64Array(3 * size), unit = new Float64Array(3 * size);
-  const vertexCounts = new Uint8Array(size), regionOf = new Int32Array(size);
+  const positions = new Float64Array(3 * size),
+    unit = new Float64Array(3 * size);
+  const vertexCounts = new Uint8Array(size),
+    regionOf = new Int32Array(size);
   for (let i = 0; i < size; i++) {
-    const c = cornerOf[i], v = mesh.triangles[c];
+    const c = cornerOf[i],
+      v = mesh.triangles[c];
     for (let k = 0; k < 3; k++) {
       positions[3 * i + k] = mesh.positions[3 * v + k];
       unit[3 * i + k] = normals[3 * c + k];
@@ -60,9 +63,15 @@ export function viewData({ surface, regions, counts, sagittas }: ViewInput): Vie
     regionOf[i] = regions.regionOfFace[(c - (c % 3)) / 3];
   }
   const triangles = new Uint32Array(3 * order.length);
-  order.forEach((f, at) => { for (let k = 0; k < 3; k++) triangles[3 * at + k] = vertexOf[3 * f + k]; });
+  order.forEach((f, at) => {
+    for (let k = 0; k < 3; k++) triangles[3 * at + k] = vertexOf[3 * f + k];
+  });
   return {
-    positions, normals: unit, counts: vertexCounts, regions: regionOf, triangles,
+    positions,
+    normals: unit,
+    counts: vertexCounts,
+    regions: regionOf,
+    triangles,
     sagittas: mapTo(new Float32Array(order.length), order, (f) => sagittas[parent[f]]),
     ...edgeLists(surface, regions.regionOfFace, vertexOf, order),
   };
@@ -71,7 +80,8 @@ export function viewData({ surface, regions, counts, sagittas }: ViewInput): Vie
 /** Facets in the order of a walk over shared edges. */
 function walkFacets(twin: Int32Array): Uint32Array {
   const faces = twin.length / 3;
-  const order = new Uint32Array(faces), seen = new Uint8Array(faces);
+  const order = new Uint32Array(faces),
+    seen = new Uint8Array(faces);
   const stack = new Int32Array(faces + 1);
   let done = 0;
   for (let start = 0; start < faces; start++) {
@@ -96,17 +106,24 @@ function walkFacets(twin: Int32Array): Uint32Array {
 
 /** Corners that agree in vertex, normal and region share one vertex of the picture, numbered as first met. */
 export function splitVertices(
-  { mesh, normals }: Pick<Surface, 'mesh' | 'normals'>, regionOfFace: Int32Array, order: Uint32Array,
+  { mesh, normals }: Pick<Surface, 'mesh' | 'normals'>,
+  regionOfFace: Int32Array,
+  order: Uint32Array,
 ): { readonly cornerOf: Uint32Array; readonly vertexOf: Uint32Array } {
   const corners = mesh.triangles.length;
   const first = new Int32Array(mesh.positions.length / 3).fill(-1);
-  const next = new Int32Array(corners), cornerOf = new Uint32Array(corners), vertexOf = new Uint32Array(corners);
+  const next = new Int32Array(corners),
+    cornerOf = new Uint32Array(corners),
+    vertexOf = new Uint32Array(corners);
   let used = 0;
   for (const f of order) {
     for (let c = 3 * f; c < 3 * f + 3; c++) {
       const v = mesh.triangles[c];
       let i = first[v];
-      while (i >= 0 && !(regionOfFace[(cornerOf[i] / 3) | 0] === regionOfFace[f] && agree(normals, cornerOf[i], c))) {
+      while (
+        i >= 0 &&
+        !(regionOfFace[(cornerOf[i] / 3) | 0] === regionOfFace[f] && agree(normals, cornerOf[i], c))
+      ) {
         i = next[i];
       }
       if (i < 0) {
@@ -122,23 +139,31 @@ export function splitVertices(
 }
 
 function agree(normals: Float64Array, a: number, b: number): boolean {
-  return normals[3 * a] * normals[3 * b] + normals[3 * a + 1] * normals[3 * b + 1]
-    + normals[3 * a + 2] * normals[3 * b + 2] >= SAME_NORMAL;
+  return (
+    normals[3 * a] * normals[3 * b] +
+      normals[3 * a + 1] * normals[3 * b + 1] +
+      normals[3 * a + 2] * normals[3 * b + 2] >=
+    SAME_NORMAL
+  );
 }
 
 function edgeLists(
-  { topology: { twin }, normals }: Surface, regionOfFace: Int32Array, vertexOf: Uint32Array, order: Uint32Array,
+  { topology: { twin }, normals }: Surface,
+  regionOfFace: Int32Array,
+  vertexOf: Uint32Array,
+  order: Uint32Array,
 ): Pick<ViewData, 'creases' | 'borders'> {
-  const creases: number[] = [], borders: number[] = [];
+  const creases: number[] = [],
+    borders: number[] = [];
   for (const f of order) {
     for (let h = 3 * f; h < 3 * f + 3; h++) {
       const t = twin[h];
       if (t > h) continue;
       const end = nextCorner(h);
-      if (t < 0 || !agree(normals, h, nextCorner(t)) || !agree(normals, end, t)) creases.push(vertexOf[h], vertexOf[end]);
+      if (t < 0 || !agree(normals, h, nextCorner(t)) || !agree(normals, end, t))
+        creases.push(vertexOf[h], vertexOf[end]);
       if (t >= 0 && regionOfFace[(t / 3) | 0] !== regionOfFace[f]) borders.push(vertexOf[h], vertexOf[end]);
     }
   }
   return { creases: Uint32Array.from(creases), borders: Uint32Array.from(borders) };
 }
-

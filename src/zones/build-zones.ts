@@ -48,7 +48,12 @@ export interface ZonedSurface {
 
 /** Cuts the part's surface at all class borders and gives each facet its class. */
 export function buildZones(
-  mesh: Mesh, topology: Topology, normals: Float64Array, probes: PlanProbes, options: ZoneOptions, context: Context,
+  mesh: Mesh,
+  topology: Topology,
+  normals: Float64Array,
+  probes: PlanProbes,
+  options: ZoneOptions,
+  context: Context,
 ): ZonedSurface {
   const build = startSurface(mesh, topology, normals);
   tick(context, 'classes', 0);
@@ -68,14 +73,19 @@ export function buildZones(
   const { surface, labels } = build.finish();
   const mayMergeBelow = options.noise ? CLASSES.length : MACHINABLE_CLASSES;
   const merged = mergeIslands({
-    mesh: surface.mesh, topology: surface.topology, classOf: labels, areas: facetNormals(surface.mesh).areas,
-    mayMerge: (label) => label < mayMergeBelow, minRegionMm2: options.minRegionMm2,
+    mesh: surface.mesh,
+    topology: surface.topology,
+    classOf: labels,
+    areas: facetNormals(surface.mesh).areas,
+    mayMerge: (label) => label < mayMergeBelow,
+    minRegionMm2: options.minRegionMm2,
     leastMm2: options.noise && leastRegions(surface, labels, normals, options),
   });
   tick(context, 'classes', 1);
   const moved = options.noise ? noiseFindings(surface, merged.classOf, normals, options.noise, options) : [];
   return {
-    surface, labels: merged.classOf,
+    surface,
+    labels: merged.classOf,
     findings: [...moved, ...merged.findings, ...undercutFindings(surface, merged.classOf)],
   };
 }
@@ -83,17 +93,28 @@ export function buildZones(
 function undercutFindings(surface: Surface, labels: Uint8Array): Finding[] {
   const kinds = [
     [CLASS_INDEX.undercut, 'undercut', 'leans over: no cutter along this axis can touch it'],
-    [CLASS_INDEX.hidden, 'hidden', 'faces the tool with part of the solid above it: no cutter along this axis gets there'],
+    [
+      CLASS_INDEX.hidden,
+      'hidden',
+      'faces the tool with part of the solid above it: no cutter along this axis gets there',
+    ],
   ] as const;
   return kinds.flatMap(([index, name, meaning]): Finding[] => {
     const count = labels.reduce((sum, label) => sum + (label === index ? 1 : 0), 0);
     if (count === 0) return [];
     const f = labels.indexOf(index);
     const { positions, triangles } = surface.mesh;
-    const where = [0, 1, 2].map((i) => [0, 1, 2].reduce((s, k) => s + positions[3 * triangles[3 * f + k] + i] / 3, 0));
-    return [{
-      code: `zones.${name}`, severity: 'warning', count, whereMm: [where[0], where[1], where[2]],
-      message: `Surface that ${meaning}; it counts as ${name} and is left out of areas, passes and times.`,
-    }];
+    const where = [0, 1, 2].map((i) =>
+      [0, 1, 2].reduce((s, k) => s + positions[3 * triangles[3 * f + k] + i] / 3, 0),
+    );
+    return [
+      {
+        code: `zones.${name}`,
+        severity: 'warning',
+        count,
+        whereMm: [where[0], where[1], where[2]],
+        message: `Surface that ${meaning}; it counts as ${name} and is left out of areas, passes and times.`,
+      },
+    ];
   });
 }

@@ -20,7 +20,11 @@ export interface ClassBorders {
 export function borderAngles(borders: ClassBorders): number[] {
   const quarter = 90 * RAD_PER_DEG;
   const all = [
-    LEVEL_RAD, borders.splitRad, borders.splitEndRad, quarter - VERTICAL_RAD, quarter + VERTICAL_RAD,
+    LEVEL_RAD,
+    borders.splitRad,
+    borders.splitEndRad,
+    quarter - VERTICAL_RAD,
+    quarter + VERTICAL_RAD,
     2 * quarter - VERTICAL_RAD,
   ].sort((a, b) => a - b);
   return all.filter((angle, i) => i === 0 || angle > all[i - 1] + ON_BORDER_RAD);

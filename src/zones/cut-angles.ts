@@ -33,7 +33,9 @@ export function cutAngles(build: SurfaceBuilder, borders: readonly number[]): nu
     // already passed has no crossing edge left, and a vertex put on one of its edges cannot make one.
     for (let f = 0; f < build.faceCount(); f++) {
       if (f < near.length && (near[f] & bit) === 0) continue;
-      while (cutOnce(build, f, border, near)) { /* until no edge of f crosses */ }
+      while (cutOnce(build, f, border, near)) {
+        /* until no edge of f crosses */
+      }
     }
   });
   return build.vertexCount() - before;
@@ -49,14 +51,19 @@ function facetsNearBorders(build: SurfaceBuilder, borders: readonly number[]): U
   const near = new Uint32Array(build.faceCount());
   const heights = Float64Array.from(borders, (border) => Math.cos(border));
   for (let f = 0, i = 0; f < near.length; f++, i += 9) {
-    const za = normals[i + 2], zb = normals[i + 5], zc = normals[i + 8];
+    const za = normals[i + 2],
+      zb = normals[i + 5],
+      zc = normals[i + 8];
     const turn = Math.max(
-      turnBetween(normals, i, i + 3), turnBetween(normals, i + 3, i + 6), turnBetween(normals, i + 6, i),
+      turnBetween(normals, i, i + 3),
+      turnBetween(normals, i + 3, i + 6),
+      turnBetween(normals, i + 6, i),
     );
     if (turn < LEAST_TURN) continue;
     // A little wider than the test of each edge, so that rounding cannot tell them apart.
     const reach = turn + 1e-12;
-    const low = Math.min(za, zb, zc) - reach, high = Math.max(za, zb, zc) + reach;
+    const low = Math.min(za, zb, zc) - reach,
+      high = Math.max(za, zb, zc) + reach;
     for (let b = 0; b < heights.length; b++) if (heights[b] >= low && heights[b] <= high) near[f] |= 1 << b;
   }
   return near;
@@ -67,13 +74,15 @@ const LEAST_TURN = 1e-9;
 
 /** Bounds the length of the difference of two normals from above. */
 const turnBetween = (normals: Float64Array, a: number, b: number): number =>
-  Math.abs(normals[a] - normals[b]) + Math.abs(normals[a + 1] - normals[b + 1])
-  + Math.abs(normals[a + 2] - normals[b + 2]);
+  Math.abs(normals[a] - normals[b]) +
+  Math.abs(normals[a + 1] - normals[b + 1]) +
+  Math.abs(normals[a + 2] - normals[b + 2]);
 
 function cutOnce(build: SurfaceBuilder, f: number, border: number, near: Uint32Array): boolean {
   const { normals, twin } = build.arrays();
   for (let k = 0; k < 3; k++) {
-    const a = 9 * f + 3 * k, b = 9 * f + 3 * ((k + 1) % 3);
+    const a = 9 * f + 3 * k,
+      b = 9 * f + 3 * ((k + 1) % 3);
     const s = crossing(normals, a, b, border);
     if (s > 0 && s < 1) {
       // The cut gives both facets new normals.
@@ -96,10 +105,16 @@ const side = (normals: Float64Array, i: number, border: number): number => {
 function crossing(normals: Float64Array, a: number, b: number, border: number): number {
   const nz = Math.cos(border);
   // Far from the border on one side, and hardly turning: the common case, without an arc tangent.
-  const za = normals[a + 2], zb = normals[b + 2];
+  const za = normals[a + 2],
+    zb = normals[b + 2];
   const turn = turnBetween(normals, a, b);
-  if (turn < LEAST_TURN || (za - nz) * (zb - nz) > 0 && Math.min(Math.abs(za - nz), Math.abs(zb - nz)) > turn) return -1;
-  const from = side(normals, a, border), to = side(normals, b, border);
+  if (
+    turn < LEAST_TURN ||
+    ((za - nz) * (zb - nz) > 0 && Math.min(Math.abs(za - nz), Math.abs(zb - nz)) > turn)
+  )
+    return -1;
+  const from = side(normals, a, border),
+    to = side(normals, b, border);
   if (from * to < 0) return root(normals, a, b, nz);
   if (from === 0 || to === 0 || from !== to) return -1;
   // Both ends on one side, yet the angle may dip across in between, as over the crest of a coarse dome.
@@ -113,16 +128,22 @@ function crossing(normals: Float64Array, a: number, b: number, border: number): 
 
 /** Solves nz = cos(border) |n| along the chord of two unit normals on opposite sides of the border. */
 function root(normals: Float64Array, a: number, b: number, cosine: number): number {
-  const dx = normals[b] - normals[a], dy = normals[b + 1] - normals[a + 1], dz = normals[b + 2] - normals[a + 2];
+  const dx = normals[b] - normals[a],
+    dy = normals[b + 1] - normals[a + 1],
+    dz = normals[b + 2] - normals[a + 2];
   const height = (s: number): number => {
-    const x = normals[a] + s * dx, y = normals[a + 1] + s * dy, z = normals[a + 2] + s * dz;
+    const x = normals[a] + s * dx,
+      y = normals[a + 1] + s * dy,
+      z = normals[a + 2] + s * dz;
     return z - cosine * Math.sqrt(x * x + y * y + z * z);
   };
-  let low = 0, high = 1;
+  let low = 0,
+    high = 1;
   const sign = Math.sign(height(0));
   for (let i = 0; i < 60 && high - low > 1e-15; i++) {
     const s = 0.5 * (low + high);
-    if (Math.sign(height(s)) === sign) low = s; else high = s;
+    if (Math.sign(height(s)) === sign) low = s;
+    else high = s;
   }
   return 0.5 * (low + high);
 }
@@ -131,7 +152,9 @@ function root(normals: Float64Array, a: number, b: number, cosine: number): numb
  * Where nz / |n| is stationary along the chord of two normals: the equation is linear. May lie outside 0..1.
  */
 function extremum(normals: Float64Array, a: number, b: number): number {
-  const dx = normals[b] - normals[a], dy = normals[b + 1] - normals[a + 1], dz = normals[b + 2] - normals[a + 2];
+  const dx = normals[b] - normals[a],
+    dy = normals[b + 1] - normals[a + 1],
+    dz = normals[b + 2] - normals[a + 2];
   const nn = normals[a] ** 2 + normals[a + 1] ** 2 + normals[a + 2] ** 2;
   const nd = normals[a] * dx + normals[a + 1] * dy + normals[a + 2] * dz;
   const dd = dx * dx + dy * dy + dz * dz;

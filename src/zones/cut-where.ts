@@ -28,7 +28,10 @@ export type FacetTest = (f: number, v: number, w: number) => boolean;
  *   suffice
  */
 export function cutWhere(
-  build: SurfaceBuilder, concerns: (f: number) => boolean, test: FacetTest, pieceMm: number,
+  build: SurfaceBuilder,
+  concerns: (f: number) => boolean,
+  test: FacetTest,
+  pieceMm: number,
 ): void {
   const cuts = new Map<number, number>();
   // Facets grow under this loop: pieces are appended and looked at in their turn.
@@ -36,7 +39,9 @@ export function cutWhere(
     if (!concerns(f)) continue;
     const parent = build.arrays().parent[f];
     let count = cuts.get(parent) ?? 0;
-    while (splitLong(build, f, pieceMm)) { /* until the piece is short enough */ }
+    while (splitLong(build, f, pieceMm)) {
+      /* until the piece is short enough */
+    }
     while (count < MOST_CUTS && cutBorder(build, f, test)) count++;
     cuts.set(parent, count);
   }
@@ -55,10 +60,12 @@ function cutBorder(build: SurfaceBuilder, f: number, test: FacetTest): boolean {
   const ends = [at(0, 0), at(1, 0), at(2, 0)];
   for (let k = 0; k < 3; k++) {
     if (ends[k] === ends[(k + 1) % 3] || edgeLength(build, 3 * f + k) < LEAST_EDGE_MM) continue;
-    let low = 0, high = 1;
+    let low = 0,
+      high = 1;
     for (let i = 0; i < 30; i++) {
       const s = 0.5 * (low + high);
-      if (at(k, s) === ends[k]) low = s; else high = s;
+      if (at(k, s) === ends[k]) low = s;
+      else high = s;
     }
     const s = 0.5 * (low + high);
     if (s < AT_CORNER || s > 1 - AT_CORNER) continue;

@@ -30,7 +30,9 @@ export function growOverlap(build: SurfaceBuilder, splitRad: number, bandMm: num
   while (refine(build, distance, PIECE_SHARE * bandMm, bandMm)) distance = distances(build, splitRad, bandMm);
   const known = [...distance];
   for (let f = 0; f < build.faceCount(); f++) {
-    while (isSteepSide(build, f) && cutOnce(build, f, known, bandMm)) { /* until no edge of f crosses */ }
+    while (isSteepSide(build, f) && cutOnce(build, f, known, bandMm)) {
+      /* until no edge of f crosses */
+    }
   }
   const { triangles, labels } = build.arrays();
   for (let f = 0; f < build.faceCount(); f++) {
@@ -43,22 +45,26 @@ export function growOverlap(build: SurfaceBuilder, splitRad: number, bandMm: num
 /** Machinable, at or above the split, and not vertical. */
 function isSteepSide(build: SurfaceBuilder, f: number): boolean {
   const { labels, normals } = build.arrays();
-  return (labels[f] === CLASS_INDEX.steep || labels[f] === CLASS_INDEX.overlap)
-    && facetAngle(normals, f) < 90 * RAD_PER_DEG - VERTICAL_RAD;
+  return (
+    (labels[f] === CLASS_INDEX.steep || labels[f] === CLASS_INDEX.overlap) &&
+    facetAngle(normals, f) < 90 * RAD_PER_DEG - VERTICAL_RAD
+  );
 }
 
 /** (V) way along the steep side from the split, mm; beyond the band it may be `Infinity`. */
 function distances(build: SurfaceBuilder, splitRad: number, bandMm: number): Float64Array {
   const { positions, triangles, twin, normals, labels } = build.arrays();
   const distance = new Float64Array(build.vertexCount()).fill(Infinity);
-  const atSplit = (h: number): boolean => (
-    Math.abs(wallAngle(normals[3 * h], normals[3 * h + 1], normals[3 * h + 2]) - splitRad) < AT_SPLIT_RAD);
+  const atSplit = (h: number): boolean =>
+    Math.abs(wallAngle(normals[3 * h], normals[3 * h + 1], normals[3 * h + 2]) - splitRad) < AT_SPLIT_RAD;
   const faces: number[] = [];
   for (let f = 0; f < build.faceCount(); f++) {
     if (!isSteepSide(build, f)) continue;
     faces.push(f);
     for (let k = 0; k < 3; k++) {
-      const h = 3 * f + k, next = 3 * f + ((k + 1) % 3), t = twin[h];
+      const h = 3 * f + k,
+        next = 3 * f + ((k + 1) % 3),
+        t = twin[h];
       if (t < 0 || labels[(t / 3) | 0] >= CLASS_INDEX.overlap) continue;
       const beyond = nextCorner(t);
       if (![h, next, t, beyond].every(atSplit)) continue;
@@ -70,12 +76,22 @@ function distances(build: SurfaceBuilder, splitRad: number, bandMm: number): Flo
     changed = false;
     for (const f of faces) {
       const first = 3 * f;
-      const least = Math.min(distance[triangles[first]], distance[triangles[first + 1]], distance[triangles[first + 2]]);
+      const least = Math.min(
+        distance[triangles[first]],
+        distance[triangles[first + 1]],
+        distance[triangles[first + 2]],
+      );
       if (!(least < bandMm)) continue;
       for (let k = 0; k < 3; k++) {
         const c = triangles[first + k];
         if (distance[c] === least) continue;
-        const found = arrival(positions, distance, triangles[first + (k + 1) % 3], triangles[first + (k + 2) % 3], c);
+        const found = arrival(
+          positions,
+          distance,
+          triangles[first + ((k + 1) % 3)],
+          triangles[first + ((k + 2) % 3)],
+          c,
+        );
         if (!(found < distance[c] - SETTLED_MM)) continue;
         distance[c] = found;
         changed = true;
@@ -87,18 +103,27 @@ function distances(build: SurfaceBuilder, splitRad: number, bandMm: number): Flo
 
 /** When a front that passes vertices a and b at their distances comes to c. */
 function arrival(positions: Float64Array, distance: Float64Array, a: number, b: number, c: number): number {
-  const ax = positions[3 * a], ay = positions[3 * a + 1], az = positions[3 * a + 2];
-  const ux = positions[3 * b] - ax, uy = positions[3 * b + 1] - ay, uz = positions[3 * b + 2] - az;
-  const vx = positions[3 * c] - ax, vy = positions[3 * c + 1] - ay, vz = positions[3 * c + 2] - az;
-  const length = Math.sqrt(ux * ux + uy * uy + uz * uz), direct = Math.sqrt(vx * vx + vy * vy + vz * vz);
+  const ax = positions[3 * a],
+    ay = positions[3 * a + 1],
+    az = positions[3 * a + 2];
+  const ux = positions[3 * b] - ax,
+    uy = positions[3 * b + 1] - ay,
+    uz = positions[3 * b + 2] - az;
+  const vx = positions[3 * c] - ax,
+    vy = positions[3 * c + 1] - ay,
+    vz = positions[3 * c + 2] - az;
+  const length = Math.sqrt(ux * ux + uy * uy + uz * uz),
+    direct = Math.sqrt(vx * vx + vy * vy + vz * vz);
   const along = length > 0 ? (vx * ux + vy * uy + vz * uz) / length : 0;
   const across = Math.sqrt(Math.max(0, direct * direct - along * along));
   const byEdge = Math.min(
-    distance[a] + direct, distance[b] + Math.sqrt((length - along) * (length - along) + across * across),
+    distance[a] + direct,
+    distance[b] + Math.sqrt((length - along) * (length - along) + across * across),
   );
   const slope = (distance[b] - distance[a]) / length;
   if (!(Math.abs(slope) < 1)) return byEdge;
-  const rise = Math.sqrt(1 - slope * slope), foot = along - (across * slope) / rise;
+  const rise = Math.sqrt(1 - slope * slope),
+    foot = along - (across * slope) / rise;
   // The way back from c must leave the facet between a and b, and the front must come to c last: else facets
   // would lower each other's distances for ever.
   const through = distance[a] + slope * along + rise * across;
@@ -125,7 +150,8 @@ function refine(build: SurfaceBuilder, distance: Float64Array, pieceMm: number, 
 function cutOnce(build: SurfaceBuilder, f: number, known: number[], bandMm: number): boolean {
   const { triangles } = build.arrays();
   for (let k = 0; k < 3; k++) {
-    const a = known[triangles[3 * f + k]], b = known[triangles[3 * f + ((k + 1) % 3)]];
+    const a = known[triangles[3 * f + k]],
+      b = known[triangles[3 * f + ((k + 1) % 3)]];
     if (!((a - bandMm) * (b - bandMm) < 0) || !Number.isFinite(a + b)) continue;
     const s = (bandMm - a) / (b - a);
     // Nearer to an end the band ends at the corner itself.

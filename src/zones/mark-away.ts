@@ -23,7 +23,10 @@ const PIECE_MM = 3;
 export function markAway(build: SurfaceBuilder, inside: (x: number, y: number) => boolean): void {
   const test: FacetTest = (f, v, w) => {
     const { positions, triangles } = build.arrays();
-    const a = 3 * triangles[3 * f], b = 3 * triangles[3 * f + 1], c = 3 * triangles[3 * f + 2], u = 1 - v - w;
+    const a = 3 * triangles[3 * f],
+      b = 3 * triangles[3 * f + 1],
+      c = 3 * triangles[3 * f + 2],
+      u = 1 - v - w;
     return inside(
       u * positions[a] + v * positions[b] + w * positions[c],
       u * positions[a + 1] + v * positions[b + 1] + w * positions[c + 1],

@@ -25,13 +25,20 @@ const PIECES = 150;
  *   do not stray
  * @returns how many facets were labelled
  */
-export function markHidden(build: SurfaceBuilder, topOver: (x: number, y: number) => number, strayMm: number): number {
+export function markHidden(
+  build: SurfaceBuilder,
+  topOver: (x: number, y: number) => number,
+  strayMm: number,
+): number {
   const roof = overhangBounds(build);
   if (!roof) return 0;
   const hiddenAt = hiddenTest(build, topOver, strayMm);
   const pieceMm = Math.max(PIECE_MM, Math.max(roof[2] - roof[0], roof[3] - roof[1]) / PIECES);
   cutWhere(
-    build, (f) => build.arrays().labels[f] < MACHINABLE_CLASSES && below(build, f, roof), hiddenAt, pieceMm,
+    build,
+    (f) => build.arrays().labels[f] < MACHINABLE_CLASSES && below(build, f, roof),
+    hiddenAt,
+    pieceMm,
   );
   let count = 0;
   for (let f = 0; f < build.faceCount(); f++) {
@@ -61,7 +68,11 @@ function overhangBounds(build: SurfaceBuilder): number[] | undefined {
 
 function below(build: SurfaceBuilder, f: number, roof: readonly number[]): boolean {
   const { positions, triangles } = build.arrays();
-  let minX = Infinity, minY = Infinity, minZ = Infinity, maxX = -Infinity, maxY = -Infinity;
+  let minX = Infinity,
+    minY = Infinity,
+    minZ = Infinity,
+    maxX = -Infinity,
+    maxY = -Infinity;
   for (let k = 0; k < 3; k++) {
     const v = 3 * triangles[3 * f + k];
     minX = Math.min(minX, positions[v]);
@@ -73,17 +84,36 @@ function below(build: SurfaceBuilder, f: number, roof: readonly number[]): boole
   return minX <= roof[2] && maxX >= roof[0] && minY <= roof[3] && maxY >= roof[1] && minZ < roof[4];
 }
 
-function hiddenTest(build: SurfaceBuilder, topOver: (x: number, y: number) => number, strayMm: number): FacetTest {
-  const beside = strayMm > 0 ? [[0, 0], [strayMm, 0], [0, strayMm], [-strayMm, 0], [0, -strayMm]] : [[0, 0]];
+function hiddenTest(
+  build: SurfaceBuilder,
+  topOver: (x: number, y: number) => number,
+  strayMm: number,
+): FacetTest {
+  const beside =
+    strayMm > 0
+      ? [
+          [0, 0],
+          [strayMm, 0],
+          [0, strayMm],
+          [-strayMm, 0],
+          [0, -strayMm],
+        ]
+      : [[0, 0]];
   const top = highest(build);
-  const steep = 80 * RAD_PER_DEG, lean = Math.tan(VERTICAL_RAD);
+  const steep = 80 * RAD_PER_DEG,
+    lean = Math.tan(VERTICAL_RAD);
   return (f, v, w) => {
     const { positions, triangles, normals } = build.arrays();
-    const a = 3 * triangles[3 * f], b = 3 * triangles[3 * f + 1], c = 3 * triangles[3 * f + 2], u = 1 - v - w;
+    const a = 3 * triangles[3 * f],
+      b = 3 * triangles[3 * f + 1],
+      c = 3 * triangles[3 * f + 2],
+      u = 1 - v - w;
     let x = u * positions[a] + v * positions[b] + w * positions[c];
     let y = u * positions[a + 1] + v * positions[b + 1] + w * positions[c + 1];
     const z = u * positions[a + 2] + v * positions[b + 2] + w * positions[c + 2];
-    const nx = normals[9 * f], ny = normals[9 * f + 1], across = Math.sqrt(nx * nx + ny * ny);
+    const nx = normals[9 * f],
+      ny = normals[9 * f + 1],
+      across = Math.sqrt(nx * nx + ny * ny);
     if (Math.abs(normals[9 * f + 2]) < Math.cos(steep)) {
       const away = (2 * CLEAR_MM + lean * (top - z)) / across;
       x += away * nx;

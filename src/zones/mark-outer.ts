@@ -18,7 +18,8 @@ export function markUnderside(build: SurfaceBuilder, strayMm: number): void {
   let lowest = Infinity;
   for (let v = 0; v < build.vertexCount(); v++) lowest = Math.min(lowest, positions[3 * v + 2]);
   for (let f = 0; f < build.faceCount(); f++) {
-    if (labels[f] !== CLASS_INDEX.undercut || facetAngle(normals, f) < 180 * RAD_PER_DEG - VERTICAL_RAD) continue;
+    if (labels[f] !== CLASS_INDEX.undercut || facetAngle(normals, f) < 180 * RAD_PER_DEG - VERTICAL_RAD)
+      continue;
     const height = Math.max(...[0, 1, 2].map((k) => positions[3 * triangles[3 * f + k] + 2]));
     if (height <= lowest + LOWEST_MM + strayMm) labels[f] = CLASS_INDEX.underside;
   }
@@ -35,14 +36,17 @@ export function markOutside(build: SurfaceBuilder, isOpen: (x: number, y: number
   const { positions, triangles, normals, labels } = build.arrays();
   const right = 90 * RAD_PER_DEG;
   for (let f = 0; f < build.faceCount(); f++) {
-    if (labels[f] !== CLASS_INDEX.steep || Math.abs(facetAngle(normals, f) - right) > VERTICAL_RAD + 1e-5) continue;
-    let x = 0, y = 0;
+    if (labels[f] !== CLASS_INDEX.steep || Math.abs(facetAngle(normals, f) - right) > VERTICAL_RAD + 1e-5)
+      continue;
+    let x = 0,
+      y = 0;
     for (let k = 0; k < 3; k++) {
       x += positions[3 * triangles[3 * f + k]] / 3;
       y += positions[3 * triangles[3 * f + k] + 1] / 3;
     }
     const i = 9 * f;
-    const nx = normals[i] + normals[i + 3] + normals[i + 6], ny = normals[i + 1] + normals[i + 4] + normals[i + 7];
+    const nx = normals[i] + normals[i + 3] + normals[i + 6],
+      ny = normals[i + 1] + normals[i + 4] + normals[i + 7];
     const beside = BESIDE_MM / Math.sqrt(nx * nx + ny * ny);
     if (isOpen(x + beside * nx, y + beside * ny)) labels[f] = CLASS_INDEX.outside;
   }

@@ -58,9 +58,10 @@ export function mergeIslands(input: MergeIslandsInput): MergedIslands {
   }
   const { regionOfFace, count } = connectedRegions(topology, classOf);
   const graph = regionGraph(input, regionOfFace, count);
-  const isIsland = (r: number) => graph.parent[r] === r && graph.area[r] < graph.least[r] && mayMerge(graph.cls[r]);
+  const isIsland = (r: number) =>
+    graph.parent[r] === r && graph.area[r] < graph.least[r] && mayMerge(graph.cls[r]);
 
-  for (let changed = true; changed;) {
+  for (let changed = true; changed; ) {
     changed = false;
     const islands = Array.from({ length: count }, (_, r) => r).filter(isIsland);
     islands.sort((a, b) => graph.area[a] - graph.area[b] || a - b);
@@ -74,7 +75,14 @@ export function mergeIslands(input: MergeIslandsInput): MergedIslands {
 }
 
 function regionGraph(input: MergeIslandsInput, regionOfFace: Int32Array, count: number): RegionGraph {
-  const { mesh: { positions, triangles }, topology: { twin }, classOf, areas, minRegionMm2, leastMm2 } = input;
+  const {
+    mesh: { positions, triangles },
+    topology: { twin },
+    classOf,
+    areas,
+    minRegionMm2,
+    leastMm2,
+  } = input;
   const sums = Array.from({ length: count }, runningSum);
   const cls = new Uint8Array(count);
   const least = new Float64Array(count).fill(leastMm2 ? Infinity : minRegionMm2);
@@ -89,8 +97,10 @@ function regionGraph(input: MergeIslandsInput, regionOfFace: Int32Array, count: 
       if (twin[h] < 0) continue;
       const other = regionOfFace[(twin[h] / 3) | 0];
       if (other === region) continue;
-      const a = 3 * triangles[h], b = 3 * triangles[3 * f + (k + 1) % 3];
-      const dx = positions[b] - positions[a], dy = positions[b + 1] - positions[a + 1];
+      const a = 3 * triangles[h],
+        b = 3 * triangles[3 * f + ((k + 1) % 3)];
+      const dx = positions[b] - positions[a],
+        dy = positions[b + 1] - positions[a + 1];
       const dz = positions[b + 2] - positions[a + 2];
       borders[region].set(other, (borders[region].get(other) ?? 0) + Math.sqrt(dx * dx + dy * dy + dz * dz));
     }
@@ -151,14 +161,19 @@ interface Move {
 }
 
 function tellMoves(
-  input: MergeIslandsInput, merged: Uint8Array, regionOfFace: Int32Array, count: number, graph: RegionGraph,
+  input: MergeIslandsInput,
+  merged: Uint8Array,
+  regionOfFace: Int32Array,
+  count: number,
+  graph: RegionGraph,
 ): Finding[] {
   const { mesh, classOf, areas, mayMerge, minRegionMm2 } = input;
   const moves = new Map<number, Move>();
   const keptFace = new Int32Array(count).fill(-1);
   for (let f = 0; f < merged.length; f++) {
     const root = rootOf(graph.parent, regionOfFace[f]);
-    if (graph.area[root] < graph.least[root] && mayMerge(graph.cls[root]) && keptFace[root] < 0) keptFace[root] = f;
+    if (graph.area[root] < graph.least[root] && mayMerge(graph.cls[root]) && keptFace[root] < 0)
+      keptFace[root] = f;
     if (merged[f] === classOf[f]) continue;
     const key = classOf[f] * CLASSES.length + merged[f];
     const move = moves.get(key) ?? { regions: new Set(), area: runningSum(), face: f };
@@ -166,14 +181,17 @@ function tellMoves(
     move.area.add(areas[f]);
     moves.set(key, move);
   }
-  const findings: Finding[] = [...moves.entries()].sort((a, b) => a[0] - b[0]).map(([key, move]) => ({
-    code: 'zones.island-merged',
-    severity: 'info',
-    message: `${CLASSES[Math.floor(key / CLASSES.length)]} islands smaller than ${minRegionMm2} mm² count as `
-      + `${CLASSES[key % CLASSES.length]}: ${Number(move.area.value().toPrecision(4))} mm² moved`,
-    count: move.regions.size,
-    whereMm: faceCentre(mesh, move.face),
-  }));
+  const findings: Finding[] = [...moves.entries()]
+    .sort((a, b) => a[0] - b[0])
+    .map(([key, move]) => ({
+      code: 'zones.island-merged',
+      severity: 'info',
+      message:
+        `${CLASSES[Math.floor(key / CLASSES.length)]} islands smaller than ${minRegionMm2} mm² count as ` +
+        `${CLASSES[key % CLASSES.length]}: ${Number(move.area.value().toPrecision(4))} mm² moved`,
+      count: move.regions.size,
+      whereMm: faceCentre(mesh, move.face),
+    }));
   const kept = [...keptFace].filter((f) => f >= 0);
   if (kept.length > 0) {
     findings.push({
@@ -188,6 +206,7 @@ function tellMoves(
 }
 
 function faceCentre({ positions, triangles }: Mesh, f: number): [number, number, number] {
-  const mean = (axis: number) => [0, 1, 2].reduce((sum, k) => sum + positions[3 * triangles[3 * f + k] + axis], 0) / 3;
+  const mean = (axis: number) =>
+    [0, 1, 2].reduce((sum, k) => sum + positions[3 * triangles[3 * f + k] + axis], 0) / 3;
   return [mean(0), mean(1), mean(2)];
 }

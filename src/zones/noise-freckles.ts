@@ -28,7 +28,9 @@ const TILT_RAD = 3 * RAD_PER_DEG;
  * @param normals (9 F of the part) corner normals with the noise taken out
  */
 export function leastRegions(
-  surface: Surface, labels: Uint8Array, normals: Float64Array,
+  surface: Surface,
+  labels: Uint8Array,
+  normals: Float64Array,
   { noise, minRegionMm2 }: { readonly noise: SurfaceNoise | null; readonly minRegionMm2: number },
 ): Float64Array {
   const withinMm = WITHIN_NOISE * (noise?.rmsMm ?? 0);
@@ -44,12 +46,17 @@ export function leastRegions(
 
 /** Says how large the noise is, and how much area it would have put into other classes, pair by pair. */
 export function noiseFindings(
-  surface: Surface, labels: Uint8Array, normals: Float64Array, noise: SurfaceNoise, borders: ClassBorders,
+  surface: Surface,
+  labels: Uint8Array,
+  normals: Float64Array,
+  noise: SurfaceNoise,
+  borders: ClassBorders,
 ): Finding[] {
   const { areas } = facetNormals(surface.mesh);
   const moves = new Map<number, { readonly area: RunningSum; count: number; readonly face: number }>();
   for (let f = 0; f < areas.length; f++) {
-    const from = rawClass(noise.rawNormals, normals, surface.parent[f], borders), to = classOfLabel(labels[f]);
+    const from = rawClass(noise.rawNormals, normals, surface.parent[f], borders),
+      to = classOfLabel(labels[f]);
     if (from < 0 || from === to || to === CLASS_INDEX.hidden) continue;
     const key = from * CLASSES.length + to;
     const move = moves.get(key) ?? { area: runningSum(), count: 0, face: f };
@@ -58,16 +65,28 @@ export function noiseFindings(
     moves.set(key, move);
   }
   const pairs = [...moves.entries()].sort((a, b) => a[0] - b[0]);
-  return [{
-    code: 'zones.noise', severity: 'warning', count: 1, whereMm: null,
-    message: `points stray from the true surface by about ${Number(noise.rmsMm.toPrecision(2))} mm (root mean square): `
-      + 'what is level or upright within that counts as such, and patches that it makes are no regions',
-  }, ...pairs.map(([key, { area, count, face }]): Finding => ({
-    code: 'zones.noise-settled', severity: 'info', count,
-    message: `${CLASSES[Math.floor(key / CLASSES.length)]} surface by the tilt of its facets, within the noise `
-      + `${CLASSES[key % CLASSES.length]}: ${Number(area.value().toPrecision(4))} mm² moved`,
-    whereMm: cornerOf(surface, face),
-  }))];
+  return [
+    {
+      code: 'zones.noise',
+      severity: 'warning',
+      count: 1,
+      whereMm: null,
+      message:
+        `points stray from the true surface by about ${Number(noise.rmsMm.toPrecision(2))} mm (root mean square): ` +
+        'what is level or upright within that counts as such, and patches that it makes are no regions',
+    },
+    ...pairs.map(
+      ([key, { area, count, face }]): Finding => ({
+        code: 'zones.noise-settled',
+        severity: 'info',
+        count,
+        message:
+          `${CLASSES[Math.floor(key / CLASSES.length)]} surface by the tilt of its facets, within the noise ` +
+          `${CLASSES[key % CLASSES.length]}: ${Number(area.value().toPrecision(4))} mm² moved`,
+        whereMm: cornerOf(surface, face),
+      }),
+    ),
+  ];
 }
 
 /**
@@ -77,7 +96,8 @@ export function noiseFindings(
 function rawClass(raw: Float64Array, steady: Float64Array, f: number, borders: ClassBorders): number {
   let changed = false;
   for (let i = 9 * f; i < 9 * f + 9; i++) if (raw[i] !== steady[i]) changed = true;
-  const angle = facetAngle(raw, f), flat = facetAngle(steady, f);
+  const angle = facetAngle(raw, f),
+    flat = facetAngle(steady, f);
   const isUpright = (rad: number): boolean => Math.abs(rad - Math.PI / 2) <= VERTICAL_RAD;
   const isDown = (rad: number): boolean => Math.PI - rad <= VERTICAL_RAD;
   if (!changed || (isUpright(angle) && isUpright(flat)) || (isDown(angle) && isDown(flat))) return -1;

@@ -52,7 +52,9 @@ export function numberRegions(surface: Surface, labels: Uint8Array, areas: Float
     return a - b;
   });
   const numberOf = new Int32Array(count);
-  order.forEach((r, number) => { numberOf[r] = number; });
+  order.forEach((r, number) => {
+    numberOf[r] = number;
+  });
   return {
     regionOfFace: perFace(regionOfFace.map((r) => (r < 0 ? -1 : numberOf[r]))),
     classOf: mapTo(new Uint8Array(order.length), order, (r) => classOf[r]),

@@ -3,7 +3,12 @@
  * grid.
  */
 import { closeHeights } from '../../src/reach/closing.js';
-import { ballProfile, bullNoseProfile, flatProfile, taperedBallProfile } from '../../src/cutter/cutter-profile.js';
+import {
+  ballProfile,
+  bullNoseProfile,
+  flatProfile,
+  taperedBallProfile,
+} from '../../src/cutter/cutter-profile.js';
 import { gridWindow, planBounds } from '../../src/reach/grid-window.js';
 import { heightGrid, nodeHeights } from '../../src/reach/height-grid.js';
 import { restVolume } from '../../src/reach/rest-volume.js';
@@ -15,7 +20,8 @@ const SIDE_MM = 100;
 
 /** A mould-like ground: crowned floor, drafted pocket walls at an awkward angle, bosses, a rib. */
 function ground(x: number, y: number): number {
-  const u = 0.94 * (x - 50) + 0.34 * (y - 50), v = -0.34 * (x - 50) + 0.94 * (y - 50);
+  const u = 0.94 * (x - 50) + 0.34 * (y - 50),
+    v = -0.34 * (x - 50) + 0.94 * (y - 50);
   const wall = Math.max(Math.abs(u) - 36, Math.abs(v) - 30);
   if (wall >= 0) return Math.min(20, wall * 19);
   const boss = 9 - Math.sqrt((u - 12) ** 2 + (v + 8) ** 2);
@@ -30,8 +36,10 @@ const seconds = (work: () => unknown): number => {
   return (process.cpuUsage().user - start) / 1e6;
 };
 
-const grid = (nodes: number): Float64Array => Float64Array.from({ length: nodes * nodes }, (_, k) =>
-  ground(((k % nodes) * SIDE_MM) / nodes, (Math.floor(k / nodes) * SIDE_MM) / nodes));
+const grid = (nodes: number): Float64Array =>
+  Float64Array.from({ length: nodes * nodes }, (_, k) =>
+    ground(((k % nodes) * SIDE_MM) / nodes, (Math.floor(k / nodes) * SIDE_MM) / nodes),
+  );
 
 /** Raster of a fine mesh, and a whole rest volume: a 100 x 100 mm block with a 66 mm pocket. */
 function printPart(): void {
@@ -39,8 +47,10 @@ function printPart(): void {
   const window = gridWindow(planBounds(mesh), SIDE_MM / 1000);
   const nodes = seconds(() => nodeHeights(mesh, window, new Float64Array(window.columns * window.rows)));
   const both = seconds(() => heightGrid(mesh, topology, window));
-  console.log(`raster of ${mesh.triangles.length / 3} triangles on ${window.columns} x ${window.rows} nodes: heights ` +
-    `${nodes.toFixed(3)} s, heights and bounds ${both.toFixed(3)} s`);
+  console.log(
+    `raster of ${mesh.triangles.length / 3} triangles on ${window.columns} x ${window.rows} nodes: heights ` +
+      `${nodes.toFixed(3)} s, heights and bounds ${both.toFixed(3)} s`,
+  );
   const pocket = partOf(turned(boxPocket({ width: 66, length: 66, depth: 20, land: 17 }), 23));
   const rest = (): unknown => restVolume(pocket.mesh, pocket.topology, ballProfile(3));
   rest();
@@ -49,8 +59,11 @@ function printPart(): void {
 
 printPart();
 const cutters = {
-  'ball R3': ballProfile(3), 'flat R3': flatProfile(3), 'bull-nose R3 RE1': bullNoseProfile(3, 1),
-  'tapered R3 RE0.5 3°': taperedBallProfile(3, 0.5, (3 * Math.PI) / 180), 'ball R6': ballProfile(6),
+  'ball R3': ballProfile(3),
+  'flat R3': flatProfile(3),
+  'bull-nose R3 RE1': bullNoseProfile(3, 1),
+  'tapered R3 RE0.5 3°': taperedBallProfile(3, 0.5, (3 * Math.PI) / 180),
+  'ball R6': ballProfile(6),
 };
 for (const nodes of [500, 1000]) {
   const heights = grid(nodes);
@@ -60,7 +73,9 @@ for (const nodes of [500, 1000]) {
     closeHeights(window, heights, profile);
     const ours = Math.min(...[0, 1, 2].map(() => seconds(() => closeHeights(window, heights, profile))));
     const naive = seconds(() => naiveClosing(heights, nodes, nodes, profile, pitchMm));
-    console.log(`${nodes} x ${nodes}, ${name}: ${ours.toFixed(3)} s, every tap ${naive.toFixed(2)} s, ` +
-      `ratio ${(naive / ours).toFixed(1)}`);
+    console.log(
+      `${nodes} x ${nodes}, ${name}: ${ours.toFixed(3)} s, every tap ${naive.toFixed(2)} s, ` +
+        `ratio ${(naive / ours).toFixed(1)}`,
+    );
   }
 }

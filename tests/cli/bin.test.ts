@@ -17,11 +17,13 @@ beforeAll(() => {
 });
 afterAll(() => rmSync(folder, { recursive: true }));
 
-const scarp = (...argv: string[]) => spawnSync(process.execPath, [BIN, ...argv], { cwd: folder, encoding: 'utf8' });
+const scarp = (...argv: string[]) =>
+  spawnSync(process.execPath, [BIN, ...argv], { cwd: folder, encoding: 'utf8' });
 
 test('help needs neither the analysis nor the schemas', () => {
   const { status, stdout, stderr } = spawnSync(process.execPath, [BIN, '--help'], {
-    encoding: 'utf8', env: { ...process.env, NODE_DEBUG: 'esm' },
+    encoding: 'utf8',
+    env: { ...process.env, NODE_DEBUG: 'esm' },
   });
   expect(status).toBe(EXIT.done);
   expect(stdout).toContain('survey');
@@ -39,8 +41,9 @@ test('a survey of a model: files into the default directory, the plan valid agai
     expect(names).toContain(name);
     expect(statSync(join(directory, name)).size).toBeGreaterThan(0);
   }
-  const validate = new Ajv2020({ strictTuples: false })
-    .compile(JSON.parse(readFileSync(new URL('plan-1.schema.json', SCHEMAS), 'utf8')));
+  const validate = new Ajv2020({ strictTuples: false }).compile(
+    JSON.parse(readFileSync(new URL('plan-1.schema.json', SCHEMAS), 'utf8')),
+  );
   const text = readFileSync(join(directory, 'plan.json'), 'utf8');
   expect(validate(JSON.parse(text)), JSON.stringify(validate.errors)).toBe(true);
   const json = scarp('survey', MODEL, '--json');
@@ -50,11 +53,16 @@ test('a survey of a model: files into the default directory, the plan valid agai
 test('check: one JSON document on stdout', () => {
   const { status, stdout } = scarp('check', MODEL, '--json');
   expect(status).toBe(EXIT.done);
-  expect(JSON.parse(stdout)).toMatchObject({ source: { format: 'stl-binary' }, mesh: { closed: true, openEdges: 0 } });
+  expect(JSON.parse(stdout)).toMatchObject({
+    source: { format: 'stl-binary' },
+    mesh: { closed: true, openEdges: 0 },
+  });
 });
 
 test.each([
-  ['truncated.stl', readFileSync(MODEL).subarray(0, 5000)], ['empty.stl', ''], ['text.stl', 'this is no mesh'],
+  ['truncated.stl', readFileSync(MODEL).subarray(0, 5000)],
+  ['empty.stl', ''],
+  ['text.stl', 'this is no mesh'],
   ['zip.stl', Buffer.from('PK\u0003\u0004 and so on')],
 ])('%s: one line, exit 3, nothing written', (name, content) => {
   writeFileSync(join(folder, name), content);
@@ -83,9 +91,23 @@ function denseStl(n: number): Buffer {
   const height = (x: number, y: number) => 5 * Math.sin(x / 9) * Math.cos(y / 7);
   for (let i = 0; i < n; i++) {
     for (let j = 0; j < n; j++) {
-      for (const [a, b, c] of [[[0, 0], [1, 0], [1, 1]], [[0, 0], [1, 1], [0, 1]]]) {
-        [a, b, c].forEach(([dx, dy], k) => [i + dx, j + dy, height(i + dx, j + dy)]
-          .forEach((value, axis) => bytes.writeFloatLE(value, at + 12 + 12 * k + 4 * axis)));
+      for (const [a, b, c] of [
+        [
+          [0, 0],
+          [1, 0],
+          [1, 1],
+        ],
+        [
+          [0, 0],
+          [1, 1],
+          [0, 1],
+        ],
+      ]) {
+        [a, b, c].forEach(([dx, dy], k) =>
+          [i + dx, j + dy, height(i + dx, j + dy)].forEach((value, axis) =>
+            bytes.writeFloatLE(value, at + 12 + 12 * k + 4 * axis),
+          ),
+        );
         at += 50;
       }
     }

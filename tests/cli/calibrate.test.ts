@@ -17,7 +17,14 @@ beforeEach(() => {
 afterEach(() => rmSync(folder, { recursive: true }));
 
 test('prints factor and spread, and writes a machine file that differs in nothing else', async () => {
-  const { code, out } = await runCli(['calibrate', at('jobs.csv'), '--machine', at('mill.json'), '--write', at('new.json')]);
+  const { code, out } = await runCli([
+    'calibrate',
+    at('jobs.csv'),
+    '--machine',
+    at('mill.json'),
+    '--write',
+    at('new.json'),
+  ]);
   expect(code).toBe(0);
   expect(out).toContain('Time factor 1.2, the median of 5 jobs (the machine file has 1)');
   expect(out).toContain('Spread -13 % to +43 %');
@@ -38,7 +45,9 @@ test('writes nothing unless asked, and over nothing unless forced', async () => 
   expect(refused.code).toBe(2);
   expect(refused.err).toMatch(/mill\.json: there is such a file already; .*--force/);
   expect(readFileSync(at('mill.json'), 'utf8')).toBe(before);
-  expect((await runCli([...asked, '--write', at('mill.json'), '--force', '--json'])).out).toMatch(/^\{\s+"timeFactor": 1\.2,/);
+  expect((await runCli([...asked, '--write', at('mill.json'), '--force', '--json'])).out).toMatch(
+    /^\{\s+"timeFactor": 1\.2,/,
+  );
   expect(JSON.parse(readFileSync(at('mill.json'), 'utf8')).timeFactor).toBeCloseTo(1.2, 11);
   expect((await runCli(asked)).out).toContain('must come from a time factor of 1');
 });

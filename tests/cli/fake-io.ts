@@ -13,13 +13,22 @@ export interface Outcome {
 }
 
 /** An engine that answers at once with the sample plan, and notes what it was asked. */
-export function fakeEngine(note: (asked: Outcome['asked']) => void, change: Parameters<typeof samplePlan>[0] = {}): Engine {
+export function fakeEngine(
+  note: (asked: Outcome['asked']) => void,
+  change: Parameters<typeof samplePlan>[0] = {},
+): Engine {
   const plan = samplePlan(change);
   return {
     survey: async (bytes, name, setup, context) => {
       note({ name, bytes: bytes.length, setup });
       context.progress?.('reach', 0.5);
-      return { plan, files: new Map<string, Uint8Array | string>([['plan.json', '{}\n'], ['part.glb', Uint8Array.of(1, 2)]]) };
+      return {
+        plan,
+        files: new Map<string, Uint8Array | string>([
+          ['plan.json', '{}\n'],
+          ['part.glb', Uint8Array.of(1, 2)],
+        ]),
+      };
     },
     check: async (bytes, name, setup) => {
       note({ name, bytes: bytes.length, setup });
@@ -30,7 +39,9 @@ export function fakeEngine(note: (asked: Outcome['asked']) => void, change: Para
 
 /** Runs a command line in a world without a process. */
 export async function runCli(
-  argv: readonly string[], change: Partial<Io> = {}, plan: Parameters<typeof samplePlan>[0] = {},
+  argv: readonly string[],
+  change: Partial<Io> = {},
+  plan: Parameters<typeof samplePlan>[0] = {},
 ): Promise<Outcome> {
   let out = '';
   let err = '';
@@ -38,7 +49,10 @@ export async function runCli(
   const code = await run(argv, {
     out: (text) => (out += text),
     err: (text) => (err += text),
-    outIsTerminal: false, errIsTerminal: false, env: {}, signal: new AbortController().signal,
+    outIsTerminal: false,
+    errIsTerminal: false,
+    env: {},
+    signal: new AbortController().signal,
     loadEngine: async () => fakeEngine((given) => (asked = given), plan),
     ...change,
   });

@@ -30,8 +30,30 @@ test('without arguments: help, examples first', async () => {
 
 test('every option of the set-up stands in the help of survey', async () => {
   const { out } = await runCli(['survey', '--help']);
-  for (const name of ['setup', 'unit', 'axis', 'split', 'overlap', 'tolerance', 'radii', 'cutters', 'machine', 'material',
-    'scallop', 'stepover', 'stepdown', 'stock', 'within', 'include-outside', 'min-region', 'out', 'json', 'quiet', 'force', 'strict']) {
+  for (const name of [
+    'setup',
+    'unit',
+    'axis',
+    'split',
+    'overlap',
+    'tolerance',
+    'radii',
+    'cutters',
+    'machine',
+    'material',
+    'scallop',
+    'stepover',
+    'stepdown',
+    'stock',
+    'within',
+    'include-outside',
+    'min-region',
+    'out',
+    'json',
+    'quiet',
+    'force',
+    'strict',
+  ]) {
     expect(out).toContain(`--${name}`);
   }
 });
@@ -44,10 +66,26 @@ test('the version is that of the package', async () => {
 
 test('survey hands the part and the set-up over, writes the files and prints one page', async () => {
   const out = newOut();
-  const result = await runCli(['survey', part, '--out', out, '--split', 'auto', '--tolerance', '0.001in', '--axis', '-z']);
+  const result = await runCli([
+    'survey',
+    part,
+    '--out',
+    out,
+    '--split',
+    'auto',
+    '--tolerance',
+    '0.001in',
+    '--axis',
+    '-z',
+  ]);
   expect(result).toMatchObject({ code: EXIT.done, err: '' });
   expect(result.asked).toMatchObject({ name: 'lid.stl', bytes: 15 });
-  expect(result.asked?.setup).toMatchObject({ splitDeg: 'auto', toleranceMm: 0.0254, axis: [0, 0, -1], stand: true });
+  expect(result.asked?.setup).toMatchObject({
+    splitDeg: 'auto',
+    toleranceMm: 0.0254,
+    axis: [0, 0, -1],
+    stand: true,
+  });
   expect(readdirSync(out).sort()).toEqual(['.scarp-files', 'part.glb', 'plan.json']);
   expect(readFileSync(join(out, 'part.glb'))).toEqual(Buffer.of(1, 2));
   expect(result.out).toContain('Cutters, in order of use');
@@ -75,7 +113,9 @@ const ERROR = { code: 'mesh.x', severity: 'error', message: 'Bad.', count: 1, wh
 test('--strict: exit 4 for findings of severity error, only then', async () => {
   const argv = (name: string) => [name, part, ...(name === 'survey' ? ['--out', newOut()] : [])];
   for (const name of ['survey', 'check']) {
-    expect((await runCli([...argv(name), '--strict'], {}, { findings: [ERROR] })).code).toBe(EXIT.strictFindings);
+    expect((await runCli([...argv(name), '--strict'], {}, { findings: [ERROR] })).code).toBe(
+      EXIT.strictFindings,
+    );
     expect((await runCli(argv(name), {}, { findings: [ERROR] })).code).toBe(EXIT.done);
     expect((await runCli([...argv(name), '--strict'])).code).toBe(EXIT.done);
   }
@@ -86,16 +126,43 @@ test.each([
   [['survey', 'PART', '--tolerence=1'], 'scarp: --tolerence=1: unknown option; did you mean --tolerance?\n'],
   [['surevy', 'PART'], 'scarp: surevy: unknown command; did you mean survey?\n'],
   [['survey'], 'scarp: no part given; name an STL, GLB or glTF file\n'],
-  [['survey', 'PART', 'PART'], 'scarp: more than one part given; name one, and put blanks in names between quotes\n'],
+  [
+    ['survey', 'PART', 'PART'],
+    'scarp: more than one part given; name one, and put blanks in names between quotes\n',
+  ],
   [['survey', 'PART', '--split'], 'scarp: --split: nothing follows it; give it a value\n'],
-  [['survey', 'PART', '--split', '95'], 'scarp: --split: 95 found, at most 90 expected; correct the option\n'],
-  [['survey', 'PART', '--split', '4x'], 'scarp: --split: "4x" found, degrees such as 45, or auto expected; correct the option\n'],
-  [['survey', 'PART', '--tolerance', '0'], 'scarp: --tolerance: 0 found, more than 0 expected; correct the option\n'],
-  [['survey', 'PART', '--tolerance', '6ft'], 'scarp: --tolerance: "6ft" found, a length such as 3, 3mm or 0.125in expected; correct the option\n'],
-  [['survey', 'PART', '--axis', '0,0,0'], 'scarp: --axis: [0,0,0] found, a direction such as 0,0,1 expected; correct the option\n'],
-  [['survey', 'PART', '--axis', 'up'], 'scarp: --axis: "up" found, +z, -z, +x, -x, +y, -y or a direction such as 0,0,1 expected; correct the option\n'],
-  [['check', 'PART', '--unit', 'ft'], 'scarp: --unit: "ft" found, one of mm, cm, m, in expected; correct the option\n'],
-  [['survey', 'PART', '--radii', '1,,2'], 'scarp: --radii: "" found, a length such as 3, 3mm or 0.125in expected; correct the option\n'],
+  [
+    ['survey', 'PART', '--split', '95'],
+    'scarp: --split: 95 found, at most 90 expected; correct the option\n',
+  ],
+  [
+    ['survey', 'PART', '--split', '4x'],
+    'scarp: --split: "4x" found, degrees such as 45, or auto expected; correct the option\n',
+  ],
+  [
+    ['survey', 'PART', '--tolerance', '0'],
+    'scarp: --tolerance: 0 found, more than 0 expected; correct the option\n',
+  ],
+  [
+    ['survey', 'PART', '--tolerance', '6ft'],
+    'scarp: --tolerance: "6ft" found, a length such as 3, 3mm or 0.125in expected; correct the option\n',
+  ],
+  [
+    ['survey', 'PART', '--axis', '0,0,0'],
+    'scarp: --axis: [0,0,0] found, a direction such as 0,0,1 expected; correct the option\n',
+  ],
+  [
+    ['survey', 'PART', '--axis', 'up'],
+    'scarp: --axis: "up" found, +z, -z, +x, -x, +y, -y or a direction such as 0,0,1 expected; correct the option\n',
+  ],
+  [
+    ['check', 'PART', '--unit', 'ft'],
+    'scarp: --unit: "ft" found, one of mm, cm, m, in expected; correct the option\n',
+  ],
+  [
+    ['survey', 'PART', '--radii', '1,,2'],
+    'scarp: --radii: "" found, a length such as 3, 3mm or 0.125in expected; correct the option\n',
+  ],
 ])('usage: %j', async (argv, message) => {
   const result = await runCli(argv.map((word) => (word === 'PART' ? part : word)));
   expect(result).toMatchObject({ code: EXIT.usage, err: message, out: '', asked: null });
@@ -103,20 +170,36 @@ test.each([
 
 test('a part that cannot be used: one line, exit 3, nothing written', async () => {
   const out = newOut();
-  const broken = { ...fakeEngine(() => {}), survey: () => Promise.reject(new PartError({
-    code: 'read.truncated', where: 'lid.stl', what: 'two\nlines', remedy: 'export again',
-  })) };
+  const broken = {
+    ...fakeEngine(() => {}),
+    survey: () =>
+      Promise.reject(
+        new PartError({
+          code: 'read.truncated',
+          where: 'lid.stl',
+          what: 'two\nlines',
+          remedy: 'export again',
+        }),
+      ),
+  };
   const result = await runCli(['survey', part, '--out', out], { loadEngine: async () => broken });
-  expect(result).toMatchObject({ code: EXIT.unusablePart, err: 'scarp: lid.stl: two lines; export again\n', out: '' });
+  expect(result).toMatchObject({
+    code: EXIT.unusablePart,
+    err: 'scarp: lid.stl: two lines; export again\n',
+    out: '',
+  });
   expect(readdirSync(folder)).not.toContain(out.slice(folder.length + 1));
   expect(readdirSync(folder).filter((name) => name.startsWith('.'))).toEqual([]);
 });
 
 test('missing, directory: exit 3', async () => {
   expect(await runCli(['check', join(folder, 'no.stl')])).toMatchObject({
-    code: EXIT.unusablePart, err: `scarp: ${join(folder, 'no.stl')}: no such file; check the name and the folder\n`,
+    code: EXIT.unusablePart,
+    err: `scarp: ${join(folder, 'no.stl')}: no such file; check the name and the folder\n`,
   });
-  expect((await runCli(['survey', folder, '--out', newOut()])).err).toBe(`scarp: ${folder}: a directory, not a file; name a file in it\n`);
+  expect((await runCli(['survey', folder, '--out', newOut()])).err).toBe(
+    `scarp: ${folder}: a directory, not a file; name a file in it\n`,
+  );
 });
 
 test('a bug of ours: exit 1, says so, no stack unless asked', async () => {
@@ -130,12 +213,18 @@ test('a bug of ours: exit 1, says so, no stack unless asked', async () => {
 
 test('interrupted: exit 130, nothing written', async () => {
   const controller = new AbortController();
-  const engine = { ...fakeEngine(() => {}), survey: () => {
-    controller.abort(new Error('interrupted'));
-    return Promise.reject(controller.signal.reason);
-  } };
+  const engine = {
+    ...fakeEngine(() => {}),
+    survey: () => {
+      controller.abort(new Error('interrupted'));
+      return Promise.reject(controller.signal.reason);
+    },
+  };
   const out = newOut();
-  const result = await runCli(['survey', part, '--out', out], { loadEngine: async () => engine, signal: controller.signal });
+  const result = await runCli(['survey', part, '--out', out], {
+    loadEngine: async () => engine,
+    signal: controller.signal,
+  });
   expect(result.code).toBe(EXIT.interrupted);
   expect(readdirSync(folder)).not.toContain(out.slice(folder.length + 1));
 });
@@ -153,12 +242,18 @@ test('a directory of others is left alone without --force, before any work', asy
 test('set-up file: options win, files in it are seen from its folder, a wrong one is named', async () => {
   const setup = join(folder, 'setup.json');
   const shop = join(folder, 'shop.json');
-  writeFileSync(shop, JSON.stringify({ version: 1, cutters: [{ id: 'b4', DC: 4, RE: 2, APMX: 5, LU: 20, NOF: 2 }] }));
+  writeFileSync(
+    shop,
+    JSON.stringify({ version: 1, cutters: [{ id: 'b4', DC: 4, RE: 2, APMX: 5, LU: 20, NOF: 2 }] }),
+  );
   writeFileSync(setup, JSON.stringify({ splitDeg: 30, overlapDeg: 4, cutters: 'shop.json' }));
   const { asked } = await runCli(['survey', part, '--out', newOut(), '--setup', setup, '--split', '50']);
   expect(asked?.setup).toMatchObject({ splitDeg: 50, overlapDeg: 4, radiiMm: [2] });
   expect(asked?.setup.cutters.map((cutter) => cutter.id)).toEqual(['b4']);
-  writeFileSync(shop, JSON.stringify({ version: 1, cutters: [{ id: 'b4', DC: 4, RE: 3, APMX: 5, LU: 20, NOF: 2 }] }));
+  writeFileSync(
+    shop,
+    JSON.stringify({ version: 1, cutters: [{ id: 'b4', DC: 4, RE: 3, APMX: 5, LU: 20, NOF: 2 }] }),
+  );
   expect(await runCli(['survey', part, '--setup', setup])).toMatchObject({
     code: EXIT.unusablePart,
     err: `scarp: ${shop}: cutter "b4": RE 3 is more than half of DC 4; a corner radius is at most DC/2\n`,
@@ -169,20 +264,44 @@ test('set-up file: options win, files in it are seen from its folder, a wrong on
 
 test('--within: rings of an SVG drawing in mm, y up, or of one group of it; also from a set-up file', async () => {
   const svg = join(folder, 'areas.svg');
-  writeFileSync(svg, '<svg xmlns="http://www.w3.org/2000/svg" width="20mm" height="10mm" viewBox="0 -10 20 10">'
-    + '<g id="left"><rect x="0" y="-10" width="5" height="10"/></g><g id="right"><rect x="15" y="-4" width="5" height="4"/></g></svg>');
+  writeFileSync(
+    svg,
+    '<svg xmlns="http://www.w3.org/2000/svg" width="20mm" height="10mm" viewBox="0 -10 20 10">' +
+      '<g id="left"><rect x="0" y="-10" width="5" height="10"/></g><g id="right"><rect x="15" y="-4" width="5" height="4"/></g></svg>',
+  );
   const extents = async (...argv: string[]) => {
     const { asked, err } = await runCli(['survey', part, '--out', newOut(), ...argv]);
     expect(err).toBe('');
-    return asked?.setup.within?.map((ring) => [0, 1].map((k) => {
-      const values = ring.map((point) => point[k]);
-      return [Math.min(...values), Math.max(...values)].map((value) => Math.round(value * 1e6) / 1e6);
-    }));
+    return asked?.setup.within?.map((ring) =>
+      [0, 1].map((k) => {
+        const values = ring.map((point) => point[k]);
+        return [Math.min(...values), Math.max(...values)].map((value) => Math.round(value * 1e6) / 1e6);
+      }),
+    );
   };
-  expect((await extents('--within', svg))?.sort((a, b) => a[0][0] - b[0][0])).toEqual([[[0, 5], [0, 10]], [[15, 20], [0, 4]]]);
-  expect(await extents('--within', `${svg}#right`)).toEqual([[[15, 20], [0, 4]]]);
+  expect((await extents('--within', svg))?.sort((a, b) => a[0][0] - b[0][0])).toEqual([
+    [
+      [0, 5],
+      [0, 10],
+    ],
+    [
+      [15, 20],
+      [0, 4],
+    ],
+  ]);
+  expect(await extents('--within', `${svg}#right`)).toEqual([
+    [
+      [15, 20],
+      [0, 4],
+    ],
+  ]);
   writeFileSync(join(folder, 'within.json'), '{"within": "areas.svg#left"}');
-  expect(await extents('--setup', join(folder, 'within.json'))).toEqual([[[0, 5], [0, 10]]]);
+  expect(await extents('--setup', join(folder, 'within.json'))).toEqual([
+    [
+      [0, 5],
+      [0, 10],
+    ],
+  ]);
   expect((await runCli(['survey', part, '--within', `${svg}#lefd`])).err).toContain('did you mean "left"?');
 });
 
@@ -204,7 +323,8 @@ test('progress only on a terminal, not with --quiet, --json or in CI', async () 
 });
 
 test('colour only on a terminal, NO_COLOR wins over FORCE_COLOR', async () => {
-  const coloured = async (change: Parameters<typeof runCli>[1]) => (await runCli(['check', part], change)).out.includes('\u001b[');
+  const coloured = async (change: Parameters<typeof runCli>[1]) =>
+    (await runCli(['check', part], change)).out.includes('\u001b[');
   expect(await coloured({ outIsTerminal: true })).toBe(true);
   expect(await coloured({ outIsTerminal: false })).toBe(false);
   expect(await coloured({ outIsTerminal: true, env: { NO_COLOR: '1' } })).toBe(false);

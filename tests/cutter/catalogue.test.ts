@@ -9,8 +9,12 @@ const resolve = (...cutters: Entry[]) => resolveCatalogue({ version: 1, cutters 
 
 // Shapes by corner radius: ISO 13399 RE (LITERATURE: confirmed text "nominal radius of a rounded corner").
 test.each([
-  [{}, 'ball'], [{ RE: 0 }, 'flat'], [{ RE: 0.5 }, 'bull-nose'], [{ taperHalfAngleDeg: 3 }, 'tapered-ball'],
-  [{ RE: 2.9996 }, 'ball'], [{ RE: 2.99 }, 'bull-nose'],
+  [{}, 'ball'],
+  [{ RE: 0 }, 'flat'],
+  [{ RE: 0.5 }, 'bull-nose'],
+  [{ taperHalfAngleDeg: 3 }, 'tapered-ball'],
+  [{ RE: 2.9996 }, 'ball'],
+  [{ RE: 2.99 }, 'bull-nose'],
 ] as const)('%j is a %s', (change, shape) => {
   const [cutter] = resolve({ ...BALL, ...change });
   expect(cutterShape(cutter)).toBe(shape);
@@ -19,7 +23,14 @@ test.each([
 
 test('fills in what is left out: neck and shank as DC, no taper, no holder', () => {
   expect(resolve(BALL)[0]).toEqual({
-    ...BALL, DN: 6, DMM: 6, taperHalfAngleDeg: 0, holder: [], wearCostPerMinute: null, stages: [], placeholder: false,
+    ...BALL,
+    DN: 6,
+    DMM: 6,
+    taperHalfAngleDeg: 0,
+    holder: [],
+    wearCostPerMinute: null,
+    stages: [],
+    placeholder: false,
   });
   const [held] = resolve({ ...BALL, holder: [{ diameterMm: 20, lengthMm: 30 }] });
   expect(held.holder).toEqual([{ diameterMm: 20, lengthMm: 30, topDiameterMm: 20 }]);
@@ -43,13 +54,17 @@ test('a tapered neck may be thicker than its ball', () => {
 test('refuses an id used twice, an empty catalogue and a missing length', () => {
   expect(() => resolve(BALL, BALL)).toThrow('used twice');
   expect(() => resolve()).toThrow('a list of 0 found, at least 1 entry expected');
-  expect(() => resolveCatalogue({ version: 1, cutters: [{ id: 'x' }] }, 'c.json')).toThrow('c.json: cutters.0.DC: nothing');
+  expect(() => resolveCatalogue({ version: 1, cutters: [{ id: 'x' }] }, 'c.json')).toThrow(
+    'c.json: cutters.0.DC: nothing',
+  );
 });
 
 test('the default catalogue passes its own checks and is all placeholders', () => {
   const cutters = DEFAULT_CATALOGUE.map(({ wearCostPerMinute: _none, ...entry }) => entry);
   expect(resolveCatalogue({ version: 1, cutters }, 'default')).toEqual(DEFAULT_CATALOGUE);
-  expect(DEFAULT_CATALOGUE.every((cutter) => cutter.placeholder && cutterShape(cutter) === 'ball')).toBe(true);
+  expect(DEFAULT_CATALOGUE.every((cutter) => cutter.placeholder && cutterShape(cutter) === 'ball')).toBe(
+    true,
+  );
 });
 
 // DIN 6535 (1992) shank diameters d1, mm, from 2 to 20, as given in the standard's table.

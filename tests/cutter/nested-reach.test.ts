@@ -1,12 +1,22 @@
 import { expect, test } from 'vitest';
 import { enlargedProfile, reachesAllOf } from '../../src/cutter/nested-reach.js';
 import {
-  ballProfile, bullNoseProfile, flatProfile, profileHeight, taperedBallProfile, type CutterProfile,
+  ballProfile,
+  bullNoseProfile,
+  flatProfile,
+  profileHeight,
+  taperedBallProfile,
+  type CutterProfile,
 } from '../../src/cutter/cutter-profile.js';
 
 const CUTTERS: Record<string, CutterProfile> = {
-  'ball 1': ballProfile(1), 'ball 3': ballProfile(3), 'flat 1': flatProfile(1), 'flat 3': flatProfile(3),
-  'bull 3 / 1': bullNoseProfile(3, 1), 'bull 3 / 2': bullNoseProfile(3, 2), 'bull 2 / 0.5': bullNoseProfile(2, 0.5),
+  'ball 1': ballProfile(1),
+  'ball 3': ballProfile(3),
+  'flat 1': flatProfile(1),
+  'flat 3': flatProfile(3),
+  'bull 3 / 1': bullNoseProfile(3, 1),
+  'bull 3 / 2': bullNoseProfile(3, 2),
+  'bull 2 / 0.5': bullNoseProfile(2, 0.5),
 };
 
 /**
@@ -24,22 +34,36 @@ function fills(b: CutterProfile, a: CutterProfile): boolean {
   };
   const room = a.radiusMm - b.radiusMm;
   const axes = room < 0 ? [] : Array.from({ length: 801 }, (_, j) => (room * (j - 400)) / 400);
-  return Array.from({ length: 25 }, (_, i) => (0.97 * a.radiusMm * i) / 24).every((d) => axes.some((axis) => (
-    Math.abs(d - axis) <= b.radiusMm && staysIn(axis, profileHeight(a, d) - profileHeight(b, Math.abs(d - axis))))));
+  return Array.from({ length: 25 }, (_, i) => (0.97 * a.radiusMm * i) / 24).every((d) =>
+    axes.some(
+      (axis) =>
+        Math.abs(d - axis) <= b.radiusMm &&
+        staysIn(axis, profileHeight(a, d) - profileHeight(b, Math.abs(d - axis))),
+    ),
+  );
 }
 
-test.each(Object.keys(CUTTERS).flatMap((a) => Object.keys(CUTTERS).map((b) => [b, a])))('%s against %s: as filling it shows', (b, a) => {
-  expect(reachesAllOf(CUTTERS[b], CUTTERS[a])).toBe(fills(CUTTERS[b], CUTTERS[a]));
-});
+test.each(Object.keys(CUTTERS).flatMap((a) => Object.keys(CUTTERS).map((b) => [b, a])))(
+  '%s against %s: as filling it shows',
+  (b, a) => {
+    expect(reachesAllOf(CUTTERS[b], CUTTERS[a])).toBe(fills(CUTTERS[b], CUTTERS[a]));
+  },
+);
 
 test('of tapered cutters nothing is claimed', () => {
   const tapered = taperedBallProfile(3, 1, 0.1);
-  expect([reachesAllOf(ballProfile(0.5), tapered), reachesAllOf(tapered, ballProfile(3))]).toEqual([false, false]);
+  expect([reachesAllOf(ballProfile(0.5), tapered), reachesAllOf(tapered, ballProfile(3))]).toEqual([
+    false,
+    false,
+  ]);
 });
 
-test.each(Object.keys(CUTTERS))('%s reaches all that it would if taken larger, by 3 % in every measure', (name) => {
-  const larger = enlargedProfile(CUTTERS[name], 0.03);
-  expect(reachesAllOf(CUTTERS[name], larger)).toBe(true);
-  expect(larger.radiusMm / CUTTERS[name].radiusMm).toBeCloseTo(1.03, 12);
-  expect(larger.kind).toBe(CUTTERS[name].kind);
-});
+test.each(Object.keys(CUTTERS))(
+  '%s reaches all that it would if taken larger, by 3 % in every measure',
+  (name) => {
+    const larger = enlargedProfile(CUTTERS[name], 0.03);
+    expect(reachesAllOf(CUTTERS[name], larger)).toBe(true);
+    expect(larger.radiusMm / CUTTERS[name].radiusMm).toBeCloseTo(1.03, 12);
+    expect(larger.kind).toBe(CUTTERS[name].kind);
+  },
+);

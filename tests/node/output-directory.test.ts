@@ -1,4 +1,13 @@
-import { existsSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
+import {
+  existsSync,
+  mkdirSync,
+  mkdtempSync,
+  readdirSync,
+  readFileSync,
+  rmSync,
+  statSync,
+  writeFileSync,
+} from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, expect, test } from 'vitest';
@@ -7,7 +16,8 @@ import { checkOutputDirectory, writeOutputDirectory } from '../../src/node/outpu
 let folder = '';
 let count = 0;
 const fresh = (): string => join(folder, `d${count++}`);
-const files = (...names: string[]) => new Map<string, string | Uint8Array>(names.map((name) => [name, name.repeat(2)]));
+const files = (...names: string[]) =>
+  new Map<string, string | Uint8Array>(names.map((name) => [name, name.repeat(2)]));
 const leftovers = () => readdirSync(folder).filter((name) => name.startsWith('.'));
 
 beforeAll(() => {
@@ -38,8 +48,12 @@ test('an empty directory will do; one with files of others only with force, and 
   mkdirSync(path);
   await writeOutputDirectory(path, files('x'), { force: false });
   writeFileSync(join(path, 'mine'), 'mine');
-  await expect(checkOutputDirectory(path, { force: false })).rejects.toMatchObject({ info: { code: 'output.occupied' } });
-  await expect(writeOutputDirectory(path, files('z'), { force: false })).rejects.toThrow('holds mine, which scarp did not write');
+  await expect(checkOutputDirectory(path, { force: false })).rejects.toMatchObject({
+    info: { code: 'output.occupied' },
+  });
+  await expect(writeOutputDirectory(path, files('z'), { force: false })).rejects.toThrow(
+    'holds mine, which scarp did not write',
+  );
   expect(readdirSync(path).sort()).toEqual(['.scarp-files', 'mine', 'x']);
   await writeOutputDirectory(path, files('z'), { force: true });
   expect(readdirSync(path).sort()).toEqual(['.scarp-files', 'mine', 'z']);
@@ -59,13 +73,17 @@ test('a file in the way is refused, also as a parent', async () => {
   const path = fresh();
   writeFileSync(path, '');
   for (const goal of [path, join(path, 'sub')]) {
-    await expect(checkOutputDirectory(goal, { force: true })).rejects.toMatchObject({ info: { code: 'output.not-a-directory' } });
+    await expect(checkOutputDirectory(goal, { force: true })).rejects.toMatchObject({
+      info: { code: 'output.not-a-directory' },
+    });
   }
 });
 
 // /proc takes no directories, whoever asks.
 test('a place where nothing can be written is refused before any work', async () => {
-  await expect(checkOutputDirectory('/proc/scarp/out', { force: true })).rejects.toMatchObject({ info: { code: 'output.denied' } });
+  await expect(checkOutputDirectory('/proc/scarp/out', { force: true })).rejects.toMatchObject({
+    info: { code: 'output.denied' },
+  });
   const path = fresh();
   await checkOutputDirectory(join(path, 'a', 'b'), { force: false });
   expect(existsSync(path)).toBe(false);
@@ -76,12 +94,16 @@ test('aborted while writing: neither the directory nor anything beside it', asyn
   const path = fresh();
   const controller = new AbortController();
   const stopping = files('a', 'b');
-  Object.defineProperty(stopping, Symbol.iterator, { *value() {
-    yield ['a', 'first'];
-    controller.abort(new Error('stop'));
-    yield ['b', 'second'];
-  } });
-  await expect(writeOutputDirectory(path, stopping, { force: false, signal: controller.signal })).rejects.toThrow('stop');
+  Object.defineProperty(stopping, Symbol.iterator, {
+    *value() {
+      yield ['a', 'first'];
+      controller.abort(new Error('stop'));
+      yield ['b', 'second'];
+    },
+  });
+  await expect(
+    writeOutputDirectory(path, stopping, { force: false, signal: controller.signal }),
+  ).rejects.toThrow('stop');
   expect(existsSync(path)).toBe(false);
   expect(leftovers()).toEqual([]);
 });
@@ -89,8 +111,16 @@ test('aborted while writing: neither the directory nor anything beside it', asyn
 test('a failing write leaves an earlier result whole', async () => {
   const path = fresh();
   await writeOutputDirectory(path, files('x'), { force: false });
-  await expect(writeOutputDirectory(path, new Map([['x', 'new'], ['no/such/place', '']]), { force: false }))
-    .rejects.toMatchObject({ info: { code: 'output.failed' } });
+  await expect(
+    writeOutputDirectory(
+      path,
+      new Map([
+        ['x', 'new'],
+        ['no/such/place', ''],
+      ]),
+      { force: false },
+    ),
+  ).rejects.toMatchObject({ info: { code: 'output.failed' } });
   expect(readFileSync(join(path, 'x'), 'utf8')).toBe('xx');
   expect(leftovers()).toEqual([]);
 });

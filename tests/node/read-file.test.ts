@@ -24,11 +24,15 @@ test('more than 2 GiB is refused by size, before anything is read', async () => 
   const path = join(folder, 'huge');
   writeFileSync(path, '');
   truncateSync(path, 2 ** 31);
-  await expect(readFileBytes(path)).rejects.toMatchObject({ info: { code: 'read.too-large', what: '2.0 GiB, at most 2 GiB can be read' } });
+  await expect(readFileBytes(path)).rejects.toMatchObject({
+    info: { code: 'read.too-large', what: '2.0 GiB, at most 2 GiB can be read' },
+  });
 });
 
 test.each([
-  ['missing', 'nothing-here'], ['missing', 'bytes/below'], ['directory', '.'],
+  ['missing', 'nothing-here'],
+  ['missing', 'bytes/below'],
+  ['directory', '.'],
 ])('%s: %s', async (reason, name) => {
   await expect(readFileBytes(join(folder, name))).rejects.toMatchObject({ info: { code: `read.${reason}` } });
 });
@@ -38,7 +42,9 @@ test('a device is no part', async () => {
 });
 
 test('an aborted signal stops it', async () => {
-  await expect(readFileBytes(join(folder, 'bytes'), AbortSignal.abort(new Error('stop')))).rejects.toThrow('stop');
+  await expect(readFileBytes(join(folder, 'bytes'), AbortSignal.abort(new Error('stop')))).rejects.toThrow(
+    'stop',
+  );
 });
 
 test('JSON, and what is none', async () => {
@@ -46,7 +52,9 @@ test('JSON, and what is none', async () => {
   writeFileSync(path, '{"a": [1]}');
   expect(await readJsonFile(path, 'setup')).toEqual({ a: [1] });
   writeFileSync(path, '{"a": ');
-  await expect(readJsonFile(path, 'setup')).rejects.toMatchObject({ info: { code: 'setup.not-json', where: path } });
+  await expect(readJsonFile(path, 'setup')).rejects.toMatchObject({
+    info: { code: 'setup.not-json', where: path },
+  });
 });
 
 // The title block of the drawings carries it: of the file, not of the run.

@@ -4,7 +4,10 @@ import { progressLine } from '../../src/node/terminal-progress.js';
 test('first after half a second, then at most ten times a second, wiped at the end', () => {
   let now = 0;
   const written: string[] = [];
-  const line = progressLine((text) => written.push(text), () => now);
+  const line = progressLine(
+    (text) => written.push(text),
+    () => now,
+  );
   for (; now < 500; now += 10) line.progress('read', now / 1000);
   expect(written).toEqual([]);
   for (; now < 1500; now += 10) line.progress('reach', now / 1500);
@@ -17,7 +20,10 @@ test('first after half a second, then at most ten times a second, wiped at the e
 test('a shorter line wipes the longer one before it; nothing shown, nothing wiped', () => {
   let now = 0;
   const written: string[] = [];
-  const line = progressLine((text) => written.push(text), () => now);
+  const line = progressLine(
+    (text) => written.push(text),
+    () => now,
+  );
   line.clear();
   expect(written).toEqual([]);
   now = 1000;

@@ -4,12 +4,41 @@ import { closeNecks, NECK_DEFAULTS } from '../../src/outlines/close-necks.js';
 import type { Rings } from '../../src/outlines/ring-measures.js';
 
 let clipper: Clipper;
-beforeAll(async () => { clipper = await loadClipper(); });
+beforeAll(async () => {
+  clipper = await loadClipper();
+});
 
-const box = (x: number, y: number, w: number, h: number) => Float64Array.of(x, y, x + w, y, x + w, y + h, x, y + h);
+const box = (x: number, y: number, w: number, h: number) =>
+  Float64Array.of(x, y, x + w, y, x + w, y + h, x, y + h);
 /** Two plates of 20 x 20 joined by a bridge 4 long and `w` wide. */
-const dumbbell = (w: number): Rings => [Float64Array.of(
-  0, 0, 20, 0, 20, 10 - w / 2, 24, 10 - w / 2, 24, 0, 44, 0, 44, 20, 24, 20, 24, 10 + w / 2, 20, 10 + w / 2, 20, 20, 0, 20)];
+const dumbbell = (w: number): Rings => [
+  Float64Array.of(
+    0,
+    0,
+    20,
+    0,
+    20,
+    10 - w / 2,
+    24,
+    10 - w / 2,
+    24,
+    0,
+    44,
+    0,
+    44,
+    20,
+    24,
+    20,
+    24,
+    10 + w / 2,
+    20,
+    10 + w / 2,
+    20,
+    20,
+    0,
+    20,
+  ),
+];
 const close = (rings: Rings, stepovers: number) =>
   closeNecks(rings, 'steep region 3', clipper, { ...NECK_DEFAULTS, stepovers, stepoverMm: 0.5 });
 const movedMm2 = (message: string) => Number(/: ([\d.]+) mm²/.exec(message)![1]);

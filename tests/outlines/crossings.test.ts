@@ -4,10 +4,12 @@ import { randomNumbers } from '../support/shapes.js';
 
 /** Segments of mixed length and place; every third begins where the one before ends. */
 function randomSegments(seed: number, count: number, lengthMm: number): Float64Array {
-  const next = randomNumbers(seed), segments = new Float64Array(4 * count);
+  const next = randomNumbers(seed),
+    segments = new Float64Array(4 * count);
   for (let s = 0; s < count; s++) {
     const joins = s % 3 === 2;
-    const x = joins ? segments[4 * s - 2] : 100 * next(), y = joins ? segments[4 * s - 1] : 100 * next();
+    const x = joins ? segments[4 * s - 2] : 100 * next(),
+      y = joins ? segments[4 * s - 1] : 100 * next();
     const long = s % 50 === 0 ? 20 : 1;
     segments.set([x, y, x + long * lengthMm * (next() - 0.5), y + long * lengthMm * (next() - 0.5)], 4 * s);
   }
@@ -16,7 +18,15 @@ function randomSegments(seed: number, count: number, lengthMm: number): Float64A
 
 const found = (segments: Float64Array, hairMm: number, flags?: { of: Uint8Array; all: number }): string[] => {
   const pairs: string[] = [];
-  findCrossings(segments, hairMm, (s, t) => { pairs.push(`${s} ${t}`); return false; }, flags);
+  findCrossings(
+    segments,
+    hairMm,
+    (s, t) => {
+      pairs.push(`${s} ${t}`);
+      return false;
+    },
+    flags,
+  );
   return pairs.sort();
 };
 
@@ -25,8 +35,8 @@ const found = (segments: Float64Array, hairMm: number, flags?: { of: Uint8Array;
  * section 1.5.
  */
 function crossingPairs(p: Float64Array): string[] {
-  const turn = (a: number, b: number, c: number): number => Math.sign(
-    (p[b] - p[a]) * (p[c + 1] - p[a + 1]) - (p[b + 1] - p[a + 1]) * (p[c] - p[a]));
+  const turn = (a: number, b: number, c: number): number =>
+    Math.sign((p[b] - p[a]) * (p[c + 1] - p[a + 1]) - (p[b + 1] - p[a + 1]) * (p[c] - p[a]));
   const pairs: string[] = [];
   for (let s = 0; 4 * s < p.length; s++) {
     for (let t = s + 1; 4 * t < p.length; t++) {
@@ -37,7 +47,11 @@ function crossingPairs(p: Float64Array): string[] {
   return pairs.sort();
 }
 
-describe.each([[1, 40, 60], [2, 400, 12], [3, 900, 3]])('seed %i: %i segments about %d long', (seed, count, lengthMm) => {
+describe.each([
+  [1, 40, 60],
+  [2, 400, 12],
+  [3, 900, 3],
+])('seed %i: %i segments about %d long', (seed, count, lengthMm) => {
   const segments = randomSegments(seed, count, lengthMm);
   const brute = crossingPairs(segments);
 
@@ -61,8 +75,21 @@ describe.each([[1, 40, 60], [2, 400, 12], [3, 900, 3]])('seed %i: %i segments ab
 });
 
 test('a hair: parallel lines 0.001 apart meet within 0.002, not within 0.0005; level ones too', () => {
-  for (const [dx, dy] of [[1, 0], [0, 1], [0.6, 0.8]]) {
-    const segments = Float64Array.from([0, 0, 10 * dx, 10 * dy, -0.001 * dy + dx, 0.001 * dx + dy, -0.001 * dy + 5 * dx, 0.001 * dx + 5 * dy]);
+  for (const [dx, dy] of [
+    [1, 0],
+    [0, 1],
+    [0.6, 0.8],
+  ]) {
+    const segments = Float64Array.from([
+      0,
+      0,
+      10 * dx,
+      10 * dy,
+      -0.001 * dy + dx,
+      0.001 * dx + dy,
+      -0.001 * dy + 5 * dx,
+      0.001 * dx + 5 * dy,
+    ]);
     expect(found(segments, 0.002)).toEqual(['0 1']);
     expect(found(segments, 0.0005)).toEqual([]);
   }

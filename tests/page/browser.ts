@@ -8,7 +8,9 @@ export const BIN = new URL('../../dist/cli/main.js', import.meta.url).pathname;
 
 /** A headless browser: the machine's own, or the one that comes from the package registry. */
 export async function launchBrowser(): Promise<Browser> {
-  const own = [process.env.CHROMIUM_PATH, '/usr/bin/chromium'].find((path) => path !== undefined && existsSync(path));
+  const own = [process.env.CHROMIUM_PATH, '/usr/bin/chromium'].find(
+    (path) => path !== undefined && existsSync(path),
+  );
   if (own !== undefined) return chromium.launch({ executablePath: own });
   // Set before the import: only then are the libraries that a bare machine lacks unpacked with it.
   process.env.AWS_EXECUTION_ENV ??= 'AWS_Lambda_nodejs20.x';
@@ -28,33 +30,50 @@ export async function startPage(): Promise<{ readonly url: string; readonly chil
 
 /** Errors on a page's console and requests it makes, as they come. */
 export function watch(page: Page): { readonly errors: string[]; readonly requests: string[] } {
-  const errors: string[] = [], requests: string[] = [];
-  page.on('console', (message) => { if (message.type() === 'error') errors.push(message.text()); });
+  const errors: string[] = [],
+    requests: string[] = [];
+  page.on('console', (message) => {
+    if (message.type() === 'error') errors.push(message.text());
+  });
   page.on('pageerror', (error) => errors.push(error.message));
-  page.on('request', (request) => { if (!/^(data|blob):/.test(request.url())) requests.push(request.url()); });
+  page.on('request', (request) => {
+    if (!/^(data|blob):/.test(request.url())) requests.push(request.url());
+  });
   return { errors, requests };
 }
 
-export const surveyed = (page: Page) => page.waitForFunction(
-  () => document.documentElement.dataset.done === 'yes', undefined, { timeout: 110_000 });
-export const viewReady = (page: Page) => page.waitForFunction(
-  () => document.documentElement.dataset.view !== undefined, undefined, { timeout: 60_000 });
+export const surveyed = (page: Page) =>
+  page.waitForFunction(() => document.documentElement.dataset.done === 'yes', undefined, {
+    timeout: 110_000,
+  });
+export const viewReady = (page: Page) =>
+  page.waitForFunction(() => document.documentElement.dataset.view !== undefined, undefined, {
+    timeout: 60_000,
+  });
 
 /** What the accessibility checker finds against WCAG 2.2 A and AA and its own best practices. */
 export async function axeFindings(page: Page): Promise<string[]> {
   const source = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
   await page.evaluate(source);
   return page.evaluate(async () => {
-    const axe = (globalThis as unknown as { axe: { run(): Promise<{ violations: { id: string; nodes: { html: string }[] }[] }> } }).axe;
+    const axe = (
+      globalThis as unknown as {
+        axe: { run(): Promise<{ violations: { id: string; nodes: { html: string }[] }[] }> };
+      }
+    ).axe;
     const { violations } = await axe.run();
-    return violations.map(({ id, nodes }) => `${id}: ${nodes.map(({ html }) => html.slice(0, 160)).join(' | ')}`);
+    return violations.map(
+      ({ id, nodes }) => `${id}: ${nodes.map(({ html }) => html.slice(0, 160)).join(' | ')}`,
+    );
   });
 }
 
 /**
  * Share of the view's canvas that is painted, and pixels nearest to each of some colours (sRGB, lit or not).
  */
-export function canvasPixels(page: Page): Promise<{ readonly painted: number; readonly colours: number; readonly width: number }> {
+export function canvasPixels(
+  page: Page,
+): Promise<{ readonly painted: number; readonly colours: number; readonly width: number }> {
   return page.evaluate(() => {
     const canvas = document.querySelector<HTMLCanvasElement>('#v-canvas')!;
     const copy = document.createElement('canvas');
@@ -94,7 +113,14 @@ export const TWO_CUTTERS = JSON.stringify({
   cutters: {
     version: 1,
     cutters: [4, 8].map((DC) => ({
-      id: `B${DC}`, DC, RE: DC / 2, APMX: DC, LU: 30, DN: DC - 0.2, NOF: 2, holder: [{ diameterMm: 22, lengthMm: 40 }],
+      id: `B${DC}`,
+      DC,
+      RE: DC / 2,
+      APMX: DC,
+      LU: 30,
+      DN: DC - 0.2,
+      NOF: 2,
+      holder: [{ diameterMm: 22, lengthMm: 40 }],
     })),
   },
 });

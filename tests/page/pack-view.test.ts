@@ -5,13 +5,18 @@ import type { ViewData } from '../../src/write/view-data.js';
 
 /** A dome of `n` by `n` squares, two facets each, with vertices numbered as the facets first meet them. */
 function dome(n: number): ViewData {
-  const grid: number[] = [], positions: number[] = [], normals: number[] = [], triangles: number[] = [];
+  const grid: number[] = [],
+    positions: number[] = [],
+    normals: number[] = [],
+    triangles: number[] = [];
   const numberOf = new Map<number, number>();
   const vertex = (i: number, j: number): number => {
     const key = i * (n + 1) + j;
     const known = numberOf.get(key);
     if (known !== undefined) return known;
-    const x = (2 * i) / n - 1, y = (2 * j) / n - 1, z = 3 - x * x - y * y;
+    const x = (2 * i) / n - 1,
+      y = (2 * j) / n - 1,
+      z = 3 - x * x - y * y;
     const length = Math.sqrt(4 * x * x + 4 * y * y + 1);
     positions.push(123.4 + 40 * x, -77 + 40 * y, 40 * z);
     normals.push((2 * x) / length, (2 * y) / length, (i % 2 === 0 ? 1 : -1) / length);
@@ -21,8 +26,21 @@ function dome(n: number): ViewData {
   };
   for (let i = 0; i < n; i++) {
     for (let j = 0; j < n; j++) {
-      for (const [a, b] of [[[1, 0], [1, 1]], [[1, 1], [0, 1]]]) {
-        const corners: [number, number][] = [[i, j], [i + a[0], j + a[1]], [i + b[0], j + b[1]]];
+      for (const [a, b] of [
+        [
+          [1, 0],
+          [1, 1],
+        ],
+        [
+          [1, 1],
+          [0, 1],
+        ],
+      ]) {
+        const corners: [number, number][] = [
+          [i, j],
+          [i + a[0], j + a[1]],
+          [i + b[0], j + b[1]],
+        ];
         // Facets begin with any of their corners.
         for (let k = 0; k < 3; k++) triangles.push(vertex(...corners[(k + i + 2 * j) % 3]));
       }
@@ -30,11 +48,14 @@ function dome(n: number): ViewData {
   }
   const size = grid.length;
   return {
-    positions: Float64Array.from(positions), normals: Float64Array.from(normals), triangles: Uint32Array.from(triangles),
+    positions: Float64Array.from(positions),
+    normals: Float64Array.from(normals),
+    triangles: Uint32Array.from(triangles),
     counts: Uint8Array.from({ length: size }, (_, i) => (i % 7 === 0 ? 255 : i % 13)),
     regions: Int32Array.from({ length: size }, (_, i) => (i % 11 === 0 ? -1 : (i * 37) % 900)),
     sagittas: Float32Array.from({ length: triangles.length / 3 }, (_, f) => (f % 5) * 0.0123),
-    creases: Uint32Array.of(0, size - 1, 3, 2), borders: Uint32Array.of(5, 4),
+    creases: Uint32Array.of(0, size - 1, 3, 2),
+    borders: Uint32Array.of(5, 4),
   };
 }
 
@@ -48,13 +69,16 @@ function facets(triangles: Uint32Array): number[][] {
 }
 
 test.each([1, 2, 9, 40])('a dome of %d squares comes back as it was packed', async (n) => {
-  const view = dome(n), packed = packView(view);
+  const view = dome(n),
+    packed = packView(view);
   const back = await unpackView(packed.base64, packed);
   for (const key of ['counts', 'regions', 'creases', 'borders'] as const) {
     expect([...back[key]], key).toEqual([...view[key]]);
   }
   expect(facets(back.triangles)).toEqual(facets(view.triangles));
-  view.positions.forEach((x, i) => expect(Math.abs(back.positions[i] - x)).toBeLessThanOrEqual(packed.stepMm / 2 + 1e-9));
+  view.positions.forEach((x, i) =>
+    expect(Math.abs(back.positions[i] - x)).toBeLessThanOrEqual(packed.stepMm / 2 + 1e-9),
+  );
   view.normals.forEach((x, i) => expect(back.normals[i]).toBeCloseTo(x, 3));
   view.sagittas.forEach((s, f) => {
     expect(back.sagittas[f]).toBeGreaterThanOrEqual(s - 1e-7);
@@ -65,7 +89,10 @@ test.each([1, 2, 9, 40])('a dome of %d squares comes back as it was packed', asy
 test('a smooth surface packs to fewer than two bytes per facet', () => {
   const view = dome(120);
   const plain: ViewData = {
-    ...view, counts: view.counts.fill(12), regions: view.regions.fill(3), sagittas: view.sagittas.fill(0.001),
+    ...view,
+    counts: view.counts.fill(12),
+    regions: view.regions.fill(3),
+    sagittas: view.sagittas.fill(0.001),
     normals: view.normals.map((x, i) => (i % 3 === 2 ? Math.abs(x) : x)),
   };
   expect(packView(plain).base64.length).toBeLessThan(2 * (view.triangles.length / 3) * (4 / 3));

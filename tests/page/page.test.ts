@@ -10,24 +10,47 @@ import { shown } from '../../src/write/report-numbers.js';
 import { roundPocket } from '../support/shapes.js';
 import { binaryStl } from '../support/stl.js';
 import {
-  axeFindings, BIN, canvasPixels, launchBrowser, mmPerPixel, readValue, startPage, surveyed, TWO_CUTTERS, viewReady, watch,
+  axeFindings,
+  BIN,
+  canvasPixels,
+  launchBrowser,
+  mmPerPixel,
+  readValue,
+  startPage,
+  surveyed,
+  TWO_CUTTERS,
+  viewReady,
+  watch,
 } from './browser.js';
 import { drawn } from './pocket.js';
 
 const RAD = Math.PI / 180;
-const FLOOR = 17, FILLET = 3, SIDE = 60, HEIGHT = 25, TOLERANCE = 0.02;
+const FLOOR = 17,
+  FILLET = 3,
+  SIDE = 60,
+  HEIGHT = 25,
+  TOLERANCE = 0.02;
 /** In the page these are typed into the form, decimal comma and all. */
 const FLAGS = ['--tolerance', '0.02', '--radii', '2,4.5', '--min-region', '0.3'];
 
-let folder = '', out = '', browser: Browser, server: { readonly url: string; readonly child: ChildProcess }, plan: Plan;
-const part = (): string => join(folder, 'pocket.stl'), setup = (): string => join(folder, 'setup.json');
+let folder = '',
+  out = '',
+  browser: Browser,
+  server: { readonly url: string; readonly child: ChildProcess },
+  plan: Plan;
+const part = (): string => join(folder, 'pocket.stl'),
+  setup = (): string => join(folder, 'setup.json');
 
 beforeAll(async () => {
   folder = mkdtempSync(join(tmpdir(), 'scarp-page-'));
   writeFileSync(part(), binaryStl(roundPocket({ segments: 96, filletFacets: 24 })));
   writeFileSync(setup(), TWO_CUTTERS);
   out = join(folder, 'out');
-  const made = spawnSync(process.execPath, [BIN, 'survey', part(), '--out', out, '--setup', setup(), ...FLAGS], { encoding: 'utf8' });
+  const made = spawnSync(
+    process.execPath,
+    [BIN, 'survey', part(), '--out', out, '--setup', setup(), ...FLAGS],
+    { encoding: 'utf8' },
+  );
   expect({ status: made.status, stderr: made.stderr }).toEqual({ status: 0, stderr: '' });
   plan = JSON.parse(readFileSync(join(out, 'plan.json'), 'utf8'));
   browser = await launchBrowser();
@@ -40,13 +63,15 @@ afterAll(async () => {
 });
 
 async function openReport(options: Parameters<Browser['newContext']>[0] = {}): Promise<Page> {
-  const page = await (await browser.newContext({ viewport: { width: 1100, height: 800 }, ...options })).newPage();
+  const page = await (
+    await browser.newContext({ viewport: { width: 1100, height: 800 }, ...options })
+  ).newPage();
   await page.goto(`file://${join(out, 'report.html')}`);
   await viewReady(page);
   return page;
 }
 
-test('a part by the file chooser: progress, the command line\'s figures, every file byte for byte', async () => {
+test("a part by the file chooser: progress, the command line's figures, every file byte for byte", async () => {
   const page = await (await browser.newContext({ viewport: { width: 1100, height: 800 } })).newPage();
   const { errors, requests } = watch(page);
   await page.goto(server.url);
@@ -55,8 +80,10 @@ test('a part by the file chooser: progress, the command line\'s figures, every f
   await page.evaluate(() => {
     const seen: string[] = [];
     Object.assign(globalThis, { seen });
-    new MutationObserver(() => seen.push(document.querySelector('#stage')!.textContent!))
-      .observe(document.querySelector('#stage')!, { childList: true });
+    new MutationObserver(() => seen.push(document.querySelector('#stage')!.textContent!)).observe(
+      document.querySelector('#stage')!,
+      { childList: true },
+    );
   });
   await page.locator('summary', { hasText: 'Set-up' }).click();
   await page.setInputFiles('#s-file', setup());
@@ -68,11 +95,18 @@ test('a part by the file chooser: progress, the command line\'s figures, every f
   expect(await page.locator('#error').textContent()).toBe('');
   const stages = await page.evaluate(() => (globalThis as unknown as { seen: string[] }).seen);
   expect(new Set(stages.map((text) => text.split(',')[0])).size).toBeGreaterThan(3);
-  expect(await page.locator('.answers strong').first().textContent()).toBe(`${shown(plan.time.totalMinutes, 1)} min`);
-  const names = readdirSync(out).filter((name) => !name.startsWith('.')).sort();
+  expect(await page.locator('.answers strong').first().textContent()).toBe(
+    `${shown(plan.time.totalMinutes, 1)} min`,
+  );
+  const names = readdirSync(out)
+    .filter((name) => !name.startsWith('.'))
+    .sort();
   expect((await page.locator('#saves a').all()).length).toBe(names.length);
   for (const name of names) {
-    const [download] = await Promise.all([page.waitForEvent('download'), page.click(`#saves a[download="${name}"]`)]);
+    const [download] = await Promise.all([
+      page.waitForEvent('download'),
+      page.click(`#saves a[download="${name}"]`),
+    ]);
     expect(readFileSync(await download.path()).equals(readFileSync(join(out, name))), name).toBe(true);
   }
   expect(await axeFindings(page)).toEqual([]);
@@ -85,11 +119,17 @@ test('a broken part is told and the page lives on: a good one dropped, stopped, 
   const page = await (await browser.newContext()).newPage();
   await page.goto(server.url);
   await page.setInputFiles('#s-file', setup());
-  const drop = (name: string, bytes: Uint8Array) => page.evaluate(({ name, text }) => {
-    const transfer = new DataTransfer();
-    transfer.items.add(new File([Uint8Array.from(atob(text), (c) => c.charCodeAt(0))], name));
-    document.body.dispatchEvent(new DragEvent('drop', { bubbles: true, cancelable: true, dataTransfer: transfer }));
-  }, { name, text: Buffer.from(bytes).toString('base64') });
+  const drop = (name: string, bytes: Uint8Array) =>
+    page.evaluate(
+      ({ name, text }) => {
+        const transfer = new DataTransfer();
+        transfer.items.add(new File([Uint8Array.from(atob(text), (c) => c.charCodeAt(0))], name));
+        document.body.dispatchEvent(
+          new DragEvent('drop', { bubbles: true, cancelable: true, dataTransfer: transfer }),
+        );
+      },
+      { name, text: Buffer.from(bytes).toString('base64') },
+    );
   const good = readFileSync(part());
   await drop('cut-short.stl', good.subarray(0, 5000));
   await surveyed(page);
@@ -113,9 +153,12 @@ test('a broken part is told and the page lives on: a good one dropped, stopped, 
 });
 
 test('the server answers its own names only', async () => {
-  const status = (host: string, path = '/') => new Promise<number>((resolve, reject) => {
-    request(server.url, { path, headers: { host } }, (response) => resolve(response.statusCode ?? 0)).on('error', reject).end();
-  });
+  const status = (host: string, path = '/') =>
+    new Promise<number>((resolve, reject) => {
+      request(server.url, { path, headers: { host } }, (response) => resolve(response.statusCode ?? 0))
+        .on('error', reject)
+        .end();
+    });
   const { host, port } = new URL(server.url);
   expect(await status(host)).toBe(200);
   expect(await status(`localhost:${port}`)).toBe(200);
@@ -126,7 +169,9 @@ test('the server answers its own names only', async () => {
 
 test('the report from file://: nothing loaded, nothing wrong, nothing that axe finds, light and dark', async () => {
   for (const colorScheme of ['light', 'dark'] as const) {
-    const page = await (await browser.newContext({ colorScheme, viewport: { width: 1100, height: 800 } })).newPage();
+    const page = await (
+      await browser.newContext({ colorScheme, viewport: { width: 1100, height: 800 } })
+    ).newPage();
     const { errors, requests } = watch(page);
     const url = `file://${join(out, 'report.html')}`;
     await page.goto(url);
@@ -143,9 +188,16 @@ test('the report from file://: nothing loaded, nothing wrong, nothing that axe f
 // Areas of the shadows of a box, 60 x 60 x 25: orthogonal projection of each pair of sides (Euclid, and
 // cosines).
 test.each([
-  ['top', 1, SIDE * SIDE], ['front', 2, SIDE * HEIGHT], ['right', 3, SIDE * HEIGHT],
-  ['corner', 0, Math.cos(35 * RAD) * (Math.cos(60 * RAD) + Math.sin(60 * RAD)) * SIDE * HEIGHT + Math.sin(35 * RAD) * SIDE * SIDE],
-])('the view from %s covers what the part\'s shadow measures', async (name, _key, areaMm2) => {
+  ['top', 1, SIDE * SIDE],
+  ['front', 2, SIDE * HEIGHT],
+  ['right', 3, SIDE * HEIGHT],
+  [
+    'corner',
+    0,
+    Math.cos(35 * RAD) * (Math.cos(60 * RAD) + Math.sin(60 * RAD)) * SIDE * HEIGHT +
+      Math.sin(35 * RAD) * SIDE * SIDE,
+  ],
+])("the view from %s covers what the part's shadow measures", async (name, _key, areaMm2) => {
   const page = await openReport();
   await page.click(`#v-from-${name}`);
   await drawn(page);
@@ -153,7 +205,7 @@ test.each([
   for (const what of ['edges', 'borders', 'axes']) await page.click(`#v-${what}`);
   await drawn(page);
   const { painted, colours, width } = await canvasPixels(page);
-  expect(painted * (scale / width) ** 2 / areaMm2).toBeCloseTo(1, 1.7);
+  expect((painted * (scale / width) ** 2) / areaMm2).toBeCloseTo(1, 1.7);
   expect(colours).toBeGreaterThanOrEqual(name === 'corner' ? 50 : 2);
   await page.context().close();
 });
@@ -164,19 +216,27 @@ test('pointing at the fillet reads its radius, by mouse and by keyboard', async 
   await canvas.focus();
   await page.keyboard.press('2');
   await drawn(page);
-  const box = (await canvas.boundingBox())!, scale = await mmPerPixel(page);
+  const box = (await canvas.boundingBox())!,
+    scale = await mmPerPixel(page);
   const radius = FLOOR + FILLET * Math.SQRT1_2;
   // Near the meridian of vertices: only there do the wall's facets stand on the true circle.
   const turn = 0.1 * RAD;
-  await page.mouse.click(box.x + box.width / 2 + (radius * Math.cos(turn)) / scale, box.y + box.height / 2 - (radius * Math.sin(turn)) / scale);
+  await page.mouse.click(
+    box.x + box.width / 2 + (radius * Math.cos(turn)) / scale,
+    box.y + box.height / 2 - (radius * Math.sin(turn)) / scale,
+  );
   const phi = Number.parseFloat(await readValue(page, 'angle')) * RAD;
   expect(phi / RAD).toBeGreaterThan(38);
   expect(phi / RAD).toBeLessThan(52);
   // A ball of radius 3 + e stands on floor and wall: its centre is e nearer the axis and e higher than the
   // fillet's.
-  const gap = (e: number) => Math.sqrt((e + FILLET * Math.sin(phi)) ** 2 + (e + FILLET * Math.cos(phi)) ** 2) - FILLET - e;
-  let low = 0, high = 1;
-  for (let i = 0; i < 60; i++) if (gap((low + high) / 2) < TOLERANCE) low = (low + high) / 2; else high = (low + high) / 2;
+  const gap = (e: number) =>
+    Math.sqrt((e + FILLET * Math.sin(phi)) ** 2 + (e + FILLET * Math.cos(phi)) ** 2) - FILLET - e;
+  let low = 0,
+    high = 1;
+  for (let i = 0; i < 60; i++)
+    if (gap((low + high) / 2) < TOLERANCE) low = (low + high) / 2;
+    else high = (low + high) / 2;
   const read = Number.parseFloat(await readValue(page, 'radius'));
   expect(Math.abs(read - (FILLET + low))).toBeLessThan(0.01 + 0.01 * FILLET);
   await page.keyboard.press('Enter');
@@ -187,15 +247,16 @@ test('pointing at the fillet reads its radius, by mouse and by keyboard', async 
 
 test('a moved split: areas from the table, closed forms, and back', async () => {
   const page = await openReport();
-  const area = async (cls: string) => Number(await page.locator(`#v-legend li[data-cls=${cls}]`).getAttribute('data-area'));
+  const area = async (cls: string) =>
+    Number(await page.locator(`#v-legend li[data-cls=${cls}]`).getAttribute('data-area'));
   expect(await area('shallow')).toBeCloseTo(plan.classes.shallow.areaMm2, 6);
   await page.fill('#v-split-number', '30,5');
   await page.press('#v-split-number', 'Tab');
   // Pappus: a band of the fillet from wall angle a to b has area 2 pi r (R (b - a) + r (cos a - cos b)).
-  const band = (a: number, b: number) => 2 * Math.PI * FILLET
-    * (FLOOR * (b - a) * RAD + FILLET * (Math.cos(a * RAD) - Math.cos(b * RAD)));
-  expect(await area('shallow') / band(0.5, 30.5)).toBeCloseTo(1, 1.4);
-  expect(await area('overlap') / band(30.5, 33.5)).toBeCloseTo(1, 1.1);
+  const band = (a: number, b: number) =>
+    2 * Math.PI * FILLET * (FLOOR * (b - a) * RAD + FILLET * (Math.cos(a * RAD) - Math.cos(b * RAD)));
+  expect((await area('shallow')) / band(0.5, 30.5)).toBeCloseTo(1, 1.4);
+  expect((await area('overlap')) / band(30.5, 33.5)).toBeCloseTo(1, 1.1);
   const sum = (await Promise.all(['level', 'shallow', 'overlap', 'steep'].map(area))).reduce((a, b) => a + b);
   const { level, shallow, overlap, steep } = plan.classes;
   expect(sum).toBeCloseTo(level.areaMm2 + shallow.areaMm2 + overlap.areaMm2 + steep.areaMm2, 4);
@@ -204,7 +265,7 @@ test('a moved split: areas from the table, closed forms, and back', async () => 
   await page.context().close();
 });
 
-test('every colouring has a legend with numbers, and paints the part with the legend\'s colours', async () => {
+test("every colouring has a legend with numbers, and paints the part with the legend's colours", async () => {
   const page = await openReport();
   for (const what of ['edges', 'borders', 'axes']) await page.click(`#v-${what}`);
   await page.click('#v-from-top');
@@ -214,18 +275,33 @@ test('every colouring has a legend with numbers, and paints the part with the le
     await page.waitForTimeout(400);
     const rows = await page.locator('#v-legend li').allTextContents();
     expect(rows.filter((row) => /\d/.test(row)).length, mode).toBeGreaterThan(1);
-    expect(rows.every((row) => row.trim() !== ''), mode).toBe(true);
+    expect(
+      rows.every((row) => row.trim() !== ''),
+      mode,
+    ).toBe(true);
     // Straight at the floor the light is full: a class or band is painted in the very colour of the legend.
     const middle = await page.evaluate(() => {
-      const canvas = document.querySelector<HTMLCanvasElement>('#v-canvas')!, copy = document.createElement('canvas');
+      const canvas = document.querySelector<HTMLCanvasElement>('#v-canvas')!,
+        copy = document.createElement('canvas');
       copy.width = copy.height = 1;
       const context = copy.getContext('2d')!;
       context.drawImage(canvas, canvas.width / 2, canvas.height / 2, 1, 1, 0, 0, 1, 1);
       return [...context.getImageData(0, 0, 1, 1).data.subarray(0, 3)];
     });
-    const fills = await page.locator('#v-legend rect').evaluateAll((all) => all.map((rect) => (
-      rect.getAttribute('fill')!.startsWith('url(') ? document.querySelector(`${rect.getAttribute('fill')!.slice(4, -1)} rect`)!.getAttribute('fill')! : rect.getAttribute('fill')!)));
-    const near = fills.filter((fill) => [0, 1, 2].every((k) => Math.abs(middle[k] - Number.parseInt(fill.slice(1 + 2 * k, 3 + 2 * k), 16)) <= 2));
+    const fills = await page
+      .locator('#v-legend rect')
+      .evaluateAll((all) =>
+        all.map((rect) =>
+          rect.getAttribute('fill')!.startsWith('url(')
+            ? document.querySelector(`${rect.getAttribute('fill')!.slice(4, -1)} rect`)!.getAttribute('fill')!
+            : rect.getAttribute('fill')!,
+        ),
+      );
+    const near = fills.filter((fill) =>
+      [0, 1, 2].every(
+        (k) => Math.abs(middle[k] - Number.parseInt(fill.slice(1 + 2 * k, 3 + 2 * k), 16)) <= 2,
+      ),
+    );
     expect(near.length, `${mode}: ${middle} of ${fills}`).toBeGreaterThan(0);
     seen.add(rows.join());
   }
@@ -249,7 +325,9 @@ test('at 320 pixels nothing sticks out; without WebGL the tables and the drawing
   await page.addInitScript(() => {
     const whole = HTMLCanvasElement.prototype.getContext;
     Object.assign(HTMLCanvasElement.prototype, {
-      getContext(this: HTMLCanvasElement, kind: string) { return kind.startsWith('webgl') ? null : whole.call(this, kind); },
+      getContext(this: HTMLCanvasElement, kind: string) {
+        return kind.startsWith('webgl') ? null : whole.call(this, kind);
+      },
     });
   });
   await page.goto(`file://${join(out, 'report.html')}`);

@@ -26,7 +26,8 @@ const OF_VIEW: Tolerance = { square: 8, mean: 0.5, worst: 24 };
 /** With whatever letters the machine has. */
 const OF_PAGE: Tolerance = { square: 32, mean: 8, worst: 110 };
 
-let folder = '', browser: Browser;
+let folder = '',
+  browser: Browser;
 const report = (): string => join(folder, 'report.html');
 
 beforeAll(async () => {
@@ -50,57 +51,72 @@ async function compare(name: string, png: Buffer, tolerance: Tolerance): Promise
   expect(existsSync(path), `${path} is kept`).toBe(true);
   const found = await difference(png, readFileSync(path), tolerance.square);
   expect(found.sizes[0], name).toBe(found.sizes[1]);
-  expect({ name, ...found, off: found.mean > tolerance.mean || found.worst > tolerance.worst }).toMatchObject({ off: false });
+  expect({ name, ...found, off: found.mean > tolerance.mean || found.worst > tolerance.worst }).toMatchObject(
+    { off: false },
+  );
 }
 
 /** Differences of two pictures over squares, of 255. */
 async function difference(
-  one: Buffer, other: Buffer, squarePixels: number,
+  one: Buffer,
+  other: Buffer,
+  squarePixels: number,
 ): Promise<{ readonly sizes: readonly string[]; readonly mean: number; readonly worst: number }> {
   const page = await browser.newPage();
-  const found = await page.evaluate(async ({ urls, square }) => {
-    const pixels = await Promise.all(urls.map(async (url) => {
-      const image = new Image();
-      image.src = url;
-      await image.decode();
-      const canvas = document.createElement('canvas');
-      Object.assign(canvas, { width: image.width, height: image.height });
-      const context = canvas.getContext('2d')!;
-      context.drawImage(image, 0, 0);
-      return context.getImageData(0, 0, image.width, image.height);
-    }));
-    const [a, b] = pixels, { width, height } = a;
-    const sizes = pixels.map((one) => `${one.width} x ${one.height}`);
-    if (sizes[0] !== sizes[1]) return { sizes, mean: 255, worst: 255 };
-    let sum = 0, worst = 0, squares = 0;
-    for (let y0 = 0; y0 < height; y0 += square) {
-      for (let x0 = 0; x0 < width; x0 += square) {
-        let off = 0, count = 0;
-        for (let k = 0; k < 3; k++) {
-          let difference = 0;
-          count = 0;
-          for (let y = y0; y < Math.min(height, y0 + square); y++) {
-            for (let x = x0; x < Math.min(width, x0 + square); x++, count++) {
-              const at = 4 * (y * width + x) + k;
-              difference += a.data[at] - b.data[at];
+  const found = await page.evaluate(
+    async ({ urls, square }) => {
+      const pixels = await Promise.all(
+        urls.map(async (url) => {
+          const image = new Image();
+          image.src = url;
+          await image.decode();
+          const canvas = document.createElement('canvas');
+          Object.assign(canvas, { width: image.width, height: image.height });
+          const context = canvas.getContext('2d')!;
+          context.drawImage(image, 0, 0);
+          return context.getImageData(0, 0, image.width, image.height);
+        }),
+      );
+      const [a, b] = pixels,
+        { width, height } = a;
+      const sizes = pixels.map((one) => `${one.width} x ${one.height}`);
+      if (sizes[0] !== sizes[1]) return { sizes, mean: 255, worst: 255 };
+      let sum = 0,
+        worst = 0,
+        squares = 0;
+      for (let y0 = 0; y0 < height; y0 += square) {
+        for (let x0 = 0; x0 < width; x0 += square) {
+          let off = 0,
+            count = 0;
+          for (let k = 0; k < 3; k++) {
+            let difference = 0;
+            count = 0;
+            for (let y = y0; y < Math.min(height, y0 + square); y++) {
+              for (let x = x0; x < Math.min(width, x0 + square); x++, count++) {
+                const at = 4 * (y * width + x) + k;
+                difference += a.data[at] - b.data[at];
+              }
             }
+            off = Math.max(off, Math.abs(difference) / count);
           }
-          off = Math.max(off, Math.abs(difference) / count);
+          sum += off;
+          squares++;
+          worst = Math.max(worst, off);
         }
-        sum += off;
-        squares++;
-        worst = Math.max(worst, off);
       }
-    }
-    return { sizes, mean: sum / squares, worst };
-  }, { urls: [dataUrl(one), dataUrl(other)], square: squarePixels });
+      return { sizes, mean: sum / squares, worst };
+    },
+    { urls: [dataUrl(one), dataUrl(other)], square: squarePixels },
+  );
   await page.close();
   return found;
 }
 
 const viewPicture = async (page: Page): Promise<Buffer> => {
   await drawn(page);
-  const url = await page.locator('#v-canvas').evaluate((canvas) => (canvas as HTMLCanvasElement).toDataURL('image/png'));
+  const url = await page
+    .locator('#v-canvas')
+    .evaluate((canvas) => (canvas as HTMLCanvasElement).toDataURL('image/png'));
   return Buffer.from(url.slice(url.indexOf(',') + 1), 'base64');
 };
 
@@ -134,10 +150,17 @@ test('a split moved by 25 degrees is more than the tolerance lets pass', async (
 });
 
 test('the first screen of a phone, and a dark one', async () => {
-  const phone = await openReport(browser, report(), { viewport: { width: 375, height: 760 }, isMobile: true, hasTouch: true });
+  const phone = await openReport(browser, report(), {
+    viewport: { width: 375, height: 760 },
+    isMobile: true,
+    hasTouch: true,
+  });
   await compare('phone', await phone.page.screenshot(), OF_PAGE);
   await phone.page.context().close();
-  const dark = await openReport(browser, report(), { colorScheme: 'dark', viewport: { width: 1100, height: 800 } });
+  const dark = await openReport(browser, report(), {
+    colorScheme: 'dark',
+    viewport: { width: 1100, height: 800 },
+  });
   await compare('dark', await dark.page.screenshot(), OF_PAGE);
   await dark.page.context().close();
 });
@@ -147,7 +170,9 @@ test('paper: two pages of A4, the first as kept', async () => {
   const { page } = await openReport(browser, report(), { viewport: { width: 703, height: 1032 } });
   const pdf = (await page.pdf({ preferCSSPageSize: true })).toString('latin1');
   expect(pdf.match(/\/Type\s*\/Page\b/g)).toHaveLength(2);
-  const boxes = [...pdf.matchAll(/\/MediaBox\s*\[([\d.\s]+)\]/g)].map((found) => found[1].trim().split(/\s+/).map(Number));
+  const boxes = [...pdf.matchAll(/\/MediaBox\s*\[([\d.\s]+)\]/g)].map((found) =>
+    found[1].trim().split(/\s+/).map(Number),
+  );
   expect(boxes.length).toBeGreaterThan(0);
   // ISO 216: 210 mm by 297 mm, in points of 1/72 inch.
   for (const [, , width, height] of boxes) {

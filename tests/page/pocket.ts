@@ -17,18 +17,31 @@ const CUTTERS = DEFAULT_CATALOGUE.filter(({ DC }) => DC === 4 || DC === 8);
 /** Surveys the round pocket and writes its report. */
 export async function pocketReport(path: string): Promise<Plan> {
   const bytes = binaryStl(roundPocket({ segments: 96, filletFacets: 24 }));
-  const { plan, files } = await surveyPart(bytes, 'pocket.stl', {
-    ...SETUP_DEFAULTS, unit: 'mm', radiiMm: [2, 4], cutters: CUTTERS, partDate: '2026-01-02',
-  }, {});
+  const { plan, files } = await surveyPart(
+    bytes,
+    'pocket.stl',
+    {
+      ...SETUP_DEFAULTS,
+      unit: 'mm',
+      radiiMm: [2, 4],
+      cutters: CUTTERS,
+      partDate: '2026-01-02',
+    },
+    {},
+  );
   writeFileSync(path, String(files.get('report.html')));
   return plan;
 }
 
 /** The report in a page of its own, where nothing may go wrong on the console. */
 export async function openReport(
-  browser: Browser, path: string, options: Parameters<Browser['newContext']>[0] = {},
+  browser: Browser,
+  path: string,
+  options: Parameters<Browser['newContext']>[0] = {},
 ): Promise<{ readonly page: Page; readonly errors: readonly string[] }> {
-  const page = await (await browser.newContext({ viewport: { width: 1100, height: 800 }, ...options })).newPage();
+  const page = await (
+    await browser.newContext({ viewport: { width: 1100, height: 800 }, ...options })
+  ).newPage();
   const { errors } = watch(page);
   await page.goto(`file://${path}`);
   await viewReady(page);
@@ -36,9 +49,13 @@ export async function openReport(
 }
 
 /** Draws, and waits until it is drawn. */
-export const drawn = (page: Page): Promise<void> => page.evaluate(() => new Promise((resolve) => {
-  requestAnimationFrame(() => requestAnimationFrame(() => resolve()));
-}));
+export const drawn = (page: Page): Promise<void> =>
+  page.evaluate(
+    () =>
+      new Promise((resolve) => {
+        requestAnimationFrame(() => requestAnimationFrame(() => resolve()));
+      }),
+  );
 
 /** Presses a key on the view. */
 export async function press(page: Page, key: string): Promise<void> {
@@ -49,7 +66,8 @@ export async function press(page: Page, key: string): Promise<void> {
 /** Clicks so many mm to the right and up of the middle of the view. */
 export async function clickAt(page: Page, rightMm: number, upMm: number): Promise<void> {
   await page.locator('#v-canvas').evaluate((canvas) => canvas.scrollIntoView({ block: 'center' }));
-  const box = (await page.locator('#v-canvas').boundingBox())!, scale = await mmPerPixel(page);
+  const box = (await page.locator('#v-canvas').boundingBox())!,
+    scale = await mmPerPixel(page);
   await page.mouse.click(box.x + box.width / 2 + rightMm / scale, box.y + box.height / 2 - upMm / scale);
   await drawn(page);
 }
@@ -64,17 +82,20 @@ export interface Box {
 }
 
 /** Keeps the picture as it is, to compare with. */
-export const keepPicture = (page: Page): Promise<void> => page.evaluate(() => {
-  const canvas = document.querySelector<HTMLCanvasElement>('#v-canvas')!, copy = document.createElement('canvas');
-  Object.assign(copy, { width: canvas.width, height: canvas.height });
-  copy.getContext('2d')!.drawImage(canvas, 0, 0);
-  Object.assign(globalThis, { kept: copy });
-});
+export const keepPicture = (page: Page): Promise<void> =>
+  page.evaluate(() => {
+    const canvas = document.querySelector<HTMLCanvasElement>('#v-canvas')!,
+      copy = document.createElement('canvas');
+    Object.assign(copy, { width: canvas.width, height: canvas.height });
+    copy.getContext('2d')!.drawImage(canvas, 0, 0);
+    Object.assign(globalThis, { kept: copy });
+  });
 
 /** Where the picture differs from the one kept, or, without one, where anything is painted. */
 export async function changedBox(page: Page, kept = true): Promise<Box> {
   const found = await page.evaluate((useKept) => {
-    const canvas = document.querySelector<HTMLCanvasElement>('#v-canvas')!, { width, height } = canvas;
+    const canvas = document.querySelector<HTMLCanvasElement>('#v-canvas')!,
+      { width, height } = canvas;
     const pixels = (source: CanvasImageSource | null): Uint8ClampedArray => {
       const copy = document.createElement('canvas');
       Object.assign(copy, { width, height });
@@ -82,12 +103,18 @@ export async function changedBox(page: Page, kept = true): Promise<Box> {
       if (source) context.drawImage(source, 0, 0);
       return context.getImageData(0, 0, width, height).data;
     };
-    const now = pixels(canvas), before = pixels(useKept ? (globalThis as unknown as { kept: HTMLCanvasElement }).kept : null);
-    let left = width, right = -1, high = height, low = -1, count = 0;
+    const now = pixels(canvas),
+      before = pixels(useKept ? (globalThis as unknown as { kept: HTMLCanvasElement }).kept : null);
+    let left = width,
+      right = -1,
+      high = height,
+      low = -1,
+      count = 0;
     for (let i = 0; i < width * height; i++) {
       const off = Math.max(...[0, 1, 2, 3].map((k) => Math.abs(now[4 * i + k] - before[4 * i + k])));
       if (off < 40) continue;
-      const x = i % width, y = Math.floor(i / width);
+      const x = i % width,
+        y = Math.floor(i / width);
       left = Math.min(left, x);
       right = Math.max(right, x + 1);
       high = Math.min(high, y);
@@ -95,10 +122,21 @@ export async function changedBox(page: Page, kept = true): Promise<Box> {
       count++;
     }
     const ratio = width / canvas.clientWidth;
-    return { left: left - width / 2, right: right - width / 2, low: height / 2 - low, high: height / 2 - high, pixels: count, ratio };
+    return {
+      left: left - width / 2,
+      right: right - width / 2,
+      low: height / 2 - low,
+      high: height / 2 - high,
+      pixels: count,
+      ratio,
+    };
   }, kept);
-  const scale = await mmPerPixel(page) / found.ratio;
+  const scale = (await mmPerPixel(page)) / found.ratio;
   return {
-    left: found.left * scale, right: found.right * scale, low: found.low * scale, high: found.high * scale, pixels: found.pixels,
+    left: found.left * scale,
+    right: found.right * scale,
+    low: found.low * scale,
+    high: found.high * scale,
+    pixels: found.pixels,
   };
 }

@@ -6,12 +6,24 @@ import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import { roundPocket } from '../support/shapes.js';
 import { binaryStl } from '../support/stl.js';
-import { axeFindings, canvasPixels, launchBrowser, startPage, surveyed, TWO_CUTTERS, viewReady, watch } from './browser.js';
+import {
+  axeFindings,
+  canvasPixels,
+  launchBrowser,
+  startPage,
+  surveyed,
+  TWO_CUTTERS,
+  viewReady,
+  watch,
+} from './browser.js';
 
 // What may go wrong in the page, and what is seen while it computes.
 
-let folder = '', browser: Browser, server: { readonly url: string; readonly child: ChildProcess };
-const part = (): string => join(folder, 'pocket.stl'), setup = (): string => join(folder, 'setup.json');
+let folder = '',
+  browser: Browser,
+  server: { readonly url: string; readonly child: ChildProcess };
+const part = (): string => join(folder, 'pocket.stl'),
+  setup = (): string => join(folder, 'setup.json');
 
 beforeAll(async () => {
   folder = mkdtempSync(join(tmpdir(), 'scarp-rough-'));
@@ -26,8 +38,13 @@ afterAll(async () => {
   rmSync(folder, { recursive: true });
 });
 
-async function openPage(options: Parameters<Browser['newContext']>[0] = {}, prepare?: (page: Page) => Promise<unknown>): Promise<Page> {
-  const page = await (await browser.newContext({ viewport: { width: 1100, height: 800 }, ...options })).newPage();
+async function openPage(
+  options: Parameters<Browser['newContext']>[0] = {},
+  prepare?: (page: Page) => Promise<unknown>,
+): Promise<Page> {
+  const page = await (
+    await browser.newContext({ viewport: { width: 1100, height: 800 }, ...options })
+  ).newPage();
   await prepare?.(page);
   await page.goto(server.url);
   await page.setInputFiles('#s-file', setup());
@@ -39,7 +56,9 @@ test('the part is seen, and turns, long before its results; then the report take
   const { errors } = watch(page);
   await page.setInputFiles('#part', part());
   await page.waitForSelector('#early canvas');
-  expect(await page.locator('#early figcaption').textContent()).toMatch(/^pocket\.stl after [\d.]+ s, coloured by wall angle/);
+  expect(await page.locator('#early figcaption').textContent()).toMatch(
+    /^pocket\.stl after [\d.]+ s, coloured by wall angle/,
+  );
   expect(await page.locator('#early .keys li').count()).toBe(9);
   expect(await page.evaluate(() => document.documentElement.dataset.done)).toBeUndefined();
   // A copy at once: the report may come at any moment.
@@ -49,12 +68,16 @@ test('the part is seen, and turns, long before its results; then the report take
     const grab = (): string => canvas.toDataURL();
     const before = grab();
     canvas.dispatchEvent(new KeyboardEvent('keydown', { key: 'ArrowLeft', bubbles: true, cancelable: true }));
-    return new Promise<boolean>((resolve) => { requestAnimationFrame(() => requestAnimationFrame(() => resolve(grab() !== before))); });
+    return new Promise<boolean>((resolve) => {
+      requestAnimationFrame(() => requestAnimationFrame(() => resolve(grab() !== before)));
+    });
   });
   expect(painted).toBe(true);
   await surveyed(page);
   expect(await page.locator('#early').isVisible()).toBe(false);
-  expect(await page.locator('#say').textContent()).toMatch(/^pocket\.stl surveyed: picture after [\d.]+ s, all results after [\d.]+ s$/);
+  expect(await page.locator('#say').textContent()).toMatch(
+    /^pocket\.stl surveyed: picture after [\d.]+ s, all results after [\d.]+ s$/,
+  );
   await viewReady(page);
   expect((await canvasPixels(page)).painted).toBeGreaterThan(1000);
   expect(await axeFindings(page)).toEqual([]);
@@ -69,12 +92,16 @@ test('the part is seen, and turns, long before its results; then the report take
 });
 
 test('without WebGL the page surveys all the same: tables, drawing, every file', async () => {
-  const page = await openPage({}, (fresh) => fresh.addInitScript(() => {
-    const whole = HTMLCanvasElement.prototype.getContext;
-    Object.assign(HTMLCanvasElement.prototype, {
-      getContext(this: HTMLCanvasElement, kind: string) { return kind.startsWith('webgl') ? null : whole.call(this, kind); },
-    });
-  }));
+  const page = await openPage({}, (fresh) =>
+    fresh.addInitScript(() => {
+      const whole = HTMLCanvasElement.prototype.getContext;
+      Object.assign(HTMLCanvasElement.prototype, {
+        getContext(this: HTMLCanvasElement, kind: string) {
+          return kind.startsWith('webgl') ? null : whole.call(this, kind);
+        },
+      });
+    }),
+  );
   const { errors } = watch(page);
   await page.setInputFiles('#part', part());
   await surveyed(page);
@@ -83,8 +110,14 @@ test('without WebGL the page surveys all the same: tables, drawing, every file',
   expect(await page.locator('#v-note').textContent()).toContain('WebGL');
   expect(await page.locator('.answers strong').first().textContent()).toMatch(/^[\d.]+ min$/);
   expect(await page.locator('.drawing svg path').count()).toBeGreaterThan(0);
-  const [download] = await Promise.all([page.waitForEvent('download'), page.click('#saves a[download="plan.json"]')]);
-  expect(JSON.parse(readFileSync(await download.path(), 'utf8'))).toMatchObject({ version: 1, source: { name: 'pocket.stl' } });
+  const [download] = await Promise.all([
+    page.waitForEvent('download'),
+    page.click('#saves a[download="plan.json"]'),
+  ]);
+  expect(JSON.parse(readFileSync(await download.path(), 'utf8'))).toMatchObject({
+    version: 1,
+    source: { name: 'pocket.stl' },
+  });
   expect(await axeFindings(page)).toEqual([]);
   expect(errors).toEqual([]);
   await page.context().close();
@@ -92,8 +125,16 @@ test('without WebGL the page surveys all the same: tables, drawing, every file',
 
 test('a part too large for a browser, and a computation that ends itself: said clearly, and the page goes on', async () => {
   let breaks = true;
-  const page = await openPage({}, (fresh) => fresh.route('**/survey-worker.js', (route) => (
-    breaks ? route.fulfill({ contentType: 'text/javascript', body: 'throw new RangeError("Array buffer allocation failed");' }) : route.continue())));
+  const page = await openPage({}, (fresh) =>
+    fresh.route('**/survey-worker.js', (route) =>
+      breaks
+        ? route.fulfill({
+            contentType: 'text/javascript',
+            body: 'throw new RangeError("Array buffer allocation failed");',
+          })
+        : route.continue(),
+    ),
+  );
   await page.evaluate(() => {
     const file = new File(['solid'], 'huge.stl');
     Object.defineProperty(file, 'size', { value: 2 ** 31 });
@@ -124,14 +165,24 @@ test('nothing moves by itself where less motion is asked for', async () => {
   expect(await page.locator('#error').textContent()).toBe('');
   await viewReady(page);
   await page.click('#v-from-top');
-  const moving = await page.evaluate(() => new Promise<number>((resolve) => {
-    requestAnimationFrame(() => resolve(document.getAnimations().length));
-  }));
+  const moving = await page.evaluate(
+    () =>
+      new Promise<number>((resolve) => {
+        requestAnimationFrame(() => resolve(document.getAnimations().length));
+      }),
+  );
   expect(moving).toBe(0);
-  const lasting = await page.evaluate(() => [...document.querySelectorAll('*')].filter((element) => {
-    const { transitionDuration, animationDuration, scrollBehavior } = getComputedStyle(element);
-    return Number.parseFloat(transitionDuration) > 0 || Number.parseFloat(animationDuration) > 0 || scrollBehavior === 'smooth';
-  }).length);
+  const lasting = await page.evaluate(
+    () =>
+      [...document.querySelectorAll('*')].filter((element) => {
+        const { transitionDuration, animationDuration, scrollBehavior } = getComputedStyle(element);
+        return (
+          Number.parseFloat(transitionDuration) > 0 ||
+          Number.parseFloat(animationDuration) > 0 ||
+          scrollBehavior === 'smooth'
+        );
+      }).length,
+  );
   expect(lasting).toBe(0);
   await page.context().close();
 });

@@ -5,11 +5,24 @@ import type { Browser, Page } from 'playwright-core';
 import { afterAll, afterEach, beforeAll, beforeEach, expect, test } from 'vitest';
 import { linearRgb } from '../../src/write/class-colours.js';
 import { launchBrowser, mmPerPixel, readValue } from './browser.js';
-import { changedBox, clickAt, drawn, keepPicture, openReport, POCKET, pocketReport, press, TOLERANCE } from './pocket.js';
+import {
+  changedBox,
+  clickAt,
+  drawn,
+  keepPicture,
+  openReport,
+  POCKET,
+  pocketReport,
+  press,
+  TOLERANCE,
+} from './pocket.js';
 
 const { side, top, floorZ, floorRadius, fillet, wallRadius } = POCKET;
 const RAD = Math.PI / 180;
-let folder = '', browser: Browser, page: Page, errors: readonly string[];
+let folder = '',
+  browser: Browser,
+  page: Page,
+  errors: readonly string[];
 const report = (): string => join(folder, 'report.html');
 
 beforeAll(async () => {
@@ -98,9 +111,14 @@ test('the cutter stands on a plane, and on floor and wall beside a fillet too sm
   expect(Math.abs(Number.parseFloat(await readValue(page, 'gap')) - gap)).toBeLessThan(TOLERANCE);
   // A ball of radius 2 fits the fillet: its centre is 2 along the normal from the point.
   await page.selectOption('#v-cutter', 'ball-4');
-  const at = await point('point'), tip = await point('tip');
+  const at = await point('point'),
+    tip = await point('tip');
   const turn = Math.atan2(at[1], at[0]);
-  const centre = [at[0] - 2 * Math.sin(phi) * Math.cos(turn), at[1] - 2 * Math.sin(phi) * Math.sin(turn), at[2] + 2 * Math.cos(phi) - 2];
+  const centre = [
+    at[0] - 2 * Math.sin(phi) * Math.cos(turn),
+    at[1] - 2 * Math.sin(phi) * Math.sin(turn),
+    at[2] + 2 * Math.cos(phi) - 2,
+  ];
   centre.forEach((value, k) => expect(Math.abs(tip[k] - value)).toBeLessThan(0.01));
 });
 
@@ -114,7 +132,8 @@ test('the cutter is drawn where it stands and as wide as it is', async () => {
   await keepPicture(page);
   await page.check('#v-show-cutter');
   await drawn(page);
-  const box = await changedBox(page), pixel = await mmPerPixel(page);
+  const box = await changedBox(page),
+    pixel = await mmPerPixel(page);
   expect(Math.abs(box.left - (x - 4))).toBeLessThan(2 * pixel);
   expect(Math.abs(box.right - (x + 4))).toBeLessThan(2 * pixel);
   expect(Math.abs(box.low - (z - top / 2))).toBeLessThan(2 * pixel);
@@ -135,16 +154,21 @@ test('gaps are painted: the band of the closed form on the fillet, reached on th
   const band = limits.filter((limit) => gap > limit).length;
   const rows = await page.locator('#v-legend li').allInnerTexts();
   expect(rows[band]).toContain(`${limits[band - 1]} mm to ${limits[band]} mm`);
-  const fills = await page.locator('#v-legend rect').evaluateAll((all) => all.map((rect) => rect.getAttribute('fill')!));
+  const fills = await page
+    .locator('#v-legend rect')
+    .evaluateAll((all) => all.map((rect) => rect.getAttribute('fill')!));
   // Two thirds of the light come from everywhere, the rest from the eye: Lambert's cosine law.
-  const lit = (hex: string, cosine: number): number[] => linearRgb(hex).map((x) => x * (0.66 + 0.34 * cosine))
-    .map((x) => 255 * (x <= 0.0031308 ? 12.92 * x : 1.055 * x ** (1 / 2.4) - 0.055));
+  const lit = (hex: string, cosine: number): number[] =>
+    linearRgb(hex)
+      .map((x) => x * (0.66 + 0.34 * cosine))
+      .map((x) => 255 * (x <= 0.0031308 ? 12.92 * x : 1.055 * x ** (1 / 2.4) - 0.055));
   await page.keyboard.press('Escape');
   await drawn(page);
   const off = async (right: number, hex: string, cosine: number): Promise<number> => {
     const scale = await mmPerPixel(page);
     const seen = await page.evaluate((px) => {
-      const canvas = document.querySelector<HTMLCanvasElement>('#v-canvas')!, copy = document.createElement('canvas');
+      const canvas = document.querySelector<HTMLCanvasElement>('#v-canvas')!,
+        copy = document.createElement('canvas');
       const ratio = canvas.width / canvas.clientWidth;
       copy.width = copy.height = 1;
       const context = copy.getContext('2d')!;
@@ -172,7 +196,7 @@ test('region list and view lead to each other', async () => {
   expect(await page.locator('#v-status').textContent()).toBe(`Region ${region} shown`);
   await drawn(page);
   // The floor, 34 across, now fills the view that 60 filled.
-  expect(await mmPerPixel(page) / wide).toBeCloseTo((2 * floorRadius) / side, 2);
+  expect((await mmPerPixel(page)) / wide).toBeCloseTo((2 * floorRadius) / side, 2);
   const place = page.locator('button[data-tight]').first();
   await place.click();
   expect(await page.locator('#v-status').textContent()).toMatch(/^Tight region T\d+ shown$/);
@@ -188,7 +212,8 @@ test('perspective shows what is nearer larger, parallel does not', async () => {
   expect(await page.locator('#v-perspective').getAttribute('aria-pressed')).toBe('true');
   const deep = await changedBox(page, false);
   // Similar triangles: the front face is half a side nearer than the middle, which keeps its scale.
-  const height = await mmPerPixel(page) * (await page.locator('#v-canvas').evaluate((canvas) => canvas.clientHeight));
+  const height =
+    (await mmPerPixel(page)) * (await page.locator('#v-canvas').evaluate((canvas) => canvas.clientHeight));
   const distance = height / (2 * Math.tan(14 * RAD));
   expect((deep.right - deep.left) / ((side * distance) / (distance - side / 2))).toBeCloseTo(1, 2);
   await press(page, 'p');
@@ -197,25 +222,36 @@ test('perspective shows what is nearer larger, parallel does not', async () => {
   // Fitted in perspective, the near corner too lies inside, and close to the edge.
   await press(page, 'p');
   await press(page, '1');
-  const fitted = await changedBox(page, false), pixel = await mmPerPixel(page);
-  const view = await page.locator('#v-canvas').evaluate((canvas) => [canvas.clientWidth, canvas.clientHeight]);
-  const filled = Math.max(2 * fitted.right / view[0], -2 * fitted.low / view[1]) / pixel;
+  const fitted = await changedBox(page, false),
+    pixel = await mmPerPixel(page);
+  const view = await page
+    .locator('#v-canvas')
+    .evaluate((canvas) => [canvas.clientWidth, canvas.clientHeight]);
+  const filled = Math.max((2 * fitted.right) / view[0], (-2 * fitted.low) / view[1]) / pixel;
   expect(filled).toBeLessThan(0.97);
   expect(filled).toBeGreaterThan(0.7);
 });
 
 test('standard views and fit by keyboard', async () => {
   await showLines('edges', 'borders', 'axes');
-  const sizes = { 2: [side, side], 3: [side, top], 4: [side, top], 5: [side, top], 6: [side, top], 7: [side, side] };
+  const sizes = {
+    2: [side, side],
+    3: [side, top],
+    4: [side, top],
+    5: [side, top],
+    6: [side, top],
+    7: [side, side],
+  };
   for (const [key, [width, height]] of Object.entries(sizes)) {
     await press(page, key);
-    const box = await changedBox(page, false), pixel = await mmPerPixel(page);
+    const box = await changedBox(page, false),
+      pixel = await mmPerPixel(page);
     expect(Math.abs(box.right - box.left - width), key).toBeLessThan(3 * pixel);
     expect(Math.abs(box.high - box.low - height), key).toBeLessThan(3 * pixel);
   }
   const fitted = await mmPerPixel(page);
   await press(page, '+');
-  expect(await mmPerPixel(page) / fitted).toBeCloseTo(1 / 1.25, 5);
+  expect((await mmPerPixel(page)) / fitted).toBeCloseTo(1 / 1.25, 5);
   await press(page, 'Shift+ArrowLeft');
   await press(page, 'f');
   expect(await mmPerPixel(page)).toBeCloseTo(fitted, 9);
@@ -243,39 +279,50 @@ test('the graphics context lost: said, tables and drawing untouched; restored: t
 });
 
 test('fingers: a tap reads, one turns, two zoom', async () => {
-  const { page: phone, errors: wrong } = await openReport(browser, report(), { hasTouch: true, isMobile: true, viewport: { width: 375, height: 700 } });
+  const { page: phone, errors: wrong } = await openReport(browser, report(), {
+    hasTouch: true,
+    isMobile: true,
+    viewport: { width: 375, height: 700 },
+  });
   await press(phone, '2');
   await phone.locator('#v-canvas').scrollIntoViewIfNeeded();
   const box = (await phone.locator('#v-canvas').boundingBox())!;
-  const x = box.x + box.width / 2, y = box.y + box.height / 2;
+  const x = box.x + box.width / 2,
+    y = box.y + box.height / 2;
   await phone.touchscreen.tap(x, y);
   expect(numbers(await readValue(phone, 'point')).slice(0, 3)).toEqual([0, 0, floorZ]);
   const session = await phone.context().newCDPSession(phone);
-  const touch = (type: 'touchStart' | 'touchMove' | 'touchEnd', ...points: [number, number][]) => session.send(
-    'Input.dispatchTouchEvent', { type, touchPoints: points.map(([px, py], id) => ({ x: px, y: py, id })) });
+  const touch = (type: 'touchStart' | 'touchMove' | 'touchEnd', ...points: [number, number][]) =>
+    session.send('Input.dispatchTouchEvent', {
+      type,
+      touchPoints: points.map(([px, py], id) => ({ x: px, y: py, id })),
+    });
   const scale = await mmPerPixel(phone);
   await touch('touchStart', [x - 30, y], [x + 30, y]);
   for (const apart of [36, 42, 48, 54, 60]) await touch('touchMove', [x - apart, y], [x + apart, y]);
   await touch('touchEnd');
   await drawn(phone);
   // Twice as far apart: twice as large; a pixel added against division by zero makes it a little less.
-  expect(scale / await mmPerPixel(phone)).toBeCloseTo(2, 1);
+  expect(scale / (await mmPerPixel(phone))).toBeCloseTo(2, 1);
   await press(phone, 'f');
-  for (const what of ['edges', 'borders', 'axes']) await phone.locator(`#v-${what}`).evaluate((button) => (button as HTMLElement).click());
+  for (const what of ['edges', 'borders', 'axes'])
+    await phone.locator(`#v-${what}`).evaluate((button) => (button as HTMLElement).click());
   await touch('touchStart', [x, y + 50]);
   for (const by of [25, 0, -25, -50]) await touch('touchMove', [x, y + by]);
   await touch('touchEnd');
   await drawn(phone);
   // 100 pixels up at 0.4 degrees each: from straight above down to 50 degrees. Orthogonal projection of the
   // block.
-  const seen = await changedBox(phone, false), tall = side * Math.sin(50 * RAD) + top * Math.cos(50 * RAD);
+  const seen = await changedBox(phone, false),
+    tall = side * Math.sin(50 * RAD) + top * Math.cos(50 * RAD);
   expect((seen.high - seen.low) / tall).toBeCloseTo(1, 1.7);
   await phone.context().close();
   expect(wrong).toEqual([]);
 });
 
 test('a report whose picture was damaged on its way says so, and keeps its tables', async () => {
-  const damaged = join(folder, 'damaged.html'), whole = readFileSync(report(), 'utf8');
+  const damaged = join(folder, 'damaged.html'),
+    whole = readFileSync(report(), 'utf8');
   const at = whole.indexOf('id="packed-view">') + 'id="packed-view">'.length;
   writeFileSync(damaged, `${whole.slice(0, at + 400)}AAAA${whole.slice(at + 404)}`);
   const { page: other, errors: wrong } = await openReport(browser, damaged);

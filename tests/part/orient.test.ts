@@ -17,11 +17,18 @@ const reversed = (corners: Float64Array, pick: (f: number) => boolean = () => tr
 const oriented = (corners: Float64Array) => {
   const { mesh } = weld(corners);
   const result = orient(mesh, buildTopology(mesh));
-  const points = Float64Array.from([...result.mesh.triangles].flatMap((v) => [...result.mesh.positions.subarray(3 * v, 3 * v + 3)]));
-  return { ...result, volume: shapes.measureSoup(points).volume, flipped: buildTopology(result.mesh).flipped.count };
+  const points = Float64Array.from(
+    [...result.mesh.triangles].flatMap((v) => [...result.mesh.positions.subarray(3 * v, 3 * v + 3)]),
+  );
+  return {
+    ...result,
+    volume: shapes.measureSoup(points).volume,
+    flipped: buildTopology(result.mesh).flipped.count,
+  };
 };
 
-const ball = (radius: number, x = 0, y = 0, z = 0): Float64Array => shapes.moved(shapes.icosphere(radius, 2), [x, y, z]);
+const ball = (radius: number, x = 0, y = 0, z = 0): Float64Array =>
+  shapes.moved(shapes.icosphere(radius, 2), [x, y, z]);
 const volumeOf = (corners: Float64Array): number => shapes.measureSoup(corners).volume;
 
 describe('one shell', () => {
@@ -36,7 +43,9 @@ describe('one shell', () => {
     const random = shapes.randomNumbers(seed);
     const corners = shapes.sphericalPocket(8, 24);
     const wrong = Array.from({ length: corners.length / 9 }, () => random() < 0.3);
-    const { turned, turnedFaces, inconsistent, volume, flipped } = oriented(reversed(corners, (f) => wrong[f]));
+    const { turned, turnedFaces, inconsistent, volume, flipped } = oriented(
+      reversed(corners, (f) => wrong[f]),
+    );
     expect([...turned].map(Boolean)).toEqual(wrong);
     expect(turnedFaces).toBe(wrong.filter(Boolean).length);
     expect(inconsistent.count).toBe(turnedFaces);
@@ -73,19 +82,28 @@ describe('one shell', () => {
 
   test('a one-sided band is told (Moebius: five triangles in a ring)', () => {
     const points = [0, 1, 2, 3, 4].map((i) => [Math.cos(i * 1.2566), Math.sin(i * 1.2566), i % 2]);
-    const band = Float64Array.from([0, 1, 2, 3, 4].flatMap((i) => [...points[i], ...points[(i + 1) % 5], ...points[(i + 2) % 5]]));
+    const band = Float64Array.from(
+      [0, 1, 2, 3, 4].flatMap((i) => [...points[i], ...points[(i + 1) % 5], ...points[(i + 2) % 5]]),
+    );
     expect(oriented(band).conflicts.count).toBe(1);
   });
 });
 
 describe('several shells', () => {
-  const block = ball(20), hollow = reversed(ball(8, 3)), within = ball(3, 4);
+  const block = ball(20),
+    hollow = reversed(ball(8, 3)),
+    within = ball(3, 4);
   const whole = volumeOf(block) + volumeOf(hollow) + volumeOf(within);
   const cases: [string, Float64Array[], number, number][] = [
     ['side by side, one inside out', [ball(5), reversed(ball(5, 20))], 1, 2 * volumeOf(ball(5))],
     ['side by side, all inside out', [reversed(ball(5)), reversed(ball(5, 20))], 2, 2 * volumeOf(ball(5))],
     ['a hollow stays a hollow', [block, hollow], 0, volumeOf(block) + volumeOf(hollow)],
-    ['a block with a hollow, written inside out', [reversed(block), reversed(hollow)], 2, volumeOf(block) + volumeOf(hollow)],
+    [
+      'a block with a hollow, written inside out',
+      [reversed(block), reversed(hollow)],
+      2,
+      volumeOf(block) + volumeOf(hollow),
+    ],
     ['a ball in a hollow in a block', [block, hollow, within], 0, whole],
     ['the same inside out', [reversed(block), reversed(hollow), reversed(within)], 3, whole],
     ['the same with only the innermost inside out', [block, hollow, reversed(within)], 1, whole],

@@ -6,25 +6,52 @@ import * as shapes from '../support/shapes.js';
 import { assertValidTopology } from '../support/valid-topology.js';
 
 const soupOf = (corners: Float64Array): Soup => ({
-  corners, findings: [{ code: 'read.trailing-bytes', severity: 'info', message: 'before', count: 1, whereMm: null }],
-  source: { name: 'part.stl', format: 'stl-binary', sha256: '', bytes: 0, triangles: corners.length / 9, unit: 'mm', unitFrom: 'default' },
+  corners,
+  findings: [{ code: 'read.trailing-bytes', severity: 'info', message: 'before', count: 1, whereMm: null }],
+  source: {
+    name: 'part.stl',
+    format: 'stl-binary',
+    sha256: '',
+    bytes: 0,
+    triangles: corners.length / 9,
+    unit: 'mm',
+    unitFrom: 'default',
+  },
 });
 const prepare = (corners: Float64Array, options: Partial<PrepareOptions> = {}) =>
   prepareMesh(soupOf(corners), { axis: [0, 0, 1], stand: true, ...options });
-const codes = (corners: Float64Array): string[] => prepare(corners).findings.map(({ code }) => code).slice(1);
+const codes = (corners: Float64Array): string[] =>
+  prepare(corners)
+    .findings.map(({ code }) => code)
+    .slice(1);
 
 describe('a clean part', () => {
   // Closed forms: a frustum of a cone of n sides, by the prismatoid formula, and a box.
   test('measures as its closed form, wherever it lies', () => {
-    for (const by of [[0, 0, 0], [1e4, -2e4, 5e3]] as const) {
-      const { health, findings, mesh, topology, sourceFace } = prepare(shapes.moved(shapes.box(30, 20, 10), by));
+    for (const by of [
+      [0, 0, 0],
+      [1e4, -2e4, 5e3],
+    ] as const) {
+      const { health, findings, mesh, topology, sourceFace } = prepare(
+        shapes.moved(shapes.box(30, 20, 10), by),
+      );
       expect(health).toMatchObject({
-        triangles: 12, vertices: 8, closed: true, openEdges: 0, nonManifoldEdges: 0, degenerateTriangles: 0,
-        duplicateTriangles: 0, flippedTriangles: 0, shells: 1, boundsMm: { min: [by[0], by[1], 0], max: [by[0] + 30, by[1] + 20, 10] },
+        triangles: 12,
+        vertices: 8,
+        closed: true,
+        openEdges: 0,
+        nonManifoldEdges: 0,
+        degenerateTriangles: 0,
+        duplicateTriangles: 0,
+        flippedTriangles: 0,
+        shells: 1,
+        boundsMm: { min: [by[0], by[1], 0], max: [by[0] + 30, by[1] + 20, 10] },
       });
       expect(health.volumeMm3).toBeCloseTo(6000, 8);
       expect(health.areaMm2).toBeCloseTo(2200, 9);
-      expect(findings.map(({ code }) => code).filter((code) => !code.startsWith('mesh.coarse'))).toEqual(['read.trailing-bytes']);
+      expect(findings.map(({ code }) => code).filter((code) => !code.startsWith('mesh.coarse'))).toEqual([
+        'read.trailing-bytes',
+      ]);
       assertValidTopology(mesh, topology);
       expect([...sourceFace]).toEqual([...Array(12).keys()]);
     }
@@ -38,11 +65,17 @@ describe('a clean part', () => {
 
   test('tells its progress and can be stopped', () => {
     const seen: number[] = [];
-    prepareMesh(soupOf(shapes.box(30, 20, 10)), { axis: [0, 0, 1], stand: true }, { progress: (_, fraction) => seen.push(fraction) });
+    prepareMesh(
+      soupOf(shapes.box(30, 20, 10)),
+      { axis: [0, 0, 1], stand: true },
+      { progress: (_, fraction) => seen.push(fraction) },
+    );
     expect(seen).toEqual([...seen].sort((p, q) => p - q));
     expect(seen.at(-1)).toBe(1);
     const stopped = AbortSignal.abort(new Error('stop'));
-    expect(() => prepareMesh(soupOf(shapes.box(1, 1, 1)), { axis: [0, 0, 1], stand: true }, { signal: stopped })).toThrow('stop');
+    expect(() =>
+      prepareMesh(soupOf(shapes.box(1, 1, 1)), { axis: [0, 0, 1], stand: true }, { signal: stopped }),
+    ).toThrow('stop');
   });
 });
 
@@ -75,7 +108,10 @@ describe('whatever is repaired or doubtful is told, with a count and a place', (
   });
 
   test('two boxes that meet in an edge', () => {
-    expect(codes(shapes.joined(box, shapes.moved(box, [30, 20, 0])))).toEqual(['mesh.non-manifold', 'mesh.several-shells']);
+    expect(codes(shapes.joined(box, shapes.moved(box, [30, 20, 0])))).toEqual([
+      'mesh.non-manifold',
+      'mesh.several-shells',
+    ]);
   });
 
   test('an open part has no volume', () => {
@@ -96,7 +132,8 @@ test('nothing left is refused', () => {
 
 test('the same part in another order of facets measures the same (seed 8)', () => {
   const corners = shapes.roundPocket({ segments: 24, filletFacets: 3 });
-  const a = prepare(corners).health, b = prepare(shapes.permuted(corners, 8)).health;
+  const a = prepare(corners).health,
+    b = prepare(shapes.permuted(corners, 8)).health;
   expect(b.areaMm2 / a.areaMm2).toBeCloseTo(1, 13);
   expect((b.volumeMm3 ?? 0) / (a.volumeMm3 ?? 1)).toBeCloseTo(1, 13);
   expect({ ...b, areaMm2: 0, volumeMm3: 0 }).toEqual({ ...a, areaMm2: 0, volumeMm3: 0 });

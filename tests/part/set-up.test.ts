@@ -9,7 +9,14 @@ const apply = (m: readonly number[], [x, y, z]: Vector): number[] =>
   [0, 1, 2].map((i) => m[i] * x + m[4 + i] * y + m[8 + i] * z + m[12 + i]);
 
 describe('the tool axis', () => {
-  const MAIN: Vector[] = [[0, 0, 1], [0, 0, -1], [1, 0, 0], [-1, 0, 0], [0, 1, 0], [0, -1, 0]];
+  const MAIN: Vector[] = [
+    [0, 0, 1],
+    [0, 0, -1],
+    [1, 0, 0],
+    [-1, 0, 0],
+    [0, 1, 0],
+    [0, -1, 0],
+  ];
   test.each(MAIN)('%d,%d,%d turns up exactly', (...axis) => {
     const { points: corners, matrix } = placePart(box, { axis, stand: false });
     expect(apply(matrix, axis)).toEqual([0, 0, 1]);
@@ -22,7 +29,10 @@ describe('the tool axis', () => {
   });
 
   const random = shapes.randomNumbers(11);
-  const directions = Array.from({ length: 40 }, (): Vector => [random() - 0.5, random() - 0.5, random() - 0.5]);
+  const directions = Array.from(
+    { length: 40 },
+    (): Vector => [random() - 0.5, random() - 0.5, random() - 0.5],
+  );
   test('any direction (seed 11): a proper rotation that takes it to +Z', () => {
     for (const axis of [...directions, [1e-9, 0, -1], [0, 1e-300, -1], [3, 4, 0]] as Vector[]) {
       const { points: corners, matrix: m } = placePart(box, { axis, stand: false });
@@ -47,13 +57,19 @@ describe('the tool axis', () => {
 
 test('stands on Z = 0, X and Y kept, and the matrix says where everything went', () => {
   const input = box.slice();
-  for (const axis of [[0, 0, 1], [0, 0, -1], [1, 2, -3]] as Vector[]) {
+  for (const axis of [
+    [0, 0, 1],
+    [0, 0, -1],
+    [1, 2, -3],
+  ] as Vector[]) {
     const { points: corners, matrix } = placePart(box, { axis, stand: true });
     const free = placePart(box, { axis, stand: false }).points;
     let lowest = Infinity;
     for (let p = 0; p < corners.length; p += 3) {
       expect([corners[p], corners[p + 1]]).toEqual([free[p], free[p + 1]]);
-      apply(matrix, [box[p], box[p + 1], box[p + 2]]).forEach((x, i) => expect(x).toBeCloseTo(corners[p + i], 12));
+      apply(matrix, [box[p], box[p + 1], box[p + 2]]).forEach((x, i) =>
+        expect(x).toBeCloseTo(corners[p + i], 12),
+      );
       lowest = Math.min(lowest, corners[p + 2]);
     }
     expect(lowest).toBe(0);
@@ -85,7 +101,15 @@ describe('units', () => {
 
 // IEEE 754 binary32: neighbouring numbers from 2^17 to 2^18 are 2^-6 apart.
 test('far from the origin, the step of stored coordinates is a finding', () => {
-  const source = { name: '', format: 'stl-binary', sha256: '', bytes: 0, triangles: 12, unit: 'mm', unitFrom: 'default' } as const;
+  const source = {
+    name: '',
+    format: 'stl-binary',
+    sha256: '',
+    bytes: 0,
+    triangles: 12,
+    unit: 'mm',
+    unitFrom: 'default',
+  } as const;
   const at = (x: number): Soup => ({ corners: shapes.moved(box, [x, 0, 0]), source, findings: [] });
   expect(coordinateFindings(at(1000))).toEqual([]);
   const [finding] = coordinateFindings(at(150_000));

@@ -17,27 +17,35 @@ const shaken = (corners: Float64Array, by: number, seed: number): Float64Array =
   return corners.map((x) => x + by * (2 * random() - 1));
 };
 
-test.each([0.001, 0.004, 0.0099])('neighbours %d mm apart are found across the borders of cells (seed 21)', (apart) => {
-  const random = shapes.randomNumbers(21);
-  const positions = Float64Array.from({ length: 3000 }, () => Math.round((0.08 * (random() - 0.5)) / apart) * apart);
-  const all = Uint32Array.from({ length: 1000 }, (_, v) => v);
-  const grid = pointGrid(positions, all, 0.01);
-  for (let u = 0; u < 1000; u += 7) {
-    const got = new Set<number>();
-    grid.near(positions[3 * u], positions[3 * u + 1], positions[3 * u + 2], (v) => {
-      expect(got.has(v)).toBe(false);
-      got.add(v);
-    });
-    for (const v of all) {
-      const d = [0, 1, 2].map((i) => positions[3 * u + i] - positions[3 * v + i]);
-      if (d[0] ** 2 + d[1] ** 2 + d[2] ** 2 <= 1e-4) expect(got.has(v)).toBe(true);
+test.each([0.001, 0.004, 0.0099])(
+  'neighbours %d mm apart are found across the borders of cells (seed 21)',
+  (apart) => {
+    const random = shapes.randomNumbers(21);
+    const positions = Float64Array.from(
+      { length: 3000 },
+      () => Math.round((0.08 * (random() - 0.5)) / apart) * apart,
+    );
+    const all = Uint32Array.from({ length: 1000 }, (_, v) => v);
+    const grid = pointGrid(positions, all, 0.01);
+    for (let u = 0; u < 1000; u += 7) {
+      const got = new Set<number>();
+      grid.near(positions[3 * u], positions[3 * u + 1], positions[3 * u + 2], (v) => {
+        expect(got.has(v)).toBe(false);
+        got.add(v);
+      });
+      for (const v of all) {
+        const d = [0, 1, 2].map((i) => positions[3 * u + i] - positions[3 * v + i]);
+        if (d[0] ** 2 + d[1] ** 2 + d[2] ** 2 <= 1e-4) expect(got.has(v)).toBe(true);
+      }
     }
-  }
-});
+  },
+);
 
 describe('cracks', () => {
   test.each([1, 2, 3])('a box with every facet shaken loose closes again (seed %d)', (seed) => {
-    const { mesh, report, snapped, greatestGapMm, parent } = stitched(shaken(shapes.box(30, 20, 10), 0.002, seed));
+    const { mesh, report, snapped, greatestGapMm, parent } = stitched(
+      shaken(shapes.box(30, 20, 10), 0.002, seed),
+    );
     expect([report.open.count, report.nonManifold.count]).toEqual([0, 0]);
     expect(mesh.positions.length / 3).toBe(8);
     expect(snapped.count).toBe(36 - 8);
@@ -98,7 +106,12 @@ function tJunctions(stops: readonly number[], off = 0): Float64Array {
 
 describe('T-junctions', () => {
   test.each<[number[], number]>([
-    [[12], 0], [[7, 8, 22.5], 0], [[7, 8, 22.5], 0.004], [[2, 7, 8, 15, 22.5, 29], 0], [[29.5, 29.6, 29.7, 29.8], 0], [[0.2, 0.3, 0.4, 0.5], 0],
+    [[12], 0],
+    [[7, 8, 22.5], 0],
+    [[7, 8, 22.5], 0.004],
+    [[2, 7, 8, 15, 22.5, 29], 0],
+    [[29.5, 29.6, 29.7, 29.8], 0],
+    [[0.2, 0.3, 0.4, 0.5], 0],
   ])('vertices at %j, %d mm off', (stops, off) => {
     const corners = tJunctions(stops, off);
     expect(buildTopology(weld(corners).mesh).open.count).toBe(stops.length + 2);
@@ -112,7 +125,9 @@ describe('T-junctions', () => {
     parent.forEach((f) => counts.set(f, (counts.get(f) ?? 0) + 1));
     expect([...counts.values()].filter((count) => count > 1)).toEqual([stops.length + 1]);
     expect([...parent]).toEqual([...parent].sort((p, q) => p - q));
-    const { volume } = shapes.measureSoup(Float64Array.from([...mesh.triangles].flatMap((v) => [...mesh.positions.subarray(3 * v, 3 * v + 3)])));
+    const { volume } = shapes.measureSoup(
+      Float64Array.from([...mesh.triangles].flatMap((v) => [...mesh.positions.subarray(3 * v, 3 * v + 3)])),
+    );
     expect(volume).toBeCloseTo(6000, off === 0 ? 9 : 0);
   });
 

@@ -6,11 +6,17 @@ import * as shapes from '../support/shapes.js';
 import { assertValidTopology } from '../support/valid-topology.js';
 
 const soup = (...facets: readonly (readonly number[])[]): Float64Array => Float64Array.from(facets.flat());
-const A = [0, 0, 0], B = [1, 0, 0], C = [0, 1, 0], D = [0, 0, 1], E = [5, 5, 5];
+const A = [0, 0, 0],
+  B = [1, 0, 0],
+  C = [0, 1, 0],
+  D = [0, 0, 1],
+  E = [5, 5, 5];
 const facet = (...points: readonly number[][]): number[] => points.flat();
 const unweld = (corners: Float64Array): Float64Array => {
   const { mesh } = weld(corners);
-  return Float64Array.from([...mesh.triangles].flatMap((v) => [...mesh.positions.subarray(3 * v, 3 * v + 3)]));
+  return Float64Array.from(
+    [...mesh.triangles].flatMap((v) => [...mesh.positions.subarray(3 * v, 3 * v + 3)]),
+  );
 };
 
 describe('vertices', () => {
@@ -19,9 +25,13 @@ describe('vertices', () => {
     const corners = Float64Array.from({ length: 9 * 400 }, () => Math.floor(6 * random()) / 3 - 1);
     const { mesh, sourceFace } = weld(corners);
     // Brute force: the coordinates as text, of the facets that stayed.
-    const words = [...sourceFace].flatMap((f) => [0, 3, 6].map((k) => [...corners.subarray(9 * f + k, 9 * f + k + 3)].map((x) => x + 0).join()));
+    const words = [...sourceFace].flatMap((f) =>
+      [0, 3, 6].map((k) => [...corners.subarray(9 * f + k, 9 * f + k + 3)].map((x) => x + 0).join()),
+    );
     expect(mesh.positions.length / 3).toBe(new Set(words).size);
-    mesh.triangles.forEach((v, h) => expect([...mesh.positions.subarray(3 * v, 3 * v + 3)].join()).toBe(words[h]));
+    mesh.triangles.forEach((v, h) =>
+      expect([...mesh.positions.subarray(3 * v, 3 * v + 3)].join()).toBe(words[h]),
+    );
     const firstUse = [...new Set(mesh.triangles)];
     expect(firstUse).toHaveLength(mesh.positions.length / 3);
     expect([...sourceFace]).toEqual([...sourceFace].sort((p, q) => p - q));
@@ -49,7 +59,8 @@ describe('vertices', () => {
 
 describe('degenerate facets', () => {
   test.each<[string, number[]]>([
-    ['two equal corners', facet(A, B, B)], ['one point', facet(E, E, E)],
+    ['two equal corners', facet(A, B, B)],
+    ['one point', facet(E, E, E)],
     ['corners on a line', facet(A, [1, 2, 3], [2, 4, 6])],
     ['corners on a line but for rounding', facet([0.1, 0.1, 0.1], [0.2, 0.2, 0.2], [0.3, 0.3, 0.3])],
   ])('%s: dropped', (_, bad) => {
@@ -67,13 +78,16 @@ describe('degenerate facets', () => {
 
 describe('repeated facets', () => {
   test('the first stays, whichever corner a copy begins with', () => {
-    const { sourceFace, duplicate } = weld(soup(facet(A, B, C), facet(B, C, A), facet(A, C, D), facet(C, A, B)));
+    const { sourceFace, duplicate } = weld(
+      soup(facet(A, B, C), facet(B, C, A), facet(A, C, D), facet(C, A, B)),
+    );
     expect([...sourceFace]).toEqual([0, 2]);
     expect(duplicate).toEqual({ count: 2, first: 1 });
   });
 
   const box = shapes.box(1, 1, 1);
-  const reversed = (f: number): number[] => [0, 6, 3].flatMap((k) => [...box.subarray(9 * f + k, 9 * f + k + 3)]);
+  const reversed = (f: number): number[] =>
+    [0, 6, 3].flatMap((k) => [...box.subarray(9 * f + k, 9 * f + k + 3)]);
 
   test('a facet that is there the wrong way round too does not tear a hole', () => {
     const { mesh, sourceFace, backToBack } = weld(Float64Array.from([...box, ...reversed(4)]));
@@ -84,7 +98,9 @@ describe('repeated facets', () => {
 
   test('a wall between two boxes goes', () => {
     // The same box seen in a mirror at x = 1, so that the facets of the shared wall match.
-    const mirrored = Float64Array.from([...Array(12).keys()].flatMap(reversed), (x, i) => (i % 3 === 0 ? 2 - x : x));
+    const mirrored = Float64Array.from([...Array(12).keys()].flatMap(reversed), (x, i) =>
+      i % 3 === 0 ? 2 - x : x,
+    );
     const { mesh, backToBack } = weld(shapes.joined(box, mirrored));
     const { topology, open, nonManifold } = buildTopology(mesh);
     expect(backToBack.count).toBe(4);
@@ -109,9 +125,18 @@ describe('edges and topology', () => {
   test.each([4, 5, 6])('edges as a map of vertex pairs counts them (seed %d)', (seed) => {
     const random = shapes.randomNumbers(seed);
     const triangles = Uint32Array.from({ length: 900 }, () => Math.floor(30 * random()));
-    for (let h = 0; h < 900; h += 3) triangles.set([triangles[h], (triangles[h] + 1 + triangles[h + 1] % 14) % 30, (triangles[h] + 16 + triangles[h + 2] % 14) % 30], h);
+    for (let h = 0; h < 900; h += 3)
+      triangles.set(
+        [
+          triangles[h],
+          (triangles[h] + 1 + (triangles[h + 1] % 14)) % 30,
+          (triangles[h] + 16 + (triangles[h + 2] % 14)) % 30,
+        ],
+        h,
+      );
     const counts = new Map<string, number>();
-    const key = (h: number): string => [triangles[h], triangles[h - (h % 3) + ((h + 1) % 3)]].sort((p, q) => p - q).join();
+    const key = (h: number): string =>
+      [triangles[h], triangles[h - (h % 3) + ((h + 1) % 3)]].sort((p, q) => p - q).join();
     for (let h = 0; h < 900; h++) counts.set(key(h), (counts.get(key(h)) ?? 0) + 1);
     const { edgeOfHalf, facets, firstHalf } = edgeTable(triangles, 30);
     expect(facets.length).toBe(counts.size);
@@ -123,7 +148,8 @@ describe('edges and topology', () => {
 
   // Euler's formula: V - E + F = 2 - 2 g; a closed mesh has 2 E = 3 F.
   test.each<[string, Float64Array, number]>([
-    ['icosphere', shapes.icosphere(5, 3), 2], ['pocket', shapes.boxPocket({ width: 30, length: 20, depth: 10 }), 2],
+    ['icosphere', shapes.icosphere(5, 3), 2],
+    ['pocket', shapes.boxPocket({ width: 30, length: 20, depth: 10 }), 2],
     ['through bore', shapes.bore(5, 12, 24, true), 0],
   ])('%s is closed and has its Euler number', (_, corners, euler) => {
     const { mesh } = weld(corners);
@@ -135,7 +161,11 @@ describe('edges and topology', () => {
 
   test('a vertex of very many facets costs no more', () => {
     const n = 60_000;
-    const rim = (i: number): number[] => [Math.cos((2 * Math.PI * i) / n), Math.sin((2 * Math.PI * i) / n), 0];
+    const rim = (i: number): number[] => [
+      Math.cos((2 * Math.PI * i) / n),
+      Math.sin((2 * Math.PI * i) / n),
+      0,
+    ];
     const rims = Array.from({ length: n }, (_, i) => rim(i));
     const corners = Float64Array.from(rims.flatMap((p, i) => [0, 0, 1, ...p, ...rims[(i + 1) % n]]));
     const start = performance.now();

@@ -6,10 +6,20 @@ const { PI, abs, cos } = Math;
 const rad = (degrees: number): number => (degrees * PI) / 180;
 
 // A fillet takes balls up to its own radius.
-test.each([[90, 3, 1], [60, 4, 1.5], [120, 3, 2]].flatMap((values) => [6, 12, 48].map((facets) => [...values, facets])))(
-  'turning %d, ball %d: the reach radius of a fillet of %d is its own, %d facets', async (turningDeg, radius, fillet, facets) => {
+test.each(
+  [
+    [90, 3, 1],
+    [60, 4, 1.5],
+    [120, 3, 2],
+  ].flatMap((values) => [6, 12, 48].map((facets) => [...values, facets])),
+)(
+  'turning %d, ball %d: the reach radius of a fillet of %d is its own, %d facets',
+  async (turningDeg, radius, fillet, facets) => {
     const t = 0.005;
-    const corners = shapes.turned(shapes.vGroove({ turningDeg, arm: 10, length: 8, fillet, filletFacets: facets }), 31.9);
+    const corners = shapes.turned(
+      shapes.vGroove({ turningDeg, arm: 10, length: 8, fillet, filletFacets: facets }),
+      31.9,
+    );
     const { tight } = await reachOf(corners, [radius], t);
     const [patch] = await tight();
     // A ball larger by e misses the middle of the fillet by e (1 / cos(phi / 2) - 1); the tolerance and the

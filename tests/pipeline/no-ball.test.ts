@@ -5,15 +5,26 @@ import * as shapes from '../support/shapes.js';
 
 const { abs, PI, sqrt } = Math;
 const cutter = (id: string, DC: number, RE: number) => ({ id, DC, RE, APMX: 20, LU: 60, NOF: 2 });
-const tapered = (id: string, DC: number) => ({ ...cutter(id, DC, DC / 2), DMM: DC + 3, taperHalfAngleDeg: 3 });
+const tapered = (id: string, DC: number) => ({
+  ...cutter(id, DC, DC / 2),
+  DMM: DC + 3,
+  taperHalfAngleDeg: 3,
+});
 const TOLERANCE = 0.005;
 const within = (radius: number): number => sqrt(2 * radius * TOLERANCE + TOLERANCE * TOLERANCE);
 const expectShare = (found: number | null, expected: number, share: number): void => {
-  expect(abs((found ?? NaN) - expected), `${found}, expected ${expected}`).toBeLessThanOrEqual(share * abs(expected));
+  expect(abs((found ?? NaN) - expected), `${found}, expected ${expected}`).toBeLessThanOrEqual(
+    share * abs(expected),
+  );
 };
-const survey = (corners: Float64Array, cutters: ReturnType<typeof cutter>[], more: SetupFile = {}) => surveyShape(corners, {
-  cutters: { version: 1, cutters }, radiiMm: [1, 3], toleranceMm: TOLERANCE, scallopMm: 0.02, ...more,
-});
+const survey = (corners: Float64Array, cutters: ReturnType<typeof cutter>[], more: SetupFile = {}) =>
+  surveyShape(corners, {
+    cutters: { version: 1, cutters },
+    radiiMm: [1, 3],
+    toleranceMm: TOLERANCE,
+    scallopMm: 0.02,
+    ...more,
+  });
 
 describe('a box pocket, 40 x 30, 12 deep', () => {
   const SIZE = { width: 40, length: 30, depth: 12, land: 8 };
@@ -21,8 +32,12 @@ describe('a box pocket, 40 x 30, 12 deep', () => {
   // In upright corners a cutter leaves strips DC/2 wide on both walls, along the floor RE on floor and walls;
   // the floor's own corners are rounded by its flat end, of radius DC/2 - RE.
   const unreached = (DC: number, RE: number): number => {
-    const corner = DC / 2 - within(DC / 2), foot = RE > 0 ? RE - within(RE) : 0;
-    const walls = [40, 30].reduce((sum, side) => sum + 2 * (side * 12 - (side - 2 * corner) * (12 - foot)), 0);
+    const corner = DC / 2 - within(DC / 2),
+      foot = RE > 0 ? RE - within(RE) : 0;
+    const walls = [40, 30].reduce(
+      (sum, side) => sum + 2 * (side * 12 - (side - 2 * corner) * (12 - foot)),
+      0,
+    );
     const rounded = 4 * (1 - PI / 4) * (DC / 2 - RE) ** 2;
     return walls + (40 * 30 - (40 - 2 * foot) * (30 - 2 * foot)) + rounded;
   };
@@ -79,7 +94,9 @@ test('one that reaches nothing more is left out, with the reason', async () => {
   const corners = shapes.turned(shapes.boxPocket({ width: 40, length: 30, depth: 12, land: 8 }), 17.3);
   const { plan } = await survey(corners, [cutter('N10', 10, 2), cutter('N10b', 10, 2)]);
   expect(plan.ladder.length).toBe(1);
-  expect(plan.ladderLeftOut).toEqual([expect.objectContaining({ cutterId: 'N10b', reason: 'reaches-nothing-more' })]);
+  expect(plan.ladderLeftOut).toEqual([
+    expect.objectContaining({ cutterId: 'N10b', reason: 'reaches-nothing-more' }),
+  ]);
 });
 
 // A convex dome: everything is reached by everything, so nothing is left and no ball radius is needed.

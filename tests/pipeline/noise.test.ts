@@ -24,35 +24,45 @@ const noiseOf = (corners: Float64Array): number => {
 
 /** Classes as a survey finds them: noise is measured and taken out. */
 function settledZones(corners: Float64Array): ZonedSurface {
-  const part = readyPart(corners), { mesh, topology, normals } = part;
-  const facets = facetNormals(mesh), rmsMm = surfaceNoise(mesh, topology, facets);
+  const part = readyPart(corners),
+    { mesh, topology, normals } = part;
+  const facets = facetNormals(mesh),
+    rmsMm = surfaceNoise(mesh, topology, facets);
   if (rmsMm === 0) return zonesOf(part, { minRegionMm2: 0.25 });
   const steady = steadyNormals(mesh, topology, facets, normals, rmsMm);
   return zonesOf({ ...part, normals: steady }, { minRegionMm2: 0.25, noise: { rmsMm, rawNormals: normals } });
 }
 
-const regionsOf = ({ surface, labels }: ZonedSurface): number => (
-  numberRegions(surface, labels, facetNormals(surface.mesh).areas).areas.length);
+const regionsOf = ({ surface, labels }: ZonedSurface): number =>
+  numberRegions(surface, labels, facetNormals(surface.mesh).areas).areas.length;
 
 describe.each(MODELS.map((model) => ({ name: model.name, model })))('$name', ({ model }) => {
   const cases = ALONG.flatMap((along) => SEEDS.map((seed) => ({ along, seed })));
 
-  test.each(cases)('0.02 mm of noise along $along, seed $seed: as many regions within 10 %, as much of each class', async ({ along, seed }) => {
-    const { corners } = await readPart(modelBytes(model), { name: 'model.stl' });
-    const clean = settledZones(corners), noisy = settledZones(withNoise(corners, 0.02, seed, along));
-    const regions = regionsOf(clean);
-    expect(Math.abs(regionsOf(noisy) - regions), `${regionsOf(noisy)} of ${regions}`).toBeLessThanOrEqual(0.1 * regions);
-    const before = classAreas(clean), after = classAreas(noisy);
-    const total = CLASSES.reduce((sum, cls) => sum + before[cls], 0);
-    // A noisy fillet belongs to its floor as far as it rises by no more than the noise: a strip of some
-    // tenths of a mm.
-    for (const cls of CLASSES) expect(Math.abs(after[cls] - before[cls]), cls).toBeLessThanOrEqual(0.015 * total);
-    const told = noisy.findings.filter(({ code }) => code === 'zones.noise-settled');
-    expect(noisy.findings.filter(({ code }) => code === 'zones.noise')).toHaveLength(1);
-    expect(told.length).toBeGreaterThan(0);
-    for (const { message } of told) expect(message).toMatch(/[\d.e+]+ mm² moved$/);
-    expect(clean.findings.filter(({ code }) => code.startsWith('zones.noise'))).toEqual([]);
-  });
+  test.each(cases)(
+    '0.02 mm of noise along $along, seed $seed: as many regions within 10 %, as much of each class',
+    async ({ along, seed }) => {
+      const { corners } = await readPart(modelBytes(model), { name: 'model.stl' });
+      const clean = settledZones(corners),
+        noisy = settledZones(withNoise(corners, 0.02, seed, along));
+      const regions = regionsOf(clean);
+      expect(Math.abs(regionsOf(noisy) - regions), `${regionsOf(noisy)} of ${regions}`).toBeLessThanOrEqual(
+        0.1 * regions,
+      );
+      const before = classAreas(clean),
+        after = classAreas(noisy);
+      const total = CLASSES.reduce((sum, cls) => sum + before[cls], 0);
+      // A noisy fillet belongs to its floor as far as it rises by no more than the noise: a strip of some
+      // tenths of a mm.
+      for (const cls of CLASSES)
+        expect(Math.abs(after[cls] - before[cls]), cls).toBeLessThanOrEqual(0.015 * total);
+      const told = noisy.findings.filter(({ code }) => code === 'zones.noise-settled');
+      expect(noisy.findings.filter(({ code }) => code === 'zones.noise')).toHaveLength(1);
+      expect(told.length).toBeGreaterThan(0);
+      for (const { message } of told) expect(message).toMatch(/[\d.e+]+ mm² moved$/);
+      expect(clean.findings.filter(({ code }) => code.startsWith('zones.noise'))).toEqual([]);
+    },
+  );
 
   // An even distribution over ±a has the root mean square a / sqrt(3): its variance is a² / 3, any textbook.
   test.each([0.005, 0.01, 0.02])('noise of ±%d mm along z is measured, and none without it', async (mm) => {
@@ -68,7 +78,7 @@ describe('what is no noise', () => {
     'coarse ball': () => shapes.icosphere(10, 2),
     'round pocket': () => shapes.roundPocket({ segments: 48, filletFacets: 6 }),
     'boss with a fillet, a saddle': () => shapes.filletedBoss({ segments: 48, filletFacets: 12 }),
-    'ramps': () => shapes.multiRamp(),
+    ramps: () => shapes.multiRamp(),
     'T-slot': () => shapes.tSlot({ neck: 6, lip: 5, width: 20, depth: 12, length: 40 }),
   };
   test.each(Object.keys(solids))('%s', (name) => {
@@ -80,12 +90,20 @@ describe('what is no noise', () => {
 // 2 x 7 x 40 of undercut lips, plane geometry: they lean by far more than the noise, which must not hide
 // them.
 test('an undercut that is one stays one under noise', () => {
-  const part = readyPart(withNoise(shapes.tSlot({ neck: 6, lip: 5, width: 20, depth: 12, length: 40 }), 0.02, 8));
+  const part = readyPart(
+    withNoise(shapes.tSlot({ neck: 6, lip: 5, width: 20, depth: 12, length: 40 }), 0.02, 8),
+  );
   const rmsMm = 0.0115;
   const normals = steadyNormals(part.mesh, part.topology, facetNormals(part.mesh), part.normals, rmsMm);
-  const { undercut, hidden } = classAreas(zonesOf({ ...part, normals }, {
-    minRegionMm2: 0.25, noise: { rmsMm, rawNormals: part.normals },
-  }));
+  const { undercut, hidden } = classAreas(
+    zonesOf(
+      { ...part, normals },
+      {
+        minRegionMm2: 0.25,
+        noise: { rmsMm, rawNormals: part.normals },
+      },
+    ),
+  );
   expect(Math.abs(undercut / (2 * 7 * 40) - 1)).toBeLessThan(0.02);
   expect(hidden).toBeGreaterThan(2 * 6.9 * 40);
 });
@@ -94,9 +112,18 @@ test('a survey settles noise and says so; noiseMm 0 takes each facet at its word
   const cutters = SETUP_DEFAULTS.cutters.filter(({ DC, RE }) => DC === 6 && RE === 3);
   const bytes = binaryStl(withNoise(shapes.roundPocket({ segments: 64, filletFacets: 8 }), 0.02, 7));
   // A tolerance well above the noise: reach is not what is asked here.
-  const survey = (noiseMm: 'auto' | number) => surveyPart(
-    bytes, 'n.stl', { ...resolveSetup({}, { noiseMm, radiiMm: [3], toleranceMm: 0.2 }), cutters }, {});
-  const [settled, given, raw] = [(await survey('auto')).plan, (await survey(0.0115)).plan, (await survey(0)).plan];
+  const survey = (noiseMm: 'auto' | number) =>
+    surveyPart(
+      bytes,
+      'n.stl',
+      { ...resolveSetup({}, { noiseMm, radiiMm: [3], toleranceMm: 0.2 }), cutters },
+      {},
+    );
+  const [settled, given, raw] = [
+    (await survey('auto')).plan,
+    (await survey(0.0115)).plan,
+    (await survey(0)).plan,
+  ];
   const codes = (findings: readonly { code: string }[]) => findings.map(({ code }) => code);
   for (const { findings, setup } of [settled, given]) {
     expect(codes(findings)).toContain('zones.noise');

@@ -15,7 +15,11 @@ let survey: Survey;
 
 beforeAll(async () => {
   survey = await surveyShape(shapes.roundPocket({ segments: 96, filletFacets: 16, side: 44 }), {
-    patches: true, partDate: '2026-03-01', cutters: CUTTERS, radiiMm: [2], runOutMm: 0.75,
+    patches: true,
+    partDate: '2026-03-01',
+    cutters: CUTTERS,
+    radiiMm: [2],
+    runOutMm: 0.75,
   });
 }, 600_000);
 
@@ -32,8 +36,15 @@ const binary = (name: string): Uint8Array => {
 
 /** Radii about the origin of the rings of one group, least first. */
 async function radiiOf(id: string): Promise<number[]> {
-  const rings = readSvgOutlines(text('outlines.svg'), await loadClipper(), { where: 'o.svg', only: id, toleranceMm: 0.002 });
-  return rings.filter((ring) => ring.length > 20).map((ring) => Math.sqrt(ring[0] ** 2 + ring[1] ** 2)).sort((a, b) => a - b);
+  const rings = readSvgOutlines(text('outlines.svg'), await loadClipper(), {
+    where: 'o.svg',
+    only: id,
+    toleranceMm: 0.002,
+  });
+  return rings
+    .filter((ring) => ring.length > 20)
+    .map((ring) => Math.sqrt(ring[0] ** 2 + ring[1] ** 2))
+    .sort((a, b) => a - b);
 }
 
 describe('outlines per cutter', () => {
@@ -60,13 +71,26 @@ test('the DXF holds classes, cutters and borders in space, in mm, with arcs', ()
   const Parser = DxfParser as unknown as new () => { parseSync(text: string): unknown };
   const drawing = new Parser().parseSync(text('outlines.dxf')) as {
     readonly header: Record<string, unknown>;
-    readonly entities: readonly { layer: string; vertices: { x: number; y: number; z: number; bulge?: number }[] }[];
+    readonly entities: readonly {
+      layer: string;
+      vertices: { x: number; y: number; z: number; bulge?: number }[];
+    }[];
   };
-  expect(drawing.header['$INSUNITS']).toBe(4);
-  const verticesOf = (layer: string) => drawing.entities.filter((one) => one.layer === layer).flatMap((one) => one.vertices);
+  expect(drawing.header.$INSUNITS).toBe(4);
+  const verticesOf = (layer: string) =>
+    drawing.entities.filter((one) => one.layer === layer).flatMap((one) => one.vertices);
   const layers = drawing.entities.map(({ layer }) => layer);
-  for (const name of ['level', 'shallow', 'overlap', 'B4 raster contact', 'B4 raster centre', 'B4 waterline run-out',
-    'border shallow-overlap', 'border overlap-steep']) expect(layers).toContain(name);
+  for (const name of [
+    'level',
+    'shallow',
+    'overlap',
+    'B4 raster contact',
+    'B4 raster centre',
+    'B4 waterline run-out',
+    'border shallow-overlap',
+    'border overlap-steep',
+  ])
+    expect(layers).toContain(name);
   // The floor's border is a circle: two half circles of bulge 1.
   const half = verticesOf('level').filter(({ bulge }) => Math.abs(Math.abs(bulge ?? 0) - 1) < 1e-6);
   expect(half.length).toBeGreaterThanOrEqual(2);
@@ -75,7 +99,9 @@ test('the DXF holds classes, cutters and borders in space, in mm, with arcs', ()
   const at = Math.PI / 4;
   const heights = new Set(border.map(({ z }) => z.toFixed(1)));
   expect(heights.size).toBe(1);
-  border.forEach(({ x, y }) => expect(Math.abs(Math.sqrt(x * x + y * y) - 17 - 3 * Math.sin(at))).toBeLessThan(0.05));
+  border.forEach(({ x, y }) =>
+    expect(Math.abs(Math.sqrt(x * x + y * y) - 17 - 3 * Math.sin(at))).toBeLessThan(0.05),
+  );
 });
 
 test('the report lists the area above the asked scallop height', () => {
@@ -83,11 +109,15 @@ test('the report lists the area above the asked scallop height', () => {
   expect(survey.plan.passes.waterline.areaAboveScallopMm2).toBeGreaterThanOrEqual(0);
 });
 
-test('the GLB carries the borders as lines, and the validator of glTF\'s authors has nothing to say', async () => {
+test("the GLB carries the borders as lines, and the validator of glTF's authors has nothing to say", async () => {
   const { issues } = await validateBytes(binary('part.glb'));
   expect([issues.numErrors, issues.numWarnings]).toEqual([0, 0]);
   const gltf = await new WebIO().readBinary(binary('part.glb'));
-  const lines = gltf.getRoot().listMeshes().flatMap((mesh) => mesh.listPrimitives()).filter((one) => one.getMode() === 1);
+  const lines = gltf
+    .getRoot()
+    .listMeshes()
+    .flatMap((mesh) => mesh.listPrimitives())
+    .filter((one) => one.getMode() === 1);
   const names = lines.map((one) => one.getMaterial()?.getName());
   expect(names).toContain('border shallow-overlap');
   expect(names).toContain('border overlap-steep');
@@ -100,8 +130,12 @@ test('the GLB carries the borders as lines, and the validator of glTF\'s authors
 test('the GLB carries the scallop height of each place', async () => {
   const gltf = await new WebIO().readBinary(binary('part.glb'));
   const primitives = gltf.getRoot().listMeshes()[0].listPrimitives();
-  const values = (cls: string, attribute: string): number[] => [...(primitives.find(
-    (one) => one.getMaterial()?.getName() === cls)?.getAttribute(attribute)?.getArray() ?? [])];
+  const values = (cls: string, attribute: string): number[] => [
+    ...(primitives
+      .find((one) => one.getMaterial()?.getName() === cls)
+      ?.getAttribute(attribute)
+      ?.getArray() ?? []),
+  ];
   const scallop = (step: number): number => 2 - Math.sqrt(4 - (step * step) / 4);
   const { raster, waterline } = survey.plan.passes;
   // The fillet's first half degree is level too, and bent.
@@ -109,7 +143,8 @@ test('the GLB carries the scallop height of each place', async () => {
   expect(level.length).toBeGreaterThan(50);
   expect(Math.abs(level[level.length >> 1] / scallop(raster.spacingMm) - 1)).toBeLessThan(1e-5);
   for (const height of level) expect(Math.abs(height / scallop(raster.spacingMm) - 1)).toBeLessThan(0.7);
-  const angles = values('steep', '_WALL_ANGLE'), wall = values('steep', '_SCALLOP').filter((_, i) => Math.abs(angles[i] - 90) < 1e-4);
+  const angles = values('steep', '_WALL_ANGLE'),
+    wall = values('steep', '_SCALLOP').filter((_, i) => Math.abs(angles[i] - 90) < 1e-4);
   expect(wall.length).toBeGreaterThan(50);
   wall.sort((a, b) => a - b);
   expect(Math.abs(wall[wall.length >> 1] / scallop(waterline.spacingMm) - 1)).toBeLessThan(1e-4);
@@ -123,8 +158,10 @@ test('the GLB carries the scallop height of each place', async () => {
 });
 
 test('patches: one STL per region, their facets those of the class', () => {
-  const names = survey.plan.regions.map(({ id, class: cls }) => (
-    `region-${String(id).padStart(String(survey.plan.regions.length - 1).length, '0')}-${cls}.stl`));
+  const names = survey.plan.regions.map(
+    ({ id, class: cls }) =>
+      `region-${String(id).padStart(String(survey.plan.regions.length - 1).length, '0')}-${cls}.stl`,
+  );
   for (const name of names) {
     const bytes = binary(name);
     const count = new DataView(bytes.buffer, bytes.byteOffset).getUint32(80, true);
@@ -134,8 +171,13 @@ test('patches: one STL per region, their facets those of the class', () => {
   expect([...survey.files.keys()].filter((name) => name.endsWith('.stl'))).toEqual(names);
 });
 
-test.each([['drawing-a4.svg', '297mm', '210mm'], ['drawing-a3.svg', '420mm', '297mm']])('%s: ISO 216 size, the file\'s day', (name, w, h) => {
-  const parsed = new XMLParser({ ignoreAttributes: false }).parse(text(name)) as { svg: Record<string, string> };
+test.each([
+  ['drawing-a4.svg', '297mm', '210mm'],
+  ['drawing-a3.svg', '420mm', '297mm'],
+])("%s: ISO 216 size, the file's day", (name, w, h) => {
+  const parsed = new XMLParser({ ignoreAttributes: false }).parse(text(name)) as {
+    svg: Record<string, string>;
+  };
   expect([parsed.svg['@_width'], parsed.svg['@_height']]).toEqual([w, h]);
   expect(text(name)).toContain('File of 2026-03-01');
 });

@@ -17,14 +17,29 @@ type Survey = Awaited<ReturnType<typeof surveyPart>>;
 /** Two cutters rather than the default dozen: what is tried here does not depend on how many there are. */
 const CUTTERS = DEFAULT_CATALOGUE.filter(({ DC }) => DC === 4 || DC === 8);
 
-const model = async (name: string): Promise<Survey> => (
-  surveyPart(readFileSync(new URL(`../../models/${name}`, import.meta.url)), name, {
-    ...SETUP_DEFAULTS, radiiMm: [2], cutters: CUTTERS,
-  }, {}));
-const shape = async (corners: Float64Array): Promise<Survey> => (
-  surveyPart(binaryStl(shapes.turned(corners, 13.7)), 'shape.stl', {
-    ...SETUP_DEFAULTS, unit: 'mm', radiiMm: [2], cutters: CUTTERS,
-  }, {}));
+const model = async (name: string): Promise<Survey> =>
+  surveyPart(
+    readFileSync(new URL(`../../models/${name}`, import.meta.url)),
+    name,
+    {
+      ...SETUP_DEFAULTS,
+      radiiMm: [2],
+      cutters: CUTTERS,
+    },
+    {},
+  );
+const shape = async (corners: Float64Array): Promise<Survey> =>
+  surveyPart(
+    binaryStl(shapes.turned(corners, 13.7)),
+    'shape.stl',
+    {
+      ...SETUP_DEFAULTS,
+      unit: 'mm',
+      radiiMm: [2],
+      cutters: CUTTERS,
+    },
+    {},
+  );
 
 const PARTS: Readonly<Record<string, () => Promise<Survey>>> = {
   'clip-insert.stl': () => model('clip-insert.stl'),
@@ -39,11 +54,15 @@ const textOf = ({ files }: Survey, name: string): string => {
   return content;
 };
 
-interface Node { [tag: string]: string | Node | Node[] | undefined }
+interface Node {
+  [tag: string]: string | Node | Node[] | undefined;
+}
 const listed = ['g', 'path', 'text', 'rect', 'pattern'];
 function parseSvg(svg: string): Node {
   expect(XMLValidator.validate(svg)).toBe(true);
-  const parsed = new XMLParser({ ignoreAttributes: false, isArray: (tag) => listed.includes(tag) }).parse(svg) as { svg: Node };
+  const parsed = new XMLParser({ ignoreAttributes: false, isArray: (tag) => listed.includes(tag) }).parse(
+    svg,
+  ) as { svg: Node };
   return parsed.svg;
 }
 const nodes = (value: string | Node | Node[] | undefined): Node[] => (Array.isArray(value) ? value : []);
@@ -52,10 +71,17 @@ const nodes = (value: string | Node | Node[] | undefined): Node[] => (Array.isAr
 function ringsOf(path: Node): Polygon[] {
   const data = String(path['@_d']);
   expect(data.endsWith('Z')).toBe(true);
-  return data.split('Z').slice(0, -1).map((ring) => {
-    expect(ring).toMatch(/^M-?[\d.]+ -?[\d.]+(L-?[\d.]+ -?[\d.]+){2,}$/);
-    return ring.slice(1).split('L').map((pair) => pair.split(' ').map(Number)).map(([x, y]) => [x, -y] as const);
-  });
+  return data
+    .split('Z')
+    .slice(0, -1)
+    .map((ring) => {
+      expect(ring).toMatch(/^M-?[\d.]+ -?[\d.]+(L-?[\d.]+ -?[\d.]+){2,}$/);
+      return ring
+        .slice(1)
+        .split('L')
+        .map((pair) => pair.split(' ').map(Number))
+        .map(([x, y]) => [x, -y] as const);
+    });
 }
 
 /**
@@ -63,14 +89,24 @@ function ringsOf(path: Node): Polygon[] {
  */
 function readCsv(text: string): string[][] {
   const rows: string[][] = [[]];
-  let field = '', quoted = false;
+  let field = '',
+    quoted = false;
   for (let i = 0; i < text.length; i++) {
     const c = text[i];
-    if (quoted && c === '"' && text[i + 1] === '"') { field += '"'; i++; }
-    else if (c === '"') quoted = !quoted;
-    else if (!quoted && c === ',') { rows[rows.length - 1].push(field); field = ''; }
-    else if (!quoted && c === '\r' && text[i + 1] === '\n') { rows[rows.length - 1].push(field); field = ''; rows.push([]); i++; }
-    else if (!quoted && (c === '\r' || c === '\n')) throw new Error(`line end without its other half at ${i}`);
+    if (quoted && c === '"' && text[i + 1] === '"') {
+      field += '"';
+      i++;
+    } else if (c === '"') quoted = !quoted;
+    else if (!quoted && c === ',') {
+      rows[rows.length - 1].push(field);
+      field = '';
+    } else if (!quoted && c === '\r' && text[i + 1] === '\n') {
+      rows[rows.length - 1].push(field);
+      field = '';
+      rows.push([]);
+      i++;
+    } else if (!quoted && (c === '\r' || c === '\n'))
+      throw new Error(`line end without its other half at ${i}`);
     else field += c;
   }
   expect(quoted).toBe(false);
@@ -78,7 +114,9 @@ function readCsv(text: string): string[][] {
   return rows;
 }
 
-const schema = JSON.parse(readFileSync(new URL('../../dist/schema/plan-1.schema.json', import.meta.url), 'utf8')) as object;
+const schema = JSON.parse(
+  readFileSync(new URL('../../dist/schema/plan-1.schema.json', import.meta.url), 'utf8'),
+) as object;
 const validatePlan = new Ajv2020({ strictTuples: false, allErrors: true }).compile(schema);
 
 describe.each(Object.keys(PARTS))('%s', (name) => {
@@ -100,8 +138,9 @@ describe.each(Object.keys(PARTS))('%s', (name) => {
     for (const cls of CLASSES) {
       const own = plan.regions.filter((region) => region.class === cls);
       expect(own.length).toBe(plan.classes[cls].regions);
-      expect(Math.abs(own.reduce((sum, { areaMm2 }) => sum + areaMm2, 0) - plan.classes[cls].areaMm2))
-        .toBeLessThanOrEqual(1e-6 * plan.classes[cls].areaMm2 + 1e-9);
+      expect(
+        Math.abs(own.reduce((sum, { areaMm2 }) => sum + areaMm2, 0) - plan.classes[cls].areaMm2),
+      ).toBeLessThanOrEqual(1e-6 * plan.classes[cls].areaMm2 + 1e-9);
     }
   });
 
@@ -115,9 +154,12 @@ describe.each(Object.keys(PARTS))('%s', (name) => {
       const group = nodes(svg.g).find((g) => g['@_id'] === `class-${cls}`);
       const area = nodes(group?.path).reduce((sum, path) => sum + Math.abs(evenOddArea(ringsOf(path))), 0);
       const { planAreaMm2 } = plan.classes[cls];
-      if (planAreaMm2 < 1 || (!upright && cls !== 'level' && cls !== 'shallow' && cls !== 'overlap')) continue;
+      if (planAreaMm2 < 1 || (!upright && cls !== 'level' && cls !== 'shallow' && cls !== 'overlap'))
+        continue;
       compared++;
-      expect(Math.abs(area - planAreaMm2), `${cls}: ${area}, plan ${planAreaMm2}`).toBeLessThanOrEqual(0.001 * planAreaMm2);
+      expect(Math.abs(area - planAreaMm2), `${cls}: ${area}, plan ${planAreaMm2}`).toBeLessThanOrEqual(
+        0.001 * planAreaMm2,
+      );
     }
     expect(compared).toBeGreaterThan(0);
   });
@@ -134,12 +176,14 @@ describe.each(Object.keys(PARTS))('%s', (name) => {
     expect(top + height).toBeGreaterThan(-min[1]);
     for (const g of nodes(svg.g).filter((one) => String(one['@_id']).startsWith('class-'))) {
       for (const [x, y] of nodes(g.path).flatMap((path) => ringsOf(path).flat())) {
-        expect(x >= min[0] - 0.05 && x <= max[0] + 0.05 && y >= min[1] - 0.05 && y <= max[1] + 0.05).toBe(true);
+        expect(x >= min[0] - 0.05 && x <= max[0] + 0.05 && y >= min[1] - 0.05 && y <= max[1] + 0.05).toBe(
+          true,
+        );
       }
     }
   });
 
-  test('the coloured part passes the validator of glTF\'s authors', async () => {
+  test("the coloured part passes the validator of glTF's authors", async () => {
     const glb = survey.files.get('part.glb');
     if (!(glb instanceof Uint8Array)) throw new TypeError('part.glb: no bytes');
     const { issues } = await validateBytes(glb);
@@ -163,7 +207,8 @@ test('goldens of a small part: outlines, and the plan without what names the mac
   const survey = await shape(shapes.boxPocket({ width: 30, length: 20, depth: 10 }));
   await expect(textOf(survey, 'outlines.svg')).toMatchFileSnapshot('goldens/box-pocket.outlines.svg');
   const { mesh, classes, reach, ladder, findings } = survey.plan;
-  const rounded = (_key: string, value: unknown): unknown => (typeof value === 'number' ? Number(value.toPrecision(6)) : value);
+  const rounded = (_key: string, value: unknown): unknown =>
+    typeof value === 'number' ? Number(value.toPrecision(6)) : value;
   const text = JSON.stringify({ mesh, classes, reach, ladder, findings }, rounded, 1);
   await expect(`${text}\n`).toMatchFileSnapshot('goldens/box-pocket.plan.json');
 });

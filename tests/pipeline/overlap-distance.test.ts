@@ -39,7 +39,8 @@ describe('overlap of 2 mm on a lying cylinder R10', () => {
   });
 
   test('the split curve counts the band twice, as an angle that covers as much would', () => {
-    const at = ({ plan }: Survey): number => plan.split.curve.find(({ angleDeg }) => angleDeg === 45)!.minutes;
+    const at = ({ plan }: Survey): number =>
+      plan.split.curve.find(({ angleDeg }) => angleDeg === 45)!.minutes;
     expect(Math.abs(at(along) / at(byAngle) - 1)).toBeLessThan(0.02);
   });
 
@@ -54,7 +55,9 @@ describe('overlap of 2 mm on a lying cylinder R10', () => {
     for (const words of [summary, report]) {
       expect(words).not.toMatch(/overlap 0 deg|overlap 0°|45° \+ 0°|45° to 45°|up to 45/);
     }
-    expect(text(along, 'outlines.svg')).toContain('split of 45 degrees with 2 mm along the surface of overlap');
+    expect(text(along, 'outlines.svg')).toContain(
+      'split of 45 degrees with 2 mm along the surface of overlap',
+    );
     expect(text(along, 'drawing-a4.svg')).toContain('Split 45°, overlap 2 mm');
     expect(text(byAngle, 'report.html')).toContain('45° + 11.5°');
   });
@@ -72,12 +75,38 @@ function axisDeg(corners: Float64Array): number {
 // Two level plates 20 x 20 joined by a bridge 4 x 0.9, as one block 10 high that stands on its back in the
 // file.
 describe('necks narrower than two stepovers of 0.5', () => {
-  const plates = extrude([
-    [0, 0], [20, 0], [20, 9.55], [24, 9.55], [24, 0], [44, 0], [44, 20], [24, 20], [24, 10.45], [20, 10.45], [20, 20], [0, 20],
-  ], 0, 10);
+  const plates = extrude(
+    [
+      [0, 0],
+      [20, 0],
+      [20, 9.55],
+      [24, 9.55],
+      [24, 0],
+      [44, 0],
+      [44, 20],
+      [24, 20],
+      [24, 10.45],
+      [20, 10.45],
+      [20, 20],
+      [0, 20],
+    ],
+    0,
+    10,
+  );
   const raster = async (more: SetupFile) => {
-    const survey = await surveyShape(plates, { ...BASE, includeOutside: false, axis: '+y', stepoverMm: 0.5, stepdownMm: 0.2, ...more });
-    const rings = readSvgOutlines(text(survey, 'outlines.svg'), await loadClipper(), { where: 'o', only: 'pass-raster', toleranceMm: 0.002 });
+    const survey = await surveyShape(plates, {
+      ...BASE,
+      includeOutside: false,
+      axis: '+y',
+      stepoverMm: 0.5,
+      stepdownMm: 0.2,
+      ...more,
+    });
+    const rings = readSvgOutlines(text(survey, 'outlines.svg'), await loadClipper(), {
+      where: 'o',
+      only: 'pass-raster',
+      toleranceMm: 0.002,
+    });
     return { rings, codes: survey.plan.findings.filter(({ code }) => code === 'outlines.neck-opened') };
   };
 
@@ -95,7 +124,7 @@ describe('necks narrower than two stepovers of 0.5', () => {
   }, 600_000);
 });
 
-test('the title block carries the day of the part\'s file, and none where it is not known', async () => {
+test("the title block carries the day of the part's file, and none where it is not known", async () => {
   const dated = await surveyShape(shapes.rampBlock(30), { ...BASE, partDate: '2026-03-01' });
   const undated = await surveyShape(shapes.rampBlock(30), BASE);
   for (const name of ['drawing-a4.svg', 'drawing-a3.svg']) {

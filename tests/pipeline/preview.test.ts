@@ -25,7 +25,13 @@ async function flatModel(name: string) {
 test.each(MODELS)('%s: slices and co-area formula agree', async (name) => {
   // |Σ L(z_k) - (1/dz) ∫ L dz| <= half the total variation of L: one longest contour for a patch whose contours grow and
   // then shrink (Koksma's inequality, from memory); parts of several patches get one contour of each.
-  const { zoned: { surface: { mesh, topology }, labels }, surface } = await flatModel(name);
+  const {
+    zoned: {
+      surface: { mesh, topology },
+      labels,
+    },
+    surface,
+  } = await flatModel(name);
   const compare = (strategy: SliceOptions['strategy'], spacingMm: number) => {
     const mask = passMask(labels, strategy.kind);
     const slices = passSlices(mesh, topology, { strategy, spacingMm, offsetMm: spacingMm / 2, mask });
@@ -33,7 +39,8 @@ test.each(MODELS)('%s: slices and co-area formula agree', async (name) => {
     const contour = new Map<number, number>();
     slices.plane.forEach((k, l) => contour.set(k, (contour.get(k) ?? 0) + lengths[l]));
     return {
-      sliced: compensatedSum(lengths), formula: maskedTotal(facetPathLengths(surface, strategy, spacingMm), mask),
+      sliced: compensatedSum(lengths),
+      formula: maskedTotal(facetPathLengths(surface, strategy, spacingMm), mask),
       longest: Math.max(...contour.values()),
     };
   };
@@ -45,16 +52,25 @@ test.each(MODELS)('%s: slices and co-area formula agree', async (name) => {
 
 test('the preview is written on request, thinned out, and says so', async () => {
   const cutters = { version: 1 as const, cutters: [{ id: 'b6', DC: 6, RE: 3, APMX: 6, LU: 60, NOF: 2 }] };
-  const { plan, files } = await surveyShape(shapes.rampBlock(30, 30, 80), { cutters, preview: true, rasterDirectionDeg: 0 });
+  const { plan, files } = await surveyShape(shapes.rampBlock(30, 30, 80), {
+    cutters,
+    preview: true,
+    rasterDirectionDeg: 0,
+  });
   const text = String(files.get('passes-preview.svg'));
   expect(XMLValidator.validate(text)).toBe(true);
-  const { svg } = new XMLParser({ ignoreAttributes: false, isArray: (tag) => tag === 'path' || tag === 'g' }).parse(text);
+  const { svg } = new XMLParser({
+    ignoreAttributes: false,
+    isArray: (tag) => tag === 'path' || tag === 'g',
+  }).parse(text);
   const raster = svg.g.find((group: Record<string, unknown>) => group['@_id'] === 'preview-raster');
   const every = Number(/one pass in (\d+)/.exec(raster.title)?.[1]);
   // Planes along x over 80 mm of y, `every` spacings apart: so many lines, each parallel to x.
   expect(every).toBe(2);
   expect(Math.abs(raster.path.length - 80 / (every * plan.passes.raster.spacingMm))).toBeLessThan(1);
-  const ys = raster.path.map((path: Record<string, string>) => path['@_d'].match(/-?[\d.]+ (-?[\d.]+)/g)?.map((p) => p.split(' ')[1]));
+  const ys = raster.path.map((path: Record<string, string>) =>
+    path['@_d'].match(/-?[\d.]+ (-?[\d.]+)/g)?.map((p) => p.split(' ')[1]),
+  );
   for (const line of ys) expect(new Set(line).size).toBe(1);
   expect((await surveyShape(shapes.rampBlock(30), { cutters })).files.has('passes-preview.svg')).toBe(false);
 });

@@ -27,7 +27,11 @@ describe('two planes', () => {
   const LENGTH = 16;
   // Strip on each face d = R tan(phi / 2): two planes and the ball tangent to both.
   test.each([
-    [90, 3, 3.0, FINE_MM], [60, 3, 1.732051, FINE_MM], [120, 3, 5.196152, FINE_MM], [90, 3, 3.0, 0.02], [60, 5, 2.886751, 0.05],
+    [90, 3, 3.0, FINE_MM],
+    [60, 3, 1.732051, FINE_MM],
+    [120, 3, 5.196152, FINE_MM],
+    [90, 3, 3.0, 0.02],
+    [60, 5, 2.886751, 0.05],
     [30, 5, 1.339746, 0.01],
   ])('turning %d degrees, R %d: strips of %d, tolerance %d', async (turningDeg, radius, printed, t) => {
     expect(radius * tan(rad(turningDeg / 2))).toBeCloseTo(printed, 5);
@@ -58,22 +62,32 @@ describe('two planes', () => {
 
 describe('fillet between two planes', () => {
   const LENGTH = 8;
-  const groove = (turningDeg: number, fillet: number, filletFacets: number): Float64Array => (
-    shapes.turned(shapes.vGroove({ turningDeg, arm: 10, length: LENGTH, fillet, filletFacets }), 31.9));
+  const groove = (turningDeg: number, fillet: number, filletFacets: number): Float64Array =>
+    shapes.turned(shapes.vGroove({ turningDeg, arm: 10, length: LENGTH, fillet, filletFacets }), 31.9);
   const cases = [6, 12, 48];
 
   // Unreached section length rho phi + 2 (R - rho) tan(phi / 2): 90/R3/rho1 5.570796, 60/4/1.5 4.457548,
   // 120/3/2 7.652892.
-  test.each([[90, 3, 1, 5.570796], [60, 4, 1.5, 4.457548], [120, 3, 2, 7.652892]].flatMap(
-    (values) => cases.map((facets) => [...values, facets]),
-  ))('turning %d, ball %d, smaller fillet %d: section %d at %d facets', async (turningDeg, radius, fillet, printed, facets) => {
-    const t = 0.005;
-    const arc = 2 * facets * fillet * sin(rad(turningDeg) / (2 * facets));
-    expect(fillet * rad(turningDeg) + 2 * (radius - fillet) * tan(rad(turningDeg / 2))).toBeCloseTo(printed, 5);
-    const { unreachedMm2 } = await reachOf(groove(turningDeg, fillet, facets), [radius], t);
-    const lost = fillet * rad(turningDeg) - arc;
-    expectShare(unreachedMm2[0], LENGTH * (printed - lost - 2 * within(radius, t)), 0.02);
-  });
+  test.each(
+    [
+      [90, 3, 1, 5.570796],
+      [60, 4, 1.5, 4.457548],
+      [120, 3, 2, 7.652892],
+    ].flatMap((values) => cases.map((facets) => [...values, facets])),
+  )(
+    'turning %d, ball %d, smaller fillet %d: section %d at %d facets',
+    async (turningDeg, radius, fillet, printed, facets) => {
+      const t = 0.005;
+      const arc = 2 * facets * fillet * sin(rad(turningDeg) / (2 * facets));
+      expect(fillet * rad(turningDeg) + 2 * (radius - fillet) * tan(rad(turningDeg / 2))).toBeCloseTo(
+        printed,
+        5,
+      );
+      const { unreachedMm2 } = await reachOf(groove(turningDeg, fillet, facets), [radius], t);
+      const lost = fillet * rad(turningDeg) - arc;
+      expectShare(unreachedMm2[0], LENGTH * (printed - lost - 2 * within(radius, t)), 0.02);
+    },
+  );
 
   test.each(cases)('ball equal to the fillet, %d facets: exactly nothing unreached', async (facets) => {
     for (const turningDeg of [60, 90, 120]) {
@@ -97,40 +111,58 @@ describe('corners and slots', () => {
     const { unreachedMm2 } = await reachOf(corners, [r], t);
     const d = r - w;
     const floor = width * length - (width - 2 * d) * (length - 2 * d);
-    const walls = [width, length].reduce((sum, side) => sum + 2 * (side * depth - (side - 2 * d) * (depth - d)), 0);
+    const walls = [width, length].reduce(
+      (sum, side) => sum + 2 * (side * depth - (side - 2 * d) * (depth - d)),
+      0,
+    );
     // Only where strips cross is the border not straight: less than the square of the band it lies in.
     expectShare(unreachedMm2[0], floor + walls, 0.02);
   });
 
-  test.each([0, 3])('valley of three planes, draft %d: the place is the corner, the radius 0', async (draft) => {
-    const { tight } = await reachOf(shapes.threePlaneCorner(draft), [3], 0.02);
-    const [patch] = await tight();
-    const { at, floorZ } = shapes.CORNER;
-    expect(patch.reachRadiusMm).toBe(0);
-    expect(abs(patch.boundsMm.min[0] - (draft ? patch.boundsMm.min[0] : at))).toBeLessThan(1e-6);
-    expect(abs(patch.boundsMm.min[2] - floorZ)).toBeLessThan(1e-6);
-  });
+  test.each([0, 3])(
+    'valley of three planes, draft %d: the place is the corner, the radius 0',
+    async (draft) => {
+      const { tight } = await reachOf(shapes.threePlaneCorner(draft), [3], 0.02);
+      const [patch] = await tight();
+      const { at, floorZ } = shapes.CORNER;
+      expect(patch.reachRadiusMm).toBe(0);
+      expect(abs(patch.boundsMm.min[0] - (draft ? patch.boundsMm.min[0] : at))).toBeLessThan(1e-6);
+      expect(abs(patch.boundsMm.min[2] - floorZ)).toBeLessThan(1e-6);
+    },
+  );
 
   // The ball sinks R - sqrt(R² - W² / 4) into a slot of width W < 2 R: walls and floor below that are
   // unreached.
   test('slot narrower than the cutter: floor and walls, although every face is flat', async () => {
     const [width, depth, length] = [4, 6, 30];
-    const { unreachedMm2, tight } = await reachOf(shapes.turned(shapes.throughSlot(width, depth, length), 5.1), [3], 0.02);
+    const { unreachedMm2, tight } = await reachOf(
+      shapes.turned(shapes.throughSlot(width, depth, length), 5.1),
+      [3],
+      0.02,
+    );
     expectShare(unreachedMm2[0], length * (width + 2 * depth), 0.02);
     const patches = await tight();
     expect(patches.length).toBe(1);
     expect(patches[0].boundsMm.min[2]).toBeCloseTo(-6, 6);
   });
 
-  test('slot as wide as the cutter, square bottom: only the bottom\'s strips', async () => {
+  test("slot as wide as the cutter, square bottom: only the bottom's strips", async () => {
     const [width, depth, length, t] = [6, 8, 30, 0.02];
-    const { unreachedMm2 } = await reachOf(shapes.turned(shapes.throughSlot(width, depth, length), 5.1), [3], t);
+    const { unreachedMm2 } = await reachOf(
+      shapes.turned(shapes.throughSlot(width, depth, length), 5.1),
+      [3],
+      t,
+    );
     expectShare(unreachedMm2[0], length * 4 * (3 - within(3, t)), 0.02);
   });
 
   test('slot wider than the cutter: the strips of two dihedrals', async () => {
     const [width, depth, length, t] = [12, 8, 30, 0.02];
-    const { unreachedMm2 } = await reachOf(shapes.turned(shapes.throughSlot(width, depth, length), 5.1), [3], t);
+    const { unreachedMm2 } = await reachOf(
+      shapes.turned(shapes.throughSlot(width, depth, length), 5.1),
+      [3],
+      t,
+    );
     expectShare(unreachedMm2[0], length * 4 * (3 - within(3, t)), 0.02);
   });
 });
@@ -149,26 +181,36 @@ describe('reach radius', () => {
     expect(patch.reachRadiusMm).toBeLessThanOrEqual(5 + 0.02 + 0.01 + 0.05);
   });
 
-  test.each([16, 32, 64])('spherical pocket of radius 6, %d segments: reached by 6, radius 6 for a larger ball', async (segments) => {
-    const { unreachedMm2, tight } = await reachOf(shapes.sphericalPocket(6, segments), [5.5, 6, 7], 0.02);
-    expect(unreachedMm2.slice(0, 2)).toEqual([0, 0]);
-    const facets = Math.ceil(segments / 4);
-    const area = Array.from({ length: facets }, (_, i) => {
-      const [r, s] = [cos((i * PI) / (2 * facets)) * 6, cos(((i + 1) * PI) / (2 * facets)) * 6];
-      const rise = 6 * (sin(((i + 1) * PI) / (2 * facets)) - sin((i * PI) / (2 * facets)));
-      return segments * sin(PI / segments) * (r + s) * sqrt(((r - s) * cos(PI / segments)) ** 2 + rise * rise);
-    }).reduce((a, b) => a + b);
-    expect(unreachedMm2[2]).toBeGreaterThan(0.9 * area);
-    const [patch] = await tight(2);
-    expect(abs(patch.reachRadiusMm - 6)).toBeLessThanOrEqual(0.02 + 0.01 + 0.06);
-    expect(patch.boundsMm.min[2]).toBeCloseTo(-6, 1);
-  });
+  test.each([16, 32, 64])(
+    'spherical pocket of radius 6, %d segments: reached by 6, radius 6 for a larger ball',
+    async (segments) => {
+      const { unreachedMm2, tight } = await reachOf(shapes.sphericalPocket(6, segments), [5.5, 6, 7], 0.02);
+      expect(unreachedMm2.slice(0, 2)).toEqual([0, 0]);
+      const facets = Math.ceil(segments / 4);
+      const area = Array.from({ length: facets }, (_, i) => {
+        const [r, s] = [cos((i * PI) / (2 * facets)) * 6, cos(((i + 1) * PI) / (2 * facets)) * 6];
+        const rise = 6 * (sin(((i + 1) * PI) / (2 * facets)) - sin((i * PI) / (2 * facets)));
+        return (
+          segments * sin(PI / segments) * (r + s) * sqrt(((r - s) * cos(PI / segments)) ** 2 + rise * rise)
+        );
+      }).reduce((a, b) => a + b);
+      expect(unreachedMm2[2]).toBeGreaterThan(0.9 * area);
+      const [patch] = await tight(2);
+      expect(abs(patch.reachRadiusMm - 6)).toBeLessThanOrEqual(0.02 + 0.01 + 0.06);
+      expect(patch.boundsMm.min[2]).toBeCloseTo(-6, 1);
+    },
+  );
 
   // Half-round channel of radius rho < R flush with the land: the whole channel, gap rho - R + sqrt(R² -
   // rho²) at its bottom.
   test('half-round channel of radius 2: not reached by 3, reached by 2 and less', async () => {
-    const length = 20, facets = 24;
-    const { unreachedMm2, tight } = await reachOf(shapes.turned(shapes.channel(2, length, facets), 44.4), [1.5, 2, 3], 0.02);
+    const length = 20,
+      facets = 24;
+    const { unreachedMm2, tight } = await reachOf(
+      shapes.turned(shapes.channel(2, length, facets), 44.4),
+      [1.5, 2, 3],
+      0.02,
+    );
     expect(unreachedMm2.slice(0, 2)).toEqual([0, 0]);
     expectShare(unreachedMm2[2], length * 2 * facets * 2 * sin(PI / (2 * facets)), 0.02);
     const [patch] = await tight(2);
@@ -179,7 +221,11 @@ describe('reach radius', () => {
 describe('round pocket: floor 17, fillet 3, wall 20', () => {
   // Unreached floor ring pi (17² - (20 - R)²), wall strip 2 pi 20 (R - 3), the whole fillet 559.8985:
   // R 4 789.2348, R 5 1012.2878, R 6 1229.0577; gap (R - 3)(sqrt 2 - 1); rest volumes 177.63, 401.97, 671.20.
-  const PRINTED = [[4, 789.2348, 177.6298, 0.414214], [5, 1012.2878, 401.9664, 0.828427], [6, 1229.0577, 671.2028, 1.242641]];
+  const PRINTED = [
+    [4, 789.2348, 177.6298, 0.414214],
+    [5, 1012.2878, 401.9664, 0.828427],
+    [6, 1229.0577, 671.2028, 1.242641],
+  ];
 
   test('areas, volumes and gaps of R 4, 5, 6 within 2 %; R 3 leaves nothing', async () => {
     const corners = shapes.turned(shapes.roundPocket({ segments: 256, filletFacets: 32, side: 44 }), 9.7);
@@ -187,7 +233,8 @@ describe('round pocket: floor 17, fillet 3, wall 20', () => {
     expect(unreachedMm2[0]).toBe(0);
     for (const [i, [radius, area, volume, gap]] of PRINTED.entries()) {
       const w = within(radius, FINE_MM);
-      const ring = 2 * PI * (20 - radius + w / 2) * w, strip = 2 * PI * 20 * w;
+      const ring = 2 * PI * (20 - radius + w / 2) * w,
+        strip = 2 * PI * 20 * w;
       expectShare(unreachedMm2[i + 1], area - ring - strip, 0.02);
       const { restVolumeMm3, maxGapMm } = reach.byRadius[i + 1];
       expectShare(restVolumeMm3, volume, 0.02);
@@ -217,11 +264,20 @@ describe('round pocket: floor 17, fillet 3, wall 20', () => {
 // of R 0.5 gets everywhere: up its counterbores too, whose walls are one facet tall over a rounding of many.
 test('soap dish: nothing is left by a ball smaller than all its fillets, and no speck of a bore by one of its radius', async () => {
   const bytes = readFileSync('models/soap-dish-cavity.stl');
-  const { plan } = await surveyPart(bytes, 'soap-dish-cavity.stl', resolveSetup(undefined, { unit: 'mm' }), {});
+  const { plan } = await surveyPart(
+    bytes,
+    'soap-dish-cavity.stl',
+    resolveSetup(undefined, { unit: 'mm' }),
+    {},
+  );
   expect(plan.reach.byRadius[0]).toMatchObject({ radiusMm: 0.5, unreachedAreaMm2: 0 });
   // The first cutter has the radius of the four bores: of their walls, whose chords stand in its way by 0.015
   // mm, it leaves no speck. What it leaves are the four roundings at their feet, and two of the cavity.
   expect(plan.ladder[0].RE).toBe(5);
   expect(plan.reach.tightRegions.length).toBe(6);
-  expect(plan.reach.tightRegions.every(({ reachRadiusMm }) => typeof reachRadiusMm === 'number' && reachRadiusMm < 4)).toBe(true);
+  expect(
+    plan.reach.tightRegions.every(
+      ({ reachRadiusMm }) => typeof reachRadiusMm === 'number' && reachRadiusMm < 4,
+    ),
+  ).toBe(true);
 }, 600_000);

@@ -17,19 +17,27 @@ import { heightBlock } from '../support/shapes/height-block.js';
 
 const { PI, abs, asin, cos, sqrt, tan } = Math;
 const rad = (degrees: number): number => (degrees * PI) / 180;
-const TOLERANCE = 0.002, BLEND = 0.03;
+const TOLERANCE = 0.002,
+  BLEND = 0.03;
 
 /** Strip beside two planes that is reached within the tolerance all the same: see reach.test.ts. */
 const within = (radius: number): number => sqrt(2 * radius * TOLERANCE + TOLERANCE * TOLERANCE);
 /** Unreached strip on each of two planes, turning angle φ: d = R tan(φ / 2), less that. */
-const strip = (radius: number, turningDeg: number): number => radius * tan(rad(turningDeg / 2)) - within(radius);
+const strip = (radius: number, turningDeg: number): number =>
+  radius * tan(rad(turningDeg / 2)) - within(radius);
 
 const expectShare = (found: number | null, expected: number, share: number): void => {
-  expect(abs((found ?? NaN) - expected), `${found}, expected ${expected}`).toBeLessThanOrEqual(share * abs(expected));
+  expect(abs((found ?? NaN) - expected), `${found}, expected ${expected}`).toBeLessThanOrEqual(
+    share * abs(expected),
+  );
 };
 
 /** What the last of some cutters must clean after the others. Balls are given by their radius. */
-async function workOf(corners: Float64Array, ladder: readonly (number | CutterProfile)[], blendShare = BLEND): Promise<RestWork> {
+async function workOf(
+  corners: Float64Array,
+  ladder: readonly (number | CutterProfile)[],
+  blendShare = BLEND,
+): Promise<RestWork> {
   const radii = ladder.filter((one): one is number => typeof one === 'number').sort((a, b) => a - b);
   const { part, reach } = await reachOf(corners, radii, TOLERANCE);
   const engine = inlineEngine({ ...part, limits: { toleranceMm: TOLERANCE, slackMm: 0.01 * TOLERANCE } });
@@ -49,13 +57,22 @@ async function workOf(corners: Float64Array, ladder: readonly (number | CutterPr
   }
   const own = found.pop();
   if (!own) throw new Error('no cutter');
-  return restWork(found, own, { ...reach, part: part.smooth, engine, stockMm: 0, toleranceMm: TOLERANCE, blendShare }, {});
+  return restWork(
+    found,
+    own,
+    { ...reach, part: part.smooth, engine, stockMm: 0, toleranceMm: TOLERANCE, blendShare },
+    {},
+  );
 }
 
 describe('a sharp corner of two planes', () => {
   const LENGTH = 16;
   // Strips of the larger ball, taken larger, less those of the smaller one.
-  test.each([[90, 3, 1.5], [60, 5, 2], [120, 3, 2]])('turning %d degrees, R %d then R %d', async (turningDeg, before, own) => {
+  test.each([
+    [90, 3, 1.5],
+    [60, 5, 2],
+    [120, 3, 2],
+  ])('turning %d degrees, R %d then R %d', async (turningDeg, before, own) => {
     const corners = shapes.turned(shapes.vGroove({ turningDeg, arm: 14, length: LENGTH }), 23.7);
     const work = await workOf(corners, [before, own]);
     const width = strip((1 + BLEND) * before, turningDeg) - strip(own, turningDeg);
@@ -84,13 +101,17 @@ describe('a sharp corner of two planes', () => {
 
 describe('a fillet between two planes', () => {
   const LENGTH = 8;
-  const groove = (turningDeg: number, fillet: number): Float64Array => (
-    shapes.turned(shapes.vGroove({ turningDeg, arm: 10, length: LENGTH, fillet, filletFacets: 48 }), 31.9));
+  const groove = (turningDeg: number, fillet: number): Float64Array =>
+    shapes.turned(shapes.vGroove({ turningDeg, arm: 10, length: LENGTH, fillet, filletFacets: 48 }), 31.9);
 
   // Section ρ φ + 2 (R - ρ) tan(φ/2), R taken larger; gap (R - ρ)(1 / cos(φ/2) - 1).
-  test.each([[90, 3, 2], [60, 4, 1.5]])('turning %d, R %d leaves a fillet of %d to a ball of its size', async (turningDeg, before, fillet) => {
+  test.each([
+    [90, 3, 2],
+    [60, 4, 1.5],
+  ])('turning %d, R %d leaves a fillet of %d to a ball of its size', async (turningDeg, before, fillet) => {
     const work = await workOf(groove(turningDeg, fillet), [before, fillet]);
-    const half = rad(turningDeg / 2), larger = (1 + BLEND) * before;
+    const half = rad(turningDeg / 2),
+      larger = (1 + BLEND) * before;
     const section = 2 * fillet * half + 2 * ((larger - fillet) * tan(half) - within(larger));
     expectShare(work.areaMm2, LENGTH * section, 0.02);
     expect(work.patches.length).toBe(1);
@@ -111,7 +132,8 @@ test('a slot too narrow for the cutter before: walls and floor, without the stri
   const left = strip(1.5, 90);
   expectShare(work.areaMm2, length * (width + 2 * depth - 4 * left), 0.02);
   expect(work.patches.length).toBe(3);
-  const half = width / 2, root = sqrt(9 - half * half);
+  const half = width / 2,
+    root = sqrt(9 - half * half);
   // From the ball's centre, at height root over the slot's edges, to the floor: at its border, and at its
   // very edge.
   const distance = (x: number): number => sqrt(x * x + (depth + root) ** 2) - 3;
@@ -123,14 +145,36 @@ test('a slot too narrow for the cutter before: walls and floor, without the stri
 // (tan(φ/2) - φ/2), less for a fillet; slot: its area less the ball's segment below its mouth, the corners of
 // the next ball left.
 describe('volume of what is cleaned: the difference of the two closed forms', () => {
-  const half = rad(60), segment = 9 * asin(2 / 3) - 2 * sqrt(5);
+  const half = rad(60),
+    segment = 9 * asin(2 / 3) - 2 * sqrt(5);
   test.each<[string, (length: number) => Float64Array, number, number, number]>([
-    ['corner turning 120', (length) => shapes.vGroove({ turningDeg: 120, arm: 14, length }), 3, 2, (9 - 4) * (tan(half) - half)],
-    ['fillet 2', (length) => shapes.vGroove({ turningDeg: 90, arm: 10, length, fillet: 2, filletFacets: 48 }), 3, 2, (9 - 4) * (1 - PI / 4)],
-    ['slot 4 x 6', (length) => shapes.throughSlot(4, 6, length), 3, 1.5, 24 - segment - 2 * 1.5 * 1.5 * (1 - PI / 4)],
+    [
+      'corner turning 120',
+      (length) => shapes.vGroove({ turningDeg: 120, arm: 14, length }),
+      3,
+      2,
+      (9 - 4) * (tan(half) - half),
+    ],
+    [
+      'fillet 2',
+      (length) => shapes.vGroove({ turningDeg: 90, arm: 10, length, fillet: 2, filletFacets: 48 }),
+      3,
+      2,
+      (9 - 4) * (1 - PI / 4),
+    ],
+    [
+      'slot 4 x 6',
+      (length) => shapes.throughSlot(4, 6, length),
+      3,
+      1.5,
+      24 - segment - 2 * 1.5 * 1.5 * (1 - PI / 4),
+    ],
   ])('%s', async (_, shape, before, own, section) => {
-    const [short, long] = await Promise.all([16, 40].map(async (length) => (
-      (await workOf(shapes.turned(shape(length), 23.7), [before, own])).volumeMm3 ?? NaN)));
+    const [short, long] = await Promise.all(
+      [16, 40].map(
+        async (length) => (await workOf(shapes.turned(shape(length), 23.7), [before, own])).volumeMm3 ?? NaN,
+      ),
+    );
     expectShare((long - short) / 24, section, 0.02);
   });
 });
@@ -165,19 +209,35 @@ describe('cutters whose reach is not nested', () => {
 
 describe('in a survey', () => {
   const ball = (DC: number) => ({ id: `B${DC}`, DC, RE: DC / 2, APMX: DC, LU: 60, NOF: 2 });
-  const setup = { cutters: { version: 1 as const, cutters: [ball(10), ball(4)] }, ladderRule: 'largest-first' as const, firstCutterShare: 0.3 };
-  const pocket = (): Float64Array => shapes.turned(shapes.boxPocket({ width: 40, length: 30, depth: 12, land: 8 }), 17.3);
+  const setup = {
+    cutters: { version: 1 as const, cutters: [ball(10), ball(4)] },
+    ladderRule: 'largest-first' as const,
+    firstCutterShare: 0.3,
+  };
+  const pocket = (): Float64Array =>
+    shapes.turned(shapes.boxPocket({ width: 40, length: 30, depth: 12, land: 8 }), 17.3);
 
   test('plan, rings and curves tell the same; the first cutter has no rest', async () => {
     const { plan, files } = await surveyShape(pocket(), setup);
     expect(plan.ladder.map(({ cutterId }) => cutterId)).toEqual(['B10', 'B4']);
     const [first, second] = plan.ladder;
-    expect([first.restAreaMm2, first.restVolumeMm3, first.restGreatestMm, first.restRegions]).toEqual([null, null, null, []]);
-    expectShare(compensatedSum(second.restRegions.map(({ areaMm2 }) => areaMm2)), second.restAreaMm2 ?? NaN, 1e-9);
+    expect([first.restAreaMm2, first.restVolumeMm3, first.restGreatestMm, first.restRegions]).toEqual([
+      null,
+      null,
+      null,
+      [],
+    ]);
+    expectShare(
+      compensatedSum(second.restRegions.map(({ areaMm2 }) => areaMm2)),
+      second.restAreaMm2 ?? NaN,
+      1e-9,
+    );
     const [b4, b10] = plan.reach.byRadius;
     expectShare(second.restVolumeMm3, (b10.restVolumeMm3 ?? NaN) - (b4.restVolumeMm3 ?? NaN), 1e-9);
     expect(second.restAreaMm2).toBeGreaterThan(second.finishedAreaMm2);
-    expect(second.restGreatestMm).toBe(Math.max(...second.restRegions.map(({ greatestMm }) => greatestMm ?? NaN)));
+    expect(second.restGreatestMm).toBe(
+      Math.max(...second.restRegions.map(({ greatestMm }) => greatestMm ?? NaN)),
+    );
     for (const name of ['outlines.svg', 'outlines.dxf']) {
       const text = String(files.get(name));
       expect(text).toContain(name.endsWith('svg') ? 'id="cutter-B4-rest-contact"' : 'B4 rest contact');
@@ -195,7 +255,10 @@ describe('in a survey', () => {
       const r2 = (x - 6) ** 2 + (y - 6) ** 2;
       return 5 - (r2 < a2 ? sqrt(rho * rho - r2) - (rho - d) : 0);
     });
-    const { plan } = await surveyShape(dimple, { ...setup, cutters: { version: 1, cutters: [ball(2 * R), ball(3)] } });
+    const { plan } = await surveyShape(dimple, {
+      ...setup,
+      cutters: { version: 1, cutters: [ball(2 * R), ball(3)] },
+    });
     const thick = d - R + sqrt(R * R - a2);
     expect(thick).toBeCloseTo(0.0268, 4);
     const own = plan.reach.byRadius.find(({ radiusMm }) => radiusMm === R);
@@ -211,11 +274,20 @@ test('rings in plan are closed, and enclose the area of what is cleaned on the f
   const corners = shapes.turned(shapes.boxPocket({ width: 40, length: 30, depth: 12, land: 8 }), 17.3);
   const work = await workOf(corners, [5, 2]);
   const { mesh, topology } = work.surface;
-  const traced = traceRings(mesh, topology, work.patchOf.map((patch) => Math.min(patch, 0)), await loadClipper());
+  const traced = traceRings(
+    mesh,
+    topology,
+    work.patchOf.map((patch) => Math.min(patch, 0)),
+    await loadClipper(),
+  );
   expectGoodRings(traced.outlines);
   const { areas, normals } = facetNormals(mesh);
   const onFloor = areas.filter((_, f) => work.patchOf[f] >= 0 && normals[3 * f + 2] > 0.5);
-  expectShare(compensatedSum(ringsOfRegion(traced.outlines, 0).map(ringArea)), compensatedSum(onFloor), 0.002);
+  expectShare(
+    compensatedSum(ringsOfRegion(traced.outlines, 0).map(ringArea)),
+    compensatedSum(onFloor),
+    0.002,
+  );
   // The frame between what the larger ball, taken larger, and the smaller one leave, its corners nearly
   // square.
   const [outer, inner] = [strip(1.03 * 5, 90), strip(2, 90)];

@@ -9,15 +9,27 @@ const rad = (degrees: number): number => (degrees * PI) / 180;
 /** `sl = 2 √(2 R h - h²)`, spacing on a plane for a scallop height (circle geometry; Choi & Jerard 1998). */
 const spacing = (radius: number, height: number): number => 2 * sqrt(2 * radius * height - height * height);
 
-const ball = (DC: number, more: object = {}) => ({ id: `b${DC}`, DC, RE: DC / 2, APMX: DC, LU: 200, NOF: 2, ...more });
-const withBalls = (diameters: readonly number[], more: Partial<SetupFile> = {}): SetupFile => ({
-  cutters: { version: 1, cutters: diameters.map((DC) => ball(DC)) }, ...more,
+const ball = (DC: number, more: object = {}) => ({
+  id: `b${DC}`,
+  DC,
+  RE: DC / 2,
+  APMX: DC,
+  LU: 200,
+  NOF: 2,
+  ...more,
 });
-const planOf = async (corners: Float64Array, setup: SetupFile): Promise<Plan> => (await surveyShape(corners, setup)).plan;
+const withBalls = (diameters: readonly number[], more: Partial<SetupFile> = {}): SetupFile => ({
+  cutters: { version: 1, cutters: diameters.map((DC) => ball(DC)) },
+  ...more,
+});
+const planOf = async (corners: Float64Array, setup: SetupFile): Promise<Plan> =>
+  (await surveyShape(corners, setup)).plan;
 
 describe('a block with a ramp of 30 degrees', () => {
   let plan: Plan;
-  beforeAll(async () => { plan = await planOf(shapes.rampBlock(30, 30, 20), withBalls([6])); });
+  beforeAll(async () => {
+    plan = await planOf(shapes.rampBlock(30, 30, 20), withBalls([6]));
+  });
 
   test('the raster runs along the fall, where the ramp is as far apart as it measures in plan', () => {
     // Planes that hold the direction of steepest fall: |∇f| = 1, so the full spacing serves (1.2 of the
@@ -49,7 +61,7 @@ describe('a block with a ramp of 30 degrees', () => {
 
   test('theoretical Rz is the scallop, Ra about 4/(9 √3) of it', () => {
     expect(plan.passes.raster.theoreticalRzMm).toBeCloseTo(0.005, 9);
-    expect((plan.passes.raster.theoreticalRaMm ?? 0) / (0.005 * 4 / (9 * sqrt(3)))).toBeCloseTo(1, 3);
+    expect((plan.passes.raster.theoreticalRaMm ?? 0) / ((0.005 * 4) / (9 * sqrt(3)))).toBeCloseTo(1, 3);
   });
 });
 
@@ -74,7 +86,9 @@ describe('split', () => {
   });
 
   test('a vertical wall leaves no single raster, a level floor no single waterline', async () => {
-    const { split: { gain } } = await planOf(shapes.boxPocket({ width: 40, length: 40, depth: 10 }), withBalls([6]));
+    const {
+      split: { gain },
+    } = await planOf(shapes.boxPocket({ width: 40, length: 40, depth: 10 }), withBalls([6]));
     expect(gain.overWaterline).toEqual({ minutes: null, share: null });
     expect(gain.overRaster.minutes).toBeNull();
   });
@@ -86,16 +100,25 @@ describe('ladder', () => {
   test('minutes add up, and each cutter finishes what the one before it left', async () => {
     const plan = await planOf(pocket, withBalls([1, 2, 4, 8, 12]));
     const { ladder, time, setup, ladderLeftOut } = plan;
-    const machinable = (['level', 'shallow', 'overlap', 'steep'] as const).reduce((sum, c) => sum + plan.classes[c].areaMm2, 0);
+    const machinable = (['level', 'shallow', 'overlap', 'steep'] as const).reduce(
+      (sum, c) => sum + plan.classes[c].areaMm2,
+      0,
+    );
     ladder.forEach((rung, i) => {
       const before = i === 0 ? machinable : ladder[i - 1].unreachedAreaMm2;
       expect(rung.finishedAreaMm2).toBeCloseTo(before - rung.unreachedAreaMm2, 6);
       if (i > 0) expect(rung.DC).toBeLessThan(ladder[i - 1].DC);
     });
     expect(ladder.at(-1)?.cutterId).toBe('b1');
-    expect(time.finishingMinutes).toBeCloseTo(ladder.reduce((sum, { minutes }) => sum + minutes, 0), 9);
+    expect(time.finishingMinutes).toBeCloseTo(
+      ladder.reduce((sum, { minutes }) => sum + minutes, 0),
+      9,
+    );
     expect(time.toolChangeMinutes).toBeCloseTo((ladder.length * setup.machine.toolChangeSeconds) / 60, 9);
-    const named = [...ladder.map(({ cutterId }) => cutterId), ...ladderLeftOut.map(({ cutterId }) => cutterId)].sort();
+    const named = [
+      ...ladder.map(({ cutterId }) => cutterId),
+      ...ladderLeftOut.map(({ cutterId }) => cutterId),
+    ].sort();
     expect(named).toEqual(['b1', 'b12', 'b2', 'b4', 'b8']);
   });
 
@@ -108,18 +131,28 @@ describe('ladder', () => {
 
   test('dear changes make it shorter', async () => {
     const { machine } = (await planOf(pocket, withBalls([1, 4, 8]))).setup;
-    const slow = await planOf(pocket, withBalls([1, 4, 8], { machine: { ...machine, toolChangeSeconds: 36_000 } }));
+    const slow = await planOf(
+      pocket,
+      withBalls([1, 4, 8], { machine: { ...machine, toolChangeSeconds: 36_000 } }),
+    );
     expect(slow.ladder.map(({ cutterId }) => cutterId)).toEqual(['b1']);
     expect(slow.ladderLeftOut.map(({ reason }) => reason)).toEqual(['slower', 'slower']);
     slow.ladderLeftOut.forEach(({ extraMinutes }) => expect(extraMinutes).toBeGreaterThan(0));
   });
 
   test('largest-first begins with the largest that reaches its share', async () => {
-    const plan = await planOf(pocket, withBalls([1, 4, 8], { ladderRule: 'largest-first', firstCutterShare: 0.6 }));
+    const plan = await planOf(
+      pocket,
+      withBalls([1, 4, 8], { ladderRule: 'largest-first', firstCutterShare: 0.6 }),
+    );
     expect(plan.ladder.map(({ cutterId }) => cutterId)).toEqual(['b8', 'b4', 'b1']);
     const strict = await planOf(pocket, withBalls([1, 4, 8], { firstCutterShare: 0.99 }));
     expect(strict.ladder.map(({ cutterId }) => cutterId)).toEqual(['b1']);
-    expect(strict.ladderLeftOut[0]).toMatchObject({ cutterId: 'b8', reason: 'below-first-share', extraMinutes: null });
+    expect(strict.ladderLeftOut[0]).toMatchObject({
+      cutterId: 'b8',
+      reason: 'below-first-share',
+      extraMinutes: null,
+    });
   });
 });
 
@@ -133,7 +166,8 @@ describe('stickout', () => {
     const cutters = { version: 1 as const, cutters: [ball(6, held)] };
     const plan = await planOf(pocket, { cutters, holderClearanceMm: 0.5 });
     // A wall's foot counts as touched up to the tolerance: the ball may be taken to stand √(2 R tol) too low.
-    const stickout = plan.ladder[0].stickoutMm ?? NaN, low = sqrt(2 * 3 * 0.02);
+    const stickout = plan.ladder[0].stickoutMm ?? NaN,
+      low = sqrt(2 * 3 * 0.02);
     expect(stickout).toBeGreaterThan(30.5 - 1e-6);
     expect(stickout).toBeLessThan(30.5 + low + 1e-6);
     expect(plan.ladder[0]).toMatchObject({ exceedsUsable: true, stickoutLimitedBy: 'holder' });
@@ -154,8 +188,10 @@ describe('stickout', () => {
   });
 });
 
-test('cost: time and set-up at the hourly rate, wear by the minute; the range is the machine file\'s', async () => {
-  const { plan, files } = await surveyShape(shapes.rampBlock(30), { cutters: { version: 1, cutters: [ball(6, { wearCostPerMinute: 0.25 })] } });
+test("cost: time and set-up at the hourly rate, wear by the minute; the range is the machine file's", async () => {
+  const { plan, files } = await surveyShape(shapes.rampBlock(30), {
+    cutters: { version: 1, cutters: [ball(6, { wearCostPerMinute: 0.25 })] },
+  });
   const { setup, time } = plan;
   const spread = await planOf(shapes.rampBlock(30), {
     cutters: { version: 1, cutters: [ball(6)] },
@@ -164,11 +200,14 @@ test('cost: time and set-up at the hourly rate, wear by the minute; the range is
   expect(time.cost).toBeCloseTo(time.totalMinutes + 30 + 0.25 * time.finishingMinutes, 9);
   expect(time.lowMinutes).toBeCloseTo(0.75 * time.finishingMinutes + time.toolChangeMinutes, 9);
   expect(spread.time.finishingMinutes / time.finishingMinutes).toBeCloseTo(2, 9);
-  expect(spread.time.highMinutes).toBeCloseTo(1.3 * spread.time.finishingMinutes + spread.time.toolChangeMinutes, 9);
+  expect(spread.time.highMinutes).toBeCloseTo(
+    1.3 * spread.time.finishingMinutes + spread.time.toolChangeMinutes,
+    9,
+  );
   expect(String(files.get('quote.csv')).split('\r\n')).toHaveLength(6);
 });
 
-test('waterline of a cone: length by its area and the way of the ball\'s centre', async () => {
+test("waterline of a cone: length by its area and the way of the ball's centre", async () => {
   // Frustum of 60 degrees between radii 20 and 10: A = π (20 + 10) · 20. The centre runs 3 sin 60 farther out
   // than the surface, so its circles are longer by the same at every height: mean radius 15 + 3 sin 60.
   const plan = await planOf(shapes.frustum(20, 10, 10 * tan(rad(60)), 256), withBalls([6]));

@@ -5,12 +5,17 @@ import type { SetupFile } from '../../src/setup.js';
 import { surveyShape } from '../support/pipeline.js';
 import * as shapes from '../support/shapes.js';
 
-const pocket = (segments: number, filletFacets: number): Float64Array => (
-  shapes.turned(shapes.roundPocket({ segments, filletFacets, side: 46 }), 4.9));
+const pocket = (segments: number, filletFacets: number): Float64Array =>
+  shapes.turned(shapes.roundPocket({ segments, filletFacets, side: 46 }), 4.9);
 const CORNERS = pocket(144, 18);
 const OPTIONS: SetupFile = { unit: 'mm', radiiMm: [2, 4] };
 
-interface Guise { readonly name: string; readonly corners: Float64Array; readonly options?: SetupFile; readonly share: number }
+interface Guise {
+  readonly name: string;
+  readonly corners: Float64Array;
+  readonly options?: SetupFile;
+  readonly share: number;
+}
 const GUISES: readonly Guise[] = [
   { name: 'rotated about Z by 37.3 degrees', corners: shapes.turned(CORNERS, 37.3), share: 0.005 },
   { name: 'moved by 10 m', corners: shapes.moved(CORNERS, [10000, -10000, 2500]), share: 0.005 },
@@ -29,13 +34,19 @@ function lying(corners: Float64Array): Float64Array {
 }
 
 let plain: Plan;
-beforeAll(async () => { plain = (await surveyShape(CORNERS, OPTIONS)).plan; });
+beforeAll(async () => {
+  plain = (await surveyShape(CORNERS, OPTIONS)).plan;
+});
 
 describe.each(GUISES)('$name', ({ corners, options = {}, share }) => {
   let plan: Plan;
-  beforeAll(async () => { plan = (await surveyShape(corners, { ...OPTIONS, ...options })).plan; });
+  beforeAll(async () => {
+    plan = (await surveyShape(corners, { ...OPTIONS, ...options })).plan;
+  });
   const expectLike = (found: number, expected: number, least: number): void => {
-    expect(Math.abs(found - expected), `${found}, expected ${expected}`).toBeLessThanOrEqual(share * Math.max(expected, least));
+    expect(Math.abs(found - expected), `${found}, expected ${expected}`).toBeLessThanOrEqual(
+      share * Math.max(expected, least),
+    );
   };
 
   test('the same classes, in as many regions', () => {
@@ -51,19 +62,24 @@ describe.each(GUISES)('$name', ({ corners, options = {}, share }) => {
       expect(one.radiusMm).toBe(like.radiusMm);
       expectLike(one.unreachedAreaMm2, like.unreachedAreaMm2, 1);
       // Rest volumes come from a grid that lies otherwise in each pose.
-      expect(Math.abs(Number(one.restVolumeMm3) - Number(like.restVolumeMm3)))
-        .toBeLessThanOrEqual((0.02 + share) * Number(like.restVolumeMm3) + 0.1);
+      expect(Math.abs(Number(one.restVolumeMm3) - Number(like.restVolumeMm3))).toBeLessThanOrEqual(
+        (0.02 + share) * Number(like.restVolumeMm3) + 0.1,
+      );
     });
     expect(plan.reach.tightRegions.length).toBe(plain.reach.tightRegions.length);
     plan.reach.tightRegions.forEach(({ reachRadiusMm, depthMm }, i) => {
       const like = plain.reach.tightRegions[i];
-      expect(Math.abs(Number(reachRadiusMm) - Number(like.reachRadiusMm))).toBeLessThan(0.01 + 0.03 * Number(like.reachRadiusMm));
+      expect(Math.abs(Number(reachRadiusMm) - Number(like.reachRadiusMm))).toBeLessThan(
+        0.01 + 0.03 * Number(like.reachRadiusMm),
+      );
       expect(Math.abs(depthMm - like.depthMm)).toBeLessThan(0.05);
     });
   });
 
   test('the same cutters, and times within 2 %', () => {
     expect(plan.ladder.map(({ cutterId }) => cutterId)).toEqual(plain.ladder.map(({ cutterId }) => cutterId));
-    expect(Math.abs(plan.time.finishingMinutes / plain.time.finishingMinutes - 1)).toBeLessThan(Math.max(0.02, share));
+    expect(Math.abs(plan.time.finishingMinutes / plain.time.finishingMinutes - 1)).toBeLessThan(
+      Math.max(0.02, share),
+    );
   });
 });

@@ -27,7 +27,16 @@ test('null in an option puts back what the file took away', () => {
 });
 
 test.each<[SetupFile['axis'], number[]]>([
-  ['+z', [0, 0, 1]], ['-y', [0, -1, 0]], [[0, 3, 4], [0, 0.6, 0.8]], [[2e200, 1e200, 2e200], [2 / 3, 1 / 3, 2 / 3]],
+  ['+z', [0, 0, 1]],
+  ['-y', [0, -1, 0]],
+  [
+    [0, 3, 4],
+    [0, 0.6, 0.8],
+  ],
+  [
+    [2e200, 1e200, 2e200],
+    [2 / 3, 1 / 3, 2 / 3],
+  ],
 ])('axis %j becomes a unit vector', (axis, expected) => {
   const { axis: vector } = resolveSetup({ axis });
   vector.forEach((value, i) => expect(value).toBeCloseTo(expected[i], 12));
@@ -46,7 +55,12 @@ test.each([
   [{ radiiMm: [3, 'x'] }, 'setup.invalid', 's.json: radiiMm.1', 'correct'],
   [{ axis: [0, 0, 0] }, 'setup.invalid', 's.json: axis', 'correct'],
   [{ material: 'Q' }, 'setup.invalid', 's.json: material', 'correct'],
-  [{ cutters: { version: 1, cutters: [{ id: 'a', dc: 3 }] } }, 'setup.unknown-key', 's.json: cutters.cutters.0', '"DC"'],
+  [
+    { cutters: { version: 1, cutters: [{ id: 'a', dc: 3 }] } },
+    'setup.unknown-key',
+    's.json: cutters.cutters.0',
+    '"DC"',
+  ],
   [[], 'setup.invalid', 's.json', 'correct'],
   [{ machine: 'machine.json' }, 'setup.path', 's.json: machine', 'in its place'],
   [{ machine: { version: 1, maxRmp: 1 } }, 'setup.unknown-key', 's.json: machine', 'did you mean "maxRpm"?'],
@@ -58,24 +72,34 @@ test.each([
 });
 
 test('says what it found and what it expected', () => {
-  expect(errorOf(() => resolveSetup({ splitDeg: 91 }, {}, 's.json')).info.what).toBe('91 found, at most 90 expected');
-  expect(errorOf(() => resolveSetup({ splitDeg: 'best' }, {}, 's.json')).info.what)
-    .toBe('"best" found, one of "auto" expected');
-  expect(errorOf(() => resolveSetup({ unit: 'ft' }, {}, 's.json')).info.what)
-    .toBe('"ft" found, one of "mm", "cm", "m", "in" expected');
+  expect(errorOf(() => resolveSetup({ splitDeg: 91 }, {}, 's.json')).info.what).toBe(
+    '91 found, at most 90 expected',
+  );
+  expect(errorOf(() => resolveSetup({ splitDeg: 'best' }, {}, 's.json')).info.what).toBe(
+    '"best" found, one of "auto" expected',
+  );
+  expect(errorOf(() => resolveSetup({ unit: 'ft' }, {}, 's.json')).info.what).toBe(
+    '"ft" found, one of "mm", "cm", "m", "in" expected',
+  );
 });
 
 test('a wrong option is blamed on the option', () => {
   expect(errorOf(() => resolveSetup({}, { minRegionMm2: -1 })).info).toMatchObject({
-    code: 'option.invalid', where: 'option: minRegionMm2',
+    code: 'option.invalid',
+    where: 'option: minRegionMm2',
   });
 });
 
 test('radii are those of the balls in the catalogue, unless given; sorted, each once', () => {
   const base = { DC: 6, APMX: 8, LU: 20, NOF: 2 };
-  const cutters = { version: 1 as const, cutters: [
-    { ...base, id: 'b6', RE: 3 }, { ...base, id: 'b4', DC: 4, RE: 2 }, { ...base, id: 'flat', RE: 0 },
-  ] };
+  const cutters = {
+    version: 1 as const,
+    cutters: [
+      { ...base, id: 'b6', RE: 3 },
+      { ...base, id: 'b4', DC: 4, RE: 2 },
+      { ...base, id: 'flat', RE: 0 },
+    ],
+  };
   expect(resolveSetup({ cutters }).radiiMm).toEqual([2, 3]);
   expect(resolveSetup({ cutters, radiiMm: [5, 1, 5] }).radiiMm).toEqual([1, 5]);
 });

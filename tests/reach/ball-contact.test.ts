@@ -8,8 +8,12 @@ import { partOf } from './part.js';
 import { seededRandom } from './random.js';
 
 describe.each([
-  ['ball', shapes.icosphere(10, 3)], ['T-slot', shapes.tSlot({ neck: 6, lip: 5, width: 20, depth: 12, length: 40 })],
-  ['pocket far from the origin', shapes.moved(shapes.roundPocket({ segments: 32, filletFacets: 4 }), [1e4, -7e3, 25])],
+  ['ball', shapes.icosphere(10, 3)],
+  ['T-slot', shapes.tSlot({ neck: 6, lip: 5, width: 20, depth: 12, length: 40 })],
+  [
+    'pocket far from the origin',
+    shapes.moved(shapes.roundPocket({ segments: 32, filletFacets: 4 }), [1e4, -7e3, 25]),
+  ],
 ] as const)('%s', (_, corners) => {
   const { mesh } = partOf(corners);
   const { min, max } = shapes.measureSoup(corners);
@@ -23,10 +27,18 @@ describe.each([
     let hits = 0;
     for (let n = 0; n < 400; n++) {
       const c = min.map((low, i) => low - 4 + (max[i] - low + 8) * random());
-      const radius = 0.5 + 6 * random(), slack = 0.02 * random();
+      const radius = 0.5 + 6 * random(),
+        slack = 0.02 * random();
       let deepest = 0;
       for (let t = 0; t < tree.facetOf.length; t++) {
-        triangleRayDistance(tree.corners, 9 * t, c[0] - tree.centre[0], c[1] - tree.centre[1], c[2] - tree.centre[2], out);
+        triangleRayDistance(
+          tree.corners,
+          9 * t,
+          c[0] - tree.centre[0],
+          c[1] - tree.centre[1],
+          c[2] - tree.centre[2],
+          out,
+        );
         const allowed = slack + standOff(tree, t, out.x, out.y, out.z);
         deepest = Math.max(deepest, radius - allowed - Math.sqrt(out.squared));
       }
@@ -60,36 +72,61 @@ describe.each([
 
 // Where a ball all but fits a hollow, hundreds of facets are nearly as near as the nearest: what is left out
 // of the search is told by columns of the tree, which must not be too narrow or too low.
-test.each([[0, 6], [2e3, 300]])('balls that all but fit a fine hollow, %d mm from the origin, R to %d: as the loop over all facets, seed 79', (far, most) => {
-  const random = seededRandom(79);
-  const steps = Array.from({ length: 61 }, (_, i) => i / 10);
-  const hollow = heightBlock(steps, steps, (x, y) => 3 + (x - 3) ** 2 / 12 + (y - 3) ** 2 / 9);
-  const { mesh } = partOf(shapes.moved(hollow, [far, -far, 0]));
-  const tree = buildPartTree(mesh, new Float32Array(mesh.triangles.length / 3));
-  const query = ballQuery(tree);
-  const out = { squared: 0, x: 0, y: 0, z: 0 };
-  let hits = 0;
-  for (let n = 0; n < 300; n++) {
-    const x = 1 + 4 * random(), y = 1 + 4 * random(), radius = 1 + (n % 2 === 0 ? most : 5) * random();
-    const normal = [-(x - 3) / 6, -(y - 3) / 4.5, 1], length = Math.sqrt(normal[0] ** 2 + normal[1] ** 2 + 1);
-    const away = radius + 0.004 * (random() - 0.5);
-    const [cx, cy, cz] = [x + far, y - far, 3 + (x - 3) ** 2 / 12 + (y - 3) ** 2 / 9].map((p, i) => p + (away * normal[i]) / length);
-    let deepest = 0;
-    for (let t = 0; t < tree.facetOf.length; t++) {
-      triangleRayDistance(tree.corners, 9 * t, cx - tree.centre[0], cy - tree.centre[1], cz - tree.centre[2], out);
-      deepest = Math.max(deepest, radius - Math.sqrt(out.squared));
+test.each([
+  [0, 6],
+  [2e3, 300],
+])(
+  'balls that all but fit a fine hollow, %d mm from the origin, R to %d: as the loop over all facets, seed 79',
+  (far, most) => {
+    const random = seededRandom(79);
+    const steps = Array.from({ length: 61 }, (_, i) => i / 10);
+    const hollow = heightBlock(steps, steps, (x, y) => 3 + (x - 3) ** 2 / 12 + (y - 3) ** 2 / 9);
+    const { mesh } = partOf(shapes.moved(hollow, [far, -far, 0]));
+    const tree = buildPartTree(mesh, new Float32Array(mesh.triangles.length / 3));
+    const query = ballQuery(tree);
+    const out = { squared: 0, x: 0, y: 0, z: 0 };
+    let hits = 0;
+    for (let n = 0; n < 300; n++) {
+      const x = 1 + 4 * random(),
+        y = 1 + 4 * random(),
+        radius = 1 + (n % 2 === 0 ? most : 5) * random();
+      const normal = [-(x - 3) / 6, -(y - 3) / 4.5, 1],
+        length = Math.sqrt(normal[0] ** 2 + normal[1] ** 2 + 1);
+      const away = radius + 0.004 * (random() - 0.5);
+      const [cx, cy, cz] = [x + far, y - far, 3 + (x - 3) ** 2 / 12 + (y - 3) ** 2 / 9].map(
+        (p, i) => p + (away * normal[i]) / length,
+      );
+      let deepest = 0;
+      for (let t = 0; t < tree.facetOf.length; t++) {
+        triangleRayDistance(
+          tree.corners,
+          9 * t,
+          cx - tree.centre[0],
+          cy - tree.centre[1],
+          cz - tree.centre[2],
+          out,
+        );
+        deepest = Math.max(deepest, radius - Math.sqrt(out.squared));
+      }
+      expect(query.deepest(cx, cy, cz, radius, 0).depth).toBeCloseTo(deepest, 9);
+      if (deepest > 0) hits++;
     }
-    expect(query.deepest(cx, cy, cz, radius, 0).depth).toBeCloseTo(deepest, 9);
-    if (deepest > 0) hits++;
-  }
-  expect(hits).toBeGreaterThan(100);
-});
+    expect(hits).toBeGreaterThan(100);
+  },
+);
 
 // A ball whose centre stands h over a plane enters it by R - h; its shaft enters a wall beside it as the ball
 // does.
 test('plane and wall, by hand', () => {
   const query = ballQuery(buildPartTree(partOf(shapes.box(20, 20, 20)).mesh, new Float32Array(12)));
-  expect(query.deepest(10, 10, 22, 3, 0)).toMatchObject({ depth: 1, distance: 2, x: 10, y: 10, z: 20, allowed: 0 });
+  expect(query.deepest(10, 10, 22, 3, 0)).toMatchObject({
+    depth: 1,
+    distance: 2,
+    x: 10,
+    y: 10,
+    z: 20,
+    allowed: 0,
+  });
   expect(query.deepest(10, 10, 23, 3, 0).depth).toBe(0);
   const shaft = query.deepest(-2, 10, 5, 3, 0.25);
   expect(shaft.depth).toBeCloseTo(0.75, 6);

@@ -16,16 +16,19 @@ const SLACK = 0.01 * T;
 const ENTRY = 0.04 * T;
 
 function reachIn({ tree }: ReadyPart): { readonly reach: BallReach; readonly query: BallQuery } {
-  const query = ballQuery(tree), limits = { toleranceMm: T, slackMm: SLACK };
+  const query = ballQuery(tree),
+    limits = { toleranceMm: T, slackMm: SLACK };
   return { query, reach: ballReach(query, ballGap(query, limits), limits) };
 }
 
 /** Root of an increasing function between two values. */
 function rootOf(f: (x: number) => number, from: number, to: number): number {
-  let low = from, high = to;
+  let low = from,
+    high = to;
   for (let i = 0; i < 80; i++) {
     const x = 0.5 * (low + high);
-    if (f(x) < 0) low = x; else high = x;
+    if (f(x) < 0) low = x;
+    else high = x;
   }
   return low;
 }
@@ -45,7 +48,9 @@ describe('largest radius that reaches a point', () => {
       const expected = rootOf((r) => r * tan(half) - within(r) - d, 0, 60);
       if (expected > 10) continue;
       const found = reach.radius(d * cos(half), 0.3, d * sin(half), -sin(half), 0, cos(half), 12, 0);
-      expect(abs(found - expected), `${d}: ${found}, expected ${expected}`).toBeLessThanOrEqual(accuracy(expected));
+      expect(abs(found - expected), `${d}: ${found}, expected ${expected}`).toBeLessThanOrEqual(
+        accuracy(expected),
+      );
     }
   });
 
@@ -59,9 +64,16 @@ describe('largest radius that reaches a point', () => {
     const part = readyPart(shapes.roundPocket({ segments: 48, filletFacets: 6 }));
     const fresh = (z: number): number => reachIn(part).reach.radius(0.3, 0.2, z, 0, 0, 1, 12, 0);
     const { reach } = reachIn(part);
-    for (const [x, y] of [[15, 0], [-15, 1], [0, 16], [16.5, 0], [0.3, 0.2]]) {
+    for (const [x, y] of [
+      [15, 0],
+      [-15, 1],
+      [0, 16],
+      [16.5, 0],
+      [0.3, 0.2],
+    ]) {
       const found = reach.radius(x, y, 0, 0, 0, 1, 12, 0);
-      if (x === 0.3) expect(abs(Math.min(found, 12) - Math.min(fresh(0), 12))).toBeLessThanOrEqual(accuracy(12));
+      if (x === 0.3)
+        expect(abs(Math.min(found, 12) - Math.min(fresh(0), 12))).toBeLessThanOrEqual(accuracy(12));
     }
   });
 });
@@ -70,10 +82,36 @@ describe('what the points asked before leave behind', () => {
   // Planes of facets that end long before the place where the cutter would touch them, and corners seen from
   // where the cutter was, once held it back: 0.86 and 1.62 mm were said.
   test.each([
-    ['a plane that ends before', [[1.257094, 12.998438, -4], [1.742906, -12.998438, -4]], [[7.143427, 17.1875, -4.107215], [7.110117, 17.875, -3.153356]], 3.166],
-    ['a corner seen from elsewhere', [[1.703248, -12.998438, -4], [1.316581, 10.354688, -4], [1.683419, -10.354688, -4]], [[7.134544, 17.1875, -3.852852], [7.103456, 18.5625, -2.962584]], 3.364],
+    [
+      'a plane that ends before',
+      [
+        [1.257094, 12.998438, -4],
+        [1.742906, -12.998438, -4],
+      ],
+      [
+        [7.143427, 17.1875, -4.107215],
+        [7.110117, 17.875, -3.153356],
+      ],
+      3.166,
+    ],
+    [
+      'a corner seen from elsewhere',
+      [
+        [1.703248, -12.998438, -4],
+        [1.316581, 10.354688, -4],
+        [1.683419, -10.354688, -4],
+      ],
+      [
+        [7.134544, 17.1875, -3.852852],
+        [7.103456, 18.5625, -2.962584],
+      ],
+      3.364,
+    ],
   ])('%s does not hold a ball back', async (_, floor, places, expected) => {
-    const { corners } = await readPart(modelBytes(MODELS[MODELS.findIndex(({ name }) => name === 'clip-insert')]), { name: 'model.stl' });
+    const { corners } = await readPart(
+      modelBytes(MODELS[MODELS.findIndex(({ name }) => name === 'clip-insert')]),
+      { name: 'model.stl' },
+    );
     const part = readyPart(corners);
     const { reach, query } = reachIn(part);
     // A drafted wall: 2 degrees.
@@ -91,15 +129,22 @@ describe('what the points asked before leave behind', () => {
 // Where contacts change from place to place while the radius stays, the answer was once taken for found: of
 // 920 vertices without a limit 36 had one.
 test('uneven ground of 20 000 facets: where no limit is said, the largest ball has a free place', () => {
-  const ground = heightBlock(steps(100, 0.14), steps(100, 0.14), (x, y) => (
-    8 + 1.5 * sin(x / 1.7) * cos(y / 2.1) + 2 / (1 + ((x - 0.7 * y - 4) / 1.5) ** 2)));
+  const ground = heightBlock(
+    steps(100, 0.14),
+    steps(100, 0.14),
+    (x, y) => 8 + 1.5 * sin(x / 1.7) * cos(y / 2.1) + 2 / (1 + ((x - 0.7 * y - 4) / 1.5) ** 2),
+  );
   const part = readyPart(ground);
   const { reach, query } = reachIn(part);
   const gaps = ballGap(query, { toleranceMm: T, slackMm: SLACK });
-  const { positions, triangles } = part.mesh, { normals } = part.smooth;
-  let open = 0, limited = 0, missed = 0;
+  const { positions, triangles } = part.mesh,
+    { normals } = part.smooth;
+  let open = 0,
+    limited = 0,
+    missed = 0;
   for (let h = 0; h < triangles.length; h += 31) {
-    const p = [...positions.subarray(3 * triangles[h], 3 * triangles[h] + 3)], n = [...normals.subarray(3 * h, 3 * h + 3)];
+    const p = [...positions.subarray(3 * triangles[h], 3 * triangles[h] + 3)],
+      n = [...normals.subarray(3 * h, 3 * h + 3)];
     if (n[2] < 0.3) continue;
     const radius = reach.radius(p[0], p[1], p[2], n[0], n[1], n[2], 4, 0);
     if (radius < Infinity) {
@@ -124,14 +169,22 @@ const RISES = 16;
  * Whether any place of the ball that leaves p by no more than the tolerance is free: all of them are tried,
  * on a fine grid.
  */
-function anyFree(query: BallQuery, p: readonly number[], n: readonly number[], radius: number, slack: number, steps: number): boolean {
+function anyFree(
+  query: BallQuery,
+  p: readonly number[],
+  n: readonly number[],
+  radius: number,
+  slack: number,
+  steps: number,
+): boolean {
   const [a, b] = tangents(n);
   for (let i = 0; i <= RISES; i++) {
     const rise = (T * i) / RISES;
     const most = sqrt((radius + T) ** 2 - (radius + rise) ** 2);
     for (let u = -steps; u <= steps; u++) {
       for (let v = -steps; v <= steps; v++) {
-        const x = (most * u) / steps, y = (most * v) / steps;
+        const x = (most * u) / steps,
+          y = (most * v) / steps;
         if (x * x + y * y > most * most * (1 + 1e-12)) continue;
         const c = p.map((value, k) => value + (radius + rise) * n[k] + x * a[k] + y * b[k]);
         if (query.deepest(c[0], c[1], c[2], radius, slack, 0).depth <= 0) return true;
@@ -152,15 +205,18 @@ const POINTS = 30;
 // Brute force, by definition: of all places near p none is free for a slightly larger ball, one is for a
 // slightly smaller.
 test.each(MODELS.map((model) => [model.name, model] as const))(
-  '%s: at 30 random corners of facets (seed 2024) a larger ball has no free place, a smaller one has', async (_, model) => {
+  '%s: at 30 random corners of facets (seed 2024) a larger ball has no free place, a smaller one has',
+  async (_, model) => {
     const { corners } = await readPart(modelBytes(model), { name: 'model.stl' });
     const part = readyPart(corners);
     const { reach, query } = reachIn(part);
-    const { positions, triangles } = part.mesh, { normals } = part.smooth;
+    const { positions, triangles } = part.mesh,
+      { normals } = part.smooth;
     const random = shapes.randomNumbers(2024);
     for (let found = 0, tries = 0; found < POINTS && tries < 4000; tries++) {
       const h = Math.floor(random() * triangles.length);
-      const p = [...positions.subarray(3 * triangles[h], 3 * triangles[h] + 3)], n = [...normals.subarray(3 * h, 3 * h + 3)];
+      const p = [...positions.subarray(3 * triangles[h], 3 * triangles[h] + 3)],
+        n = [...normals.subarray(3 * h, 3 * h + 3)];
       if (n[2] < -0.001) continue;
       const radius = reach.radius(p[0], p[1], p[2], n[0], n[1], n[2], 8, 0);
       if (!(radius > 0.6 && radius < 8)) continue;
@@ -169,5 +225,6 @@ test.each(MODELS.map((model) => [model.name, model] as const))(
       expect(anyFree(query, p, n, radius + off, SLACK, 16), `${p}: ${radius + off}`).toBe(false);
       expect(anyFree(query, p, n, radius - off, ENTRY, 48), `${p}: ${radius - off}`).toBe(true);
     }
-  }, 600_000,
+  },
+  600_000,
 );

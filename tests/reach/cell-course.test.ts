@@ -7,7 +7,9 @@ import { facetNormals } from '../../src/part/facet-normals.js';
 import { startSurface } from '../../src/surface/surface-builder.js';
 import { gridMesh, steps } from '../support/labelled-mesh.js';
 
-const SIDE = 25, STEP = 0.1, MIDDLE = 12 * SIDE + 12;
+const SIDE = 25,
+  STEP = 0.1,
+  MIDDLE = 12 * SIDE + 12;
 type Place = readonly [number, number];
 
 /** A slanting lattice of 25 x 25 vertices whose every third one each way is a sample. */
@@ -20,16 +22,21 @@ function lattice(reachAt: (p: Place) => number, normalAt: (p: Place) => readonly
   const normals = new Float64Array(3 * triangles.length);
   triangles.forEach((v, h) => normals.set(normalAt(place(v)), 3 * h));
   const arrays = startSurface(mesh, topology, normals).arrays();
-  const corner = new Int32Array(SIDE * SIDE).fill(-1), sampled = new Uint8Array(SIDE * SIDE);
+  const corner = new Int32Array(SIDE * SIDE).fill(-1),
+    sampled = new Uint8Array(SIDE * SIDE);
   triangles.forEach((v, h) => {
-    const i = v % SIDE, j = Math.floor(v / SIDE);
+    const i = v % SIDE,
+      j = Math.floor(v / SIDE);
     if (i > 0 && j > 0 && i < SIDE - 1 && j < SIDE - 1) corner[v] = h;
     if (i % 3 === 0 && j % 3 === 0 && corner[v] >= 0) sampled[v] = 1;
   });
   const reach = Float64Array.from(corner, (_, v) => (sampled[v] === 1 ? reachAt(place(v)) : NaN));
-  const course = (apart = 10, toleranceMm = 0.02): CellCourse => cellCourse(arrays, ringWalk(arrays, corner), reach, sampled, {
-    corner, toleranceMm, apartMm: () => apart,
-  });
+  const course = (apart = 10, toleranceMm = 0.02): CellCourse =>
+    cellCourse(arrays, ringWalk(arrays, corner), reach, sampled, {
+      corner,
+      toleranceMm,
+      apartMm: () => apart,
+    });
   return { course, corner, place, arrays, reach };
 }
 
@@ -44,7 +51,8 @@ test('a linear reach radius is told exactly, on level ground and where normals t
     const { course, place } = lattice(plane, normalAt);
     const one = course(10, 0.0003);
     expect(one.fit(MIDDLE, 2)).toBe(true);
-    for (const v of [MIDDLE + 1, MIDDLE - SIDE, MIDDLE + SIDE + 1]) expect(one.at(v)).toBeCloseTo(plane(place(v)), 9);
+    for (const v of [MIDDLE + 1, MIDDLE - SIDE, MIDDLE + SIDE + 1])
+      expect(one.at(v)).toBeCloseTo(plane(place(v)), 9);
   }
 });
 
@@ -52,11 +60,19 @@ test('no limit is told where no sample has one; a limit beside none is no course
   const open = lattice(() => Infinity).course();
   expect(open.fit(MIDDLE, 2)).toBe(true);
   expect(open.at(MIDDLE + 1)).toBe(Infinity);
-  expect(lattice(([x]) => (x > 1.2 ? Infinity : 3)).course().fit(MIDDLE, 2)).toBe(false);
+  expect(
+    lattice(([x]) => (x > 1.2 ? Infinity : 3))
+      .course()
+      .fit(MIDDLE, 2),
+  ).toBe(false);
 });
 
 test('a ridge in the reach radius, samples too far apart, or a fold beside it: no course', () => {
-  expect(lattice(([x]) => 3 - 0.3 * Math.abs(x - 1.2)).course().fit(MIDDLE, 2)).toBe(false);
+  expect(
+    lattice(([x]) => 3 - 0.3 * Math.abs(x - 1.2))
+      .course()
+      .fit(MIDDLE, 2),
+  ).toBe(false);
   expect(lattice(plane).course(0.2).fit(MIDDLE, 2)).toBe(false);
   const { course, corner } = lattice(plane);
   corner[MIDDLE + 3] = -1;
@@ -64,10 +80,15 @@ test('a ridge in the reach radius, samples too far apart, or a fold beside it: n
 });
 
 // Over a way w a normal off by e says of something e w / 4 high; a quarter of the tolerance is let pass.
-test.each([[0.1, true], [0.25, false]])('a vertex whose normal is off by %d rad, 0.1 mm from the sample: told %j', (rad, told) => {
+test.each([
+  [0.1, true],
+  [0.25, false],
+])('a vertex whose normal is off by %d rad, 0.1 mm from the sample: told %j', (rad, told) => {
   const { course, arrays } = lattice(plane);
   const v = MIDDLE + 1;
-  arrays.triangles.forEach((w, h) => { if (w === v) arrays.normals.set([Math.sin(rad), 0, Math.cos(rad)], 3 * h); });
+  arrays.triangles.forEach((w, h) => {
+    if (w === v) arrays.normals.set([Math.sin(rad), 0, Math.cos(rad)], 3 * h);
+  });
   const one = course();
   expect(one.fit(MIDDLE, 2)).toBe(true);
   expect(Number.isNaN(one.at(v))).toBe(!told);
@@ -83,7 +104,13 @@ test('borders between vertices that say the same of a linear reach are drawn whe
   const radii = Float64Array.of(1.537, 2.911);
   const counts = Uint8Array.from(reachRadii, (radius) => radii.filter((one) => one <= radius).length);
   const asked = {
-    surface, labels, reachRadii, counts, radii, isLinear: new Uint8Array(counts.length).fill(1), part: { mesh, normals: arrays.normals },
+    surface,
+    labels,
+    reachRadii,
+    counts,
+    radii,
+    isLinear: new Uint8Array(counts.length).fill(1),
+    part: { mesh, normals: arrays.normals },
   };
   const engine: Pick<ReachEngine, 'run'> = { run: () => Promise.reject(new Error('asked')) };
   const borders = await reachBorders(asked, engine, 0.015, {});

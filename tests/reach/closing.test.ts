@@ -1,15 +1,24 @@
 import { expect, test } from 'vitest';
 import { closeHeights } from '../../src/reach/closing.js';
 import {
-  ballProfile, bullNoseProfile, flatProfile, taperedBallProfile, type CutterProfile,
+  ballProfile,
+  bullNoseProfile,
+  flatProfile,
+  taperedBallProfile,
+  type CutterProfile,
 } from '../../src/cutter/cutter-profile.js';
 import { cutterKernel } from '../../src/reach/cutter-kernel.js';
 import { dilateHeights } from '../../src/reach/dilate.js';
 import { naiveClosing, naiveDilation } from './naive-closing.js';
 import { seededRandom } from './random.js';
 
-const window = (columns: number, rows: number, pitchMm: number) =>
-  ({ originXMm: -1, originYMm: 2, pitchMm, columns, rows });
+const window = (columns: number, rows: number, pitchMm: number) => ({
+  originXMm: -1,
+  originYMm: 2,
+  pitchMm,
+  columns,
+  rows,
+});
 
 const PROFILES: readonly (readonly [string, CutterProfile])[] = [
   ['ball', ballProfile(3)],
@@ -31,21 +40,35 @@ const TERRAINS: Readonly<Record<string, (x: number, y: number, random: number) =
   'plane as steep as the taper': (x) => x * Math.sqrt(3),
   'pocket off the grid angle': (x, y) => (Math.abs(0.8 * x + 0.6 * y - 8) < 3.1 ? 0 : 12),
   'islands in nothing': (x, y, random) =>
-    (Math.sin(x) * Math.sin(y) > 0.3 ? 4 * random : random < 0.02 ? -20 * random : -Infinity),
+    Math.sin(x) * Math.sin(y) > 0.3 ? 4 * random : random < 0.02 ? -20 * random : -Infinity,
   'plate with ragged border': (x, y) => (x * x + 2 * y * y < 150 ? Math.floor(x) % 3 : -Infinity),
 };
 
 const terrain = (name: string, columns: number, rows: number, pitch: number, seed: number): Float64Array => {
   const random = seededRandom(seed);
-  return Float64Array.from({ length: columns * rows }, (_, k) =>
-    TERRAINS[name]((k % columns) * pitch, Math.floor(k / columns) * pitch, random()) + 0);
+  return Float64Array.from(
+    { length: columns * rows },
+    (_, k) => TERRAINS[name]((k % columns) * pitch, Math.floor(k / columns) * pitch, random()) + 0,
+  );
 };
 
 for (const [name, profile] of PROFILES) {
   test.each(Object.keys(TERRAINS))(`${name} on %s: equal to trying every tap (seed 7)`, (ground) => {
-    for (const [columns, rows, pitch] of [[41, 29, 0.4], [23, 57, 0.31], [40, 40, 1], [9, 3, 0.25], [1, 30, 0.5]]) {
+    for (const [columns, rows, pitch] of [
+      [41, 29, 0.4],
+      [23, 57, 0.31],
+      [40, 40, 1],
+      [9, 3, 0.25],
+      [1, 30, 0.5],
+    ]) {
       const heights = terrain(ground, columns, rows, pitch, 7);
-      const tips = dilateHeights(heights, columns, rows, cutterKernel(profile, pitch), new Float64Array(heights.length));
+      const tips = dilateHeights(
+        heights,
+        columns,
+        rows,
+        cutterKernel(profile, pitch),
+        new Float64Array(heights.length),
+      );
       expect(tips).toEqual(naiveDilation(heights, columns, rows, profile, pitch));
       const { cleared } = closeHeights(window(columns, rows, pitch), heights, profile);
       expect(cleared).toEqual(naiveClosing(heights, columns, rows, profile, pitch));
@@ -79,7 +102,9 @@ test('nothing at all stays nothing, a cutter smaller than the pitch changes noth
 test('an abort stops it, progress runs from 0 towards 1', () => {
   const heights = terrain('smooth hills', 40, 200, 0.3, 1);
   const seen: number[] = [];
-  closeHeights(window(40, 200, 0.3), heights, ballProfile(3), { progress: (_, fraction) => seen.push(fraction) });
+  closeHeights(window(40, 200, 0.3), heights, ballProfile(3), {
+    progress: (_, fraction) => seen.push(fraction),
+  });
   expect(seen[0]).toBe(0);
   expect(seen.every((fraction, k) => fraction < 1 && (k === 0 || fraction >= seen[k - 1]))).toBe(true);
   const signal = AbortSignal.abort(new Error('enough'));

@@ -12,23 +12,27 @@ const treeOf = (corners: Float64Array): PartTree => {
 };
 
 test.each([
-  ['ball', shapes.icosphere(10, 3)], ['T-slot', shapes.turned(shapes.tSlot({ neck: 6, lip: 5, width: 20, depth: 12, length: 40 }), 12)],
+  ['ball', shapes.icosphere(10, 3)],
+  ['T-slot', shapes.turned(shapes.tSlot({ neck: 6, lip: 5, width: 20, depth: 12, length: 40 }), 12)],
   ['bore, far away', shapes.moved(shapes.bore(5, 12, 31, true), [1e4, -7e3, 25])],
-] as const)('%s: the height over a point is the one that trying every facet finds, 500 points, seed 3', (_, corners) => {
-  const random = seededRandom(3);
-  const { mesh } = partOf(corners);
-  const { min, max } = shapes.measureSoup(corners);
-  const top = columnTop(treeOf(corners));
-  let over = 0;
-  for (let n = 0; n < 500; n++) {
-    const [x, y] = [0, 1].map((i) => min[i] - 2 + (max[i] - min[i] + 4) * random());
-    const expected = heightOver(mesh, x, y);
-    if (expected === -Infinity) expect(top(x, y)).toBe(-Infinity);
-    else expect(top(x, y)).toBeCloseTo(expected, 4);
-    if (expected > -Infinity) over++;
-  }
-  expect(over).toBeGreaterThan(150);
-});
+] as const)(
+  '%s: the height over a point is the one that trying every facet finds, 500 points, seed 3',
+  (_, corners) => {
+    const random = seededRandom(3);
+    const { mesh } = partOf(corners);
+    const { min, max } = shapes.measureSoup(corners);
+    const top = columnTop(treeOf(corners));
+    let over = 0;
+    for (let n = 0; n < 500; n++) {
+      const [x, y] = [0, 1].map((i) => min[i] - 2 + (max[i] - min[i] + 4) * random());
+      const expected = heightOver(mesh, x, y);
+      if (expected === -Infinity) expect(top(x, y)).toBe(-Infinity);
+      else expect(top(x, y)).toBeCloseTo(expected, 4);
+      if (expected > -Infinity) over++;
+    }
+    expect(over).toBeGreaterThan(150);
+  },
+);
 
 describe('openPlan', () => {
   test('beside a block is open, a through hole and the part itself are not', () => {

@@ -23,9 +23,13 @@ async function gapAt(corners: Float64Array, at: Point, normal: Point, radius: nu
  * `deep`.
  */
 function tetrahedralPit(deep: number): Float64Array {
-  const ring = (radius: number, z: number): Point[] => [0, 1, 2].map((k) => [radius * cos(rad(120 * k + 7)), radius * sin(rad(120 * k + 7)), z]);
+  const ring = (radius: number, z: number): Point[] =>
+    [0, 1, 2].map((k) => [radius * cos(rad(120 * k + 7)), radius * sin(rad(120 * k + 7)), z]);
   // Height of a regular tetrahedron over its circumradius at the base: sqrt 2.
-  const opening = ring(deep / sqrt(2), deep), outer = ring(deep * 2, deep), below = ring(deep * 2, -5), point: Point = [0, 0, 0];
+  const opening = ring(deep / sqrt(2), deep),
+    outer = ring(deep * 2, deep),
+    below = ring(deep * 2, -5),
+    point: Point = [0, 0, 0];
   const soup = soupBuilder();
   soup.band(below, outer);
   soup.band(outer, opening);
@@ -39,7 +43,10 @@ function tetrahedralPit(deep: number): Float64Array {
 // 2 R: 6.
 describe('three planes, R 3', () => {
   const { at, floorZ } = shapes.CORNER;
-  test.each([[0, 2.196152], [3, 2.020917]])('draft %d: %d, found beside the vertex', async (draft, printed) => {
+  test.each([
+    [0, 2.196152],
+    [3, 2.020917],
+  ])('draft %d: %d, found beside the vertex', async (draft, printed) => {
     // The drafted walls' centre: z = R, x = y = R (1 - sin d) / cos d.
     const x = (3 * (1 - sin(rad(draft)))) / cos(rad(draft));
     expect(sqrt(9 + 2 * x * x) - 3).toBeCloseTo(printed, 6);
@@ -51,13 +58,14 @@ describe('three planes, R 3', () => {
     }
   });
 
-  test('orthogonal, from a wall\'s side it is the same', async () => {
+  test("orthogonal, from a wall's side it is the same", async () => {
     const gap = await gapAt(shapes.threePlaneCorner(), [at, at + 0.001, floorZ + 0.001], [1, 0, 0], 3);
     expect(abs(gap - 2.196152)).toBeLessThan(0.003);
   });
 
   test.each<[string, Float64Array, number]>([
-    ['orthogonal', shapes.threePlaneCorner(), 2.196152], ['draft 3', shapes.threePlaneCorner(3), 2.020917],
+    ['orthogonal', shapes.threePlaneCorner(), 2.196152],
+    ['draft 3', shapes.threePlaneCorner(3), 2.020917],
     ['regular tetrahedron', tetrahedralPit(24), 6],
   ])('%s: thickness of the rest in the vertex', (_, corners, printed) => {
     const { mesh, topology } = partOf(corners);
@@ -71,8 +79,13 @@ describe('three planes, R 3', () => {
 
 // Beside two planes, x from the edge: sqrt((d - x)² + R²) - R, d = R tan(φ / 2); at the edge R 3 leaves
 // 1.242641, 0.464102.
-test.each([[90, 1.242641], [60, 0.464102], [30, 0.105829]])('two planes turning %d, R 3: %d at their edge', async (turningDeg, printed) => {
-  const half = rad(turningDeg / 2), d = 3 * tan(half);
+test.each([
+  [90, 1.242641],
+  [60, 0.464102],
+  [30, 0.105829],
+])('two planes turning %d, R 3: %d at their edge', async (turningDeg, printed) => {
+  const half = rad(turningDeg / 2),
+    d = 3 * tan(half);
   expect(3 * (1 / cos(half) - 1)).toBeCloseTo(printed, 6);
   const corners = shapes.vGroove({ turningDeg, arm: 14, length: 30 });
   for (const x of [0.001, 0.5 * d, 0.9 * d]) {

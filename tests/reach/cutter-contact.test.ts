@@ -1,7 +1,12 @@
 import { describe, expect, test } from 'vitest';
 import { cutterQuery } from '../../src/reach/cutter-contact.js';
 import {
-  ballProfile, bullNoseProfile, flatProfile, profileHeight, taperedBallProfile, type CutterProfile,
+  ballProfile,
+  bullNoseProfile,
+  flatProfile,
+  profileHeight,
+  taperedBallProfile,
+  type CutterProfile,
 } from '../../src/cutter/cutter-profile.js';
 import { ballQuery } from '../../src/reach/ball-contact.js';
 import { buildPartTree, type PartTree } from '../../src/reach/part-tree.js';
@@ -9,12 +14,17 @@ import { partOf } from './part.js';
 import { seededRandom } from './random.js';
 
 const CUTTERS: readonly (readonly [string, CutterProfile])[] = [
-  ['ball', ballProfile(3)], ['flat', flatProfile(3)], ['bull-nose', bullNoseProfile(3, 0.8)],
+  ['ball', ballProfile(3)],
+  ['flat', flatProfile(3)],
+  ['bull-nose', bullNoseProfile(3, 0.8)],
   ['tapered', taperedBallProfile(4, 1.5, 0.12)],
 ];
 
 /** Random facets, each with random corners, as a tree without allowances. */
-function randomTree(seed: number, facets: number): { readonly tree: PartTree; readonly corners: Float64Array } {
+function randomTree(
+  seed: number,
+  facets: number,
+): { readonly tree: PartTree; readonly corners: Float64Array } {
   const next = seededRandom(seed);
   const corners = new Float64Array(9 * facets);
   for (let f = 0; f < facets; f++) {
@@ -31,7 +41,10 @@ function randomTree(seed: number, facets: number): { readonly tree: PartTree; re
  * planes taken at many points of the profile (`profileHeight` has its own tests); the shaft's plane is d = R.
  */
 function entryByPlanes(profile: CutterProfile): (x: number, y: number, h: number) => number {
-  const planes = [[0, 1, 0], [1, 0, profile.radiusMm]];
+  const planes = [
+    [0, 1, 0],
+    [1, 0, profile.radiusMm],
+  ];
   const steps = 500;
   for (let i = 1; i < steps; i++) {
     // Close to the shaft the profile of a ball turns fast: points crowd there.
@@ -43,7 +56,10 @@ function entryByPlanes(profile: CutterProfile): (x: number, y: number, h: number
   }
   return (x, y, h) => {
     const d = Math.sqrt(x * x + y * y);
-    return planes.reduce((least, [across, up, bound]) => Math.min(least, bound - across * d + up * h), Infinity);
+    return planes.reduce(
+      (least, [across, up, bound]) => Math.min(least, bound - across * d + up * h),
+      Infinity,
+    );
   };
 }
 
@@ -64,7 +80,9 @@ describe.each(CUTTERS)('%s: deepest entry into random facets, seed 5', (_, profi
         for (let i = 0; i <= steps; i++) {
           for (let j = 0; i + j <= steps; j++) {
             const [u, v] = [i / steps, j / steps];
-            const q = [0, 1, 2].map((k) => (1 - u - v) * corners[f + k] + u * corners[f + 3 + k] + v * corners[f + 6 + k]);
+            const q = [0, 1, 2].map(
+              (k) => (1 - u - v) * corners[f + k] + u * corners[f + 3 + k] + v * corners[f + 6 + k],
+            );
             most = Math.max(most, entry(q[0] - x, q[1] - y, q[2] - z));
           }
         }
@@ -75,7 +93,8 @@ describe.each(CUTTERS)('%s: deepest entry into random facets, seed 5', (_, profi
       expect(Math.abs(at - contact.depth)).toBeLessThan(TOP);
       expect(Math.sqrt(contact.mx ** 2 + contact.my ** 2 + contact.mz ** 2)).toBeCloseTo(1, 9);
       const left = entry(
-        contact.x - x - contact.push * contact.mx, contact.y - y - contact.push * contact.my,
+        contact.x - x - contact.push * contact.mx,
+        contact.y - y - contact.push * contact.my,
         contact.z - z - contact.push * contact.mz,
       );
       expect(left).toBeLessThan(TOP);
@@ -101,7 +120,8 @@ describe.each(CUTTERS)('%s: deepest entry into random facets, seed 5', (_, profi
 test('a ball enters as the ball query says, which has a closed form of its own, 500 places, seed 9', () => {
   const { tree } = randomTree(9, 200);
   const next = seededRandom(4);
-  const query = cutterQuery(tree, ballProfile(2.5)), ball = ballQuery(tree);
+  const query = cutterQuery(tree, ballProfile(2.5)),
+    ball = ballQuery(tree);
   for (let trial = 0; trial < 500; trial++) {
     const [x, y, z] = [0, 1, 2].map(() => 22 * next() - 11);
     const depth = query.deepest(x, y, z - 2.5, 0.01).depth;
@@ -109,7 +129,7 @@ test('a ball enters as the ball query says, which has a closed form of its own, 
   }
 });
 
-test('slack and the facet\'s own sagitta are allowed', () => {
+test("slack and the facet's own sagitta are allowed", () => {
   const corners = Float64Array.of(-20, -20, 0, 20, -20, 0, 0, 20, 0);
   const tree = buildPartTree(partOf(corners).mesh, Float32Array.of(0.25));
   const contact = cutterQuery(tree, flatProfile(3)).deepest(0, 0, -1, 0.125);

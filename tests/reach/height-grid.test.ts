@@ -3,8 +3,18 @@ import { blockMaxima, liftOver, maxOver, standsAbove } from '../../src/reach/gri
 import { DEFAULT_NODES, gridPitch, gridTiles, gridWindow, planBounds } from '../../src/reach/grid-window.js';
 import { heightGrid, nodeHeights } from '../../src/reach/height-grid.js';
 import {
-  box, boxPocket, filletedBoss, frustumOnPlate, hemisphere, icosphere, joined, moved, roundPocket, threePlaneCorner,
-  tSlot, turned,
+  box,
+  boxPocket,
+  filletedBoss,
+  frustumOnPlate,
+  hemisphere,
+  icosphere,
+  joined,
+  moved,
+  roundPocket,
+  threePlaneCorner,
+  tSlot,
+  turned,
 } from '../support/shapes.js';
 import { heightOver, partOf } from './part.js';
 import { seededRandom } from './random.js';
@@ -26,42 +36,60 @@ const within = (random: () => number): number => {
   return t < 0.1 ? -0.5 : t > 0.9 ? 0.5 : (t - 0.1) / 0.8 - 0.5;
 };
 
-test.each(Object.keys(SOLIDS))('%s: heights and bounds against every facet at random places (seed 11)', (name) => {
-  const { mesh, topology } = partOf(SOLIDS[name]());
-  const random = seededRandom(11);
-  const few = Math.min(5000, 3e6 / mesh.triangles.length);
-  for (const [pitch, offset] of [[0.23, 0.1], [1.7, 0.4], [7.3, 0]]) {
-    const window = gridWindow(planBounds(mesh), pitch, offset);
-    const grid = heightGrid(mesh, topology, window);
-    for (let n = 0; n < few; n++) {
-      const i = Math.floor(random() * grid.columns), j = Math.floor(random() * grid.rows), k = j * grid.columns + i;
-      const x = grid.originXMm + i * pitch, y = grid.originYMm + j * pitch;
-      const atNode = heightOver(mesh, x, y);
-      if (grid.heights[k] !== atNode) expect(grid.heights[k]).toBeCloseTo(atNode, 7);
-      const z = heightOver(mesh, x + within(random) * pitch, y + within(random) * pitch);
-      // Rounding of the place itself in the test.
-      if (z > grid.upper[k] + 1e-7 || z < grid.lower[k] - 1e-7) {
-        expect.fail(`${pitch}: ${grid.lower[k]} ${z} ${grid.upper[k]} at ${i} ${j}`);
+test.each(Object.keys(SOLIDS))(
+  '%s: heights and bounds against every facet at random places (seed 11)',
+  (name) => {
+    const { mesh, topology } = partOf(SOLIDS[name]());
+    const random = seededRandom(11);
+    const few = Math.min(5000, 3e6 / mesh.triangles.length);
+    for (const [pitch, offset] of [
+      [0.23, 0.1],
+      [1.7, 0.4],
+      [7.3, 0],
+    ]) {
+      const window = gridWindow(planBounds(mesh), pitch, offset);
+      const grid = heightGrid(mesh, topology, window);
+      for (let n = 0; n < few; n++) {
+        const i = Math.floor(random() * grid.columns),
+          j = Math.floor(random() * grid.rows),
+          k = j * grid.columns + i;
+        const x = grid.originXMm + i * pitch,
+          y = grid.originYMm + j * pitch;
+        const atNode = heightOver(mesh, x, y);
+        if (grid.heights[k] !== atNode) expect(grid.heights[k]).toBeCloseTo(atNode, 7);
+        const z = heightOver(mesh, x + within(random) * pitch, y + within(random) * pitch);
+        // Rounding of the place itself in the test.
+        if (z > grid.upper[k] + 1e-7 || z < grid.lower[k] - 1e-7) {
+          expect.fail(`${pitch}: ${grid.lower[k]} ${z} ${grid.upper[k]} at ${i} ${j}`);
+        }
       }
     }
-  }
-});
+  },
+);
 
 // Rounded coordinates leave walls of STL files a hair from upright: their planes rise by millions of mm a
 // cell, and so does the rounding of what they say. A stickout of 350 m came of it.
-test.each([1e-6, 1e-9, 1e-12])('walls that lean by %d mm bound nothing above their own top, nor below their foot', (lean) => {
-  const corners = box(12, 9, 5).map((value, i, all) => (i % 3 === 0 && all[i + 2] > 2.5 ? value * (1 - lean) : value));
-  const { mesh, topology } = partOf(turned(corners, 12.7));
-  const { upper, lower } = heightGrid(mesh, topology, gridWindow(planBounds(mesh), 0.3, 0.1));
-  expect(Math.max(...upper)).toBe(5);
-  expect(Math.min(...lower.filter((z) => z > -Infinity))).toBeGreaterThanOrEqual(0);
-});
+test.each([1e-6, 1e-9, 1e-12])(
+  'walls that lean by %d mm bound nothing above their own top, nor below their foot',
+  (lean) => {
+    const corners = box(12, 9, 5).map((value, i, all) =>
+      i % 3 === 0 && all[i + 2] > 2.5 ? value * (1 - lean) : value,
+    );
+    const { mesh, topology } = partOf(turned(corners, 12.7));
+    const { upper, lower } = heightGrid(mesh, topology, gridWindow(planBounds(mesh), 0.3, 0.1));
+    expect(Math.max(...upper)).toBe(5);
+    expect(Math.min(...lower.filter((z) => z > -Infinity))).toBeGreaterThanOrEqual(0);
+  },
+);
 
 test('bounds are tight: a tilted plane costs the height it has in a cell, a level floor nothing', () => {
-  const { mesh, topology } = partOf(turned(boxPocket({ width: 40, length: 40, depth: 8, tiltDeg: 10, land: 5 }), 25));
+  const { mesh, topology } = partOf(
+    turned(boxPocket({ width: 40, length: 40, depth: 8, tiltDeg: 10, land: 5 }), 25),
+  );
   const grid = heightGrid(mesh, topology, gridWindow({ minX: -5, minY: -5, maxX: 5, maxY: 5 }, 0.5));
   const slope = Math.tan((10 * Math.PI) / 180);
-  const spread = 0.5 * slope * (Math.abs(Math.cos((25 * Math.PI) / 180)) + Math.abs(Math.sin((25 * Math.PI) / 180)));
+  const spread =
+    0.5 * slope * (Math.abs(Math.cos((25 * Math.PI) / 180)) + Math.abs(Math.sin((25 * Math.PI) / 180)));
   for (let k = 0; k < grid.heights.length; k++) {
     expect(grid.upper[k] - grid.heights[k]).toBeCloseTo(spread / 2, 6);
     expect(grid.heights[k] - grid.lower[k]).toBeCloseTo(spread / 2, 6);
@@ -72,7 +100,11 @@ test('walls and slivers: a wall exactly on nodes counts as its upper edge, a nee
   const { mesh } = partOf(box(10, 10, 4));
   const window = { originXMm: -1, originYMm: -1, pitchMm: 1, columns: 14, rows: 14 };
   const { minX, minY } = planBounds(mesh);
-  const heights = nodeHeights(mesh, { ...window, originXMm: minX - 1, originYMm: minY - 1 }, new Float64Array(196));
+  const heights = nodeHeights(
+    mesh,
+    { ...window, originXMm: minX - 1, originYMm: minY - 1 },
+    new Float64Array(196),
+  );
   const top = Math.max(...heights);
   expect([...heights].filter((z) => z === top).length).toBe(11 * 11);
   expect([...heights].filter((z) => z === -Infinity).length).toBe(196 - 121);
@@ -83,7 +115,8 @@ test('walls and slivers: a wall exactly on nodes counts as its upper edge, a nee
   const topology = { twin: Int32Array.of(-1, -1, -1) };
   const grid = heightGrid(needle, topology, { originXMm: 0, originYMm: 0, pitchMm: 1, columns: 50, rows: 5 });
   for (let i = 0; i < 50; i++) {
-    const z = 5 + (4 * (i + 1)) / 61, upper = 5 + (4 * (i + 1.5)) / 61;
+    const z = 5 + (4 * (i + 1)) / 61,
+      upper = 5 + (4 * (i + 1.5)) / 61;
     expect(grid.upper[100 + i]).toBeGreaterThanOrEqual(upper - 1e-9);
     expect(grid.upper[100 + i]).toBeLessThanOrEqual(9 + 1e-6);
     expect(grid.upper[i]).toBe(-Infinity);
@@ -116,11 +149,16 @@ test('what stands above: nothing is claimed that every facet does not confirm (s
 test('maximum over a disc and lift of a cone: equal to trying every cell (seed 2)', () => {
   const random = seededRandom(2);
   const window = { originXMm: 3, originYMm: -4, pitchMm: 0.5, columns: 37, rows: 53 };
-  const upper = Float64Array.from({ length: 37 * 53 }, () => (random() < 0.3 ? -Infinity : 10 * random() ** 3));
+  const upper = Float64Array.from({ length: 37 * 53 }, () =>
+    random() < 0.3 ? -Infinity : 10 * random() ** 3,
+  );
   const maxima = blockMaxima(window, upper);
   for (let n = 0; n < 300; n++) {
-    const x = 25 * random(), y = -8 + 34 * random(), radius = 6 * random() ** 2;
-    let best = -Infinity, lift = -Infinity;
+    const x = 25 * random(),
+      y = -8 + 34 * random(),
+      radius = 6 * random() ** 2;
+    let best = -Infinity,
+      lift = -Infinity;
     for (let k = 0; k < upper.length; k++) {
       const dx = Math.max(0, Math.abs(x - 3 - (k % 37) * 0.5) - 0.25);
       const dy = Math.max(0, Math.abs(y + 4 - Math.floor(k / 37) * 0.5) - 0.25);
@@ -141,11 +179,13 @@ test('pitch: never below the tolerance, about the asked number of nodes, also fo
   const bounds = { minX: 0, minY: 0, maxX: 100, maxY: 50 };
   expect(gridPitch(bounds, 0.5)).toBe(0.5);
   const { columns, rows } = gridWindow(bounds, gridPitch(bounds, 0.001));
-  expect(columns * rows / DEFAULT_NODES).toBeCloseTo(1, 2);
+  expect((columns * rows) / DEFAULT_NODES).toBeCloseTo(1, 2);
   expect(gridPitch({ ...bounds, maxY: 0 }, 0.01, 1000)).toBeCloseTo(0.1, 12);
   expect(() => gridPitch({ minX: 1, minY: 1, maxX: 1, maxY: 1 }, 0)).toThrow(RangeError);
   expect(() => gridWindow(bounds, 0)).toThrow(RangeError);
-  expect(() => planBounds({ positions: new Float64Array(0), triangles: new Uint32Array(0) })).toThrow(RangeError);
+  expect(() => planBounds({ positions: new Float64Array(0), triangles: new Uint32Array(0) })).toThrow(
+    RangeError,
+  );
 });
 
 test('tiles partition the window, stay small, and overlap as asked', () => {
@@ -158,7 +198,8 @@ test('tiles partition the window, stay small, and overlap as asked', () => {
     const below = Math.round((inner.originYMm - window.originYMm) / 0.25) + firstRow;
     expect(firstColumn === 12 || left === 0).toBe(true);
     expect(firstColumn + columns + 12 <= inner.columns || left + columns + 12 > window.columns).toBe(true);
-    for (let j = 0; j < rows; j++) for (let i = 0; i < columns; i++) seen[(below + j) * window.columns + left + i]++;
+    for (let j = 0; j < rows; j++)
+      for (let i = 0; i < columns; i++) seen[(below + j) * window.columns + left + i]++;
   }
   expect(seen.every((count) => count === 1)).toBe(true);
   expect(gridTiles(window, 3).length).toBe(1);

@@ -2,12 +2,18 @@ import { profileHeight, type CutterProfile } from '../../src/cutter/cutter-profi
 
 /** Dilation by the definition: every tap at every node. */
 export function naiveDilation(
-  source: Float64Array, columns: number, rows: number, profile: CutterProfile, pitchMm: number,
+  source: Float64Array,
+  columns: number,
+  rows: number,
+  profile: CutterProfile,
+  pitchMm: number,
 ): Float64Array {
-  const reach = Math.floor(profile.radiusMm / pitchMm), size = 2 * reach + 1;
+  const reach = Math.floor(profile.radiusMm / pitchMm),
+    size = 2 * reach + 1;
   const g = new Float64Array(size * size);
   for (let k = 0; k < g.length; k++) {
-    const ux = (k % size) - reach, uy = Math.floor(k / size) - reach;
+    const ux = (k % size) - reach,
+      uy = Math.floor(k / size) - reach;
     g[k] = profileHeight(profile, pitchMm * Math.sqrt(ux * ux + uy * uy));
   }
   const out = new Float64Array(source.length).fill(-Infinity);
@@ -29,10 +35,15 @@ export function naiveDilation(
 
 /** Closing by the definition on a grid padded with nothing; its own code for the erosion. */
 export function naiveClosing(
-  source: Float64Array, columns: number, rows: number, profile: CutterProfile, pitchMm: number,
+  source: Float64Array,
+  columns: number,
+  rows: number,
+  profile: CutterProfile,
+  pitchMm: number,
 ): Float64Array {
   const reach = Math.floor(profile.radiusMm / pitchMm);
-  const wide = columns + 2 * reach, high = rows + 2 * reach;
+  const wide = columns + 2 * reach,
+    high = rows + 2 * reach;
   const padded = new Float64Array(wide * high).fill(-Infinity);
   for (let j = 0; j < rows; j++) {
     for (let i = 0; i < columns; i++) padded[(j + reach) * wide + i + reach] = source[j * columns + i];
@@ -41,7 +52,8 @@ export function naiveClosing(
   const size = 2 * reach + 1;
   const g = new Float64Array(size * size);
   for (let k = 0; k < g.length; k++) {
-    const ux = (k % size) - reach, uy = Math.floor(k / size) - reach;
+    const ux = (k % size) - reach,
+      uy = Math.floor(k / size) - reach;
     g[k] = profileHeight(profile, pitchMm * Math.sqrt(ux * ux + uy * uy));
   }
   const out = new Float64Array(source.length);

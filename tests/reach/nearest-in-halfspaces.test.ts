@@ -1,7 +1,8 @@
 import { expect, test } from 'vitest';
 import { halfSpaces } from '../../src/reach/nearest-in-halfspaces.js';
 
-const { sqrt } = Math, T = 0.02;
+const { sqrt } = Math,
+  T = 0.02;
 
 /** A ball of radius r that touches a floor at the origin, with upright walls at these distances. */
 function corner(r: number, ...walls: readonly number[]) {
@@ -22,8 +23,13 @@ test.each([[1], [0.3], [4]])('floor and one wall at %d: r = d + t + sqrt(2 d t +
   }
 });
 
-test.each([[1, 1], [1, 1.05], [3, 2.9]])('floor and two walls at %d and %d: the larger root of 2 r² - 2 r (a + b + t) + a² + b² - t²', (a, b) => {
-  const half = a + b + T, exact = (half + sqrt(half * half - 2 * (a * a + b * b - T * T))) / 2;
+test.each([
+  [1, 1],
+  [1, 1.05],
+  [3, 2.9],
+])('floor and two walls at %d and %d: the larger root of 2 r² - 2 r (a + b + t) + a² + b² - t²', (a, b) => {
+  const half = a + b + T,
+    exact = (half + sqrt(half * half - 2 * (a * a + b * b - T * T))) / 2;
   const spaces = corner(3 * Math.max(a, b), a, b);
   expect(spaces.solve()).toBe(true);
   expect(spaces.radiusAt(3 * Math.max(a, b), T)).toBeCloseTo(exact, 9);
@@ -31,10 +37,16 @@ test.each([[1, 1], [1, 1.05], [3, 2.9]])('floor and two walls at %d and %d: the 
 
 // Whatever the angles between the planes: at the radius told, the point that is in all of them stands r + t
 // away.
-test.each([[60, 1, NaN], [120, 0.7, NaN], [75, 1, 1.02], [100, 2, 2]])('a wall of %d° at %d, another at %d: holds at r + t', (deg, a, b) => {
+test.each([
+  [60, 1, NaN],
+  [120, 0.7, NaN],
+  [75, 1, 1.02],
+  [100, 2, 2],
+])('a wall of %d° at %d, another at %d: holds at r + t', (deg, a, b) => {
   const at = (r: number) => {
     const spaces = halfSpaces();
-    const sine = Math.sin((deg * Math.PI) / 180), cosine = Math.cos((deg * Math.PI) / 180);
+    const sine = Math.sin((deg * Math.PI) / 180),
+      cosine = Math.cos((deg * Math.PI) / 180);
     spaces.add(0, 0, 1, r);
     spaces.add(-sine, 0, cosine, r - sine * a);
     if (b > 0) spaces.add(0, -sine, cosine, r - sine * b);

@@ -20,7 +20,8 @@ test.each(MODELS.flatMap((model) => [2, 8].map((radius) => [model.name, radius, 
   async (_, radius, model) => {
     const soup = await readPart(modelBytes(model), { name: 'model.stl' });
     const { mesh, topology } = prepareMesh(soup, { axis: [0, 0, 1], stand: true });
-    const normals = smoothNormals(mesh, topology), sagittas = edgeSagittas(mesh, topology, normals);
+    const normals = smoothNormals(mesh, topology),
+      sagittas = edgeSagittas(mesh, topology, normals);
     const isOpen = openByGrid(heightBounds(mesh, topology, TOLERANCE_MM), radius, TOLERANCE_MM);
     const random = randomNumbers(4711);
     const settled: number[][] = [];
@@ -33,19 +34,25 @@ test.each(MODELS.flatMap((model) => [2, 8].map((radius) => [model.name, radius, 
     const limits = { toleranceMm: TOLERANCE_MM, slackMm: 0.01 * TOLERANCE_MM };
     const { gap } = ballGap(ballQuery(tree), limits);
     expect(settled.length).toBeGreaterThan(POINTS / 100);
-    expect(settled.filter(([x, y, z, nx, ny, nz]) => !(gap(x, y, z, nx, ny, nz, radius, true, 0) <= TOLERANCE_MM)))
-      .toHaveLength(0);
+    expect(
+      settled.filter(([x, y, z, nx, ny, nz]) => !(gap(x, y, z, nx, ny, nz, radius, true, 0) <= TOLERANCE_MM)),
+    ).toHaveLength(0);
   },
 );
 
 /** A point in a random facet that faces up, with the interpolated normal there. */
 function randomPoint(
-  positions: Float64Array, triangles: Uint32Array, normals: Float64Array, random: () => number, out: Float64Array,
+  positions: Float64Array,
+  triangles: Uint32Array,
+  normals: Float64Array,
+  random: () => number,
+  out: Float64Array,
 ): void {
   const facets = triangles.length / 3;
   let f = Math.floor(random() * facets);
   while (!(normals[9 * f + 2] > 0.5)) f = (f + 1) % facets;
-  let v = random(), w = random();
+  let v = random(),
+    w = random();
   if (v + w > 1) [v, w] = [1 - v, 1 - w];
   const weights = [1 - v - w, v, w];
   out.fill(0);

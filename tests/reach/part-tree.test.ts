@@ -1,6 +1,14 @@
 import { expect, test } from 'vitest';
 import {
-  buildPartTree, isLeaf, leafCount, leafStart, leftChild, NODE_STRIDE, rightChild, STACK_DEPTH, type PartTree,
+  buildPartTree,
+  isLeaf,
+  leafCount,
+  leafStart,
+  leftChild,
+  NODE_STRIDE,
+  rightChild,
+  STACK_DEPTH,
+  type PartTree,
 } from '../../src/reach/part-tree.js';
 import * as shapes from '../support/shapes.js';
 import { partOf } from './part.js';
@@ -12,26 +20,31 @@ function nodesOf({ links }: PartTree): { node: number; depth: number }[] {
   for (let at = stack.pop(); at; at = stack.pop()) {
     nodes.push(at);
     if (isLeaf(links, at.node)) continue;
-    for (const node of [leftChild(at.node), rightChild(links, at.node)]) stack.push({ node, depth: at.depth + 1 });
+    for (const node of [leftChild(at.node), rightChild(links, at.node)])
+      stack.push({ node, depth: at.depth + 1 });
   }
   return nodes;
 }
 
 // The layout of the library's nodes is no part of its documented interface: this is what we rely on.
 test.each([
-  ['box', shapes.box(3, 5, 7)], ['ball of 5120', shapes.icosphere(10, 4)],
+  ['box', shapes.box(3, 5, 7)],
+  ['ball of 5120', shapes.icosphere(10, 4)],
   ['pocket far away', shapes.moved(shapes.roundPocket({ segments: 48, filletFacets: 6 }), [1e4, -7e3, 25])],
 ] as const)('%s: boxes hold their facets and their children, every facet lies in one leaf', (_, corners) => {
   const { mesh } = partOf(corners);
   const count = mesh.triangles.length / 3;
-  const tree = buildPartTree(mesh, Float32Array.from({ length: count }, (_f, f) => f / count));
+  const tree = buildPartTree(
+    mesh,
+    Float32Array.from({ length: count }, (_f, f) => f / count),
+  );
   const nodes = nodesOf(tree);
   expect(nodes.length * NODE_STRIDE).toBe(tree.boxes.length);
   expect(Math.max(...nodes.map(({ depth }) => depth))).toBeLessThan(STACK_DEPTH);
   const seen = new Uint8Array(count);
   const box = (node: number): number[] => [...tree.boxes.subarray(node, node + 6)];
-  const within = (node: number, low: readonly number[], high: readonly number[]): boolean => (
-    [0, 1, 2].every((i) => box(node)[i] <= low[i] && box(node)[i + 3] >= high[i]));
+  const within = (node: number, low: readonly number[], high: readonly number[]): boolean =>
+    [0, 1, 2].every((i) => box(node)[i] <= low[i] && box(node)[i + 3] >= high[i]);
   for (const { node } of nodes) {
     if (!isLeaf(tree.links, node)) {
       for (const child of [leftChild(node), rightChild(tree.links, node)]) {
@@ -65,7 +78,8 @@ test('the mesh is not changed, and shared memory holds the same tree', () => {
   const { mesh } = partOf(shapes.icosphere(10, 2));
   const copy = { positions: mesh.positions.slice(), triangles: mesh.triangles.slice() };
   const sagittas = new Float32Array(mesh.triangles.length / 3);
-  const own = buildPartTree(mesh, sagittas), shared = buildPartTree(mesh, sagittas, true);
+  const own = buildPartTree(mesh, sagittas),
+    shared = buildPartTree(mesh, sagittas, true);
   expect(mesh).toEqual(copy);
   expect(shared.corners.buffer).toBeInstanceOf(SharedArrayBuffer);
   expect(shared.links.buffer).toBe(shared.boxes.buffer);

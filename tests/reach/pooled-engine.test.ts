@@ -7,11 +7,17 @@ import { readyPart } from '../support/pipeline.js';
 /** A port whose thread is this one, answering later and out of step. */
 function fakePort(delay: () => number): WorkerPort {
   let listener: ((message: FromWorker) => void) | undefined;
-  const body = workerBody((message) => { setTimeout(() => listener?.(message), delay()); });
+  const body = workerBody((message) => {
+    setTimeout(() => listener?.(message), delay());
+  });
   return {
     post: (message) => body(structuredClone(message)),
-    listen: (onMessage) => { listener = onMessage; },
-    close: () => { listener = undefined; },
+    listen: (onMessage) => {
+      listener = onMessage;
+    },
+    close: () => {
+      listener = undefined;
+    },
   };
 }
 
@@ -22,7 +28,8 @@ const data: EngineData = { ...part, limits: { toleranceMm: 0.02, slackMm: 2e-4 }
 function pointsTask(): ReachTask {
   const random = randomNumbers(99);
   const items = new Float64Array(6 * 9000);
-  for (let i = 0; i < items.length; i += 6) items.set([34 * random() - 17, 34 * random() - 17, 0, 0, 0, 1], i);
+  for (let i = 0; i < items.length; i += 6)
+    items.set([34 * random() - 17, 34 * random() - 17, 0, 0, 0, 1], i);
   return { kind: 'reach', items, radii: Float64Array.of(1, 2, 4, 6) };
 }
 
@@ -44,14 +51,19 @@ test('what is prepared is begun by idle threads, gives way to what is asked, and
   const posted: string[] = [];
   const port = (): WorkerPort => {
     const inner = fakePort(() => 1);
-    return { ...inner, post: (message, transfer) => {
-      if (message.kind === 'piece') posted.push(message.piece.kind === 'rest' ? `rest ${message.piece.items[0]}` : message.piece.kind);
-      inner.post(message, transfer);
-    } };
+    return {
+      ...inner,
+      post: (message, transfer) => {
+        if (message.kind === 'piece')
+          posted.push(message.piece.kind === 'rest' ? `rest ${message.piece.items[0]}` : message.piece.kind);
+        inner.post(message, transfer);
+      },
+    };
   };
   const pool = pooledEngine(() => [port()])(data);
-  const [begun, waiting, dropped] = [6, 4, 5].map((radius) => (
-    pool.prepare({ kind: 'rest', items: Float64Array.of(radius), stockMm: 0 })));
+  const [begun, waiting, dropped] = [6, 4, 5].map((radius) =>
+    pool.prepare({ kind: 'rest', items: Float64Array.of(radius), stockMm: 0 }),
+  );
   expect(posted).toEqual(['rest 6']);
   dropped.drop();
   const reach = await pool.run(pointsTask());
@@ -59,10 +71,10 @@ test('what is prepared is begun by idle threads, gives way to what is asked, and
   expect(reach).toHaveLength(9000);
   const inline = inlineEngine(data);
   const rest = await inline.run({ kind: 'rest', items: Float64Array.of(4, 6), stockMm: 0 });
-  expect([...await waiting.answer(), ...await begun.answer()]).toEqual([...rest]);
+  expect([...(await waiting.answer()), ...(await begun.answer())]).toEqual([...rest]);
   expect(posted.filter((kind) => kind === 'rest 5')).toEqual([]);
   const later = inline.prepare({ kind: 'rest', items: Float64Array.of(6), stockMm: 0 });
-  expect([...await later.answer()]).toEqual([...rest.slice(2)]);
+  expect([...(await later.answer())]).toEqual([...rest.slice(2)]);
   pool.close();
   // Of two threads one stays free for what is asked.
   posted.length = 0;
@@ -78,9 +90,14 @@ test('an abort ends a run that waits, and a failing thread fails it', async () =
   const run = pool.run(pointsTask(), stop.signal);
   setTimeout(() => stop.abort(new Error('enough')), 5);
   await expect(run).rejects.toThrow('enough');
-  const broken = pooledEngine(() => [{
-    post: () => undefined, close: () => undefined,
-    listen: (_: unknown, onError: (error: Error) => void) => { setTimeout(() => onError(new Error('out of memory')), 1); },
-  }])(data);
+  const broken = pooledEngine(() => [
+    {
+      post: () => undefined,
+      close: () => undefined,
+      listen: (_: unknown, onError: (error: Error) => void) => {
+        setTimeout(() => onError(new Error('out of memory')), 1);
+      },
+    },
+  ])(data);
   await expect(broken.run(pointsTask())).rejects.toThrow('out of memory');
 });

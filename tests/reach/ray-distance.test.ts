@@ -9,18 +9,23 @@ const found = (t: Float32Array, o: number, [x, y, z]: readonly number[]): RayCon
 };
 
 /** Squared distance of a point to the half-line rising from c, by definition. */
-const toRay = (q: readonly number[], c: readonly number[]): number => (
-  (q[0] - c[0]) ** 2 + (q[1] - c[1]) ** 2 + Math.min(0, q[2] - c[2]) ** 2);
+const toRay = (q: readonly number[], c: readonly number[]): number =>
+  (q[0] - c[0]) ** 2 + (q[1] - c[1]) ** 2 + Math.min(0, q[2] - c[2]) ** 2;
 
 /** Least over a triangle: a dense lattice of it, then twice a finer one about the best point. */
 function sampled(t: ArrayLike<number>, c: readonly number[]): number {
-  const at = (v: number, w: number): number[] => [0, 1, 2].map((i) => t[i] + v * (t[3 + i] - t[i]) + w * (t[6 + i] - t[i]));
-  let best = Infinity, bestV = 1 / 3, bestW = 1 / 3, half = 1;
+  const at = (v: number, w: number): number[] =>
+    [0, 1, 2].map((i) => t[i] + v * (t[3 + i] - t[i]) + w * (t[6 + i] - t[i]));
+  let best = Infinity,
+    bestV = 1 / 3,
+    bestW = 1 / 3,
+    half = 1;
   for (let round = 0; round < 6; round++) {
     const [v0, w0] = [bestV, bestW];
     for (let i = -24; i <= 24; i++) {
       for (let j = -24; j <= 24; j++) {
-        const v = Math.min(1, Math.max(0, v0 + (half * i) / 24)), w = Math.min(1 - v, Math.max(0, w0 + (half * j) / 24));
+        const v = Math.min(1, Math.max(0, v0 + (half * i) / 24)),
+          w = Math.min(1 - v, Math.max(0, w0 + (half * j) / 24));
         const squared = toRay(at(v, w), c);
         if (squared < best) [best, bestV, bestW] = [squared, v, w];
       }
@@ -48,7 +53,8 @@ test.each(KINDS)('%s triangles against dense sampling, 150 of them, seed 31', (k
       c[1] = (t[1] + t[4] + t[7]) / 3;
     }
     const out = found(t, 0, c);
-    const expected = Math.sqrt(sampled(t, c)), distance = Math.sqrt(out.squared);
+    const expected = Math.sqrt(sampled(t, c)),
+      distance = Math.sqrt(out.squared);
     // Sampling can only miss the least, never pass below it.
     expect(distance, `triangle ${n}: ${[...t]} to ${c}`).toBeLessThanOrEqual(expected + 2e-6);
     expect(distance).toBeGreaterThan(expected - 2e-3);

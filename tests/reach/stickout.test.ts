@@ -7,21 +7,43 @@ import { heightGrid } from '../../src/reach/height-grid.js';
 import { boxPocket, turned } from '../support/shapes.js';
 import { partOf } from './part.js';
 
-const cylinder = (diameterMm: number, lengthMm: number): HolderPart =>
-  ({ diameterMm, topDiameterMm: diameterMm, lengthMm });
-const cone = (diameterMm: number, topDiameterMm: number, lengthMm: number): HolderPart =>
-  ({ diameterMm, topDiameterMm, lengthMm });
+const cylinder = (diameterMm: number, lengthMm: number): HolderPart => ({
+  diameterMm,
+  topDiameterMm: diameterMm,
+  lengthMm,
+});
+const cone = (diameterMm: number, topDiameterMm: number, lengthMm: number): HolderPart => ({
+  diameterMm,
+  topDiameterMm,
+  lengthMm,
+});
 const cutter = (change: Partial<Cutter>): Cutter => ({
-  id: 'test', DC: 6, RE: 3, APMX: 8, LU: 30, DN: 5.8, DMM: 6, NOF: 2, taperHalfAngleDeg: 0, holder: [cylinder(20, 60)],
-  wearCostPerMinute: null, stages: [], placeholder: false, ...change,
+  id: 'test',
+  DC: 6,
+  RE: 3,
+  APMX: 8,
+  LU: 30,
+  DN: 5.8,
+  DMM: 6,
+  NOF: 2,
+  taperHalfAngleDeg: 0,
+  holder: [cylinder(20, 60)],
+  wearCostPerMinute: null,
+  stages: [],
+  placeholder: false,
+  ...change,
 });
 
-const DEPTH = 25, HALF = 15, PITCH = 0.1;
+const DEPTH = 25,
+  HALF = 15,
+  PITCH = 0.1;
 /**
  * Block, top at z = 0, with a pocket 30 wide, 50 long and 25 deep; walls at x = -15 and 15 before turning.
  */
 const pocket = (turnDeg = 0) => {
-  const { mesh, topology } = partOf(turned(boxPocket({ width: 2 * HALF, length: 50, depth: DEPTH, land: 15 }), turnDeg));
+  const { mesh, topology } = partOf(
+    turned(boxPocket({ width: 2 * HALF, length: 50, depth: DEPTH, land: 15 }), turnDeg),
+  );
   const window = gridWindow(planBounds(mesh), PITCH);
   return blockMaxima(window, heightGrid(mesh, topology, window).upper);
 };
@@ -50,19 +72,26 @@ test('the worst of many places counts, and only those given', () => {
 
 // A cone from radius r0 to r1 over the length l reaches the wall at distance w at the height l (w - r0)/(r1 -
 // r0).
-test.each([0, 28])('conical holder, part turned by %d°: stickout shortened by the height at which the cone meets the wall', (turnDeg) => {
-  const holder = [cone(8, 28, 30), cylinder(40, 50)];
-  const angle = (turnDeg * Math.PI) / 180;
-  for (const w of [5, 7, 9, 12]) {
-    const x = HALF - w;
-    const tip = Float64Array.of(x * Math.cos(angle), x * Math.sin(angle), -DEPTH);
-    const expected = DEPTH - Math.min(30, (30 * (w - 4)) / 10);
-    const { stickoutMm } = leastStickout(cutter({ holder, APMX: 1 }), turnDeg === 0 ? maxima : pocket(turnDeg), tip);
-    // Never short; long by at most a cell's diagonal up the cone's flank, 3 mm of height to 1 mm of radius.
-    expect(stickoutMm).toBeGreaterThanOrEqual(expected - 1e-6);
-    expect(stickoutMm).toBeLessThanOrEqual(expected + 3 * PITCH * Math.SQRT2 + 1e-6);
-  }
-});
+test.each([0, 28])(
+  'conical holder, part turned by %d°: stickout shortened by the height at which the cone meets the wall',
+  (turnDeg) => {
+    const holder = [cone(8, 28, 30), cylinder(40, 50)];
+    const angle = (turnDeg * Math.PI) / 180;
+    for (const w of [5, 7, 9, 12]) {
+      const x = HALF - w;
+      const tip = Float64Array.of(x * Math.cos(angle), x * Math.sin(angle), -DEPTH);
+      const expected = DEPTH - Math.min(30, (30 * (w - 4)) / 10);
+      const { stickoutMm } = leastStickout(
+        cutter({ holder, APMX: 1 }),
+        turnDeg === 0 ? maxima : pocket(turnDeg),
+        tip,
+      );
+      // Never short; long by at most a cell's diagonal up the cone's flank, 3 mm of height to 1 mm of radius.
+      expect(stickoutMm).toBeGreaterThanOrEqual(expected - 1e-6);
+      expect(stickoutMm).toBeLessThanOrEqual(expected + 3 * PITCH * Math.SQRT2 + 1e-6);
+    }
+  },
+);
 
 test('clearance keeps air sideways and upwards', () => {
   const { stickoutMm } = leastStickout(cutter({}), maxima, fromWall(3), 1.5);
@@ -77,13 +106,21 @@ test('neck and shank: no wider than DC they are free; a thick shank needs LU, a 
   const thick = leastStickout(cutter({ ...bare, DN: 1.8, DMM: 6 }), maxima, fromWall(1));
   expect(thick).toMatchObject({ limitedBy: 'shank', exceedsUsable: true, neckTouches: false });
   expect(thick.stickoutMm).toBeCloseTo(DEPTH, 6);
-  expect(leastStickout(cutter({ ...bare, LU: 26, DN: 1.8, DMM: 6 }), maxima, fromWall(1)).exceedsUsable).toBe(false);
+  expect(leastStickout(cutter({ ...bare, LU: 26, DN: 1.8, DMM: 6 }), maxima, fromWall(1)).exceedsUsable).toBe(
+    false,
+  );
   expect(leastStickout(cutter({ ...bare, DN: 3, DMM: 3 }), maxima, fromWall(1)).neckTouches).toBe(true);
   expect(leastStickout(cutter({ ...bare, DN: 3, DMM: 3 }), maxima, fromWall(5)).neckTouches).toBe(false);
 });
 
 // Cantilever with end load, F L³/(3 E I), I = πD⁴/64: at equal D, L/D of 2, 4, 6, 10 against 3.
-test.each([[2, 0.296], [3, 1], [4, 2.37], [6, 8], [10, 37.04]])('L/D %d deflects %d times as much as 3', (ratio, times) => {
+test.each([
+  [2, 0.296],
+  [3, 1],
+  [4, 2.37],
+  [6, 8],
+  [10, 37.04],
+])('L/D %d deflects %d times as much as 3', (ratio, times) => {
   expect(deflectionRatio(ratio * 8, 8)).toBeCloseTo(times, 2);
 });
 

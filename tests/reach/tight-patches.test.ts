@@ -4,9 +4,25 @@ import * as shapes from '../support/shapes.js';
 import { extrude } from '../support/shapes/sweeps.js';
 
 /** Block 100 long with two slots across it, 3 and 5 wide, 6 and 4 deep, square bottoms. */
-const slots = (): Float64Array => extrude([
-  [0, -15], [100, -15], [100, 0], [72.5, 0], [72.5, -4], [67.5, -4], [67.5, 0], [31.5, 0], [31.5, -6], [28.5, -6], [28.5, 0], [0, 0],
-], 0, 20);
+const slots = (): Float64Array =>
+  extrude(
+    [
+      [0, -15],
+      [100, -15],
+      [100, 0],
+      [72.5, 0],
+      [72.5, -4],
+      [67.5, -4],
+      [67.5, 0],
+      [31.5, 0],
+      [31.5, -6],
+      [28.5, -6],
+      [28.5, 0],
+      [0, 0],
+    ],
+    0,
+    20,
+  );
 
 test('two slots: two patches, the larger first, each in its place; areas add up to what is unreached', async () => {
   const { unreachedMm2, tight } = await reachOf(slots(), [4], 0.02);

@@ -6,7 +6,9 @@ import { readPart, type ReadOptions } from '../../src/read/read-part.js';
 import * as shapes from '../support/shapes.js';
 import { asciiStl, binaryStl } from '../support/stl.js';
 
-const TRIANGLES = 4, STRIP = 5, FAN = 6;
+const TRIANGLES = 4,
+  STRIP = 5,
+  FAN = 6;
 type Mode = Parameters<Primitive['setMode']>[0];
 
 /** Set-up coordinates in mm to those of the format: metres, Y up. */
@@ -34,7 +36,8 @@ function documentOf(...pieces: readonly Piece[]): Document {
   for (const { points, indices, mode = TRIANGLES, place } of pieces) {
     const position = document.createAccessor().setType('VEC3').setArray(points).setBuffer(buffer);
     const primitive = document.createPrimitive().setAttribute('POSITION', position).setMode(mode);
-    if (indices) primitive.setIndices(document.createAccessor().setType('SCALAR').setArray(indices).setBuffer(buffer));
+    if (indices)
+      primitive.setIndices(document.createAccessor().setType('SCALAR').setArray(indices).setBuffer(buffer));
     const node = document.createNode().setMesh(document.createMesh().addPrimitive(primitive));
     place?.(node);
     scene.addChild(node);
@@ -42,10 +45,15 @@ function documentOf(...pieces: readonly Piece[]): Document {
   return document;
 }
 
-const glb = (...pieces: readonly Piece[]): Promise<Uint8Array> => new WebIO().writeBinary(documentOf(...pieces));
-const read = (bytes: Uint8Array, options: Partial<ReadOptions> = {}) => readPart(bytes, { name: 'part.glb', ...options });
+const glb = (...pieces: readonly Piece[]): Promise<Uint8Array> =>
+  new WebIO().writeBinary(documentOf(...pieces));
+const read = (bytes: Uint8Array, options: Partial<ReadOptions> = {}) =>
+  readPart(bytes, { name: 'part.glb', ...options });
 async function refusal(bytes: Uint8Array, options: Partial<ReadOptions> = {}): Promise<PartError['info']> {
-  const error = await read(bytes, options).then(() => null, (reason: unknown) => reason);
+  const error = await read(bytes, options).then(
+    () => null,
+    (reason: unknown) => reason,
+  );
   if (!(error instanceof PartError)) throw new Error(`refused with ${String(error)}`);
   return error.info;
 }
@@ -60,8 +68,12 @@ const cube = shapes.moved(shapes.box(125, 62.5, 31.25), [250, -125, 0]);
 test('one cube as ASCII STL, binary STL, GLB and glTF gives one mesh', async () => {
   const json = await new WebIO().writeJSON(documentOf({ points: toFormat(cube) }));
   const soups = await Promise.all([
-    read(asciiStl(cube)), read(binaryStl(cube)), read(await glb({ points: toFormat(cube) })),
-    read(new TextEncoder().encode(JSON.stringify(json.json)), { resources: new Map(Object.entries(json.resources)) }),
+    read(asciiStl(cube)),
+    read(binaryStl(cube)),
+    read(await glb({ points: toFormat(cube) })),
+    read(new TextEncoder().encode(JSON.stringify(json.json)), {
+      resources: new Map(Object.entries(json.resources)),
+    }),
   ]);
   expect(soups.map(({ source }) => source.format)).toEqual(['stl-ascii', 'stl-binary', 'glb', 'gltf']);
   expect(soups.map(({ source }) => source.unitFrom)).toEqual(['default', 'default', 'format', 'format']);
@@ -75,13 +87,17 @@ test('one cube as ASCII STL, binary STL, GLB and glTF gives one mesh', async () 
 
 // glTF 2.0, "Coordinate System and Units": metres, +Y up, right-handed.
 test('metres and Y up become mm and Z up', async () => {
-  const { corners, source } = await read(await glb({ points: Float32Array.of(0.5, 0.25, 0.125, 1, 0, 0, 0, 2, 0) }));
+  const { corners, source } = await read(
+    await glb({ points: Float32Array.of(0.5, 0.25, 0.125, 1, 0, 0, 0, 2, 0) }),
+  );
   expect([...corners]).toEqual([500, -125, 250, 1000, 0, 0, 0, 0, 2000]);
   expect(source).toMatchObject({ unit: 'm', unitFrom: 'format', triangles: 1 });
 });
 
 test('the unit can be said otherwise', async () => {
-  const { corners, source } = await read(await glb({ points: Float32Array.of(1, 2, 3, 4, 5, 6, 7, 8, 0) }), { unit: 'in' });
+  const { corners, source } = await read(await glb({ points: Float32Array.of(1, 2, 3, 4, 5, 6, 7, 8, 0) }), {
+    unit: 'in',
+  });
   expect([...corners.subarray(0, 3)]).toEqual([25.4, -76.2, 2 * 25.4].map((x) => expect.closeTo(x, 10)));
   expect(source).toMatchObject({ unit: 'in', unitFrom: 'option' });
 });
@@ -89,19 +105,31 @@ test('the unit can be said otherwise', async () => {
 describe('nodes', () => {
   // glTF 2.0, 3.7.4: a negative determinant of the node's transform reverses the winding.
   test.each<[string, [number, number, number]]>([
-    ['one axis', [-1, 1, 1]], ['two axes', [-1, -1, 1]], ['three axes', [-1, -1, -1]], ['another axis', [1, -2, 1]],
+    ['one axis', [-1, 1, 1]],
+    ['two axes', [-1, -1, 1]],
+    ['three axes', [-1, -1, -1]],
+    ['another axis', [1, -2, 1]],
   ])('mirrored in %s keep their outside', async (_, scale) => {
-    const { corners } = await read(await glb({ points: toFormat(cube), place: (node) => node.setScale(scale) }));
+    const { corners } = await read(
+      await glb({ points: toFormat(cube), place: (node) => node.setScale(scale) }),
+    );
     const { volume } = shapes.measureSoup(corners);
     expect(volume / (125 * 62.5 * 31.25 * Math.abs(scale[0] * scale[1] * scale[2]))).toBeCloseTo(1, 6);
   });
 
   test('nested transforms multiply, parent on the left', async () => {
-    const document = documentOf({ points: toFormat(cube), place: (node) => node.setTranslation([0.5, 0, 0]) });
+    const document = documentOf({
+      points: toFormat(cube),
+      place: (node) => node.setTranslation([0.5, 0, 0]),
+    });
     const scene = document.getRoot().listScenes()[0];
     const child = scene.listChildren()[0];
     // A quarter turn about Y (up): x to -z in the format, so x to y in ours.
-    const parent = document.createNode().setRotation([0, Math.SQRT1_2, 0, Math.SQRT1_2]).setScale([2, 2, 2]).addChild(child);
+    const parent = document
+      .createNode()
+      .setRotation([0, Math.SQRT1_2, 0, Math.SQRT1_2])
+      .setScale([2, 2, 2])
+      .addChild(child);
     scene.addChild(parent);
     const { corners } = await read(await new WebIO().writeBinary(document));
     const wanted = new Float64Array(cube.length);
@@ -115,10 +143,15 @@ describe('nodes', () => {
 
   test('several meshes follow each other, and quantized positions take scale and offset from the node', async () => {
     const step = 1 / 4096;
-    const counts = Uint16Array.from(toFormat(shapes.box(125, 62.5, 31.25)), (x) => Math.round((x + 0.25) / step));
+    const counts = Uint16Array.from(toFormat(shapes.box(125, 62.5, 31.25)), (x) =>
+      Math.round((x + 0.25) / step),
+    );
     const document = documentOf(
       { points: toFormat(cube) },
-      { points: counts, place: (node) => node.setScale([step, step, step]).setTranslation([-0.25, -0.25, -0.25]) },
+      {
+        points: counts,
+        place: (node) => node.setScale([step, step, step]).setTranslation([-0.25, -0.25, -0.25]),
+      },
     );
     const io = new WebIO();
     const { json, resources } = await io.writeJSON(document, { format: Format.GLB });
@@ -162,12 +195,18 @@ describe('lists of triangles', () => {
     expect(upward(corners)).toBeCloseTo(1.5e6, 6);
   });
 
-  test.each<[string, Mode]>([['indexed', TRIANGLES], ['indexed strip', STRIP]])('%s', async (_, mode) => {
+  test.each<[string, Mode]>([
+    ['indexed', TRIANGLES],
+    ['indexed strip', STRIP],
+  ])('%s', async (_, mode) => {
     const { corners } = await read(await glb({ points: zigzag, indices: Uint16Array.of(2, 0, 1), mode }));
     expect([...corners]).toEqual([1000, 0, 0, 0, 0, 0, 0, -1000, 0]);
   });
 
-  test.each<[string, Mode]>([['points', 0], ['lines', 1]])('%s are left out, and said', async (_, mode) => {
+  test.each<[string, Mode]>([
+    ['points', 0],
+    ['lines', 1],
+  ])('%s are left out, and said', async (_, mode) => {
     const { corners, findings } = await read(await glb({ points: toFormat(cube) }, { points: zigzag, mode }));
     expect(corners.length / 9).toBe(12);
     expect(findings).toMatchObject([{ code: 'read.no-surface', count: 1 }]);
@@ -177,16 +216,25 @@ describe('lists of triangles', () => {
 
 describe('refused', () => {
   test('without its buffer file, naming it', async () => {
-    const { json, resources } = await new WebIO().writeJSON(documentOf({ points: toFormat(cube) }), { basename: 'insert' });
+    const { json, resources } = await new WebIO().writeJSON(documentOf({ points: toFormat(cube) }), {
+      basename: 'insert',
+    });
     const [file] = Object.keys(resources);
     const info = await refusal(new TextEncoder().encode(JSON.stringify(json)));
     expect(info.code).toBe('read.missing-resource');
     expect(info.what).toContain(file);
   });
 
-  test.each([['in the magic', 5], ['in the header', 10], ['in the JSON', 40], ['in the numbers', -1]])('cut short %s', async (_, length) => {
+  test.each([
+    ['in the magic', 5],
+    ['in the header', 10],
+    ['in the JSON', 40],
+    ['in the numbers', -1],
+  ])('cut short %s', async (_, length) => {
     const bytes = await glb({ points: toFormat(cube) });
-    expect((await refusal(bytes.subarray(0, length < 0 ? bytes.length + length : length))).code).toMatch(/^read\.(truncated|damaged)$/);
+    expect((await refusal(bytes.subarray(0, length < 0 ? bytes.length + length : length))).code).toMatch(
+      /^read\.(truncated|damaged)$/,
+    );
   });
 
   test('with an index beyond its points', async () => {
@@ -195,20 +243,29 @@ describe('refused', () => {
   });
 
   test('with a coordinate that is no number', async () => {
-    expect((await refusal(await glb({ points: Float32Array.of(0, 0, 0, 1, 0, NaN, 0, 1, 0) }))).code).toBe('read.non-finite');
+    expect((await refusal(await glb({ points: Float32Array.of(0, 0, 0, 1, 0, NaN, 0, 1, 0) }))).code).toBe(
+      'read.non-finite',
+    );
   });
 
-  test.each(['KHR_draco_mesh_compression', 'EXT_meshopt_compression', 'XYZ_unheard_of'])('needing %s', async (extension) => {
-    const { json, resources } = await new WebIO().writeJSON(documentOf({ points: toFormat(cube) }), { format: Format.GLB });
-    json.extensionsUsed = json.extensionsRequired = [extension];
-    const info = await refusal(glbOf(json, Object.values(resources)[0]));
-    expect(info.code).toBe('read.unsupported-extension');
-    expect(info.what).toContain(extension);
-  });
+  test.each(['KHR_draco_mesh_compression', 'EXT_meshopt_compression', 'XYZ_unheard_of'])(
+    'needing %s',
+    async (extension) => {
+      const { json, resources } = await new WebIO().writeJSON(documentOf({ points: toFormat(cube) }), {
+        format: Format.GLB,
+      });
+      json.extensionsUsed = json.extensionsRequired = [extension];
+      const info = await refusal(glbOf(json, Object.values(resources)[0]));
+      expect(info.code).toBe('read.unsupported-extension');
+      expect(info.what).toContain(extension);
+    },
+  );
 });
 
 test('missing pictures do not matter', async () => {
-  const { json, resources } = await new WebIO().writeJSON(documentOf({ points: toFormat(cube) }), { format: Format.GLB });
+  const { json, resources } = await new WebIO().writeJSON(documentOf({ points: toFormat(cube) }), {
+    format: Format.GLB,
+  });
   json.images = [{ uri: 'not-there.png' }];
   expect((await read(glbOf(json, Object.values(resources)[0]))).source.triangles).toBe(12);
 });

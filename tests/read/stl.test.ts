@@ -6,11 +6,15 @@ import * as shapes from '../support/shapes.js';
 import { asciiStl, binaryStl } from '../support/stl.js';
 
 const bytesOf = (text: string): Uint8Array => new TextEncoder().encode(text);
-const read = (bytes: Uint8Array, options: Partial<ReadOptions> = {}) => readPart(bytes, { name: 'part.stl', ...options });
+const read = (bytes: Uint8Array, options: Partial<ReadOptions> = {}) =>
+  readPart(bytes, { name: 'part.stl', ...options });
 const joined = (...parts: Uint8Array[]): Uint8Array => Uint8Array.from(parts.flatMap((part) => [...part]));
 
 async function refusal(bytes: Uint8Array, options: Partial<ReadOptions> = {}): Promise<PartError['info']> {
-  const error = await read(bytes, options).then(() => null, (reason: unknown) => reason);
+  const error = await read(bytes, options).then(
+    () => null,
+    (reason: unknown) => reason,
+  );
   if (!(error instanceof PartError)) throw new Error(`refused with ${String(error)}`);
   return error.info;
 }
@@ -23,12 +27,22 @@ const noise = (seed: number, length: number): Uint8Array => {
 const cube = shapes.rounded(shapes.turned(shapes.box(10, 20, 30), 20));
 
 describe('binary STL', () => {
-  test.each(['binary STL, mm', 'solid by name only', 'solid facet endsolid'])('with header "%s"', async (header) => {
-    const { corners, source, findings } = await read(binaryStl(cube, header));
-    expect(corners).toEqual(cube);
-    expect(source).toMatchObject({ name: 'part.stl', format: 'stl-binary', triangles: 12, bytes: 684, unit: 'mm', unitFrom: 'default' });
-    expect(findings).toEqual([]);
-  });
+  test.each(['binary STL, mm', 'solid by name only', 'solid facet endsolid'])(
+    'with header "%s"',
+    async (header) => {
+      const { corners, source, findings } = await read(binaryStl(cube, header));
+      expect(corners).toEqual(cube);
+      expect(source).toMatchObject({
+        name: 'part.stl',
+        format: 'stl-binary',
+        triangles: 12,
+        bytes: 684,
+        unit: 'mm',
+        unitFrom: 'default',
+      });
+      expect(findings).toEqual([]);
+    },
+  );
 
   test('from the middle of a larger buffer', async () => {
     const bytes = binaryStl(cube);
@@ -36,7 +50,12 @@ describe('binary STL', () => {
   });
 
   // The inch is 25.4 mm by definition (ISO 31-1).
-  test.each([['mm', 1], ['cm', 10], ['m', 1000], ['in', 25.4]] as const)('in %s', async (unit, factor) => {
+  test.each([
+    ['mm', 1],
+    ['cm', 10],
+    ['m', 1000],
+    ['in', 25.4],
+  ] as const)('in %s', async (unit, factor) => {
     const { corners, source } = await read(binaryStl(cube), { unit });
     expect(corners).toEqual(cube.map((x) => x * factor));
     expect(source).toMatchObject({ unit, unitFrom: 'option' });
@@ -56,13 +75,16 @@ describe('binary STL', () => {
     expect(info.what).toContain(`holds ${12 - Math.ceil(lack / 50)} (${684 - lack} bytes)`);
   });
 
-  test.each([NaN, Infinity, -Infinity])('with a coordinate of %d is refused, naming the facet', async (bad) => {
-    const broken = cube.slice();
-    broken[9 * 4 + 5] = broken[9 * 7] = bad;
-    const info = await refusal(binaryStl(broken));
-    expect(info).toMatchObject({ code: 'read.non-finite', where: 'part.stl: facet 5' });
-    expect(info.what).toContain('2 of 12');
-  });
+  test.each([NaN, Infinity, -Infinity])(
+    'with a coordinate of %d is refused, naming the facet',
+    async (bad) => {
+      const broken = cube.slice();
+      broken[9 * 4 + 5] = broken[9 * 7] = bad;
+      const info = await refusal(binaryStl(broken));
+      expect(info).toMatchObject({ code: 'read.non-finite', where: 'part.stl: facet 5' });
+      expect(info.what).toContain('2 of 12');
+    },
+  );
 
   test('without facets is refused', async () => {
     expect(await refusal(binaryStl(new Float64Array()))).toMatchObject({ code: 'read.no-triangles' });
@@ -114,7 +136,10 @@ describe('ASCII STL', () => {
   });
 
   const line = (number: number, change: (line: string) => string): string =>
-    text.split('\n').map((one, i) => (i === number - 1 ? change(one) : one)).join('\n');
+    text
+      .split('\n')
+      .map((one, i) => (i === number - 1 ? change(one) : one))
+      .join('\n');
   test.each<[string, string, string, RegExp]>([
     ['decimal commas', line(12, (one) => one.replaceAll('.', ',')), 'read.not-a-number', /line 12$/],
     ['nan', line(11, (one) => one.replace(/\S+$/, 'nan')), 'read.non-finite', /line 11$/],
@@ -139,11 +164,21 @@ describe('ASCII STL', () => {
     const digits = (n: number): string => Array.from({ length: n }, () => Math.floor(10 * random())).join('');
     const words = Array.from({ length: 900 }, (_, i) => {
       const sign = ['', '-', '+'][i % 3];
-      const body = [`${digits(3)}.${digits(1 + (i % 18))}`, `.${digits(4)}`, `${digits(2)}.`, digits(1 + (i % 19))][i % 4];
+      const body = [
+        `${digits(3)}.${digits(1 + (i % 18))}`,
+        `.${digits(4)}`,
+        `${digits(2)}.`,
+        digits(1 + (i % 19)),
+      ][i % 4];
       return `${sign}${body}${['', `e${Math.floor(60 * random()) - 30}`, `E+0${i % 9}`][i % 7 < 3 ? i % 7 : 0]}`;
     });
-    const facets = Array.from({ length: 100 }, (_, f) => `facet normal 0 0 0\nouter loop\n${
-      [0, 3, 6].map((k) => `vertex ${words.slice(9 * f + k, 9 * f + k + 3).join(' ')}`).join('\n')}\nendloop\nendfacet`);
+    const facets = Array.from(
+      { length: 100 },
+      (_, f) =>
+        `facet normal 0 0 0\nouter loop\n${[0, 3, 6]
+          .map((k) => `vertex ${words.slice(9 * f + k, 9 * f + k + 3).join(' ')}`)
+          .join('\n')}\nendloop\nendfacet`,
+    );
     const { corners } = await read(bytesOf(`solid\n${facets.join('\n')}\nendsolid`));
     expect([...corners]).toEqual(words.map(Number));
   });
@@ -159,7 +194,12 @@ describe('other files are refused by what they are', () => {
     ['PDF', '%PDF-1.7\n', 'read.unknown-format', /PDF/],
     ['HTML', '<!DOCTYPE html><html><body>not found</body></html>', 'read.unknown-format', /HTML/],
     ['XML', '<?xml version="1.0"?><model/>', 'read.unknown-format', /XML/],
-    ['text', `Dear colleague, the part is attached. ${'It really is. '.repeat(20)}`, 'read.unknown-format', /text file/],
+    [
+      'text',
+      `Dear colleague, the part is attached. ${'It really is. '.repeat(20)}`,
+      'read.unknown-format',
+      /text file/,
+    ],
     ['JSON', '{"version": 1}', 'read.unknown-format', /JSON file, but no glTF/],
     ['broken JSON', '{"asset": ', 'read.damaged', /JSON that cannot be read/],
     ['a solid of words', 'solid advice: measure twice, cut once', 'read.unknown-format', /without any facet/],
@@ -167,7 +207,8 @@ describe('other files are refused by what they are', () => {
     ['a few bytes', Uint8Array.of(1, 2, 3, 0, 0), 'read.unknown-format', /too short/],
     ['noise (seed 5)', noise(5, 4000), 'read.unknown-format', /not an STL/],
   ])('%s', async (_, content, code, what) => {
-    const bytes = typeof content === 'string' ? Uint8Array.from(content, (letter) => letter.charCodeAt(0)) : content;
+    const bytes =
+      typeof content === 'string' ? Uint8Array.from(content, (letter) => letter.charCodeAt(0)) : content;
     const info = await refusal(bytes);
     expect(info.code).toBe(code);
     expect(info.what).toMatch(what);

@@ -9,27 +9,33 @@ export function polygonsOf({ points, start, regionOfRing }: Outlines, region?: n
   const rings: Polygon[] = [];
   for (let r = 0; r < regionOfRing.length; r++) {
     if (region !== undefined && regionOfRing[r] !== region) continue;
-    rings.push(Array.from({ length: start[r + 1] - start[r] }, (_, i) => [
-      points[2 * (start[r] + i)], points[2 * (start[r] + i) + 1]] as const));
+    rings.push(
+      Array.from(
+        { length: start[r + 1] - start[r] },
+        (_, i) => [points[2 * (start[r] + i)], points[2 * (start[r] + i) + 1]] as const,
+      ),
+    );
   }
   return rings;
 }
 
 /** Green's theorem, term by term; positive counter-clockwise. */
-export const signedArea = (ring: Polygon): number => ring.reduce((sum, [x, y], i) => {
-  const [u, v] = ring[(i + 1) % ring.length];
-  return sum + (x * v - u * y) / 2;
-}, 0);
+export const signedArea = (ring: Polygon): number =>
+  ring.reduce((sum, [x, y], i) => {
+    const [u, v] = ring[(i + 1) % ring.length];
+    return sum + (x * v - u * y) / 2;
+  }, 0);
 
 /** Crossings to the right of the point, counted side by side. */
-export const depthOf = ([x, y]: Point, rings: readonly Polygon[]): number => rings.filter((ring) => {
-  let inside = false;
-  ring.forEach(([ax, ay], i) => {
-    const [bx, by] = ring[(i + 1) % ring.length];
-    if ((ay <= y) !== (by <= y) && ax + ((y - ay) * (bx - ax)) / (by - ay) > x) inside = !inside;
-  });
-  return inside;
-}).length;
+export const depthOf = ([x, y]: Point, rings: readonly Polygon[]): number =>
+  rings.filter((ring) => {
+    let inside = false;
+    ring.forEach(([ax, ay], i) => {
+      const [bx, by] = ring[(i + 1) % ring.length];
+      if (ay <= y !== by <= y && ax + ((y - ay) * (bx - ax)) / (by - ay) > x) inside = !inside;
+    });
+    return inside;
+  }).length;
 
 export function distanceToRings([x, y]: Point, rings: readonly Polygon[]): number {
   let best = Infinity;
@@ -37,7 +43,8 @@ export function distanceToRings([x, y]: Point, rings: readonly Polygon[]): numbe
     ring.forEach(([ax, ay], i) => {
       const [bx, by] = ring[(i + 1) % ring.length];
       const square = (bx - ax) ** 2 + (by - ay) ** 2;
-      const t = square === 0 ? 0 : Math.min(1, Math.max(0, ((x - ax) * (bx - ax) + (y - ay) * (by - ay)) / square));
+      const t =
+        square === 0 ? 0 : Math.min(1, Math.max(0, ((x - ax) * (bx - ax) + (y - ay) * (by - ay)) / square));
       best = Math.min(best, Math.sqrt((x - ax - t * (bx - ax)) ** 2 + (y - ay - t * (by - ay)) ** 2));
     });
   }
@@ -45,16 +52,22 @@ export function distanceToRings([x, y]: Point, rings: readonly Polygon[]): numbe
 }
 
 const cross = (a: Point, b: Point, c: Point) => (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0]);
-const isBetween = (a: Point, b: Point, c: Point) => (
-  Math.min(a[0], b[0]) <= c[0] && c[0] <= Math.max(a[0], b[0])
-  && Math.min(a[1], b[1]) <= c[1] && c[1] <= Math.max(a[1], b[1]));
+const isBetween = (a: Point, b: Point, c: Point) =>
+  Math.min(a[0], b[0]) <= c[0] &&
+  c[0] <= Math.max(a[0], b[0]) &&
+  Math.min(a[1], b[1]) <= c[1] &&
+  c[1] <= Math.max(a[1], b[1]);
 
 /** Whether two closed sides have a point in common (textbook test by four orientations). */
 function sidesMeet(a: Point, b: Point, c: Point, d: Point): boolean {
   const [o1, o2, o3, o4] = [cross(a, b, c), cross(a, b, d), cross(c, d, a), cross(c, d, b)];
   if (o1 * o2 < 0 && o3 * o4 < 0) return true;
-  return (o1 === 0 && isBetween(a, b, c)) || (o2 === 0 && isBetween(a, b, d))
-    || (o3 === 0 && isBetween(c, d, a)) || (o4 === 0 && isBetween(c, d, b));
+  return (
+    (o1 === 0 && isBetween(a, b, c)) ||
+    (o2 === 0 && isBetween(a, b, d)) ||
+    (o3 === 0 && isBetween(c, d, a)) ||
+    (o4 === 0 && isBetween(c, d, b))
+  );
 }
 
 const same = (a: Point, b: Point) => a[0] === b[0] && a[1] === b[1];
@@ -70,7 +83,13 @@ export function expectGoodRings(outlines: Outlines): void {
   expect([...outlines.points, ...outlines.heights].every(Number.isFinite)).toBe(true);
   for (const region of new Set(outlines.regionOfRing)) {
     const rings = polygonsOf(outlines, region);
-    rings.forEach((ring, r) => expectGoodRing(ring, rings.filter((_, other) => other !== r), `region ${region} ring ${r}`));
+    rings.forEach((ring, r) =>
+      expectGoodRing(
+        ring,
+        rings.filter((_, other) => other !== r),
+        `region ${region} ring ${r}`,
+      ),
+    );
   }
 }
 
@@ -95,16 +114,22 @@ function expectGoodRing(ring: Polygon, others: readonly Polygon[], name: string)
   });
   const [[ax, ay], [bx, by]] = side(0);
   const depth = depthOf([(ax + bx) / 2, (ay + by) / 2], others);
-  if (Math.sign(signedArea(ring)) !== (depth % 2 === 0 ? 1 : -1)) faults.push(`runs the wrong way at depth ${depth}`);
+  if (Math.sign(signedArea(ring)) !== (depth % 2 === 0 ? 1 : -1))
+    faults.push(`runs the wrong way at depth ${depth}`);
   expect(faults, name).toEqual([]);
 }
 
 /** Area that an even-odd reading of well nested rings encloses, mm². */
-export const evenOddArea = (rings: readonly Polygon[]): number => rings.reduce((sum, ring) => sum + signedArea(ring), 0);
+export const evenOddArea = (rings: readonly Polygon[]): number =>
+  rings.reduce((sum, ring) => sum + signedArea(ring), 0);
 
 /** Largest distance of the points and side middles of `from` to `to`, mm. */
-export const farthest = (from: readonly Polygon[], to: readonly Polygon[]): number => Math.max(...from.flatMap((ring) => (
-  ring.flatMap(([x, y], i) => {
-    const [u, v] = ring[(i + 1) % ring.length];
-    return [0, 0.25, 0.5, 0.75].map((t) => distanceToRings([x + t * (u - x), y + t * (v - y)], to));
-  }))));
+export const farthest = (from: readonly Polygon[], to: readonly Polygon[]): number =>
+  Math.max(
+    ...from.flatMap((ring) =>
+      ring.flatMap(([x, y], i) => {
+        const [u, v] = ring[(i + 1) % ring.length];
+        return [0, 0.25, 0.5, 0.75].map((t) => distanceToRings([x + t * (u - x), y + t * (v - y)], to));
+      }),
+    ),
+  );

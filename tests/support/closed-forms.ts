@@ -198,15 +198,39 @@ export const SOLIDS: Record<string, () => Expected> = {
   }),
   cone: () => ({
     corners: shapes.frustum(15, 0, 15 * tan(PI / 3), 96),
-    ...swept([[0, 0], [15, 0], [0, 15 * tan(PI / 3)]], 96),
+    ...swept(
+      [
+        [0, 0],
+        [15, 0],
+        [0, 15 * tan(PI / 3)],
+      ],
+      96,
+    ),
   }),
   frustum: () => ({
     corners: shapes.frustum(20, 15, 10, 96),
-    ...swept([[0, 0], [20, 0], [15, 10], [0, 10]], 96),
+    ...swept(
+      [
+        [0, 0],
+        [20, 0],
+        [15, 10],
+        [0, 10],
+      ],
+      96,
+    ),
   }),
   frustumOnPlate: () => ({
     corners: shapes.frustumOnPlate({ baseRadius: 20, topRadius: 15, height: 10, side: 70, segments: 45 }),
-    ...onPlate(70, 10, [[20, 0], [15, 10], [0, 10]], 45),
+    ...onPlate(
+      70,
+      10,
+      [
+        [20, 0],
+        [15, 10],
+        [0, 10],
+      ],
+      45,
+    ),
   }),
   roundPocket: () => ({
     corners: shapes.roundPocket({ segments: 48, filletFacets: 6 }),
@@ -218,11 +242,28 @@ export const SOLIDS: Record<string, () => Expected> = {
   }),
   'blind bore': () => ({
     corners: shapes.bore(5, 12, 31),
-    ...onPlate(40, 22, [[5, 0], [5, -12], [0, -12]], 31),
+    ...onPlate(
+      40,
+      22,
+      [
+        [5, 0],
+        [5, -12],
+        [0, -12],
+      ],
+      31,
+    ),
   }),
   'through bore': () => ({
     corners: shapes.bore(5, 12, 32, true),
-    ...onPlate(40, 12, [[5, 0], [5, -12]], 32),
+    ...onPlate(
+      40,
+      12,
+      [
+        [5, 0],
+        [5, -12],
+      ],
+      32,
+    ),
   }),
   sphericalPocket: () => ({
     corners: shapes.sphericalPocket(8, 64, 16),

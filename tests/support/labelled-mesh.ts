@@ -23,13 +23,18 @@ export function withTopology(mesh: Mesh): LabelledMesh {
  * Cell (i, j) holds faces 2 (j nx + i) and the next one; the diagonal runs from its low to its high corner.
  */
 export function gridMesh(
-  xs: readonly number[], ys: readonly number[], height: (x: number, y: number) => number = () => 0,
+  xs: readonly number[],
+  ys: readonly number[],
+  height: (x: number, y: number) => number = () => 0,
 ): LabelledMesh {
   const positions = ys.flatMap((y) => xs.flatMap((x) => [x, y, height(x, y)]));
   const triangles: number[] = [];
   for (let j = 0; j + 1 < ys.length; j++) {
     for (let i = 0; i + 1 < xs.length; i++) {
-      const a = j * xs.length + i, b = a + 1, c = a + xs.length, d = c + 1;
+      const a = j * xs.length + i,
+        b = a + 1,
+        c = a + xs.length,
+        d = c + 1;
       triangles.push(a, b, d, a, d, c);
     }
   }
@@ -47,7 +52,9 @@ export const steps = (count: number, step = 1, from = 0): number[] =>
  * 1]`.
  */
 export function revolvedMesh(
-  radii: readonly number[], heights: readonly number[], segments: number,
+  radii: readonly number[],
+  heights: readonly number[],
+  segments: number,
 ): LabelledMesh & { readonly bandOfFace: Int32Array } {
   const positions: number[] = [];
   const first: number[] = [];
@@ -64,9 +71,18 @@ export function revolvedMesh(
   const at = (i: number, s: number) => first[i] + (radii[i] === 0 ? 0 : s % segments);
   for (let i = 0; i + 1 < radii.length; i++) {
     for (let s = 0; s < segments; s++) {
-      const a = at(i, s), b = at(i + 1, s), c = at(i + 1, s + 1), d = at(i, s + 1);
-      if (radii[i + 1] !== 0) { triangles.push(a, b, c); bands.push(i); }
-      if (radii[i] !== 0) { triangles.push(a, c, d); bands.push(i); }
+      const a = at(i, s),
+        b = at(i + 1, s),
+        c = at(i + 1, s + 1),
+        d = at(i, s + 1);
+      if (radii[i + 1] !== 0) {
+        triangles.push(a, b, c);
+        bands.push(i);
+      }
+      if (radii[i] !== 0) {
+        triangles.push(a, c, d);
+        bands.push(i);
+      }
     }
   }
   const mesh = { positions: Float64Array.from(positions), triangles: Uint32Array.from(triangles) };

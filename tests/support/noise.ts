@@ -9,12 +9,28 @@ export type NoiseAlong = 'axes' | 'z' | 'normals';
  * The same triangles with every welded vertex moved by up to `mm`, evenly distributed; the same for the same
  * seed.
  */
-export function withNoise(corners: Float64Array, mm: number, seed: number, along: NoiseAlong = 'axes'): Float64Array {
-  const { mesh } = prepareMesh({
-    corners, findings: [], source: {
-      name: 'n.stl', format: 'stl-binary', sha256: '', bytes: 0, triangles: corners.length / 9, unit: 'mm', unitFrom: 'option',
+export function withNoise(
+  corners: Float64Array,
+  mm: number,
+  seed: number,
+  along: NoiseAlong = 'axes',
+): Float64Array {
+  const { mesh } = prepareMesh(
+    {
+      corners,
+      findings: [],
+      source: {
+        name: 'n.stl',
+        format: 'stl-binary',
+        sha256: '',
+        bytes: 0,
+        triangles: corners.length / 9,
+        unit: 'mm',
+        unitFrom: 'option',
+      },
     },
-  }, { axis: [0, 0, 1], stand: false });
+    { axis: [0, 0, 1], stand: false },
+  );
   const next = randomNumbers(seed);
   const stray = (): number => mm * (2 * next() - 1);
   const directions = vertexNormals(mesh);
@@ -25,7 +41,10 @@ export function withNoise(corners: Float64Array, mm: number, seed: number, along
       moved[v + i] += along === 'axes' || (along === 'z' && i === 2) ? stray() : by * directions[v + i];
     }
   }
-  return Float64Array.from({ length: 3 * mesh.triangles.length }, (_, i) => moved[3 * mesh.triangles[(i - (i % 3)) / 3] + (i % 3)]);
+  return Float64Array.from(
+    { length: 3 * mesh.triangles.length },
+    (_, i) => moved[3 * mesh.triangles[(i - (i % 3)) / 3] + (i % 3)],
+  );
 }
 
 function vertexNormals(mesh: Parameters<typeof facetNormals>[0]): Float64Array {

@@ -37,9 +37,15 @@ export interface ReadyPart {
 
 export function readyPart(corners: Float64Array, creaseDeg = 35): ReadyPart {
   const soup: Soup = {
-    corners, findings: [],
+    corners,
+    findings: [],
     source: {
-      name: 'shape.stl', format: 'stl-binary', sha256: '', bytes: 0, triangles: corners.length / 9, unit: 'mm',
+      name: 'shape.stl',
+      format: 'stl-binary',
+      sha256: '',
+      bytes: 0,
+      triangles: corners.length / 9,
+      unit: 'mm',
       unitFrom: 'option',
     },
   };
@@ -47,7 +53,14 @@ export function readyPart(corners: Float64Array, creaseDeg = 35): ReadyPart {
   const normals = smoothNormals(mesh, topology, { creaseRad: creaseDeg * RAD_PER_DEG });
   const reachNormals = normalsToCreases(mesh, topology, normals);
   const chords = edgeSagittas(mesh, topology, reachNormals);
-  return { mesh, topology, normals, smooth: { mesh, normals: reachNormals }, sagittas: facetSagittas(chords), tree: buildPartTree(mesh, chords) };
+  return {
+    mesh,
+    topology,
+    normals,
+    smooth: { mesh, normals: reachNormals },
+    sagittas: facetSagittas(chords),
+    tree: buildPartTree(mesh, chords),
+  };
 }
 
 export interface ZoneChoice extends Partial<Omit<ZoneOptions, 'splitRad' | 'splitEndRad'>> {
@@ -58,34 +71,57 @@ export interface ZoneChoice extends Partial<Omit<ZoneOptions, 'splitRad' | 'spli
 /** Classes of a shape; islands are left alone unless asked. */
 export function zonesOf(part: ReadyPart, choice: ZoneChoice = {}): ZonedSurface {
   const { splitDeg = 45, overlapDeg = 3, ...options } = choice;
-  return buildZones(part.mesh, part.topology, part.normals, {
-    topOver: columnTop(part.tree), isOpen: openPlan(part.tree),
-  }, {
-    splitRad: splitDeg * RAD_PER_DEG, splitEndRad: Math.min(90, splitDeg + overlapDeg) * RAD_PER_DEG,
-    overlapMm: null, includeOutside: false, minRegionMm2: 0, noise: null, inside: null, ...options,
-  }, {});
+  return buildZones(
+    part.mesh,
+    part.topology,
+    part.normals,
+    {
+      topOver: columnTop(part.tree),
+      isOpen: openPlan(part.tree),
+    },
+    {
+      splitRad: splitDeg * RAD_PER_DEG,
+      splitEndRad: Math.min(90, splitDeg + overlapDeg) * RAD_PER_DEG,
+      overlapMm: null,
+      includeOutside: false,
+      minRegionMm2: 0,
+      noise: null,
+      inside: null,
+      ...options,
+    },
+    {},
+  );
 }
 
 /** Area of each class, mm². */
 export function classAreas({ surface, labels }: ZonedSurface): Record<SurfaceClass, number> {
   const { areas } = facetNormals(surface.mesh);
-  const of = (cls: SurfaceClass): number => compensatedSum(
-    areas.filter((_, f) => classOfLabel(labels[f]) === CLASS_INDEX[cls]),
-  );
+  const of = (cls: SurfaceClass): number =>
+    compensatedSum(areas.filter((_, f) => classOfLabel(labels[f]) === CLASS_INDEX[cls]));
   return {
-    level: of('level'), shallow: of('shallow'), overlap: of('overlap'), steep: of('steep'), undercut: of('undercut'),
-    hidden: of('hidden'), underside: of('underside'), outside: of('outside'),
+    level: of('level'),
+    shallow: of('shallow'),
+    overlap: of('overlap'),
+    steep: of('steep'),
+    undercut: of('undercut'),
+    hidden: of('hidden'),
+    underside: of('underside'),
+    outside: of('outside'),
   };
 }
 
 /** Area of the facets whose middle `where` accepts, mm². */
 export function surfaceAreaWhere(
-  { surface: { mesh } }: Pick<ZonedSurface, 'surface'>, where: (x: number, y: number, z: number, f: number) => boolean,
+  { surface: { mesh } }: Pick<ZonedSurface, 'surface'>,
+  where: (x: number, y: number, z: number, f: number) => boolean,
 ): number {
   const { positions, triangles } = mesh;
   const { areas } = facetNormals(mesh);
-  const middle = (f: number, i: number): number => (
-    (positions[3 * triangles[3 * f] + i] + positions[3 * triangles[3 * f + 1] + i] + positions[3 * triangles[3 * f + 2] + i]) / 3);
+  const middle = (f: number, i: number): number =>
+    (positions[3 * triangles[3 * f] + i] +
+      positions[3 * triangles[3 * f + 1] + i] +
+      positions[3 * triangles[3 * f + 2] + i]) /
+    3;
   return compensatedSum(areas.filter((_, f) => where(middle(f, 0), middle(f, 1), middle(f, 2), f)));
 }
 
@@ -101,27 +137,43 @@ export interface ShapeReach {
 
 /** Runs classes and reach on a shape in float64. */
 export async function reachOf(
-  corners: Float64Array, radiiMm: readonly number[], toleranceMm: number, choice: ZoneChoice = {},
+  corners: Float64Array,
+  radiiMm: readonly number[],
+  toleranceMm: number,
+  choice: ZoneChoice = {},
 ): Promise<ShapeReach> {
   const part = readyPart(corners);
   const limits: GapLimits = { toleranceMm, slackMm: 0.01 * toleranceMm };
   const engine: ReachEngine = inlineEngine({ ...part, limits });
   const zoned = zonesOf(part, choice);
-  const reach = await analyseReach({
-    zoned, part: part.smooth, engine, radiiMm, stockMm: 0, toleranceMm, rest: restVolumes(engine, radiiMm, 0),
-    maxima: heightBounds(part.mesh, part.topology, toleranceMm),
-  }, {});
+  const reach = await analyseReach(
+    {
+      zoned,
+      part: part.smooth,
+      engine,
+      radiiMm,
+      stockMm: 0,
+      toleranceMm,
+      rest: restVolumes(engine, radiiMm, 0),
+      maxima: heightBounds(part.mesh, part.topology, toleranceMm),
+    },
+    {},
+  );
   return {
-    part, reach, unreachedMm2: reach.byRadius.map(({ unreachedAreaMm2 }) => unreachedAreaMm2),
-    tight: async (i = 0) => (tightPatches(
-      { ...reach, own: { counts: reach.counts, border: reach.byRadius[i].border } }, toleranceMm,
-    )).patches,
+    part,
+    reach,
+    unreachedMm2: reach.byRadius.map(({ unreachedAreaMm2 }) => unreachedAreaMm2),
+    tight: async (i = 0) =>
+      tightPatches({ ...reach, own: { counts: reach.counts, border: reach.byRadius[i].border } }, toleranceMm)
+        .patches,
   };
 }
 
 /** The whole survey of a shape given as a binary STL. */
 export async function surveyShape(
-  corners: Float64Array, options: SetupFile = {}, name = 'shape.stl',
+  corners: Float64Array,
+  options: SetupFile = {},
+  name = 'shape.stl',
 ): Promise<{ readonly plan: Plan; readonly files: ReadonlyMap<string, Uint8Array | string> }> {
   return surveyPart(binaryStl(corners), name, resolveSetup(undefined, options), {});
 }

@@ -22,7 +22,9 @@ const NEVER_MEMBERS: Readonly<Record<string, readonly string[]>> = { Math: ['ran
 
 /** Every breach of the rules below `root`, as `file: what`; files in an order of their own. */
 export function ruleBreaches(
-  root: string, rules: Readonly<Record<string, Rule>>, exceptions: Exceptions = {},
+  root: string,
+  rules: Readonly<Record<string, Rule>>,
+  exceptions: Exceptions = {},
 ): string[] {
   return sourceFiles(root).flatMap((file) => {
     const name = relative(root, file).split(sep).join('/');
@@ -43,7 +45,8 @@ export function ruleBreaches(
 function sourceFiles(root: string): string[] {
   return readdirSync(root, { recursive: true, withFileTypes: true })
     .filter((entry) => entry.isFile() && entry.name.endsWith('.ts'))
-    .map((entry) => join(entry.parentPath, entry.name)).sort();
+    .map((entry) => join(entry.parentPath, entry.name))
+    .sort();
 }
 
 /** `mesh/weld.ts` belongs to `mesh`, `survey.ts` to itself. */
@@ -51,19 +54,27 @@ const unitOf = (name: string): string => name.split('/')[0];
 
 function isAllowed(specifier: string, name: string, may: readonly string[], rule: Rule): boolean {
   if (specifier.startsWith('.')) {
-    const target = normalize(join(dirname(name), specifier)).split(sep).join('/').replace(/\.js$/, '.ts');
+    const target = normalize(join(dirname(name), specifier))
+      .split(sep)
+      .join('/')
+      .replace(/\.js$/, '.ts');
     return may.includes(unitOf(target));
   }
   const packages = rule.packages ?? {};
-  const found = Object.keys(packages).find((key) => specifier === key || specifier.startsWith(`${key}/`)
-    || (key === 'node:*' && specifier.startsWith('node:')));
+  const found = Object.keys(packages).find(
+    (key) =>
+      specifier === key ||
+      specifier.startsWith(`${key}/`) ||
+      (key === 'node:*' && specifier.startsWith('node:')),
+  );
   if (found === undefined) return false;
   return packages[found].includes('*') || packages[found].includes(name);
 }
 
 function forbiddenGlobals(text: string, runsIn: Rule['runsIn']): string[] {
   const words = [
-    ...(runsIn === 'Node' ? [] : NODE_GLOBALS), ...(runsIn === 'browser' ? [] : BROWSER_GLOBALS),
+    ...(runsIn === 'Node' ? [] : NODE_GLOBALS),
+    ...(runsIn === 'browser' ? [] : BROWSER_GLOBALS),
     ...(runsIn === 'anywhere' ? NEVER_ANYWHERE : []),
   ];
   const source = ts.createSourceFile('file.ts', text, ts.ScriptTarget.ES2022, true);
@@ -74,8 +85,13 @@ function forbiddenGlobals(text: string, runsIn: Rule['runsIn']): string[] {
       if (declares(node)) declared.add(node.text);
       else if (words.includes(node.text) && !isMemberName(node)) used.push(node.text);
     }
-    if (runsIn === 'anywhere' && ts.isPropertyAccessExpression(node) && ts.isIdentifier(node.expression)
-      && NEVER_MEMBERS[node.expression.text]?.includes(node.name.text)) used.push(node.getText());
+    if (
+      runsIn === 'anywhere' &&
+      ts.isPropertyAccessExpression(node) &&
+      ts.isIdentifier(node.expression) &&
+      NEVER_MEMBERS[node.expression.text]?.includes(node.name.text)
+    )
+      used.push(node.getText());
     ts.forEachChild(node, visit);
   };
   visit(source);
@@ -85,8 +101,13 @@ function forbiddenGlobals(text: string, runsIn: Rule['runsIn']): string[] {
 /** Names of variables, parameters and imports, not of members. */
 function declares(node: ts.Identifier): boolean {
   const { parent } = node;
-  const isDeclaration = ts.isVariableDeclaration(parent) || ts.isParameter(parent) || ts.isBindingElement(parent)
-    || ts.isImportSpecifier(parent) || ts.isImportClause(parent) || ts.isFunctionDeclaration(parent);
+  const isDeclaration =
+    ts.isVariableDeclaration(parent) ||
+    ts.isParameter(parent) ||
+    ts.isBindingElement(parent) ||
+    ts.isImportSpecifier(parent) ||
+    ts.isImportClause(parent) ||
+    ts.isFunctionDeclaration(parent);
   return isDeclaration && parent.name === node;
 }
 
@@ -94,7 +115,10 @@ function declares(node: ts.Identifier): boolean {
 function isMemberName(node: ts.Identifier): boolean {
   const { parent } = node;
   if (ts.isQualifiedName(parent)) return parent.right === node;
-  const holdsMember = ts.isPropertyAccessExpression(parent) || ts.isPropertyAssignment(parent)
-    || ts.isPropertySignature(parent) || ts.isMethodSignature(parent);
+  const holdsMember =
+    ts.isPropertyAccessExpression(parent) ||
+    ts.isPropertyAssignment(parent) ||
+    ts.isPropertySignature(parent) ||
+    ts.isMethodSignature(parent);
   return ts.isImportSpecifier(parent) || (holdsMember && parent.name === node);
 }

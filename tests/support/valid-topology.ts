@@ -16,6 +16,7 @@ export function assertValidTopology(mesh: Mesh, topology: Topology): void {
     if (t === -1) continue;
     if (!(t >= 0 && t < twin.length)) throw new Error(`half-edge ${h}: twin ${t} of ${twin.length}`);
     if (twin[t] !== h) throw new Error(`half-edge ${h}: twin ${t} has twin ${twin[t]}`);
-    if (triangles[t] !== end(h) || end(t) !== triangles[h]) throw new Error(`half-edges ${h} and ${t} do not run opposite ways`);
+    if (triangles[t] !== end(h) || end(t) !== triangles[h])
+      throw new Error(`half-edges ${h} and ${t} do not run opposite ways`);
   }
 }

@@ -14,10 +14,14 @@ test('facets keep places, normals, parents and pairs; what is left behind become
   faces.forEach((f, i) => {
     expect(some.parent[i]).toBe(surface.parent[f]);
     for (let k = 0; k < 3; k++) {
-      const v = some.mesh.triangles[3 * i + k], old = surface.mesh.triangles[3 * f + k];
+      const v = some.mesh.triangles[3 * i + k],
+        old = surface.mesh.triangles[3 * f + k];
       expect(vertexOf[v]).toBe(old);
-      expect(some.mesh.positions.subarray(3 * v, 3 * v + 3)).toEqual(surface.mesh.positions.subarray(3 * old, 3 * old + 3));
-      const t = surface.topology.twin[3 * f + k], g = faces.indexOf((t / 3) | 0);
+      expect(some.mesh.positions.subarray(3 * v, 3 * v + 3)).toEqual(
+        surface.mesh.positions.subarray(3 * old, 3 * old + 3),
+      );
+      const t = surface.topology.twin[3 * f + k],
+        g = faces.indexOf((t / 3) | 0);
       expect(some.topology.twin[3 * i + k]).toBe(g < 0 ? -1 : 3 * g + (t % 3));
     }
     expect(some.normals.subarray(9 * i, 9 * i + 9)).toEqual(surface.normals.subarray(9 * f, 9 * f + 9));

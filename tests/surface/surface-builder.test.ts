@@ -11,36 +11,43 @@ import { seededRandom } from '../reach/random.js';
 
 const solids: Record<string, Float64Array> = {
   box: shapes.turned(shapes.box(3, 5, 7), 31),
-  'ball': shapes.icosphere(4, 1),
+  ball: shapes.icosphere(4, 1),
   'T-slot': shapes.turned(shapes.tSlot({ neck: 6, lip: 5, width: 20, depth: 12, length: 40 }), 12),
 };
 
 function halveAtRandom(build: SurfaceBuilder, times: number, seed: number): void {
   const random = seededRandom(seed);
-  for (let i = 0; i < times; i++) build.bisect(Math.floor(random() * 3 * build.faceCount()), 0.05 + 0.9 * random());
+  for (let i = 0; i < times; i++)
+    build.bisect(Math.floor(random() * 3 * build.faceCount()), 0.05 + 0.9 * random());
 }
 
 describe.each(Object.keys(solids))('%s halved at random', (name) => {
   const { mesh, topology } = partOf(solids[name]);
   const normals = smoothNormals(mesh, topology);
 
-  test.each([1, 2, 3])('seed %d: valid twins, closed, one vertex and two facets a cut, Euler\'s number kept', (seed) => {
-    const build = startSurface(mesh, topology, normals);
-    halveAtRandom(build, 700, seed);
-    const { surface } = build.finish();
-    assertValidTopology(surface.mesh, surface.topology);
-    expect(surface.topology.twin.includes(-1)).toBe(false);
-    expect(surface.mesh.positions.length / 3).toBe(mesh.positions.length / 3 + 700);
-    expect(surface.mesh.triangles.length / 3).toBe(mesh.triangles.length / 3 + 1400);
-  });
+  test.each([1, 2, 3])(
+    "seed %d: valid twins, closed, one vertex and two facets a cut, Euler's number kept",
+    (seed) => {
+      const build = startSurface(mesh, topology, normals);
+      halveAtRandom(build, 700, seed);
+      const { surface } = build.finish();
+      assertValidTopology(surface.mesh, surface.topology);
+      expect(surface.topology.twin.includes(-1)).toBe(false);
+      expect(surface.mesh.positions.length / 3).toBe(mesh.positions.length / 3 + 700);
+      expect(surface.mesh.triangles.length / 3).toBe(mesh.triangles.length / 3 + 1400);
+    },
+  );
 
   test('seed 4: each facet of the part keeps its area to 1e-12 and its plane; labels go with it', () => {
     const build = startSurface(mesh, topology, normals);
     build.arrays().labels.set(mesh.triangles.filter((_, h) => h % 3 === 0).map((_, f) => f % 251));
     halveAtRandom(build, 500, 4);
     const { surface, labels } = build.finish();
-    const before = facetNormals(mesh), after = facetNormals(surface.mesh);
-    const shares = before.areas.map((_, parent) => compensatedSum(after.areas.filter((_a, f) => surface.parent[f] === parent)));
+    const before = facetNormals(mesh),
+      after = facetNormals(surface.mesh);
+    const shares = before.areas.map((_, parent) =>
+      compensatedSum(after.areas.filter((_a, f) => surface.parent[f] === parent)),
+    );
     shares.forEach((area, f) => expect(Math.abs(area / before.areas[f] - 1)).toBeLessThan(1e-12));
     surface.parent.forEach((parent, f) => {
       expect(labels[f]).toBe(parent % 251);
@@ -62,7 +69,7 @@ describe.each(Object.keys(solids))('%s halved at random', (name) => {
 });
 
 // Interpolated along the chord and made unit: half-way between two unit normals lies their bisector.
-test('a new corner\'s normal is the interpolated one, unit; each side of a crease keeps its own', () => {
+test("a new corner's normal is the interpolated one, unit; each side of a crease keeps its own", () => {
   const { mesh, topology } = partOf(shapes.icosphere(5, 2));
   const build = startSurface(mesh, topology, smoothNormals(mesh, topology));
   const [a, b] = [0, 1].map((k) => [...build.arrays().normals.subarray(3 * k, 3 * k + 3)]);
@@ -93,7 +100,8 @@ test('open edges stay open and in place', () => {
   let length = 0;
   surface.topology.twin.forEach((twin, h) => {
     if (twin >= 0) return;
-    const a = 3 * triangles[h], b = 3 * triangles[h % 3 === 2 ? h - 2 : h + 1];
+    const a = 3 * triangles[h],
+      b = 3 * triangles[h % 3 === 2 ? h - 2 : h + 1];
     length += Math.sqrt((positions[a] - positions[b]) ** 2 + (positions[a + 1] - positions[b + 1]) ** 2);
   });
   expect(length).toBeCloseTo(10, 9);

@@ -7,11 +7,29 @@ import { boxPocket, turned } from '../support/shapes.js';
 import { binaryStl } from '../support/stl.js';
 
 const ball = (DC: number, LU: number): Cutter => ({
-  id: `ball-${DC}`, DC, RE: DC / 2, APMX: 5, LU, DN: DC - 0.1, DMM: DC, NOF: 2, taperHalfAngleDeg: 0,
-  holder: [{ diameterMm: 20, topDiameterMm: 20, lengthMm: 60 }], wearCostPerMinute: null, stages: [], placeholder: false,
+  id: `ball-${DC}`,
+  DC,
+  RE: DC / 2,
+  APMX: 5,
+  LU,
+  DN: DC - 0.1,
+  DMM: DC,
+  NOF: 2,
+  taperHalfAngleDeg: 0,
+  holder: [{ diameterMm: 20, topDiameterMm: 20, lengthMm: 60 }],
+  wearCostPerMinute: null,
+  stages: [],
+  placeholder: false,
 });
 async function planOf(corners: Float64Array, cutters: Cutter[]): Promise<Plan> {
-  const setup = { ...SETUP_DEFAULTS, cutters, radiiMm: [2], holderClearanceMm: 0, splitDeg: 45, unit: 'mm' } as const;
+  const setup = {
+    ...SETUP_DEFAULTS,
+    cutters,
+    radiiMm: [2],
+    holderClearanceMm: 0,
+    splitDeg: 45,
+    unit: 'mm',
+  } as const;
   return (await surveyPart(binaryStl(turned(corners, 13.7)), 'pocket.stl', setup, {})).plan;
 }
 
@@ -43,11 +61,18 @@ test('floor and walls of a deep pocket ask for its depth, the face above for the
 });
 
 test('a slot that the first cutter does not enter belongs to the next one', async () => {
-  const { regions, mesh, ladder } = await planOf(boxPocket({ width: 5, length: 50, depth: 8 }), [ball(6, 40), ball(4, 40)]);
+  const { regions, mesh, ladder } = await planOf(boxPocket({ width: 5, length: 50, depth: 8 }), [
+    ball(6, 40),
+    ball(4, 40),
+  ]);
   expect(ladder.map(({ cutterId }) => cutterId)).toEqual(['ball-6', 'ball-4']);
-  const floor = regions.find(({ class: cls, boundsMm }) => cls === 'level' && boundsMm.max[2] < mesh.boundsMm.max[2] - 1);
+  const floor = regions.find(
+    ({ class: cls, boundsMm }) => cls === 'level' && boundsMm.max[2] < mesh.boundsMm.max[2] - 1,
+  );
   expect(floor).toMatchObject({ cutterId: 'ball-4', exceedsUsable: false });
   expect(floor!.stickoutMm).toBeCloseTo(8, 1);
-  const face = regions.find(({ class: cls, boundsMm }) => cls === 'level' && boundsMm.min[2] > mesh.boundsMm.max[2] - 1e-6);
+  const face = regions.find(
+    ({ class: cls, boundsMm }) => cls === 'level' && boundsMm.min[2] > mesh.boundsMm.max[2] - 1e-6,
+  );
   expect(face).toMatchObject({ cutterId: 'ball-6', stickoutMm: 5 });
 });

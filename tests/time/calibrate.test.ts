@@ -13,8 +13,10 @@ describe('reading jobs', () => {
   ];
   test.each([
     ['commas', 'predicted,actual\n10,12.5\n40,44\n'],
-    ['semicolons, decimal commas, Windows line ends, a byte order mark',
-      '\uFEFFPredicted min;Actual min\r\n10;12,5\r\n40;44\r\n'],
+    [
+      'semicolons, decimal commas, Windows line ends, a byte order mark',
+      '\uFEFFPredicted min;Actual min\r\n10;12,5\r\n40;44\r\n',
+    ],
     ['tabs, other columns and order, quotes', 'job\tactual\tpredicted\nA\t"12.5"\t10\nB\t44\t"40"'],
     ['no header, a remark and a blank line between', '# own jobs\n10, 12.5\n40, 44\n\n'],
   ])('%s', (_, text) => expect(readJobs(text, 'jobs.csv')).toEqual({ jobs: wanted, refused: [] }));
@@ -60,7 +62,15 @@ describe('fit', () => {
   });
   test('few jobs and refused lines are told; too few are refused', () => {
     const refused = [{ line: 4, reason: 'actual is missing' }];
-    const { findings } = calibrate(pairs([[10, 11], [10, 12], [10, 13]]), refused, 'jobs.csv');
+    const { findings } = calibrate(
+      pairs([
+        [10, 11],
+        [10, 12],
+        [10, 13],
+      ]),
+      refused,
+      'jobs.csv',
+    );
     expect(findings.map(({ code }) => code)).toEqual(['calibrate.refused-lines', 'calibrate.few-jobs']);
     expect(findings[0].message).toContain('line 4: actual is missing');
     expect(() => calibrate(pairs([[10, 11]]), refused, 'jobs.csv')).toThrow(/line 4/);

@@ -1,17 +1,28 @@
 import { expect, test } from 'vitest';
 import { PartError } from '../../src/core/errors.js';
 import {
-  cuttingDataFor, cuttingDataJsonSchema, PLACEHOLDER_CUTTING_DATA, readCuttingData,
+  cuttingDataFor,
+  cuttingDataJsonSchema,
+  PLACEHOLDER_CUTTING_DATA,
+  readCuttingData,
 } from '../../src/time/cutting-data.js';
 
-const row = (DC: number, vcMPerMin: number, fzMm: number, stage = 'finish') =>
-  ({ group: 'P', stage, DC, vcMPerMin, fzMm });
+const row = (DC: number, vcMPerMin: number, fzMm: number, stage = 'finish') => ({
+  group: 'P',
+  stage,
+  DC,
+  vcMPerMin,
+  fzMm,
+});
 const rows = [row(10, 200, 0.1), row(6, 160, 0.06), row(2, 120, 0.02)];
 const data = readCuttingData({ version: 1, rows }, 'f.json');
 
 test('between two rows in diameter: a straight line; on a row: that row', () => {
   expect(cuttingDataFor(data, 'P', 'finish', 8)).toEqual({
-    vcMPerMin: 180, fzMm: expect.closeTo(0.08, 12), fzMeans: 'programmed', findings: [],
+    vcMPerMin: 180,
+    fzMm: expect.closeTo(0.08, 12),
+    fzMeans: 'programmed',
+    findings: [],
   });
   expect(cuttingDataFor(data, 'P', 'finish', 6).vcMPerMin).toBe(160);
 });

@@ -1,6 +1,11 @@
 import { describe, expect, test } from 'vitest';
 import {
-  chipThinning, contactDiameter, engagedDiameter, meanChipThickness, spindleAndFeed, spindleSpeed,
+  chipThinning,
+  contactDiameter,
+  engagedDiameter,
+  meanChipThickness,
+  spindleAndFeed,
+  spindleSpeed,
 } from '../../src/time/cutting-speed.js';
 
 const rad = (degrees: number) => (degrees * Math.PI) / 180;
@@ -9,17 +14,30 @@ const ball = (DC: number) => ({ DC, RE: DC / 2 });
 describe('engaged diameter', () => {
   // Printed table of a cutting-tool maker's general catalogue 2021, page 331, three decimals.
   test.each([
-    [10, 0.01, 0.632], [10, 0.05, 1.411], [10, 0.1, 1.99], [10, 0.3, 3.412], [10, 1, 6], [10, 2, 8],
-    [6, 0.15, 1.873], [6, 0.5, 3.317], [2, 0.02, 0.398], [2, 0.1, 0.872], [20, 1, 8.718],
+    [10, 0.01, 0.632],
+    [10, 0.05, 1.411],
+    [10, 0.1, 1.99],
+    [10, 0.3, 3.412],
+    [10, 1, 6],
+    [10, 2, 8],
+    [6, 0.15, 1.873],
+    [6, 0.5, 3.317],
+    [2, 0.02, 0.398],
+    [2, 0.1, 0.872],
+    [20, 1, 8.718],
   ])('printed table: D%d ap %d: %d', (DC, ap, printed) => {
     expect(Math.abs(engagedDiameter(ball(DC), ap) - printed)).toBeLessThan(0.0006);
     expect(engagedDiameter(ball(DC), ap)).toBeCloseTo(2 * Math.sqrt(ap * (DC - ap)), 12);
   });
   // D sin(min(90°, θ + arccos(1 - 2 ap/D))): derived; a handbook form (from memory).
-  test.each([[10, 0.1, 15, 4.45859], [10, 0.1, 45, 8.33677], [6, 0.1, 30, 4.23041], [4, 0.05, 15, 1.86793]])(
-    'slope: D%d ap %d at %d deg: %d', (DC, ap, degrees, diameter) => {
-      expect(Math.abs(engagedDiameter(ball(DC), ap, rad(degrees)) - diameter)).toBeLessThan(6e-6);
-    });
+  test.each([
+    [10, 0.1, 15, 4.45859],
+    [10, 0.1, 45, 8.33677],
+    [6, 0.1, 30, 4.23041],
+    [4, 0.05, 15, 1.86793],
+  ])('slope: D%d ap %d at %d deg: %d', (DC, ap, degrees, diameter) => {
+    expect(Math.abs(engagedDiameter(ball(DC), ap, rad(degrees)) - diameter)).toBeLessThan(6e-6);
+  });
   test('never above DC; a flat end is all engaged; a bull-nose keeps its flat', () => {
     expect(engagedDiameter(ball(10), 0.1, rad(89))).toBe(10);
     expect(engagedDiameter(ball(10), 7)).toBe(10);
@@ -27,7 +45,11 @@ describe('engaged diameter', () => {
     // Corner circle of a D10 r1: flat of 8 plus a ball of 2.
     expect(engagedDiameter({ DC: 10, RE: 1 }, 0.1)).toBeCloseTo(8 + engagedDiameter(ball(2), 0.1), 12);
   });
-  test.each([[1, 0.0174524], [5, 0.0871557], [15, 0.258819]])('contact at %d deg: D sin θ', (deg, sine) => {
+  test.each([
+    [1, 0.0174524],
+    [5, 0.0871557],
+    [15, 0.258819],
+  ])('contact at %d deg: D sin θ', (deg, sine) => {
     expect(contactDiameter(ball(10), rad(deg))).toBeCloseTo(10 * sine, 5);
   });
 });
@@ -37,7 +59,9 @@ describe('spindle speed and feed', () => {
   const wall = { apMm: 0.1, aeMm: 0.3, wallAngleRad: rad(90) };
   const free = { maxRpm: 1e6, maxFeedMmPerMin: 1e6 };
   test.each([
-    [6, 150, 0.05, 7957.75, 795.775], [10, 200, 0.08, 6366.2, 1018.59], [2, 120, 0.02, 19098.6, 763.944],
+    [6, 150, 0.05, 7957.75, 795.775],
+    [10, 200, 0.08, 6366.2, 1018.59],
+    [2, 120, 0.02, 19098.6, 763.944],
   ])('D%d vc %d, two flutes, fz %d', (DC, vcMPerMin, fzMm, n, vf) => {
     const speed = { vcMPerMin, fzMm, fzMeans: 'programmed' } as const;
     const at = spindleAndFeed({ ...ball(DC), NOF: 2 }, speed, wall, free);
@@ -69,7 +93,12 @@ describe('spindle speed and feed', () => {
 });
 
 // hex = 2 fz √((ae/D)(1 - ae/D)); web table: 5 % gives 1/2.29. Mean over the arc: 2 ae fz / (D φ).
-test.each([[1, 0.6], [0.5, 0.43589], [5, 1], [8, 1]])('chip thinning, D10 ae %d: %d', (ae, factor) => {
+test.each([
+  [1, 0.6],
+  [0.5, 0.43589],
+  [5, 1],
+  [8, 1],
+])('chip thinning, D10 ae %d: %d', (ae, factor) => {
   expect(chipThinning(10, ae)).toBeCloseTo(factor, 6);
 });
 test('mean chip thickness D10 ae1 fz0.05: 0.0155400; near fz √(ae/D) = 0.0158114', () => {

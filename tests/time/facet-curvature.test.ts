@@ -4,7 +4,11 @@ import { asMesh, cylinderStrip, gridPatch, sphereZone, tiltedPlane } from './pat
 
 const rad = (degrees: number) => (degrees * Math.PI) / 180;
 
-test.each([[3, 8], [3, 64], [400, 8]])('sphere of radius %d, %d facets round: 1/r', (r, n) => {
+test.each([
+  [3, 8],
+  [3, 64],
+  [400, 8],
+])('sphere of radius %d, %d facets round: 1/r', (r, n) => {
   const { corners, normals } = sphereZone(r, 10, 80, n, 3);
   const k = facetCurvatures(asMesh(corners), normals);
   for (let f = 0; f < k.length / 6; f++) {
@@ -13,7 +17,10 @@ test.each([[3, 8], [3, 64], [400, 8]])('sphere of radius %d, %d facets round: 1/
   }
 });
 
-test.each([[false, 1], [true, -1]])('cylinder, hollow %s: sign %d round it, 0 along it', (hollow, sign) => {
+test.each([
+  [false, 1],
+  [true, -1],
+])('cylinder, hollow %s: sign %d round it, 0 along it', (hollow, sign) => {
   const { corners, normals } = cylinderStrip(5, 20, 80, 30, hollow, 4);
   const k = facetCurvatures(asMesh(corners), normals);
   // Middle of the first facet strip: 27.5 deg.
@@ -27,11 +34,15 @@ test.each([[false, 1], [true, -1]])('cylinder, hollow %s: sign %d round it, 0 al
 // derivatives).
 test('saddle: ±1/c along the diagonals', () => {
   const c = 50;
-  const patch = gridPatch((u, v) => {
-    const [x, y] = [u - 0.5, v - 0.5];
-    const length = Math.sqrt(1 + (x * x + y * y) / (c * c));
-    return { point: [x, y, (x * y) / c], normal: [-y / c / length, -x / c / length, 1 / length] };
-  }, 1, 1);
+  const patch = gridPatch(
+    (u, v) => {
+      const [x, y] = [u - 0.5, v - 0.5];
+      const length = Math.sqrt(1 + (x * x + y * y) / (c * c));
+      return { point: [x, y, (x * y) / c], normal: [-y / c / length, -x / c / length, 1 / length] };
+    },
+    1,
+    1,
+  );
   const k = facetCurvatures(asMesh(patch.corners), patch.normals);
   const s = Math.SQRT1_2;
   expect(bend(k, 0, s, s, 0, s, s, 0) * c).toBeCloseTo(-1, 3);

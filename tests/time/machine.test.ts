@@ -1,13 +1,17 @@
 import { expect, test } from 'vitest';
 import { PartError } from '../../src/core/errors.js';
 import {
-  machineFindings, machineJsonSchema, PLACEHOLDER_MACHINE, readMachine,
+  machineFindings,
+  machineJsonSchema,
+  PLACEHOLDER_MACHINE,
+  readMachine,
 } from '../../src/time/machine.js';
 
 test('the placeholder is a valid file, and warns', () => {
   expect(readMachine(JSON.parse(JSON.stringify(PLACEHOLDER_MACHINE)), 'm.json')).toEqual(PLACEHOLDER_MACHINE);
-  expect(machineFindings(PLACEHOLDER_MACHINE).map((f) => [f.code, f.severity]))
-    .toEqual([['machine.placeholder', 'warning']]);
+  expect(machineFindings(PLACEHOLDER_MACHINE).map((f) => [f.code, f.severity])).toEqual([
+    ['machine.placeholder', 'warning'],
+  ]);
 });
 
 test("a shop's own machine does not warn", () => {

@@ -3,25 +3,49 @@ import type { Strategy } from '../../src/time/finishing-surface.js';
 import { PLACEHOLDER_MACHINE, type Machine } from '../../src/time/machine.js';
 import { passExtents, passPieces } from '../../src/time/pass-pieces.js';
 import {
-  facetMinutes, feedOnCurve, passTimes, totalPassTime, type PassPlan,
+  facetMinutes,
+  feedOnCurve,
+  passTimes,
+  totalPassTime,
+  type PassPlan,
 } from '../../src/time/pass-time.js';
 import { maskedTotal } from '../../src/time/path-length.js';
 import { restToRestSeconds, zigZagSeconds } from '../../src/time/segment-time.js';
 import {
-  cylinderStrip, joinPatches, sphereZone, surfaceOf, tiltedPlane, twinsOf, type Patch,
+  cylinderStrip,
+  joinPatches,
+  sphereZone,
+  surfaceOf,
+  tiltedPlane,
+  twinsOf,
+  type Patch,
 } from './patches.js';
 
 const rad = (degrees: number) => (degrees * Math.PI) / 180;
 const waterline: Strategy = { kind: 'waterline' };
 const raster = (feedDeg: number): Strategy => ({ kind: 'raster', feedRad: rad(feedDeg) });
 const machine: Machine = {
-  ...PLACEHOLDER_MACHINE, accelerationMmPerS2: 2000, jerkMmPerS3: null, blockTimeMs: 1, clearanceMm: 0,
+  ...PLACEHOLDER_MACHINE,
+  accelerationMmPerS2: 2000,
+  jerkMmPerS3: null,
+  blockTimeMs: 1,
+  clearanceMm: 0,
   approachMm: 0,
 };
-const plan = (strategy: Strategy, spacingMm: number, more: Partial<PassPlan> = {}): PassPlan =>
-  ({ strategy, spacingMm, cutter: { DC: 6, RE: 3 }, feedMmPerMin: 5000, machine, ...more });
-const inRegions = ({ mesh, corners }: Patch, regionOf = new Int32Array(corners.length / 9), count = 1) =>
-  ({ mesh, topology: twinsOf(mesh), regionOf, count });
+const plan = (strategy: Strategy, spacingMm: number, more: Partial<PassPlan> = {}): PassPlan => ({
+  strategy,
+  spacingMm,
+  cutter: { DC: 6, RE: 3 },
+  feedMmPerMin: 5000,
+  machine,
+  ...more,
+});
+const inRegions = ({ mesh, corners }: Patch, regionOf = new Int32Array(corners.length / 9), count = 1) => ({
+  mesh,
+  topology: twinsOf(mesh),
+  regionOf,
+  count,
+});
 const timeOf = (patch: Patch, at: PassPlan) => passTimes(surfaceOf(patch), inRegions(patch), at)[0];
 
 // 100 x 50 zig-zag, s 0.3, F5000, a2000: naive 3.333 min, 3.517 min with stops and links (closed form,
@@ -34,8 +58,9 @@ test('raster over a level 100 x 50: the closed form of the zig-zag', () => {
   expect(Math.abs(60 * at.dynamicMinutes - closed - hop)).toBeLessThan(1e-6);
   expect(closed / 60).toBeCloseTo(3.517, 2);
   const lines = 50 / 0.3;
-  expect([at.passes, at.pieces, at.links, at.airMoves])
-    .toEqual([lines, lines, lines - 1, 1].map((count) => expect.closeTo(count, 9)));
+  expect([at.passes, at.pieces, at.links, at.airMoves]).toEqual(
+    [lines, lines, lines - 1, 1].map((count) => expect.closeTo(count, 9)),
+  );
 });
 
 describe('pieces', () => {
@@ -92,7 +117,8 @@ describe('slow-down on curves', () => {
 
   test('a contour on a sphere turns in plan, with the radius of its circle', () => {
     const at = plan(waterline, 0.2, {
-      machine: { ...machine, blockTimeMs: 0, cornerToleranceMm: 0.1 }, feedMmPerMin: 100_000,
+      machine: { ...machine, blockTimeMs: 0, cornerToleranceMm: 0.1 },
+      feedMmPerMin: 100_000,
     });
     const surface = surfaceOf(sphereZone(2, 39.9, 40.1, 720, 1));
     const radius = (2 + 3) * Math.sin(rad(40));

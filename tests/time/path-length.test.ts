@@ -2,7 +2,12 @@ import { describe, expect, test } from 'vitest';
 import type { Strategy } from '../../src/time/finishing-surface.js';
 import { passMask } from '../../src/time/finishing-surface.js';
 import {
-  facetBends, facetGradients, facetPathLengths, facetScallops, maskedTotal, totalsByRegion,
+  facetBends,
+  facetGradients,
+  facetPathLengths,
+  facetScallops,
+  maskedTotal,
+  totalsByRegion,
 } from '../../src/time/path-length.js';
 import { effectiveRadius, scallopHeight } from '../../src/time/scallop.js';
 import { cylinderStrip, gridPatch, sphereZone, surfaceOf, tiltedPlane, type Patch } from './patches.js';
@@ -22,19 +27,28 @@ describe('co-area lengths', () => {
     ['raster along the contours, 0.3', raster(115), 0.3, 3276.608],
     ['following, 0.3', { kind: 'following' } as const, 0.3, 4000],
   ])('plane 40 x 30 at 35 deg: %s', (_, strategy, spacing, length) => {
-    const exact = strategy.kind === 'waterline' ? (1200 * Math.sin(rad(35))) / 0.2
-      : length === 4000 ? 4000 : (1200 * Math.cos(rad(35))) / 0.3;
+    const exact =
+      strategy.kind === 'waterline'
+        ? (1200 * Math.sin(rad(35))) / 0.2
+        : length === 4000
+          ? 4000
+          : (1200 * Math.cos(rad(35))) / 0.3;
     expect(Math.abs(total(tiltedPlane(40, 30, 35, 25), strategy, spacing) / exact - 1)).toBeLessThan(1e-9);
     expect(Math.abs(exact - length)).toBeLessThan(5e-4);
   });
 
   test('cone r15 at 60 deg, dz 0.25: 4897.258', () => {
     const tip = 15 * Math.tan(rad(60));
-    const cone = gridPatch((u, v) => {
-      const a = 2 * Math.PI * u, r = 15 * (1 - v);
-      const normal = [Math.sin(rad(60)) * Math.cos(a), Math.sin(rad(60)) * Math.sin(a), 0.5] as const;
-      return { normal, point: [r * Math.cos(a), r * Math.sin(a), tip * v] };
-    }, 512, 1);
+    const cone = gridPatch(
+      (u, v) => {
+        const a = 2 * Math.PI * u,
+          r = 15 * (1 - v);
+        const normal = [Math.sin(rad(60)) * Math.cos(a), Math.sin(rad(60)) * Math.sin(a), 0.5] as const;
+        return { normal, point: [r * Math.cos(a), r * Math.sin(a), tip * v] };
+      },
+      512,
+      1,
+    );
     expect(Math.abs(total(cone, waterline, 0.25) / 4897.258 - 1)).toBeLessThan(1e-4);
   });
 
@@ -57,10 +71,14 @@ describe('co-area lengths', () => {
 // Steiner: dl_centre = (1 + R k) dl, convex positive. R3 on rho20: 1.15 and 0.85.
 describe('cutter-centre correction', () => {
   const ball = { DC: 6, RE: 3 };
-  test.each([[false, 1.15], [true, 0.85]])('cylinder rho 20, hollow %s', (hollow, factor) => {
+  test.each([
+    [false, 1.15],
+    [true, 0.85],
+  ])('cylinder rho 20, hollow %s', (hollow, factor) => {
     const surface = surfaceOf(cylinderStrip(20, 10, 60, 30, hollow, 5));
-    const ratio = (strategy: Strategy) => maskedTotal(facetPathLengths(surface, strategy, 0.3, ball))
-      / maskedTotal(facetPathLengths(surface, strategy, 0.3));
+    const ratio = (strategy: Strategy) =>
+      maskedTotal(facetPathLengths(surface, strategy, 0.3, ball)) /
+      maskedTotal(facetPathLengths(surface, strategy, 0.3));
     // The mean normal leans a little against the facet, an error of second order in its size.
     expect(Math.abs(ratio(raster(0)) - factor)).toBeLessThan(2e-4);
     expect(ratio(raster(90))).toBeCloseTo(1, 9);
@@ -75,10 +93,15 @@ describe('cutter-centre correction', () => {
 
   // Contour at wall angle θ on a cone or sphere: plan circle of radius r grows by RE sin θ + Rm to the centre
   // path.
-  test.each([[10, 1], [6, 3], [8, 0]])('waterline round a sphere, D%d r%d: r + RE sin θ + Rm', (DC, RE) => {
+  test.each([
+    [10, 1],
+    [6, 3],
+    [8, 0],
+  ])('waterline round a sphere, D%d r%d: r + RE sin θ + Rm', (DC, RE) => {
     const surface = surfaceOf(sphereZone(20, 49.9, 50.1, 720, 1));
-    const length = maskedTotal(facetPathLengths(surface, waterline, 0.2, { DC, RE }))
-      / maskedTotal(facetPathLengths(surface, waterline, 0.2));
+    const length =
+      maskedTotal(facetPathLengths(surface, waterline, 0.2, { DC, RE })) /
+      maskedTotal(facetPathLengths(surface, waterline, 0.2));
     const plan = 20 * Math.sin(rad(50));
     expect(length).toBeCloseTo((plan + RE * Math.sin(rad(50)) + DC / 2 - RE) / plan, 5);
   });
@@ -86,13 +109,20 @@ describe('cutter-centre correction', () => {
 
 describe('per facet', () => {
   const ball = { DC: 6, RE: 3 };
-  test.each([[15, 0.0249844], [30, 0.00667409], [45, 0.00333519], [60, 0.00222305]])(
+  test.each([
+    [15, 0.0249844],
+    [30, 0.00667409],
+    [45, 0.00333519],
+    [60, 0.00222305],
+  ])(
     // Closed form h = R - sqrt(R² - (dz / sin θ)² / 4).
-    'waterline scallop of R3, dz 0.2 at %d deg', (degrees, h) => {
+    'waterline scallop of R3, dz 0.2 at %d deg',
+    (degrees, h) => {
       const surface = surfaceOf(tiltedPlane(10, 10, degrees, 70));
       const scallops = facetScallops(surface, waterline, 0.2, ball);
       expect(Math.max(...scallops.map((at) => Math.abs(at - h)))).toBeLessThan(1e-7);
-    });
+    },
+  );
 
   test('waterline on a level floor never meets; raster along a vertical wall neither', () => {
     expect(facetScallops(surfaceOf(tiltedPlane(10, 10, 0)), waterline, 0.2, ball)[0]).toBe(Infinity);
@@ -101,7 +131,10 @@ describe('per facet', () => {
 
   test('curvature across the feed counts: cylinder rho 20 fed along its axis', () => {
     // Circle-circle form, R3 rho20 spacing 0.3: convex 0.00431652, concave 0.00318867.
-    for (const [hollow, h] of [[false, 0.00431652], [true, 0.00318867]] as const) {
+    for (const [hollow, h] of [
+      [false, 0.00431652],
+      [true, 0.00318867],
+    ] as const) {
       const surface = surfaceOf(cylinderStrip(20, 10, 60, 30, hollow, 5));
       const along = facetGradients(surface, raster(90));
       const scallops = facetScallops(surface, { kind: 'following' }, 0.3, ball);
@@ -122,8 +155,10 @@ describe('per facet', () => {
 
   test('flat end: stairs on a slope, nothing on a floor until it steps further than its width', () => {
     const flat = { DC: 10, RE: 0 };
-    expect(facetScallops(surfaceOf(tiltedPlane(10, 10, 60)), waterline, 0.2, flat)[0])
-      .toBeCloseTo(0.2 * Math.cos(rad(60)), 12);
+    expect(facetScallops(surfaceOf(tiltedPlane(10, 10, 60)), waterline, 0.2, flat)[0]).toBeCloseTo(
+      0.2 * Math.cos(rad(60)),
+      12,
+    );
     expect(facetScallops(surfaceOf(tiltedPlane(10, 10, 0)), raster(0), 9.9, flat)[0]).toBe(0);
     expect(facetScallops(surfaceOf(tiltedPlane(10, 10, 0)), raster(0), 10.1, flat)[0]).toBe(Infinity);
   });
@@ -144,7 +179,10 @@ test('totals by mask and region; the overlap is cut by both passes', () => {
   const steep = maskedTotal(surface.areas, passMask(surface.classOf, 'waterline'));
   const shallow = maskedTotal(surface.areas, passMask(surface.classOf, 'raster'));
   const all = maskedTotal(surface.areas, passMask(surface.classOf, 'following'));
-  const overlap = maskedTotal(surface.areas, surface.classOf.map((c) => (c === 2 ? 1 : 0)));
+  const overlap = maskedTotal(
+    surface.areas,
+    surface.classOf.map((c) => (c === 2 ? 1 : 0)),
+  );
   expect(overlap).toBeGreaterThan(0);
   expect(steep + shallow).toBeCloseTo(all + overlap, 9);
   const regionOf = Int32Array.from(surface.classOf, (c) => (c === 0 ? -1 : c - 1));

@@ -4,10 +4,13 @@ import { naiveSeconds, restToRestSeconds, zigZagSeconds } from '../../src/time/s
 
 const dynamics = { accelerationMmPerS2: 2000, jerkMmPerS3: null, blockTimeMs: 0, cornerToleranceMm: 0.01 };
 const line = (...xs: number[]) => Float64Array.from(xs.flatMap((x) => [x * 0.6, x * 0.64, x * 0.48]));
-const circle = (radius: number, n: number) => Float64Array.from(Array.from({ length: n + 1 }, (_, i) => {
-  const t = (2 * Math.PI * i) / n;
-  return [radius * Math.cos(t), radius * Math.sin(t), 1];
-}).flat());
+const circle = (radius: number, n: number) =>
+  Float64Array.from(
+    Array.from({ length: n + 1 }, (_, i) => {
+      const t = (2 * Math.PI * i) / n;
+      return [radius * Math.cos(t), radius * Math.sin(t), 1];
+    }).flat(),
+  );
 
 // Closed form: trapezoid, textbook. F5000 a2000 L20: 0.281667 s.
 test('one straight block, or the same in pieces and with doubled points: the trapezoid', () => {
@@ -42,11 +45,16 @@ test('short blocks are held to the block time', () => {
 });
 
 test('a corner takes as long whichever way it lies in space', () => {
-  const bend = [[0, 0, 0], [15, 0, 0], [15 + 6, 8, 0]];
+  const bend = [
+    [0, 0, 0],
+    [15, 0, 0],
+    [15 + 6, 8, 0],
+  ];
   const flat = Float64Array.from(bend.flat());
   // Rotation with the columns (2, 3, 6), (3, -6, 2), (6, 2, -3) over 7.
-  const turned = Float64Array.from(bend.flatMap(([x, y]) =>
-    [(2 * x + 3 * y) / 7, (3 * x - 6 * y) / 7, (6 * x + 2 * y) / 7]));
+  const turned = Float64Array.from(
+    bend.flatMap(([x, y]) => [(2 * x + 3 * y) / 7, (3 * x - 6 * y) / 7, (6 * x + 2 * y) / 7]),
+  );
   const slow = { ...dynamics, cornerToleranceMm: 0.05 };
   expect(polylineSeconds(turned, 4000, slow)).toBeCloseTo(polylineSeconds(flat, 4000, slow), 9);
 });

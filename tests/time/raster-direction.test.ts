@@ -7,7 +7,11 @@ import { gridMesh, steps } from '../support/labelled-mesh.js';
 
 // A comb, level: a spine 10 x 50, ten gaps 4 wide and 50 long between nine ribs 1 wide, which are not cut.
 // Teeth along Y.
-const TEETH = 10, GAP = 4, LONG = 50, SPINE = 10, WIDE = 49;
+const TEETH = 10,
+  GAP = 4,
+  LONG = 50,
+  SPINE = 10,
+  WIDE = 49;
 const grid = gridMesh(steps(WIDE), steps(LONG + SPINE));
 const isRib = (x: number, y: number): boolean => y > SPINE && x % (GAP + 1) > GAP;
 const regionOf = Int32Array.from({ length: grid.mesh.triangles.length / 3 }, (_, f) => {
@@ -16,12 +20,26 @@ const regionOf = Int32Array.from({ length: grid.mesh.triangles.length / 3 }, (_,
 });
 const areas = new Float64Array(regionOf.length).fill(0.5);
 const surface: FinishingSurface = {
-  areas, classOf: new Uint8Array(regionOf.length), normals: Float64Array.from({ length: 3 * regionOf.length }, (_, i) => (i % 3 === 2 ? 1 : 0)),
+  areas,
+  classOf: new Uint8Array(regionOf.length),
+  normals: Float64Array.from({ length: 3 * regionOf.length }, (_, i) => (i % 3 === 2 ? 1 : 0)),
 };
-const machine: Machine = { ...PLACEHOLDER_MACHINE, accelerationMmPerS2: 2000, jerkMmPerS3: null, clearanceMm: 5, approachMm: 2 };
-const STEP = 0.25, FEED = 3000;
+const machine: Machine = {
+  ...PLACEHOLDER_MACHINE,
+  accelerationMmPerS2: 2000,
+  jerkMmPerS3: null,
+  clearanceMm: 5,
+  approachMm: 2,
+};
+const STEP = 0.25,
+  FEED = 3000;
 const input = {
-  surface, regionOf, regions: 1, cutter: { DC: 6, RE: 3 }, machine, feedMmPerMin: FEED,
+  surface,
+  regionOf,
+  regions: 1,
+  cutter: { DC: 6, RE: 3 },
+  machine,
+  feedMmPerMin: FEED,
   steps: { kind: 'fixed', stepdownMm: 1, stepoverMm: STEP } as const,
 };
 
@@ -30,19 +48,23 @@ const input = {
  * textbook).
  */
 const seconds = (lengthMm: number, feed: number): number => {
-  const v = feed / 60, a = machine.accelerationMmPerS2;
+  const v = feed / 60,
+    a = machine.accelerationMmPerS2;
   return lengthMm >= (v * v) / a ? lengthMm / v + v / a : 2 * Math.sqrt(lengthMm / a);
 };
 const AREA = WIDE * SPINE + TEETH * GAP * LONG;
-const AIR = 2 * seconds(machine.clearanceMm, machine.rapidMmPerMin) + seconds(Math.sqrt(AREA) / 2, machine.rapidMmPerMin)
-  + seconds(machine.approachMm, machine.approachFeedMmPerMin);
+const AIR =
+  2 * seconds(machine.clearanceMm, machine.rapidMmPerMin) +
+  seconds(Math.sqrt(AREA) / 2, machine.rapidMmPerMin) +
+  seconds(machine.approachMm, machine.approachFeedMmPerMin);
 
 /**
  * Closed form: so many passes fall into so many pieces; links are one step long; the rest are moves through
  * the air.
  */
 function minutes(passes: number, pieces: number): number {
-  const path = AREA / STEP, links = passes - 1;
+  const path = AREA / STEP,
+    links = passes - 1;
   return (pieces * seconds(path / pieces, FEED) + links * seconds(STEP, FEED) + (pieces - links) * AIR) / 60;
 }
 // Along the teeth each pass is one cut; across them each pass beyond the spine falls into ten.
@@ -50,8 +72,8 @@ const ALONG = minutes(WIDE / STEP, WIDE / STEP);
 const ACROSS = minutes((LONG + SPINE) / STEP, (SPINE + TEETH * LONG) / STEP);
 
 test('a comb of parallel ribs: minutes of both directions are the closed forms', () => {
-  const at = (deg: number): number => rasterDirections(
-    { ...input, where: grid, feedsRad: [(deg * Math.PI) / 180] }).overall.minutes;
+  const at = (deg: number): number =>
+    rasterDirections({ ...input, where: grid, feedsRad: [(deg * Math.PI) / 180] }).overall.minutes;
   expect(at(90) / ALONG).toBeCloseTo(1, 9);
   expect(at(0) / ACROSS).toBeCloseTo(1, 9);
   expect(ACROSS).toBeGreaterThan(5 * ALONG);
@@ -77,11 +99,15 @@ test('regions that hang together are one overall, and two by themselves', () => 
 
 test('pieces from the borders alone are those from the mesh, whichever way', () => {
   // Only what lies below a slanting line: a comb that is no mirror image of itself.
-  const slanted = regionOf.map((region, f) => ((f >> 1) % WIDE + 2 * Math.floor((f >> 1) / WIDE) > 90 ? -1 : region));
+  const slanted = regionOf.map((region, f) =>
+    ((f >> 1) % WIDE) + 2 * Math.floor((f >> 1) / WIDE) > 90 ? -1 : region,
+  );
   const where = { ...grid, regionOf: slanted, count: 1 };
-  const borders = regionBorders(where), widths: number[] = [];
+  const borders = regionBorders(where),
+    widths: number[] = [];
   for (const feedRad of [0, 0.3, 0.9, Math.PI / 2, 2.2, 2.7]) {
-    const mesh = passPieces(passExtents(where, { kind: 'raster', feedRad }), STEP), own = rasterPieces(borders, feedRad, STEP);
+    const mesh = passPieces(passExtents(where, { kind: 'raster', feedRad }), STEP),
+      own = rasterPieces(borders, feedRad, STEP);
     expect(own.passes[0]).toBeCloseTo(mesh.passes[0], 6);
     expect(own.pieces[0]).toBeCloseTo(mesh.pieces[0], 6);
     widths.push(own.passes[0] * STEP);

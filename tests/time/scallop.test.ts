@@ -1,6 +1,12 @@
 import { describe, expect, test } from 'vitest';
 import {
-  effectiveRadius, floorScallop, floorStepover, scallopChord, scallopHeight, scallopSpacing, stairScallop,
+  effectiveRadius,
+  floorScallop,
+  floorStepover,
+  scallopChord,
+  scallopHeight,
+  scallopSpacing,
+  stairScallop,
 } from '../../src/time/scallop.js';
 import { theoreticalRoughness } from '../../src/time/roughness.js';
 
@@ -10,16 +16,24 @@ describe('plane', () => {
   // Public stepover calculators agree: 6 mm ball, 0.5 step: 0.0104; height 0.005: 0.346; 10 mm ball, 0.5:
   // 0.0063. Form: Choi & Jerard, Sculptured Surface Machining, Kluwer 1998 (from memory). Digits: h = R -
   // sqrt(R² - s²/4).
-  test.each([[3, 0.5, 0.0104348], [5, 0.5, 0.00625391], [2, 0.15, 0.00140674], [1, 0.1, 0.00125078]])(
-    'ball R%d, spacing %d leaves %d', (r, s, h) => {
-      expect(Math.abs(scallopHeight(r, s) / h - 1)).toBeLessThan(5e-6);
-    });
-  test.each([[3, 0.005, 0.346266], [1, 0.001, 0.0894204], [5, 0.01, 0.632139], [4, 0.005, 0.399875]])(
-    'ball R%d, height %d asks spacing %d', (r, h, s) => {
-      expect(Math.abs(scallopSpacing(r, h) / s - 1)).toBeLessThan(5e-6);
-      expect(scallopHeight(r, scallopSpacing(r, h))).toBeCloseTo(h, 13);
-      expect(scallopChord(r, h)).toBe(scallopSpacing(r, h));
-    });
+  test.each([
+    [3, 0.5, 0.0104348],
+    [5, 0.5, 0.00625391],
+    [2, 0.15, 0.00140674],
+    [1, 0.1, 0.00125078],
+  ])('ball R%d, spacing %d leaves %d', (r, s, h) => {
+    expect(Math.abs(scallopHeight(r, s) / h - 1)).toBeLessThan(5e-6);
+  });
+  test.each([
+    [3, 0.005, 0.346266],
+    [1, 0.001, 0.0894204],
+    [5, 0.01, 0.632139],
+    [4, 0.005, 0.399875],
+  ])('ball R%d, height %d asks spacing %d', (r, h, s) => {
+    expect(Math.abs(scallopSpacing(r, h) / s - 1)).toBeLessThan(5e-6);
+    expect(scallopHeight(r, scallopSpacing(r, h))).toBeCloseTo(h, 13);
+    expect(scallopChord(r, h)).toBe(scallopSpacing(r, h));
+  });
 
   test('limits: full width gives R, wider does not meet', () => {
     expect(scallopHeight(3, 6)).toBe(3);
@@ -31,14 +45,24 @@ describe('plane', () => {
 
 describe('inclined plane', () => {
   // Closed form: spacing on the surface is sxy / cos θ and dz / sin θ.
-  test.each([[0, 0.00375235], [30, 0.00500417], [45, 0.0075094], [60, 0.0150377], [75, 0.056513]])(
-    'R3, sxy 0.3 at %d deg', (degrees, h) => {
-      expect(Math.abs(scallopHeight(3, 0.3 / Math.cos(rad(degrees))) - h)).toBeLessThan(1e-7);
-    });
-  test.each([[15, 0.0249844], [30, 0.00667409], [45, 0.00333519], [60, 0.00222305], [90, 0.00166713]])(
-    'R3, dz 0.2 at %d deg', (degrees, h) => {
-      expect(Math.abs(scallopHeight(3, 0.2 / Math.sin(rad(degrees))) - h)).toBeLessThan(1e-7);
-    });
+  test.each([
+    [0, 0.00375235],
+    [30, 0.00500417],
+    [45, 0.0075094],
+    [60, 0.0150377],
+    [75, 0.056513],
+  ])('R3, sxy 0.3 at %d deg', (degrees, h) => {
+    expect(Math.abs(scallopHeight(3, 0.3 / Math.cos(rad(degrees))) - h)).toBeLessThan(1e-7);
+  });
+  test.each([
+    [15, 0.0249844],
+    [30, 0.00667409],
+    [45, 0.00333519],
+    [60, 0.00222305],
+    [90, 0.00166713],
+  ])('R3, dz 0.2 at %d deg', (degrees, h) => {
+    expect(Math.abs(scallopHeight(3, 0.2 / Math.sin(rad(degrees))) - h)).toBeLessThan(1e-7);
+  });
   test('a sharp corner leaves stairs of dz cos θ', () => {
     expect(stairScallop(0.2 / Math.sin(rad(30)), rad(30))).toBeCloseTo(0.2 * Math.cos(rad(30)), 14);
   });
@@ -67,7 +91,9 @@ describe('curved section', () => {
 
   // The printed chord form: rho sqrt(4a²b² - (rho² + 2 R rho + b²)²) / (a b), a = rho + R, b = rho + h.
   test('chord equals the printed form at large heights', () => {
-    const [r, rho, h] = [4, 7, 1.3], a = rho + r, b = rho + h;
+    const [r, rho, h] = [4, 7, 1.3],
+      a = rho + r,
+      b = rho + h;
     const printed = (rho * Math.sqrt(4 * a * a * b * b - (rho * rho + 2 * r * rho + b * b) ** 2)) / (a * b);
     expect(scallopChord(r, h, 1 / rho)).toBeCloseTo(printed, 12);
   });
@@ -83,11 +109,14 @@ describe('curved section', () => {
 });
 
 describe('bull-nose and flat', () => {
-  test.each([[10, 1, 8.5, 0.0317542], [10, 1, 9, 0.133975], [6, 0.5, 5.3, 0.0230304]])(
-    'floor: D%d r%d s%d', (d, r, s, h) => {
-      expect(Math.abs(floorScallop(d, r, s) - h)).toBeLessThan(6e-7);
-      expect(floorStepover(d, r, h)).toBeCloseTo(s, 4);
-    });
+  test.each([
+    [10, 1, 8.5, 0.0317542],
+    [10, 1, 9, 0.133975],
+    [6, 0.5, 5.3, 0.0230304],
+  ])('floor: D%d r%d s%d', (d, r, s, h) => {
+    expect(Math.abs(floorScallop(d, r, s) - h)).toBeLessThan(6e-7);
+    expect(floorStepover(d, r, h)).toBeCloseTo(s, 4);
+  });
   test('flats overlap: nothing; a flat cutter stepping further than DC leaves a strip', () => {
     expect(floorScallop(10, 1, 8)).toBe(0);
     expect(floorScallop(10, 0, 10)).toBe(0);
@@ -97,8 +126,12 @@ describe('bull-nose and flat', () => {
   // Curvature of the silhouette, checked against a numeric support function to 4e-6; the form of Senatore,
   // Segonds & Rubio, CAD 44(12) 2012, and Redonnet et al., doi:10.1177/0954405416640175 (from memory).
   test.each([
-    [10, 1, 30, 0, 9.0], [10, 1, 30, 90, 1.0], [10, 1, 30, 45, 5.571429],
-    [8, 1, 15, 0, 12.59111], [8, 1, 60, 30, 4.197632], [6, 0.5, 45, 0, 4.035534],
+    [10, 1, 30, 0, 9.0],
+    [10, 1, 30, 90, 1.0],
+    [10, 1, 30, 45, 5.571429],
+    [8, 1, 15, 0, 12.59111],
+    [8, 1, 60, 30, 4.197632],
+    [6, 0.5, 45, 0, 4.035534],
   ])('slope: D%d r%d at %d, feed %d from the fall line', (d, r, wall, feed, radius) => {
     expect(Math.abs(effectiveRadius(d, r, rad(wall), rad(feed)) - radius)).toBeLessThan(1e-6);
   });
@@ -111,7 +144,11 @@ describe('bull-nose and flat', () => {
 describe('theoretical roughness', () => {
   // Exact circle, integrated: R3 s0.5, R3 s0.3, R1 s1. Limits: parabola, Ra = 4/(9 √3) h (handbook 0.0321
   // f²/r).
-  test.each([[3, 0.5, 0.00267664], [3, 0.3, 0.000962732], [1, 1, 0.033861]])('R%d s%d', (r, s, ra) => {
+  test.each([
+    [3, 0.5, 0.00267664],
+    [3, 0.3, 0.000962732],
+    [1, 1, 0.033861],
+  ])('R%d s%d', (r, s, ra) => {
     expect(Math.abs(theoreticalRoughness(r, s).theoreticalRaMm / ra - 1)).toBeLessThan(2e-6);
     expect(theoreticalRoughness(r, s).theoreticalRzMm).toBe(scallopHeight(r, s));
   });

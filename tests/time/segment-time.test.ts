@@ -1,7 +1,14 @@
 import { describe, expect, test } from 'vitest';
 import {
-  blockTimeCap, centripetalCap, cornerCap, cornerRadius, naiveSeconds, peakSpeed, rampSeconds,
-  restToRestSeconds, zigZagSeconds,
+  blockTimeCap,
+  centripetalCap,
+  cornerCap,
+  cornerRadius,
+  naiveSeconds,
+  peakSpeed,
+  rampSeconds,
+  restToRestSeconds,
+  zigZagSeconds,
 } from '../../src/time/segment-time.js';
 
 const rad = (degrees: number) => (degrees * Math.PI) / 180;
@@ -10,9 +17,12 @@ const dynamics = (a: number, j: number | null) => ({ accelerationMmPerS2: a, jer
 // Textbook kinematics: t = L/v + v/a or 2 √(L/a); with a jerk limit t = L/v + v/a + a/j.
 describe('rest to rest', () => {
   test.each([
-    [5000, 2000, null, 1, 0.0447214], [5000, 2000, null, 20, 0.281667], [5000, 2000, null, 100, 1.241667],
+    [5000, 2000, null, 1, 0.0447214],
+    [5000, 2000, null, 20, 0.281667],
+    [5000, 2000, null, 100, 1.241667],
     [10000, 5000, null, 20, 0.153333],
-    [5000, 2000, 50_000, 20, 0.321667], [5000, 2000, 50_000, 1, 0.0861774],
+    [5000, 2000, 50_000, 20, 0.321667],
+    [5000, 2000, 50_000, 1, 0.0861774],
     [10000, 5000, 100_000, 5, 0.116961],
   ])('F%d a%d j%s L%d: %d s', (feed, a, j, length, seconds) => {
     expect(Math.abs(restToRestSeconds(length, feed, dynamics(a, j)) - seconds)).toBeLessThan(1e-6);
@@ -26,12 +36,15 @@ describe('rest to rest', () => {
     const jerkTime = Math.min(a / j, ramp / 2);
     const total = restToRestSeconds(length, feed, dynamics(a, j));
     const jerkAt = (t: number) => (t < jerkTime ? j : t < ramp - jerkTime ? 0 : t < ramp ? -j : 0);
-    let x = 0, v = 0, acc = 0;
+    let x = 0,
+      v = 0,
+      acc = 0;
     // Half the way up to half the time: the second half mirrors the first.
-    const steps = 40_000, dt = total / 2 / steps;
+    const steps = 40_000,
+      dt = total / 2 / steps;
     for (let i = 0; i < steps; i++) {
       const t = (i + 0.5) * dt;
-      acc += (jerkAt(t)) * dt;
+      acc += jerkAt(t) * dt;
       v += acc * dt;
       x += v * dt;
     }
@@ -68,14 +81,20 @@ test('zig-zag with stops', () => {
 
 // v = seg/t_block; v = √(a rho); arc in a corner e/(1/cos(φ/2) - 1).
 describe('caps', () => {
-  test.each([[0.1, 1, 6000], [0.1, 10, 600]])('block of %d mm in %d ms: %d mm/min', (block, ms, feed) => {
+  test.each([
+    [0.1, 1, 6000],
+    [0.1, 10, 600],
+  ])('block of %d mm in %d ms: %d mm/min', (block, ms, feed) => {
     expect(blockTimeCap(block, ms)).toBeCloseTo(feed, 9);
     expect(blockTimeCap(block, 0)).toBe(Infinity);
   });
   test('circle of 1 mm at 2000 mm/s²: 2683 mm/min', () => {
     expect(Math.abs(centripetalCap(1, 2000) - 2683)).toBeLessThan(0.5);
   });
-  test.each([[90, 0.0241421, 417], [30, 0.283477, 1429]])('corner of %d deg within 0.01', (deg, r, feed) => {
+  test.each([
+    [90, 0.0241421, 417],
+    [30, 0.283477, 1429],
+  ])('corner of %d deg within 0.01', (deg, r, feed) => {
     expect(Math.abs(cornerRadius(rad(deg), 0.01) - r)).toBeLessThan(6e-7);
     expect(Math.abs(cornerCap(rad(deg), 0.01, 2000) - feed)).toBeLessThan(0.5);
   });

@@ -21,20 +21,29 @@ const longestPlane = (slices: Slices) => {
 };
 
 /** Hills without symmetry: a free-form patch of 60 x 50. */
-const hills = gridPatch((u, v) => {
-  const [x, y] = [60 * u, 50 * v];
-  const z = 6 * Math.sin(x / 9) * Math.cos(y / 13) + 3 * Math.sin((x + 2 * y) / 17) + 0.05 * x;
-  const zx = (6 / 9) * Math.cos(x / 9) * Math.cos(y / 13) + (3 / 17) * Math.cos((x + 2 * y) / 17) + 0.05;
-  const zy = (-6 / 13) * Math.sin(x / 9) * Math.sin(y / 13) + (6 / 17) * Math.cos((x + 2 * y) / 17);
-  const length = Math.sqrt(1 + zx * zx + zy * zy);
-  return { point: [x, y, z], normal: [-zx / length, -zy / length, 1 / length] };
-}, 120, 100);
+const hills = gridPatch(
+  (u, v) => {
+    const [x, y] = [60 * u, 50 * v];
+    const z = 6 * Math.sin(x / 9) * Math.cos(y / 13) + 3 * Math.sin((x + 2 * y) / 17) + 0.05 * x;
+    const zx = (6 / 9) * Math.cos(x / 9) * Math.cos(y / 13) + (3 / 17) * Math.cos((x + 2 * y) / 17) + 0.05;
+    const zy = (-6 / 13) * Math.sin(x / 9) * Math.sin(y / 13) + (6 / 17) * Math.cos((x + 2 * y) / 17);
+    const length = Math.sqrt(1 + zx * zx + zy * zy);
+    return { point: [x, y, z], normal: [-zx / length, -zy / length, 1 / length] };
+  },
+  120,
+  100,
+);
 
 /** One hump with a foot of any shape: contours lengthen downwards, then stop at the rim. */
-const hump = gridPatch((u, v) => {
-  const a = 2 * Math.PI * u, r = 20 * (1 - 0.99 * v) * (1 + 0.2 * Math.sin(2 * a) + 0.1 * Math.cos(3 * a));
-  return { point: [r * Math.cos(a), r * Math.sin(a), 18 * (1 - (1 - 0.99 * v) ** 2)], normal: [0, 0, 1] };
-}, 180, 60);
+const hump = gridPatch(
+  (u, v) => {
+    const a = 2 * Math.PI * u,
+      r = 20 * (1 - 0.99 * v) * (1 + 0.2 * Math.sin(2 * a) + 0.1 * Math.cos(3 * a));
+    return { point: [r * Math.cos(a), r * Math.sin(a), 18 * (1 - (1 - 0.99 * v) ** 2)], normal: [0, 0, 1] };
+  },
+  180,
+  60,
+);
 
 describe('against the co-area formula', () => {
   // On a plane every pass is as long as the next: with a whole number of passes both agree to rounding.
@@ -44,8 +53,12 @@ describe('against the co-area formula', () => {
     ['raster along the contours', raster(115), (30 * Math.cos(rad(35))) / 82],
   ])('plane 40 x 30 at 35 deg, %s: 1e-9', (_, strategy, spacing) => {
     const plane = tiltedPlane(40, 30, 35, 25, 7, 9);
-    const exact = strategy.kind === 'waterline' ? (1200 * Math.sin(rad(35))) / spacing
-      : strategy.feedRad === rad(25) ? 1200 / spacing : (1200 * Math.cos(rad(35))) / spacing;
+    const exact =
+      strategy.kind === 'waterline'
+        ? (1200 * Math.sin(rad(35))) / spacing
+        : strategy.feedRad === rad(25)
+          ? 1200 / spacing
+          : (1200 * Math.cos(rad(35))) / spacing;
     const slices = cut(plane, { strategy, spacingMm: spacing, offsetMm: spacing / 2 });
     expect(Math.abs(total(slices) / exact - 1)).toBeLessThan(1e-9);
     expect(slices.plane.length).toBe(Math.round(exact / sliceLengths(slices)[0]));
@@ -84,10 +97,14 @@ describe('against the co-area formula', () => {
 describe('polylines', () => {
   test('one closed loop per level round a sphere zone, though vertices lie on the planes', () => {
     // Rings of vertices at heights 0, 1 .. 10: every plane passes through a ring.
-    const steps = gridPatch((u, v) => {
-      const a = 2 * Math.PI * u;
-      return { point: [(12 - 6 * v) * Math.cos(a), (12 - 6 * v) * Math.sin(a), 10 * v], normal: [1, 0, 0] };
-    }, 36, 10);
+    const steps = gridPatch(
+      (u, v) => {
+        const a = 2 * Math.PI * u;
+        return { point: [(12 - 6 * v) * Math.cos(a), (12 - 6 * v) * Math.sin(a), 10 * v], normal: [1, 0, 0] };
+      },
+      36,
+      10,
+    );
     const slices = cut(steps, { strategy: waterline, spacingMm: 1, offsetMm: 0 });
     expect([...slices.plane]).toEqual([1, 2, 3, 4, 5, 6, 7, 8, 9, 10]);
     expect([...slices.closed]).toEqual(new Array(10).fill(1));
@@ -126,7 +143,8 @@ describe('polylines', () => {
     const triangles = order.flatMap((f) => [...mesh.triangles.subarray(3 * f, 3 * f + 3)]);
     const turned = { ...mesh, triangles: Uint32Array.from(triangles) };
     const options = { strategy: raster(20), spacingMm: 2, offsetMm: 0 };
-    const a = passSlices(mesh, twinsOf(mesh), options), b = passSlices(turned, twinsOf(turned), options);
+    const a = passSlices(mesh, twinsOf(mesh), options),
+      b = passSlices(turned, twinsOf(turned), options);
     expect(b.plane.length).toBe(a.plane.length);
     expect(total(b)).toBeCloseTo(total(a), 9);
   });
@@ -147,7 +165,11 @@ function flatShaded({ mesh, corners }: Patch) {
     const g = [0, 1, 2].map((i) => corners[o + 6 + i] - corners[o + i]);
     const n = [e[1] * g[2] - e[2] * g[1], e[2] * g[0] - e[0] * g[2], e[0] * g[1] - e[1] * g[0]];
     const length = Math.sqrt(n[0] ** 2 + n[1] ** 2 + n[2] ** 2) || 1;
-    for (let k = 0; k < 3; k++) normals.set(n.map((x) => x / length), o + 3 * k);
+    for (let k = 0; k < 3; k++)
+      normals.set(
+        n.map((x) => x / length),
+        o + 3 * k,
+      );
   }
   return surfaceOf({ mesh, corners, normals });
 }

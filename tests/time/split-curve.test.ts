@@ -5,20 +5,34 @@ import { scallopSpacing } from '../../src/time/scallop.js';
 import { passSlices, sliceLengths, type SliceOptions } from '../../src/time/slices.js';
 import { equalScallopAngle, splitCurve, splitGain, type SplitInput } from '../../src/time/split-curve.js';
 import {
-  cylinderStrip, joinPatches, sphereZone, surfaceOf, tiltedPlane, twinsOf, type Patch,
+  cylinderStrip,
+  joinPatches,
+  sphereZone,
+  surfaceOf,
+  tiltedPlane,
+  twinsOf,
+  type Patch,
 } from './patches.js';
 
 const rad = (degrees: number) => (degrees * Math.PI) / 180;
 const inputFor = (patch: Patch, more: Partial<SplitInput> = {}): SplitInput => {
   const { curvature: _, ...surface } = surfaceOf(patch);
   return {
-    surface, mask: new Uint8Array(surface.areas.length).fill(1), steps: { kind: 'scallop', heightMm: 0.005 },
-    cutter: { DC: 6, RE: 3 }, feedMmPerMin: { waterline: 1000, raster: 1000 }, rasterFeedRad: 0,
-    overlapRad: 0, machine: PLACEHOLDER_MACHINE, ...more,
+    surface,
+    mask: new Uint8Array(surface.areas.length).fill(1),
+    steps: { kind: 'scallop', heightMm: 0.005 },
+    cutter: { DC: 6, RE: 3 },
+    feedMmPerMin: { waterline: 1000, raster: 1000 },
+    rasterFeedRad: 0,
+    overlapRad: 0,
+    machine: PLACEHOLDER_MACHINE,
+    ...more,
   };
 };
-const cornerAngles = ({ normals }: Patch) => Float64Array.from({ length: normals.length / 3 }, (_, k) =>
-  Math.atan2(Math.sqrt(normals[3 * k] ** 2 + normals[3 * k + 1] ** 2), normals[3 * k + 2]));
+const cornerAngles = ({ normals }: Patch) =>
+  Float64Array.from({ length: normals.length / 3 }, (_, k) =>
+    Math.atan2(Math.sqrt(normals[3 * k] ** 2 + normals[3 * k + 1] ** 2), normals[3 * k + 2]),
+  );
 
 /** Integral by midpoints over the wall angle from `a` to `b` degrees of a sphere of radius 20, mm². */
 const overSphere = (a: number, b: number, gradient: (theta: number, phi: number) => number) => {
@@ -35,7 +49,11 @@ const upright = (theta: number, phi: number) => Math.sqrt(1 - (Math.sin(theta) *
 
 // Equal steps cross at 45 deg: tan θ* = dz/sxy; 0.5, 1, 2 give 26.5651, 45, 63.4349 (both scallops R - √(R² -
 // s²/4)).
-test.each([[0.5, 26.5651], [1, 45], [2, 63.4349]])('equal scallops, dz/sxy %d: %d deg', (ratio, degrees) => {
+test.each([
+  [0.5, 26.5651],
+  [1, 45],
+  [2, 63.4349],
+])('equal scallops, dz/sxy %d: %d deg', (ratio, degrees) => {
   expect(Math.abs((equalScallopAngle(0.2 * ratio, 0.2) * 180) / Math.PI - degrees)).toBeLessThan(5e-5);
 });
 
@@ -46,12 +64,13 @@ describe('hemisphere R20, scallop 0.005 with R3', () => {
   test.each([10, 30, 45, 60, 80])('split at %d deg: the integrals over both zones', (degrees) => {
     const at = splitCurve(inputFor(dome)).points[degrees];
     expect(at.stepdownMm / (spacing * Math.sin(rad(degrees)))).toBeCloseTo(1, 1);
-    expect(at.waterlineMinutes * at.stepdownMm * 1000 / overSphere(degrees, 90, level)).toBeCloseTo(1, 2);
-    expect(at.rasterMinutes * at.stepoverMm * 1000 / overSphere(0, degrees, upright)).toBeCloseTo(1, 2);
+    expect((at.waterlineMinutes * at.stepdownMm * 1000) / overSphere(degrees, 90, level)).toBeCloseTo(1, 2);
+    expect((at.rasterMinutes * at.stepoverMm * 1000) / overSphere(0, degrees, upright)).toBeCloseTo(1, 2);
   });
 
   test('the overlap is cut twice: the raster goes on to split + overlap', () => {
-    const plain = splitCurve(inputFor(dome)), lapped = splitCurve(inputFor(dome, { overlapRad: rad(5) }));
+    const plain = splitCurve(inputFor(dome)),
+      lapped = splitCurve(inputFor(dome, { overlapRad: rad(5) }));
     expect(lapped.points[40].waterlineMinutes).toBe(plain.points[40].waterlineMinutes);
     expect(lapped.points[40].rasterMinutes).toBeCloseTo(plain.points[45].rasterMinutes, 6);
   });
@@ -61,7 +80,7 @@ describe('hemisphere R20, scallop 0.005 with R3', () => {
     const spread = splitCurve(inputFor(coarse, { cornerAngles: cornerAngles(coarse) })).points;
     const fine = splitCurve(inputFor(dome)).points;
     for (const degrees of [20, 37, 45, 52, 70]) {
-      const unit = (at: typeof fine[0]) => at.waterlineMinutes * at.stepdownMm;
+      const unit = (at: (typeof fine)[0]) => at.waterlineMinutes * at.stepdownMm;
       expect(unit(spread[degrees]) / unit(fine[degrees])).toBeCloseTo(1, 1);
       expect(Math.abs(unit(spread[degrees]) / unit(fine[degrees]) - 1)).toBeLessThan(0.03);
     }
@@ -131,7 +150,13 @@ describe('raster direction', () => {
     const { surface, cutter, machine } = inputFor(patch);
     const zeros = new Int32Array(surface.areas.length);
     return rasterDirections({
-      surface, cutter, machine, feedMmPerMin: 1000, steps, regionOf: regionOf ?? zeros, regions,
+      surface,
+      cutter,
+      machine,
+      feedMmPerMin: 1000,
+      steps,
+      regionOf: regionOf ?? zeros,
+      regions,
     });
   };
   // Slope θ, fall at 25 deg: up the fall A/s; along the contours A cos θ / s. At an asked scallop height the

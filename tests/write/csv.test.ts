@@ -34,7 +34,14 @@ function readCsv(text: string): string[][] {
 
 test('every cell survives the trip', () => {
   const cells = ['plain', 'a,b', 'say "so"', 'two\r\nlines', ' spaced ', '', '"'];
-  expect(readCsv(csvText(cells.map((_, i) => `c${i}`), [cells]))[1]).toEqual(cells);
+  expect(
+    readCsv(
+      csvText(
+        cells.map((_, i) => `c${i}`),
+        [cells],
+      ),
+    )[1],
+  ).toEqual(cells);
 });
 
 test.each(['=1+1', '+1', '-1', '@x', '\tx', '\rx'])('text %j cannot be taken for a formula', (text) => {
@@ -54,13 +61,24 @@ test('zones and cutters of a plan', () => {
   const cutters = readCsv(cuttersCsv(plan));
   expect(cutters).toHaveLength(3);
   expect(Object.fromEntries(cutters[0].map((key, i) => [key, cutters[2][i]]))).toMatchObject({
-    order: '2', cutterId: 'ball-1', DC: '1', RE: '0.5', APMX: '1', LU: '6', stickoutMm: '7.5', minutes: '2.25', placeholder: 'yes',
-    exceedsUsable: 'yes', savesMinutes: '',
+    order: '2',
+    cutterId: 'ball-1',
+    DC: '1',
+    RE: '0.5',
+    APMX: '1',
+    LU: '6',
+    stickoutMm: '7.5',
+    minutes: '2.25',
+    placeholder: 'yes',
+    exceedsUsable: 'yes',
+    savesMinutes: '',
   });
 });
 
 test('a quote sheet: 60 min at 60 an hour and 0.5 of wear a minute, one change of 20 s, half an hour of set-up', () => {
-  const rows = readCsv(quoteCsv(quote([{ id: 'ball-6', minutes: 60, wearCostPerMinute: 0.5 }], 1, PLACEHOLDER_MACHINE)));
+  const rows = readCsv(
+    quoteCsv(quote([{ id: 'ball-6', minutes: 60, wearCostPerMinute: 0.5 }], 1, PLACEHOLDER_MACHINE)),
+  );
   expect(rows.map((row) => row.length)).toEqual([8, 8, 8, 8, 8]);
   expect(rows[1].slice(0, 7)).toEqual(['finishing with ball-6', '45', '60', '75', '67.5', '90', '113']);
   expect(rows[4].slice(0, 7)).toEqual(['total', '75.3', '90.3', '105', '97.8', '120', '143']);

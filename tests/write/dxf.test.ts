@@ -22,13 +22,20 @@ const readBack = (text: string): Drawing => {
   return new Parser().parseSync(text) as Drawing;
 };
 
-const circle = Float64Array.from({ length: 96 }, (_, i) => (
-  i % 2 ? 3 + 8 * Math.sin(Math.PI * (i - 1) / 48) : -7 + 8 * Math.cos(Math.PI * i / 48)));
-const triangle: ArcPath = { points: Float64Array.of(0, 0, 1 / 3, 1e-9, 0, 5), bulges: new Float64Array(3), closed: true };
+const circle = Float64Array.from({ length: 96 }, (_, i) =>
+  i % 2 ? 3 + 8 * Math.sin((Math.PI * (i - 1)) / 48) : -7 + 8 * Math.cos((Math.PI * i) / 48),
+);
+const triangle: ArcPath = {
+  points: Float64Array.of(0, 0, 1 / 3, 1e-9, 0, 5),
+  bulges: new Float64Array(3),
+  closed: true,
+};
 const LAYERS: readonly DxfLayer[] = [
   { name: 'steep contact B6', colour: 5, outlines: [fitArcs(circle), triangle], curves: [] },
   {
-    name: 'shallow 3/8" cut', colour: 2, outlines: [],
+    name: 'shallow 3/8" cut',
+    colour: 2,
+    outlines: [],
     curves: [
       { points: Float64Array.of(0, 0, 1, 10, 0, 2.5, 10, 10, 1 / 3), closed: false },
       { points: Float64Array.of(0, 0, -1, 10, 0, -1, 10, 10, -2), closed: true },
@@ -39,19 +46,36 @@ const LAYERS: readonly DxfLayer[] = [
 test('units, layers, arcs with bulges, straight sides and curves in space come back as they went in', async () => {
   const drawing = readBack(await outlinesDxf(LAYERS));
   // DXF reference: $INSUNITS 4 is millimetres.
-  expect(drawing.header['$INSUNITS']).toBe(4);
-  expect(drawing.tables.layer.layers).toMatchObject({ 'steep contact B6': { colorIndex: 5 }, 'shallow 3-8- cut': { colorIndex: 2 } });
+  expect(drawing.header.$INSUNITS).toBe(4);
+  expect(drawing.tables.layer.layers).toMatchObject({
+    'steep contact B6': { colorIndex: 5 },
+    'shallow 3-8- cut': { colorIndex: 2 },
+  });
   const [round, straight, open, closed] = drawing.entities;
   expect(drawing.entities.map((one) => [one.type, one.layer])).toEqual([
-    ['LWPOLYLINE', 'steep contact B6'], ['LWPOLYLINE', 'steep contact B6'],
-    ['POLYLINE', 'shallow 3-8- cut'], ['POLYLINE', 'shallow 3-8- cut']]);
+    ['LWPOLYLINE', 'steep contact B6'],
+    ['LWPOLYLINE', 'steep contact B6'],
+    ['POLYLINE', 'shallow 3-8- cut'],
+    ['POLYLINE', 'shallow 3-8- cut'],
+  ]);
   expect(round.shape).toBe(true);
   // Bulge 1 is a half circle, counter-clockwise (DXF reference, group code 42).
-  expect(round.vertices.map((v) => [v.x, v.y, v.bulge])).toEqual([[-15, 3, 1], [1, 3, 1]]);
-  expect(straight.vertices.map((v) => [v.x, v.y])).toEqual([[0, 0], [0.3333, 0], [0, 5]]);
+  expect(round.vertices.map((v) => [v.x, v.y, v.bulge])).toEqual([
+    [-15, 3, 1],
+    [1, 3, 1],
+  ]);
+  expect(straight.vertices.map((v) => [v.x, v.y])).toEqual([
+    [0, 0],
+    [0.3333, 0],
+    [0, 5],
+  ]);
   expect(open.is3dPolyline).toBe(true);
   expect([open.shape, closed.shape]).toEqual([false, true]);
-  expect(open.vertices.map((v) => [v.x, v.y, v.z])).toEqual([[0, 0, 1], [10, 0, 2.5], [10, 10, 0.3333]]);
+  expect(open.vertices.map((v) => [v.x, v.y, v.z])).toEqual([
+    [0, 0, 1],
+    [10, 0, 2.5],
+    [10, 10, 0.3333],
+  ]);
   expect(closed.vertices.map((v) => v.z)).toEqual([-1, -1, -2]);
 });
 
@@ -61,7 +85,9 @@ test('plain ASCII pairs of group code and value, the same bytes each time, no da
   expect(text).toMatch(/^[\x20-\x7e\n]*$/);
   const lines = text.trimEnd().split('\n');
   expect(lines.length % 2).toBe(0);
-  lines.forEach((line, i) => { if (i % 2 === 0 && !/^ *\d+$/.test(line)) expect.fail(`line ${i + 1}: ${line}`); });
+  lines.forEach((line, i) => {
+    if (i % 2 === 0 && !/^ *\d+$/.test(line)) expect.fail(`line ${i + 1}: ${line}`);
+  });
   expect(lines.at(-1)).toBe('EOF');
   expect(text).not.toMatch(/\de-\d|NaN|Infinity/);
 });

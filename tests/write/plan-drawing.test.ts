@@ -4,56 +4,96 @@ import { CLASSES } from '../../src/core/classes.js';
 import { labelPoints } from '../../src/write/label-points.js';
 import { planDrawing, scaleName, type PlanDrawing } from '../../src/write/plan-drawing.js';
 
-const box = (x: number, y: number, w: number, h: number) => Float64Array.of(x, y, x + w, y, x + w, y + h, x, y + h);
+const box = (x: number, y: number, w: number, h: number) =>
+  Float64Array.of(x, y, x + w, y, x + w, y + h, x, y + h);
 const DRAWING: PlanDrawing = {
-  part: 'dish & <lid>.stl', fileDate: '2026-03-01', setUp: ['Split 45°', 'Overlap 3°'],
-  boundsMm: { min: [-20, -10, 0], max: [100, 70, 25.5] }, legend: { steep: 'steep, above 48°' },
+  part: 'dish & <lid>.stl',
+  fileDate: '2026-03-01',
+  setUp: ['Split 45°', 'Overlap 3°'],
+  boundsMm: { min: [-20, -10, 0], max: [100, 70, 25.5] },
+  legend: { steep: 'steep, above 48°' },
   regions: [
-    { id: 1, cls: 'shallow', rings: [box(-20, -10, 60, 80)] }, { id: 2, cls: 'overlap', rings: [box(40, -10, 5, 80)] },
-    { id: 3, cls: 'steep', rings: [box(45, -10, 55, 80), box(60, 10, 10, 10).reverse().map((_, i, a) => a[i % 2 ? i - 1 : i + 1])] },
-    { id: 4, cls: 'level', rings: [box(60, 10, 0.4, 0.4)] }, { id: 5, cls: 'outside', rings: [] },
+    { id: 1, cls: 'shallow', rings: [box(-20, -10, 60, 80)] },
+    { id: 2, cls: 'overlap', rings: [box(40, -10, 5, 80)] },
+    {
+      id: 3,
+      cls: 'steep',
+      rings: [
+        box(45, -10, 55, 80),
+        box(60, 10, 10, 10)
+          .reverse()
+          .map((_, i, a) => a[i % 2 ? i - 1 : i + 1]),
+      ],
+    },
+    { id: 4, cls: 'level', rings: [box(60, 10, 0.4, 0.4)] },
+    { id: 5, cls: 'outside', rings: [] },
   ],
   tightRegions: [
-    { id: 1, centreMm: [50, 60, 3], reachRadiusMm: 1.239 }, { id: 2, centreMm: [0, 0, 3], reachRadiusMm: 0 },
+    { id: 1, centreMm: [50, 60, 3], reachRadiusMm: 1.239 },
+    { id: 2, centreMm: [0, 0, 3], reachRadiusMm: 0 },
     { id: 3, centreMm: [99, -9, 3], reachRadiusMm: Infinity },
   ],
 };
 
-interface Node { readonly [key: string]: unknown }
-const nodes = (value: unknown): Node[] => (Array.isArray(value) ? value : value === undefined ? [] : [value]) as Node[];
+interface Node {
+  readonly [key: string]: unknown;
+}
+const nodes = (value: unknown): Node[] =>
+  (Array.isArray(value) ? value : value === undefined ? [] : [value]) as Node[];
 function parse(text: string): Node {
   expect(XMLValidator.validate(text)).toBe(true);
-  return (new XMLParser({ ignoreAttributes: false, parseTagValue: false, parseAttributeValue: false }).parse(text) as { svg: Node }).svg;
+  return (
+    new XMLParser({ ignoreAttributes: false, parseTagValue: false, parseAttributeValue: false }).parse(
+      text,
+    ) as { svg: Node }
+  ).svg;
 }
-const group = (svg: Node, id: string) => nodes(svg['g']).find((one) => one['@_id'] === id)!;
+const group = (svg: Node, id: string) => nodes(svg.g).find((one) => one['@_id'] === id)!;
 function texts(node: Node): string[] {
-  return Object.entries(node).flatMap(([tag, value]) => (tag === 'text'
-    ? nodes(value).map((one) => String(typeof one === 'object' ? one['#text'] : one))
-    : typeof value === 'object' ? nodes(value).flatMap(texts) : []));
+  return Object.entries(node).flatMap(([tag, value]) =>
+    tag === 'text'
+      ? nodes(value).map((one) => String(typeof one === 'object' ? one['#text'] : one))
+      : typeof value === 'object'
+        ? nodes(value).flatMap(texts)
+        : [],
+  );
 }
 /** All pairs of path data of the class groups, on paper, y down. */
-const corners = (svg: Node, cls: string) => nodes(group(svg, `class-${cls}`)['path'])
-  .flatMap((path) => [...String(path['@_d']).matchAll(/(-?[\d.]+) (-?[\d.]+)/g)].map((m) => [Number(m[1]), Number(m[2])]));
+const corners = (svg: Node, cls: string) =>
+  nodes(group(svg, `class-${cls}`).path).flatMap((path) =>
+    [...String(path['@_d']).matchAll(/(-?[\d.]+) (-?[\d.]+)/g)].map((m) => [Number(m[1]), Number(m[2])]),
+  );
 
 // Paper sizes of ISO 216; scales of ISO 5455.
-test.each([['A4', 297, 210, '1:1'], ['A3', 420, 297, '2:1']] as const)('%s: its size in mm, a standard scale, everything inside the frame', (paper, width, height, scale) => {
-  const svg = parse(planDrawing(DRAWING, paper));
-  expect([svg['@_width'], svg['@_height'], svg['@_viewBox']]).toEqual([`${width}mm`, `${height}mm`, `0 0 ${width} ${height}`]);
-  expect(texts(group(svg, 'title-block'))).toContain(`Scale ${scale} on ${paper}`);
-  const all = ['shallow', 'overlap', 'steep', 'level'].flatMap((cls) => corners(svg, cls));
-  const xs = all.map(([x]) => x), ys = all.map(([, y]) => y);
-  const factor = scale === '1:1' ? 1 : 2;
-  // 120 by 80 mm of part.
-  expect(Math.max(...xs) - Math.min(...xs)).toBeCloseTo(120 * factor, 3);
-  expect(Math.max(...ys) - Math.min(...ys)).toBeCloseTo(80 * factor, 3);
-  expect(Math.min(...xs)).toBeGreaterThan(20);
-  expect(Math.max(...xs)).toBeLessThan(width - 10);
-  expect(Math.min(...ys)).toBeGreaterThan(10);
-  expect(Math.max(...ys)).toBeLessThan(height - 10);
-  // North is up: the hole of the steep region lies in the lower half.
-  const hole = corners(svg, 'steep').slice(4);
-  expect(Math.min(...hole.map(([, y]) => y))).toBeGreaterThan((Math.min(...ys) + Math.max(...ys)) / 2);
-});
+test.each([
+  ['A4', 297, 210, '1:1'],
+  ['A3', 420, 297, '2:1'],
+] as const)(
+  '%s: its size in mm, a standard scale, everything inside the frame',
+  (paper, width, height, scale) => {
+    const svg = parse(planDrawing(DRAWING, paper));
+    expect([svg['@_width'], svg['@_height'], svg['@_viewBox']]).toEqual([
+      `${width}mm`,
+      `${height}mm`,
+      `0 0 ${width} ${height}`,
+    ]);
+    expect(texts(group(svg, 'title-block'))).toContain(`Scale ${scale} on ${paper}`);
+    const all = ['shallow', 'overlap', 'steep', 'level'].flatMap((cls) => corners(svg, cls));
+    const xs = all.map(([x]) => x),
+      ys = all.map(([, y]) => y);
+    const factor = scale === '1:1' ? 1 : 2;
+    // 120 by 80 mm of part.
+    expect(Math.max(...xs) - Math.min(...xs)).toBeCloseTo(120 * factor, 3);
+    expect(Math.max(...ys) - Math.min(...ys)).toBeCloseTo(80 * factor, 3);
+    expect(Math.min(...xs)).toBeGreaterThan(20);
+    expect(Math.max(...xs)).toBeLessThan(width - 10);
+    expect(Math.min(...ys)).toBeGreaterThan(10);
+    expect(Math.max(...ys)).toBeLessThan(height - 10);
+    // North is up: the hole of the steep region lies in the lower half.
+    const hole = corners(svg, 'steep').slice(4);
+    expect(Math.min(...hole.map(([, y]) => y))).toBeGreaterThan((Math.min(...ys) + Math.max(...ys)) / 2);
+  },
+);
 
 test('says what it must: dimensions, numbers, call-outs with radius, legend, title block with the day of the file', () => {
   const svg = parse(planDrawing(DRAWING, 'A4'));
@@ -61,8 +101,15 @@ test('says what it must: dimensions, numbers, call-outs with radius, legend, tit
   expect(texts(group(svg, 'region-numbers'))).toEqual(['1', '2', '3']);
   expect(texts(group(svg, 'tight-regions')).sort()).toEqual(['T1 R 1.24', 'T2 sharp', 'T3']);
   const block = texts(group(svg, 'title-block'));
-  expect(block).toEqual(['dish & <lid>.stl', 'Size 120 × 80 × 25.5 mm', 'Scale 1:1 on A4', 'File of 2026-03-01',
-    'Plan view along the tool axis', 'Split 45°', 'Overlap 3°']);
+  expect(block).toEqual([
+    'dish & <lid>.stl',
+    'Size 120 × 80 × 25.5 mm',
+    'Scale 1:1 on A4',
+    'File of 2026-03-01',
+    'Plan view along the tool axis',
+    'Split 45°',
+    'Overlap 3°',
+  ]);
   const legend = texts(group(svg, 'legend')).join(' ');
   expect(legend).toMatch(/level shallow overlap steep, above 48° outside/);
   expect(legend).toContain('Too small to number here: 4.');
@@ -73,15 +120,25 @@ test('says what it must: dimensions, numbers, call-outs with radius, legend, tit
 test('black-and-white safe: no two classes have the same lines, and every class is outlined', () => {
   const regions = CLASSES.map((cls, id) => ({ id, cls, rings: [box(10 * id, 0, 10, 20)] }));
   const svg = parse(planDrawing({ ...DRAWING, regions }, 'A4'));
-  const lines = nodes((svg['defs'] as Node)['pattern']).map((one) => nodes(one['path']).map((path) => path['@_d']).join());
+  const lines = nodes((svg.defs as Node).pattern).map((one) =>
+    nodes(one.path)
+      .map((path) => path['@_d'])
+      .join(),
+  );
   expect(new Set(lines).size).toBe(CLASSES.length);
   for (const cls of CLASSES) expect(group(svg, `class-${cls}`)['@_stroke']).toBe('#111111');
 });
 
 test('many tight regions: as many rows as there is room for, none on another, the rest counted', () => {
-  const tightRegions = Array.from({ length: 100 }, (_, i) => ({ id: i + 1, centreMm: [i, 60 - i / 10, 0] as const, reachRadiusMm: 2 }));
+  const tightRegions = Array.from({ length: 100 }, (_, i) => ({
+    id: i + 1,
+    centreMm: [i, 60 - i / 10, 0] as const,
+    reachRadiusMm: 2,
+  }));
   const svg = parse(planDrawing({ ...DRAWING, tightRegions }, 'A4'));
-  const rows = nodes(group(svg, 'tight-regions')['text']).map((one) => Number(one['@_y'])).sort((a, b) => a - b);
+  const rows = nodes(group(svg, 'tight-regions').text)
+    .map((one) => Number(one['@_y']))
+    .sort((a, b) => a - b);
   rows.slice(1).forEach((y, i) => expect(y - rows[i]).toBeGreaterThan(4.1));
   expect(rows.at(-1)).toBeLessThan(200);
   expect(texts(group(svg, 'legend')).join(' ')).toContain(`${100 - rows.length} more tight regions`);

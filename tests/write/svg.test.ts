@@ -12,26 +12,44 @@ const RINGS: readonly { region: number; points: number[] }[] = [
   { region: 1, points: [5, 10, 15, 10, 10, 15] },
 ];
 const outlines: Outlines = {
-  points: Float64Array.from(RINGS.flatMap((ring) => ring.points)), heights: new Float64Array(10),
-  start: Uint32Array.from([0, 4, 7, 10]), regionOfRing: Int32Array.from(RINGS, (ring) => ring.region),
+  points: Float64Array.from(RINGS.flatMap((ring) => ring.points)),
+  heights: new Float64Array(10),
+  start: Uint32Array.from([0, 4, 7, 10]),
+  regionOfRing: Int32Array.from(RINGS, (ring) => ring.region),
 };
 const sheet = (more: Partial<OutlineSheet> = {}): OutlineSheet => ({
-  title: 'Dish & "lid" <v2>', description: 'Plan outlines.', boundsMm: { min: [-3, 4], max: [27, 24] },
-  groups: classGroups(outlines, [CLASS_INDEX.steep, CLASS_INDEX.overlap]), ...more,
+  title: 'Dish & "lid" <v2>',
+  description: 'Plan outlines.',
+  boundsMm: { min: [-3, 4], max: [27, 24] },
+  groups: classGroups(outlines, [CLASS_INDEX.steep, CLASS_INDEX.overlap]),
+  ...more,
 });
 
-interface Node { [tag: string]: string | Node | Node[] }
+interface Node {
+  [tag: string]: string | Node | Node[];
+}
 const parse = (svg: string): Node => {
   expect(XMLValidator.validate(svg)).toBe(true);
-  const parser = new XMLParser({ ignoreAttributes: false, isArray: (tag) => ['g', 'path', 'text', 'rect', 'pattern'].includes(tag) });
+  const parser = new XMLParser({
+    ignoreAttributes: false,
+    isArray: (tag) => ['g', 'path', 'text', 'rect', 'pattern'].includes(tag),
+  });
   return (parser.parse(svg) as { svg: Node }).svg;
 };
 const group = (svg: Node, id: string) => (svg.g as Node[]).find((g) => g['@_id'] === id)!;
 /** Rings of path data made of M, L and Z only, y turned up again. */
-const ringsOf = (path: Node): Polygon[] => String(path['@_d']).split('Z').slice(0, -1).map((ring) => {
-  expect(ring).toMatch(/^M-?[\d.]+ -?[\d.]+(L-?[\d.]+ -?[\d.]+){2,}$/);
-  return ring.slice(1).split('L').map((pair) => pair.split(' ').map(Number)).map(([x, y]) => [x, -y] as const);
-});
+const ringsOf = (path: Node): Polygon[] =>
+  String(path['@_d'])
+    .split('Z')
+    .slice(0, -1)
+    .map((ring) => {
+      expect(ring).toMatch(/^M-?[\d.]+ -?[\d.]+(L-?[\d.]+ -?[\d.]+){2,}$/);
+      return ring
+        .slice(1)
+        .split('L')
+        .map((pair) => pair.split(' ').map(Number))
+        .map(([x, y]) => [x, -y] as const);
+    });
 
 // SVG 2: user units become millimetres when width and height are in mm and equal the viewBox's size.
 test('true size: width and height in mm equal the viewBox, which holds the part with a margin', () => {
@@ -54,27 +72,39 @@ test('one group per class in the order of classes; rings close, y is turned once
   });
   expect(areas).toEqual([575, 25]);
   const [first] = ringsOf((group(svg, 'class-steep').path as Node[])[0]);
-  expect(first).toEqual([[-3, 4], [27, 4], [27, 24], [-3, 24]]);
+  expect(first).toEqual([
+    [-3, 4],
+    [27, 4],
+    [27, 24],
+    [-3, 24],
+  ]);
   expect((group(svg, 'class-overlap').path as Node[])[0]['@_id']).toBe('region-1');
 });
 
 // Paul Tol, SRON/EPS/TN/09-002, muted scheme: indigo, cyan, sand, green.
 test.each<[SurfaceClass, string]>([
-  ['steep', '#332288'], ['overlap', '#88CCEE'], ['shallow', '#DDCC77'], ['level', '#117733'],
+  ['steep', '#332288'],
+  ['overlap', '#88CCEE'],
+  ['shallow', '#DDCC77'],
+  ['level', '#117733'],
 ])('%s is %s, overlap behind a hatch', (cls, colour) => {
   const svg = parse(outlinesSvg(sheet({ groups: classGroups(outlines, [CLASS_INDEX[cls], -1]) })));
   const fill = String(group(svg, `class-${cls}`)['@_fill']);
   if (cls !== 'overlap') return expect(fill).toBe(colour);
   const pattern = ((svg.defs as Node).pattern as Node[]).find((one) => `url(#${one['@_id']})` === fill)!;
   expect((pattern.rect as Node[])[0]['@_fill']).toBe(colour);
-  expect((pattern.path as Node[])).toHaveLength(1);
+  expect(pattern.path as Node[]).toHaveLength(1);
 });
 
 test('the scale bar is as long as it says', () => {
   const svg = parse(outlinesSvg(sheet()));
   const furniture = group(svg, 'furniture');
-  const bar = /^M(-?[\d.]+) -?[\d.]+V-?[\d.]+H(-?[\d.]+)V/.exec(String((furniture.path as Node[])[0]['@_d']))!;
-  expect(`${Number(bar[2]) - Number(bar[1])} mm`).toBe(String((furniture.text as Node[])[0]['#text']).split(',')[0]);
+  const bar = /^M(-?[\d.]+) -?[\d.]+V-?[\d.]+H(-?[\d.]+)V/.exec(
+    String((furniture.path as Node[])[0]['@_d']),
+  )!;
+  expect(`${Number(bar[2]) - Number(bar[1])} mm`).toBe(
+    String((furniture.text as Node[])[0]['#text']).split(',')[0],
+  );
 });
 
 test('names of passes and cutters are groups of lines; odd characters are escaped', () => {
@@ -99,7 +129,12 @@ test('the same sheet gives the same text, with four decimals at most', () => {
 });
 
 test('refuses what cannot be drawn', () => {
-  const bad = { id: 'x', title: 'x', look: 'steep', shapes: [{ id: 'y', title: 'y', rings: [Float64Array.of(NaN, 0)] }] } as const;
+  const bad = {
+    id: 'x',
+    title: 'x',
+    look: 'steep',
+    shapes: [{ id: 'y', title: 'y', rings: [Float64Array.of(NaN, 0)] }],
+  } as const;
   expect(() => outlinesSvg(sheet({ groups: [bad] }))).toThrow(RangeError);
   const twice = classGroups(outlines, [3, 3]);
   expect(() => outlinesSvg(sheet({ groups: [...twice, ...twice] }))).toThrow(/used twice/);

@@ -26,7 +26,9 @@ test('wall angle: 0 up, 90 sideways, 180 down, any length; NaN for no normal', (
 });
 
 describe.each([
-  ['ball', shapes.icosphere(10, 2)], ['ball, coarse', shapes.icosphere(10, 1)], ['dome', shapes.hemisphere(10, 24)],
+  ['ball', shapes.icosphere(10, 2)],
+  ['ball, coarse', shapes.icosphere(10, 1)],
+  ['dome', shapes.hemisphere(10, 24)],
   ['lying cylinder', shapes.turned(shapes.lyingCylinder(10, 50, 24), 37)],
   ['pocket', shapes.roundPocket({ segments: 24, filletFacets: 4 })],
 ] as const)('%s', (_, corners) => {
@@ -42,8 +44,13 @@ describe.each([
     for (let f = 0; f < surface.parent.length; f++) {
       const angles = [0, 1, 2].map((k) => wallAngle(...triple(surface.normals, 9 * f + 3 * k)));
       for (const border of borders) {
-        const sides = angles.map((angle) => (Math.abs(angle - border) <= 2 * ON_BORDER_RAD ? 0 : Math.sign(angle - border)));
-        expect(sides.includes(1) && sides.includes(-1), `facet ${f}, ${angles.map((a) => a / RAD_PER_DEG)}`).toBe(false);
+        const sides = angles.map((angle) =>
+          Math.abs(angle - border) <= 2 * ON_BORDER_RAD ? 0 : Math.sign(angle - border),
+        );
+        expect(
+          sides.includes(1) && sides.includes(-1),
+          `facet ${f}, ${angles.map((a) => a / RAD_PER_DEG)}`,
+        ).toBe(false);
       }
     }
   });
@@ -71,22 +78,33 @@ test.each([10, 30, 45, 80])('border of %d degrees on a sphere: a circle of radiu
 describe('classify', () => {
   test('borders ascend, none twice; a split at a fixed border falls together with it', () => {
     const angles = borderAngles({ splitRad: rad(45), splitEndRad: rad(48) });
-    expect(angles.map((a) => Math.round(a / RAD_PER_DEG * 10) / 10)).toEqual([0.5, 45, 48, 89.5, 90.5, 179.5]);
+    expect(angles.map((a) => Math.round((a / RAD_PER_DEG) * 10) / 10)).toEqual([
+      0.5, 45, 48, 89.5, 90.5, 179.5,
+    ]);
     expect(borderAngles({ splitRad: rad(90), splitEndRad: rad(90) }).length).toBe(5);
     expect(borderAngles({ splitRad: rad(45), splitEndRad: rad(45) }).length).toBe(5);
     expect(borderAngles({ splitRad: rad(0.5), splitEndRad: rad(3.5) }).length).toBe(5);
   });
 
-  test.each([[0, 'level'], [0.5, 'level'], [0.51, 'shallow'], [44.9, 'shallow'], [45, 'overlap'], [48, 'overlap'], [48.1, 'steep'], [89, 'steep']] as const)(
-    'a ramp of %d degrees is %s', (degrees, cls) => {
-      const build = start(shapes.rampBlock(degrees));
-      const borders = { splitRad: rad(45), splitEndRad: rad(48) };
-      cutAngles(build, borderAngles(borders));
-      classifyByAngle(build, borders);
-      const { normals, labels } = build.arrays();
-      const ramp = [...Array(build.faceCount()).keys()].filter((f) => Math.abs(facetAngle(normals, f) - rad(degrees)) < 1e-9 && normals[9 * f + 2] > 0);
-      expect(ramp.length).toBeGreaterThan(0);
-      for (const f of ramp) expect(labels[f]).toBe(CLASS_INDEX[cls]);
-    },
-  );
+  test.each([
+    [0, 'level'],
+    [0.5, 'level'],
+    [0.51, 'shallow'],
+    [44.9, 'shallow'],
+    [45, 'overlap'],
+    [48, 'overlap'],
+    [48.1, 'steep'],
+    [89, 'steep'],
+  ] as const)('a ramp of %d degrees is %s', (degrees, cls) => {
+    const build = start(shapes.rampBlock(degrees));
+    const borders = { splitRad: rad(45), splitEndRad: rad(48) };
+    cutAngles(build, borderAngles(borders));
+    classifyByAngle(build, borders);
+    const { normals, labels } = build.arrays();
+    const ramp = [...Array(build.faceCount()).keys()].filter(
+      (f) => Math.abs(facetAngle(normals, f) - rad(degrees)) < 1e-9 && normals[9 * f + 2] > 0,
+    );
+    expect(ramp.length).toBeGreaterThan(0);
+    for (const f of ramp) expect(labels[f]).toBe(CLASS_INDEX[cls]);
+  });
 });

@@ -22,7 +22,7 @@ test('a half plane across facets: exact', () => {
   const zoned = zonesOf(part, { inside: (x, y) => x + 0.3 * y < 35 });
   const { areas } = facetNormals(zoned.surface.mesh);
   // Trapezium between the lines y = 0 and y = 40, of lengths 35 and 23.
-  expect(compensatedSum(areas.filter((_, f) => zoned.labels[f] === 0))).toBeCloseTo((35 + 23) / 2 * 40, 1);
+  expect(compensatedSum(areas.filter((_, f) => zoned.labels[f] === 0))).toBeCloseTo(((35 + 23) / 2) * 40, 1);
 });
 
 test('nothing inside: everything away, no region left', () => {

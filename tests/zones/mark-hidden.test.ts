@@ -7,28 +7,47 @@ const SLOT = { neck: 6, lip: 5, width: 20, depth: 12, length: 40 };
 
 // A T-slot's floor is hidden under the lips, and so are its inner walls: plane geometry. Neck walls are in
 // the open.
-test.each([0, 37.3])('T-slot turned by %d degrees: floor under the lips and walls below them, nothing else', (angle) => {
-  const zoned = zonesOf(readyPart(shapes.turned(shapes.tSlot(SLOT), angle)));
-  const areas = classAreas(zoned);
-  const floor = (SLOT.width - SLOT.neck) * SLOT.length, walls = 2 * (SLOT.depth - SLOT.lip) * SLOT.length;
-  expect(Math.abs(areas.hidden / (floor + walls) - 1)).toBeLessThan(1e-3);
-  expect(areas.level).toBeGreaterThan(0);
-  expect(Math.abs(areas.level - (6 * 40 + 2 * 17 * 40))).toBeLessThan(0.5);
-});
+test.each([0, 37.3])(
+  'T-slot turned by %d degrees: floor under the lips and walls below them, nothing else',
+  (angle) => {
+    const zoned = zonesOf(readyPart(shapes.turned(shapes.tSlot(SLOT), angle)));
+    const areas = classAreas(zoned);
+    const floor = (SLOT.width - SLOT.neck) * SLOT.length,
+      walls = 2 * (SLOT.depth - SLOT.lip) * SLOT.length;
+    expect(Math.abs(areas.hidden / (floor + walls) - 1)).toBeLessThan(1e-3);
+    expect(areas.level).toBeGreaterThan(0);
+    expect(Math.abs(areas.level - (6 * 40 + 2 * 17 * 40))).toBeLessThan(0.5);
+  },
+);
 
 /**
  * Block with a flat latch that reaches out over its floor: `reach` beyond the wall at x = 0, from z 4 to 6.
  */
-const latch = (reach: number): Float64Array => extrude(
-  [[-10, -5], [20, -5], [20, 0], [0, 0], [0, 4], [reach, 4], [reach, 6], [-10, 6]], 0, 15,
-);
+const latch = (reach: number): Float64Array =>
+  extrude(
+    [
+      [-10, -5],
+      [20, -5],
+      [20, 0],
+      [0, 0],
+      [0, 4],
+      [reach, 4],
+      [reach, 6],
+      [-10, 6],
+    ],
+    0,
+    15,
+  );
 
-test.each([1, 2.5, 7])('latch that reaches %d mm over a floor: the strip below it and the wall below it', (reach) => {
-  const zoned = zonesOf(readyPart(shapes.turned(latch(reach), 12.3)));
-  const { hidden, undercut } = classAreas(zoned);
-  expect(Math.abs(undercut - reach * 15)).toBeLessThan(1e-9);
-  expect(Math.abs(hidden / (reach * 15 + 4 * 15) - 1)).toBeLessThan(2e-3);
-});
+test.each([1, 2.5, 7])(
+  'latch that reaches %d mm over a floor: the strip below it and the wall below it',
+  (reach) => {
+    const zoned = zonesOf(readyPart(shapes.turned(latch(reach), 12.3)));
+    const { hidden, undercut } = classAreas(zoned);
+    expect(Math.abs(undercut - reach * 15)).toBeLessThan(1e-9);
+    expect(Math.abs(hidden / (reach * 15 + 4 * 15) - 1)).toBeLessThan(2e-3);
+  },
+);
 
 test('a latch over the middle of one big facet: the shadow is found inside it', () => {
   const floor = shapes.box(60, 60, 2);
@@ -39,7 +58,11 @@ test('a latch over the middle of one big facet: the shadow is found inside it', 
 });
 
 test('no overhang, nothing hidden; a wall of draft 0 under its own rim is not', () => {
-  for (const corners of [shapes.roundPocket({ segments: 32, filletFacets: 4 }), shapes.boxPocket({ width: 30, length: 20, depth: 10 }), shapes.threePlaneCorner()]) {
+  for (const corners of [
+    shapes.roundPocket({ segments: 32, filletFacets: 4 }),
+    shapes.boxPocket({ width: 30, length: 20, depth: 10 }),
+    shapes.threePlaneCorner(),
+  ]) {
     expect(classAreas(zonesOf(readyPart(shapes.turned(corners, 33)))).hidden).toBe(0);
   }
 });

@@ -14,15 +14,24 @@ function board(rows: string): Uint8Array {
   const letters = { '.': level, s: shallow, w: steep, u: undercut };
   const cells = rows.trim().split(/\s+/).reverse().join('');
   expect(cells).toHaveLength(SIZE * SIZE);
-  return Uint8Array.from([...cells].flatMap((c) => {
-    const cls = Object.entries(letters).find(([letter]) => letter === c)![1];
-    return [cls, cls];
-  }));
+  return Uint8Array.from(
+    [...cells].flatMap((c) => {
+      const cls = Object.entries(letters).find(([letter]) => letter === c)![1];
+      return [cls, cls];
+    }),
+  );
 }
-const merge = (rows: string, minRegionMm2: number) => mergeIslands({
-  ...grid, classOf: board(rows), areas, mayMerge: (cls) => cls < MACHINABLE_CLASSES, minRegionMm2, leastMm2: null,
-});
-const names = (findings: readonly { code: string; count: number }[]) => findings.map((f) => `${f.code} ${f.count}`);
+const merge = (rows: string, minRegionMm2: number) =>
+  mergeIslands({
+    ...grid,
+    classOf: board(rows),
+    areas,
+    mayMerge: (cls) => cls < MACHINABLE_CLASSES,
+    minRegionMm2,
+    leastMm2: null,
+  });
+const names = (findings: readonly { code: string; count: number }[]) =>
+  findings.map((f) => `${f.code} ${f.count}`);
 
 const CHECKERS = Array.from({ length: SIZE }, (_, j) => (j % 2 ? 'ws' : 'sw').repeat(SIZE / 2)).join(' ');
 
@@ -68,7 +77,8 @@ test('nothing moves at 0, nor when the island is exactly as large as the limit',
 
 test('the longest shared border decides, summed per class', () => {
   // The island's four sides: steep, steep, steep, shallow.
-  const { classOf } = merge(`
+  const { classOf } = merge(
+    `
 ssssssss
 ssssssss
 ssssssss
@@ -76,7 +86,9 @@ ssssssss
 wwww.www
 wwwwwwww
 wwwwwwww
-wwwwwwww`, 2);
+wwwwwwww`,
+    2,
+  );
   expect([...classOf].filter((cls) => cls === steep)).toHaveLength(2 * 4 * SIZE);
 });
 
@@ -105,16 +117,24 @@ test('renumbering the faces changes nothing (seed 11)', () => {
   const order = areas.map((_, f) => f).sort(() => ((seed = (seed * 16807) % 2147483647) % 2 ? 1 : -1));
   const classOf = board(FRECKLED);
   const at = new Int32Array(order.length);
-  order.forEach((f, i) => { at[f] = i; });
+  order.forEach((f, i) => {
+    at[f] = i;
+  });
   const half = (h: number) => (h < 0 ? -1 : 3 * at[Math.floor(h / 3)] + (h % 3));
-  const triangles = new Uint32Array(3 * order.length), twin = new Int32Array(3 * order.length);
+  const triangles = new Uint32Array(3 * order.length),
+    twin = new Int32Array(3 * order.length);
   for (let h = 0; h < twin.length; h++) {
     triangles[half(h)] = grid.mesh.triangles[h];
     twin[half(h)] = half(grid.topology.twin[h]);
   }
   const shuffled = mergeIslands({
-    mesh: { positions: grid.mesh.positions, triangles }, topology: { twin }, areas,
-    classOf: Uint8Array.from(order, (f) => classOf[f]), mayMerge: (cls) => cls < MACHINABLE_CLASSES, minRegionMm2: 1.5, leastMm2: null,
+    mesh: { positions: grid.mesh.positions, triangles },
+    topology: { twin },
+    areas,
+    classOf: Uint8Array.from(order, (f) => classOf[f]),
+    mayMerge: (cls) => cls < MACHINABLE_CLASSES,
+    minRegionMm2: 1.5,
+    leastMm2: null,
   });
   const plain = merge(FRECKLED, 1.5).classOf;
   expect([...shuffled.classOf]).toEqual([...order].map((f) => plain[f]));

@@ -17,7 +17,9 @@ const RAMPS = shapes.multiRamp([10, 20, 30, 52]);
 test('every facet once; areas are the sums; by class, the largest first', () => {
   const { regionOfFace, areas, classOf, facets, bounds } = regionsOf(RAMPS);
   expect(regionOfFace.every((r) => r >= 0 && r < areas.length)).toBe(true);
-  areas.forEach((area, r) => expect(area).toBeCloseTo(compensatedSum(facets.filter((_, f) => regionOfFace[f] === r)), 9));
+  areas.forEach((area, r) =>
+    expect(area).toBeCloseTo(compensatedSum(facets.filter((_, f) => regionOfFace[f] === r)), 9),
+  );
   for (let r = 1; r < areas.length; r++) {
     expect(classOf[r]).toBeGreaterThanOrEqual(classOf[r - 1]);
     if (classOf[r] === classOf[r - 1]) expect(areas[r]).toBeLessThanOrEqual(areas[r - 1] * (1 + 1e-6));
@@ -27,7 +29,8 @@ test('every facet once; areas are the sums; by class, the largest first', () => 
 });
 
 test.each([1, 2, 3])('facets permuted, seed %d: the same regions under the same numbers', (seed) => {
-  const plain = regionsOf(RAMPS), other = regionsOf(shapes.permuted(RAMPS, seed));
+  const plain = regionsOf(RAMPS),
+    other = regionsOf(shapes.permuted(RAMPS, seed));
   expect([...other.classOf]).toEqual([...plain.classOf]);
   other.areas.forEach((area, r) => expect(area).toBeCloseTo(plain.areas[r], 8));
   other.bounds.forEach((bound, i) => expect(bound).toBeCloseTo(plain.bounds[i], 8));

@@ -24,8 +24,10 @@ jobs.csv, minutes of finishing, predicted with a time factor of 1:
 export function calibrateCommand(io: Io, finish: (code: ExitCode) => void): Command {
   return new Command('calibrate')
     .summary('fit the time factor of a machine file to jobs of your own')
-    .description('Compares predicted with actual minutes: prints the factor between them and how far jobs spread around '
-      + 'it, and writes a machine file that holds both.')
+    .description(
+      'Compares predicted with actual minutes: prints the factor between them and how far jobs spread around ' +
+        'it, and writes a machine file that holds both.',
+    )
     .argument('<jobs>', 'CSV file with columns predicted and actual, minutes')
     .requiredOption('--machine <file>', 'machine file to calibrate, JSON')
     .option('--write <file>', 'write the machine file with factor and spread in it')
@@ -56,20 +58,26 @@ async function runCalibrate(path: string, flags: CalibrateFlags, io: Io): Promis
 }
 
 /** A machine file's spread holds 1: with a handful of jobs a percentile may fall a hair on the other side. */
-const spreadOf = ({ timeSpread: { low, high } }: Calibration): NonNullable<Machine['timeSpread']> => (
-  { low: Math.min(1, low), high: Math.max(1, high) });
+const spreadOf = ({ timeSpread: { low, high } }: Calibration): NonNullable<Machine['timeSpread']> => ({
+  low: Math.min(1, low),
+  high: Math.max(1, high),
+});
 
 function calibrationText(found: Calibration, before: Machine, written: string | null): string {
   const digits = (value: number): number => Number(value.toPrecision(3));
-  const percent = (share: number): string => `${share < 1 ? '-' : '+'}${Math.round(Math.abs(share - 1) * 100)} %`;
+  const percent = (share: number): string =>
+    `${share < 1 ? '-' : '+'}${Math.round(Math.abs(share - 1) * 100)} %`;
   const { timeFactor, timeSpread, jobs, findings } = found;
   const lines = [
     `Time factor ${digits(timeFactor)}, the median of ${jobs} jobs (the machine file has ${digits(before.timeFactor)})`,
     `Spread ${percent(timeSpread.low)} to ${percent(timeSpread.high)}: eight jobs in ten lie within it`,
     ...findings.map(({ severity, message }) => `${severity}  ${message}`),
-    ...(before.timeFactor === 1 ? [] : [
-      `warning  Predicted minutes must come from a time factor of 1; surveys with this machine file have ${digits(before.timeFactor)} `
-        + 'in them.']),
+    ...(before.timeFactor === 1
+      ? []
+      : [
+          `warning  Predicted minutes must come from a time factor of 1; surveys with this machine file have ${digits(before.timeFactor)} ` +
+            'in them.',
+        ]),
     written === null ? 'Nothing written; --write FILE writes the machine file.' : `Written to ${written}`,
   ];
   return `${lines.join('\n')}\n`;

@@ -29,7 +29,8 @@ async function runCheck(path: string, flags: CheckFlags, io: Io): Promise<ExitCo
   const { analyse } = await import('../analyse.js');
   const setup = await setupFromFlags(flags);
   const result = await analyse(path, flags, io, (engine, bytes, name, context) =>
-    engine.check(bytes, name, setup, context));
+    engine.check(bytes, name, setup, context),
+  );
   if (flags.json) {
     const { toJsonText } = await import('../../write/json.js');
     const { source, mesh, findings } = result;

@@ -16,8 +16,10 @@ const EXAMPLES = `Examples:
 export function pageCommand(io: Io, finish: (code: ExitCode) => void): Command {
   return new Command('page')
     .summary('the browser page, served locally')
-    .description('Serves the page on this computer only (127.0.0.1), until Ctrl-C. The part is read and computed in '
-      + 'the browser; nothing is uploaded.')
+    .description(
+      'Serves the page on this computer only (127.0.0.1), until Ctrl-C. The part is read and computed in ' +
+        'the browser; nothing is uploaded.',
+    )
     .option('--port <number>', 'port to listen on (default: any that is free)', parseNumber)
     .addHelpText('before', EXAMPLES)
     .action(async (flags: PageFlags) => {
@@ -27,7 +29,8 @@ export function pageCommand(io: Io, finish: (code: ExitCode) => void): Command {
 
 async function servePage(port: number, io: Io): Promise<ExitCode> {
   const { startPageServer } = await import('../../node/page-server.js');
-  if (!Number.isInteger(port) || port < 0 || port > 65535) throw portError(port, 'is no port number', 'give one from 1 to 65535');
+  if (!Number.isInteger(port) || port < 0 || port > 65535)
+    throw portError(port, 'is no port number', 'give one from 1 to 65535');
   const server = await startPageServer(port).catch((error: unknown) => {
     throw portError(port, error instanceof Error ? error.message : String(error), 'choose another, or none');
   });
@@ -41,5 +44,5 @@ async function servePage(port: number, io: Io): Promise<ExitCode> {
   return EXIT.done;
 }
 
-const portError = (port: number, what: string, remedy: string): PartError => (
-  new PartError({ code: 'option.port', where: `--port ${port}`, what, remedy }));
+const portError = (port: number, what: string, remedy: string): PartError =>
+  new PartError({ code: 'option.port', where: `--port ${port}`, what, remedy });

@@ -20,8 +20,10 @@ const EXAMPLES = `Examples:
 export function surveyCommand(io: Io, finish: (code: ExitCode) => void): Command {
   const command = new Command('survey')
     .summary('the whole job: classes, reach, cutters, minutes; writes a directory of files')
-    .description('Surveys a part: what is steep and shallow, what each cutter reaches, which cutters in which '
-      + 'order, how long finishing takes. A planning aid: verify by simulation and at the machine.')
+    .description(
+      'Surveys a part: what is steep and shallow, what each cutter reaches, which cutters in which ' +
+        'order, how long finishing takes. A planning aid: verify by simulation and at the machine.',
+    )
     .argument('<part>', 'STL, GLB or glTF file')
     .option('--out <dir>', 'directory for the files (default: the part\'s name + "-survey")')
     .option('--force', 'write into a directory that holds files of others')
@@ -39,12 +41,13 @@ async function runSurvey(path: string, flags: SurveyFlags, io: Io): Promise<Exit
   const { fileDay } = await import('../../node/read-file.js');
   const { analyse } = await import('../analyse.js');
   const given = await setupFromFlags(flags);
-  const setup = { ...given, partDate: given.partDate ?? await fileDay(path) };
+  const setup = { ...given, partDate: given.partDate ?? (await fileDay(path)) };
   const directory = flags.out ?? `${basename(path, extname(path))}-survey`;
   const force = flags.force === true;
   await checkOutputDirectory(directory, { force });
   const { plan, files } = await analyse(path, flags, io, (engine, bytes, name, context) =>
-    engine.survey(bytes, name, setup, context));
+    engine.survey(bytes, name, setup, context),
+  );
   await writeOutputDirectory(directory, files, { force, signal: io.signal });
   if (flags.json) {
     const { planJson } = await import('../../write/json.js');

@@ -6,8 +6,13 @@ import type { EarlyPicture } from './messages.js';
 export function earlyPicture({ positions, triangles, normals }: ShownSurface): EarlyPicture {
   const faces = triangles.length / 3;
   const order = Uint32Array.from({ length: faces }, (_, f) => f);
-  const { cornerOf, vertexOf } = splitVertices({ mesh: { positions, triangles }, normals }, new Int32Array(faces), order);
-  const points = new Float64Array(3 * cornerOf.length), unit = new Float64Array(3 * cornerOf.length);
+  const { cornerOf, vertexOf } = splitVertices(
+    { mesh: { positions, triangles }, normals },
+    new Int32Array(faces),
+    order,
+  );
+  const points = new Float64Array(3 * cornerOf.length),
+    unit = new Float64Array(3 * cornerOf.length);
   cornerOf.forEach((c, i) => {
     for (let k = 0; k < 3; k++) {
       points[3 * i + k] = positions[3 * triangles[c] + k];

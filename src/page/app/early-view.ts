@@ -16,8 +16,11 @@ const NOT_ASKED = 255;
  * @returns null where WebGL 2 is missing
  */
 export function showEarly(box: HTMLElement, picture: EarlyPicture, caption: string): Stage | null {
-  const figure = document.createElement('figure'), text = document.createElement('figcaption');
-  const frame = document.createElement('div'), canvas = document.createElement('canvas'), keys = document.createElement('ul');
+  const figure = document.createElement('figure'),
+    text = document.createElement('figcaption');
+  const frame = document.createElement('div'),
+    canvas = document.createElement('canvas'),
+    keys = document.createElement('ul');
   frame.className = 'stage';
   canvas.tabIndex = 0;
   canvas.setAttribute('role', 'application');
@@ -33,18 +36,34 @@ export function showEarly(box: HTMLElement, picture: EarlyPicture, caption: stri
   box.replaceChildren(figure);
   box.hidden = false;
 
-  const vertices = picture.positions.length / 3, none = new Uint32Array(0);
+  const vertices = picture.positions.length / 3,
+    none = new Uint32Array(0);
   const facts = { boundsMm: bounds(picture.positions), classOfRegion: ['shallow' as const], regions: [] };
-  const stage = createStage(canvas, context, {
-    ...picture, counts: new Uint8Array(vertices).fill(NOT_ASKED), regions: new Int32Array(vertices),
-    sagittas: new Float32Array(picture.triangles.length / 3), creases: none, borders: none,
-  }, facts);
+  const stage = createStage(
+    canvas,
+    context,
+    {
+      ...picture,
+      counts: new Uint8Array(vertices).fill(NOT_ASKED),
+      regions: new Int32Array(vertices),
+      sagittas: new Float32Array(picture.triangles.length / 3),
+      creases: none,
+      borders: none,
+    },
+    facts,
+  );
   setBands(stage.material, 'angle', bands);
   const fit = (): void => stage.rig.fit(...centredBounds(facts, facts.boundsMm));
   const nothing = (): void => {};
   bindGestures(canvas, stage, {
-    fit, pick: nothing, measure: nothing, toggleSection: nothing, cancel: nothing,
-    togglePerspective: () => { stage.rig.perspective(!stage.rig.perspective()); },
+    fit,
+    pick: nothing,
+    measure: nothing,
+    toggleSection: nothing,
+    cancel: nothing,
+    togglePerspective: () => {
+      stage.rig.perspective(!stage.rig.perspective());
+    },
     look: (index) => {
       stage.rig.look(VIEW_NAMES[index]);
       fit();
@@ -59,7 +78,10 @@ export function showEarly(box: HTMLElement, picture: EarlyPicture, caption: stri
   return stage;
 }
 
-function bounds(positions: Float64Array): { readonly min: [number, number, number]; readonly max: [number, number, number] } {
+function bounds(positions: Float64Array): {
+  readonly min: [number, number, number];
+  readonly max: [number, number, number];
+} {
   const min: [number, number, number] = [Infinity, Infinity, Infinity];
   const max: [number, number, number] = [-Infinity, -Infinity, -Infinity];
   for (let i = 0; i < positions.length; i++) {

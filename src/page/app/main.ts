@@ -9,19 +9,31 @@ import { runSurvey, STOPPED, type Run } from './run-survey.js';
 import { setupFromForm } from './setup-form.js';
 
 const words = TEXT.page;
-const open = need(document, 'open', HTMLElement), input = need(document, 'part', HTMLInputElement);
-const form = need(document, 'setup', HTMLFormElement), again = need(document, 'again', HTMLButtonElement);
-const work = need(document, 'work', HTMLElement), bar = need(document, 'bar', HTMLProgressElement);
-const stage = need(document, 'stage', HTMLElement), status = need(document, 'say', HTMLElement);
-const errorBox = need(document, 'error', HTMLElement), files = need(document, 'files', HTMLElement);
-const result = need(document, 'result', HTMLElement), early = need(document, 'early', HTMLElement);
+const open = need(document, 'open', HTMLElement),
+  input = need(document, 'part', HTMLInputElement);
+const form = need(document, 'setup', HTMLFormElement),
+  again = need(document, 'again', HTMLButtonElement);
+const work = need(document, 'work', HTMLElement),
+  bar = need(document, 'bar', HTMLProgressElement);
+const stage = need(document, 'stage', HTMLElement),
+  status = need(document, 'say', HTMLElement);
+const errorBox = need(document, 'error', HTMLElement),
+  files = need(document, 'files', HTMLElement);
+const result = need(document, 'result', HTMLElement),
+  early = need(document, 'early', HTMLElement);
 
 /** As much as an array of bytes may hold in every browser of today. */
 const MOST_BYTES = 2 ** 31 - 1;
-let part: File | null = null, run: Run | null = null, links: string[] = [], drawn: Stage | null = null, first: Stage | null = null, shownPart: File | null = null;
+let part: File | null = null,
+  run: Run | null = null,
+  links: string[] = [],
+  drawn: Stage | null = null,
+  first: Stage | null = null,
+  shownPart: File | null = null;
 
 function showError(title: string, detail: string): void {
-  const strong = document.createElement('strong'), text = document.createElement('p');
+  const strong = document.createElement('strong'),
+    text = document.createElement('p');
   strong.textContent = title;
   text.textContent = detail;
   errorBox.replaceChildren(strong, text);
@@ -41,25 +53,34 @@ async function survey(file: File): Promise<void> {
   again.disabled = true;
   showProgress(words.reading, 0);
   delete document.documentElement.dataset.done;
-  let mine: Run | null = null, firstMs = 0;
+  let mine: Run | null = null,
+    firstMs = 0;
   const fromMs = performance.now();
   try {
     const given = await setupFromForm(form);
     // The day as the command line tells it.
-    const setup = { ...given, partDate: given.partDate ?? new Date(file.lastModified).toISOString().slice(0, 10) };
-    if (file.size > MOST_BYTES) throw new PartError({ code: 'read.too-large', where: file.name, what: words.tooLarge, remedy: '' });
+    const setup = {
+      ...given,
+      partDate: given.partDate ?? new Date(file.lastModified).toISOString().slice(0, 10),
+    };
+    if (file.size > MOST_BYTES)
+      throw new PartError({ code: 'read.too-large', where: file.name, what: words.tooLarge, remedy: '' });
     const bytes = new Uint8Array(await file.arrayBuffer());
-    mine = run = runSurvey({ bytes, name: file.name, setup }, (name, fraction) => {
-      if (run === mine) showProgress(name, fraction);
-    }, (picture) => {
-      // Of a part that is shown already the report is the better picture.
-      if (run !== mine || shownPart === file) return;
-      firstMs = performance.now() - fromMs;
-      first?.dispose();
-      first = showEarly(early, picture, words.early(file.name, secondsText(firstMs)));
-      result.hidden = first !== null;
-      document.body.classList.add('has-part');
-    });
+    mine = run = runSurvey(
+      { bytes, name: file.name, setup },
+      (name, fraction) => {
+        if (run === mine) showProgress(name, fraction);
+      },
+      (picture) => {
+        // Of a part that is shown already the report is the better picture.
+        if (run !== mine || shownPart === file) return;
+        firstMs = performance.now() - fromMs;
+        first?.dispose();
+        first = showEarly(early, picture, words.early(file.name, secondsText(firstMs)));
+        result.hidden = first !== null;
+        document.body.classList.add('has-part');
+      },
+    );
     const made = await mine.files;
     if (run !== mine) return;
     listFiles(made);
@@ -67,11 +88,19 @@ async function survey(file: File): Promise<void> {
     shownPart = file;
     document.body.classList.add('has-part');
     await showReport(String(made.get('report.html')));
-    status.textContent = words.done(file.name, firstMs > 0 ? secondsText(firstMs) : '', secondsText(performance.now() - fromMs));
+    status.textContent = words.done(
+      file.name,
+      firstMs > 0 ? secondsText(firstMs) : '',
+      secondsText(performance.now() - fromMs),
+    );
   } catch (error) {
     if (run !== mine) return;
     if (error instanceof Error && error.message === STOPPED) status.textContent = words.cancelled;
-    else if (error instanceof PartError) showError(error.info.where, [error.info.what, error.info.remedy].filter((text) => text !== '').join('; '));
+    else if (error instanceof PartError)
+      showError(
+        error.info.where,
+        [error.info.what, error.info.remedy].filter((text) => text !== '').join('; '),
+      );
     else showError(file.name, error instanceof Error ? error.message : String(error));
   } finally {
     if (run === mine) {
@@ -113,26 +142,36 @@ async function showReport(html: string): Promise<void> {
 function listFiles(made: ReadonlyMap<string, Uint8Array | string>): void {
   for (const link of links) URL.revokeObjectURL(link);
   links = [];
-  const items = [...made].sort(([a], [b]) => (a < b ? -1 : 1)).map(([name, content]) => {
-    const blob = new Blob([typeof content === 'string' ? content : new Uint8Array(content)], { type: typeOf(name) });
-    const item = document.createElement('li'), link = document.createElement('a');
-    link.href = URL.createObjectURL(blob);
-    links.push(link.href);
-    link.download = name;
-    link.textContent = words.save(name, sizeText(blob.size));
-    item.append(link);
-    return item;
-  });
+  const items = [...made]
+    .sort(([a], [b]) => (a < b ? -1 : 1))
+    .map(([name, content]) => {
+      const blob = new Blob([typeof content === 'string' ? content : new Uint8Array(content)], {
+        type: typeOf(name),
+      });
+      const item = document.createElement('li'),
+        link = document.createElement('a');
+      link.href = URL.createObjectURL(blob);
+      links.push(link.href);
+      link.download = name;
+      link.textContent = words.save(name, sizeText(blob.size));
+      item.append(link);
+      return item;
+    });
   need(document, 'saves', HTMLElement).replaceChildren(...items);
   files.hidden = false;
 }
 
-const typeOf = (name: string): string => ({
-  json: 'application/json', html: 'text/html', svg: 'image/svg+xml', csv: 'text/csv', glb: 'model/gltf-binary',
-}[name.split('.').pop() ?? ''] ?? 'application/octet-stream');
+const typeOf = (name: string): string =>
+  ({
+    json: 'application/json',
+    html: 'text/html',
+    svg: 'image/svg+xml',
+    csv: 'text/csv',
+    glb: 'model/gltf-binary',
+  })[name.split('.').pop() ?? ''] ?? 'application/octet-stream';
 
-const sizeText = (bytes: number): string => (
-  bytes < 1e6 ? `${shown(Math.ceil(bytes / 1000), 0)} kB` : `${shown(bytes / 1e6, 1)} MB`);
+const sizeText = (bytes: number): string =>
+  bytes < 1e6 ? `${shown(Math.ceil(bytes / 1000), 0)} kB` : `${shown(bytes / 1e6, 1)} MB`;
 
 input.addEventListener('change', () => {
   const file = input.files?.[0];

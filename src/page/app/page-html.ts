@@ -5,8 +5,9 @@ import { setupFormHtml } from './setup-form.js';
 const words = TEXT.page;
 
 /** What the page may do: run its own scripts, and send nothing anywhere but to where it came from. */
-export const PAGE_POLICY = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; "
-  + "worker-src 'self'; connect-src 'self'; base-uri 'none'; form-action 'none'";
+export const PAGE_POLICY =
+  "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; " +
+  "worker-src 'self'; connect-src 'self'; base-uri 'none'; form-action 'none'";
 
 /** The page before a part is opened. */
 export function pageHtml(): string {

@@ -12,7 +12,9 @@ export const STOPPED = 'stopped';
 
 /** Surveys a part in a worker of its own, so that the page goes on answering and nothing can take it down. */
 export function runSurvey(
-  job: Job, onProgress: (stage: string, fraction: number) => void, onPicture: (picture: EarlyPicture) => void,
+  job: Job,
+  onProgress: (stage: string, fraction: number) => void,
+  onPicture: (picture: EarlyPicture) => void,
 ): Run {
   const worker = new Worker(new URL('./survey-worker.js', import.meta.url), { type: 'module' });
   let stop = (): void => {};

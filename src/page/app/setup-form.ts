@@ -13,30 +13,64 @@ type Check = 'includeOutside' | 'stand' | 'patches' | 'preview';
 type Kind = 'length' | 'number' | 'split' | 'axis' | 'lengths';
 
 const TYPED: readonly (readonly [Key & keyof SetupFile, Kind])[] = [
-  ['splitDeg', 'split'], ['overlapDeg', 'number'], ['toleranceMm', 'length'], ['scallopMm', 'length'], ['stepoverMm', 'length'],
-  ['stepdownMm', 'length'], ['stockMm', 'length'], ['axis', 'axis'], ['radiiMm', 'lengths'], ['minRegionMm2', 'number'],
-  ['creaseDeg', 'number'], ['firstCutterShare', 'number'], ['overlapMm', 'length'], ['neckStepovers', 'number'],
-  ['runOutMm', 'length'], ['noiseMm', 'split'], ['blendShare', 'number'],
-  ['rasterDirectionDeg', 'split'], ['holderClearanceMm', 'length'],
+  ['splitDeg', 'split'],
+  ['overlapDeg', 'number'],
+  ['toleranceMm', 'length'],
+  ['scallopMm', 'length'],
+  ['stepoverMm', 'length'],
+  ['stepdownMm', 'length'],
+  ['stockMm', 'length'],
+  ['axis', 'axis'],
+  ['radiiMm', 'lengths'],
+  ['minRegionMm2', 'number'],
+  ['creaseDeg', 'number'],
+  ['firstCutterShare', 'number'],
+  ['overlapMm', 'length'],
+  ['neckStepovers', 'number'],
+  ['runOutMm', 'length'],
+  ['noiseMm', 'split'],
+  ['blendShare', 'number'],
+  ['rasterDirectionDeg', 'split'],
+  ['holderClearanceMm', 'length'],
 ];
 
 /** The form's fields; an empty one means the default, which it shows greyed. */
 export function setupFormHtml(): string {
   const defaults: Readonly<Record<string, unknown>> = OPTION_DEFAULTS;
   const typed = TYPED.map(([key, kind]) => {
-    const preset = kind === 'axis' ? '+z' : kind === 'lengths' ? words.automatic : defaults[key] ?? words.automatic;
-    return `<div><label for="s-${key}">${xmlText(words.fields[key])}</label>`
-      + `<input type="text" id="s-${key}" name="${key}" placeholder="${String(preset)}" autocomplete="off"></div>`;
+    const preset =
+      kind === 'axis' ? '+z' : kind === 'lengths' ? words.automatic : (defaults[key] ?? words.automatic);
+    return (
+      `<div><label for="s-${key}">${xmlText(words.fields[key])}</label>` +
+      `<input type="text" id="s-${key}" name="${key}" placeholder="${String(preset)}" autocomplete="off"></div>`
+    );
   });
-  const choice = (key: 'unit' | 'material' | 'ladderRule', options: readonly string[], preset: string): string => (
-    `<div><label for="s-${key}">${words.fields[key]}</label><select id="s-${key}" name="${key}">`
-    + `<option value="">${preset}</option>${options.map((one) => `<option>${one}</option>`).join('')}</select></div>`);
-  const check = (key: Check, on: boolean): string => (
-    `<div class="check"><label><input type="checkbox" id="s-${key}" name="${key}"${on ? ' checked' : ''}>${words.fields[key]}</label></div>`);
+  const choice = (
+    key: 'unit' | 'material' | 'ladderRule',
+    options: readonly string[],
+    preset: string,
+  ): string =>
+    `<div><label for="s-${key}">${words.fields[key]}</label><select id="s-${key}" name="${key}">` +
+    `<option value="">${preset}</option>${options.map((one) => `<option>${one}</option>`).join('')}</select></div>`;
+  const check = (key: Check, on: boolean): string =>
+    `<div class="check"><label><input type="checkbox" id="s-${key}" name="${key}"${on ? ' checked' : ''}>${words.fields[key]}</label></div>`;
   return [
-    choice('unit', UNITS, words.automatic), choice('material', MATERIALS.filter((one) => one !== OPTION_DEFAULTS.material), OPTION_DEFAULTS.material),
-    choice('ladderRule', LADDER_RULES.filter((one) => one !== OPTION_DEFAULTS.ladderRule), OPTION_DEFAULTS.ladderRule),
-    ...typed, check('includeOutside', false), check('patches', false), check('preview', false), check('stand', true),
+    choice('unit', UNITS, words.automatic),
+    choice(
+      'material',
+      MATERIALS.filter((one) => one !== OPTION_DEFAULTS.material),
+      OPTION_DEFAULTS.material,
+    ),
+    choice(
+      'ladderRule',
+      LADDER_RULES.filter((one) => one !== OPTION_DEFAULTS.ladderRule),
+      OPTION_DEFAULTS.ladderRule,
+    ),
+    ...typed,
+    check('includeOutside', false),
+    check('patches', false),
+    check('preview', false),
+    check('stand', true),
     `<div><label for="s-file">${words.fields.setupFile}</label><input type="file" id="s-file" accept=".json,application/json"></div>`,
   ].join('\n');
 }
@@ -52,7 +86,8 @@ export async function setupFromForm(form: HTMLFormElement): Promise<Setup> {
     const field = form.elements.namedItem(key);
     return field instanceof HTMLInputElement || field instanceof HTMLSelectElement ? field.value.trim() : '';
   };
-  for (const [key, kind] of TYPED) if (text(key) !== '') given[key] = parsed(kind, text(key), words.fields[key]);
+  for (const [key, kind] of TYPED)
+    if (text(key) !== '') given[key] = parsed(kind, text(key), words.fields[key]);
   for (const key of ['unit', 'material', 'ladderRule']) if (text(key) !== '') given[key] = text(key);
   const isChecked = (key: string): boolean => {
     const field = form.elements.namedItem(key);
@@ -69,7 +104,10 @@ function parseJson(text: string, name: string): unknown {
     return JSON.parse(text);
   } catch (error) {
     throw new PartError({
-      code: 'setup.json', where: name, what: error instanceof Error ? error.message : 'no JSON', remedy: 'correct it there',
+      code: 'setup.json',
+      where: name,
+      what: error instanceof Error ? error.message : 'no JSON',
+      remedy: 'correct it there',
     });
   }
 }
@@ -77,19 +115,38 @@ function parseJson(text: string, name: string): unknown {
 function parsed(kind: Kind, text: string, label: string): unknown {
   if (kind === 'split' && text === 'auto') return 'auto';
   if (kind === 'axis') return parsedAxis(text, label);
-  if (kind === 'lengths') return text.split(/[;\s]+/).filter((one) => one !== '').map((one) => held(lengthMm(one), one, label, words.aLength));
-  return kind === 'length' ? held(lengthMm(text), text, label, words.aLength) : held(typedNumber(text), text, label, words.aNumber);
+  if (kind === 'lengths')
+    return text
+      .split(/[;\s]+/)
+      .filter((one) => one !== '')
+      .map((one) => held(lengthMm(one), one, label, words.aLength));
+  return kind === 'length'
+    ? held(lengthMm(text), text, label, words.aLength)
+    : held(typedNumber(text), text, label, words.aNumber);
 }
 
 function held(value: number, text: string, label: string, expected: string): number {
   if (!Number.isNaN(value)) return value;
-  throw new PartError({ code: 'option.invalid', where: label, what: `"${text}" found, ${expected} expected`, remedy: 'correct the field' });
+  throw new PartError({
+    code: 'option.invalid',
+    where: label,
+    what: `"${text}" found, ${expected} expected`,
+    remedy: 'correct the field',
+  });
 }
 
 function parsedAxis(text: string, label: string): AxisWord | readonly number[] {
   const word = Object.keys(AXIS_VECTORS).find((one): one is AxisWord => one === text.toLowerCase());
   if (word) return word;
-  const numbers = text.split(/[;\s]+/).filter((one) => one !== '').map((one) => held(typedNumber(one), one, label, words.aNumber));
+  const numbers = text
+    .split(/[;\s]+/)
+    .filter((one) => one !== '')
+    .map((one) => held(typedNumber(one), one, label, words.aNumber));
   if (numbers.length === 3) return numbers;
-  throw new PartError({ code: 'option.invalid', where: label, what: `"${text}" found, +z, -z, +x, -x, +y, -y or 0; 0; 1 expected`, remedy: 'correct the field' });
+  throw new PartError({
+    code: 'option.invalid',
+    where: label,
+    what: `"${text}" found, +z, -z, +x, -x, +y, -y or 0; 0; 1 expected`,
+    remedy: 'correct the field',
+  });
 }

@@ -21,7 +21,8 @@ addEventListener('message', ({ data }: MessageEvent<Job>) => {
 });
 
 async function survey({ bytes, name, setup }: Job): Promise<void> {
-  let lastMs = -Infinity, lastStage = '';
+  let lastMs = -Infinity,
+    lastStage = '';
   const context: Context = {
     progress: (stage, fraction) => {
       const now = performance.now();
@@ -31,12 +32,17 @@ async function survey({ bytes, name, setup }: Job): Promise<void> {
     },
     onSurface: (surface) => {
       const picture = earlyPicture(surface);
-      tell({ kind: 'surface', picture }, [picture.positions.buffer, picture.normals.buffer, picture.triangles.buffer]);
+      tell({ kind: 'surface', picture }, [
+        picture.positions.buffer,
+        picture.normals.buffer,
+        picture.triangles.buffer,
+      ]);
     },
   };
   const { files } = await surveyPart(bytes, name, setup, context, engineMaker());
-  const buffers = [...files.values()].flatMap((file) => (
-    typeof file !== 'string' && file.buffer instanceof ArrayBuffer ? [file.buffer] : []));
+  const buffers = [...files.values()].flatMap((file) =>
+    typeof file !== 'string' && file.buffer instanceof ArrayBuffer ? [file.buffer] : [],
+  );
   tell({ kind: 'done', files }, [...new Set(buffers)]);
 }
 

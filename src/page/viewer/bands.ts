@@ -21,17 +21,25 @@ export interface Bands {
 const BANDS = 5;
 
 /** Bands that a field is shown in; null for classes. */
-export function bandsOf(mode: ColourMode, facts: Pick<SceneFacts, 'radiiMm' | 'toleranceMm' | 'regions'>): Bands | null {
+export function bandsOf(
+  mode: ColourMode,
+  facts: Pick<SceneFacts, 'radiiMm' | 'toleranceMm' | 'regions'>,
+): Bands | null {
   switch (mode) {
-    case 'class': return null;
-    case 'angle': return angleBands();
-    case 'reach': return reachBands(facts.radiiMm);
+    case 'class':
+      return null;
+    case 'angle':
+      return angleBands();
+    case 'reach':
+      return reachBands(facts.radiiMm);
     case 'gap': {
-      const t = facts.toleranceMm, bands = lengthBands([t, 2.5 * t, 5 * t, 12.5 * t, 25 * t, 50 * t]);
+      const t = facts.toleranceMm,
+        bands = lengthBands([t, 2.5 * t, 5 * t, 12.5 * t, 25 * t, 50 * t]);
       const names = [`${words.reached}, ${bands.names[0]}`, ...bands.names.slice(1)];
       return { ...bands, names, hatched: { pattern: 'view-no-fit', name: words.noFit } };
     }
-    case 'scallop': return lengthBands([0.002, 0.005, 0.01, 0.02, 0.05]);
+    case 'scallop':
+      return lengthBands([0.002, 0.005, 0.01, 0.02, 0.05]);
     case 'stickout': {
       const bands = lengthBands(stickoutLimits(facts.regions.flatMap(({ stickoutMm }) => stickoutMm ?? [])));
       return { ...bands, hatched: { pattern: 'view-left', name: words.leftToOthers } };
@@ -44,18 +52,26 @@ export const angleBands = (): Bands => named([10, 20, 30, 40, 50, 60, 70, 80], (
 
 function reachBands(radiiMm: readonly number[]): Bands {
   const size = (radius: number): string => `${shown(radius, 3)} mm`;
-  const names = radiiMm.map((radius, i) => (
-    i === 0 ? words.upTo(size(radius)) : words.between(shown(radiiMm[i - 1], 3), size(radius))));
+  const names = radiiMm.map((radius, i) =>
+    i === 0 ? words.upTo(size(radius)) : words.between(shown(radiiMm[i - 1], 3), size(radius)),
+  );
   const all = [...names, radiiMm.length > 0 ? words.from(size(radiiMm[radiiMm.length - 1])) : '–'];
-  return { colours: cividisBands(all.length), limits: radiiMm.map((_, i) => i + 0.5), names: all, hatched: null };
+  return {
+    colours: cividisBands(all.length),
+    limits: radiiMm.map((_, i) => i + 0.5),
+    names: all,
+    hatched: null,
+  };
 }
 
 /** Round lengths between the least and the greatest. */
 function stickoutLimits(values: readonly number[]): number[] {
-  const least = Math.min(...values), most = Math.max(...values);
+  const least = Math.min(...values),
+    most = Math.max(...values);
   if (values.length === 0) return [1];
   const step = niceLengthMm(Math.max(0.5, (most - least) / BANDS));
-  const first = Math.floor(least / step) + 1, last = Math.max(first, Math.ceil(most / step) - 1);
+  const first = Math.floor(least / step) + 1,
+    last = Math.max(first, Math.ceil(most / step) - 1);
   return Array.from({ length: last - first + 1 }, (_, i) => (first + i) * step);
 }
 
@@ -63,7 +79,8 @@ const lengthBands = (limits: readonly number[]): Bands => named(limits, (mm) => 
 
 function named(limits: readonly number[], unit: (value: number) => string): Bands {
   const names = [
-    words.upTo(unit(limits[0])), ...limits.slice(1).map((limit, i) => words.between(unit(limits[i]), unit(limit))),
+    words.upTo(unit(limits[0])),
+    ...limits.slice(1).map((limit, i) => words.between(unit(limits[i]), unit(limit))),
     words.from(unit(limits[limits.length - 1])),
   ];
   return { colours: cividisBands(names.length), limits, names, hatched: null };

@@ -2,7 +2,13 @@ import { OrthographicCamera, PerspectiveCamera, Vector3, type Camera } from 'thr
 
 /** Names of standard views and where from they look: azimuth from +X towards +Y, elevation, degrees. */
 const STANDARD: Readonly<Record<string, readonly [number, number]>> = {
-  corner: [-60, 35], top: [-90, 90], front: [-90, 0], right: [0, 0], back: [90, 0], left: [180, 0], below: [-90, -90],
+  corner: [-60, 35],
+  top: [-90, 90],
+  front: [-90, 0],
+  right: [0, 0],
+  back: [90, 0],
+  left: [180, 0],
+  below: [-90, -90],
 };
 const FIELD_OF_VIEW_DEG = 28;
 /** Room left round what is fitted. */
@@ -28,19 +34,32 @@ export interface CameraRig {
 }
 
 export function cameraRig(): CameraRig {
-  const parallel = new OrthographicCamera(), wide = new PerspectiveCamera(FIELD_OF_VIEW_DEG);
+  const parallel = new OrthographicCamera(),
+    wide = new PerspectiveCamera(FIELD_OF_VIEW_DEG);
   const target = new Vector3();
-  let azimuth = STANDARD.corner[0], elevation = STANDARD.corner[1];
-  let height = 100, partRadius = 1e-3, width = 1, pixels = 1, usesWide = false;
+  let azimuth = STANDARD.corner[0],
+    elevation = STANDARD.corner[1];
+  let height = 100,
+    partRadius = 1e-3,
+    width = 1,
+    pixels = 1,
+    usesWide = false;
 
-  const towardsEye = (): Vector3 => new Vector3(
-    Math.cos(elevation * RAD) * Math.cos(azimuth * RAD), Math.cos(elevation * RAD) * Math.sin(azimuth * RAD),
-    Math.sin(elevation * RAD),
-  );
+  const towardsEye = (): Vector3 =>
+    new Vector3(
+      Math.cos(elevation * RAD) * Math.cos(azimuth * RAD),
+      Math.cos(elevation * RAD) * Math.sin(azimuth * RAD),
+      Math.sin(elevation * RAD),
+    );
   const camera = (): Camera => {
-    const eye = towardsEye(), one = usesWide ? wide : parallel;
+    const eye = towardsEye(),
+      one = usesWide ? wide : parallel;
     // Straight up or down, "up" on the screen is +Y of the plan.
-    const up = new Vector3(-Math.sin(elevation * RAD) * Math.cos(azimuth * RAD), -Math.sin(elevation * RAD) * Math.sin(azimuth * RAD), Math.cos(elevation * RAD));
+    const up = new Vector3(
+      -Math.sin(elevation * RAD) * Math.cos(azimuth * RAD),
+      -Math.sin(elevation * RAD) * Math.sin(azimuth * RAD),
+      Math.cos(elevation * RAD),
+    );
     const distance = usesWide ? height / (2 * HALF_VIEW) : height + 4 * partRadius;
     one.up.copy(up);
     one.position.copy(target).addScaledVector(eye, distance);
@@ -53,45 +72,77 @@ export function cameraRig(): CameraRig {
       wide.updateProjectionMatrix();
     } else {
       const halfWidth = (height * width) / (2 * pixels);
-      Object.assign(parallel, { left: -halfWidth, right: halfWidth, top: height / 2, bottom: -height / 2, near: 0, far: distance + reach });
+      Object.assign(parallel, {
+        left: -halfWidth,
+        right: halfWidth,
+        top: height / 2,
+        bottom: -height / 2,
+        near: 0,
+        far: distance + reach,
+      });
       parallel.updateProjectionMatrix();
     }
     one.updateMatrixWorld();
     return one;
   };
   return {
-    camera, towardsEye,
-    resize: (w, h) => { width = Math.max(1, w); pixels = Math.max(1, h); },
+    camera,
+    towardsEye,
+    resize: (w, h) => {
+      width = Math.max(1, w);
+      pixels = Math.max(1, h);
+    },
     turn: (a, e) => {
       azimuth += a;
       elevation = Math.max(-90, Math.min(90, elevation + e));
     },
     move: (right, up) => {
       const one = camera();
-      const across = new Vector3().setFromMatrixColumn(one.matrixWorld, 0), along = new Vector3().setFromMatrixColumn(one.matrixWorld, 1);
+      const across = new Vector3().setFromMatrixColumn(one.matrixWorld, 0),
+        along = new Vector3().setFromMatrixColumn(one.matrixWorld, 1);
       target.addScaledVector(across, right * height).addScaledVector(along, up * height);
     },
-    zoom: (factor) => { height = Math.max(partRadius / 2000, Math.min(partRadius * 20, height * factor)); },
+    zoom: (factor) => {
+      height = Math.max(partRadius / 2000, Math.min(partRadius * 20, height * factor));
+    },
     fit: (min, max) => {
       const size = max.map((high, k) => high - min[k]);
       const radius = 0.5 * Math.sqrt(size.reduce((sum, x) => sum + x * x, 0));
       partRadius = Math.max(partRadius, radius);
       target.set(...([0, 1, 2].map((k) => (max[k] + min[k]) / 2) as [number, number, number]));
       const one = camera();
-      const across = new Vector3().setFromMatrixColumn(one.matrixWorld, 0), along = new Vector3().setFromMatrixColumn(one.matrixWorld, 1);
-      height = FIT_MARGIN * Math.max(partRadius / 250, ...boxCorners(size).map((corner) => {
-        const half = Math.max(Math.abs(corner.dot(along)), (Math.abs(corner.dot(across)) * pixels) / width);
-        // In perspective what is nearer to the eye by so much needs a view that is higher where the target
-        // is.
-        return 2 * half + (usesWide ? 2 * HALF_VIEW * corner.dot(towardsEye()) : 0);
-      }));
+      const across = new Vector3().setFromMatrixColumn(one.matrixWorld, 0),
+        along = new Vector3().setFromMatrixColumn(one.matrixWorld, 1);
+      height =
+        FIT_MARGIN *
+        Math.max(
+          partRadius / 250,
+          ...boxCorners(size).map((corner) => {
+            const half = Math.max(
+              Math.abs(corner.dot(along)),
+              (Math.abs(corner.dot(across)) * pixels) / width,
+            );
+            // In perspective what is nearer to the eye by so much needs a view that is higher where the target
+            // is.
+            return 2 * half + (usesWide ? 2 * HALF_VIEW * corner.dot(towardsEye()) : 0);
+          }),
+        );
     },
-    look: (name) => { [azimuth, elevation] = STANDARD[name] ?? STANDARD.corner; },
-    perspective: (on) => { usesWide = on ?? usesWide; return usesWide; },
+    look: (name) => {
+      [azimuth, elevation] = STANDARD[name] ?? STANDARD.corner;
+    },
+    perspective: (on) => {
+      usesWide = on ?? usesWide;
+      return usesWide;
+    },
     mmPerPixel: () => height / pixels,
   };
 }
 
 /** Corners of a box of the given sides about the origin. */
-const boxCorners = (size: readonly number[]): Vector3[] => [-1, 1].flatMap((x) => [-1, 1].flatMap((y) => [-1, 1].map((z) => (
-  new Vector3((x * size[0]) / 2, (y * size[1]) / 2, (z * size[2]) / 2)))));
+const boxCorners = (size: readonly number[]): Vector3[] =>
+  [-1, 1].flatMap((x) =>
+    [-1, 1].flatMap((y) =>
+      [-1, 1].map((z) => new Vector3((x * size[0]) / 2, (y * size[1]) / 2, (z * size[2]) / 2)),
+    ),
+  );

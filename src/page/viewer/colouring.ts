@@ -36,10 +36,16 @@ export interface Colouring {
 }
 
 /** What the surface is coloured by, the split, and the legend. */
-export function bindColouring(root: ParentNode, { view, facts, stage, probe, cutter, say, onSplit }: ColouringInput): Colouring {
-  const legend = need(root, 'v-legend', HTMLElement), live = need(root, 'v-live', HTMLElement);
+export function bindColouring(
+  root: ParentNode,
+  { view, facts, stage, probe, cutter, say, onSplit }: ColouringInput,
+): Colouring {
+  const legend = need(root, 'v-legend', HTMLElement),
+    live = need(root, 'v-live', HTMLElement);
   const modeList = need(root, 'v-mode', HTMLSelectElement);
-  let mode: ColourMode = 'class', splitDeg = facts.split.angleDeg, overlapDeg = facts.split.overlapDeg;
+  let mode: ColourMode = 'class',
+    splitDeg = facts.split.angleDeg,
+    overlapDeg = facts.split.overlapDeg;
   let stopPainting = (): void => {};
   const isLive = (): boolean => splitDeg !== facts.split.angleDeg || overlapDeg !== facts.split.overlapDeg;
   const endDeg = (): number => Math.min(90, splitDeg + overlapDeg);
@@ -49,17 +55,23 @@ export function bindColouring(root: ParentNode, { view, facts, stage, probe, cut
     if (mode === 'scallop') return words.fieldHints.scallop(facts.passes.cutterId);
     if (mode === 'stickout') return words.fieldHints.stickout;
     const minutes = mode === 'class' ? splitMinutes(facts, splitDeg, overlapDeg) : null;
-    return [isLive() ? words.live : '', minutes === null ? '' : words.minutes(minutesText(minutes))].filter((text) => text !== '').join(' ');
+    return [isLive() ? words.live : '', minutes === null ? '' : words.minutes(minutesText(minutes))]
+      .filter((text) => text !== '')
+      .join(' ');
   }
 
   function applyColours(): void {
-    const bands = bandsOf(mode, facts), { uniforms } = stage.material;
+    const bands = bandsOf(mode, facts),
+      { uniforms } = stage.material;
     uniforms.live.value = isLive();
     uniforms.split.value = [(splitDeg * Math.PI) / 180, (endDeg() * Math.PI) / 180];
     setBands(stage.material, mode, bands);
     const { stepdownMm, stepoverMm, directionDeg, RE } = facts.passes;
     uniforms.passes.value.set(stepdownMm, stepoverMm, (directionDeg * Math.PI) / 180, RE);
-    const areas: Record<SurfaceClass, number> = { ...facts.classAreasMm2, ...(isLive() ? splitAreas(facts, splitDeg, overlapDeg) : {}) };
+    const areas: Record<SurfaceClass, number> = {
+      ...facts.classAreasMm2,
+      ...(isLive() ? splitAreas(facts, splitDeg, overlapDeg) : {}),
+    };
     fillLegend(legend, { bands, facts, areas, splitDeg, endDeg: endDeg() });
     live.textContent = hint();
     stage.redraw();
@@ -73,11 +85,16 @@ export function bindColouring(root: ParentNode, { view, facts, stage, probe, cut
 
   function apply(): void {
     stopPainting();
-    stopPainting = mode !== 'gap' ? () => {} : paintGaps(view, facts, probe, cutter().RE, (gaps, share) => {
-      stage.setGaps(gaps.slice());
-      stage.redraw();
-      say(share < 1 ? words.working(String(Math.round(100 * share))) : `${words.byGap}: ${cutter().id}`);
-    });
+    stopPainting =
+      mode !== 'gap'
+        ? () => {}
+        : paintGaps(view, facts, probe, cutter().RE, (gaps, share) => {
+            stage.setGaps(gaps.slice());
+            stage.redraw();
+            say(
+              share < 1 ? words.working(String(Math.round(100 * share))) : `${words.byGap}: ${cutter().id}`,
+            );
+          });
     applyColours();
   }
 
@@ -85,16 +102,24 @@ export function bindColouring(root: ParentNode, { view, facts, stage, probe, cut
     mode = COLOUR_MODES[modeList.selectedIndex] ?? 'class';
     apply();
   });
-  const setSplit = bindSlider(root, 'v-split', (value) => { splitDeg = value; applySplit(); });
-  const setOverlap = bindSlider(root, 'v-overlap', (value) => { overlapDeg = value; applySplit(); });
+  const setSplit = bindSlider(root, 'v-split', (value) => {
+    splitDeg = value;
+    applySplit();
+  });
+  const setOverlap = bindSlider(root, 'v-overlap', (value) => {
+    overlapDeg = value;
+    applySplit();
+  });
   need(root, 'v-reset', HTMLElement).addEventListener('click', () => {
-    setSplit(splitDeg = facts.split.angleDeg);
-    setOverlap(overlapDeg = facts.split.overlapDeg);
+    setSplit((splitDeg = facts.split.angleDeg));
+    setOverlap((overlapDeg = facts.split.overlapDeg));
     applySplit();
   });
   return {
     apply,
-    cutterChanged: () => { if (mode === 'gap') apply(); },
+    cutterChanged: () => {
+      if (mode === 'gap') apply();
+    },
     classAt: ({ region, wallAngleRad }) => {
       if (region < 0) return words.elsewhere;
       const name = facts.classOfRegion[region];

@@ -1,6 +1,16 @@
 import {
-  BufferGeometry, Float32BufferAttribute, Group, LatheGeometry, LineSegments, LineBasicMaterial, Mesh, MeshLambertMaterial,
-  SphereGeometry, MeshBasicMaterial, Vector2, type Object3D,
+  BufferGeometry,
+  Float32BufferAttribute,
+  Group,
+  LatheGeometry,
+  LineSegments,
+  LineBasicMaterial,
+  Mesh,
+  MeshLambertMaterial,
+  SphereGeometry,
+  MeshBasicMaterial,
+  Vector2,
+  type Object3D,
 } from 'three';
 
 const STEPS = 12;
@@ -19,10 +29,20 @@ export function cutterModel(radiusMm: number, lengthMm: number): Group {
   const top = Math.max(0.2 * radiusMm, lengthMm - radiusMm);
   profile.push(new Vector2(radiusMm, top), new Vector2(1e-6, top));
   const body = new LatheGeometry(profile, 40).rotateX(Math.PI / 2);
-  group.add(new Mesh(body, new MeshLambertMaterial({ color: '#cc6677', transparent: true, opacity: 0.55, depthWrite: false })));
+  group.add(
+    new Mesh(
+      body,
+      new MeshLambertMaterial({ color: '#cc6677', transparent: true, opacity: 0.55, depthWrite: false }),
+    ),
+  );
   const lines: number[] = [];
   for (const z of [0, top]) pushRing(lines, radiusMm, z);
-  for (const [x, y] of [[1, 0], [-1, 0], [0, 1], [0, -1]]) {
+  for (const [x, y] of [
+    [1, 0],
+    [-1, 0],
+    [0, 1],
+    [0, -1],
+  ]) {
     lines.push(radiusMm * x, radiusMm * y, 0, radiusMm * x, radiusMm * y, top);
     for (let i = 1; i <= STEPS; i++) {
       for (const { x: r, y: z } of [profile[i - 1], profile[i]]) lines.push(r * x, r * y, z);
@@ -42,14 +62,23 @@ function pushRing(lines: number[], radius: number, z: number): void {
 }
 
 /** Separate lines through the given ends (6 N), mm. */
-export function lineSet(ends: ArrayLike<number>, colour: string): LineSegments<BufferGeometry, LineBasicMaterial> {
-  const geometry = new BufferGeometry().setAttribute('position', new Float32BufferAttribute(Float32Array.from(ends), 3));
+export function lineSet(
+  ends: ArrayLike<number>,
+  colour: string,
+): LineSegments<BufferGeometry, LineBasicMaterial> {
+  const geometry = new BufferGeometry().setAttribute(
+    'position',
+    new Float32BufferAttribute(Float32Array.from(ends), 3),
+  );
   return new LineSegments(geometry, new LineBasicMaterial({ color: colour }));
 }
 
 /** A ball that marks a point, drawn over everything. */
 export function pointMark(colour: string): Object3D {
-  const mark = new Mesh(new SphereGeometry(1, 16, 12), new MeshBasicMaterial({ color: colour, depthTest: false, transparent: true }));
+  const mark = new Mesh(
+    new SphereGeometry(1, 16, 12),
+    new MeshBasicMaterial({ color: colour, depthTest: false, transparent: true }),
+  );
   mark.renderOrder = 10;
   mark.visible = false;
   return mark;

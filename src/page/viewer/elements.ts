@@ -7,7 +7,8 @@ export function need<T extends Element>(root: ParentNode, id: string, kind: new 
   return found;
 }
 
-export const press = (button: HTMLElement, on: boolean): void => button.setAttribute('aria-pressed', String(on));
+export const press = (button: HTMLElement, on: boolean): void =>
+  button.setAttribute('aria-pressed', String(on));
 
 /** A number as people type it: point or comma for decimals. NaN if it is none. */
 export function typedNumber(text: string): number {
@@ -16,8 +17,13 @@ export function typedNumber(text: string): number {
 }
 
 /** Keeps a slider and its text field together. */
-export function bindSlider(root: ParentNode, id: string, onChange: (value: number) => void): (value: number) => void {
-  const range = need(root, id, HTMLInputElement), field = need(root, `${id}-number`, HTMLInputElement);
+export function bindSlider(
+  root: ParentNode,
+  id: string,
+  onChange: (value: number) => void,
+): (value: number) => void {
+  const range = need(root, id, HTMLInputElement),
+    field = need(root, `${id}-number`, HTMLInputElement);
   const set = (value: number): void => {
     range.value = String(value);
     field.value = String(Math.round(value * 1000) / 1000);

@@ -14,7 +14,11 @@ const NOT_ASKED = 255;
  * @returns stops it
  */
 export function paintGaps(
-  view: ViewData, facts: SceneFacts, probe: Probe, radiusMm: number, onSlice: (gaps: Float32Array, share: number) => void,
+  view: ViewData,
+  facts: SceneFacts,
+  probe: Probe,
+  radiusMm: number,
+  onSlice: (gaps: Float32Array, share: number) => void,
 ): () => void {
   const gaps = new Float32Array(view.counts.length);
   const index = facts.radiiMm.indexOf(radiusMm);
@@ -22,7 +26,8 @@ export function paintGaps(
   view.counts.forEach((count, i) => {
     if (count !== NOT_ASKED && (index < 0 || count <= index)) open.push(i);
   });
-  let next = 0, stopped = false;
+  let next = 0,
+    stopped = false;
   const slice = (): void => {
     if (stopped) return;
     const until = performance.now() + SLICE_MS;
@@ -34,5 +39,7 @@ export function paintGaps(
     if (next < open.length) setTimeout(slice, 0);
   };
   slice();
-  return () => { stopped = true; };
+  return () => {
+    stopped = true;
+  };
 }

@@ -22,13 +22,17 @@ export interface GestureActions {
 /** Mouse, pen, fingers and keys on the canvas; keys only while it has the focus. */
 export function bindGestures(canvas: HTMLCanvasElement, stage: Stage, actions: GestureActions): void {
   bindPointers(canvas, stage, actions);
-  canvas.addEventListener('wheel', (event) => {
-    // The page's own scrolling goes on until the view is in use.
-    if (document.activeElement !== canvas && !event.ctrlKey) return;
-    event.preventDefault();
-    stage.rig.zoom(Math.exp(Math.max(-60, Math.min(60, event.deltaY)) * 0.004));
-    stage.redraw();
-  }, { passive: false });
+  canvas.addEventListener(
+    'wheel',
+    (event) => {
+      // The page's own scrolling goes on until the view is in use.
+      if (document.activeElement !== canvas && !event.ctrlKey) return;
+      event.preventDefault();
+      stage.rig.zoom(Math.exp(Math.max(-60, Math.min(60, event.deltaY)) * 0.004));
+      stage.redraw();
+    },
+    { passive: false },
+  );
   canvas.addEventListener('contextmenu', (event) => event.preventDefault());
   canvas.addEventListener('keydown', (event) => {
     if (event.altKey || event.metaKey || !pressKey(event, stage, actions)) return;
@@ -40,7 +44,10 @@ export function bindGestures(canvas: HTMLCanvasElement, stage: Stage, actions: G
 function pressKey(event: KeyboardEvent, { rig }: Stage, actions: GestureActions): boolean {
   const { key, shiftKey, ctrlKey } = event;
   const arrows: Readonly<Record<string, readonly [number, number]>> = {
-    ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1],
+    ArrowLeft: [-1, 0],
+    ArrowRight: [1, 0],
+    ArrowUp: [0, 1],
+    ArrowDown: [0, -1],
   };
   const arrow = arrows[key];
   if (arrow && (shiftKey || ctrlKey)) rig.move(-KEY_MOVE * arrow[0], -KEY_MOVE * arrow[1]);
@@ -70,10 +77,12 @@ function bindPointers(canvas: HTMLCanvasElement, stage: Stage, actions: GestureA
   canvas.addEventListener('pointermove', (event) => {
     const last = down.get(event.pointerId);
     if (!last) return;
-    const dx = event.clientX - last.x, dy = event.clientY - last.y;
+    const dx = event.clientX - last.x,
+      dy = event.clientY - last.y;
     travelled += Math.abs(dx) + Math.abs(dy);
     if (down.size === 2) pinch(down, event, stage, canvas.clientHeight);
-    else if (event.buttons & 6 || event.shiftKey || event.ctrlKey) stage.rig.move(-dx / canvas.clientHeight, dy / canvas.clientHeight);
+    else if (event.buttons & 6 || event.shiftKey || event.ctrlKey)
+      stage.rig.move(-dx / canvas.clientHeight, dy / canvas.clientHeight);
     else stage.rig.turn(-dx * TURN_DEG_PER_PIXEL, dy * TURN_DEG_PER_PIXEL);
     down.set(event.pointerId, { x: event.clientX, y: event.clientY });
     stage.redraw();
@@ -82,15 +91,24 @@ function bindPointers(canvas: HTMLCanvasElement, stage: Stage, actions: GestureA
     const was = down.delete(event.pointerId);
     if (!was || event.type === 'pointercancel' || travelled > CLICK_PIXELS || event.button !== 0) return;
     const box = canvas.getBoundingClientRect();
-    actions.pick(2 * (event.clientX - box.left) / box.width - 1, 1 - 2 * (event.clientY - box.top) / box.height);
+    actions.pick(
+      (2 * (event.clientX - box.left)) / box.width - 1,
+      1 - (2 * (event.clientY - box.top)) / box.height,
+    );
   };
   canvas.addEventListener('pointerup', up);
   canvas.addEventListener('pointercancel', up);
 }
 
 /** Two fingers: apart zooms, together along moves. */
-function pinch(down: ReadonlyMap<number, { x: number; y: number }>, event: PointerEvent, { rig }: Stage, height: number): void {
-  const own = down.get(event.pointerId), other = [...down].find(([id]) => id !== event.pointerId)?.[1];
+function pinch(
+  down: ReadonlyMap<number, { x: number; y: number }>,
+  event: PointerEvent,
+  { rig }: Stage,
+  height: number,
+): void {
+  const own = down.get(event.pointerId),
+    other = [...down].find(([id]) => id !== event.pointerId)?.[1];
   if (!own || !other) return;
   const apart = (x: number, y: number): number => Math.sqrt((x - other.x) ** 2 + (y - other.y) ** 2) + 1;
   rig.zoom(apart(own.x, own.y) / apart(event.clientX, event.clientY));

@@ -20,19 +20,28 @@ export interface LegendInput {
  * Fills the legend: bands with their limits if a field is shown, and the classes shown, each with its area.
  */
 export function fillLegend(list: HTMLElement, { bands, facts, areas, splitDeg, endDeg }: LegendInput): void {
-  const { split } = facts, at = `${shown(splitDeg, 1)}°`, to = `${shown(endDeg, 1)}°`;
-  const isSurveyed = splitDeg === split.angleDeg && endDeg === Math.min(90, split.angleDeg + split.overlapDeg);
+  const { split } = facts,
+    at = `${shown(splitDeg, 1)}°`,
+    to = `${shown(endDeg, 1)}°`;
+  const isSurveyed =
+    splitDeg === split.angleDeg && endDeg === Math.min(90, split.angleDeg + split.overlapDeg);
   const { band, end } = isSurveyed ? split.words : { band: `${at} to ${to}`, end: to };
   const names = TEXT.report.classWords(at, band, end);
   const total = CLASSES.slice(0, MACHINABLE_CLASSES).reduce((sum, name) => sum + areas[name], 0);
-  const rows = CLASSES.filter((name, i) => (i < MACHINABLE_CLASSES ? bands === null : facts.classAreasMm2[name] > 0));
-  list.replaceChildren(...bands === null ? [] : bandItems(bands), ...rows.map((name) => {
-    const row = item(`url(#view-${name})`, names[name], areaText(areas[name]));
-    row.dataset.cls = name;
-    row.dataset.area = String(areas[name]);
-    if (CLASSES.indexOf(name) < MACHINABLE_CLASSES && total > 0) row.title = `${shown((100 * areas[name]) / total, 1)} % ${words.machinable}`;
-    return row;
-  }));
+  const rows = CLASSES.filter((name, i) =>
+    i < MACHINABLE_CLASSES ? bands === null : facts.classAreasMm2[name] > 0,
+  );
+  list.replaceChildren(
+    ...(bands === null ? [] : bandItems(bands)),
+    ...rows.map((name) => {
+      const row = item(`url(#view-${name})`, names[name], areaText(areas[name]));
+      row.dataset.cls = name;
+      row.dataset.area = String(areas[name]);
+      if (CLASSES.indexOf(name) < MACHINABLE_CLASSES && total > 0)
+        row.title = `${shown((100 * areas[name]) / total, 1)} % ${words.machinable}`;
+      return row;
+    }),
+  );
 }
 
 /** One line of the legend for each band. */
@@ -43,7 +52,8 @@ export function bandItems({ names, colours, hatched }: Bands): HTMLLIElement[] {
 
 function item(fill: string, name: string, amount: string): HTMLLIElement {
   const row = document.createElement('li');
-  const label = document.createElement('span'), right = document.createElement('span');
+  const label = document.createElement('span'),
+    right = document.createElement('span');
   label.textContent = name;
   right.textContent = amount;
   right.className = 'a';
@@ -54,7 +64,8 @@ function item(fill: string, name: string, amount: string): HTMLLIElement {
 const SVG = 'http://www.w3.org/2000/svg';
 
 function swatch(fill: string): SVGSVGElement {
-  const svg = document.createElementNS(SVG, 'svg'), rect = document.createElementNS(SVG, 'rect');
+  const svg = document.createElementNS(SVG, 'svg'),
+    rect = document.createElementNS(SVG, 'rect');
   svg.setAttribute('class', 'swatch');
   svg.setAttribute('viewBox', '0 0 30 18');
   svg.setAttribute('aria-hidden', 'true');

@@ -16,8 +16,10 @@ const SCALE_SHARE = 0.25;
 
 /** Names of the axes and the scale bar over the view, redrawn with it; and the picture for paper. */
 export function bindOverlay(root: ParentNode, stage: Stage): { show(on: boolean): void } {
-  const box = need(root, 'v-stage', HTMLElement), scale = need(root, 'v-scale', HTMLElement);
-  const canvas = need(root, 'v-canvas', HTMLCanvasElement), paper = need(root, 'v-print', HTMLImageElement);
+  const box = need(root, 'v-stage', HTMLElement),
+    scale = need(root, 'v-scale', HTMLElement);
+  const canvas = need(root, 'v-canvas', HTMLCanvasElement),
+    paper = need(root, 'v-print', HTMLImageElement);
   let shows = true;
   const names = ['X', 'Y', 'Z'].map((letter) => {
     const name = document.createElement('span');
@@ -30,7 +32,12 @@ export function bindOverlay(root: ParentNode, stage: Stage): { show(on: boolean)
   const place = (): void => {
     stage.axesMm.forEach((end, i) => {
       const at = stage.placeOf(end);
-      const inside = at !== null && at[0] > 8 && at[1] > 10 && at[0] < canvas.clientWidth - 8 && at[1] < canvas.clientHeight - 10;
+      const inside =
+        at !== null &&
+        at[0] > 8 &&
+        at[1] > 10 &&
+        at[0] < canvas.clientWidth - 8 &&
+        at[1] < canvas.clientHeight - 10;
       names[i].hidden = !shows || !inside;
       if (at === null) return;
       names[i].style.left = `${at[0]}px`;
@@ -43,24 +50,33 @@ export function bindOverlay(root: ParentNode, stage: Stage): { show(on: boolean)
     scale.textContent = TEXT.view.scale(shown(length, 4));
   };
   stage.onDrawn = place;
-  const resized = new ResizeObserver(() => stage.redraw()), { ended: signal } = stage;
+  const resized = new ResizeObserver(() => stage.redraw()),
+    { ended: signal } = stage;
   resized.observe(canvas);
   signal.addEventListener('abort', () => resized.disconnect());
   // A canvas prints blank in some browsers; a picture of it does not.
-  addEventListener('beforeprint', () => {
-    swapKeys(root, 'view', 'key');
-    stage.material.uniforms.paper.value = true;
-    stage.drawNow();
-    stage.material.uniforms.paper.value = false;
-    paper.src = canvas.toDataURL('image/png');
-    paper.alt = canvas.getAttribute('aria-label')?.split('.')[0] ?? '';
-    paper.hidden = false;
-  }, { signal });
-  addEventListener('afterprint', () => {
-    paper.hidden = true;
-    swapKeys(root, 'key', 'view');
-    stage.drawNow();
-  }, { signal });
+  addEventListener(
+    'beforeprint',
+    () => {
+      swapKeys(root, 'view', 'key');
+      stage.material.uniforms.paper.value = true;
+      stage.drawNow();
+      stage.material.uniforms.paper.value = false;
+      paper.src = canvas.toDataURL('image/png');
+      paper.alt = canvas.getAttribute('aria-label')?.split('.')[0] ?? '';
+      paper.hidden = false;
+    },
+    { signal },
+  );
+  addEventListener(
+    'afterprint',
+    () => {
+      paper.hidden = true;
+      swapKeys(root, 'key', 'view');
+      stage.drawNow();
+    },
+    { signal },
+  );
   matchMedia('(prefers-color-scheme:dark)').addEventListener('change', () => stage.redraw(), { signal });
   return {
     show: (on) => {

@@ -34,9 +34,12 @@ export interface Pointing {
 /** Pointing at the surface: what stands there, the cutter there, distances. */
 export function bindPointing(root: ParentNode, input: PointingInput): Pointing {
   const { facts, stage, probe, cutter, classAt, say } = input;
-  const readout = need(root, 'v-readout', HTMLElement), measureButton = need(root, 'v-measure', HTMLElement);
+  const readout = need(root, 'v-readout', HTMLElement),
+    measureButton = need(root, 'v-measure', HTMLElement);
   const showCutter = need(root, 'v-show-cutter', HTMLInputElement);
-  let read: Reading | null = null, measured: Point[] = [], measuring = false;
+  let read: Reading | null = null,
+    measured: Point[] = [],
+    measuring = false;
 
   function describe(): void {
     if (read === null) return;
@@ -44,7 +47,12 @@ export function bindPointing(root: ParentNode, input: PointingInput): Pointing {
     const ball = cutter();
     const pose = isCut && ball ? probe.pose(read, ball.RE) : null;
     fillReadout(readout, {
-      reading: read, className: classAt(read), reachRadiusMm: isCut ? probe.reachRadiusMm(read) : null, cutter: ball, pose, facts,
+      reading: read,
+      className: classAt(read),
+      reachRadiusMm: isCut ? probe.reachRadiusMm(read) : null,
+      cutter: ball,
+      pose,
+      facts,
       showRegion: rowOf(root, read.region) && showRow,
     });
     const shows = showCutter.checked && pose?.centre;
@@ -96,7 +104,11 @@ export function bindPointing(root: ParentNode, input: PointingInput): Pointing {
     read = found;
     choose(found.region);
     describe();
-    say([...readout.querySelectorAll('dt')].map((term) => `${term.textContent} ${term.nextElementSibling?.textContent}`).join(', '));
+    say(
+      [...readout.querySelectorAll('dt')]
+        .map((term) => `${term.textContent} ${term.nextElementSibling?.textContent}`)
+        .join(', '),
+    );
   }
 
   showCutter.addEventListener('change', describe);
@@ -111,7 +123,8 @@ export function bindPointing(root: ParentNode, input: PointingInput): Pointing {
   return { pick, toggleMeasure, describe, clear, choose };
 }
 
-const rowOf = (root: ParentNode, region: number): Element | null => root.querySelector(`#region-row-${region}`);
+const rowOf = (root: ParentNode, region: number): Element | null =>
+  root.querySelector(`#region-row-${region}`);
 
 function paragraph(text: string): HTMLParagraphElement {
   const made = document.createElement('p');

@@ -47,9 +47,12 @@ const SHARP_TOLERANCES = 5;
 
 export function makeProbe(view: ViewData, tree: PartTree, facts: SceneFacts): Probe {
   const limits: GapLimits = {
-    toleranceMm: facts.toleranceMm, slackMm: SLACK_SHARE * facts.toleranceMm + facts.mesh.stepMm,
+    toleranceMm: facts.toleranceMm,
+    slackMm: SLACK_SHARE * facts.toleranceMm + facts.mesh.stepMm,
   };
-  const query = ballQuery(tree), gaps = ballGap(query, limits), reach = ballReach(query, gaps, limits);
+  const query = ballQuery(tree),
+    gaps = ballGap(query, limits),
+    reach = ballReach(query, gaps, limits);
   const folded = new Uint8Array(view.counts.length);
   for (const v of view.creases) folded[v] = 1;
   const standOff = vertexSagittas(view);
@@ -73,14 +76,22 @@ export function makeProbe(view: ViewData, tree: PartTree, facts: SceneFacts): Pr
       const [x, y, z] = gaps.centre;
       // Grown a little, the ball reaches into what it touches: its deepest entry is the contact.
       const touch = query.deepest(x, y, z, radius + 0.05 * facts.toleranceMm, 0);
-      const contact: Point = touch.facet >= 0 && gapMm > limits.toleranceMm ? [touch.x, touch.y, touch.z] : point;
+      const contact: Point =
+        touch.facet >= 0 && gapMm > limits.toleranceMm ? [touch.x, touch.y, touch.z] : point;
       return { gapMm, centre: [x, y, z], contact };
     },
     gapAtVertex: (i, radiusMm) => {
       const p = 3 * i;
       return gaps.gap(
-        view.positions[p], view.positions[p + 1], view.positions[p + 2], view.normals[p], view.normals[p + 1],
-        view.normals[p + 2], radiusMm + facts.stockMm, folded[i] === 0, standOff[i],
+        view.positions[p],
+        view.positions[p + 1],
+        view.positions[p + 2],
+        view.normals[p],
+        view.normals[p + 1],
+        view.normals[p + 2],
+        radiusMm + facts.stockMm,
+        folded[i] === 0,
+        standOff[i],
       );
     },
   };
@@ -99,28 +110,48 @@ function vertexSagittas({ triangles, sagittas, counts }: ViewData): Float32Array
 function reading(view: ViewData, facet: number, point: Point): Reading {
   const { triangles, positions, normals, regions, sagittas } = view;
   const corner = [0, 1, 2].map((k) => 3 * triangles[3 * facet + k]);
-  const weights = barycentric(corner.map((v) => [positions[v], positions[v + 1], positions[v + 2]]), point);
+  const weights = barycentric(
+    corner.map((v) => [positions[v], positions[v + 1], positions[v + 2]]),
+    point,
+  );
   const n = [0, 1, 2].map((i) => corner.reduce((sum, v, k) => sum + weights[k] * normals[v + i], 0));
   const length = Math.sqrt(n[0] * n[0] + n[1] * n[1] + n[2] * n[2]);
   const normal: Point = [n[0] / length, n[1] / length, n[2] / length];
   return {
-    point, normal, facet, region: regions[triangles[3 * facet]], sagittaMm: sagittas[facet],
+    point,
+    normal,
+    facet,
+    region: regions[triangles[3 * facet]],
+    sagittaMm: sagittas[facet],
     wallAngleRad: Math.atan2(Math.sqrt(normal[0] * normal[0] + normal[1] * normal[1]), normal[2]),
   };
 }
 
 function facesAway({ triangles, positions }: ViewData, facet: number, along: Point): boolean {
   const [a, b, c] = [0, 1, 2].map((k) => 3 * triangles[3 * facet + k]);
-  const u = [0, 1, 2].map((k) => positions[b + k] - positions[a + k]), v = [0, 1, 2].map((k) => positions[c + k] - positions[a + k]);
-  return (u[1] * v[2] - u[2] * v[1]) * along[0] + (u[2] * v[0] - u[0] * v[2]) * along[1] + (u[0] * v[1] - u[1] * v[0]) * along[2] > 0;
+  const u = [0, 1, 2].map((k) => positions[b + k] - positions[a + k]),
+    v = [0, 1, 2].map((k) => positions[c + k] - positions[a + k]);
+  return (
+    (u[1] * v[2] - u[2] * v[1]) * along[0] +
+      (u[2] * v[0] - u[0] * v[2]) * along[1] +
+      (u[0] * v[1] - u[1] * v[0]) * along[2] >
+    0
+  );
 }
 
 function barycentric([a, b, c]: readonly (readonly number[])[], p: Point): [number, number, number] {
   const dot = (x: readonly number[], y: readonly number[]): number => x[0] * y[0] + x[1] * y[1] + x[2] * y[2];
-  const u = b.map((x, k) => x - a[k]), v = c.map((x, k) => x - a[k]), w = p.map((x, k) => x - a[k]);
-  const uu = dot(u, u), uv = dot(u, v), vv = dot(v, v), uw = dot(u, w), vw = dot(v, w);
+  const u = b.map((x, k) => x - a[k]),
+    v = c.map((x, k) => x - a[k]),
+    w = p.map((x, k) => x - a[k]);
+  const uu = dot(u, u),
+    uv = dot(u, v),
+    vv = dot(v, v),
+    uw = dot(u, w),
+    vw = dot(v, w);
   const area = uu * vv - uv * uv;
   if (area === 0) return [1, 0, 0];
-  const s = (vv * uw - uv * vw) / area, t = (uu * vw - uv * uw) / area;
+  const s = (vv * uw - uv * vw) / area,
+    t = (uu * vw - uv * uw) / area;
   return [1 - s - t, s, t];
 }

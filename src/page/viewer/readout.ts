@@ -33,16 +33,27 @@ export function readingRows(input: ReadoutInput): Row[] {
   const rows: Row[] = [
     { key: 'angle', name: words.wallAngle, value: `${shown(reading.wallAngleRad * DEG_PER_RAD, 2)}°` },
     { key: 'class', name: words.cls, value: className },
-    { key: 'region', name: words.region, value: reading.region < 0 ? words.elsewhere : String(reading.region) },
+    {
+      key: 'region',
+      name: words.region,
+      value: reading.region < 0 ? words.elsewhere : String(reading.region),
+    },
     { key: 'point', name: words.at3, value: place(reading.point) },
   ];
   const largest = facts.radiiMm[facts.radiiMm.length - 1] ?? 0;
-  const radius = reachRadiusMm === null ? words.notMachined : reachRadiusMm === Infinity ? words.unlimited(shown(largest, 3))
-    : reachRadiusMm === 0 ? words.sharp : radiusText(reachRadiusMm);
+  const radius =
+    reachRadiusMm === null
+      ? words.notMachined
+      : reachRadiusMm === Infinity
+        ? words.unlimited(shown(largest, 3))
+        : reachRadiusMm === 0
+          ? words.sharp
+          : radiusText(reachRadiusMm);
   rows.splice(2, 0, { key: 'radius', name: words.reachRadius, value: radius });
   if (pose !== null) {
     rows.splice(3, 0, {
-      key: 'gap', name: words.gap(cutter.id),
+      key: 'gap',
+      name: words.gap(cutter.id),
       value: pose.gapMm === Infinity ? words.noFit : `${shown(pose.gapMm, 3)} mm`,
     });
     if (pose.centre !== null && pose.contact !== null) {
@@ -53,7 +64,11 @@ export function readingRows(input: ReadoutInput): Row[] {
   }
   const region = facts.regions[reading.region];
   if (region && region.cutterId !== null && region.stickoutMm !== null) {
-    rows.push({ key: 'stickout', name: words.stickoutHere(region.cutterId), value: `${shown(region.stickoutMm, 1)} mm` });
+    rows.push({
+      key: 'stickout',
+      name: words.stickoutHere(region.cutterId),
+      value: `${shown(region.stickoutMm, 1)} mm`,
+    });
   }
   return rows;
 }
@@ -62,11 +77,13 @@ export function readingRows(input: ReadoutInput): Row[] {
 export function fillReadout(box: HTMLElement, input: ReadoutInput): void {
   const list = document.createElement('dl');
   for (const { key, name, value } of readingRows(input)) {
-    const term = document.createElement('dt'), text = document.createElement('dd');
+    const term = document.createElement('dt'),
+      text = document.createElement('dd');
     term.textContent = name;
     text.textContent = value;
     text.dataset.key = key;
-    if (key === 'region' && input.showRegion !== null) text.replaceChildren(regionLink(value, input.reading.region, input.showRegion));
+    if (key === 'region' && input.showRegion !== null)
+      text.replaceChildren(regionLink(value, input.reading.region, input.showRegion));
     list.append(term, text);
   }
   box.replaceChildren(list);
@@ -85,5 +102,10 @@ function regionLink(text: string, region: number, show: (region: number) => void
 /** Distance of two points in words. */
 export function distanceText(a: Point, b: Point): string {
   const [dx, dy, dz] = a.map((x, k) => Math.abs(b[k] - x)).map((x) => (x < 5e-4 ? 0 : x));
-  return words.distance(shown(Math.sqrt(dx * dx + dy * dy + dz * dz), 3), shown(dx, 3), shown(dy, 3), shown(dz, 3));
+  return words.distance(
+    shown(Math.sqrt(dx * dx + dy * dy + dz * dz), 3),
+    shown(dx, 3),
+    shown(dy, 3),
+    shown(dz, 3),
+  );
 }

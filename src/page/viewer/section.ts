@@ -12,10 +12,17 @@ export interface Section {
  * The section plane's controls. `apply` is told the outward normal of the half shown and its offset; null:
  * none.
  */
-export function bindSection(root: ParentNode, facts: SceneFacts, apply: (normal: Point | null, offsetMm: number) => void): Section {
-  const on = need(root, 'v-section', HTMLInputElement), axisList = need(root, 'v-section-axis', HTMLSelectElement);
-  const flipButton = need(root, 'v-section-flip', HTMLElement), range = need(root, 'v-section-at', HTMLInputElement);
-  let flipped = false, atMm = Number(range.value);
+export function bindSection(
+  root: ParentNode,
+  facts: SceneFacts,
+  apply: (normal: Point | null, offsetMm: number) => void,
+): Section {
+  const on = need(root, 'v-section', HTMLInputElement),
+    axisList = need(root, 'v-section-axis', HTMLSelectElement);
+  const flipButton = need(root, 'v-section-flip', HTMLElement),
+    range = need(root, 'v-section-at', HTMLInputElement);
+  let flipped = false,
+    atMm = Number(range.value);
   const axis = (): number => Math.max(0, axisList.selectedIndex);
   const normal = (): Point => {
     const unit: [number, number, number] = [0, 0, 0];
@@ -31,7 +38,8 @@ export function bindSection(root: ParentNode, facts: SceneFacts, apply: (normal:
   });
   on.addEventListener('change', change);
   axisList.addEventListener('change', () => {
-    const low = facts.boundsMm.min[axis()], high = facts.boundsMm.max[axis()];
+    const low = facts.boundsMm.min[axis()],
+      high = facts.boundsMm.max[axis()];
     range.min = String(low);
     range.max = String(high);
     atMm = Math.round(5 * (low + high)) / 10;

@@ -6,11 +6,14 @@ const LEVEL_DEG = 0.5;
 
 /** Areas of the machinable classes for any split, mm², from the table of wall angles; exact at its steps. */
 export function splitAreas(
-  { areas: { below, upTo } }: SceneFacts, splitDeg: number, overlapDeg: number,
+  { areas: { below, upTo } }: SceneFacts,
+  splitDeg: number,
+  overlapDeg: number,
 ): Readonly<Record<Extract<SurfaceClass, 'level' | 'shallow' | 'overlap' | 'steep'>, number>> {
   const read = (table: readonly number[], deg: number): number => {
     const place = Math.min(table.length - 1, Math.max(0, deg * STEPS_PER_DEG));
-    const low = Math.floor(place + 1e-6), high = Math.min(table.length - 1, low + 1);
+    const low = Math.floor(place + 1e-6),
+      high = Math.min(table.length - 1, low + 1);
     return table[low] + Math.max(0, place - low) * (table[high] - table[low]);
   };
   const level = read(upTo, LEVEL_DEG);
@@ -20,11 +23,16 @@ export function splitAreas(
 }
 
 /** Minutes of both passes at a split, between the points of the surveyed curve; null where there is none. */
-export function splitMinutes({ curve, split }: SceneFacts, splitDeg: number, overlapDeg: number): number | null {
+export function splitMinutes(
+  { curve, split }: SceneFacts,
+  splitDeg: number,
+  overlapDeg: number,
+): number | null {
   if (overlapDeg !== split.overlapDeg) return null;
   const after = curve.findIndex(({ angleDeg }) => angleDeg >= splitDeg);
   if (after < 0) return null;
   if (after === 0) return curve[0].angleDeg === splitDeg ? curve[0].minutes : null;
-  const a = curve[after - 1], b = curve[after];
+  const a = curve[after - 1],
+    b = curve[after];
   return a.minutes + ((splitDeg - a.angleDeg) / (b.angleDeg - a.angleDeg)) * (b.minutes - a.minutes);
 }

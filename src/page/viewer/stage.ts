@@ -1,6 +1,19 @@
 import {
-  AmbientLight, BufferAttribute, BufferGeometry, DirectionalLight, Group, Mesh, Plane, Raycaster, Scene, Vector2, Vector3,
-  WebGLRenderer, type LineSegments, type Object3D, type ShaderMaterial,
+  AmbientLight,
+  BufferAttribute,
+  BufferGeometry,
+  DirectionalLight,
+  Group,
+  Mesh,
+  Plane,
+  Raycaster,
+  Scene,
+  Vector2,
+  Vector3,
+  WebGLRenderer,
+  type LineSegments,
+  type Object3D,
+  type ShaderMaterial,
 } from 'three';
 import { CLASSES } from '../../core/classes.js';
 import type { SceneFacts } from '../../write/scene-facts.js';
@@ -54,23 +67,31 @@ export interface Stage {
 }
 
 /** What a canvas is drawn with; null where WebGL 2 is missing. Kept after drawing, for pictures on paper. */
-export const drawingContext = (canvas: HTMLCanvasElement): WebGL2RenderingContext | null => (
-  canvas.getContext('webgl2', { antialias: true, alpha: true, preserveDrawingBuffer: true }));
+export const drawingContext = (canvas: HTMLCanvasElement): WebGL2RenderingContext | null =>
+  canvas.getContext('webgl2', { antialias: true, alpha: true, preserveDrawingBuffer: true });
 
 export function createStage(
-  canvas: HTMLCanvasElement, context: WebGL2RenderingContext, view: ViewData, facts: StageFacts,
+  canvas: HTMLCanvasElement,
+  context: WebGL2RenderingContext,
+  view: ViewData,
+  facts: StageFacts,
 ): Stage {
   const renderer = new WebGLRenderer({ canvas, context });
   renderer.localClippingEnabled = true;
   const { min, max } = facts.boundsMm;
   const middle = min.map((low, k) => (low + max[k]) / 2);
-  const scene = new Scene(), rig = cameraRig(), material = surfaceMaterial();
+  const scene = new Scene(),
+    rig = cameraRig(),
+    material = surfaceMaterial();
   const geometry = surfaceGeometry(view, facts, middle);
   const centred = (ends: Float32Array): Float32Array => ends.map((x, i) => x - middle[i % 3]);
-  const creaseEnds = Float32Array.from({ length: 3 * view.creases.length }, (_, i) => (
-    view.positions[3 * view.creases[(i / 3) | 0] + (i % 3)]));
+  const creaseEnds = Float32Array.from(
+    { length: 3 * view.creases.length },
+    (_, i) => view.positions[3 * view.creases[(i / 3) | 0] + (i % 3)],
+  );
   const surveyed = centred(surveyedBorders(view));
-  const edges = lineSet(centred(creaseEnds), INK), borders = lineSet(surveyed, INK);
+  const edges = lineSet(centred(creaseEnds), INK),
+    borders = lineSet(surveyed, INK);
   const reach = 0.2 * Math.max(...max.map((high, k) => high - min[k]));
   const axesMm: Point[] = [0, 1, 2].map((axis) => pointOf((k) => min[k] + (k === axis ? reach : 0)));
   const axes = lineSet(centred(Float32Array.from(axesMm.flatMap((end) => [...min, ...end]))), '#7c8894');
@@ -81,7 +102,17 @@ export function createStage(
   link.visible = false;
   const cutter = new Group();
   const lamp = new DirectionalLight(0xffffff, 1.6);
-  scene.add(new Mesh(geometry, material), edges, borders, axes, link, ...marks, cutter, new AmbientLight(0xffffff, 2), lamp);
+  scene.add(
+    new Mesh(geometry, material),
+    edges,
+    borders,
+    axes,
+    link,
+    ...marks,
+    cutter,
+    new AmbientLight(0xffffff, 2),
+    lamp,
+  );
   const plane = new Plane();
   const ending = new AbortController();
   let asked = false;
@@ -104,7 +135,10 @@ export function createStage(
     stage.onDrawn();
   };
   const stage: Stage = {
-    rig, material, axesMm, drawNow,
+    rig,
+    material,
+    axesMm,
+    drawNow,
     onDrawn: () => {},
     ended: ending.signal,
     dispose: () => {
@@ -123,7 +157,9 @@ export function createStage(
       });
     },
     setBorders: (ends) => replaceEnds(borders, ends === null ? surveyed : centred(ends)),
-    show: (what, on) => { ({ edges, borders, axes })[what].visible = on; },
+    show: (what, on) => {
+      ({ edges, borders, axes })[what].visible = on;
+    },
     setSection: (normal, offsetMm) => {
       material.uniforms.cut.value = normal !== null;
       if (normal !== null) {
@@ -185,9 +221,17 @@ function surfaceGeometry(view: ViewData, facts: StageFacts, middle: readonly num
     const own = region < 0 ? undefined : facts.regions[region];
     stickouts.set([own?.stickoutMm ?? -1, own?.needs ?? 0], 2 * i);
   });
-  const classOf = Float32Array.from(regions, (region) => (region < 0 ? ELSEWHERE : CLASSES.indexOf(facts.classOfRegion[region])));
+  const classOf = Float32Array.from(regions, (region) =>
+    region < 0 ? ELSEWHERE : CLASSES.indexOf(facts.classOfRegion[region]),
+  );
   return new BufferGeometry()
-    .setAttribute('position', new BufferAttribute(Float32Array.from(positions, (x, i) => x - middle[i % 3]), 3))
+    .setAttribute(
+      'position',
+      new BufferAttribute(
+        Float32Array.from(positions, (x, i) => x - middle[i % 3]),
+        3,
+      ),
+    )
     .setAttribute('normal', new BufferAttribute(Float32Array.from(normals), 3))
     .setAttribute('count', new BufferAttribute(Float32Array.from(counts), 1))
     .setAttribute('cls', new BufferAttribute(classOf, 1))

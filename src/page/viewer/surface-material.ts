@@ -99,24 +99,44 @@ void main() {
 export function surfaceMaterial(): ShaderMaterial {
   const classColours = [...CLASSES.map((name) => CLASS_COLOURS[name]), '#D8D8D8'].map((hex) => linear(hex));
   return new ShaderMaterial({
-    glslVersion: GLSL3, vertexShader: VERTEX, fragmentShader: FRAGMENT, side: DoubleSide,
-    polygonOffset: true, polygonOffsetFactor: 1, polygonOffsetUnits: 1,
+    glslVersion: GLSL3,
+    vertexShader: VERTEX,
+    fragmentShader: FRAGMENT,
+    side: DoubleSide,
+    polygonOffset: true,
+    polygonOffsetFactor: 1,
+    polygonOffsetUnits: 1,
     uniforms: {
-      mode: { value: 0 }, live: { value: false }, split: { value: [0, 0] }, eye: { value: new Vector3(0, 0, 1) },
-      section: { value: new Vector4() }, cut: { value: false }, paper: { value: false }, classes: { value: classColours },
+      mode: { value: 0 },
+      live: { value: false },
+      split: { value: [0, 0] },
+      eye: { value: new Vector3(0, 0, 1) },
+      section: { value: new Vector4() },
+      cut: { value: false },
+      paper: { value: false },
+      classes: { value: classColours },
       bands: { value: Array.from({ length: MOST_BANDS }, () => new Vector3()) },
-      limits: { value: new Array<number>(MOST_BANDS).fill(Infinity) }, bandCount: { value: 1 },
-      chosen: { value: -2 }, pixel: { value: 1 }, passes: { value: new Vector4() },
+      limits: { value: new Array<number>(MOST_BANDS).fill(Infinity) },
+      bandCount: { value: 1 },
+      chosen: { value: -2 },
+      pixel: { value: 1 },
+      passes: { value: new Vector4() },
     },
   });
 }
 
 /** Colours by a mode; `bands` null: by class. */
-export function setBands({ uniforms }: ShaderMaterial, mode: keyof typeof MODE_INDEX, bands: Bands | null): void {
+export function setBands(
+  { uniforms }: ShaderMaterial,
+  mode: keyof typeof MODE_INDEX,
+  bands: Bands | null,
+): void {
   uniforms.mode.value = MODE_INDEX[mode];
   if (bands === null) return;
   uniforms.bandCount.value = bands.colours.length;
-  bands.colours.slice(0, MOST_BANDS).forEach((hex, i) => { uniforms.bands.value[i] = linear(hex); });
+  bands.colours.slice(0, MOST_BANDS).forEach((hex, i) => {
+    uniforms.bands.value[i] = linear(hex);
+  });
   uniforms.limits.value = Array.from({ length: MOST_BANDS }, (_, i) => bands.limits[i] ?? 3e38);
 }
 

@@ -10,7 +10,8 @@ export async function unpackView(base64: string, facts: SceneFacts['mesh']): Pro
   const source = byteSource(await inflate(decodeBase64(base64)));
   const ways = source.planes(vertices, 1);
   const linear = [0, 1, 2, 3, 4].map(() => source.folded(vertices, 3));
-  const counts = source.folded(vertices, 2), regions = source.folded(vertices, 3);
+  const counts = source.folded(vertices, 2),
+    regions = source.folded(vertices, 3);
   const sagittas = source.folded(triangles, 3);
   for (let f = 1; f < triangles; f++) sagittas[f] += sagittas[f - 1];
   const corners = readFacets(triangles, source.number);
@@ -21,10 +22,17 @@ export async function unpackView(base64: string, facts: SceneFacts['mesh']): Pro
   };
   addExpected(corners, ways, linear, [counts, regions]);
   return {
-    positions: Float64Array.from({ length: 3 * vertices }, (_, i) => originMm[i % 3] + stepMm * linear[i % 3][(i / 3) | 0]),
-    normals: unfoldNormals(linear[3], linear[4]), counts: Uint8Array.from(counts), regions, triangles: corners,
+    positions: Float64Array.from(
+      { length: 3 * vertices },
+      (_, i) => originMm[i % 3] + stepMm * linear[i % 3][(i / 3) | 0],
+    ),
+    normals: unfoldNormals(linear[3], linear[4]),
+    counts: Uint8Array.from(counts),
+    regions,
+    triangles: corners,
     sagittas: Float32Array.from(sagittas, (steps) => steps * SAGITTA_STEP_MM),
-    creases: indices(creases), borders: indices(borders),
+    creases: indices(creases),
+    borders: indices(borders),
   };
 }
 
@@ -37,7 +45,8 @@ function readFacets(count: number, number: () => number): Uint32Array {
     return v;
   };
   for (let f = 0; f < corners.length; f += 3) {
-    const back = number(), gate = f - back;
+    const back = number(),
+      gate = f - back;
     // Beside the shared edge the corners run the other way.
     corners[f] = back === 0 ? corner() : corners[nextCorner(gate)];
     corners[f + 1] = back === 0 ? corner() : corners[gate];
@@ -48,9 +57,13 @@ function readFacets(count: number, number: () => number): Uint32Array {
 
 /** Turns differences into values, vertex by vertex as the facets bring them. */
 function addExpected(
-  triangles: Uint32Array, ways: Int32Array, linear: readonly Int32Array[], plain: readonly Int32Array[],
+  triangles: Uint32Array,
+  ways: Int32Array,
+  linear: readonly Int32Array[],
+  plain: readonly Int32Array[],
 ): void {
-  const predictor = vertexPredictor(triangles), oab = new Int32Array(3);
+  const predictor = vertexPredictor(triangles),
+    oab = new Int32Array(3);
   let newest = 0;
   for (let f = 0; f < triangles.length / 3; f++) {
     for (let h = 3 * f; h < 3 * f + 3; h++) {
@@ -117,7 +130,8 @@ async function inflate(bytes: Uint8Array<ArrayBuffer>): Promise<Uint8Array> {
 function unfoldNormals(u: Int32Array, v: Int32Array): Float64Array {
   const normals = new Float64Array(3 * u.length);
   for (let i = 0; i < u.length; i++) {
-    let x = u[i] / OCTAHEDRON_STEPS, y = v[i] / OCTAHEDRON_STEPS;
+    let x = u[i] / OCTAHEDRON_STEPS,
+      y = v[i] / OCTAHEDRON_STEPS;
     const z = 1 - Math.abs(x) - Math.abs(y);
     if (z < 0) [x, y] = [(1 - Math.abs(y)) * (x < 0 ? -1 : 1), (1 - Math.abs(x)) * (y < 0 ? -1 : 1)];
     const length = Math.sqrt(x * x + y * y + z * z);

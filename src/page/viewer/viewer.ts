@@ -14,7 +14,9 @@ import { createStage, drawingContext, type Stage } from './stage.js';
 import { unpackView } from './unpack-view.js';
 
 const words = TEXT.view;
-const KEY_TURN_DEG = 15, KEY_MOVE = 0.1, KEY_ZOOM = 1.25;
+const KEY_TURN_DEG = 15,
+  KEY_MOVE = 0.1,
+  KEY_ZOOM = 1.25;
 
 /**
  * Brings the view in a report to life. Where WebGL 2 is missing, or the part does not fit into memory or came
@@ -23,24 +25,30 @@ const KEY_TURN_DEG = 15, KEY_MOVE = 0.1, KEY_ZOOM = 1.25;
  * @returns null if there is no view
  */
 export async function startViewer(root: ParentNode): Promise<Stage | null> {
-  const note = need(root, 'v-note', HTMLElement), canvas = need(root, 'v-canvas', HTMLCanvasElement);
+  const note = need(root, 'v-note', HTMLElement),
+    canvas = need(root, 'v-canvas', HTMLCanvasElement);
   const status = need(root, 'v-status', HTMLElement);
   const facts: SceneFacts = JSON.parse(need(root, 'scene-facts', HTMLScriptElement).text);
   const context = drawingContext(canvas);
   const giveUp = (why: string): null => {
     note.textContent = why;
-    root.querySelectorAll<HTMLElement>('.panel,#v-views').forEach((one) => { one.hidden = true; });
+    root.querySelectorAll<HTMLElement>('.panel,#v-views').forEach((one) => {
+      one.hidden = true;
+    });
     return null;
   };
   if (context === null) return giveUp(words.noView);
   note.textContent = words.loading;
   const packed = need(root, 'packed-view', HTMLScriptElement).text;
-  const view = await unpackView(packed, facts.mesh).catch((error: unknown) => (
-    giveUp(words.noUnpack(error instanceof Error ? error.message : String(error)))));
+  const view = await unpackView(packed, facts.mesh).catch((error: unknown) =>
+    giveUp(words.noUnpack(error instanceof Error ? error.message : String(error))),
+  );
   if (view === null) return null;
   const stage = createStage(canvas, context, view, facts);
   watchContext(canvas, note, stage);
-  const say = (text: string): void => { status.textContent = text; };
+  const say = (text: string): void => {
+    status.textContent = text;
+  };
   const tree = buildPartTree({ positions: view.positions, triangles: view.triangles }, view.sagittas);
   const probe = makeProbe(view, tree, facts);
   const cutterList = need(root, 'v-cutter', HTMLSelectElement);
@@ -49,8 +57,24 @@ export async function startViewer(root: ParentNode): Promise<Stage | null> {
     stage.setSection(normal, offset);
     stage.redraw();
   });
-  const colouring = bindColouring(root, { view, facts, stage, probe, cutter, say, onSplit: () => pointing.describe() });
-  const pointing = bindPointing(root, { facts, stage, probe, cutter, classAt: colouring.classAt, keeps: section.keeps, say });
+  const colouring = bindColouring(root, {
+    view,
+    facts,
+    stage,
+    probe,
+    cutter,
+    say,
+    onSplit: () => pointing.describe(),
+  });
+  const pointing = bindPointing(root, {
+    facts,
+    stage,
+    probe,
+    cutter,
+    classAt: colouring.classAt,
+    keeps: section.keeps,
+    say,
+  });
   cutterList.addEventListener('change', () => {
     colouring.cutterChanged();
     pointing.describe();
@@ -58,7 +82,11 @@ export async function startViewer(root: ParentNode): Promise<Stage | null> {
   const camera = bindCamera(root, facts, stage, say);
   bindPlaces(root, facts, stage, pointing, say);
   bindGestures(canvas, stage, {
-    ...camera, pick: pointing.pick, measure: pointing.toggleMeasure, toggleSection: section.toggle, cancel: pointing.clear,
+    ...camera,
+    pick: pointing.pick,
+    measure: pointing.toggleMeasure,
+    toggleSection: section.toggle,
+    cancel: pointing.clear,
   });
   bindShown(root, stage);
 
@@ -84,8 +112,15 @@ function watchContext(canvas: HTMLCanvasElement, note: HTMLElement, stage: Stage
 }
 
 /** Buttons that change from where the part is seen. */
-function bindCamera(root: ParentNode, facts: SceneFacts, stage: Stage, say: (text: string) => void): {
-  readonly fit: () => void; readonly look: (index: number) => void; readonly togglePerspective: () => void;
+function bindCamera(
+  root: ParentNode,
+  facts: SceneFacts,
+  stage: Stage,
+  say: (text: string) => void,
+): {
+  readonly fit: () => void;
+  readonly look: (index: number) => void;
+  readonly togglePerspective: () => void;
 } {
   const { rig } = stage;
   const fit = (): void => rig.fit(...centredBounds(facts, facts.boundsMm));
@@ -101,12 +136,18 @@ function bindCamera(root: ParentNode, facts: SceneFacts, stage: Stage, say: (tex
     say(words.projection(on));
   };
   const steps: Readonly<Record<string, () => void>> = {
-    fit, perspective: togglePerspective,
-    'zoom-in': () => rig.zoom(1 / KEY_ZOOM), 'zoom-out': () => rig.zoom(KEY_ZOOM),
-    'turn-left': () => rig.turn(KEY_TURN_DEG, 0), 'turn-right': () => rig.turn(-KEY_TURN_DEG, 0),
-    'turn-up': () => rig.turn(0, KEY_TURN_DEG), 'turn-down': () => rig.turn(0, -KEY_TURN_DEG),
-    'move-left': () => rig.move(KEY_MOVE, 0), 'move-right': () => rig.move(-KEY_MOVE, 0),
-    'move-up': () => rig.move(0, -KEY_MOVE), 'move-down': () => rig.move(0, KEY_MOVE),
+    fit,
+    perspective: togglePerspective,
+    'zoom-in': () => rig.zoom(1 / KEY_ZOOM),
+    'zoom-out': () => rig.zoom(KEY_ZOOM),
+    'turn-left': () => rig.turn(KEY_TURN_DEG, 0),
+    'turn-right': () => rig.turn(-KEY_TURN_DEG, 0),
+    'turn-up': () => rig.turn(0, KEY_TURN_DEG),
+    'turn-down': () => rig.turn(0, -KEY_TURN_DEG),
+    'move-left': () => rig.move(KEY_MOVE, 0),
+    'move-right': () => rig.move(-KEY_MOVE, 0),
+    'move-up': () => rig.move(0, -KEY_MOVE),
+    'move-down': () => rig.move(0, KEY_MOVE),
     ...Object.fromEntries(VIEW_NAMES.map((name, i) => [`from-${name}`, () => look(i)])),
   };
   for (const [id, act] of Object.entries(steps)) {

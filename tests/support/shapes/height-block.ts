@@ -7,12 +7,18 @@ import { soupBuilder, type Point } from './soup.js';
  * @param xs ascending, mm; `ys` likewise
  */
 export function heightBlock(
-  xs: readonly number[], ys: readonly number[], height: (x: number, y: number) => number,
+  xs: readonly number[],
+  ys: readonly number[],
+  height: (x: number, y: number) => number,
 ): Float64Array {
   const soup = soupBuilder();
   const at = (i: number, j: number, z?: number): Point => [xs[i], ys[j], z ?? height(xs[i], ys[j])];
-  const quad = (a: Point, b: Point, c: Point, d: Point): void => { soup.triangle(a, b, c); soup.triangle(a, c, d); };
-  const m = xs.length - 1, n = ys.length - 1;
+  const quad = (a: Point, b: Point, c: Point, d: Point): void => {
+    soup.triangle(a, b, c);
+    soup.triangle(a, c, d);
+  };
+  const m = xs.length - 1,
+    n = ys.length - 1;
   for (let i = 0; i < m; i++) {
     for (let j = 0; j < n; j++) {
       quad(at(i, j), at(i + 1, j), at(i + 1, j + 1), at(i, j + 1));

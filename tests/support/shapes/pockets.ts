@@ -14,7 +14,12 @@ export interface BoxPocketSpec {
 }
 
 const rectangle = (halfX: number, halfY: number, z: (x: number) => number): Point[] =>
-  [[1, 1], [-1, 1], [-1, -1], [1, -1]].map(([x, y]) => [x * halfX, y * halfY, z(x * halfX)]);
+  [
+    [1, 1],
+    [-1, 1],
+    [-1, -1],
+    [1, -1],
+  ].map(([x, y]) => [x * halfX, y * halfY, z(x * halfX)]);
 
 /**
  * Block, top at z = 0, with a sharp rectangular pocket about the origin in as few triangles as there can
@@ -50,14 +55,65 @@ export function threePlaneCorner(draftDeg = 0): Float64Array {
   const t = a - (s - f) * Math.tan(draftDeg * RAD_PER_DEG);
   if (!(t > 0)) throw new RangeError(`threePlaneCorner: draft ${draftDeg} degrees cuts the block away`);
   const soup = soupBuilder();
-  soup.polygon([[0, 0, 0], [0, s, 0], [s, s, 0], [s, 0, 0]]);
-  soup.polygon([[0, 0, 0], [0, 0, s], [0, s, s], [0, s, 0]]);
-  soup.polygon([[0, 0, 0], [s, 0, 0], [s, 0, s], [0, 0, s]]);
-  soup.polygon([[s, 0, 0], [s, s, 0], [s, s, f], [s, a, f], [s, t, s], [s, 0, s]]);
-  soup.polygon([[0, s, 0], [0, s, s], [t, s, s], [a, s, f], [s, s, f], [s, s, 0]]);
-  soup.polygon([[0, 0, s], [s, 0, s], [s, t, s], [t, t, s], [t, s, s], [0, s, s]]);
-  soup.polygon([[a, a, f], [s, a, f], [s, s, f], [a, s, f]]);
-  soup.polygon([[a, a, f], [a, s, f], [t, s, s], [t, t, s]]);
-  soup.polygon([[a, a, f], [t, t, s], [s, t, s], [s, a, f]]);
+  soup.polygon([
+    [0, 0, 0],
+    [0, s, 0],
+    [s, s, 0],
+    [s, 0, 0],
+  ]);
+  soup.polygon([
+    [0, 0, 0],
+    [0, 0, s],
+    [0, s, s],
+    [0, s, 0],
+  ]);
+  soup.polygon([
+    [0, 0, 0],
+    [s, 0, 0],
+    [s, 0, s],
+    [0, 0, s],
+  ]);
+  soup.polygon([
+    [s, 0, 0],
+    [s, s, 0],
+    [s, s, f],
+    [s, a, f],
+    [s, t, s],
+    [s, 0, s],
+  ]);
+  soup.polygon([
+    [0, s, 0],
+    [0, s, s],
+    [t, s, s],
+    [a, s, f],
+    [s, s, f],
+    [s, s, 0],
+  ]);
+  soup.polygon([
+    [0, 0, s],
+    [s, 0, s],
+    [s, t, s],
+    [t, t, s],
+    [t, s, s],
+    [0, s, s],
+  ]);
+  soup.polygon([
+    [a, a, f],
+    [s, a, f],
+    [s, s, f],
+    [a, s, f],
+  ]);
+  soup.polygon([
+    [a, a, f],
+    [a, s, f],
+    [t, s, s],
+    [t, t, s],
+  ]);
+  soup.polygon([
+    [a, a, f],
+    [t, t, s],
+    [s, t, s],
+    [s, a, f],
+  ]);
   return soup.corners();
 }

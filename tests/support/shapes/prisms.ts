@@ -4,7 +4,16 @@ import { arc, extrude } from './sweeps.js';
 
 /** Box from the origin to (width, depth, height), 12 triangles. */
 export function box(width: number, depth: number, height: number): Float64Array {
-  return extrude([[0, 0], [width, 0], [width, height], [0, height]], 0, depth);
+  return extrude(
+    [
+      [0, 0],
+      [width, 0],
+      [width, height],
+      [0, height],
+    ],
+    0,
+    depth,
+  );
 }
 
 /**
@@ -13,7 +22,16 @@ export function box(width: number, depth: number, height: number): Float64Array 
  */
 export function rampBlock(angleDeg: number, run = 30, depth = 20, foot = 5): Float64Array {
   const rise = run * Math.tan(angleDeg * RAD_PER_DEG);
-  return extrude([[0, 0], [run, 0], [run, foot], [0, foot + rise]], 0, depth);
+  return extrude(
+    [
+      [0, 0],
+      [run, 0],
+      [run, foot],
+      [0, foot + rise],
+    ],
+    0,
+    depth,
+  );
 }
 
 /** The ramps of `multiRamp`, degrees. */
@@ -118,8 +136,14 @@ export function throughSlot(width: number, depth: number, length: number): Float
   const side = half + 10;
   return extrude(
     [
-      [-side, -depth - 10], [side, -depth - 10], [side, 0], [half, 0], [half, -depth], [-half, -depth],
-      [-half, 0], [-side, 0],
+      [-side, -depth - 10],
+      [side, -depth - 10],
+      [side, 0],
+      [half, 0],
+      [half, -depth],
+      [-half, -depth],
+      [-half, 0],
+      [-side, 0],
     ],
     -length / 2,
     length / 2,
@@ -173,8 +197,18 @@ export function tSlot({ neck, lip, width, depth, length }: TSlotSpec): Float64Ar
   const bottom = -depth - 10;
   return extrude(
     [
-      [-side, bottom], [side, bottom], [side, 0], [n, 0], [n, -lip], [w, -lip], [w, -depth], [-w, -depth],
-      [-w, -lip], [-n, -lip], [-n, 0], [-side, 0],
+      [-side, bottom],
+      [side, bottom],
+      [side, 0],
+      [n, 0],
+      [n, -lip],
+      [w, -lip],
+      [w, -depth],
+      [-w, -depth],
+      [-w, -lip],
+      [-n, -lip],
+      [-n, 0],
+      [-side, 0],
     ],
     -length / 2,
     length / 2,

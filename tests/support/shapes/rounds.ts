@@ -132,7 +132,10 @@ export function filletedBoss(spec: BossSpec): Float64Array {
  * Square block of side 2 radius + 30, top at z = 0, with a sharp-bottomed bore; right through if `through`.
  */
 export function bore(radius: number, depth: number, segments: number, through = false): Float64Array {
-  const profile: Point2[] = [[radius, 0], [radius, -depth]];
+  const profile: Point2[] = [
+    [radius, 0],
+    [radius, -depth],
+  ];
   if (!through) profile.push([0, -depth]);
   return plateWithFeature({
     side: 2 * radius + 30,
@@ -162,7 +165,14 @@ export function sphericalPocket(
  */
 export function icosphere(radius: number, subdivisions: number): Float64Array {
   const g = (1 + Math.sqrt(5)) / 2;
-  const ring = (s: number): Point[] => [[0, s, g], [0, s, -g], [s, g, 0], [s, -g, 0], [g, 0, s], [-g, 0, s]];
+  const ring = (s: number): Point[] => [
+    [0, s, g],
+    [0, s, -g],
+    [s, g, 0],
+    [s, -g, 0],
+    [g, 0, s],
+    [-g, 0, s],
+  ];
   const corners = [...ring(1), ...ring(-1)];
   const apart = (p: Point, q: Point): number => (p[0] - q[0]) ** 2 + (p[1] - q[1]) ** 2 + (p[2] - q[2]) ** 2;
   let faces: [Point, Point, Point][] = [];
@@ -178,7 +188,12 @@ export function icosphere(radius: number, subdivisions: number): Float64Array {
   for (let level = 0; level < subdivisions; level++) {
     faces = faces.flatMap(([a, b, c]): [Point, Point, Point][] => {
       const [ab, bc, ca] = [between(a, b), between(b, c), between(c, a)];
-      return [[a, ab, ca], [ab, b, bc], [ca, bc, c], [ab, bc, ca]];
+      return [
+        [a, ab, ca],
+        [ab, b, bc],
+        [ca, bc, c],
+        [ab, bc, ca],
+      ];
     });
   }
   const soup = soupBuilder();

@@ -71,7 +71,12 @@ export function plateWithFeature(spec: PlateSpec): Float64Array {
   const { side, bottomZ, profile, segments } = spec;
   const soup = soupBuilder();
   const square = (z: number): Point[] =>
-    [[1, 1], [-1, 1], [-1, -1], [1, -1]].map(([x, y]) => [(x * side) / 2, (y * side) / 2, z]);
+    [
+      [1, 1],
+      [-1, 1],
+      [-1, -1],
+      [1, -1],
+    ].map(([x, y]) => [(x * side) / 2, (y * side) / 2, z]);
   const [topRadius, topZ] = profile[0];
   const [lastRadius, lastZ] = profile[profile.length - 1];
   if (!(topRadius < side / 2))

@@ -2,7 +2,7 @@ import type { Mesh, Topology } from '../part/types.js';
 import { ballProfile, type CutterProfile } from '../cutter/cutter-profile.js';
 import type { PartTree } from './part-tree.js';
 import { restVolume } from './rest-volume.js';
-import type { GapLimits } from './ball-gap.js';
+import type { GapLimits } from './ball-reach.js';
 import { cutterCrossings, cutterReached } from './cutter-kernels.js';
 import { CROSSING_STRIDE, gapsAt, POINT_STRIDE, reachCrossings, reachRadii } from './reach-kernels.js';
 
@@ -25,8 +25,8 @@ export type ReachTask =
       readonly kind: 'gaps';
       readonly items: Float64Array;
       readonly radius: number;
-      /** gaps up to this are searched for to the end, mm; by default those up to the tolerance */
-      readonly deepMm?: number;
+      /** larger gaps need not be told exactly, mm */
+      readonly deepMm: number;
     }
   | {
       readonly kind: 'crossings';
@@ -114,10 +114,8 @@ export function answerTask({ tree, limits, mesh, topology }: EngineData, task: R
   switch (task.kind) {
     case 'reach':
       return reachRadii(tree, task.items, task.radii, limits);
-    case 'gaps': {
-      const toleranceMm = Math.max(limits.toleranceMm, task.deepMm ?? 0);
-      return gapsAt(tree, task.items, task.radius, { ...limits, toleranceMm });
-    }
+    case 'gaps':
+      return gapsAt(tree, task.items, task.radius, limits, task.deepMm);
     case 'crossings':
       return reachCrossings(tree, task.items, task.radii, limits, task.accuracyMm);
     case 'rest':

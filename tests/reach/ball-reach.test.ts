@@ -18,7 +18,7 @@ const ENTRY = 0.04 * T;
 function reachIn({ tree }: ReadyPart): { readonly reach: BallReach; readonly query: BallQuery } {
   const query = ballQuery(tree),
     limits = { toleranceMm: T, slackMm: SLACK };
-  return { query, reach: ballReach(query, ballGap(query, limits), limits) };
+  return { query, reach: ballReach(query, limits) };
 }
 
 /** Root of an increasing function between two values. */

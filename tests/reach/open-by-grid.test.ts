@@ -1,7 +1,7 @@
 import { expect, test } from 'vitest';
 import { MODELS, modelBytes } from '../../models/catalogue.js';
 import { openByGrid } from '../../src/reach/open-by-grid.js';
-import { ballGap } from '../../src/reach/ball-gap.js';
+import { ballGap } from '../../src/reach/ball-reach.js';
 import { prepareMesh } from '../../src/part/prepare.js';
 import { edgeSagittas } from '../../src/part/sagittas.js';
 import { smoothNormals } from '../../src/part/smooth-normals.js';

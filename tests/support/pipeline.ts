@@ -1,7 +1,7 @@
 import { CLASS_INDEX, type SurfaceClass } from '../../src/core/classes.js';
 import { compensatedSum } from '../../src/core/sum.js';
 import { RAD_PER_DEG } from '../../src/core/units.js';
-import type { GapLimits } from '../../src/reach/ball-gap.js';
+import type { GapLimits } from '../../src/reach/ball-reach.js';
 import { inlineEngine, type ReachEngine } from '../../src/reach/reach-engine.js';
 import { facetNormals } from '../../src/part/facet-normals.js';
 import { prepareMesh } from '../../src/part/prepare.js';

@@ -1,5 +1,4 @@
-import { ballGap, type GapLimits } from '../../reach/ball-gap.js';
-import { ballReach } from '../../reach/ball-reach.js';
+import { ballReach, type GapLimits } from '../../reach/ball-reach.js';
 import { ballQuery } from '../../reach/ball-contact.js';
 import type { PartTree } from '../../reach/part-tree.js';
 import type { SceneFacts } from '../../write/scene-facts.js';
@@ -42,6 +41,8 @@ export interface Probe {
 
 /** Packing moved every point by up to half a step along each axis. */
 const SLACK_SHARE = 0.01;
+/** Gaps are told up to so many radii; beyond, the cutter does not fit. */
+const DEEPEST = 4;
 /** A ball this much larger than its reach radius is what the tolerance alone lets into a sharp corner. */
 const SHARP_TOLERANCES = 5;
 
@@ -50,11 +51,7 @@ export function makeProbe(view: ViewData, tree: PartTree, facts: SceneFacts): Pr
     toleranceMm: facts.toleranceMm,
     slackMm: SLACK_SHARE * facts.toleranceMm + facts.mesh.stepMm,
   };
-  const query = ballQuery(tree),
-    gaps = ballGap(query, limits),
-    reach = ballReach(query, gaps, limits);
-  const folded = new Uint8Array(view.counts.length);
-  for (const v of view.creases) folded[v] = 1;
+  const query = ballQuery(tree), reach = ballReach(query, limits);
   const standOff = vertexSagittas(view);
   const most = facts.radiiMm.length === 0 ? 0 : facts.radiiMm[facts.radiiMm.length - 1] + facts.stockMm;
   return {
@@ -71,9 +68,9 @@ export function makeProbe(view: ViewData, tree: PartTree, facts: SceneFacts): Pr
     },
     pose: ({ point, normal, sagittaMm }, radiusMm) => {
       const radius = radiusMm + facts.stockMm;
-      const gapMm = gaps.gap(...point, ...normal, radius, true, sagittaMm);
+      const gapMm = reach.gap(...point, ...normal, radius, DEEPEST * radius, sagittaMm);
       if (gapMm === Infinity) return { gapMm, centre: null, contact: null };
-      const [x, y, z] = gaps.centre;
+      const [x, y, z] = reach.centre.map((offset, k) => point[k] + offset);
       // Grown a little, the ball reaches into what it touches: its deepest entry is the contact.
       const touch = query.deepest(x, y, z, radius + 0.05 * facts.toleranceMm, 0);
       const contact: Point =
@@ -82,7 +79,7 @@ export function makeProbe(view: ViewData, tree: PartTree, facts: SceneFacts): Pr
     },
     gapAtVertex: (i, radiusMm) => {
       const p = 3 * i;
-      return gaps.gap(
+      return reach.gap(
         view.positions[p],
         view.positions[p + 1],
         view.positions[p + 2],
@@ -90,7 +87,7 @@ export function makeProbe(view: ViewData, tree: PartTree, facts: SceneFacts): Pr
         view.normals[p + 1],
         view.normals[p + 2],
         radiusMm + facts.stockMm,
-        folded[i] === 0,
+        DEEPEST * (radiusMm + facts.stockMm),
         standOff[i],
       );
     },

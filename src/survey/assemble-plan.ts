@@ -240,7 +240,7 @@ function ladderRungs({ rungs }: Ladder): Plan['ladder'] {
   });
 }
 
-function cutterFindings({ rungs, finisher }: Ladder): Finding[] {
+function cutterFindings({ rungs, finisher, isNested }: Ladder): Finding[] {
   const found = (code: string, severity: Severity, message: string): Finding => ({
     code,
     severity,
@@ -263,8 +263,10 @@ function cutterFindings({ rungs, finisher }: Ladder): Finding[] {
           found(
             'cutters.no-ball',
             'info',
-            'The catalogue has no straight ball-nose cutter: the ladder runs from the largest ' +
-              'cutter to the smallest by what each reaches, and no order by minutes was searched.',
+            isNested
+              ? 'The catalogue has no straight ball-nose cutter: the ladder is chosen among all that it has.'
+              : 'The catalogue has no straight ball-nose cutter: the ladder runs from the largest ' +
+                  'cutter to the smallest by what each reaches, and no order by minutes was searched.',
           ),
         ]
       : []),

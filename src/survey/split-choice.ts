@@ -10,7 +10,7 @@ import { stepdownAt, stepoverAt, type Steps } from '../time/pass-steps.js';
 import { FIVE_DEGREES, rasterDirections, type RasterDirections } from '../time/raster-direction.js';
 import { equalScallopAngle, splitCurve, splitGain } from '../time/split-curve.js';
 import type { ZonedSurface } from '../zones/build-zones.js';
-import { wallAngle } from '../zones/cut-angles.js';
+import { cornerAngles } from '../zones/cut-angles.js';
 import {
   askedSteps,
   borderGradient,
@@ -167,13 +167,6 @@ export function splitAnswer(
       followingMinutes: planned(single.following),
     },
   };
-}
-
-function cornerAngles(normals: Float64Array): Float64Array {
-  const angles = new Float64Array(normals.length / 3);
-  for (let i = 0; i < angles.length; i++)
-    angles[i] = wallAngle(normals[3 * i], normals[3 * i + 1], normals[3 * i + 2]);
-  return angles;
 }
 
 /** Wall angle where the steps leave equal scallops, degrees: 45 where both follow from one scallop height. */

@@ -1,6 +1,7 @@
 import { CLASSES, type SurfaceClass } from '../core/classes.js';
 import type { Finding, Severity } from '../core/findings.js';
 import { runningSum } from '../core/sum.js';
+import { cutterShape } from '../cutter/catalogue.js';
 import type { PreparedMesh } from '../part/prepare.js';
 import type { Source } from '../core/source.js';
 import { ringArea } from '../outlines/ring-measures.js';
@@ -188,9 +189,9 @@ const triple = (xs: readonly number[]): [number, number, number] => [xs[0], xs[1
  * The ball radius that the tightest place needs; null: the finishing cutter, which is no ball, reaches
  * everything.
  */
-function smallestRadius({ tight, leftover, finisher, hasNoBall }: Ladder): number | 'unlimited' | null {
+function smallestRadius({ tight, leftover, finisher }: Ladder): number | 'unlimited' | null {
   const radii = [...tight.patches, ...leftover.patches].map(({ reachRadiusMm }) => reachRadiusMm);
-  if (radii.length === 0) return hasNoBall ? null : finisher.RE;
+  if (radii.length === 0) return cutterShape(finisher) === 'ball' ? finisher.RE : null;
   const least = Math.min(...radii);
   return least === Infinity ? 'unlimited' : least;
 }
@@ -239,7 +240,7 @@ function ladderRungs({ rungs }: Ladder): Plan['ladder'] {
   });
 }
 
-function cutterFindings({ rungs, hasNoBall, finisher }: Ladder): Finding[] {
+function cutterFindings({ rungs, finisher, isNested }: Ladder): Finding[] {
   const found = (code: string, severity: Severity, message: string): Finding => ({
     code,
     severity,
@@ -257,13 +258,15 @@ function cutterFindings({ rungs, hasNoBall, finisher }: Ladder): Finding[] {
           ),
         ]
       : []),
-    ...(hasNoBall
+    ...(cutterShape(finisher) !== 'ball'
       ? [
           found(
             'cutters.no-ball',
             'info',
-            'The catalogue has no straight ball-nose cutter: the ladder runs from the largest ' +
-              'cutter to the smallest by what each reaches, and no order by minutes was searched.',
+            isNested
+              ? 'The catalogue has no straight ball-nose cutter: the ladder is chosen among all that it has.'
+              : 'The catalogue has no straight ball-nose cutter: the ladder runs from the largest ' +
+                  'cutter to the smallest by what each reaches, and no order by minutes was searched.',
           ),
         ]
       : []),

@@ -1,43 +1,47 @@
+import { mapTo } from '../core/map-to.js';
 import { MACHINABLE_CLASSES } from '../core/classes.js';
 import type { Context } from '../core/context.js';
-import { runningSum } from '../core/sum.js';
+import { compensatedSum } from '../core/sum.js';
 import { cutterShape, type Cutter } from '../cutter/catalogue.js';
+import { offsetProfile } from '../cutter/cutter-profile.js';
+import { keepByReach, wholeSurface } from '../reach/keep-by-reach.js';
+import { reachProbe } from '../reach/reach-probe.js';
 import type { Stickout } from '../reach/stickout.js';
-import type { ReachAnswers } from '../reach/reach-engine.js';
-import type { SmoothPart } from '../part/sagittas.js';
-import type { Setup } from '../setup.js';
-import { tightPatches, type TightPatches } from '../reach/tight-patches.js';
-import { profileOfCutter } from './analyse-cutters.js';
-import type { ReachAnalysis, Reached } from './analyse-reach.js';
+import { patchesOf, tightPatches, type TightPatches } from '../reach/tight-patches.js';
+import { FIRST_SHARE } from '../setup-defaults.js';
+import { subSurface } from '../surface/sub-surface.js';
+import { touchingFaces } from '../surface/touching-faces.js';
+import { chooseSteps, type LeftOut, type Step } from '../time/ladder.js';
+import { BORDER_ACCURACY_MM } from './analyse-reach.js';
+import {
+  areNested,
+  ladderCandidates,
+  reachesVertex,
+  type Candidate,
+  type CandidatesInput,
+} from './ladder-candidates.js';
 import type { StickoutProbe } from './ladder-stickout.js';
 import type { LadderTimes } from './ladder-times.js';
-import { restWorks, type LadderCutter, type RestWork } from './rest-work.js';
-import { pickCutters, type Candidate, type LeftOutCutter } from './pick-cutters.js';
+import { restWorks, type RestWork } from './rest-work.js';
 
 /** One cutter of the ladder and what it leaves. */
-export interface Rung {
+export interface Rung extends Pick<Step, 'finishedAreaMm2' | 'leftAreaMm2' | 'minutes' | 'savesMinutes'> {
   readonly cutter: Cutter;
-  readonly reach: Reached;
   /** whether it reaches a vertex of the surface on which reach was computed */
   readonly reaches: (v: number) => boolean;
-  /** reached by it and by none before it, mm² */
-  readonly finishedAreaMm2: number;
-  /** reached neither by it nor by those before it, mm² */
-  readonly leftAreaMm2: number;
-  /** cutting, the change of cutter not counted */
-  readonly minutes: number;
-  /**
-   * what the job takes longer without it; null: without it some area stays unreached, or nothing was compared
-   */
-  readonly savesMinutes: number | null;
   /** at all places that it finishes */
   readonly stickout: Stickout;
   /** what it must clean after those before it; null: it is the first */
   readonly rest: RestWork | null;
 }
 
+/** Why a cutter of the catalogue is not in the ladder. */
+export interface LeftOutCutter extends Pick<LeftOut, 'detail' | 'extraMinutes'> {
+  readonly cutterId: string;
+  readonly reason: LeftOut['reason'] | 'no-ball' | 'same-radius';
+}
+
 export interface Ladder {
-  readonly machinableAreaMm2: number;
   /** large to small, at least one */
   readonly rungs: readonly Rung[];
   readonly leftOut: readonly LeftOutCutter[];
@@ -50,105 +54,156 @@ export interface Ladder {
   readonly last: Cutter;
   /** largest cutter of the catalogue that reaches all of a tight place; null: none does */
   readonly cutterFor: (patch: number) => Cutter | null;
-  /** the ladder could not be chosen among straight ball-nose cutters: there are none */
-  readonly hasNoBall: boolean;
+  /** each cutter of the catalogue surely reaches all that larger ones reach */
+  readonly isNested: boolean;
 }
 
-/** Straight ball-nose cutters of a catalogue, one per radius, ascending. */
-export function ballOf(cutters: readonly Cutter[]): Cutter[] {
-  const balls = cutters.filter((cutter) => cutterShape(cutter) === 'ball').sort((a, b) => a.RE - b.RE);
-  return balls.filter((cutter, i) => i === 0 || cutter.RE > balls[i - 1].RE);
-}
-
-/**
- * The cutters that stand for a ladder that is not yet chosen, ascending: the balls, or all if there are none.
- */
-export function finishersOf(cutters: readonly Cutter[]): Cutter[] {
-  const balls = ballOf(cutters);
-  return balls.length > 0 ? balls : [...cutters].sort((a, b) => a.DC - b.DC || a.RE - b.RE);
-}
-
-export interface LadderInput {
-  readonly reach: ReachAnalysis;
-  readonly balls: readonly Cutter[];
-  readonly setup: Setup;
-  readonly part: SmoothPart;
-  readonly engine: ReachAnswers;
+export interface LadderInput extends CandidatesInput {
   readonly times: LadderTimes;
   readonly probe: StickoutProbe;
 }
 
 /**
- * Chooses the finishing cutters among straight ball-nose cutters, and cuts out what the first of them, and
- * all of them, leave.
- *
- * @throws {RangeError} without any; `otherLadder` is for that
+ * A cutter that finishes less than this share of the machinable area more than the last is not worth a
+ * change.
  */
-export async function chooseLadder(
-  { reach, balls, setup, part, engine, times, probe }: LadderInput,
-  context: Context,
-): Promise<Ladder> {
-  if (balls.length === 0) throw new RangeError('chooseLadder: no ball-nose cutter');
-  const machinable = runningSum();
-  reach.areas.forEach((area, f) => {
-    if (reach.labels[f] < MACHINABLE_CLASSES) machinable.add(area);
-  });
-  const machinableAreaMm2 = machinable.value();
-  const candidates = balls.map((cutter) => {
-    const index = reach.byRadius.findIndex(({ radiusMm }) => radiusMm === cutter.RE);
-    if (index < 0) throw new RangeError(`chooseLadder: radius ${cutter.RE} was not surveyed`);
-    return { cutter, index, reach: reach.byRadius[index] };
-  });
-  const picked = pickCutters({ candidates, setup, times, probe, machinableAreaMm2 });
-  const rest = await restWorks(
-    picked.chosen.map(({ candidate }) => inLadder(candidate, reach)),
-    {
-      ...reach,
-      part,
-      engine,
-      stockMm: setup.stockMm,
-      toleranceMm: setup.toleranceMm,
-      blendShare: setup.blendShare,
-    },
-    context,
+const LEAST_GAIN = 1e-4;
+
+/**
+ * Chooses the finishing cutters by the rule of the set-up, with a reason for every other cutter of the
+ * catalogue, and cuts out what the first of them, and all of them, leave. Where reach is not nested no order
+ * by minutes is searched: the largest runs first.
+ *
+ * @throws {RangeError} for an empty catalogue
+ */
+export async function chooseLadder(input: LadderInput, context: Context): Promise<Ladder> {
+  const { reach, setup, part, engine, probe } = input;
+  const candidates = await ladderCandidates(input, context);
+  const isNested = areNested(candidates);
+  const { steps, leftOut } = stepsOf(candidates, isNested, input);
+  const chosen = steps.map(({ at }) => candidates[at]);
+  const { stockMm, toleranceMm, blendShare } = setup;
+  const rest = await restWorks(chosen, { ...reach, part, engine, stockMm, toleranceMm, blendShare }, context);
+  const rungs = chosen.map(
+    (own, i): Rung => ({
+      ...steps[i],
+      cutter: own.cutter,
+      reaches: (v) => reachesVertex(own, v),
+      stickout: probe.atVertices(own.cutter, onlyReachedBy(own, chosen.slice(0, i))),
+      rest: rest[i],
+    }),
   );
-  const rungs = picked.chosen.map(
-    ({ candidate: { cutter, index, reach: own }, minutes, savesMinutes }, i): Rung => {
-      const before = i === 0 ? null : picked.chosen[i - 1].candidate;
-      return {
-        cutter,
-        reach: own,
-        minutes,
-        savesMinutes,
-        rest: rest[i],
-        reaches: (v) => reach.counts[v] > index,
-        stickout: probe.atReached(cutter, index, before?.index ?? -1),
-        finishedAreaMm2: Math.max(
-          0,
-          (before?.reach.unreachedAreaMm2 ?? machinableAreaMm2) - own.unreachedAreaMm2,
-        ),
-        leftAreaMm2: own.unreachedAreaMm2,
-      };
-    },
-  );
-  const leftBy = ({ border }: Reached): TightPatches =>
-    tightPatches({ ...reach, own: { counts: reach.counts, border } }, setup.toleranceMm);
-  const tight = leftBy(rungs[0].reach);
+  const tight = await leftPatches([chosen[0]], true, input, context);
   return {
-    machinableAreaMm2,
     rungs,
-    leftOut: picked.leftOut,
+    leftOut: [...leftOut, ...notConsidered(candidates, setup.cutters)],
     finisher: rungs[0].cutter,
-    last: balls[0],
-    hasNoBall: false,
     tight,
-    leftover: leftBy(candidates[0].reach),
-    cutterFor: (patch) =>
-      balls.findLast(({ RE }) => RE <= tight.patches[patch].reachRadiusMm - setup.stockMm) ?? null,
+    leftover: await leftPatches(candidates, isNested, input, context),
+    last: candidates[candidates.length - 1].cutter,
+    cutterFor: largestFor(candidates, chosen[0], tight, input),
+    isNested,
   };
 }
 
-function inLadder({ cutter, index, reach }: Candidate, { counts }: ReachAnalysis): LadderCutter {
-  const { restVolumeMm3, maxGapMm } = reach;
-  return { profile: profileOfCutter(cutter), counts, index, restVolumeMm3, maxGapMm };
+/** The pure choice, from what the survey found. */
+function stepsOf(
+  candidates: readonly Candidate[],
+  isNested: boolean,
+  { reach, setup, times, probe }: LadderInput,
+): { readonly steps: readonly Step[]; readonly leftOut: readonly LeftOutCutter[] } {
+  const byMinutes = isNested && setup.ladderRule === 'fastest';
+  const areas = reach.areas.map((area, f) => (reach.labels[f] < MACHINABLE_CLASSES ? area : 0));
+  const { steps, leftOut } = chooseSteps(
+    candidates.map((own, at) => ({
+      id: own.cutter.id,
+      left: own.share,
+      barred: byMinutes ? tooShort(own, candidates.slice(Math.max(0, at - 1), at), probe) : null,
+    })),
+    {
+      areas,
+      byMinutes,
+      firstShare: setup.firstCutterShare ?? FIRST_SHARE[setup.ladderRule],
+      leastGainMm2: LEAST_GAIN * compensatedSum(areas),
+      toolChangeMinutes: setup.machine.toolChangeSeconds / 60,
+      minutes: (before, at, after) => times(before, candidates[at].cutter, after),
+    },
+  );
+  return { steps, leftOut: leftOut.map(({ id, ...why }) => ({ cutterId: id, ...why })) };
+}
+
+/** Whether a vertex is reached by a cutter and by none of some others. */
+const onlyReachedBy =
+  (own: Candidate, others: readonly Candidate[]) =>
+  (v: number): boolean =>
+    reachesVertex(own, v) && !others.some((other) => reachesVertex(other, v));
+
+/** Reason not to use a cutter: it is too short for the places for which it is the largest that gets in. */
+function tooShort(own: Candidate, larger: readonly Candidate[], probe: StickoutProbe): string | null {
+  const { exceedsUsable, stickoutMm } = probe.atVertices(own.cutter, onlyReachedBy(own, larger));
+  if (!exceedsUsable) return null;
+  return `where it is needed it must stick out ${Number(stickoutMm.toPrecision(3))} mm, more than its LU of ${own.cutter.LU} mm`;
+}
+
+/** Cutters of the catalogue that the ladder is not chosen from. */
+function notConsidered(candidates: readonly Candidate[], cutters: readonly Cutter[]): LeftOutCutter[] {
+  return cutters.flatMap((cutter): LeftOutCutter[] => {
+    if (candidates.some((candidate) => candidate.cutter.id === cutter.id)) return [];
+    const out = { cutterId: cutter.id, extraMinutes: null };
+    if (cutterShape(cutter) !== 'ball') {
+      return [{ ...out, reason: 'no-ball', detail: 'the ladder is chosen among straight ball-nose cutters' }];
+    }
+    const twin = candidates.find((candidate) => candidate.cutter.RE === cutter.RE);
+    return [{ ...out, reason: 'same-radius', detail: `${twin?.cutter.id ?? 'another'} has the same radius` }];
+  });
+}
+
+/** What none of some cutters reaches; of nested ones, large to small, the last counts alone. */
+async function leftPatches(
+  cutters: readonly Candidate[],
+  isNested: boolean,
+  { reach, setup, part: smooth, engine }: LadderInput,
+  context: Context,
+): Promise<TightPatches> {
+  if (isNested) return tightPatches({ ...reach, own: cutters[cutters.length - 1] }, setup.toleranceMm);
+  let part = wholeSurface(reach.surface, reach.labels);
+  const options = {
+    keep: 'unreached',
+    reachRadii: new Float64Array(reach.counts.length).fill(NaN),
+    isLinear: new Uint8Array(reach.counts.length),
+    around: false,
+    smooth,
+    accuracyMm: BORDER_ACCURACY_MM,
+  } as const;
+  for (const { profile, counts, index } of cutters) {
+    const probe = reachProbe(engine, offsetProfile(profile, setup.stockMm));
+    const known = mapTo(new Int8Array(counts.length), counts, (count) => (count > index ? 1 : 0));
+    part = await keepByReach(part, probe, { ...options, known }, context);
+  }
+  const member = mapTo(new Int32Array(part.labels.length), part.labels, (label) =>
+    label < MACHINABLE_CLASSES ? 0 : -1,
+  );
+  const ballReach = (v: number): number => (part.origin[v] < 0 ? NaN : reach.reachRadii[part.origin[v]]);
+  return patchesOf({ surface: part.surface, member, ballReach }, setup.toleranceMm);
+}
+
+/** Of each patch that a cutter leaves the largest that reaches all its vertices but those put in at its border. */
+function largestFor(
+  candidates: readonly Candidate[],
+  first: Candidate,
+  { patches, patchOf, surface }: TightPatches,
+  { reach }: LadderInput,
+): Ladder['cutterFor'] {
+  // The patches were cut from this part of the surface: its vertices come first, in the same order.
+  const faces = touchingFaces(reach.surface, reach.labels, (v) => !reachesVertex(first, v));
+  const { vertexOf } = subSurface(reach.surface, faces);
+  const isMissed = patches.map(() => new Uint8Array(candidates.length));
+  surface.mesh.triangles.forEach((v, h) => {
+    const patch = patchOf[(h / 3) | 0];
+    if (patch < 0 || v >= vertexOf.length) return;
+    candidates.forEach((candidate, i) => {
+      if (!reachesVertex(candidate, vertexOf[v])) isMissed[patch][i] = 1;
+    });
+  });
+  return (patch) => candidates[isMissed[patch].indexOf(0)]?.cutter ?? null;
 }

@@ -1,4 +1,4 @@
-import { CLASS_INDEX, MACHINABLE_CLASSES } from '../core/classes.js';
+import { CLASS_INDEX } from '../core/classes.js';
 import type { Finding } from '../core/findings.js';
 import { runningSum } from '../core/sum.js';
 import { DEG_PER_RAD, RAD_PER_DEG } from '../core/units.js';
@@ -289,9 +289,4 @@ export function regionsOf(surface: Surface, mask: Uint8Array): CutRegions {
   for (let f = 0; f < labels.length; f++) labels[f] = mask[f] - 1;
   const { regionOfFace, count } = connectedRegions(surface.topology, labels);
   return { mesh: surface.mesh, topology: surface.topology, regionOf: regionOfFace, count };
-}
-
-/** 1 where a facet is machinable and some of it is in `share`. */
-export function restMask(labels: Uint8Array, share: Float64Array): Uint8Array {
-  return labels.map((label, f) => (label < MACHINABLE_CLASSES && share[f] > 0 ? 1 : 0));
 }

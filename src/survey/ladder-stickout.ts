@@ -13,13 +13,9 @@ import type { ReachAnalysis } from './analyse-reach.js';
 
 /** How far cutters must stick out of their holders. */
 export interface StickoutProbe {
-  /**
-   * At all places that radius `index` of the survey reaches and radius `before` (-1: none asked) does not.
-   *
-   * @param cutter of radius `index`
-   */
-  atReached(cutter: Cutter, index: number, before: number): Stickout;
-  /** At the given corners of the surface on which reach was computed. */
+  /** At all places whose vertex of the surface on which reach was computed is wanted. */
+  atVertices(cutter: Cutter, isWanted: (v: number) => boolean): Stickout;
+  /** At the given corners of that surface. */
   atCorners(cutter: Cutter, corners: readonly number[]): Stickout;
   /** At one patch of what a cutter leaves. */
   atPatch(cutter: Cutter, tight: TightPatches, patch: number): Stickout;
@@ -52,11 +48,16 @@ export function stickoutProbe(
       context,
     );
   const facesOf = facesByPatch();
+  const { triangles } = reach.surface.mesh;
   let contacts: Int32Array | undefined;
   return {
-    atReached: (cutter, index, before) => {
+    atVertices: (cutter, isWanted) => {
       contacts ??= machinableCorners(reach);
-      return at(cutter, reach.surface, reachedCorners(reach, contacts, index, before));
+      return at(
+        cutter,
+        reach.surface,
+        contacts.filter((h) => isWanted(triangles[h])),
+      );
     },
     atCorners: (cutter, corners) => at(cutter, reach.surface, corners.filter(newContacts(reach.surface))),
     atPatch: (cutter, tight, patch) => at(cutter, tight.surface, cornersOf(facesOf(tight)[patch])),
@@ -84,23 +85,6 @@ function newContacts({ mesh: { positions, triangles }, normals }: Surface): (h: 
     before[triangles[h]] = h;
     return !(known >= 0 && isSame(normals, known, h));
   };
-}
-
-function reachedCorners(
-  {
-    surface: {
-      mesh: { triangles },
-    },
-    counts,
-  }: ReachAnalysis,
-  corners: Int32Array,
-  index: number,
-  before: number,
-): Int32Array {
-  return corners.filter((h) => {
-    const count = counts[triangles[h]];
-    return count > index && (before < 0 || count <= before);
-  });
 }
 
 const cornersOf = (faces: readonly number[]): number[] => faces.flatMap((f) => [3 * f, 3 * f + 1, 3 * f + 2]);

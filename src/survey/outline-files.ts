@@ -58,7 +58,7 @@ export function outlinesSvgFile(input: OutlineInput, areas: readonly CutterArea[
       ? []
       : patchGroup(
           `cutter-${ladder.last.id}`,
-          `not reached by ${ladder.hasNoBall ? 'any cutter' : ladder.last.id}`,
+          `not reached by ${ladder.isNested ? ladder.last.id : 'any cutter'}`,
           ladder.leftover,
           clipper,
         )),

@@ -9,7 +9,7 @@ import { regionStl } from '../write/region-stl.js';
 import { reportHtml } from '../write/report.js';
 import { viewData } from '../write/view-data.js';
 import type { ZonedSurface } from '../zones/build-zones.js';
-import { wallAngle } from '../zones/cut-angles.js';
+import { cornerAngles } from '../zones/cut-angles.js';
 import { classOfLabel } from '../zones/mark-away.js';
 import type { NumberedRegions } from '../zones/number-regions.js';
 import { borderCurves } from './border-curves.js';
@@ -87,11 +87,4 @@ function report({ plan, reach, refined, sagittas }: OutputInput, drawing: string
   const { surface, labels, counts } = reach;
   const view = viewData({ surface, counts, sagittas, regions: refined });
   return reportHtml({ plan, view: packView(view), areas: angleAreas(surface, labels), drawing });
-}
-
-function cornerAngles(normals: Float64Array): Float64Array {
-  const angles = new Float64Array(normals.length / 3);
-  for (let i = 0; i < angles.length; i++)
-    angles[i] = wallAngle(normals[3 * i], normals[3 * i + 1], normals[3 * i + 2]);
-  return angles;
 }

@@ -10,7 +10,7 @@ import { stepdownAt, stepoverAt, type Steps } from '../time/pass-steps.js';
 import { FIVE_DEGREES, rasterDirections, type RasterDirections } from '../time/raster-direction.js';
 import { equalScallopAngle, splitCurve, splitGain } from '../time/split-curve.js';
 import type { ZonedSurface } from '../zones/build-zones.js';
-import { wallAngle } from '../zones/cut-angles.js';
+import { cornerAngles } from '../zones/cut-angles.js';
 import {
   askedSteps,
   borderGradient,
@@ -33,9 +33,10 @@ const FIFTEEN_DEGREES = FIVE_DEGREES.filter((_, i) => i % 3 === 0);
  * The cutter that stands for the ladder's first one before that is known: the middle one of the catalogue.
  * Split and direction hardly depend on it, since both passes grow finer alike with a smaller ball.
  *
- * @param balls ascending, not empty
+ * @param finishers large to small, not empty
  */
-const referenceBall = (balls: readonly Cutter[]): Cutter => balls[Math.floor(balls.length / 2)];
+const referenceCutter = (finishers: readonly Cutter[]): Cutter =>
+  finishers[Math.floor((finishers.length - 1) / 2)];
 
 export interface RasterChoice {
   /** overall, rad */
@@ -55,7 +56,7 @@ export function rasterChoice(
   regionOfFace: Int32Array,
   regions: number,
   setup: Setup,
-  balls: readonly Cutter[],
+  finishers: readonly Cutter[],
   splitDeg: number,
 ): RasterChoice {
   const { rasterDirectionDeg } = setup;
@@ -63,7 +64,7 @@ export function rasterChoice(
     const within = ((rasterDirectionDeg % 180) + 180) % 180;
     return { rasterRad: within * RAD_PER_DEG, byRegionDeg: [], tried: 0 };
   }
-  const cutter = referenceBall(balls);
+  const cutter = referenceCutter(finishers);
   const mask = passMask(finishing.classOf, 'raster');
   const feedsRad = mask.length > MANY_FACETS ? FIFTEEN_DEGREES : FIVE_DEGREES;
   const steps = askedSteps(setup),
@@ -97,12 +98,20 @@ export function rasterChoice(
 export function fastestSplit(
   { surface, labels }: Pick<ZonedSurface, 'surface' | 'labels'>,
   setup: Setup,
-  balls: readonly Cutter[],
+  finishers: readonly Cutter[],
 ): SplitAnswer {
   const { areas } = facetNormals(surface.mesh);
   const finishing = finishingSurface(surface, labels, areas);
-  const { rasterRad } = rasterChoice(surface, finishing, new Int32Array(areas.length), 1, setup, balls, 45);
-  return splitAnswer(surface, finishing, setup, referenceBall(balls), 45, rasterRad);
+  const { rasterRad } = rasterChoice(
+    surface,
+    finishing,
+    new Int32Array(areas.length),
+    1,
+    setup,
+    finishers,
+    45,
+  );
+  return splitAnswer(surface, finishing, setup, referenceCutter(finishers), 45, rasterRad);
 }
 
 /**
@@ -158,13 +167,6 @@ export function splitAnswer(
       followingMinutes: planned(single.following),
     },
   };
-}
-
-function cornerAngles(normals: Float64Array): Float64Array {
-  const angles = new Float64Array(normals.length / 3);
-  for (let i = 0; i < angles.length; i++)
-    angles[i] = wallAngle(normals[3 * i], normals[3 * i + 1], normals[3 * i + 2]);
-  return angles;
 }
 
 /** Wall angle where the steps leave equal scallops, degrees: 45 where both follow from one scallop height. */

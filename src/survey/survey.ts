@@ -1,13 +1,14 @@
 import { tick, type Context } from '../core/context.js';
 import type { Finding } from '../core/findings.js';
 import { RAD_PER_DEG } from '../core/units.js';
-import { ballOf, chooseLadder, finishersOf } from './choose-ladder.js';
+import { cutterShape } from '../cutter/catalogue.js';
+import { chooseLadder } from './choose-ladder.js';
 import { analyseCutters } from './analyse-cutters.js';
 import { analyseReach } from './analyse-reach.js';
 import { finishingPasses, finishingSurface, passLayout } from './finishing-passes.js';
+import { finishersOf } from './ladder-candidates.js';
 import { stickoutProbe } from './ladder-stickout.js';
 import { ladderTimes } from './ladder-times.js';
-import { otherLadder } from './other-ladder.js';
 import { fastestSplit, rasterChoice, splitAnswer, type SplitAnswer } from './split-choice.js';
 import { assemblePlan } from './assemble-plan.js';
 import { outputFiles } from './output-files.js';
@@ -116,9 +117,8 @@ export async function surveyPart(
 
 /** Ball radii that reach is asked for, ascending, mm. */
 function surveyedRadii(setup: Setup): number[] {
-  return [...new Set([...setup.radiiMm, ...ballOf(setup.cutters).map((cutter) => cutter.RE)])].sort(
-    (a, b) => a - b,
-  );
+  const balls = finishersOf(setup.cutters).filter((cutter) => cutterShape(cutter) === 'ball');
+  return [...new Set([...setup.radiiMm, ...balls.map(({ RE }) => RE)])].sort((a, b) => a - b);
 }
 
 interface Classed {
@@ -198,7 +198,6 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
     rest,
     engine,
   } = input;
-  const balls = ballOf(setup.cutters);
   const part = { mesh: prepared.mesh, normals: reachNormals };
   const maxima = heightBounds(prepared.mesh, prepared.topology, setup.toleranceMm, context);
   const reach = await analyseReach(
@@ -233,11 +232,10 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
     { zoned, part, engine, stockMm: setup.stockMm, toleranceMm: setup.toleranceMm },
     context,
   );
-  const choice = { reach, balls, setup, part, engine, times, probe };
-  const ladder =
-    balls.length > 0
-      ? await chooseLadder(choice, context)
-      : await otherLadder(choice, otherCutters.cutters, context);
+  const ladder = await chooseLadder(
+    { reach, setup, part, engine, others: otherCutters.cutters, times, probe },
+    context,
+  );
   // All questions are answered: what the threads hold is not needed while files are made.
   engine.close();
   const passes = finishingPasses({

@@ -91,6 +91,11 @@ function facetCutter(surface: FinishingSurface, plan: PassPlan): (f: number, cut
 /**
  * Minutes of cutting on each facet: path of the cutter's centre at the feed that its curvature allows.
  *
+ * Length of the passes by the co-area formula, `A |∇f| / spacing`: waterline `A sin θ / stepdown`, raster
+ * `A √(1 - (n·d)²) / stepover` for the step direction d (level, square to the feed), following `A / spacing`.
+ * Exact on flat facets as a mean over where the first pass starts. Source: Federer 1959, "Curvature measures";
+ * Evans & Gariepy, chapter 3.
+ *
  * The path lies in a plane at the angle whose cosine is |∇f| to the normal, so by Meusnier's theorem it is
  * curved `k/|∇f|` on the surface, and with the centre's way `|∇f| (dl_centre/dl) / |k|` is its radius.
  *

@@ -3,12 +3,11 @@ import { RAD_PER_DEG } from '../core/units.js';
 import { facetNormals } from '../part/facet-normals.js';
 import type { Surface } from '../part/types.js';
 import { cumulateByAngle } from '../time/angle-table.js';
+import { cornerAngles, ON_BORDER_RAD } from '../zones/cut-angles.js';
 
 /** Steps per degree of the tables: splits may be moved by a tenth of a degree. */
 export const STEPS_PER_DEG = 10;
 const LAST_DEG = 91;
-/** A plane that lies on a border belongs to the class that includes the border; noise must not decide. */
-const ON_BORDER_RAD = 1e-5;
 
 /** Machinable area by wall angle. Entry i of both is for i / `STEPS_PER_DEG` degrees. */
 export interface AngleAreas {
@@ -26,12 +25,6 @@ export interface AngleAreas {
 export function angleAreas(surface: Surface, labels: Uint8Array): AngleAreas {
   const { normals, mesh } = surface;
   const { normals: flat, areas } = facetNormals(mesh);
-  const cornerAngles = new Float64Array(normals.length / 3);
-  for (let i = 0; i < cornerAngles.length; i++) {
-    const x = normals[3 * i],
-      y = normals[3 * i + 1];
-    cornerAngles[i] = Math.atan2(Math.sqrt(x * x + y * y), normals[3 * i + 2]);
-  }
   const steps = Array.from(
     { length: LAST_DEG * STEPS_PER_DEG + 1 },
     (_, i) => (i / STEPS_PER_DEG) * RAD_PER_DEG,
@@ -41,7 +34,7 @@ export function angleAreas(surface: Surface, labels: Uint8Array): AngleAreas {
     mask: labels.map((label) => (label < MACHINABLE_CLASSES ? 1 : 0)),
     minutes: areas,
     gradients: new Float64Array(areas.length).fill(1),
-    cornerAngles,
+    cornerAngles: cornerAngles(normals),
     borders: steps.flatMap((angle) => [angle - ON_BORDER_RAD, angle + ON_BORDER_RAD]),
   });
   return { below: steps.map((_, i) => minutesTo[2 * i]), upTo: steps.map((_, i) => minutesTo[2 * i + 1]) };

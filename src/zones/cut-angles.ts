@@ -14,6 +14,14 @@ export function wallAngle(nx: number, ny: number, nz: number): number {
   return across === 0 && nz === 0 ? NaN : Math.atan2(across, nz);
 }
 
+/** (9 F) normals at corners: (3 F) the wall angle of each. */
+export function cornerAngles(normals: Float64Array): Float64Array {
+  const angles = new Float64Array(normals.length / 3);
+  for (let i = 0; i < angles.length; i++)
+    angles[i] = wallAngle(normals[3 * i], normals[3 * i + 1], normals[3 * i + 2]);
+  return angles;
+}
+
 /**
  * Cuts facets along the lines where the wall angle crosses each of `borders`.
  *

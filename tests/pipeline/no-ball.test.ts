@@ -44,7 +44,11 @@ describe('a box pocket, 40 x 30, 12 deep', () => {
 
   test('bull-noses: classes, passes, ladder, rest and time, and a finding that says how', async () => {
     const { plan, files } = await survey(pocket(), [cutter('N10', 10, 2), cutter('N4', 4, 1)]);
-    expect(plan.findings.find(({ code }) => code === 'cutters.no-ball')?.severity).toBe('info');
+    const finding = plan.findings.find(({ code }) => code === 'cutters.no-ball');
+    // Each reaches all that the larger one does, so the order was searched by minutes.
+    expect(finding?.severity).toBe('info');
+    expect(finding?.message).not.toContain('minutes');
+    expect(plan.ladder[0].savesMinutes).toBeGreaterThan(0);
     expect(plan.ladder.map(({ cutterId }) => cutterId)).toEqual(['N10', 'N4']);
     const [first, second] = plan.ladder;
     expectShare(first.unreachedAreaMm2, unreached(10, 2), 0.02);
@@ -79,6 +83,8 @@ describe('a box pocket, 40 x 30, 12 deep', () => {
     // All feet along the floor are cleaned.
     expectShare(plan.ladder[1].finishedAreaMm2, unreached(10, 2) - unreached(8, 0), 0.02);
     expect(plan.ladder[1].restVolumeMm3).toBeNull();
+    expect(plan.ladder[0].savesMinutes).toBeNull();
+    expect(plan.findings.find(({ code }) => code === 'cutters.no-ball')?.message).toContain('minutes');
     expect(plan.findings.find(({ code }) => code === 'passes.flat-end')?.message).toContain('F8');
   });
 
@@ -88,6 +94,17 @@ describe('a box pocket, 40 x 30, 12 deep', () => {
     expect(plan.split.fastestDeg).not.toBeNull();
     expect(plan.setup.splitDeg).toBe(plan.split.fastestDeg);
   });
+});
+
+// Elementary geometry: a flat end of less than a slot's width leaves nothing in it, a wider one all.
+test('each tight place is left to the largest cutter that reaches all of it', async () => {
+  const narrow = shapes.moved(shapes.throughSlot(3, 8, 30), [100, 0, 0]);
+  const corners = shapes.turned(shapes.joined(shapes.throughSlot(6, 8, 30), narrow), 17.3);
+  const cutters = [cutter('F10', 10, 0), cutter('F4', 4, 0), cutter('F2', 2, 0)];
+  const { plan } = await survey(corners, cutters, { ladderRule: 'largest-first', firstCutterShare: 0.1 });
+  expect(plan.ladder.map(({ cutterId }) => cutterId)).toEqual(['F10', 'F4', 'F2']);
+  expect(plan.reach.tightRegions.map(({ cutterId }) => cutterId)).toEqual(['F4', 'F2']);
+  expect(plan.reach.leftover).toEqual([]);
 });
 
 test('one that reaches nothing more is left out, with the reason', async () => {

@@ -6,10 +6,11 @@ import { facetNormals } from '../../src/part/facet-normals.js';
 import { readPart } from '../../src/read/read-part.js';
 import { finishingSurface } from '../../src/survey/finishing-passes.js';
 import { passMask, type FinishingSurface } from '../../src/time/finishing-surface.js';
-import { facetPathLengths, maskedTotal } from '../../src/time/path-length.js';
+import { maskedTotal } from '../../src/time/path-length.js';
 import { passSlices, sliceLengths, type SliceOptions } from '../../src/time/slices.js';
 import { readyPart, surveyShape, zonesOf } from '../support/pipeline.js';
 import * as shapes from '../support/shapes.js';
+import { passLengths } from '../time/patches.js';
 
 const MODELS = ['clip-insert', 'soap-dish-cavity', 'latch-housing', 'bell-cover-core'];
 
@@ -40,7 +41,7 @@ test.each(MODELS)('%s: slices and co-area formula agree', async (name) => {
     slices.plane.forEach((k, l) => contour.set(k, (contour.get(k) ?? 0) + lengths[l]));
     return {
       sliced: compensatedSum(lengths),
-      formula: maskedTotal(facetPathLengths(surface, strategy, spacingMm), mask),
+      formula: maskedTotal(passLengths(surface, strategy, spacingMm).lengths, mask),
       longest: Math.max(...contour.values()),
     };
   };

@@ -1,201 +1,253 @@
 import { describe, expect, test } from 'vitest';
-import { nestedLadder, type Rung } from '../../src/time/ladder.js';
-import { mixedLadder } from '../../src/time/mixed-ladder.js';
+import { chooseSteps, type Candidate, type Ladder, type LadderOptions } from '../../src/time/ladder.js';
 import { randomNumbers } from '../support/shapes.js';
 
-const rung = (id: string, unreachedAreaMm2: number, rate: number, barred: string | null = null): Rung => ({
-  id,
-  unreachedAreaMm2,
-  rateMm2PerMin: rate,
-  barred,
-});
+interface Rung {
+  readonly id: string;
+  /** of each facet, 0 .. 1 */
+  readonly left: readonly number[];
+  readonly rateMm2PerMin: number;
+  readonly barred: string | null;
+}
 const seeds = (count: number) => Array.from({ length: count }, (_, i) => i + 1);
-const options = { totalAreaMm2: 10_000, toolChangeMinutes: 2, areaToleranceMm2: 1e-6 };
+const sum = (terms: readonly number[]): number => terms.reduce((a, b) => a + b, 0);
+const leftBy = (rungs: readonly Rung[], areas: readonly number[]): number =>
+  sum(areas.map((area, f) => area * Math.min(1, ...rungs.map(({ left }) => left[f]))));
+
+/** The choice, at an even rate for each cutter and two minutes for every change. */
+function choose(
+  rungs: readonly Rung[],
+  areas: readonly number[],
+  options: Partial<LadderOptions> = {},
+): Ladder {
+  return chooseSteps(
+    rungs.map(({ id, left, barred }): Candidate => ({ id, barred, left: Float64Array.from(left) })),
+    {
+      areas: Float64Array.from(areas),
+      firstShare: 0,
+      leastGainMm2: 1e-6,
+      toolChangeMinutes: 2,
+      byMinutes: true,
+      minutes: (before, at, after) =>
+        sum(areas.map((area, f) => area * ((before?.[f] ?? 1) - after[f]))) / rungs[at].rateMm2PerMin,
+      ...options,
+    },
+  );
+}
+const jobMinutes = ({ steps }: Ladder): number => sum(steps.map(({ minutes }) => minutes + 2));
+const ids = ({ steps }: Ladder, rungs: readonly Rung[]): string[] => steps.map(({ at }) => rungs[at].id);
+
+/** Nested cutters of a part of 10 000 mm²: what each leaves, mm², not increasing; how fast it is. */
+type Nested = readonly (readonly [id: string, leavesMm2: number, rate: number, barred?: string])[];
+const TOTAL = 10_000;
+/** Facets between what one cutter leaves and the next one does, the last is left by all. */
+function nested(list: Nested): { readonly rungs: Rung[]; readonly areas: number[] } {
+  const bounds = [TOTAL, ...list.map(([, leaves]) => leaves)];
+  return {
+    areas: bounds.map((area, i) => area - (bounds[i + 1] ?? 0)),
+    rungs: list.map(([id, , rateMm2PerMin, barred = null], c) => ({
+      id,
+      rateMm2PerMin,
+      barred,
+      left: bounds.map((_, f) => (f > c ? 1 : 0)),
+    })),
+  };
+}
+const chooseNested = (list: Nested, options: Partial<LadderOptions> = {}) => {
+  const { rungs, areas } = nested(list);
+  const ladder = choose(rungs, areas, options);
+  return { ...ladder, minutes: jobMinutes(ladder), ids: ids(ladder, rungs) };
+};
 
 /** All subsets, straight from the definition: each cutter finishes what those before it left. */
-function bruteForce(rungs: readonly Rung[], least: number): number {
+function bruteForce(rungs: readonly Rung[], areas: readonly number[], mustLeave: number): number {
   let best = Infinity;
   for (let subset = 0; subset < 1 << rungs.length; subset++) {
-    let left = options.totalAreaMm2,
-      minutes = 0;
-    rungs.forEach((at, c) => {
-      if (!(subset & (1 << c))) return;
-      minutes += at.barred === null ? 2 + (left - at.unreachedAreaMm2) / at.rateMm2PerMin : Infinity;
-      left = at.unreachedAreaMm2;
+    const run = rungs.filter((_, c) => subset & (1 << c));
+    if (run.some(({ barred }) => barred !== null) || leftBy(run, areas) > mustLeave + 1e-6) continue;
+    const minutes = run.map(({ rateMm2PerMin }, i) => {
+      const finished = leftBy(run.slice(0, i), areas) - leftBy(run.slice(0, i + 1), areas);
+      return 2 + finished / rateMm2PerMin;
     });
-    if (left <= least + 1e-6) best = Math.min(best, minutes);
+    best = Math.min(best, sum(minutes));
   }
   return best;
 }
 
-describe('nested cutters', () => {
+describe('by minutes, of nested cutters', () => {
   // By hand: 8 mm finishes 9000 in 9 min, 2 mm the last 900 in 9; the 4 mm would save 400/50 - 400/200 = 6,
   // less one change.
   test('a middle cutter pays when it saves more than a change', () => {
-    const rungs = [rung('b8', 1000, 1000), rung('b4', 500, 250), rung('b2', 100, 50)];
-    const { steps, minutes, unreachedAreaMm2, whyLeftOut } = nestedLadder(rungs, options);
-    expect(steps.map(({ id, minutes: m }) => [id, m])).toEqual([
-      ['b8', 9],
-      ['b4', 2],
-      ['b2', 8],
+    const list = [['b8', 1000, 1000] as const, ['b4', 500, 250] as const, ['b2', 100, 50] as const];
+    const { steps, minutes, leftOut } = chooseNested(list);
+    expect(steps).toMatchObject([
+      { at: 0, minutes: 9, finishedAreaMm2: 9000, leftAreaMm2: 1000 },
+      { at: 1, minutes: 2, finishedAreaMm2: 500, leftAreaMm2: 500 },
+      { at: 2, minutes: 8, finishedAreaMm2: 400, leftAreaMm2: 100, savesMinutes: null },
     ]);
     expect(minutes).toBe(9 + 2 + 8 + 3 * 2);
     // Without it: 900 / 50 = 18 in place of 2 + 8, and one change less.
     expect(steps[1].savesMinutes).toBeCloseTo(18 - 10 - 2, 9);
-    expect(steps[2].savesMinutes).toBeNull();
-    expect([unreachedAreaMm2, whyLeftOut]).toEqual([100, []]);
+    expect(leftOut).toEqual([]);
   });
 
   test('of equal times the one with fewer cutters', () => {
-    const rungs = [rung('b8', 1000, 100), rung('b4', 500, 100), rung('b2', 0, 100)];
-    const { steps, whyLeftOut } = nestedLadder(rungs, { ...options, toolChangeMinutes: 0 });
-    expect(steps.map(({ id }) => id)).toEqual(['b2']);
-    for (const { extraMinutes } of whyLeftOut) expect(extraMinutes).toBeCloseTo(0, 9);
+    const list = [['b8', 1000, 100] as const, ['b4', 500, 100] as const, ['b2', 0, 100] as const];
+    const { ids: chosen, leftOut } = chooseNested(list, { toolChangeMinutes: 0 });
+    expect(chosen).toEqual(['b2']);
+    expect(leftOut.length).toBe(2);
+    for (const { extraMinutes } of leftOut) expect(extraMinutes).toBeCloseTo(0, 9);
   });
 
   test('left out: slower, nothing more, barred', () => {
-    const rungs = [
-      rung('b10', 1000, 1000),
-      rung('b9', 1000, 900),
-      rung('b8', 990, 800),
-      rung('b6', 300, 400, 'too short'),
-      rung('b4', 100, 250),
-    ];
-    const { steps, whyLeftOut } = nestedLadder(rungs, options);
-    expect(steps.map(({ id }) => id)).toEqual(['b10', 'b4']);
-    expect(whyLeftOut.map(({ id, reason }) => [id, reason])).toEqual([
-      ['b9', 'reaches-nothing-more'],
-      ['b8', 'slower'],
-      ['b6', 'barred'],
+    const { ids: chosen, leftOut } = chooseNested([
+      ['b10', 1000, 1000],
+      ['b9', 1000, 900],
+      ['b8', 990, 800],
+      ['b6', 300, 400, 'too short'],
+      ['b4', 100, 250],
     ]);
-    expect(whyLeftOut[0].detail).toContain('b10');
+    expect(chosen).toEqual(['b10', 'b4']);
+    expect(leftOut).toMatchObject([
+      { id: 'b9', reason: 'reaches-nothing-more', detail: 'it reaches nothing that b10 does not' },
+      { id: 'b8', reason: 'slower' },
+      { id: 'b6', reason: 'barred', detail: 'too short', extraMinutes: null },
+    ]);
     // With b8 in place: 10/800 by b8 rather than 10/250 by b4, and one change more.
-    expect(whyLeftOut[1].extraMinutes).toBeCloseTo(2 + 10 / 800 - 10 / 250, 9);
-    expect(whyLeftOut[2].extraMinutes).toBeNull();
+    expect(leftOut[1].extraMinutes).toBeCloseTo(2 + 10 / 800 - 10 / 250, 9);
   });
 
-  test('one small cutter for all where changes are dear; none where nothing can be done', () => {
-    const rungs = [rung('b8', 1000, 100), rung('b2', 0, 90)];
-    const { steps } = nestedLadder(rungs, { ...options, toolChangeMinutes: 60 });
-    expect(steps.map(({ id }) => id)).toEqual(['b2']);
-    expect(nestedLadder([rung('b8', 10_000, 100)], options)).toMatchObject({ steps: [], minutes: 0 });
-    expect(nestedLadder([], options)).toEqual({
-      steps: [],
-      minutes: 0,
-      unreachedAreaMm2: 10_000,
-      whyLeftOut: [],
-    });
+  test('one that is barred runs all the same where none that is not reaches as much', () => {
+    const list = [['b8', 1000, 100] as const, ['b4', 500, 100, 'short'] as const];
+    expect(chooseNested([...list, ['b2', 100, 90, 'short']]).ids).toEqual(['b4', 'b2']);
+    expect(chooseNested([...list, ['b2', 100, 90]]).ids).toEqual(['b8', 'b2']);
+  });
+
+  test('one small cutter for all where changes are dear; the smallest where nothing can be done', () => {
+    const list = [['b8', 1000, 100] as const, ['b2', 0, 90] as const];
+    expect(chooseNested(list, { toolChangeMinutes: 60 }).ids).toEqual(['b2']);
+    const idle = chooseNested([
+      ['b8', TOTAL, 100],
+      ['b2', TOTAL, 90],
+    ]);
+    expect(idle.steps).toMatchObject([{ at: 1, minutes: 0, finishedAreaMm2: 0, leftAreaMm2: TOTAL }]);
+    expect(idle.leftOut).toMatchObject([{ reason: 'reaches-nothing-more', detail: 'it reaches nothing' }]);
+  });
+
+  test('the first must reach its share: one that does not may still follow, or is left out for it', () => {
+    const list = [['b8', 6000, 1000] as const, ['b4', 3000, 100] as const, ['b2', 0, 50] as const];
+    expect(chooseNested(list).ids[0]).toBe('b8');
+    const { ids: chosen, leftOut } = chooseNested(list, { firstShare: 0.5 });
+    expect(chosen).toEqual(['b4', 'b2']);
+    const detail = 'it reaches 40 % of the machinable surface; the first cutter must reach 50 %';
+    expect(leftOut).toEqual([{ id: 'b8', reason: 'below-first-share', detail, extraMinutes: null }]);
+    // None reaches 90 % of what the smallest leaves: the smallest begins.
+    expect(chooseNested(list.slice(0, 2), { firstShare: 0.9 }).ids).toEqual(['b4']);
   });
 
   test.each(seeds(60))('agrees with brute force over all subsets, seed %d', (seed) => {
     const random = randomNumbers(seed);
     const count = 1 + Math.floor(random() * 8);
-    const areas = Array.from({ length: count }, () => Math.round(random() ** 3 * 10_000));
-    areas.sort((a, b) => b - a);
-    const rungs = areas.map((area, i) =>
-      rung(`c${i}`, area, 20 + 2000 * random() * (1 - i / count), random() < 0.15 ? 'too short' : null),
+    const leaves = Array.from({ length: count }, () => Math.round(random() ** 3 * TOTAL));
+    leaves.sort((a, b) => b - a);
+    const { rungs, areas } = nested(
+      leaves.map((mm2, i) => {
+        const rate = 20 + 2000 * random() * (1 - i / count);
+        return random() < 0.15
+          ? ([`c${i}`, mm2, rate, 'too short'] as const)
+          : ([`c${i}`, mm2, rate] as const);
+      }),
     );
-    const usable = rungs.filter((at) => at.barred === null);
-    const least = usable.length > 0 ? usable[usable.length - 1].unreachedAreaMm2 : 10_000;
-    const ladder = nestedLadder(rungs, options);
-    expect(ladder.minutes).toBeCloseTo(bruteForce(rungs, least), 9);
-    const paid = ladder.steps.reduce((sum, step) => sum + step.minutes + 2, 0);
-    expect(paid).toBeCloseTo(ladder.minutes, 9);
-    for (const step of ladder.steps) {
+    // Barred cutters that reach what no other does are used all the same.
+    const most = leftBy(
+      rungs.filter(({ barred }) => barred === null),
+      areas,
+    );
+    const free = rungs.map((rung, c) => (leaves[c] < most - 1e-6 ? { ...rung, barred: null } : rung));
+    const least = leftBy(
+      free.filter(({ barred }) => barred === null),
+      areas,
+    );
+    const ladder = choose(rungs, areas);
+    const minutes = jobMinutes(ladder);
+    if (TOTAL - least > 1e-6) expect(minutes).toBeCloseTo(bruteForce(free, areas, least), 9);
+    for (const { at, savesMinutes } of ladder.steps) {
       const without = bruteForce(
-        rungs.filter(({ id }) => id !== step.id),
+        free.filter((_, c) => c !== at),
+        areas,
         least,
       );
-      if (step.savesMinutes === null) expect(without).toBe(Infinity);
-      else expect(ladder.minutes + step.savesMinutes).toBeCloseTo(without, 9);
+      if (savesMinutes === null) expect(without).toBe(Infinity);
+      else expect(minutes + savesMinutes).toBeCloseTo(without, 9);
     }
-
-    // The same nested areas as bit sets over facets: facet i is reached by cutter i and all smaller ones.
-    const bounds = [10_000, ...areas];
-    const facets = Float64Array.from(bounds, (area, i) => area - (bounds[i + 1] ?? 0));
-    const all = (1 << count) - 1;
-    const reached = Uint32Array.from(bounds, (_, i) => (i === count ? 0 : all & ~((1 << i) - 1)));
-    const mixed = mixedLadder(rungs, { ...options, areas: facets, reached });
-    expect(mixed.minutes).toBeCloseTo(ladder.minutes, 9);
-    expect(mixed.unreachedAreaMm2).toBeCloseTo(ladder.unreachedAreaMm2, 6);
-    expect(mixed.steps.map(({ id }) => id)).toEqual(ladder.steps.map(({ id }) => id));
+    for (const { extraMinutes } of ladder.leftOut) expect(extraMinutes ?? 0).toBeGreaterThan(-1e-9);
+    expect(ladder.steps.length + ladder.leftOut.length).toBe(count);
   });
 });
 
-describe('cutters of mixed shapes', () => {
-  test.each(seeds(40))('agrees with running every subset over the facets, seed %d', (seed) => {
+describe('largest first, of any shapes', () => {
+  test('a bull-nose for the floor and a ball for the fillet: neither reaches what the other does', () => {
+    const rungs = [
+      { id: 'bull', rateMm2PerMin: 100, barred: null, left: [0, 1, 1, 0.5] },
+      { id: 'ball', rateMm2PerMin: 10, barred: null, left: [1, 0, 1, 0.25] },
+      { id: 'ball2', rateMm2PerMin: 9, barred: null, left: [1, 0, 1, 0.75] },
+    ];
+    const { steps, leftOut } = choose(rungs, [500, 78, 20, 8], { byMinutes: false, firstShare: 0.5 });
+    expect(steps).toEqual([
+      { at: 0, finishedAreaMm2: 504, leftAreaMm2: 102, minutes: 5.04, savesMinutes: null },
+      { at: 1, finishedAreaMm2: 80, leftAreaMm2: 22, minutes: 8, savesMinutes: null },
+    ]);
+    const detail = 'it reaches nothing that the cutters before it do not';
+    expect(leftOut).toEqual([{ id: 'ball2', reason: 'reaches-nothing-more', detail, extraMinutes: null }]);
+  });
+
+  test('one that reaches too little to begin is not used', () => {
+    const rungs = [
+      { id: 'big', rateMm2PerMin: 100, barred: null, left: [0, 1, 1] },
+      { id: 'mid', rateMm2PerMin: 10, barred: 'short', left: [1, 0, 1] },
+      { id: 'low', rateMm2PerMin: 9, barred: null, left: [0, 1, 0] },
+    ];
+    const ladder = choose(rungs, [30, 60, 10], { byMinutes: false, firstShare: 0.5 });
+    expect(ids(ladder, rungs)).toEqual(['mid', 'low']);
+    const detail = 'it reaches 30 % of the machinable surface; the first cutter must reach 50 %';
+    expect(ladder.leftOut).toEqual([{ id: 'big', reason: 'below-first-share', detail, extraMinutes: null }]);
+  });
+
+  test.each(seeds(40))('agrees with running the cutters over the facets one by one, seed %d', (seed) => {
     const random = randomNumbers(1000 + seed);
-    const count = 1 + Math.floor(random() * 6),
-      all = (1 << count) - 1;
-    const areas = Float64Array.from({ length: 40 }, () => random() * 100);
-    const reached = Uint32Array.from({ length: 40 }, () => Math.floor(random() * (all + 1)));
+    const count = 1 + Math.floor(random() * 6);
+    const areas = Array.from({ length: 40 }, () => random() * 100),
+      total = sum(areas);
     const rungs = Array.from({ length: count }, (_, i) => ({
       id: `c${i}`,
       rateMm2PerMin: 5 + 50 * random(),
       barred: null,
+      left: areas.map(() => Math.max(0, 2 * random() - 1)),
     }));
-    let best = Infinity;
-    const anyReaches = areas.filter((_, f) => reached[f] !== 0).reduce((a, b) => a + b, 0);
-    for (let subset = 0; subset <= all; subset++) {
-      const done = new Set<number>();
-      let minutes = 0,
-        finished = 0;
-      rungs.forEach((at, c) => {
-        if (!(subset & (1 << c))) return;
-        minutes += 2;
-        areas.forEach((area, f) => {
-          if (done.has(f) || !(reached[f] & (1 << c))) return;
-          done.add(f);
-          finished += area;
-          minutes += area / at.rateMm2PerMin;
-        });
+    const ladder = choose(rungs, areas, { byMinutes: false, firstShare: 0.7, leastGainMm2: 100 });
+    const left = areas.map(() => 1);
+    const expected: number[] = [];
+    const alone = rungs.map((rung) => leftBy([rung], areas));
+    rungs.forEach((rung, c) => {
+      if (expected.length === 0 && alone[c] > Math.max(0.3 * total, Math.min(...alone))) return;
+      const gain = sum(areas.map((area, f) => area * Math.max(0, left[f] - rung.left[f])));
+      if (expected.length > 0 && gain <= 100) return;
+      rung.left.forEach((share, f) => {
+        left[f] = Math.min(left[f], share);
       });
-      if (finished > anyReaches - 1e-6) best = Math.min(best, minutes);
-    }
-    const ladder = mixedLadder(rungs, { areas, reached, toolChangeMinutes: 2, areaToleranceMm2: 1e-6 });
-    expect(ladder.minutes).toBeCloseTo(best, 9);
-    expect(ladder.steps.length + ladder.whyLeftOut.length).toBe(count);
-    for (const left of ladder.whyLeftOut) expect(left.extraMinutes).toBeGreaterThan(-1e-9);
-  });
-
-  test('a bull-nose for the floor and a ball for the fillet: neither reaches what the other does', () => {
-    const rungs = [
-      { id: 'bull', rateMm2PerMin: 100, barred: null },
-      { id: 'ball', rateMm2PerMin: 10, barred: null },
-      { id: 'ball2', rateMm2PerMin: 9, barred: null },
-    ];
-    const ladder = mixedLadder(rungs, {
-      areas: Float64Array.of(500, 80, 20),
-      reached: Uint32Array.of(0b001, 0b110, 0),
-      toolChangeMinutes: 1,
-      areaToleranceMm2: 0,
+      const step = ladder.steps[expected.length];
+      expect(step.finishedAreaMm2).toBeCloseTo(gain, 9);
+      expect(step.minutes).toBeCloseTo(gain / rung.rateMm2PerMin, 9);
+      expect(step.leftAreaMm2).toBeCloseTo(sum(areas.map((area, f) => area * left[f])), 9);
+      expected.push(c);
     });
-    const slower = expect.closeTo(80 / 9 - 8, 9);
-    expect(ladder.steps).toEqual([
-      { id: 'bull', finishedAreaMm2: 500, unreachedAreaMm2: 100, minutes: 5, savesMinutes: null },
-      { id: 'ball', finishedAreaMm2: 80, unreachedAreaMm2: 20, minutes: 8, savesMinutes: slower },
-    ]);
-    expect(ladder.whyLeftOut).toEqual([
-      {
-        id: 'ball2',
-        reason: 'reaches-nothing-more',
-        detail: expect.any(String),
-        extraMinutes: slower,
-      },
-    ]);
+    expect(ladder.steps.map(({ at }) => at)).toEqual(expected);
+    expect(ladder.steps.length + ladder.leftOut.length).toBe(count);
   });
 });
 
 test('refuses', () => {
-  expect(() => nestedLadder([rung('a', 10, 1), rung('b', 20, 1)], options)).toThrow(/b leaves 20/);
-  expect(() => nestedLadder([rung('a', 10, 0)], options)).toThrow(RangeError);
-  const many = Array.from({ length: 17 }, (_, i) => ({ id: `${i}`, rateMm2PerMin: 1, barred: null }));
-  const none = {
-    areas: new Float64Array(0),
-    reached: new Uint32Array(0),
-    toolChangeMinutes: 1,
-    areaToleranceMm2: 0,
-  };
-  expect(() => mixedLadder(many, none)).toThrow(RangeError);
-  expect(() => mixedLadder(many.slice(1), { ...none, reached: new Uint32Array(1) })).toThrow(RangeError);
+  expect(() => choose([], [1])).toThrow('chooseSteps: no cutter');
+  const rung = { id: 'a', rateMm2PerMin: 1, barred: null, left: [0] };
+  expect(() => choose([rung], [1, 2])).toThrow('chooseSteps: 1 shares, 2 areas');
 });

@@ -1,7 +1,9 @@
 import { CLASS_INDEX } from '../../src/core/classes.js';
 import type { Mesh, Topology } from '../../src/part/types.js';
 import { facetCurvatures } from '../../src/time/facet-curvature.js';
-import type { FinishingSurface } from '../../src/time/finishing-surface.js';
+import type { CutterShape, FinishingSurface, Strategy } from '../../src/time/finishing-surface.js';
+import { PLACEHOLDER_MACHINE } from '../../src/time/machine.js';
+import { facetMinutes } from '../../src/time/pass-time.js';
 
 type Vec = readonly [number, number, number];
 
@@ -184,3 +186,19 @@ export const asMesh = (corners: Float64Array): Mesh => ({
   positions: corners,
   triangles: Uint32Array.from({ length: corners.length / 3 }, (_, v) => v),
 });
+
+/**
+ * Length of the passes on each facet, mm, and |∇f|, as passes are timed: of the cutter's centre, or of the
+ * contact path where none is given. At so low a feed nothing slows the machine down, and minutes are mm.
+ */
+export function passLengths(
+  { curvature, ...flat }: FinishingSurface,
+  strategy: Strategy,
+  spacingMm: number,
+  cutter?: CutterShape,
+): { readonly lengths: Float64Array; readonly gradients: Float64Array } {
+  const surface = cutter && curvature ? { ...flat, curvature } : flat;
+  const gradients = new Float64Array(flat.areas.length);
+  const plan = { strategy, spacingMm, cutter: cutter ?? { DC: 1, RE: 0.5 }, machine: PLACEHOLDER_MACHINE };
+  return { lengths: facetMinutes(surface, { ...plan, feedMmPerMin: 1 }, undefined, gradients), gradients };
+}

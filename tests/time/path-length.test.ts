@@ -1,22 +1,23 @@
 import { describe, expect, test } from 'vitest';
 import type { Strategy } from '../../src/time/finishing-surface.js';
 import { passMask } from '../../src/time/finishing-surface.js';
-import {
-  facetBends,
-  facetGradients,
-  facetPathLengths,
-  facetScallops,
-  maskedTotal,
-  totalsByRegion,
-} from '../../src/time/path-length.js';
+import { facetBends, facetScallops, maskedTotal, totalsByRegion } from '../../src/time/path-length.js';
 import { effectiveRadius, scallopHeight } from '../../src/time/scallop.js';
-import { cylinderStrip, gridPatch, sphereZone, surfaceOf, tiltedPlane, type Patch } from './patches.js';
+import {
+  cylinderStrip,
+  gridPatch,
+  passLengths,
+  sphereZone,
+  surfaceOf,
+  tiltedPlane,
+  type Patch,
+} from './patches.js';
 
 const rad = (degrees: number) => (degrees * Math.PI) / 180;
 const waterline: Strategy = { kind: 'waterline' };
 const raster = (feedDeg: number): Strategy => ({ kind: 'raster', feedRad: rad(feedDeg) });
 const total = (patch: Patch, strategy: Strategy, spacing: number) =>
-  maskedTotal(facetPathLengths(surfaceOf(patch), strategy, spacing));
+  maskedTotal(passLengths(surfaceOf(patch), strategy, spacing).lengths);
 
 // Co-area formula, Federer 1959; closed forms by hand for each shape.
 describe('co-area lengths', () => {
@@ -77,8 +78,8 @@ describe('cutter-centre correction', () => {
   ])('cylinder rho 20, hollow %s', (hollow, factor) => {
     const surface = surfaceOf(cylinderStrip(20, 10, 60, 30, hollow, 5));
     const ratio = (strategy: Strategy) =>
-      maskedTotal(facetPathLengths(surface, strategy, 0.3, ball)) /
-      maskedTotal(facetPathLengths(surface, strategy, 0.3));
+      maskedTotal(passLengths(surface, strategy, 0.3, ball).lengths) /
+      maskedTotal(passLengths(surface, strategy, 0.3).lengths);
     // The mean normal leans a little against the facet, an error of second order in its size.
     expect(Math.abs(ratio(raster(0)) - factor)).toBeLessThan(2e-4);
     expect(ratio(raster(90))).toBeCloseTo(1, 9);
@@ -88,7 +89,7 @@ describe('cutter-centre correction', () => {
 
   test('a cylinder tighter than the cutter has no path, not a negative one', () => {
     const surface = surfaceOf(cylinderStrip(2, 10, 60, 30, true, 5));
-    expect(maskedTotal(facetPathLengths(surface, raster(0), 0.3, ball))).toBe(0);
+    expect(maskedTotal(passLengths(surface, raster(0), 0.3, ball).lengths)).toBe(0);
   });
 
   // Contour at wall angle θ on a cone or sphere: plan circle of radius r grows by RE sin θ + Rm to the centre
@@ -100,8 +101,8 @@ describe('cutter-centre correction', () => {
   ])('waterline round a sphere, D%d r%d: r + RE sin θ + Rm', (DC, RE) => {
     const surface = surfaceOf(sphereZone(20, 49.9, 50.1, 720, 1));
     const length =
-      maskedTotal(facetPathLengths(surface, waterline, 0.2, { DC, RE })) /
-      maskedTotal(facetPathLengths(surface, waterline, 0.2));
+      maskedTotal(passLengths(surface, waterline, 0.2, { DC, RE }).lengths) /
+      maskedTotal(passLengths(surface, waterline, 0.2).lengths);
     const plan = 20 * Math.sin(rad(50));
     expect(length).toBeCloseTo((plan + RE * Math.sin(rad(50)) + DC / 2 - RE) / plan, 5);
   });
@@ -136,7 +137,7 @@ describe('per facet', () => {
       [true, 0.00318867],
     ] as const) {
       const surface = surfaceOf(cylinderStrip(20, 10, 60, 30, hollow, 5));
-      const along = facetGradients(surface, raster(90));
+      const along = passLengths(surface, raster(90), 1).gradients;
       const scallops = facetScallops(surface, { kind: 'following' }, 0.3, ball);
       expect(scallops[0]).toBeCloseTo(scallopHeight(3, 0.3, hollow ? -1 / 40 : 1 / 40), 9);
       const across = facetScallops(surface, raster(90), 0.3 * along[4], ball);
@@ -147,7 +148,7 @@ describe('per facet', () => {
   test('bull-nose raster on a slope takes the effective radius of the feed direction', () => {
     const surface = surfaceOf(tiltedPlane(10, 10, 30, 20));
     for (const feed of [20, 65, 110]) {
-      const spacing = 0.4 / facetGradients(surface, raster(feed))[0];
+      const spacing = 0.4 / passLengths(surface, raster(feed), 1).gradients[0];
       const expected = scallopHeight(effectiveRadius(10, 1, rad(30), rad(feed - 20)), spacing);
       expect(facetScallops(surface, raster(feed), 0.4, { DC: 10, RE: 1 })[0]).toBeCloseTo(expected, 10);
     }
@@ -190,9 +191,10 @@ test('totals by mask and region; the overlap is cut by both passes', () => {
 });
 
 test('refuses spacing 0 and arrays that do not agree', () => {
-  const surface = surfaceOf(tiltedPlane(10, 10, 30));
-  expect(() => facetPathLengths(surface, waterline, 0)).toThrow(RangeError);
+  const surface = surfaceOf(tiltedPlane(10, 10, 30)),
+    ball = { DC: 6, RE: 3 };
+  expect(() => facetScallops(surface, waterline, 0, ball)).toThrow(RangeError);
   const short = { ...surface, areas: new Float64Array(3) };
-  expect(() => facetPathLengths(short, waterline, 1)).toThrow(RangeError);
+  expect(() => facetScallops(short, waterline, 1, ball)).toThrow(RangeError);
   expect(() => maskedTotal(surface.areas, new Uint8Array(1))).toThrow(RangeError);
 });

@@ -1,8 +1,16 @@
 import { describe, expect, test } from 'vitest';
 import type { Strategy } from '../../src/time/finishing-surface.js';
-import { facetPathLengths, maskedTotal } from '../../src/time/path-length.js';
+import { maskedTotal } from '../../src/time/path-length.js';
 import { passSlices, sliceLengths, type SliceOptions, type Slices } from '../../src/time/slices.js';
-import { gridPatch, sphereZone, surfaceOf, tiltedPlane, twinsOf, type Patch } from './patches.js';
+import {
+  gridPatch,
+  passLengths,
+  sphereZone,
+  surfaceOf,
+  tiltedPlane,
+  twinsOf,
+  type Patch,
+} from './patches.js';
 
 const rad = (degrees: number) => (degrees * Math.PI) / 180;
 const waterline = { kind: 'waterline' } as const;
@@ -10,7 +18,7 @@ const raster = (feedDeg: number) => ({ kind: 'raster', feedRad: rad(feedDeg) }) 
 const cut = ({ mesh }: Patch, options: SliceOptions) => passSlices(mesh, twinsOf(mesh), options);
 const total = (slices: Slices) => maskedTotal(sliceLengths(slices));
 const formula = (patch: Patch, strategy: Strategy, spacing: number) =>
-  maskedTotal(facetPathLengths(surfaceOf(patch), strategy, spacing));
+  maskedTotal(passLengths(surfaceOf(patch), strategy, spacing).lengths);
 
 const longestPlane = (slices: Slices) => {
   const byPlane = new Map<number, number>();
@@ -84,7 +92,7 @@ describe('against the co-area formula', () => {
 
   test.each([0, 0.13, 0.29])('free form, one hump, offset %d: within one longest contour', (offsetMm) => {
     const slices = cut(hump, { strategy: waterline, spacingMm: 0.4, offsetMm });
-    const exact = maskedTotal(facetPathLengths(flatShaded(hump), waterline, 0.4));
+    const exact = maskedTotal(passLengths(flatShaded(hump), waterline, 0.4).lengths);
     expect(Math.abs(total(slices) - exact)).toBeLessThan(longestPlane(slices));
   });
 

@@ -5,7 +5,7 @@ import { cutterShape, type Cutter } from '../cutter/catalogue.js';
 import type { Stickout } from '../reach/stickout.js';
 import type { ReachAnswers } from '../reach/reach-engine.js';
 import type { SmoothPart } from '../part/sagittas.js';
-import type { Setup } from '../setup.js';
+import type { Setup } from '../resolve-setup.js';
 import { tightPatches, type TightPatches } from '../reach/tight-patches.js';
 import { profileOfCutter } from './analyse-cutters.js';
 import type { ReachAnalysis, Reached } from './analyse-reach.js';

@@ -6,7 +6,7 @@ import type { Cutter } from '../cutter/catalogue.js';
 import { cornersByVertex, reachedVertices } from '../reach/reached-vertices.js';
 import { reachProbe } from '../reach/reach-probe.js';
 import { reachBorders, unreachedArea } from '../reach/unreached-area.js';
-import { FIRST_SHARE } from '../setup-defaults.js';
+import { FIRST_SHARE } from '../options.js';
 import { offsetProfile } from '../cutter/cutter-profile.js';
 import { keepByReach, wholeSurface } from '../reach/keep-by-reach.js';
 import { patchesOf, tightPatches, type TightPatches } from '../reach/tight-patches.js';

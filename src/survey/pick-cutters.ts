@@ -1,7 +1,7 @@
 import { cutterShape, type Cutter } from '../cutter/catalogue.js';
 import { plainLadder } from '../time/cutter-ladder.js';
-import { FIRST_SHARE } from '../setup-defaults.js';
-import type { Setup } from '../setup.js';
+import { FIRST_SHARE } from '../options.js';
+import type { Setup } from '../resolve-setup.js';
 import { nestedLadder, type LadderOptions, type LeftOut, type Rung } from '../time/ladder.js';
 import type { RadiusReach } from './analyse-reach.js';
 import type { StickoutProbe } from './ladder-stickout.js';

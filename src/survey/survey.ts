@@ -27,7 +27,7 @@ import { loadClipper } from '../outlines/clipper.js';
 import { traceRings } from '../outlines/trace-rings.js';
 import type { Plan } from '../plan/plan.js';
 import { readPart } from '../read/read-part.js';
-import type { Setup } from '../setup.js';
+import type { Setup } from '../resolve-setup.js';
 import { columnTop } from '../reach/column-top.js';
 import { openPlan } from '../reach/open-plan.js';
 import { heightBounds } from '../reach/height-bounds.js';

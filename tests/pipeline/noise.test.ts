@@ -3,7 +3,7 @@ import { modelBytes, MODELS } from '../../models/catalogue.js';
 import { CLASSES } from '../../src/core/classes.js';
 import { facetNormals } from '../../src/part/facet-normals.js';
 import { readPart } from '../../src/read/read-part.js';
-import { resolveSetup, SETUP_DEFAULTS } from '../../src/setup.js';
+import { resolveSetup, SETUP_DEFAULTS } from '../../src/resolve-setup.js';
 import { surveyPart } from '../../src/survey/survey.js';
 import type { ZonedSurface } from '../../src/zones/build-zones.js';
 import { numberRegions } from '../../src/zones/number-regions.js';

@@ -11,7 +11,7 @@ import { smoothNormals } from '../../src/part/smooth-normals.js';
 import type { Soup } from '../../src/core/soup.js';
 import type { Mesh, Topology } from '../../src/part/types.js';
 import type { Plan } from '../../src/plan/plan.js';
-import { resolveSetup, type SetupFile } from '../../src/setup.js';
+import { resolveSetup, type SetupFile } from '../../src/resolve-setup.js';
 import { surveyPart } from '../../src/survey/survey.js';
 import { analyseReach, type ReachAnalysis } from '../../src/survey/analyse-reach.js';
 import { restVolumes } from '../../src/survey/rest-volumes.js';

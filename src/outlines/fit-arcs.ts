@@ -1,3 +1,4 @@
+import { furthest } from '../core/furthest.js';
 import { flattenBulge } from './bulge.js';
 
 /**
@@ -78,17 +79,7 @@ function longestArc(
     if (bulge !== null) best = { last, bulge };
     return bulge !== null;
   };
-  if (!grow(first + FEWEST_SIDES)) return best;
-  let stride = FEWEST_SIDES,
-    bad = end + 1;
-  for (; first + 2 * stride < bad; stride *= 2) {
-    if (!grow(first + 2 * stride)) bad = first + 2 * stride;
-  }
-  for (let good = best.last; bad - good > 1; ) {
-    const middle = (good + bad) >> 1;
-    if (grow(middle)) good = middle;
-    else bad = middle;
-  }
+  if (grow(first + FEWEST_SIDES)) furthest(first, FEWEST_SIDES, end, grow);
   return best;
 }
 

@@ -1,3 +1,4 @@
+import { listsByRange } from '../core/lists.js';
 import { runningSum } from '../core/sum.js';
 import { nextCorner } from '../part/half-edge.js';
 import type { Mesh, Topology } from '../part/types.js';
@@ -107,13 +108,9 @@ function facetsByPlane(triangles: Uint32Array, levels: Float64Array, options: Sl
     last = Math.max(last, to[f]);
   }
   if (first > last) return { first: 0, start: new Uint32Array(1), facets: new Uint32Array(0) };
-  const start = new Uint32Array(last - first + 2);
-  for (let f = 0; f < count; f++) for (let k = from[f]; k <= to[f]; k++) start[k - first + 1]++;
-  for (let i = 1; i < start.length; i++) start[i] += start[i - 1];
-  const facets = new Uint32Array(start[start.length - 1]);
-  const next = start.slice();
-  for (let f = 0; f < count; f++) for (let k = from[f]; k <= to[f]; k++) facets[next[k - first]++] = f;
-  return { first, start, facets };
+  const own = (k: number): number => k - first;
+  const { start, items } = listsByRange(from.map(own), to.map(own), last - first + 1);
+  return { first, start, facets: items };
 }
 
 interface Walker {

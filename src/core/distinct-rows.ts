@@ -9,7 +9,7 @@ export function firstEqualRows(rows: Int32Array, width: number): Uint32Array {
   const count = rows.length / width;
   const last = 2 ** Math.ceil(Math.log2(1.3 * count + 8)) - 1;
   // 0 is empty: row r is stored as r + 1.
-  const table = new Uint32Array(last + 1),
+  const table = new Int32Array(last + 1),
     first = new Uint32Array(count);
   for (let r = 0, at = 0; r < count; r++, at += width) {
     let hash = 0;
@@ -18,14 +18,20 @@ export function firstEqualRows(rows: Int32Array, width: number): Uint32Array {
       hash ^= hash >>> 15;
     }
     let slot = hash & last;
-    for (; table[slot] > 0; slot = (slot + 1) & last) {
-      const other = width * (table[slot] - 1);
+    let found = table[slot] - 1;
+    while (found >= 0) {
+      const other = width * found;
       let k = 0;
       while (k < width && rows[other + k] === rows[at + k]) k++;
       if (k === width) break;
+      slot = (slot + 1) & last;
+      found = table[slot] - 1;
     }
-    if (table[slot] === 0) table[slot] = r + 1;
-    first[r] = table[slot] - 1;
+    if (found < 0) {
+      found = r;
+      table[slot] = r + 1;
+    }
+    first[r] = found;
   }
   return first;
 }

@@ -13,7 +13,14 @@ export interface Lists {
  * @param count of lists
  */
 export function listsByKey(keys: ArrayLike<number>, count: number): Lists {
-  return listsByRange(keys, keys, count);
+  // A loop of its own, not that of ranges: millions of corners take half as long.
+  const start = new Uint32Array(count + 1);
+  for (let i = 0; i < keys.length; i++) if (keys[i] >= 0) start[keys[i] + 1]++;
+  for (let list = 0; list < count; list++) start[list + 1] += start[list];
+  const next = start.slice(0, count),
+    items = new Uint32Array(start[count]);
+  for (let i = 0; i < keys.length; i++) if (keys[i] >= 0) items[next[keys[i]]++] = i;
+  return { start, items };
 }
 
 /**

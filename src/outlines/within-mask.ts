@@ -27,19 +27,6 @@ export function insideRings(rings: Rings): (x: number, y: number) => boolean {
   };
 }
 
-/**
- * Which points lie inside the rings, read even-odd.
- *
- * @param points (2 n) mm
- * @returns (n) 1 inside, 0 outside
- */
-export function withinMask(points: Float64Array, rings: Rings): Uint8Array {
-  const isInside = insideRings(rings);
-  const mask = new Uint8Array(points.length / 2);
-  for (let p = 0; p < mask.length; p++) mask[p] = isInside(points[2 * p], points[2 * p + 1]) ? 1 : 0;
-  return mask;
-}
-
 function slabs(rings: Rings) {
   const {
     min: [, low],

@@ -73,7 +73,7 @@ function sharedVertices(corners: Float64Array): { positions: Float64Array; verte
     // Vertices move down to where they belong; none is before its first corner, so none is written over.
     if (vertexOf[i] < i) vertexOf[i] = vertexOf[vertexOf[i]];
     else {
-      positions.copyWithin(3 * vertices, 3 * i, 3 * i + 3);
+      for (let k = 0; k < 3; k++) positions[3 * vertices + k] = positions[3 * i + k];
       vertexOf[i] = vertices++;
     }
   }

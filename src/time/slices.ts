@@ -1,5 +1,4 @@
 import { listsByRange } from '../core/lists.js';
-import { runningSum } from '../core/sum.js';
 import { nextCorner } from '../part/half-edge.js';
 import type { Mesh, Topology } from '../part/types.js';
 import { checkMask, type Strategy } from './finishing-surface.js';
@@ -188,20 +187,4 @@ function newWalker(mesh: Mesh, topology: Topology, levels: Float64Array): Walker
       closed: Uint8Array.from(closed),
     }),
   };
-}
-
-/** Length of each polyline, mm (L). */
-export function sliceLengths({ points, start }: Slices): Float64Array {
-  const lengths = new Float64Array(start.length - 1);
-  for (let l = 0; l < lengths.length; l++) {
-    const sum = runningSum();
-    for (let i = 3 * start[l] + 3; i < 3 * start[l + 1]; i += 3) {
-      const x = points[i] - points[i - 3],
-        y = points[i + 1] - points[i - 2];
-      const z = points[i + 2] - points[i - 1];
-      sum.add(Math.sqrt(x * x + y * y + z * z));
-    }
-    lengths[l] = sum.value();
-  }
-  return lengths;
 }

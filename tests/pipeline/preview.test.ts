@@ -6,8 +6,10 @@ import { facetNormals } from '../../src/part/facet-normals.js';
 import { readPart } from '../../src/read/read-part.js';
 import { finishingSurface } from '../../src/survey/finishing-passes.js';
 import { passMask, type FinishingSurface } from '../../src/time/finishing-surface.js';
-import { facetPathLengths, maskedTotal } from '../../src/time/path-length.js';
-import { passSlices, sliceLengths, type SliceOptions } from '../../src/time/slices.js';
+import { maskedTotal } from '../../src/time/path-length.js';
+import { facetPathLengths } from '../support/path-lengths.js';
+import { passSlices, type SliceOptions } from '../../src/time/slices.js';
+import { sliceLengths } from '../support/slice-lengths.js';
 import { readyPart, surveyShape, zonesOf } from '../support/pipeline.js';
 import * as shapes from '../support/shapes.js';
 

@@ -1,15 +1,10 @@
 import { describe, expect, test } from 'vitest';
 import type { Strategy } from '../../src/time/finishing-surface.js';
 import { passMask } from '../../src/time/finishing-surface.js';
-import {
-  facetBends,
-  facetGradients,
-  facetPathLengths,
-  facetScallops,
-  maskedTotal,
-  totalsByRegion,
-} from '../../src/time/path-length.js';
-import { effectiveRadius, scallopHeight } from '../../src/time/scallop.js';
+import { facetBends, facetScallops, maskedTotal, totalsByRegion } from '../../src/time/path-length.js';
+import { scallopHeight } from '../../src/time/scallop.js';
+import { effectiveRadius } from '../support/effective-radius.js';
+import { facetGradients, facetPathLengths } from '../support/path-lengths.js';
 import { cylinderStrip, gridPatch, sphereZone, surfaceOf, tiltedPlane, type Patch } from './patches.js';
 
 const rad = (degrees: number) => (degrees * Math.PI) / 180;
@@ -191,8 +186,9 @@ test('totals by mask and region; the overlap is cut by both passes', () => {
 
 test('refuses spacing 0 and arrays that do not agree', () => {
   const surface = surfaceOf(tiltedPlane(10, 10, 30));
-  expect(() => facetPathLengths(surface, waterline, 0)).toThrow(RangeError);
+  const ball = { DC: 6, RE: 3 };
+  expect(() => facetScallops(surface, waterline, 0, ball)).toThrow(RangeError);
   const short = { ...surface, areas: new Float64Array(3) };
-  expect(() => facetPathLengths(short, waterline, 1)).toThrow(RangeError);
+  expect(() => facetScallops(short, waterline, 1, ball)).toThrow(RangeError);
   expect(() => maskedTotal(surface.areas, new Uint8Array(1))).toThrow(RangeError);
 });

@@ -1,6 +1,12 @@
 /** Public names of scarp as a library. */
 export { surveyPart, checkPart, type Survey, type Check } from './survey/survey.js';
-export { resolveSetup, SETUP_DEFAULTS, setupJsonSchema, type Setup, type SetupFile } from './setup.js';
+export {
+  resolveSetup,
+  SETUP_DEFAULTS,
+  setupJsonSchema,
+  type Setup,
+  type SetupFile,
+} from './resolve-setup.js';
 export { planSchema, planJsonSchema, type Plan } from './plan/plan.js';
 export { catalogueJsonSchema, type Cutter } from './cutter/catalogue.js';
 export { machineJsonSchema, type Machine } from './time/machine.js';

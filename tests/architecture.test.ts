@@ -17,7 +17,7 @@ const ANALYSIS = [
   'plan',
   'write',
 ];
-const SETUP = ['setup.ts', 'setup-defaults.ts'];
+const SETUP = ['options.ts', 'resolve-setup.ts'];
 
 /** Who may import whom. Data flows one way; nothing imports upwards. */
 const RULES: Readonly<Record<string, Rule>> = {
@@ -45,9 +45,9 @@ const RULES: Readonly<Record<string, Rule>> = {
     runsIn: 'anywhere',
   },
   time: { may: ['core', 'part', 'surface', 'zones', 'cutter'], packages: { zod: ['*'] }, runsIn: 'anywhere' },
-  'setup-defaults.ts': { may: ['core'], runsIn: 'anywhere' },
-  'setup.ts': {
-    may: ['core', 'cutter', 'time', 'setup-defaults.ts'],
+  'options.ts': { may: ['core'], packages: { zod: ['*'] }, runsIn: 'anywhere' },
+  'resolve-setup.ts': {
+    may: ['core', 'cutter', 'time', 'options.ts'],
     packages: { zod: ['*'] },
     runsIn: 'anywhere',
   },

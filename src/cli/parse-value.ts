@@ -1,7 +1,6 @@
-import { MATERIALS, type Material } from '../core/materials.js';
 import { InvalidArgumentError } from 'commander';
-import { lengthMm, UNITS, type Unit } from '../core/units.js';
-import { AXIS_VECTORS, LADDER_RULES, type AxisWord, type LadderRule } from '../setup-defaults.js';
+import { lengthMm } from '../core/units.js';
+import { AXIS_VECTORS, type AxisWord } from '../options.js';
 
 const refuse = (text: string, expected: string): never => {
   throw new InvalidArgumentError(`"${text}" found, ${expected} expected`);
@@ -66,19 +65,13 @@ export function parseAxis(text: string): AxisWord | [number, number, number] {
   return refuse(text, '+z, -z, +x, -x, +y, -y or a direction such as 0,0,1');
 }
 
-export function parseLadderRule(text: string): LadderRule {
-  return LADDER_RULES.find((rule) => rule === text) ?? refuse(text, `one of ${LADDER_RULES.join(', ')}`);
-}
-
-export function parseUnit(text: string): Unit {
-  return UNITS.find((unit) => unit === text) ?? refuse(text, `one of ${UNITS.join(', ')}`);
-}
-
-export function parseMaterial(text: string): Material {
-  const letter = text.toUpperCase();
+/** One of some words, in capitals or not; `standard` names where they are from. */
+export function parseChoice(text: string, choices: readonly string[], standard: string | null): string {
+  const asked = text.toLowerCase();
+  const from = standard === null ? '' : ` (${standard})`;
   return (
-    MATERIALS.find((material) => material === letter) ??
-    refuse(text, `one of ${MATERIALS.join(', ')} (ISO 513)`)
+    choices.find((choice) => choice.toLowerCase() === asked) ??
+    refuse(text, `one of ${choices.join(', ')}${from}`)
   );
 }
 

@@ -16,13 +16,20 @@ export function growingNumbers(): GrowingNumbers {
   return {
     length: () => count,
     push: (value) => {
-      if (count === values.length) {
-        const next = new Float64Array(2 * values.length);
-        next.set(values);
-        values = next;
-      }
+      if (count === values.length) values = withRoom(values, 2 * count, Float64Array);
       values[count++] = value;
     },
     toArray: () => values.slice(0, count),
   };
+}
+
+/** A longer copy of an array, zeros behind it. */
+export function withRoom<T extends Float64Array | Uint32Array | Int32Array | Uint8Array>(
+  array: T,
+  length: number,
+  make: new (length: number) => T,
+): T {
+  const longer = new make(length);
+  longer.set(array);
+  return longer;
 }

@@ -80,11 +80,6 @@ export function flatRadiusMm(profile: CutterProfile): number {
   return profile.kind === 'tapered-ball' ? 0 : profile.radiusMm - profile.cornerRadiusMm;
 }
 
-/** Distance from the axis beyond which the cutter is straight: cone or shaft, mm. */
-function arcEndMm(profile: CutterProfile): number {
-  return flatRadiusMm(profile) + profile.cornerRadiusMm * Math.cos(profile.taperHalfAngleRad);
-}
-
 /**
  * Height of the cutter's underside above its tip, g(d), mm: convex and non-decreasing.
  *
@@ -103,15 +98,6 @@ export function profileHeight(profile: CutterProfile, distanceMm: number): numbe
   // across² / (r + √…) instead of r - √…: no cancellation near the tip.
   const root = Math.sqrt(Math.max(0, radius * radius - across * across));
   return (across * across) / (radius + root);
-}
-
-/** Slope of the underside dg/dd at distance d; `Infinity` at the shaft (d >= DC/2). 0 on the flat end. */
-export function profileSlope(profile: CutterProfile, distanceMm: number): number {
-  if (distanceMm >= profile.radiusMm) return Infinity;
-  const across = distanceMm - flatRadiusMm(profile);
-  if (across <= 0) return 0;
-  if (distanceMm >= arcEndMm(profile)) return 1 / Math.tan(profile.taperHalfAngleRad);
-  return across / Math.sqrt(profile.cornerRadiusMm ** 2 - across * across);
 }
 
 /**
@@ -177,28 +163,6 @@ export function offsetProfile(profile: CutterProfile, stockMm: number): CutterPr
     kind: profile.kind === 'flat' ? 'bull-nose' : profile.kind,
     radiusMm: profile.radiusMm + stockMm,
     cornerRadiusMm: profile.cornerRadiusMm + stockMm,
-    taperHalfAngleRad: profile.taperHalfAngleRad,
-  };
-}
-
-/**
- * What is left of the cutter s inside its surface: the points whose ball of radius s fits into the cutter.
- * Its tip lies s above the tip of the cutter. A bull-nose whose corner is no larger than s becomes flat.
- *
- * @throws {RangeError} unless s >= 0 and something of the cutter is left (s < RE for ball and tapered
- *   ball-nose)
- */
-export function shrinkProfile(profile: CutterProfile, slackMm: number): CutterProfile {
-  const round = profile.kind === 'ball' || profile.kind === 'tapered-ball';
-  const limit = round ? profile.cornerRadiusMm : profile.radiusMm;
-  if (!(slackMm >= 0 && slackMm < limit)) {
-    throw new RangeError(`shrinkProfile: ${slackMm} mm, expected 0 or more and less than ${limit}`);
-  }
-  const cornerRadiusMm = Math.max(0, profile.cornerRadiusMm - slackMm);
-  return {
-    kind: cornerRadiusMm === 0 ? 'flat' : profile.kind,
-    radiusMm: profile.radiusMm - slackMm,
-    cornerRadiusMm,
     taperHalfAngleRad: profile.taperHalfAngleRad,
   };
 }

@@ -1,7 +1,7 @@
 import { Worker } from 'node:worker_threads';
 import { PartError, type PartErrorInfo } from '../core/errors.js';
 import type { Context } from '../core/context.js';
-import type { Setup } from '../setup.js';
+import type { Setup } from '../resolve-setup.js';
 import type { checkPart, surveyPart } from '../survey/survey.js';
 
 type Survey = Awaited<ReturnType<typeof surveyPart>>;

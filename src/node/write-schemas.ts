@@ -2,7 +2,7 @@ import { mkdir, writeFile } from 'node:fs/promises';
 import { fileURLToPath } from 'node:url';
 import { catalogueJsonSchema } from '../cutter/catalogue.js';
 import { planJsonSchema } from '../plan/plan.js';
-import { setupJsonSchema } from '../setup.js';
+import { setupJsonSchema } from '../resolve-setup.js';
 import { cuttingDataJsonSchema } from '../time/cutting-data.js';
 import { machineJsonSchema } from '../time/machine.js';
 import { toJsonText } from '../write/json.js';

@@ -1,3 +1,4 @@
+import { planBounds } from '../core/bounds.js';
 import type { PathsD } from 'clipper2-ts';
 import { ODD_TURN_COS, ODD_TURN_SIN } from '../core/odd-turn.js';
 import { ringArea, type Rings } from './ring-measures.js';
@@ -100,13 +101,6 @@ function inFrame(a: Rings, b: Rings, work: (a: PathsD, b: PathsD) => PathsD): Fl
 const rounded = (mm: number): number => Math.round(mm * 1e5) / 1e5 + 0;
 
 function middle(rings: Rings): [number, number] {
-  const low = [Infinity, Infinity],
-    high = [-Infinity, -Infinity];
-  for (const ring of rings) {
-    for (let i = 0; i < ring.length; i++) {
-      low[i % 2] = Math.min(low[i % 2], ring[i]);
-      high[i % 2] = Math.max(high[i % 2], ring[i]);
-    }
-  }
-  return low[0] <= high[0] ? [(low[0] + high[0]) / 2, (low[1] + high[1]) / 2] : [0, 0];
+  const { min, max } = planBounds(rings);
+  return min[0] <= max[0] ? [(min[0] + max[0]) / 2, (min[1] + max[1]) / 2] : [0, 0];
 }

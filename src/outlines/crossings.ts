@@ -1,3 +1,5 @@
+import { leastOf, mostOf } from '../core/bounds.js';
+import { listsByRange } from '../core/lists.js';
 /** Line segments in plan: (4 S) x and y of both ends, mm. */
 export type Segments = Float64Array;
 
@@ -24,8 +26,6 @@ export function findCrossings(
     right = new Float64Array(count);
   const low = new Float64Array(count),
     high = new Float64Array(count);
-  let bottom = Infinity,
-    top = -Infinity;
   for (let s = 0; s < count; s++) {
     const ax = segments[4 * s],
       ay = segments[4 * s + 1],
@@ -35,17 +35,20 @@ export function findCrossings(
     right[s] = Math.max(ax, bx) + hairMm;
     low[s] = Math.min(ay, by) - hairMm / 2;
     high[s] = Math.max(ay, by) + hairMm / 2;
-    bottom = Math.min(bottom, low[s]);
-    top = Math.max(top, high[s]);
   }
+  const bottom = leastOf(low),
+    top = mostOf(high);
   const strips = top > bottom ? Math.min(MOST_STRIPS, Math.ceil(Math.sqrt(count))) : 1;
   const stripOf = (y: number): number =>
     Math.min(strips - 1, Math.max(0, Math.floor((strips * (y - bottom)) / (top - bottom)) || 0));
   const order = Array.from(left, (_, s) => s).sort((a, b) => left[a] - left[b] || a - b);
-  const inStrip: number[][] = Array.from({ length: strips }, () => []);
-  for (const s of order) for (let i = stripOf(low[s]); i <= stripOf(high[s]); i++) inStrip[i].push(s);
+  const { start, items } = listsByRange(
+    order.map((s) => stripOf(low[s])),
+    order.map((s) => stripOf(high[s])),
+    strips,
+  );
   for (let strip = 0; strip < strips; strip++) {
-    const own = inStrip[strip];
+    const own = items.subarray(start[strip], start[strip + 1]).map((i) => order[i]);
     for (let i = 0; i < own.length; i++) {
       const s = own[i];
       for (let j = i + 1; j < own.length && left[own[j]] <= right[s]; j++) {

@@ -1,3 +1,4 @@
+import { furthest } from '../core/furthest.js';
 /** Turn of the border above which a point is a corner and must stay, radians. */
 const CORNER_RAD = Math.PI / 6;
 /** Corners are looked for on the border as it is at this many tolerances: noise makes none. */
@@ -49,18 +50,7 @@ function reach(
     }
     return true;
   };
-  let good = first + 1,
-    bad = limit + 1;
-  for (let stride = 2; first + stride < bad; stride *= 2) {
-    if (fits(first + stride)) good = first + stride;
-    else bad = first + stride;
-  }
-  while (bad - good > 1) {
-    const middle = (good + bad) >> 1;
-    if (fits(middle)) good = middle;
-    else bad = middle;
-  }
-  return good;
+  return furthest(first, 1, limit, fits);
 }
 
 /** Steps where the coarsely simplified chain turns sharply (farthest-point splitting, iterative). */

@@ -1,3 +1,4 @@
+import { boundsOf } from '../core/bounds.js';
 import type { Mesh } from '../part/types.js';
 
 /** Open edges after vertices on them were moved together; edges that shrank to nothing are left out. */
@@ -43,15 +44,8 @@ interface Sorted {
 }
 
 function sortAlongLongest(positions: Float64Array, vertices: number[]): Sorted {
-  const extent = [0, 1, 2].map((axis) => {
-    let low = Infinity,
-      high = -Infinity;
-    for (const v of vertices) {
-      low = Math.min(low, positions[3 * v + axis]);
-      high = Math.max(high, positions[3 * v + axis]);
-    }
-    return high - low;
-  });
+  const { min, max } = boundsOf(positions, vertices);
+  const extent = max.map((high, i) => high - min[i]);
   const axis = extent.indexOf(Math.max(...extent));
   return {
     vertices: vertices.sort((a, b) => positions[3 * a + axis] - positions[3 * b + axis] || a - b),

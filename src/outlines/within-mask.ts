@@ -1,3 +1,5 @@
+import { planBounds } from '../core/bounds.js';
+import { listsByRange } from '../core/lists.js';
 import type { Rings } from './ring-measures.js';
 
 /** Sides per horizontal slab, on average: points look at the sides of their slab only. */
@@ -8,14 +10,14 @@ const SIDES_PER_SLAB = 4;
  * Points on a ring fall on either side; a NaN coordinate is outside.
  */
 export function insideRings(rings: Rings): (x: number, y: number) => boolean {
-  const { low, height, start, sides } = slabs(rings);
+  const { low, height, start, items, sides } = slabs(rings);
   const count = start.length - 1;
   return (x, y) => {
     const slab = Math.floor((y - low) / height);
     let inside = false;
     if (!(slab >= 0 && slab < count)) return inside;
     for (let i = start[slab]; i < start[slab + 1]; i++) {
-      const s = 4 * i;
+      const s = 4 * items[i];
       const ay = sides[s + 1],
         by = sides[s + 3];
       if (ay > y !== by > y && x < sides[s] + ((y - ay) / (by - ay)) * (sides[s + 2] - sides[s]))
@@ -25,49 +27,33 @@ export function insideRings(rings: Rings): (x: number, y: number) => boolean {
   };
 }
 
-/**
- * Which points lie inside the rings, read even-odd.
- *
- * @param points (2 n) mm
- * @returns (n) 1 inside, 0 outside
- */
-export function withinMask(points: Float64Array, rings: Rings): Uint8Array {
-  const isInside = insideRings(rings);
-  const mask = new Uint8Array(points.length / 2);
-  for (let p = 0; p < mask.length; p++) mask[p] = isInside(points[2 * p], points[2 * p + 1]) ? 1 : 0;
-  return mask;
-}
-
 function slabs(rings: Rings) {
-  let low = Infinity,
-    high = -Infinity,
-    total = 0;
-  for (const ring of rings) {
-    total += ring.length / 2;
-    for (let i = 1; i < ring.length; i += 2) [low, high] = [Math.min(low, ring[i]), Math.max(high, ring[i])];
-  }
+  const {
+    min: [, low],
+    max: [, high],
+  } = planBounds(rings);
+  const sides = Float64Array.from(rings.flatMap(sidesOf));
+  const total = sides.length / 4;
   const count = Math.max(1, Math.ceil(total / SIDES_PER_SLAB));
   // A point on the very top is outside by the rule of the crossing test; no slab need hold it.
   const height = (high - low) / count || 1;
-  const start = new Uint32Array(count + 1);
-  const each = (visit: (slab: number, ring: Float64Array, i: number, j: number) => void) => {
-    for (const ring of rings) {
-      for (let i = 0; i < ring.length; i += 2) {
-        const j = (i + 2) % ring.length;
-        const first = Math.floor((Math.min(ring[i + 1], ring[j + 1]) - low) / height);
-        const last = Math.min(count - 1, Math.floor((Math.max(ring[i + 1], ring[j + 1]) - low) / height));
-        for (let slab = first; slab <= last; slab++) visit(slab, ring, i, j);
-      }
-    }
-  };
-  each((slab) => {
-    start[slab + 1]++;
-  });
-  for (let slab = 0; slab < count; slab++) start[slab + 1] += start[slab];
-  const next = start.slice(),
-    sides = new Float64Array(4 * start[count]);
-  each((slab, ring, i, j) => {
-    sides.set([ring[i], ring[i + 1], ring[j], ring[j + 1]], 4 * next[slab]++);
-  });
-  return { low, height, start, sides };
+  const from = new Int32Array(total),
+    to = new Int32Array(total);
+  for (let s = 0; s < total; s++) {
+    const a = sides[4 * s + 1],
+      b = sides[4 * s + 3];
+    from[s] = Math.floor((Math.min(a, b) - low) / height);
+    to[s] = Math.min(count - 1, Math.floor((Math.max(a, b) - low) / height));
+  }
+  return { low, height, ...listsByRange(from, to, count), sides };
+}
+
+/** The sides of a ring, four numbers each: x and y of both ends. */
+function sidesOf(ring: Float64Array): number[] {
+  const sides: number[] = [];
+  for (let i = 0; i < ring.length; i += 2) {
+    const j = (i + 2) % ring.length;
+    sides.push(ring[i], ring[i + 1], ring[j], ring[j + 1]);
+  }
+  return sides;
 }

@@ -1,3 +1,5 @@
+import { listsByKey } from '../core/lists.js';
+
 /** Points of a mesh, findable by place. */
 export interface PointGrid {
   /**
@@ -26,15 +28,10 @@ export function pointGrid(positions: Float64Array, points: Uint32Array, cellMm: 
       Math.imul(k % 0x7fffffff, 0xc2b2ae35);
     return (hash ^ (hash >>> 15)) & (slots - 1);
   };
-  const start = new Uint32Array(slots + 1);
   const slotOf = Uint32Array.from(points, (v) =>
     bucket(cellOf(positions[3 * v]), cellOf(positions[3 * v + 1]), cellOf(positions[3 * v + 2])),
   );
-  for (const slot of slotOf) start[slot + 1]++;
-  for (let slot = 0; slot < slots; slot++) start[slot + 1] += start[slot];
-  const fill = start.slice(0, slots);
-  const sorted = new Uint32Array(points.length);
-  points.forEach((v, i) => (sorted[fill[slotOf[i]]++] = v));
+  const { start, items } = listsByKey(slotOf, slots);
   const seen = new Uint32Array(27);
 
   const near = (x: number, y: number, z: number, visit: (point: number) => void): void => {
@@ -47,7 +44,7 @@ export function pointGrid(positions: Float64Array, points: Uint32Array, cellMm: 
       // Two of the 27 cells may share a bucket.
       if (seen.subarray(0, count).includes(slot)) continue;
       seen[count++] = slot;
-      for (let s = start[slot]; s < start[slot + 1]; s++) visit(sorted[s]);
+      for (let s = start[slot]; s < start[slot + 1]; s++) visit(points[items[s]]);
     }
   };
   return { near };

@@ -1,3 +1,4 @@
+import { boundsOf, longestSide } from '../core/bounds.js';
 import type { Finding } from '../core/findings.js';
 import { MM_PER_UNIT, UNITS, type Unit } from '../core/units.js';
 import type { Soup } from '../core/soup.js';
@@ -80,7 +81,7 @@ const UNIT_WORDS: Readonly<Record<Unit, string>> = {
  * @param unit unit that the file was read in
  */
 export function unitFindings(points: Float64Array, unit: Unit): Finding[] {
-  const extent = largestExtent(points);
+  const extent = longestSide(boundsOf(points));
   if (!(extent > 0) || (extent >= PLAUSIBLE_MM.least && extent <= PLAUSIBLE_MM.most)) return [];
   const inFile = extent / MM_PER_UNIT[unit];
   const fits = (mmPerUnit: number, least: number = LIKELY_MM.least): boolean =>
@@ -104,21 +105,6 @@ export function unitFindings(points: Float64Array, unit: Unit): Finding[] {
 }
 
 const short = (value: number): string => String(Number(value.toPrecision(4)));
-
-function largestExtent(points: Float64Array): number {
-  let extent = -Infinity;
-  for (let axis = 0; axis < 3; axis++) {
-    let least = Infinity,
-      most = -Infinity;
-    for (let p = axis; p < points.length; p += 3) {
-      const value = points[p];
-      if (value < least) least = value;
-      if (value > most) most = value;
-    }
-    extent = Math.max(extent, most - least);
-  }
-  return extent;
-}
 
 /** Coordinates coarser than this blur the wall angle of small facets, mm. */
 const COARSE_MM = 0.001;

@@ -1,5 +1,6 @@
+import { firstEqualRows } from '../core/distinct-rows.js';
 import { edgeTable } from './edge-table.js';
-import { nextCorner } from './half-edge.js';
+import { nextCorner, prevCorner } from './half-edge.js';
 import type { Mesh } from './types.js';
 
 /** A mesh of shared vertices, and what became of the triangles that were read. */
@@ -62,42 +63,21 @@ function count(entry: number[], f: number): void {
   if (entry[1] < 0 || f < entry[1]) entry[1] = f;
 }
 
-/** Open addressing on the bits of the coordinates: 0.14 s per million triangles where a Map takes seconds. */
+/** Corners at the same place, bit for bit but for the sign of zero. */
 function sharedVertices(corners: Float64Array): { positions: Float64Array; vertexOf: Uint32Array } {
-  const cornerCount = corners.length / 3;
-  const vertexOf = new Uint32Array(cornerCount);
-  // One more than can be needed: each candidate is written behind the last vertex before it is looked up.
-  const positions = new Float64Array(3 * cornerCount + 3);
-  const bits = new Int32Array(positions.buffer);
-  const slots = 2 ** Math.ceil(Math.log2(1.3 * cornerCount + 8));
-  // 0 is empty: vertex v is stored as v + 1.
-  const table = new Int32Array(slots);
+  const positions = new Float64Array(corners.length);
+  for (let i = 0; i < corners.length; i++) positions[i] = corners[i] + 0;
+  const vertexOf = firstEqualRows(new Int32Array(positions.buffer), 6);
   let vertices = 0;
-  for (let i = 0, p = 0; i < cornerCount; i++, p += 3) {
-    const at = 3 * vertices;
-    const x = (positions[at] = corners[p] + 0),
-      y = (positions[at + 1] = corners[p + 1] + 0);
-    const z = (positions[at + 2] = corners[p + 2] + 0);
-    let slot = hashBits(bits, 6 * vertices) & (slots - 1);
-    let v = table[slot] - 1;
-    while (v >= 0 && (positions[3 * v] !== x || positions[3 * v + 1] !== y || positions[3 * v + 2] !== z)) {
-      slot = (slot + 1) & (slots - 1);
-      v = table[slot] - 1;
+  for (let i = 0; i < vertexOf.length; i++) {
+    // Vertices move down to where they belong; none is before its first corner, so none is written over.
+    if (vertexOf[i] < i) vertexOf[i] = vertexOf[vertexOf[i]];
+    else {
+      for (let k = 0; k < 3; k++) positions[3 * vertices + k] = positions[3 * i + k];
+      vertexOf[i] = vertices++;
     }
-    if (v < 0) {
-      v = vertices++;
-      table[slot] = vertices;
-    }
-    vertexOf[i] = v;
   }
   return { positions: positions.slice(0, 3 * vertices), vertexOf };
-}
-
-function hashBits(bits: Int32Array, at: number): number {
-  let hash = Math.imul(bits[at] ^ Math.imul(bits[at + 1], 0x9e3779b1), 0x85ebca6b);
-  hash = Math.imul(((hash ^ (hash >>> 15)) + bits[at + 2]) ^ Math.imul(bits[at + 3], 0x9e3779b1), 0xc2b2ae35);
-  hash = Math.imul(((hash ^ (hash >>> 13)) + bits[at + 4]) ^ Math.imul(bits[at + 5], 0x9e3779b1), 0x27d4eb2f);
-  return hash ^ (hash >>> 15);
 }
 
 function markDegenerate(
@@ -162,36 +142,35 @@ export function isDegenerate(positions: Float64Array, va: number, vb: number, vc
 
 /** Marks repetitions; returns whether some facets lie back to back (those are marked 2). */
 function markRepeated(vertexOf: Uint32Array, fate: Uint8Array, entry: number[]): boolean {
-  const slots = 2 ** Math.ceil(Math.log2(1.6 * fate.length + 8));
-  const table = new Int32Array(slots).fill(-1);
+  const rows = new Int32Array(vertexOf.length);
+  for (let f = 0, h = 0; f < fate.length; f++, h += 3) {
+    if (fate[f] !== 0) {
+      // Nothing repeats a facet without area.
+      rows[h] = -1 - f;
+      continue;
+    }
+    const a = leastCorner(vertexOf, f),
+      b = vertexOf[nextCorner(a)],
+      c = vertexOf[prevCorner(a)];
+    rows[h] = vertexOf[a];
+    rows[h + 1] = b < c ? b : c;
+    rows[h + 2] = b < c ? c : b;
+  }
+  const first = firstEqualRows(rows, 3);
   let backToBack = false;
   for (let f = 0; f < fate.length; f++) {
-    if (fate[f] !== 0) continue;
-    const start = leastCorner(vertexOf, f);
-    const a = vertexOf[start],
-      b = vertexOf[nextCorner(start)],
-      c = vertexOf[nextCorner(nextCorner(start))];
-    let slot = hashTriple(a, b, c) & (slots - 1);
-    for (let g = table[slot]; g >= 0; slot = (slot + 1) & (slots - 1), g = table[slot]) {
-      const s = leastCorner(vertexOf, g);
-      if (vertexOf[s] !== a) continue;
-      const p = vertexOf[nextCorner(s)],
-        q = vertexOf[nextCorner(nextCorner(s))];
-      if (p === b && q === c) {
-        fate[f] = 1;
-        count(entry, f);
-        break;
-      }
-      if (p === c && q === b) {
-        // A third copy of either is a mere repetition of a pair already known.
-        fate[f] = fate[g] === 2 ? 1 : 2;
-        if (fate[g] === 2) count(entry, f);
-        fate[g] = 2;
-        backToBack = true;
-        break;
-      }
+    const g = first[f];
+    if (g === f) continue;
+    if (vertexOf[nextCorner(leastCorner(vertexOf, f))] === vertexOf[nextCorner(leastCorner(vertexOf, g))]) {
+      fate[f] = 1;
+      count(entry, f);
+      continue;
     }
-    if (table[slot] < 0) table[slot] = f;
+    // A third copy of either is a mere repetition of a pair already known.
+    fate[f] = fate[g] === 2 ? 1 : 2;
+    if (fate[g] === 2) count(entry, f);
+    fate[g] = 2;
+    backToBack = true;
   }
   return backToBack;
 }
@@ -203,14 +182,6 @@ function leastCorner(vertexOf: Uint32Array, f: number): number {
     c = vertexOf[h + 2];
   if (a < b) return a < c ? h : h + 2;
   return b < c ? h + 1 : h + 2;
-}
-
-function hashTriple(a: number, b: number, c: number): number {
-  const low = b < c ? b : c,
-    high = b < c ? c : b;
-  let hash = Math.imul(a ^ Math.imul(low, 0x9e3779b1), 0x85ebca6b);
-  hash = Math.imul((hash ^ (hash >>> 15)) + high, 0xc2b2ae35);
-  return hash ^ (hash >>> 14);
 }
 
 /** Turns every 2 into 1 (dropped) or 0 (the first of a pair, without which its edges would be left odd). */

@@ -4,7 +4,7 @@ import type { DeepReadonly } from '../core/deep-readonly.js';
 import { SEVERITIES } from '../core/findings.js';
 import { UNITS } from '../core/units.js';
 import { CUTTER_SHAPES, STAGES } from '../cutter/catalogue.js';
-import { setupSchema } from '../setup.js';
+import { setupSchema } from '../resolve-setup.js';
 
 const amount = z.number().min(0);
 const count = z.int().min(0);

@@ -1,21 +1,4 @@
 import type { GridWindow } from './grid-window.js';
-import type { HeightGrid } from './height-grid.js';
-
-/** What a grid can say about the space above a point. */
-export type Above = 'nothing' | 'something' | 'open';
-
-/**
- * Whether the part stands above a point: surely nothing of it, surely something, or open (ask exactly).
- * "Above" is strictly above: a point on the surface of a solid has nothing above it if nothing covers it.
- */
-export function standsAbove(grid: HeightGrid, xMm: number, yMm: number, zMm: number): Above {
-  const column = Math.round((xMm - grid.originXMm) / grid.pitchMm);
-  const row = Math.round((yMm - grid.originYMm) / grid.pitchMm);
-  if (!(column >= 0 && column < grid.columns && row >= 0 && row < grid.rows)) return 'open';
-  const k = row * grid.columns + column;
-  if (grid.upper[k] <= zMm) return 'nothing';
-  return grid.lower[k] > zMm ? 'something' : 'open';
-}
 
 /** Maxima of cell heights over blocks of 4^l x 4^l cells, level l = 0 being the cells themselves. */
 export interface BlockMaxima {
@@ -136,14 +119,4 @@ export function isFree(
     return true;
   };
   return visit(levels.length - 1, 0, 0);
-}
-
-const LEVEL_UNDERSIDE = (): number => 0;
-
-/**
- * Upper bound of the part's height within a horizontal distance of a point, mm; `-Infinity` where there is
- * nothing.
- */
-export function maxOver(maxima: BlockMaxima, xMm: number, yMm: number, radiusMm: number): number {
-  return liftOver(maxima, xMm, yMm, radiusMm, LEVEL_UNDERSIDE);
 }

@@ -1,4 +1,6 @@
-import { runningSum } from '../core/sum.js';
+import { emptyBounds, include } from '../core/bounds.js';
+import { listsByKey } from '../core/lists.js';
+import { compensatedSum } from '../core/sum.js';
 import { facetNormals } from '../part/facet-normals.js';
 import type { Surface } from '../part/types.js';
 import { connectedRegions } from './connected-regions.js';
@@ -31,15 +33,9 @@ const LEAST_MM2 = 0.01;
 export function connectedPatches(surface: Surface, member: Int32Array): Patches {
   const { regionOfFace, count } = connectedRegions(surface.topology, member);
   const { areas } = facetNormals(surface.mesh);
-  const sums = Array.from({ length: count }, () => runningSum());
-  const groups: number[][] = Array.from({ length: count }, () => []);
-  regionOfFace.forEach((r, f) => {
-    if (r < 0) return;
-    sums[r].add(areas[f]);
-    groups[r].push(f);
-  });
-  const kept = groups
-    .map((faces, r) => ({ faces, areaMm2: sums[r].value() }))
+  const { start, items } = listsByKey(regionOfFace, count);
+  const kept = Array.from({ length: count }, (_, r) => [...items.subarray(start[r], start[r + 1])])
+    .map((faces) => ({ faces, areaMm2: compensatedSum(faces.map((f) => areas[f])) }))
     .filter(({ areaMm2 }) => areaMm2 >= LEAST_MM2)
     .map(({ faces, areaMm2 }) => ({ faces, areaMm2, ...measurePatch(surface, faces, areas) }));
   kept.sort(
@@ -67,19 +63,15 @@ function measurePatch(
   areas: Float64Array,
 ): Pick<Patch, 'centreMm' | 'boundsMm'> {
   const { positions, triangles } = surface.mesh;
-  const min = [Infinity, Infinity, Infinity],
-    max = [-Infinity, -Infinity, -Infinity],
+  const boundsMm = emptyBounds(),
     mean = [0, 0, 0];
   let total = 0;
   for (const f of faces) {
     total += areas[f];
     for (let k = 0; k < 3; k++) {
-      for (let i = 0; i < 3; i++) {
-        const x = positions[3 * triangles[3 * f + k] + i];
-        min[i] = Math.min(min[i], x);
-        max[i] = Math.max(max[i], x);
-        mean[i] += (areas[f] * x) / 3;
-      }
+      const v = 3 * triangles[3 * f + k];
+      include(boundsMm, positions, v);
+      for (let i = 0; i < 3; i++) mean[i] += (areas[f] * positions[v + i]) / 3;
     }
   }
   let best = Infinity,
@@ -95,7 +87,7 @@ function measurePatch(
     }
   }
   return {
-    boundsMm: { min, max },
+    boundsMm,
     centreMm: [positions[nearest], positions[nearest + 1], positions[nearest + 2]],
   };
 }

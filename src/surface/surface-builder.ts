@@ -1,3 +1,4 @@
+import { withRoom } from '../core/growing-numbers.js';
 import { perCorner, perFace } from '../core/array-types.js';
 import type { Mesh, Surface, Topology } from '../part/types.js';
 
@@ -174,9 +175,7 @@ function grown<T extends Float64Array | Uint32Array | Int32Array | Uint8Array>(
   array: T,
   make: new (length: number) => T,
 ): T {
-  const next = new make(3 * Math.ceil(array.length / 2) + 18);
-  next.set(array);
-  return next;
+  return withRoom(array, 3 * Math.ceil(array.length / 2) + 18, make);
 }
 
 function makeUnit(normals: Float64Array, i: number): void {

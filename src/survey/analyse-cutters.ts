@@ -1,3 +1,4 @@
+import { boundsOf, longestSide } from '../core/bounds.js';
 import { tick, type Context } from '../core/context.js';
 import type { Finding } from '../core/findings.js';
 import { RAD_PER_DEG } from '../core/units.js';
@@ -128,7 +129,10 @@ async function unreachedBy(
 ): Promise<{ readonly areaMm2: number; readonly capped: boolean }> {
   const { engine: ofCutter, radii } = reachProbe(engine, profile);
   const build = resumeSurface(zoned.surface, zoned.labels);
-  const coarseMm = Math.min(COARSEST_MM, COARSEST_SHARE * longestSide(zoned.surface.mesh.positions));
+  const coarseMm = Math.min(
+    COARSEST_MM,
+    COARSEST_SHARE * longestSide(boundsOf(zoned.surface.mesh.positions)),
+  );
   const inner = signal ? { signal } : {};
   const samples = await sampleReach(
     build,
@@ -150,14 +154,4 @@ async function unreachedBy(
     areaMm2: unreachedArea(reached, areas, border, new Float32Array(3 * areas.length)).totalMm2,
     capped: samples.capped,
   };
-}
-
-function longestSide(positions: Float64Array): number {
-  const low = [Infinity, Infinity, Infinity],
-    high = [-Infinity, -Infinity, -Infinity];
-  for (let i = 0; i < positions.length; i++) {
-    low[i % 3] = Math.min(low[i % 3], positions[i]);
-    high[i % 3] = Math.max(high[i % 3], positions[i]);
-  }
-  return Math.max(...high.map((most, i) => most - low[i]));
 }

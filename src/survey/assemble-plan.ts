@@ -8,7 +8,7 @@ import { ringArea } from '../outlines/ring-measures.js';
 import { ringsOfRegion, type TracedBorders } from '../outlines/trace-rings.js';
 import type { Stickout } from '../reach/stickout.js';
 import type { Plan } from '../plan/plan.js';
-import type { Setup } from '../setup.js';
+import type { Setup } from '../resolve-setup.js';
 import { machineFindings } from '../time/machine.js';
 import { classOfLabel } from '../zones/mark-away.js';
 import type { NumberedRegions } from '../zones/number-regions.js';

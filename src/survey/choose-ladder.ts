@@ -8,7 +8,7 @@ import { keepByReach, wholeSurface } from '../reach/keep-by-reach.js';
 import { reachProbe } from '../reach/reach-probe.js';
 import type { Stickout } from '../reach/stickout.js';
 import { patchesOf, tightPatches, type TightPatches } from '../reach/tight-patches.js';
-import { FIRST_SHARE } from '../setup-defaults.js';
+import { FIRST_SHARE } from '../options.js';
 import { subSurface } from '../surface/sub-surface.js';
 import { touchingFaces } from '../surface/touching-faces.js';
 import { chooseSteps, type LeftOut, type Step } from '../time/ladder.js';

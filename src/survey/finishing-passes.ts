@@ -5,7 +5,7 @@ import { DEG_PER_RAD, RAD_PER_DEG } from '../core/units.js';
 import type { Cutter } from '../cutter/catalogue.js';
 import type { Surface } from '../part/types.js';
 import type { Plan } from '../plan/plan.js';
-import type { Setup } from '../setup.js';
+import type { Setup } from '../resolve-setup.js';
 import { cuttingDataFor } from '../time/cutting-data.js';
 import { spindleAndFeed } from '../time/cutting-speed.js';
 import { facetCurvatures } from '../time/facet-curvature.js';

@@ -8,7 +8,7 @@ import { cornersByVertex, reachedVertices } from '../reach/reached-vertices.js';
 import type { ReachAnswers } from '../reach/reach-engine.js';
 import { reachProbe } from '../reach/reach-probe.js';
 import { reachBorders, unreachedArea } from '../reach/unreached-area.js';
-import type { Setup } from '../setup.js';
+import type { Setup } from '../resolve-setup.js';
 import { profileOfCutter, type CutterReach } from './analyse-cutters.js';
 import { BORDER_ACCURACY_MM, type ReachAnalysis, type Reached } from './analyse-reach.js';
 import type { LadderCutter } from './rest-work.js';

@@ -3,7 +3,7 @@ import type { Context } from '../core/context.js';
 import type { Cutter } from '../cutter/catalogue.js';
 import { leastStickout, type Stickout } from '../reach/stickout.js';
 import type { Surface } from '../part/types.js';
-import type { Setup } from '../setup.js';
+import type { Setup } from '../resolve-setup.js';
 import { contactTip, offsetProfile } from '../cutter/cutter-profile.js';
 import type { BlockMaxima } from '../reach/grid-queries.js';
 import type { GridWindow } from '../reach/grid-window.js';

@@ -1,6 +1,6 @@
 import { MACHINABLE_CLASSES } from '../core/classes.js';
 import type { Cutter } from '../cutter/catalogue.js';
-import type { Setup } from '../setup.js';
+import type { Setup } from '../resolve-setup.js';
 import { runningSum } from '../core/sum.js';
 import { passMask, type FinishingSurface } from '../time/finishing-surface.js';
 import { passExtents, type CutRegions } from '../time/pass-pieces.js';

@@ -1,5 +1,7 @@
+import { mapTo } from '../core/map-to.js';
 import type { Plan } from '../plan/plan.js';
 import { passMask } from '../time/finishing-surface.js';
+import { passExtents } from '../time/pass-pieces.js';
 import { passSlices, type SliceOptions, type Slices } from '../time/slices.js';
 import { previewSvg } from '../write/preview-svg.js';
 import type { ReachAnalysis } from './analyse-reach.js';
@@ -20,10 +22,9 @@ export function passesPreview(
     spacingMm: number,
   ): { readonly every: number; readonly slices: Slices } => {
     const mask = passMask(labels, strategy.kind);
-    const every = Math.max(
-      1,
-      Math.ceil(extentMm(surface.mesh.positions, surface.mesh.triangles, mask, strategy) / spacingMm / DRAWN),
-    );
+    const regionOf = mapTo(new Int32Array(mask.length), mask, (isIn) => isIn - 1);
+    const [extentMm] = passExtents({ ...surface, regionOf, count: 1 }, strategy).across;
+    const every = Math.max(1, Math.ceil(extentMm / spacingMm / DRAWN));
     const step = every * spacingMm;
     return {
       every,
@@ -47,27 +48,4 @@ export function passesPreview(
       },
     ],
   });
-}
-
-/** How far the facets of a mask extend across the passes, mm. */
-function extentMm(
-  positions: Float64Array,
-  triangles: Uint32Array,
-  mask: Uint8Array,
-  strategy: SliceOptions['strategy'],
-): number {
-  const raster = strategy.kind === 'raster';
-  const dx = raster ? -Math.sin(strategy.feedRad) : 0,
-    dy = raster ? Math.cos(strategy.feedRad) : 0,
-    dz = raster ? 0 : 1;
-  let low = Infinity,
-    high = -Infinity;
-  for (let h = 0; h < triangles.length; h++) {
-    if (!mask[(h / 3) | 0]) continue;
-    const v = 3 * triangles[h];
-    const at = dx * positions[v] + dy * positions[v + 1] + dz * positions[v + 2];
-    low = Math.min(low, at);
-    high = Math.max(high, at);
-  }
-  return Math.max(0, high - low);
 }

@@ -1,5 +1,5 @@
 import type { Plan } from '../plan/plan.js';
-import type { Setup } from '../setup.js';
+import type { Setup } from '../resolve-setup.js';
 import { quote, type Quote } from '../time/quote.js';
 import type { Ladder } from './choose-ladder.js';
 import type { RasterChoice } from './split-choice.js';

@@ -1,3 +1,4 @@
+import { listsByKey } from '../core/lists.js';
 import { MACHINABLE_CLASSES } from '../core/classes.js';
 import type { Cutter } from '../cutter/catalogue.js';
 import type { Stickout } from '../reach/stickout.js';
@@ -26,7 +27,7 @@ export function regionStickouts(
   probe: StickoutProbe,
 ): (RegionStickout | null)[] {
   const { triangles } = reach.surface.mesh;
-  const { start, faces } = facesByRegion(regions);
+  const { start, items: faces } = listsByKey(regions.regionOfFace, regions.areas.length);
   return Array.from(regions.classOf, (cls, r) => {
     if (cls >= MACHINABLE_CLASSES) return null;
     for (const { cutter, reaches } of rungs) {
@@ -38,20 +39,4 @@ export function regionStickouts(
     }
     return null;
   });
-}
-
-/** Facets sorted by region; those of region r are `faces[start[r]]` to before `faces[start[r + 1]]`. */
-function facesByRegion({ regionOfFace, areas }: NumberedRegions): {
-  readonly start: Uint32Array;
-  readonly faces: Uint32Array;
-} {
-  const start = new Uint32Array(areas.length + 1);
-  for (const r of regionOfFace) if (r >= 0) start[r + 1]++;
-  for (let r = 0; r < areas.length; r++) start[r + 1] += start[r];
-  const next = start.slice(),
-    faces = new Uint32Array(start[areas.length]);
-  regionOfFace.forEach((r, f) => {
-    if (r >= 0) faces[next[r]++] = f;
-  });
-  return { start, faces };
 }

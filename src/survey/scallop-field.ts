@@ -1,3 +1,4 @@
+import { mostOf } from '../core/bounds.js';
 import { mapTo } from '../core/map-to.js';
 import { CLASS_INDEX } from '../core/classes.js';
 import type { Surface } from '../part/types.js';
@@ -36,7 +37,7 @@ export function scallopField(
 
 /** (facets of the part) mean by area of what is cut; NaN where nothing is. */
 function meanByParent(parent: Int32Array, areas: Float64Array, values: Float64Array): Float64Array {
-  const count = parent.reduce((most, p) => Math.max(most, p + 1), 0);
+  const count = 1 + Math.max(-1, mostOf(parent));
   const sums = new Float64Array(count),
     weights = new Float64Array(count);
   for (let f = 0; f < values.length; f++) {

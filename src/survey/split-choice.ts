@@ -4,7 +4,7 @@ import type { Cutter } from '../cutter/catalogue.js';
 import { facetNormals } from '../part/facet-normals.js';
 import type { Surface } from '../part/types.js';
 import type { Plan } from '../plan/plan.js';
-import type { Setup } from '../setup.js';
+import type { Setup } from '../resolve-setup.js';
 import { passMask, type FinishingSurface } from '../time/finishing-surface.js';
 import { stepdownAt, stepoverAt, type Steps } from '../time/pass-steps.js';
 import { FIVE_DEGREES, rasterDirections, type RasterDirections } from '../time/raster-direction.js';

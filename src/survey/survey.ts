@@ -28,16 +28,14 @@ import { loadClipper } from '../outlines/clipper.js';
 import { traceRings } from '../outlines/trace-rings.js';
 import type { Plan } from '../plan/plan.js';
 import { readPart } from '../read/read-part.js';
-import type { Setup } from '../setup.js';
+import type { Setup } from '../resolve-setup.js';
 import { columnTop } from '../reach/column-top.js';
 import { openPlan } from '../reach/open-plan.js';
 import { heightBounds } from '../reach/height-bounds.js';
 import { buildPartTree, type PartTree } from '../reach/part-tree.js';
 import { buildZones, type ZonedSurface } from '../zones/build-zones.js';
-import type { SurfaceNoise } from '../zones/noise-freckles.js';
 import { numberRegions, type NumberedRegions } from '../zones/number-regions.js';
-import { steadyNormals } from '../part/steady-normals.js';
-import { surfaceNoise } from '../part/surface-noise.js';
+import { settleNoise, type SettledSurface } from '../part/settle-noise.js';
 
 /** What a survey gives: the plan, and the files that tell it to people and programs. */
 export interface Survey {
@@ -96,16 +94,13 @@ export async function surveyPart(
   const chords = edgeSagittas(mesh, topology, reachNormals),
     sagittas = facetSagittas(chords);
   const tree = buildPartTree(mesh, chords, typeof SharedArrayBuffer !== 'undefined');
-  const facets = facetNormals(mesh),
-    rmsMm = setup.noiseMm === 'auto' ? surfaceNoise(mesh, topology, facets) : setup.noiseMm;
-  const noise: SurfaceNoise | null = rmsMm > 0 ? { rmsMm, rawNormals: normals } : null;
-  const steady = noise ? steadyNormals(mesh, topology, facets, normals, rmsMm) : normals;
+  const settled = settleNoise(mesh, topology, normals, setup.noiseMm);
   tick(context, 'surface', 1);
   const limits = { toleranceMm: setup.toleranceMm, slackMm: SLACK_SHARE * setup.toleranceMm };
   const engine = makeEngine({ tree, limits, mesh, topology });
   try {
     const rest = restVolumes(engine, surveyedRadii(setup), setup.stockMm);
-    const classed = classParts({ setup, prepared, tree, steady, noise }, context);
+    const classed = classParts({ setup, prepared, tree, settled }, context);
     return await surveyZoned(
       { source, setup, prepared, reachNormals, sagittas, ...classed, rest, engine },
       context,
@@ -134,13 +129,11 @@ interface ToClass {
   readonly setup: Setup;
   readonly prepared: PreparedMesh;
   readonly tree: PartTree;
-  /** (9 F) */
-  readonly steady: Float64Array;
-  readonly noise: SurfaceNoise | null;
+  readonly settled: SettledSurface;
 }
 
 function classParts(
-  { setup, prepared: { mesh, topology }, tree, steady, noise }: ToClass,
+  { setup, prepared: { mesh, topology }, tree, settled }: ToClass,
   context: Context,
 ): Classed {
   const probes = { topOver: columnTop(tree), isOpen: openPlan(tree) };
@@ -149,7 +142,7 @@ function classParts(
     buildZones(
       mesh,
       topology,
-      steady,
+      settled,
       probes,
       {
         splitRad: splitDeg * RAD_PER_DEG,
@@ -157,7 +150,6 @@ function classParts(
         overlapMm: setup.overlapMm,
         includeOutside: setup.includeOutside,
         minRegionMm2: setup.minRegionMm2,
-        noise,
         inside,
       },
       context,

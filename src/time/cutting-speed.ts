@@ -2,18 +2,6 @@ import { checkCutter } from './scallop.js';
 import type { CutterShape } from './finishing-surface.js';
 
 /**
- * Diameter of the circle on the cutter that touches a slope: `2 (Rm + RE sin θ)`, `Rm = DC/2 - RE`. At the
- * tip of a ball (θ = 0) it is 0: there the cutter crushes rather than cuts.
- *
- * @param wallAngleRad θ, 0 to pi/2
- * @returns mm
- */
-export function contactDiameter(cutter: CutterShape, wallAngleRad: number): number {
-  checkCutter('contactDiameter', cutter.DC, cutter.RE);
-  return cutter.DC - 2 * cutter.RE * (1 - Math.sin(Math.min(Math.PI / 2, wallAngleRad)));
-}
-
-/**
  * Largest diameter of the cutter in the material: what the cutting speed is reckoned at.
  * `2 (Rm + RE sin min(90°, θ + arccos(1 - ap/RE)))`; a ball on a floor gives the printed `2 √(ap (DC - ap))`.
  *
@@ -45,15 +33,6 @@ export function chipThinning(diameterMm: number, aeMm: number): number {
   }
   const x = aeMm / diameterMm;
   return x >= 0.5 ? 1 : 2 * Math.sqrt(x * (1 - x));
-}
-
-/**
- * Mean chip thickness over the arc of engagement, mm: `2 ae fz / (D φ)`, `φ = arccos(1 - 2 ae/D)`; ae up to
- * D.
- */
-export function meanChipThickness(diameterMm: number, aeMm: number, fzMm: number): number {
-  const arc = Math.acos(1 - (2 * aeMm) / diameterMm);
-  return (2 * aeMm * fzMm) / (diameterMm * arc);
 }
 
 /** What the cutter's maker allows for one material and stage. */

@@ -73,36 +73,9 @@ export function scallopSpacing(radiusMm: number, heightMm: number, curvaturePerM
 }
 
 /**
- * Straight distance between the contact points that leave a given scallop height; the form usually printed.
+ * Stepover on a level floor that leaves a given scallop height: the flat counts in full.
  *
- * @returns mm of chord, never above `scallopSpacing`; `Infinity` and `NaN` as there
- */
-export function scallopChord(radiusMm: number, heightMm: number, curvaturePerMm = 0): number {
-  const arcMm = scallopSpacing(radiusMm, heightMm, curvaturePerMm);
-  if (curvaturePerMm === 0 || !Number.isFinite(arcMm)) return arcMm;
-  return (2 * Math.sin((arcMm * Math.abs(curvaturePerMm)) / 2)) / Math.abs(curvaturePerMm);
-}
-
-/**
- * Scallop height that a bull-nose (or flat, or ball) cutter leaves on a level floor.
- *
- * @param diameterMm DC, > 0
- * @param cornerRadiusMm RE, 0 (flat) to DC/2 (ball)
- * @param stepoverMm distance between passes, >= 0
- * @returns mm; 0 where the flat parts overlap; `Infinity` where a strip stays uncut
  * @throws {RangeError} for a corner radius outside 0 to DC/2
- */
-export function floorScallop(diameterMm: number, cornerRadiusMm: number, stepoverMm: number): number {
-  checkCutter('floorScallop', diameterMm, cornerRadiusMm);
-  checkNotNegative('floorScallop', stepoverMm, 'stepover');
-  const gap = stepoverMm - (diameterMm - 2 * cornerRadiusMm);
-  if (gap <= 0) return 0;
-  return cornerRadiusMm === 0 ? Infinity : scallopHeight(cornerRadiusMm, gap);
-}
-
-/**
- * Stepover on a level floor that leaves a given scallop height: the inverse of `floorScallop`; the flat
- * counts in full.
  */
 export function floorStepover(diameterMm: number, cornerRadiusMm: number, heightMm: number): number {
   checkCutter('floorStepover', diameterMm, cornerRadiusMm);
@@ -126,29 +99,4 @@ export function checkCutter(name: string, diameterMm: number, cornerRadiusMm: nu
   if (!(cornerRadiusMm >= 0 && cornerRadiusMm <= diameterMm / 2)) {
     throw new RangeError(`${name}: corner radius ${cornerRadiusMm}, expected 0 to ${diameterMm / 2}`);
   }
-}
-
-/**
- * Effective radius of a bull-nose cutter on a slope: the radius of the ball that leaves the same small
- * scallop. `Reff = RE + Rm cos²α / (sin θ (1 - sin²α sin²θ))`, `Rm = DC/2 - RE`: curvature of the cutter's
- * outline seen along the feed (Gauss curvature over the normal curvature in the direction of view).
- *
- * @param wallAngleRad θ, 0 to pi/2
- * @param feedFromFallRad α, angle in plan between the feed and the line of steepest fall
- * @returns mm; RE when contouring (α = 90°); `Infinity` on a level floor, where `floorScallop` applies
- */
-export function effectiveRadius(
-  diameterMm: number,
-  cornerRadiusMm: number,
-  wallAngleRad: number,
-  feedFromFallRad: number,
-): number {
-  checkCutter('effectiveRadius', diameterMm, cornerRadiusMm);
-  const sinWall = Math.sin(wallAngleRad);
-  const sinFeed = Math.sin(feedFromFallRad);
-  const cosSquared = 1 - sinFeed * sinFeed;
-  const flat = diameterMm / 2 - cornerRadiusMm;
-  // Rounding leaves cos²(90°) at 4e-33, which a level floor would blow up.
-  if (flat === 0 || cosSquared < 1e-15) return cornerRadiusMm;
-  return cornerRadiusMm + (flat * cosSquared) / (sinWall * (1 - sinFeed * sinFeed * sinWall * sinWall));
 }

@@ -1,4 +1,4 @@
-import { runningSum } from '../core/sum.js';
+import { listsByRange } from '../core/lists.js';
 import { nextCorner } from '../part/half-edge.js';
 import type { Mesh, Topology } from '../part/types.js';
 import { checkMask, type Strategy } from './finishing-surface.js';
@@ -107,13 +107,9 @@ function facetsByPlane(triangles: Uint32Array, levels: Float64Array, options: Sl
     last = Math.max(last, to[f]);
   }
   if (first > last) return { first: 0, start: new Uint32Array(1), facets: new Uint32Array(0) };
-  const start = new Uint32Array(last - first + 2);
-  for (let f = 0; f < count; f++) for (let k = from[f]; k <= to[f]; k++) start[k - first + 1]++;
-  for (let i = 1; i < start.length; i++) start[i] += start[i - 1];
-  const facets = new Uint32Array(start[start.length - 1]);
-  const next = start.slice();
-  for (let f = 0; f < count; f++) for (let k = from[f]; k <= to[f]; k++) facets[next[k - first]++] = f;
-  return { first, start, facets };
+  const own = (k: number): number => k - first;
+  const { start, items } = listsByRange(from.map(own), to.map(own), last - first + 1);
+  return { first, start, facets: items };
 }
 
 interface Walker {
@@ -191,20 +187,4 @@ function newWalker(mesh: Mesh, topology: Topology, levels: Float64Array): Walker
       closed: Uint8Array.from(closed),
     }),
   };
-}
-
-/** Length of each polyline, mm (L). */
-export function sliceLengths({ points, start }: Slices): Float64Array {
-  const lengths = new Float64Array(start.length - 1);
-  for (let l = 0; l < lengths.length; l++) {
-    const sum = runningSum();
-    for (let i = 3 * start[l] + 3; i < 3 * start[l + 1]; i += 3) {
-      const x = points[i] - points[i - 3],
-        y = points[i + 1] - points[i - 2];
-      const z = points[i + 2] - points[i - 1];
-      sum.add(Math.sqrt(x * x + y * y + z * z));
-    }
-    lengths[l] = sum.value();
-  }
-  return lengths;
 }

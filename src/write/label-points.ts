@@ -1,3 +1,4 @@
+import { longestSide, planBounds } from '../core/bounds.js';
 import { pointInRings, type Rings } from '../outlines/ring-measures.js';
 
 export interface LabelPoint {
@@ -12,14 +13,10 @@ const GRID = 24;
 
 /** Places inside a region for a mark, roomiest first: points of a grid over its bounds. */
 export function labelPoints(rings: Rings): LabelPoint[] {
-  let [left, bottom, right, top] = [Infinity, Infinity, -Infinity, -Infinity];
-  for (const ring of rings) {
-    for (let i = 0; i < ring.length; i += 2) {
-      [left, right] = [Math.min(left, ring[i]), Math.max(right, ring[i])];
-      [bottom, top] = [Math.min(bottom, ring[i + 1]), Math.max(top, ring[i + 1])];
-    }
-  }
-  const step = Math.max(right - left, top - bottom) / GRID;
+  const bounds = planBounds(rings),
+    [left, bottom] = bounds.min,
+    [right, top] = bounds.max;
+  const step = longestSide(bounds) / GRID;
   if (!(step > 0) || !Number.isFinite(step)) return [];
   const found: LabelPoint[] = [];
   for (let y = bottom + step / 2; y < top; y += step) {

@@ -1,3 +1,4 @@
+import { boundsOf, type Bounds } from '../core/bounds.js';
 import { mapTo } from '../core/map-to.js';
 import { zlibSync } from 'fflate';
 import { edgeTable, vertexPredictor, WAYS } from './predict-vertices.js';
@@ -149,15 +150,8 @@ function differences(values: ArrayLike<number>, { ways, from }: Told, linear: bo
   return out;
 }
 
-function bounds(positions: Float64Array): { min: [number, number, number]; max: [number, number, number] } {
-  const min: [number, number, number] = [Infinity, Infinity, Infinity];
-  const max: [number, number, number] = [-Infinity, -Infinity, -Infinity];
-  for (let i = 0; i < positions.length; i++) {
-    const k = i % 3;
-    if (positions[i] < min[k]) min[k] = positions[i];
-    if (positions[i] > max[k]) max[k] = positions[i];
-  }
-  return positions.length === 0 ? { min: [0, 0, 0], max: [0, 0, 0] } : { min, max };
+function bounds(positions: Float64Array): Bounds {
+  return positions.length === 0 ? { min: [0, 0, 0], max: [0, 0, 0] } : boundsOf(positions);
 }
 
 /**

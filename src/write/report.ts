@@ -1,5 +1,6 @@
 import { STYLE_HASH, VIEWER_HASH, VIEWER_SCRIPT } from '#viewer-script';
 import { CLASSES } from '../core/classes.js';
+import { OPTIONS } from '../options.js';
 import type { Plan } from '../plan/plan.js';
 import type { AngleAreas } from './angle-areas.js';
 import { CLASS_COLOURS } from './class-colours.js';
@@ -85,8 +86,8 @@ function titleBlock({ source, mesh, setup }: Plan): string {
 <dl class="cells">${[
     cell(cells.size, `${size} mm`),
     cell(cells.triangles, shown(source.triangles, 0)),
-    cell(cells.unit, source.unitFrom === 'default' ? cells.unitTaken(source.unit) : source.unit),
-    cell(cells.material, `ISO 513 ${setup.material}`),
+    cell(OPTIONS.unit.label, source.unitFrom === 'default' ? cells.unitTaken(source.unit) : source.unit),
+    cell(OPTIONS.material.label, `${OPTIONS.material.unit} ${setup.material}`),
     cell(cells.area, areaText(mesh.areaMm2)),
     cell(cells.volume, mesh.volumeMm3 === null ? words.notComputed : `${shown(mesh.volumeMm3, 0)} mm³`),
   ].join('')}</dl></header>`;
@@ -164,18 +165,18 @@ function setupCells({ setup, source }: Plan): string {
   const length = (mm: number | null): string => (mm === null ? cells.fromScallop : `${shown(mm, 4)} mm`);
   const { machine } = setup;
   return `<dl class="cells block">${[
-    cell(cells.axis, setup.axis.map((x) => shown(x, 4)).join(', ')),
-    cell(cells.tolerance, length(setup.toleranceMm)),
-    cell(cells.scallop, length(setup.scallopMm)),
-    cell(cells.stepover, length(setup.stepoverMm)),
-    cell(cells.stepdown, length(setup.stepdownMm)),
-    cell(cells.stock, length(setup.stockMm)),
-    cell(cells.leastRegion, `${shown(setup.minRegionMm2, 3)} mm²`),
-    cell(cells.crease, `${shown(setup.creaseDeg, 1)}°`),
+    cell(OPTIONS.axis.label, setup.axis.map((x) => shown(x, 4)).join(', ')),
+    cell(OPTIONS.toleranceMm.label, length(setup.toleranceMm)),
+    cell(OPTIONS.scallopMm.label, length(setup.scallopMm)),
+    cell(OPTIONS.stepoverMm.label, length(setup.stepoverMm)),
+    cell(OPTIONS.stepdownMm.label, length(setup.stepdownMm)),
+    cell(OPTIONS.stockMm.label, length(setup.stockMm)),
+    cell(OPTIONS.minRegionMm2.label, `${shown(setup.minRegionMm2, 3)} ${OPTIONS.minRegionMm2.unit}`),
+    cell(OPTIONS.creaseDeg.label, `${shown(setup.creaseDeg, 1)}${OPTIONS.creaseDeg.unit}`),
     cell(cells.outer, setup.includeOutside ? cells.outerSteep : cells.outerLeft),
-    cell(cells.within, setup.within === null ? cells.whole : words.outlines(setup.within.length)),
+    cell(OPTIONS.within.label, setup.within === null ? cells.whole : words.outlines(setup.within.length)),
     cell(cells.catalogue, `${setup.cutters.length}`),
-    cell(cells.machine, machine.name ?? cells.noName),
+    cell(OPTIONS.machine.label, machine.name ?? cells.noName),
     cell(cells.sha, source.sha256, 'wide'),
   ].join('')}</dl>`;
 }

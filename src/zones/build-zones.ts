@@ -3,6 +3,7 @@ import { tick, type Context } from '../core/context.js';
 import type { Finding } from '../core/findings.js';
 import { facetNormals } from '../part/facet-normals.js';
 import { startSurface } from '../surface/surface-builder.js';
+import type { SettledSurface } from '../part/settle-noise.js';
 import type { Mesh, Surface, Topology } from '../part/types.js';
 import { borderAngles, classifyByAngle, type ClassBorders } from './classify.js';
 import { cutAngles } from './cut-angles.js';
@@ -12,8 +13,7 @@ import { markHidden } from './mark-hidden.js';
 import { markOutside, markUnderside } from './mark-outer.js';
 import { mergeIslands } from './merge-islands.js';
 import { settleUndercuts } from './settle-undercuts.js';
-import { leastRegions, noiseFindings, type SurfaceNoise } from './noise-freckles.js';
-import { WITHIN_NOISE } from '../part/steady-normals.js';
+import { leastRegions, noiseFindings } from './noise-freckles.js';
 
 export interface ZoneOptions extends ClassBorders {
   /**
@@ -25,8 +25,6 @@ export interface ZoneOptions extends ClassBorders {
   readonly includeOutside: boolean;
   /** connected regions smaller than this join their surroundings, mm²; 0: none do */
   readonly minRegionMm2: number;
-  /** what the mesh's points stray by; null: they lie on the true surface */
-  readonly noise: SurfaceNoise | null;
   /** whether a point in plan lies where work is to be done; null: everywhere */
   readonly inside: ((x: number, y: number) => boolean) | null;
 }
@@ -50,15 +48,15 @@ export interface ZonedSurface {
 export function buildZones(
   mesh: Mesh,
   topology: Topology,
-  normals: Float64Array,
+  settled: SettledSurface,
   probes: PlanProbes,
   options: ZoneOptions,
   context: Context,
 ): ZonedSurface {
-  const build = startSurface(mesh, topology, normals);
+  const build = startSurface(mesh, topology, settled.normals);
   tick(context, 'classes', 0);
   // Two points, each of which may stray to its own side.
-  const strayMm = options.noise ? 2 * WITHIN_NOISE * options.noise.rmsMm : 0;
+  const strayMm = 2 * settled.withinMm;
   cutAngles(build, borderAngles(options));
   tick(context, 'classes', 0.4);
   classifyByAngle(build, options);
@@ -71,7 +69,7 @@ export function buildZones(
   if (options.inside) markAway(build, options.inside);
   tick(context, 'classes', 0.8);
   const { surface, labels } = build.finish();
-  const mayMergeBelow = options.noise ? CLASSES.length : MACHINABLE_CLASSES;
+  const mayMergeBelow = strayMm > 0 ? CLASSES.length : MACHINABLE_CLASSES;
   const merged = mergeIslands({
     mesh: surface.mesh,
     topology: surface.topology,
@@ -79,14 +77,17 @@ export function buildZones(
     areas: facetNormals(surface.mesh).areas,
     mayMerge: (label) => label < mayMergeBelow,
     minRegionMm2: options.minRegionMm2,
-    leastMm2: options.noise && leastRegions(surface, labels, normals, options),
+    leastMm2: leastRegions(surface, labels, settled, options.minRegionMm2),
   });
   tick(context, 'classes', 1);
-  const moved = options.noise ? noiseFindings(surface, merged.classOf, normals, options.noise, options) : [];
   return {
     surface,
     labels: merged.classOf,
-    findings: [...moved, ...merged.findings, ...undercutFindings(surface, merged.classOf)],
+    findings: [
+      ...noiseFindings(surface, merged.classOf, settled, options),
+      ...merged.findings,
+      ...undercutFindings(surface, merged.classOf),
+    ],
   };
 }
 

@@ -1,3 +1,4 @@
+import { boundsOf, emptyBounds, include, type Bounds } from '../core/bounds.js';
 import { CLASS_INDEX, MACHINABLE_CLASSES } from '../core/classes.js';
 import { RAD_PER_DEG } from '../core/units.js';
 import type { SurfaceBuilder } from '../surface/surface-builder.js';
@@ -33,7 +34,7 @@ export function markHidden(
   const roof = overhangBounds(build);
   if (!roof) return 0;
   const hiddenAt = hiddenTest(build, topOver, strayMm);
-  const pieceMm = Math.max(PIECE_MM, Math.max(roof[2] - roof[0], roof[3] - roof[1]) / PIECES);
+  const pieceMm = Math.max(PIECE_MM, ...[0, 1].map((i) => (roof.max[i] - roof.min[i]) / PIECES));
   cutWhere(
     build,
     (f) => build.arrays().labels[f] < MACHINABLE_CLASSES && below(build, f, roof),
@@ -50,38 +51,20 @@ export function markHidden(
   return count;
 }
 
-/** Box around all undercut facets: minimum x, y, maximum x, y, z; undefined if there is none. */
-function overhangBounds(build: SurfaceBuilder): number[] | undefined {
+/** Box around all undercut facets; undefined if there is none. */
+function overhangBounds(build: SurfaceBuilder): Bounds | undefined {
   const { positions, triangles, labels } = build.arrays();
-  const box = [Infinity, Infinity, -Infinity, -Infinity, -Infinity];
+  const box = emptyBounds();
   for (let h = 0; h < 3 * build.faceCount(); h++) {
-    if (labels[(h / 3) | 0] !== CLASS_INDEX.undercut) continue;
-    const v = 3 * triangles[h];
-    box[0] = Math.min(box[0], positions[v]);
-    box[1] = Math.min(box[1], positions[v + 1]);
-    box[2] = Math.max(box[2], positions[v]);
-    box[3] = Math.max(box[3], positions[v + 1]);
-    box[4] = Math.max(box[4], positions[v + 2]);
+    if (labels[(h / 3) | 0] === CLASS_INDEX.undercut) include(box, positions, 3 * triangles[h]);
   }
-  return box[4] > -Infinity ? box : undefined;
+  return box.max[2] > -Infinity ? box : undefined;
 }
 
-function below(build: SurfaceBuilder, f: number, roof: readonly number[]): boolean {
-  const { positions, triangles } = build.arrays();
-  let minX = Infinity,
-    minY = Infinity,
-    minZ = Infinity,
-    maxX = -Infinity,
-    maxY = -Infinity;
-  for (let k = 0; k < 3; k++) {
-    const v = 3 * triangles[3 * f + k];
-    minX = Math.min(minX, positions[v]);
-    maxX = Math.max(maxX, positions[v]);
-    minY = Math.min(minY, positions[v + 1]);
-    maxY = Math.max(maxY, positions[v + 1]);
-    minZ = Math.min(minZ, positions[v + 2]);
-  }
-  return minX <= roof[2] && maxX >= roof[0] && minY <= roof[3] && maxY >= roof[1] && minZ < roof[4];
+function below({ arrays }: SurfaceBuilder, f: number, roof: Bounds): boolean {
+  const { positions, triangles } = arrays();
+  const { min, max } = boundsOf(positions, triangles.subarray(3 * f, 3 * f + 3));
+  return [0, 1].every((i) => min[i] <= roof.max[i] && max[i] >= roof.min[i]) && min[2] < roof.max[2];
 }
 
 function hiddenTest(
@@ -99,7 +82,7 @@ function hiddenTest(
           [0, -strayMm],
         ]
       : [[0, 0]];
-  const top = highest(build);
+  const top = boundsOf(build.arrays().positions.subarray(0, 3 * build.vertexCount())).max[2];
   const steep = 80 * RAD_PER_DEG,
     lean = Math.tan(VERTICAL_RAD);
   return (f, v, w) => {
@@ -121,11 +104,4 @@ function hiddenTest(
     }
     return beside.every(([dx, dy]) => topOver(x + dx, y + dy) > z + CLEAR_MM + strayMm);
   };
-}
-
-function highest(build: SurfaceBuilder): number {
-  const { positions } = build.arrays();
-  let top = -Infinity;
-  for (let v = 0; v < build.vertexCount(); v++) top = Math.max(top, positions[3 * v + 2]);
-  return top;
 }

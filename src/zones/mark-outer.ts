@@ -1,3 +1,4 @@
+import { boundsOf } from '../core/bounds.js';
 import { CLASS_INDEX } from '../core/classes.js';
 import { RAD_PER_DEG } from '../core/units.js';
 import type { SurfaceBuilder } from '../surface/surface-builder.js';
@@ -15,12 +16,11 @@ const BESIDE_MM = 0.05;
  */
 export function markUnderside(build: SurfaceBuilder, strayMm: number): void {
   const { positions, triangles, normals, labels } = build.arrays();
-  let lowest = Infinity;
-  for (let v = 0; v < build.vertexCount(); v++) lowest = Math.min(lowest, positions[3 * v + 2]);
+  const lowest = boundsOf(positions.subarray(0, 3 * build.vertexCount())).min[2];
   for (let f = 0; f < build.faceCount(); f++) {
     if (labels[f] !== CLASS_INDEX.undercut || facetAngle(normals, f) < 180 * RAD_PER_DEG - VERTICAL_RAD)
       continue;
-    const height = Math.max(...[0, 1, 2].map((k) => positions[3 * triangles[3 * f + k] + 2]));
+    const height = boundsOf(positions, triangles.subarray(3 * f, 3 * f + 3)).max[2];
     if (height <= lowest + LOWEST_MM + strayMm) labels[f] = CLASS_INDEX.underside;
   }
 }

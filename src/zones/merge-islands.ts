@@ -16,11 +16,8 @@ export interface MergeIslandsInput {
   readonly mayMerge: (cls: number) => boolean;
   /** Connected regions below this area are islands, mm²; 0: none are. */
   readonly minRegionMm2: number;
-  /**
-   * (F) the same for regions that consist of such facets alone, mm², >= `minRegionMm2`; null: no facet asks
-   * for more
-   */
-  readonly leastMm2: Float64Array | null;
+  /** (F) the same for regions that consist of such facets alone, mm², >= `minRegionMm2` */
+  readonly leastMm2: Float64Array;
 }
 
 export interface MergedIslands {
@@ -80,18 +77,17 @@ function regionGraph(input: MergeIslandsInput, regionOfFace: Int32Array, count: 
     topology: { twin },
     classOf,
     areas,
-    minRegionMm2,
     leastMm2,
   } = input;
   const sums = Array.from({ length: count }, runningSum);
   const cls = new Uint8Array(count);
-  const least = new Float64Array(count).fill(leastMm2 ? Infinity : minRegionMm2);
+  const least = new Float64Array(count).fill(Infinity);
   const borders = Array.from({ length: count }, () => new Map<number, number>());
   for (let f = 0; f < classOf.length; f++) {
     const region = regionOfFace[f];
     sums[region].add(areas[f]);
     cls[region] = classOf[f];
-    if (leastMm2) least[region] = Math.min(least[region], leastMm2[f]);
+    least[region] = Math.min(least[region], leastMm2[f]);
     for (let k = 0; k < 3; k++) {
       const h = 3 * f + k;
       if (twin[h] < 0) continue;

@@ -4,18 +4,10 @@ import type { Finding } from '../core/findings.js';
 import { runningSum, type RunningSum } from '../core/sum.js';
 import { RAD_PER_DEG } from '../core/units.js';
 import { facetNormals } from '../part/facet-normals.js';
+import type { SettledSurface } from '../part/settle-noise.js';
 import type { Surface } from '../part/types.js';
 import { classOfAngle, facetAngle, LEVEL_RAD, VERTICAL_RAD, type ClassBorders } from './classify.js';
 import { classOfLabel } from './mark-away.js';
-import { WITHIN_NOISE } from '../part/steady-normals.js';
-
-/** What the points of a mesh stray by. */
-export interface SurfaceNoise {
-  /** root mean square of the heights of points over the true surface, mm, > 0 */
-  readonly rmsMm: number;
-  /** (9 F) unit normals of the part's facets at their corners, before noise was taken out of them */
-  readonly rawNormals: Float64Array;
-}
 
 /** A patch that noise can tilt by this much, rad, has no class of its own; the width of the usual overlap. */
 const TILT_RAD = 3 * RAD_PER_DEG;
@@ -24,16 +16,14 @@ const TILT_RAD = 3 * RAD_PER_DEG;
  * (F) area below which a region of such facets alone is a freckle, mm²: the square on whose width noise makes
  * the tilt that tells its class from the next. Level facets of a level place, and the overlap, which is
  * narrow by nature, are held to no more than other regions.
- *
- * @param normals (9 F of the part) corner normals with the noise taken out
+ Without noise all are.
  */
 export function leastRegions(
   surface: Surface,
   labels: Uint8Array,
-  normals: Float64Array,
-  { noise, minRegionMm2 }: { readonly noise: SurfaceNoise | null; readonly minRegionMm2: number },
+  { normals, withinMm }: SettledSurface,
+  minRegionMm2: number,
 ): Float64Array {
-  const withinMm = WITHIN_NOISE * (noise?.rmsMm ?? 0);
   const levelMm2 = Math.max(minRegionMm2, (withinMm / Math.tan(LEVEL_RAD)) ** 2);
   const otherMm2 = Math.max(minRegionMm2, ((2 * withinMm) / Math.tan(TILT_RAD)) ** 2);
   return mapTo(new Float64Array(labels.length), labels, (label, f) => {
@@ -48,14 +38,14 @@ export function leastRegions(
 export function noiseFindings(
   surface: Surface,
   labels: Uint8Array,
-  normals: Float64Array,
-  noise: SurfaceNoise,
+  { rmsMm, normals, rawNormals }: SettledSurface,
   borders: ClassBorders,
 ): Finding[] {
+  if (rmsMm === 0) return [];
   const { areas } = facetNormals(surface.mesh);
   const moves = new Map<number, { readonly area: RunningSum; count: number; readonly face: number }>();
   for (let f = 0; f < areas.length; f++) {
-    const from = rawClass(noise.rawNormals, normals, surface.parent[f], borders),
+    const from = rawClass(rawNormals, normals, surface.parent[f], borders),
       to = classOfLabel(labels[f]);
     if (from < 0 || from === to || to === CLASS_INDEX.hidden) continue;
     const key = from * CLASSES.length + to;
@@ -72,7 +62,7 @@ export function noiseFindings(
       count: 1,
       whereMm: null,
       message:
-        `points stray from the true surface by about ${Number(noise.rmsMm.toPrecision(2))} mm (root mean square): ` +
+        `points stray from the true surface by about ${Number(rmsMm.toPrecision(2))} mm (root mean square): ` +
         'what is level or upright within that counts as such, and patches that it makes are no regions',
     },
     ...pairs.map(

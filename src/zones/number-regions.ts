@@ -1,3 +1,4 @@
+import { emptyBounds, include } from '../core/bounds.js';
 import { mapTo } from '../core/map-to.js';
 import { perFace, type PerFace } from '../core/array-types.js';
 import { runningSum } from '../core/sum.js';
@@ -26,27 +27,22 @@ export function numberRegions(surface: Surface, labels: Uint8Array, areas: Float
   const { regionOfFace, count } = connectedRegions(surface.topology, kept);
   const { positions, triangles } = surface.mesh;
   const sums = Array.from({ length: count }, () => runningSum());
-  const bounds = new Float64Array(6 * count).map((_, i) => (i % 6 < 3 ? Infinity : -Infinity));
+  const boxes = Array.from({ length: count }, emptyBounds);
   const classOf = new Uint8Array(count);
   for (let f = 0; f < areas.length; f++) {
     const r = regionOfFace[f];
     if (r < 0) continue;
     sums[r].add(areas[f]);
     classOf[r] = classOfLabel(labels[f]);
-    for (let k = 0; k < 3; k++) {
-      for (let i = 0; i < 3; i++) {
-        const x = positions[3 * triangles[3 * f + k] + i];
-        bounds[6 * r + i] = Math.min(bounds[6 * r + i], x);
-        bounds[6 * r + 3 + i] = Math.max(bounds[6 * r + 3 + i], x);
-      }
-    }
+    for (let k = 0; k < 3; k++) include(boxes[r], positions, 3 * triangles[3 * f + k]);
   }
+  const bounds = boxes.map(({ min, max }) => [...min, ...max]);
   const area = Float64Array.from(sums, (sum) => sum.value());
   const order = Array.from({ length: count }, (_, r) => r).sort((a, b) => {
     if (classOf[a] !== classOf[b]) return classOf[a] - classOf[b];
     if (Math.abs(area[a] - area[b]) > EQUAL_AREA * Math.max(area[a], area[b])) return area[b] - area[a];
     for (let i = 0; i < 6; i++) {
-      const off = bounds[6 * a + i] - bounds[6 * b + i];
+      const off = bounds[a][i] - bounds[b][i];
       if (Math.abs(off) > 1e-6) return off;
     }
     return a - b;
@@ -59,6 +55,6 @@ export function numberRegions(surface: Surface, labels: Uint8Array, areas: Float
     regionOfFace: perFace(regionOfFace.map((r) => (r < 0 ? -1 : numberOf[r]))),
     classOf: mapTo(new Uint8Array(order.length), order, (r) => classOf[r]),
     areas: mapTo(new Float64Array(order.length), order, (r) => area[r]),
-    bounds: Float64Array.from(order.flatMap((r) => [...bounds.subarray(6 * r, 6 * r + 6)])),
+    bounds: Float64Array.from(order.flatMap((r) => bounds[r])),
   };
 }

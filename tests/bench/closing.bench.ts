@@ -2,7 +2,7 @@
  * Time of the grey closing against trying every tap. Run by `npm run bench`; one line for each cutter and
  * grid.
  */
-import { closeHeights } from '../../src/reach/closing.js';
+import { closeHeights } from '../support/close-heights.js';
 import {
   ballProfile,
   bullNoseProfile,

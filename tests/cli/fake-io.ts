@@ -1,7 +1,7 @@
 import type { Io } from '../../src/cli/io.js';
 import { run } from '../../src/cli/run.js';
 import type { Engine } from '../../src/node/worker-engine.js';
-import type { Setup } from '../../src/setup.js';
+import type { Setup } from '../../src/resolve-setup.js';
 import { samplePlan } from '../support/plan-sample.js';
 
 export interface Outcome {

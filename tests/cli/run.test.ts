@@ -28,34 +28,9 @@ test('without arguments: help, examples first', async () => {
   expect(bare.out).toContain('survey');
 });
 
-test('every option of the set-up stands in the help of survey', async () => {
+test('options of survey beside those of the set-up stand in its help', async () => {
   const { out } = await runCli(['survey', '--help']);
-  for (const name of [
-    'setup',
-    'unit',
-    'axis',
-    'split',
-    'overlap',
-    'tolerance',
-    'radii',
-    'cutters',
-    'machine',
-    'material',
-    'scallop',
-    'stepover',
-    'stepdown',
-    'stock',
-    'within',
-    'include-outside',
-    'min-region',
-    'out',
-    'json',
-    'quiet',
-    'force',
-    'strict',
-  ]) {
-    expect(out).toContain(`--${name}`);
-  }
+  for (const name of ['setup', 'out', 'json', 'quiet', 'force', 'strict']) expect(out).toContain(`--${name}`);
 });
 
 test('the version is that of the package', async () => {

@@ -2,7 +2,7 @@ import { writeFileSync } from 'node:fs';
 import type { Browser, Page } from 'playwright-core';
 import { DEFAULT_CATALOGUE } from '../../src/cutter/default-catalogue.js';
 import type { Plan } from '../../src/plan/plan.js';
-import { SETUP_DEFAULTS } from '../../src/setup.js';
+import { SETUP_DEFAULTS } from '../../src/resolve-setup.js';
 import { surveyPart } from '../../src/survey/survey.js';
 import { roundPocket } from '../support/shapes.js';
 import { binaryStl } from '../support/stl.js';

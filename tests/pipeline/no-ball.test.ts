@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import type { SetupFile } from '../../src/setup.js';
+import type { SetupFile } from '../../src/resolve-setup.js';
 import { surveyShape } from '../support/pipeline.js';
 import * as shapes from '../support/shapes.js';
 

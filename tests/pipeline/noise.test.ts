@@ -3,12 +3,11 @@ import { modelBytes, MODELS } from '../../models/catalogue.js';
 import { CLASSES } from '../../src/core/classes.js';
 import { facetNormals } from '../../src/part/facet-normals.js';
 import { readPart } from '../../src/read/read-part.js';
-import { resolveSetup, SETUP_DEFAULTS } from '../../src/setup.js';
+import { resolveSetup, SETUP_DEFAULTS } from '../../src/resolve-setup.js';
 import { surveyPart } from '../../src/survey/survey.js';
 import type { ZonedSurface } from '../../src/zones/build-zones.js';
 import { numberRegions } from '../../src/zones/number-regions.js';
-import { steadyNormals } from '../../src/part/steady-normals.js';
-import { surfaceNoise } from '../../src/part/surface-noise.js';
+import { settleNoise } from '../../src/part/settle-noise.js';
 import { withNoise, type NoiseAlong } from '../support/noise.js';
 import { classAreas, readyPart, zonesOf } from '../support/pipeline.js';
 import * as shapes from '../support/shapes.js';
@@ -18,20 +17,13 @@ const ALONG: readonly NoiseAlong[] = ['normals', 'z', 'axes'];
 const SEEDS = [4, 5];
 
 const noiseOf = (corners: Float64Array): number => {
-  const { mesh, topology } = readyPart(corners);
-  return surfaceNoise(mesh, topology, facetNormals(mesh));
+  const { mesh, topology, normals } = readyPart(corners);
+  return settleNoise(mesh, topology, normals, 'auto').rmsMm;
 };
 
 /** Classes as a survey finds them: noise is measured and taken out. */
-function settledZones(corners: Float64Array): ZonedSurface {
-  const part = readyPart(corners),
-    { mesh, topology, normals } = part;
-  const facets = facetNormals(mesh),
-    rmsMm = surfaceNoise(mesh, topology, facets);
-  if (rmsMm === 0) return zonesOf(part, { minRegionMm2: 0.25 });
-  const steady = steadyNormals(mesh, topology, facets, normals, rmsMm);
-  return zonesOf({ ...part, normals: steady }, { minRegionMm2: 0.25, noise: { rmsMm, rawNormals: normals } });
-}
+const settledZones = (corners: Float64Array): ZonedSurface =>
+  zonesOf(readyPart(corners), { minRegionMm2: 0.25, noiseMm: 'auto' });
 
 const regionsOf = ({ surface, labels }: ZonedSurface): number =>
   numberRegions(surface, labels, facetNormals(surface.mesh).areas).areas.length;
@@ -93,17 +85,7 @@ test('an undercut that is one stays one under noise', () => {
   const part = readyPart(
     withNoise(shapes.tSlot({ neck: 6, lip: 5, width: 20, depth: 12, length: 40 }), 0.02, 8),
   );
-  const rmsMm = 0.0115;
-  const normals = steadyNormals(part.mesh, part.topology, facetNormals(part.mesh), part.normals, rmsMm);
-  const { undercut, hidden } = classAreas(
-    zonesOf(
-      { ...part, normals },
-      {
-        minRegionMm2: 0.25,
-        noise: { rmsMm, rawNormals: part.normals },
-      },
-    ),
-  );
+  const { undercut, hidden } = classAreas(zonesOf(part, { minRegionMm2: 0.25, noiseMm: 0.0115 }));
   expect(Math.abs(undercut / (2 * 7 * 40) - 1)).toBeLessThan(0.02);
   expect(hidden).toBeGreaterThan(2 * 6.9 * 40);
 });

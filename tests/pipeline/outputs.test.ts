@@ -6,7 +6,7 @@ import { beforeAll, describe, expect, test } from 'vitest';
 import { CLASSES } from '../../src/core/classes.js';
 import { DEFAULT_CATALOGUE } from '../../src/cutter/default-catalogue.js';
 import type { Plan } from '../../src/plan/plan.js';
-import { SETUP_DEFAULTS } from '../../src/setup.js';
+import { SETUP_DEFAULTS } from '../../src/resolve-setup.js';
 import { surveyPart } from '../../src/survey/survey.js';
 import { evenOddArea, type Polygon } from '../support/check-rings.js';
 import * as shapes from '../support/shapes.js';

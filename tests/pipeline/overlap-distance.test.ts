@@ -1,7 +1,7 @@
 import { beforeAll, describe, expect, test } from 'vitest';
 import { loadClipper } from '../../src/outlines/clipper.js';
 import { readSvgOutlines } from '../../src/read/read-svg.js';
-import type { SetupFile } from '../../src/setup.js';
+import type { SetupFile } from '../../src/resolve-setup.js';
 import { summaryText } from '../../src/write/summary.js';
 import { surveyShape } from '../support/pipeline.js';
 import * as shapes from '../support/shapes.js';

@@ -1,6 +1,6 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
-import { resolveSetup } from '../../src/setup.js';
+import { resolveSetup } from '../../src/resolve-setup.js';
 import { surveyPart } from '../../src/survey/survey.js';
 import { reachOf } from '../support/pipeline.js';
 import * as shapes from '../support/shapes.js';

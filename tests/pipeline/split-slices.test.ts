@@ -6,7 +6,8 @@ import { facetNormals } from '../../src/part/facet-normals.js';
 import { readPart } from '../../src/read/read-part.js';
 import type { FinishingSurface, Strategy } from '../../src/time/finishing-surface.js';
 import { PLACEHOLDER_MACHINE } from '../../src/time/machine.js';
-import { passSlices, sliceLengths } from '../../src/time/slices.js';
+import { passSlices } from '../../src/time/slices.js';
+import { sliceLengths } from '../support/slice-lengths.js';
 import { splitCurve } from '../../src/time/split-curve.js';
 import { readyPart, zonesOf } from '../support/pipeline.js';
 

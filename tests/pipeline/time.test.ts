@@ -1,6 +1,6 @@
 import { beforeAll, describe, expect, test } from 'vitest';
 import type { Plan } from '../../src/plan/plan.js';
-import type { SetupFile } from '../../src/setup.js';
+import type { SetupFile } from '../../src/resolve-setup.js';
 import { surveyShape } from '../support/pipeline.js';
 import * as shapes from '../support/shapes.js';
 

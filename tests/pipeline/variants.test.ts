@@ -1,7 +1,7 @@
 import { beforeAll, describe, expect, test } from 'vitest';
 import { CLASSES } from '../../src/core/classes.js';
 import type { Plan } from '../../src/plan/plan.js';
-import type { SetupFile } from '../../src/setup.js';
+import type { SetupFile } from '../../src/resolve-setup.js';
 import { surveyShape } from '../support/pipeline.js';
 import * as shapes from '../support/shapes.js';
 

@@ -3,7 +3,7 @@ import { expect, test } from 'vitest';
 import { catalogueJsonSchema } from '../../src/cutter/catalogue.js';
 import { DEFAULT_CATALOGUE } from '../../src/cutter/default-catalogue.js';
 import { planJsonSchema } from '../../src/plan/plan.js';
-import { setupJsonSchema } from '../../src/setup.js';
+import { setupJsonSchema } from '../../src/resolve-setup.js';
 import { cuttingDataJsonSchema, PLACEHOLDER_CUTTING_DATA } from '../../src/time/cutting-data.js';
 import { machineJsonSchema, PLACEHOLDER_MACHINE } from '../../src/time/machine.js';
 import { planJson } from '../../src/write/json.js';

@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { closeHeights } from '../../src/reach/closing.js';
+import { closeHeights } from '../support/close-heights.js';
 import {
   ballProfile,
   bullNoseProfile,

@@ -7,11 +7,12 @@ import { facetNormals } from '../../src/part/facet-normals.js';
 import { prepareMesh } from '../../src/part/prepare.js';
 import { normalsToCreases } from '../../src/part/normals-to-creases.js';
 import { edgeSagittas, facetSagittas, type SmoothPart } from '../../src/part/sagittas.js';
+import { settleNoise } from '../../src/part/settle-noise.js';
 import { smoothNormals } from '../../src/part/smooth-normals.js';
 import type { Soup } from '../../src/core/soup.js';
 import type { Mesh, Topology } from '../../src/part/types.js';
 import type { Plan } from '../../src/plan/plan.js';
-import { resolveSetup, type SetupFile } from '../../src/setup.js';
+import { resolveSetup, type SetupFile } from '../../src/resolve-setup.js';
 import { surveyPart } from '../../src/survey/survey.js';
 import { analyseReach, type ReachAnalysis } from '../../src/survey/analyse-reach.js';
 import { restVolumes } from '../../src/survey/rest-volumes.js';
@@ -66,15 +67,17 @@ export function readyPart(corners: Float64Array, creaseDeg = 35): ReadyPart {
 export interface ZoneChoice extends Partial<Omit<ZoneOptions, 'splitRad' | 'splitEndRad'>> {
   readonly splitDeg?: number;
   readonly overlapDeg?: number;
+  /** 0, each facet at its word, unless asked */
+  readonly noiseMm?: number | 'auto';
 }
 
 /** Classes of a shape; islands are left alone unless asked. */
 export function zonesOf(part: ReadyPart, choice: ZoneChoice = {}): ZonedSurface {
-  const { splitDeg = 45, overlapDeg = 3, ...options } = choice;
+  const { splitDeg = 45, overlapDeg = 3, noiseMm = 0, ...options } = choice;
   return buildZones(
     part.mesh,
     part.topology,
-    part.normals,
+    settleNoise(part.mesh, part.topology, part.normals, noiseMm),
     {
       topOver: columnTop(part.tree),
       isOpen: openPlan(part.tree),
@@ -85,7 +88,6 @@ export function zonesOf(part: ReadyPart, choice: ZoneChoice = {}): ZonedSurface 
       overlapMm: null,
       includeOutside: false,
       minRegionMm2: 0,
-      noise: null,
       inside: null,
       ...options,
     },

@@ -1,5 +1,5 @@
 import type { Plan } from '../../src/plan/plan.js';
-import { resolveSetup } from '../../src/setup.js';
+import { resolveSetup } from '../../src/resolve-setup.js';
 
 const NO_AREA = { areaMm2: 0, planAreaMm2: 0, regions: 0 };
 

@@ -1,7 +1,7 @@
 import { expect, test } from 'vitest';
 import type { Cutter } from '../../src/cutter/catalogue.js';
 import type { Plan } from '../../src/plan/plan.js';
-import { SETUP_DEFAULTS } from '../../src/setup.js';
+import { SETUP_DEFAULTS } from '../../src/resolve-setup.js';
 import { surveyPart } from '../../src/survey/survey.js';
 import { boxPocket, turned } from '../support/shapes.js';
 import { binaryStl } from '../support/stl.js';

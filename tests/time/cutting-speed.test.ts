@@ -1,12 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import {
-  chipThinning,
-  contactDiameter,
-  engagedDiameter,
-  meanChipThickness,
-  spindleAndFeed,
-  spindleSpeed,
-} from '../../src/time/cutting-speed.js';
+import { chipThinning, engagedDiameter, spindleAndFeed, spindleSpeed } from '../../src/time/cutting-speed.js';
 
 const rad = (degrees: number) => (degrees * Math.PI) / 180;
 const ball = (DC: number) => ({ DC, RE: DC / 2 });
@@ -49,8 +42,8 @@ describe('engaged diameter', () => {
     [1, 0.0174524],
     [5, 0.0871557],
     [15, 0.258819],
-  ])('contact at %d deg: D sin θ', (deg, sine) => {
-    expect(contactDiameter(ball(10), rad(deg))).toBeCloseTo(10 * sine, 5);
+  ])('nothing taken off at %d deg: the circle of contact, D sin θ', (deg, sine) => {
+    expect(engagedDiameter(ball(10), 0, rad(deg))).toBeCloseTo(10 * sine, 5);
   });
 });
 
@@ -92,7 +85,7 @@ describe('spindle speed and feed', () => {
   });
 });
 
-// hex = 2 fz √((ae/D)(1 - ae/D)); web table: 5 % gives 1/2.29. Mean over the arc: 2 ae fz / (D φ).
+// hex = 2 fz √((ae/D)(1 - ae/D)); web table: 5 % gives 1/2.29.
 test.each([
   [1, 0.6],
   [0.5, 0.43589],
@@ -101,11 +94,6 @@ test.each([
 ])('chip thinning, D10 ae %d: %d', (ae, factor) => {
   expect(chipThinning(10, ae)).toBeCloseTo(factor, 6);
 });
-test('mean chip thickness D10 ae1 fz0.05: 0.0155400; near fz √(ae/D) = 0.0158114', () => {
-  expect(Math.abs(meanChipThickness(10, 1, 0.05) - 0.01554)).toBeLessThan(5e-8);
-  expect(meanChipThickness(10, 1, 0.05) / 0.0158114).toBeCloseTo(0.983, 3);
-});
-
 test('refuses', () => {
   expect(() => engagedDiameter(ball(10), -0.1)).toThrow(RangeError);
   expect(() => engagedDiameter({ DC: 10, RE: 6 }, 0.1)).toThrow(RangeError);

@@ -10,7 +10,8 @@ import {
   type PassPlan,
 } from '../../src/time/pass-time.js';
 import { maskedTotal } from '../../src/time/path-length.js';
-import { restToRestSeconds, zigZagSeconds } from '../../src/time/segment-time.js';
+import { restToRestSeconds } from '../../src/time/segment-time.js';
+import { zigZagSeconds } from '../support/zig-zag.js';
 import {
   cylinderStrip,
   joinPatches,

@@ -1,15 +1,10 @@
 import { describe, expect, test } from 'vitest';
-import {
-  effectiveRadius,
-  floorScallop,
-  floorStepover,
-  scallopChord,
-  scallopHeight,
-  scallopSpacing,
-  stairScallop,
-} from '../../src/time/scallop.js';
+import { floorStepover, scallopHeight, scallopSpacing, stairScallop } from '../../src/time/scallop.js';
+import { effectiveRadius } from '../support/effective-radius.js';
 import { theoreticalRoughness } from '../../src/time/roughness.js';
 
+/** Straight distance between the ends of an arc of curvature k: `2 sin(s k / 2) / k`, plane geometry. */
+const chord = (arc: number, k: number) => (2 * Math.sin((arc * Math.abs(k)) / 2)) / Math.abs(k);
 const rad = (degrees: number) => (degrees * Math.PI) / 180;
 
 describe('plane', () => {
@@ -32,7 +27,6 @@ describe('plane', () => {
   ])('ball R%d, height %d asks spacing %d', (r, h, s) => {
     expect(Math.abs(scallopSpacing(r, h) / s - 1)).toBeLessThan(5e-6);
     expect(scallopHeight(r, scallopSpacing(r, h))).toBeCloseTo(h, 13);
-    expect(scallopChord(r, h)).toBe(scallopSpacing(r, h));
   });
 
   test('limits: full width gives R, wider does not meet', () => {
@@ -76,9 +70,9 @@ describe('curved section', () => {
     [2, 10, 0.002, 0.163243, 0.163241, 0.199971, 0.199967],
   ])('R%d on rho %d, height %d', (r, rho, h, convexArc, convexChord, concaveArc, concaveChord) => {
     expect(Math.abs(scallopSpacing(r, h, 1 / rho) - convexArc)).toBeLessThan(6e-7);
-    expect(Math.abs(scallopChord(r, h, 1 / rho) - convexChord)).toBeLessThan(6e-7);
+    expect(Math.abs(chord(scallopSpacing(r, h, 1 / rho), 1 / rho) - convexChord)).toBeLessThan(6e-7);
     expect(Math.abs(scallopSpacing(r, h, -1 / rho) - concaveArc)).toBeLessThan(6e-7);
-    expect(Math.abs(scallopChord(r, h, -1 / rho) - concaveChord)).toBeLessThan(6e-7);
+    expect(Math.abs(chord(scallopSpacing(r, h, -1 / rho), 1 / rho) - concaveChord)).toBeLessThan(6e-7);
     for (const k of [1 / rho, -1 / rho]) {
       expect(scallopHeight(r, scallopSpacing(r, h, k), k)).toBeCloseTo(h, 13);
     }
@@ -95,7 +89,7 @@ describe('curved section', () => {
       a = rho + r,
       b = rho + h;
     const printed = (rho * Math.sqrt(4 * a * a * b * b - (rho * rho + 2 * r * rho + b * b) ** 2)) / (a * b);
-    expect(scallopChord(r, h, 1 / rho)).toBeCloseTo(printed, 12);
+    expect(chord(scallopSpacing(r, h, 1 / rho), 1 / rho)).toBeCloseTo(printed, 12);
   });
 
   test('goes over into the plane without a jump, and refuses a tighter section', () => {
@@ -114,13 +108,10 @@ describe('bull-nose and flat', () => {
     [10, 1, 9, 0.133975],
     [6, 0.5, 5.3, 0.0230304],
   ])('floor: D%d r%d s%d', (d, r, s, h) => {
-    expect(Math.abs(floorScallop(d, r, s) - h)).toBeLessThan(6e-7);
     expect(floorStepover(d, r, h)).toBeCloseTo(s, 4);
   });
-  test('flats overlap: nothing; a flat cutter stepping further than DC leaves a strip', () => {
-    expect(floorScallop(10, 1, 8)).toBe(0);
-    expect(floorScallop(10, 0, 10)).toBe(0);
-    expect(floorScallop(10, 0, 10.01)).toBe(Infinity);
+  test('height 0: flat beside flat; a flat cutter leaves no ridge up to DC', () => {
+    expect(floorStepover(10, 1, 0)).toBe(8);
     expect(floorStepover(10, 0, 0.01)).toBe(10);
   });
   // Curvature of the silhouette, checked against a numeric support function to 4e-6; the form of Senatore,
@@ -167,7 +158,7 @@ test('refuses impossible input', () => {
   expect(() => scallopHeight(0, 0.1)).toThrow(RangeError);
   expect(() => scallopHeight(3, -0.1)).toThrow(RangeError);
   expect(() => scallopSpacing(3, -0.1)).toThrow(RangeError);
-  expect(() => floorScallop(6, 3.1, 1)).toThrow(RangeError);
+  expect(() => floorStepover(6, 3.1, 1)).toThrow(RangeError);
   expect(() => effectiveRadius(6, -1, 1, 0)).toThrow(RangeError);
   expect(() => theoreticalRoughness(3, 7)).toThrow(RangeError);
 });

@@ -8,8 +8,8 @@ import {
   peakSpeed,
   rampSeconds,
   restToRestSeconds,
-  zigZagSeconds,
 } from '../../src/time/segment-time.js';
+import { zigZagSeconds } from '../support/zig-zag.js';
 
 const rad = (degrees: number) => (degrees * Math.PI) / 180;
 const dynamics = (a: number, j: number | null) => ({ accelerationMmPerS2: a, jerkMmPerS3: j });

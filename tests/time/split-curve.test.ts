@@ -2,7 +2,8 @@ import { describe, expect, test } from 'vitest';
 import { PLACEHOLDER_MACHINE } from '../../src/time/machine.js';
 import { rasterDirections } from '../../src/time/raster-direction.js';
 import { scallopSpacing } from '../../src/time/scallop.js';
-import { passSlices, sliceLengths, type SliceOptions } from '../../src/time/slices.js';
+import { passSlices, type SliceOptions } from '../../src/time/slices.js';
+import { sliceLengths } from '../support/slice-lengths.js';
 import { equalScallopAngle, splitCurve, splitGain, type SplitInput } from '../../src/time/split-curve.js';
 import {
   cylinderStrip,

@@ -28,7 +28,7 @@ const merge = (rows: string, minRegionMm2: number) =>
     areas,
     mayMerge: (cls) => cls < MACHINABLE_CLASSES,
     minRegionMm2,
-    leastMm2: null,
+    leastMm2: areas.map(() => minRegionMm2),
   });
 const names = (findings: readonly { code: string; count: number }[]) =>
   findings.map((f) => `${f.code} ${f.count}`);
@@ -134,7 +134,7 @@ test('renumbering the faces changes nothing (seed 11)', () => {
     classOf: Uint8Array.from(order, (f) => classOf[f]),
     mayMerge: (cls) => cls < MACHINABLE_CLASSES,
     minRegionMm2: 1.5,
-    leastMm2: null,
+    leastMm2: areas.map(() => 1.5),
   });
   const plain = merge(FRECKLED, 1.5).classOf;
   expect([...shuffled.classOf]).toEqual([...order].map((f) => plain[f]));

@@ -3,7 +3,7 @@ import { withCommonOptions, type CommonFlags } from '../common-options.js';
 import { EXIT, type ExitCode, type Io } from '../io.js';
 import { withPlacementOptions, type SetupFlags } from '../setup-options.js';
 
-type CheckFlags = CommonFlags & Pick<SetupFlags, 'unit' | 'axis' | 'stand'>;
+type CheckFlags = CommonFlags & SetupFlags;
 
 const EXAMPLES = `Examples:
   scarp check cavity.stl

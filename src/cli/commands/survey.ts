@@ -4,10 +4,7 @@ import { withCommonOptions, type CommonFlags } from '../common-options.js';
 import { EXIT, type ExitCode, type Io } from '../io.js';
 import { withPlacementOptions, withSetupOptions, type SetupFlags } from '../setup-options.js';
 
-interface SurveyFlags extends CommonFlags, SetupFlags {
-  out?: string;
-  force?: boolean;
-}
+type SurveyFlags = CommonFlags & SetupFlags & { readonly out?: string; readonly force?: boolean };
 
 const EXAMPLES = `Examples:
   scarp survey cavity.stl

@@ -1,5 +1,5 @@
 import type { PartErrorInfo } from '../../core/errors.js';
-import type { Setup } from '../../setup.js';
+import type { Setup } from '../../resolve-setup.js';
 
 /** What the survey's worker is told; the bytes move there. */
 export interface Job {

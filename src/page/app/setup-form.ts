@@ -1,78 +1,61 @@
 import { PartError } from '../../core/errors.js';
-import { MATERIALS } from '../../core/materials.js';
-import { lengthMm, UNITS } from '../../core/units.js';
-import { resolveSetup, type Setup, type SetupFile } from '../../setup.js';
-import { AXIS_VECTORS, LADDER_RULES, OPTION_DEFAULTS, type AxisWord } from '../../setup-defaults.js';
+import { lengthMm } from '../../core/units.js';
+import { resolveSetup, type Setup } from '../../resolve-setup.js';
+import {
+  AXIS_WORDS,
+  optionRow,
+  OTHER_KEYS,
+  PLACEMENT_KEYS,
+  type AxisWord,
+  type OptionKey,
+  type OptionKind,
+  type OptionRow,
+} from '../../options.js';
 import { TEXT } from '../../write/report-text.js';
 import { xmlText } from '../../write/svg-text.js';
 import { typedNumber } from '../viewer/elements.js';
 
 const words = TEXT.page;
-type Key = keyof typeof words.fields;
-type Check = 'includeOutside' | 'stand' | 'patches' | 'preview';
-type Kind = 'length' | 'number' | 'split' | 'axis' | 'lengths';
 
-const TYPED: readonly (readonly [Key & keyof SetupFile, Kind])[] = [
-  ['splitDeg', 'split'],
-  ['overlapDeg', 'number'],
-  ['toleranceMm', 'length'],
-  ['scallopMm', 'length'],
-  ['stepoverMm', 'length'],
-  ['stepdownMm', 'length'],
-  ['stockMm', 'length'],
-  ['axis', 'axis'],
-  ['radiiMm', 'lengths'],
-  ['minRegionMm2', 'number'],
-  ['creaseDeg', 'number'],
-  ['firstCutterShare', 'number'],
-  ['overlapMm', 'length'],
-  ['neckStepovers', 'number'],
-  ['runOutMm', 'length'],
-  ['noiseMm', 'split'],
-  ['blendShare', 'number'],
-  ['rasterDirectionDeg', 'split'],
-  ['holderClearanceMm', 'length'],
-];
+const ROWS: readonly (readonly [key: OptionKey, row: ReturnType<typeof optionRow>])[] = [
+  ...PLACEMENT_KEYS,
+  ...OTHER_KEYS,
+].map((key) => [key, optionRow(key)]);
+const CHOICES = ROWS.filter(([, { kind }]) => kind === 'choice');
+const SWITCHES = ROWS.filter(([, { kind }]) => kind === 'switch');
+/** The browser knows the day of a file, and a set-up file brings the others. */
+const TYPED = ROWS.filter(([, { kind }]) => !['choice', 'switch', 'day', 'file'].includes(kind));
 
 /** The form's fields; an empty one means the default, which it shows greyed. */
 export function setupFormHtml(): string {
-  const defaults: Readonly<Record<string, unknown>> = OPTION_DEFAULTS;
-  const typed = TYPED.map(([key, kind]) => {
-    const preset =
-      kind === 'axis' ? '+z' : kind === 'lengths' ? words.automatic : (defaults[key] ?? words.automatic);
-    return (
-      `<div><label for="s-${key}">${xmlText(words.fields[key])}</label>` +
-      `<input type="text" id="s-${key}" name="${key}" placeholder="${String(preset)}" autocomplete="off"></div>`
-    );
-  });
-  const choice = (
-    key: 'unit' | 'material' | 'ladderRule',
-    options: readonly string[],
-    preset: string,
-  ): string =>
-    `<div><label for="s-${key}">${words.fields[key]}</label><select id="s-${key}" name="${key}">` +
-    `<option value="">${preset}</option>${options.map((one) => `<option>${one}</option>`).join('')}</select></div>`;
-  const check = (key: Check, on: boolean): string =>
-    `<div class="check"><label><input type="checkbox" id="s-${key}" name="${key}"${on ? ' checked' : ''}>${words.fields[key]}</label></div>`;
   return [
-    choice('unit', UNITS, words.automatic),
-    choice(
-      'material',
-      MATERIALS.filter((one) => one !== OPTION_DEFAULTS.material),
-      OPTION_DEFAULTS.material,
+    ...CHOICES.map(([key, row]) => {
+      const others = (row.choices ?? []).filter((one) => one !== row.default);
+      return (
+        `<div><label for="s-${key}">${labelOf(row)}</label><select id="s-${key}" name="${key}">` +
+        `<option value="">${preset(row)}</option>${others.map((one) => `<option>${one}</option>`).join('')}</select></div>`
+      );
+    }),
+    ...TYPED.map(
+      ([key, row]) =>
+        `<div><label for="s-${key}">${labelOf(row)}</label>` +
+        `<input type="text" id="s-${key}" name="${key}" placeholder="${preset(row)}" autocomplete="off"></div>`,
     ),
-    choice(
-      'ladderRule',
-      LADDER_RULES.filter((one) => one !== OPTION_DEFAULTS.ladderRule),
-      OPTION_DEFAULTS.ladderRule,
-    ),
-    ...typed,
-    check('includeOutside', false),
-    check('patches', false),
-    check('preview', false),
-    check('stand', true),
-    `<div><label for="s-file">${words.fields.setupFile}</label><input type="file" id="s-file" accept=".json,application/json"></div>`,
+    ...SWITCHES.map(([key, row]) => {
+      const checked = row.default === true ? ' checked' : '';
+      return `<div class="check"><label><input type="checkbox" id="s-${key}" name="${key}"${checked}>${labelOf(row)}</label></div>`;
+    }),
+    `<div><label for="s-file">${words.setupFile}</label><input type="file" id="s-file" accept=".json,application/json"></div>`,
   ].join('\n');
+}
+
+const preset = ({ default: value }: { readonly default?: unknown }): string =>
+  String(value ?? words.automatic);
+
+/** A label with its unit; lengths bring their own. */
+function labelOf({ kind, label = '', unit }: OptionRow): string {
+  if (unit === undefined) return xmlText(label);
+  return xmlText(kind === 'choice' ? `${label} (${unit})` : `${label}, ${unit}`);
 }
 
 /**
@@ -86,15 +69,14 @@ export async function setupFromForm(form: HTMLFormElement): Promise<Setup> {
     const field = form.elements.namedItem(key);
     return field instanceof HTMLInputElement || field instanceof HTMLSelectElement ? field.value.trim() : '';
   };
-  for (const [key, kind] of TYPED)
-    if (text(key) !== '') given[key] = parsed(kind, text(key), words.fields[key]);
-  for (const key of ['unit', 'material', 'ladderRule']) if (text(key) !== '') given[key] = text(key);
-  const isChecked = (key: string): boolean => {
+  for (const [key, row] of TYPED)
+    if (text(key) !== '') given[key] = parsed(row.kind, text(key), labelOf(row));
+  for (const [key] of CHOICES) if (text(key) !== '') given[key] = text(key);
+  for (const [key, row] of SWITCHES) {
     const field = form.elements.namedItem(key);
-    return field instanceof HTMLInputElement && field.checked;
-  };
-  for (const key of ['includeOutside', 'patches', 'preview']) if (isChecked(key)) given[key] = true;
-  if (!isChecked('stand')) given.stand = false;
+    const isOn = field instanceof HTMLInputElement && field.checked;
+    if (isOn !== row.default) given[key] = isOn;
+  }
   const chosen = form.querySelector<HTMLInputElement>('#s-file')?.files?.[0];
   return resolveSetup(chosen ? parseJson(await chosen.text(), chosen.name) : undefined, given, chosen?.name);
 }
@@ -112,18 +94,18 @@ function parseJson(text: string, name: string): unknown {
   }
 }
 
-function parsed(kind: Kind, text: string, label: string): unknown {
-  if (kind === 'split' && text === 'auto') return 'auto';
+function parsed(kind: OptionKind, text: string, label: string): unknown {
+  const isLength = kind.startsWith('length');
+  const read = (one: string): number =>
+    isLength
+      ? held(lengthMm(one), one, label, words.aLength)
+      : held(typedNumber(one), one, label, words.aNumber);
+  if (kind.endsWith('auto') && text === 'auto') return 'auto';
   if (kind === 'axis') return parsedAxis(text, label);
-  if (kind === 'lengths')
-    return text
-      .split(/[;\s]+/)
-      .filter((one) => one !== '')
-      .map((one) => held(lengthMm(one), one, label, words.aLength));
-  return kind === 'length'
-    ? held(lengthMm(text), text, label, words.aLength)
-    : held(typedNumber(text), text, label, words.aNumber);
+  return kind === 'lengths' ? listed(text).map(read) : read(text);
 }
+
+const listed = (text: string): string[] => text.split(/[;\s]+/).filter((one) => one !== '');
 
 function held(value: number, text: string, label: string, expected: string): number {
   if (!Number.isNaN(value)) return value;
@@ -136,12 +118,9 @@ function held(value: number, text: string, label: string, expected: string): num
 }
 
 function parsedAxis(text: string, label: string): AxisWord | readonly number[] {
-  const word = Object.keys(AXIS_VECTORS).find((one): one is AxisWord => one === text.toLowerCase());
+  const word = AXIS_WORDS.find((one) => one === text.toLowerCase());
   if (word) return word;
-  const numbers = text
-    .split(/[;\s]+/)
-    .filter((one) => one !== '')
-    .map((one) => held(typedNumber(one), one, label, words.aNumber));
+  const numbers = listed(text).map((one) => held(typedNumber(one), one, label, words.aNumber));
   if (numbers.length === 3) return numbers;
   throw new PartError({
     code: 'option.invalid',

@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
-import { PartError } from '../../src/core/errors.js';
-import { resolveSetup, SETUP_DEFAULTS, type SetupFile } from '../../src/setup.js';
+import { PartError } from '../src/core/errors.js';
+import { resolveSetup, SETUP_DEFAULTS, type SetupFile } from '../src/resolve-setup.js';
 
 const errorOf = (run: () => unknown): PartError => {
   try {

@@ -1,0 +1,416 @@
+import type { z as Zod } from 'zod';
+import { MATERIALS } from './core/materials.js';
+import { UNITS } from './core/units.js';
+
+/** How the finishing cutters are chosen. */
+export const LADDER_RULES = ['fastest', 'largest-first'] as const;
+export type LadderRule = (typeof LADDER_RULES)[number];
+/** Share of the machinable area that the first cutter must reach where the set-up says nothing. */
+export const FIRST_SHARE: Readonly<Record<LadderRule, number>> = { fastest: 0.5, 'largest-first': 0.9 };
+
+/** Axis words, and the direction in the file's coordinates that each turns into +Z. */
+export const AXIS_VECTORS = {
+  '+z': [0, 0, 1],
+  '-z': [0, 0, -1],
+  '+x': [1, 0, 0],
+  '-x': [-1, 0, 0],
+  '+y': [0, 1, 0],
+  '-y': [0, -1, 0],
+} as const satisfies Record<string, readonly [number, number, number]>;
+export type AxisWord = keyof typeof AXIS_VECTORS;
+export const AXIS_WORDS = Object.keys(AXIS_VECTORS) as [AxisWord, ...AxisWord[]];
+
+/** zod is handed to the rows by who needs their schemas, so that help, which does not, loads fast. */
+type Z = typeof Zod;
+
+/** What people type for an option; a length may carry a unit, a `file` is named. */
+export type OptionKind =
+  | 'length'
+  | 'lengths'
+  | 'length or auto'
+  | 'number'
+  | 'number or auto'
+  | 'choice'
+  | 'axis'
+  | 'switch'
+  | 'day'
+  | 'file';
+
+/** One option of a survey: all that command line, set-up file, page and report know of it. */
+export interface OptionRow {
+  readonly kind: OptionKind;
+  /** option of the command line with what follows it, `--stock <mm>`; two keys may share one */
+  readonly flag: string;
+  /** how the command line reads that where it is not as the kind says */
+  readonly reads?: 'percent' | 'overlap';
+  /** what the set-up file's schema says of the key */
+  readonly about: string;
+  /** what help says where it is not the same */
+  readonly help?: string;
+  /** the default in help, where it is not the value itself */
+  readonly defaultText?: string;
+  /** on the page and in the report; absent where neither shows it */
+  readonly label?: string;
+  /** of a number or word; lengths are mm, or carry their own */
+  readonly unit?: string;
+  /** words of a `choice` */
+  readonly choices?: readonly string[];
+}
+
+type Schema<S extends Zod.ZodType> = { readonly schema: (z: Z) => S };
+/** A row with its schema, and the default that fits it. */
+const option = <S extends Zod.ZodType, R extends OptionRow>(
+  row: R & Schema<S> & { readonly default: Zod.infer<S> },
+) => row;
+/** A row whose default follows from other options. */
+const following = <S extends Zod.ZodType, R extends OptionRow>(row: R & Schema<S>) => row;
+
+const triple = (z: Z) => z.tuple([z.number(), z.number(), z.number()]);
+const positive = (z: Z, most: number) => z.number().positive().max(most);
+const range = (z: Z, least: number, most: number) => z.number().min(least).max(most);
+
+/**
+ * Options whose value stands in the set-up itself. Lengths mm, angles degrees, areas mm². In files their keys
+ * come in this order.
+ */
+const VALUES = {
+  unit: option({
+    kind: 'choice',
+    choices: UNITS,
+    schema: (z) => z.enum(UNITS).nullable(),
+    default: null,
+    flag: '--unit <unit>',
+    label: 'Unit of the file',
+    about: 'unit of the part file; null: what the format declares, else mm',
+    help: 'unit of the part file: mm, cm, m or in',
+    defaultText: 'what the format says, else mm',
+  }),
+  stand: option({
+    kind: 'switch',
+    schema: (z) => z.boolean(),
+    default: true,
+    flag: '--no-stand',
+    label: 'Lowest point on Z = 0',
+    about: 'put the lowest point of the part on Z = 0',
+    help: 'leave the height as it is in the file, do not put the lowest point on Z = 0',
+  }),
+  splitDeg: option({
+    kind: 'number or auto',
+    schema: (z) => z.union([range(z, 0, 90), z.literal('auto')]),
+    // There equal steps give equal scallops.
+    default: 45,
+    flag: '--split <deg>',
+    label: 'Split',
+    unit: '°',
+    about: 'wall angle between shallow and overlap; auto: the fastest',
+    help: 'wall angle between shallow and overlap, or auto for the fastest',
+  }),
+  overlapDeg: option({
+    kind: 'number',
+    schema: (z) => range(z, 0, 45),
+    // Common practice, no source.
+    default: 3,
+    flag: '--overlap <deg|length>',
+    reads: 'overlap',
+    label: 'Overlap',
+    unit: '°',
+    about: 'how far both passes overlap, degrees of wall angle',
+    help:
+      'how far both passes overlap: degrees of wall angle, or with a unit, 2mm, a ' +
+      'distance along the surface',
+  }),
+  overlapMm: option({
+    kind: 'length',
+    schema: (z) => positive(z, 1000).nullable(),
+    default: null,
+    flag: '--overlap',
+    label: 'Overlap along the surface',
+    about:
+      'how far both passes overlap, measured along the surface ' +
+      'from the split to the steep side; overlapDeg is then 0; null: overlapDeg holds',
+  }),
+  toleranceMm: option({
+    kind: 'length',
+    schema: (z) => positive(z, 10),
+    default: 0.02,
+    flag: '--tolerance <mm>',
+    label: 'Tolerance',
+    about: 'a cutter reaches what it misses by no more than this',
+    help: 'a cutter reaches what it misses by no more',
+  }),
+  radiiMm: following({
+    kind: 'lengths',
+    schema: (z) => z.array(positive(z, 500)).min(1).max(64),
+    flag: '--radii <list>',
+    label: 'Ball radii to report',
+    about: 'ball radii to report reach for',
+    help: 'ball radii to report reach for, e.g. 1,2,3mm',
+    defaultText: 'those of the cutters',
+  }),
+  material: option({
+    kind: 'choice',
+    choices: MATERIALS,
+    schema: (z) => z.enum(MATERIALS),
+    default: 'P',
+    flag: '--material <letter>',
+    label: 'Work material',
+    unit: 'ISO 513',
+    about: 'work material group, ISO 513',
+    help: 'work material, ISO 513: P M K N S H',
+  }),
+  scallopMm: option({
+    kind: 'length',
+    schema: (z) => positive(z, 1),
+    default: 0.005,
+    flag: '--scallop <mm>',
+    label: 'Scallop height',
+    about: 'height of the ridge between neighbouring passes',
+    help: 'ridge height between neighbouring passes',
+  }),
+  stepoverMm: option({
+    kind: 'length',
+    schema: (z) => positive(z, 1000).nullable(),
+    default: null,
+    flag: '--stepover <mm>',
+    label: 'Stepover',
+    about: 'sideways step of the raster pass; null: from the scallop height',
+    help: 'sideways step, instead of the scallop height',
+  }),
+  stepdownMm: option({
+    kind: 'length',
+    schema: (z) => positive(z, 1000).nullable(),
+    default: null,
+    flag: '--stepdown <mm>',
+    label: 'Stepdown',
+    about: 'step along Z of the waterline pass; null: from the scallop height',
+    help: 'step along Z, instead of the scallop height',
+  }),
+  stockMm: option({
+    kind: 'length',
+    schema: (z) => range(z, 0, 100),
+    default: 0,
+    flag: '--stock <mm>',
+    label: 'Stock left on',
+    about: 'allowance left on the part',
+  }),
+  includeOutside: option({
+    kind: 'switch',
+    schema: (z) => z.boolean(),
+    default: false,
+    flag: '--include-outside',
+    label: 'Count the outer sides as steep',
+    about: 'count the outer sides of the block as steep',
+  }),
+  minRegionMm2: option({
+    kind: 'number',
+    schema: (z) => z.number().min(0),
+    default: 0.25,
+    flag: '--min-region <mm2>',
+    label: 'Least region',
+    unit: 'mm²',
+    about: 'smaller islands are merged into their surroundings',
+    help: 'merge smaller islands into their surroundings',
+  }),
+  neckStepovers: option({
+    kind: 'number',
+    schema: (z) => range(z, 0, 100),
+    default: 0,
+    flag: '--necks <stepovers>',
+    label: 'Close necks',
+    unit: 'stepovers',
+    about:
+      "gaps and necks of the passes' outlines narrower than this many stepovers are closed and opened; 0: none",
+    help: "close gaps and open necks of the passes' outlines narrower than this many stepovers",
+  }),
+  runOutMm: option({
+    kind: 'length',
+    schema: (z) => range(z, 0, 100),
+    // Common practice, no source.
+    default: 0.5,
+    flag: '--run-out <mm>',
+    label: 'Run-out',
+    about: 'how far past its region the run-out outline lets the whole cutter leave',
+    help: 'how far past its region a whole cutter leaves',
+  }),
+  blendShare: option({
+    kind: 'number',
+    schema: (z) => range(z, 0, 0.5),
+    // 0.02 to 0.05 is common practice, no source.
+    default: 0.03,
+    flag: '--blend <percent>',
+    reads: 'percent',
+    label: 'Blend',
+    unit: 'share of the radius',
+    about:
+      'the cutter before is taken larger by this share of its radius where ' +
+      'the next one cleans up after it, so that its passes run out onto clean surface',
+    help: 'how much larger the cutter before is taken when the next one cleans up after it',
+  }),
+  noiseMm: option({
+    kind: 'length or auto',
+    schema: (z) => z.union([range(z, 0, 1), z.literal('auto')]),
+    default: 'auto',
+    flag: '--noise <mm>',
+    label: 'Noise of the points',
+    about:
+      'what the points of a scanned surface stray by, ' +
+      'root mean square; level and upright surface is told within it; auto: measured on the mesh; 0: nothing is settled',
+    help:
+      'what the points of a scan stray by, root mean square, auto to measure it, 0 to take each ' +
+      'facet at its word',
+  }),
+  patches: option({
+    kind: 'switch',
+    schema: (z) => z.boolean(),
+    default: false,
+    flag: '--patches',
+    label: 'Write each region as STL',
+    about: 'write the surface of each region as an STL file of its own',
+  }),
+  partDate: option({
+    kind: 'day',
+    schema: (z) =>
+      z
+        .string()
+        .regex(/^\d{4}-\d{2}-\d{2}$/)
+        .nullable(),
+    default: null,
+    flag: '--part-date <day>',
+    about: "day of the part's file, for the title block of the drawings",
+    help: 'day for the title block of the drawings, YYYY-MM-DD',
+    defaultText: 'that of the file',
+  }),
+  creaseDeg: option({
+    kind: 'number',
+    schema: (z) => range(z, 0, 180),
+    default: 35,
+    flag: '--crease <deg>',
+    label: 'Crease angle',
+    unit: '°',
+    about: 'facets that meet at more than this do not share a smooth surface',
+    help: 'facets that meet at more are not one smooth surface',
+  }),
+  ladderRule: option({
+    kind: 'choice',
+    choices: LADDER_RULES,
+    schema: (z) => z.enum(LADDER_RULES),
+    default: 'fastest',
+    flag: '--ladder <rule>',
+    label: 'Choice of cutters',
+    about:
+      'fastest: the cutters that together take least time; largest-first: the ' +
+      'largest that reaches its share, then every smaller one that reaches more',
+    help: `how cutters are chosen: ${LADDER_RULES.join(' or ')}`,
+  }),
+  firstCutterShare: option({
+    kind: 'number',
+    schema: (z) => range(z, 0, 1).nullable(),
+    default: null,
+    flag: '--first-share <share>',
+    label: 'Share of the first cutter',
+    about:
+      'share of the machinable area the first cutter must reach; null: 0.5 for the fastest, 0.9 for largest-first',
+    help: 'share of the machinable area that the first cutter must reach',
+    defaultText: `${FIRST_SHARE.fastest}, largest-first ${FIRST_SHARE['largest-first']}`,
+  }),
+  rasterDirectionDeg: option({
+    kind: 'number or auto',
+    schema: (z) => z.union([range(z, -360, 360), z.literal('auto')]),
+    default: 'auto',
+    flag: '--raster-direction <deg>',
+    label: 'Raster direction',
+    unit: '°',
+    about: 'of the raster in plan, from +X towards +Y; auto: the one that takes least time',
+    help: 'direction of the raster in plan, from +X towards +Y, or auto for the fastest',
+  }),
+  holderClearanceMm: option({
+    kind: 'length',
+    schema: (z) => range(z, 0, 100),
+    default: 0.5,
+    flag: '--holder-clearance <mm>',
+    label: 'Air round the holder',
+    about: 'air kept around neck, shank and holder',
+  }),
+  preview: option({
+    kind: 'switch',
+    schema: (z) => z.boolean(),
+    default: false,
+    flag: '--preview',
+    label: 'Draw the passes themselves',
+    about: 'draw the passes themselves, every so many, into passes-preview.svg',
+    help: 'draw the passes themselves, every so many, as an SVG file',
+  }),
+  axis: option({
+    kind: 'axis',
+    schema: (z) =>
+      z.union([
+        z.enum(AXIS_WORDS),
+        triple(z).refine((vector) => vector.some((value) => value !== 0), 'a direction such as 0,0,1'),
+      ]),
+    default: '+z',
+    flag: '--axis <axis>',
+    label: 'Tool axis in the file',
+    about: 'direction in the file that becomes +Z',
+    help: 'tool axis in the file: +z -z +x -x +y -y or X,Y,Z',
+  }),
+};
+
+/** Options that a file of its own holds; the set-up names it or has its content in place. */
+const FILES = {
+  within: {
+    kind: 'file',
+    flag: '--within <svg>',
+    label: 'Work limited to',
+    about: 'closed rings in plan, mm, even-odd; only inside them work is counted; null: everywhere',
+    help: 'count work only inside these plan outlines; FILE.svg#ID: only that group of them',
+  },
+  cutters: {
+    kind: 'file',
+    flag: '--cutters <file>',
+    about: 'cutter catalogue, JSON',
+    defaultText: 'ball-nose cutters DC 1 to 20, placeholders',
+  },
+  machine: {
+    kind: 'file',
+    flag: '--machine <file>',
+    label: 'Machine',
+    about: 'machine, JSON',
+    defaultText: 'a placeholder',
+  },
+  cuttingData: {
+    kind: 'file',
+    flag: '--cutting-data <file>',
+    about: 'cutting speeds and feeds, JSON',
+    defaultText: 'placeholders',
+  },
+} satisfies Record<string, OptionRow>;
+
+/** Every option of a survey by its key in a set-up file. */
+export const OPTIONS = { ...VALUES, ...FILES };
+export type OptionKey = keyof typeof OPTIONS;
+/** What may be asked of any row. */
+export const optionRow = (key: OptionKey): OptionRow & { readonly default?: unknown } => OPTIONS[key];
+
+/** How any command reads a part; people are asked this first. */
+export const PLACEMENT_KEYS = ['unit', 'axis', 'stand'] as const satisfies readonly OptionKey[];
+/** All others, in the order in which people see them. */
+export const OTHER_KEYS = (Object.keys(OPTIONS) as OptionKey[]).filter(
+  (key) => !PLACEMENT_KEYS.some((one) => one === key),
+);
+
+type Schemas = { [K in keyof typeof VALUES]: ReturnType<(typeof VALUES)[K]['schema']> };
+
+/** Schemas of the options that stand in the set-up itself, as a set-up file may hold them. */
+export function valueSchemas(z: Z): Schemas {
+  const made = Object.entries(VALUES).map(([key, { schema, about }]) => [key, schema(z).describe(about)]);
+  // What `fromEntries` cannot tell: each key has the schema of its own row.
+  return Object.fromEntries(made) as Schemas;
+}
+
+/** The defaults of all rows that have one. */
+export function valueDefaults(): Omit<{ [K in keyof Schemas]: Zod.infer<Schemas[K]> }, 'radiiMm'> {
+  const { radiiMm: _followsTheCutters, ...rows } = VALUES;
+  return Object.fromEntries(Object.entries(rows).map(([key, row]) => [key, row.default])) as ReturnType<
+    typeof valueDefaults
+  >;
+}

@@ -1,0 +1,154 @@
+import { z } from 'zod';
+import { checkInput } from './core/check-input.js';
+import type { DeepReadonly } from './core/deep-readonly.js';
+import { PartError } from './core/errors.js';
+import {
+  catalogueSchema,
+  cutterSchema,
+  cutterShape,
+  resolveCatalogue,
+  type CatalogueFile,
+  type Cutter,
+} from './cutter/catalogue.js';
+import { DEFAULT_CATALOGUE } from './cutter/default-catalogue.js';
+import { AXIS_VECTORS, OPTIONS, valueDefaults, valueSchemas } from './options.js';
+import { cuttingDataSchema, PLACEHOLDER_CUTTING_DATA, type CuttingData } from './time/cutting-data.js';
+import { machineSchema, PLACEHOLDER_MACHINE } from './time/machine.js';
+
+const VALUE_SCHEMAS = valueSchemas(z);
+/** Closed rings; the first point is not repeated. A ring inside a ring is a hole. */
+const withinRings = z
+  .array(z.array(z.tuple([z.number(), z.number()])).min(3))
+  .min(1)
+  .nullable()
+  .describe(OPTIONS.within.about);
+
+/** A file of its own, given in place or by its path (as seen from the set-up file). */
+const inPlaceOrPath = <T extends z.ZodType>(schema: T) =>
+  z.union([schema, z.string().min(1).describe('path')]);
+
+/**
+ * JSON of a set-up file; also the options given on a command line or by a program. Every key may be left out.
+ */
+export const setupFileSchema = z
+  .strictObject({
+    $schema: z.string(),
+    ...VALUE_SCHEMAS,
+    within: inPlaceOrPath(withinRings),
+    cutters: inPlaceOrPath(catalogueSchema),
+    machine: inPlaceOrPath(machineSchema),
+    cuttingData: inPlaceOrPath(cuttingDataSchema),
+  })
+  .partial();
+export type SetupFile = z.infer<typeof setupFileSchema>;
+
+/** Every option, resolved. */
+export const setupSchema = z.strictObject({
+  ...VALUE_SCHEMAS,
+  axis: z.tuple([z.number(), z.number(), z.number()]).describe('unit vector in the file that becomes +Z'),
+  within: withinRings,
+  cutters: z.array(cutterSchema).min(1),
+  machine: machineSchema,
+  cuttingData: cuttingDataSchema,
+});
+export interface Setup extends DeepReadonly<Omit<z.infer<typeof setupSchema>, 'cuttingData'>> {
+  readonly cuttingData: CuttingData;
+}
+
+/** Radii of the balls in a catalogue, mm, ascending, each once. */
+export function ballRadiiMm(cutters: readonly Cutter[]): number[] {
+  const radii = cutters.filter((cutter) => cutterShape(cutter) === 'ball').map((cutter) => cutter.RE);
+  return [...new Set(radii)].sort((a, b) => a - b);
+}
+
+/** Every default. `radiiMm` follows the catalogue when a set-up brings its own. */
+export const SETUP_DEFAULTS: Setup = {
+  ...valueDefaults(),
+  axis: unitVector(OPTIONS.axis.default),
+  within: null,
+  radiiMm: ballRadiiMm(DEFAULT_CATALOGUE),
+  cutters: [...DEFAULT_CATALOGUE],
+  machine: PLACEHOLDER_MACHINE,
+  cuttingData: PLACEHOLDER_CUTTING_DATA,
+};
+
+/**
+ * Merges the defaults, a set-up file and single options; the later win, key by key.
+ *
+ * @param file parsed JSON of a set-up file, or undefined
+ * @param options single options; they win over the file
+ * @param where name of the file, for messages
+ * @throws {PartError} `setup.unknown-key`, `setup.invalid`, `setup.path` or `cutters.*` for the file;
+ *   `option.*` for the options, `where` then being the key
+ */
+export function resolveSetup(file: unknown, options: SetupFile = {}, where = 'setup file'): Setup {
+  const fromFile = file === undefined ? {} : checkInput(setupFileSchema, file, where, 'setup');
+  const fromOptions = checkInput(setupFileSchema, options, 'option', 'option');
+  const {
+    $schema: _schema,
+    axis,
+    within,
+    cutters,
+    machine,
+    cuttingData,
+    ...values
+  } = {
+    ...given(fromFile),
+    ...given(fromOptions),
+  };
+  const catalogue = inPlace<CatalogueFile>(cutters, where, 'cutters');
+  const catalogueFrom = fromOptions.cutters === undefined ? where : 'cutters';
+  const resolved = catalogue ? [...resolveCatalogue(catalogue, catalogueFrom)] : SETUP_DEFAULTS.cutters;
+  const own = ballRadiiMm(resolved);
+  const merged: Setup = {
+    ...SETUP_DEFAULTS,
+    radiiMm: own.length > 0 ? own : SETUP_DEFAULTS.radiiMm,
+    ...values,
+    axis: axis ? unitVector(axis) : SETUP_DEFAULTS.axis,
+    cutters: resolved,
+    within: inPlace(within, where, 'within') ?? SETUP_DEFAULTS.within,
+    machine: inPlace(machine, where, 'machine') ?? SETUP_DEFAULTS.machine,
+    cuttingData: inPlace(cuttingData, where, 'cuttingData') ?? SETUP_DEFAULTS.cuttingData,
+  };
+  return {
+    ...merged,
+    overlapDeg: merged.overlapMm === null ? merged.overlapDeg : 0,
+    radiiMm: [...new Set(merged.radiiMm)].sort((a, b) => a - b),
+  };
+}
+
+type Given<T> = { [K in keyof T]: Exclude<T[K], undefined> };
+
+/** What is not undefined. */
+function given<T extends object>(some: T): Given<T> {
+  return Object.fromEntries(Object.entries(some).filter(([, value]) => value !== undefined)) as Given<T>;
+}
+
+/** A path can only be followed by the shell that knows files; here everything must be in place. */
+function inPlace<T>(value: T | string | undefined, where: string, key: string): T | undefined {
+  if (typeof value !== 'string') return value;
+  throw new PartError({
+    code: 'setup.path',
+    where: `${where}: ${key}`,
+    what: `the path "${value}" cannot be followed here`,
+    remedy: 'put the content of that file in its place',
+  });
+}
+
+function unitVector(axis: NonNullable<SetupFile['axis']>): [number, number, number] {
+  const [x, y, z] = typeof axis === 'string' ? AXIS_VECTORS[axis] : axis;
+  const largest = Math.max(Math.abs(x), Math.abs(y), Math.abs(z));
+  // Scaled first, so that squares neither overflow nor vanish.
+  const [u, v, w] = [x / largest, y / largest, z / largest];
+  const length = Math.sqrt(u * u + v * v + w * w);
+  return [u / length, v / length, w / length];
+}
+
+/** JSON Schema (2020-12) of a set-up file. */
+export function setupJsonSchema(): Record<string, unknown> {
+  return {
+    ...z.toJSONSchema(setupFileSchema, { io: 'input' }),
+    $id: 'https://scarp.invalid/schema/setup-1.schema.json',
+    title: 'Set-up of a survey, version 1',
+  };
+}

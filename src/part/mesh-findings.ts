@@ -1,4 +1,5 @@
 import type { Finding, Severity } from '../core/findings.js';
+import { facetCentre } from './facet-geometry.js';
 import { nextCorner } from './half-edge.js';
 import type { MeshHealth } from './health.js';
 import type { Oriented } from './orient.js';
@@ -90,7 +91,7 @@ function stitchRows({ stitched }: MeshHistory): Row[] {
 
 function turnRows({ stitched, oriented }: MeshHistory): Row[] {
   const { inconsistent, insideOut, conflicts } = oriented;
-  const at = (f: number): Place | null => (f < 0 ? null : facetPlace(stitched.mesh, f));
+  const at = (f: number): Place | null => (f < 0 ? null : facetCentre(stitched.mesh, f));
   return [
     [
       'mesh.flipped',
@@ -141,7 +142,7 @@ function edgeRows({ oriented, report, health }: MeshHistory): Row[] {
       'mesh.several-shells',
       'info',
       several > 0 ? several + 1 : 0,
-      several > 0 ? facetPlace(mesh, oriented.shells.firstFace[1]) : null,
+      several > 0 ? facetCentre(mesh, oriented.shells.firstFace[1]) : null,
       `${several + 1} separate shells, taken together as one part; where they overlap, areas${
         health.volumeMm3 === null ? '' : ' and the volume'
       } count twice`,
@@ -156,12 +157,6 @@ function soupPlace({ corners, matrix: m }: MeshHistory, f: number): Place | null
   );
   const placed = (i: number): number => m[i] * x + m[4 + i] * y + m[8 + i] * z + m[12 + i];
   return [placed(0), placed(1), placed(2)];
-}
-
-function facetPlace({ positions, triangles }: Stitched['mesh'], f: number): Place {
-  const mean = (i: number): number =>
-    [0, 1, 2].reduce((sum, k) => sum + positions[3 * triangles[3 * f + k] + i], 0) / 3;
-  return [mean(0), mean(1), mean(2)];
 }
 
 function edgePlace({ positions, triangles }: Stitched['mesh'], h: number): Place {

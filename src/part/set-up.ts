@@ -1,4 +1,5 @@
-import type { Finding } from '../core/findings.js';
+import { finding, type Finding } from '../core/findings.js';
+import { boundsOf } from '../core/bounds.js';
 import { MM_PER_UNIT, UNITS, type Unit } from '../core/units.js';
 import type { Soup } from '../core/soup.js';
 
@@ -80,7 +81,8 @@ const UNIT_WORDS: Readonly<Record<Unit, string>> = {
  * @param unit unit that the file was read in
  */
 export function unitFindings(points: Float64Array, unit: Unit): Finding[] {
-  const extent = largestExtent(points);
+  const { min, max } = boundsOf(points);
+  const extent = Math.max(...max.map((high, i) => high - min[i]));
   if (!(extent > 0) || (extent >= PLAUSIBLE_MM.least && extent <= PLAUSIBLE_MM.most)) return [];
   const inFile = extent / MM_PER_UNIT[unit];
   const fits = (mmPerUnit: number, least: number = LIKELY_MM.least): boolean =>
@@ -93,32 +95,15 @@ export function unitFindings(points: Float64Array, unit: Unit): Finding[] {
     named.push(`micrometres (${short(inFile * 0.001)} mm; export it in mm)`);
   const guess = named.length > 0 ? `the file may be in ${named.join(' or ')}` : 'check the unit of the file';
   return [
-    {
-      code: 'unit.implausible',
-      severity: 'warning',
-      count: 1,
-      whereMm: null,
-      message: `read in ${UNIT_WORDS[unit]} the part is ${short(extent)} mm long, unlikely for a milled part; ${guess}`,
-    },
+    finding(
+      'unit.implausible',
+      'warning',
+      `read in ${UNIT_WORDS[unit]} the part is ${short(extent)} mm long, unlikely for a milled part; ${guess}`,
+    ),
   ];
 }
 
 const short = (value: number): string => String(Number(value.toPrecision(4)));
-
-function largestExtent(points: Float64Array): number {
-  let extent = -Infinity;
-  for (let axis = 0; axis < 3; axis++) {
-    let least = Infinity,
-      most = -Infinity;
-    for (let p = axis; p < points.length; p += 3) {
-      const value = points[p];
-      if (value < least) least = value;
-      if (value > most) most = value;
-    }
-    extent = Math.max(extent, most - least);
-  }
-  return extent;
-}
 
 /** Coordinates coarser than this blur the wall angle of small facets, mm. */
 const COARSE_MM = 0.001;
@@ -134,14 +119,11 @@ export function coordinateFindings({ corners, source }: Soup): Finding[] {
   const stepMm = mmPerUnit * 2 ** (Math.floor(Math.log2(largest / mmPerUnit)) - 23);
   if (source.format !== 'stl-binary' || !(stepMm > COARSE_MM)) return [];
   return [
-    {
-      code: 'mesh.coarse-coordinates',
-      severity: 'warning',
-      count: 1,
-      whereMm: null,
-      message:
-        `the part lies ${short(largest)} mm from the origin of its file, where stored coordinates step by ` +
+    finding(
+      'mesh.coarse-coordinates',
+      'warning',
+      `the part lies ${short(largest)} mm from the origin of its file, where stored coordinates step by ` +
         `${short(stepMm)} mm; small facets are distorted. Export it near the origin`,
-    },
+    ),
   ];
 }

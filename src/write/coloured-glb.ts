@@ -1,8 +1,10 @@
+import { boundsOf } from '../core/bounds.js';
 import { mapTo } from '../core/map-to.js';
 import { Document, Primitive, WebIO, type Buffer as GltfBuffer, type Node } from '@gltf-transform/core';
 import type { PerCorner, PerFace, PerVertex } from '../core/array-types.js';
 import { CLASSES } from '../core/classes.js';
 import { DEG_PER_RAD } from '../core/units.js';
+import { doubleArea } from '../part/facet-geometry.js';
 import type { Surface } from '../part/types.js';
 import { CLASS_COLOURS, linearRgb } from './class-colours.js';
 
@@ -128,16 +130,9 @@ function facesByClass(classOfFace: Uint8Array): Uint32Array[] {
 }
 
 /** Middle of the bounds: what is left fits float32 however far the part lies from the origin. */
-function middle(positions: Float64Array): [number, number, number] {
-  const min = [Infinity, Infinity, Infinity];
-  const max = [-Infinity, -Infinity, -Infinity];
-  for (let i = 0; i < positions.length; i++) {
-    const k = i % 3;
-    if (positions[i] < min[k]) min[k] = positions[i];
-    if (positions[i] > max[k]) max[k] = positions[i];
-  }
-  const half = (k: number): number => (positions.length === 0 ? 0 : (min[k] + max[k]) / 2);
-  return [half(0), half(1), half(2)];
+function middle(positions: Float64Array): number[] {
+  const { min, max } = boundsOf(positions);
+  return max.map((high, k) => (positions.length === 0 ? 0 : (min[k] + high) / 2));
 }
 
 interface Part {
@@ -207,36 +202,20 @@ function collectPart(
  * are more.
  */
 function vertexScallops(
-  {
-    surface: {
-      mesh: { positions, triangles },
-    },
-    scallopOfFace,
-  }: ColouredSurface,
+  { surface: { mesh }, scallopOfFace }: ColouredSurface,
   list: Uint32Array,
   indices: Uint32Array,
   count: number,
 ): Float32Array<ArrayBuffer> {
   const sums = new Float64Array(count),
     finite = new Float64Array(count),
-    endless = new Float64Array(count);
+    endless = new Float64Array(count),
+    n = new Float64Array(3);
   for (let i = 0; i < indices.length; i += 3) {
     const f = list[i / 3],
       height = scallopOfFace[f];
     if (Number.isNaN(height)) continue;
-    const a = 3 * triangles[3 * f],
-      b = 3 * triangles[3 * f + 1],
-      c = 3 * triangles[3 * f + 2];
-    const ux = positions[b] - positions[a],
-      uy = positions[b + 1] - positions[a + 1],
-      uz = positions[b + 2] - positions[a + 2];
-    const vx = positions[c] - positions[a],
-      vy = positions[c + 1] - positions[a + 1],
-      vz = positions[c + 2] - positions[a + 2];
-    const x = uy * vz - uz * vy,
-      y = uz * vx - ux * vz,
-      z = ux * vy - uy * vx;
-    const area = Math.sqrt(x * x + y * y + z * z);
+    const area = doubleArea(mesh, f, n);
     for (let k = i; k < i + 3; k++) {
       if (height === Infinity) {
         endless[indices[k]] += area;

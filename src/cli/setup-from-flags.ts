@@ -5,12 +5,42 @@ import { readFileBytes, readJsonFile } from '../node/read-file.js';
 import { resolveSetup, type Setup, type SetupFile } from '../setup.js';
 import { readCuttingData } from '../time/cutting-data.js';
 import { readMachine } from '../time/machine.js';
-import { PLACEMENT_OPTIONS, SURVEY_OPTIONS } from './setup-options.js';
+import type { SetupFlags } from './setup-options.js';
 
-/** Options of a command line as commander hands them over, by name. */
-export type SetupFlags = Readonly<Record<string, unknown>> & { readonly setup?: string };
-
-const OPTIONS = [...PLACEMENT_OPTIONS, ...SURVEY_OPTIONS];
+/** Which option of the command line stands for which key of the set-up. */
+const FLAG_OF_KEY: Readonly<Record<string, string>> = {
+  unit: '--unit',
+  axis: '--axis',
+  stand: '--no-stand',
+  splitDeg: '--split',
+  overlapDeg: '--overlap',
+  overlapMm: '--overlap',
+  toleranceMm: '--tolerance',
+  radiiMm: '--radii',
+  within: '--within',
+  cutters: '--cutters',
+  machine: '--machine',
+  cuttingData: '--cutting-data',
+  material: '--material',
+  scallopMm: '--scallop',
+  stepoverMm: '--stepover',
+  stepdownMm: '--stepdown',
+  stockMm: '--stock',
+  includeOutside: '--include-outside',
+  minRegionMm2: '--min-region',
+  creaseDeg: '--crease',
+  firstCutterShare: '--first-share',
+  ladderRule: '--ladder',
+  rasterDirectionDeg: '--raster-direction',
+  holderClearanceMm: '--holder-clearance',
+  preview: '--preview',
+  neckStepovers: '--necks',
+  runOutMm: '--run-out',
+  noiseMm: '--noise',
+  blendShare: '--blend',
+  patches: '--patches',
+  partDate: '--part-date',
+};
 
 /** Files that a set-up may name instead of holding their content. */
 interface NamedFiles {
@@ -26,21 +56,45 @@ interface NamedFiles {
  * @throws {PartError} for a file; `option.*` for an option, its place being the option as typed
  */
 export async function setupFromFlags(flags: SetupFlags): Promise<Setup> {
-  const options: Record<string, unknown> = {};
-  for (const { keys, given } of OPTIONS) {
-    const value = given(flags);
-    if (keys.length > 1) Object.assign(options, value);
-    else if (value !== undefined) options[keys[0]] = value;
-  }
-  Object.assign(options, await readNamedFiles(options, ''));
+  const given: SetupFile = {
+    unit: flags.unit,
+    axis: flags.axis,
+    stand: flags.stand === false ? false : undefined,
+    splitDeg: flags.split,
+    ...flags.overlap,
+    toleranceMm: flags.tolerance,
+    radiiMm: flags.radii,
+    material: flags.material,
+    scallopMm: flags.scallop,
+    stepoverMm: flags.stepover,
+    stepdownMm: flags.stepdown,
+    stockMm: flags.stock,
+    includeOutside: flags.includeOutside,
+    minRegionMm2: flags.minRegion,
+    creaseDeg: flags.crease,
+    firstCutterShare: flags.firstShare,
+    ladderRule: flags.ladder,
+    rasterDirectionDeg: flags.rasterDirection,
+    holderClearanceMm: flags.holderClearance,
+    preview: flags.preview,
+    neckStepovers: flags.necks,
+    runOutMm: flags.runOut,
+    noiseMm: flags.noise,
+    blendShare: flags.blend,
+    patches: flags.patches,
+    partDate: flags.partDate,
+    ...(await readNamedFiles(flags, '')),
+  };
+  const options: SetupFile = Object.fromEntries(
+    Object.entries(given).filter(([, value]) => value !== undefined),
+  );
   const file = flags.setup === undefined ? undefined : await readSetupFile(flags.setup);
   try {
     return resolveSetup(file, options, flags.setup);
   } catch (error) {
     if (!(error instanceof PartError) || !error.info.code.startsWith('option.')) throw error;
     const key = error.info.where.replace(/^option: /, '').split('.')[0];
-    const option = OPTIONS.find(({ keys }) => keys.some((one) => one === key));
-    throw new PartError({ ...error.info, where: option?.name ?? key, remedy: 'correct the option' });
+    throw new PartError({ ...error.info, where: FLAG_OF_KEY[key] ?? key, remedy: 'correct the option' });
   }
 }
 

@@ -1,4 +1,3 @@
-import { distanceBetween } from '../part/facet-geometry.js';
 import type { Mesh } from '../part/types.js';
 
 /** Open edges after vertices on them were moved together; edges that shrank to nothing are left out. */
@@ -62,13 +61,19 @@ function sortAlongLongest(positions: Float64Array, vertices: number[]): Sorted {
 
 function mergeNear(positions: Float64Array, { vertices, axis }: Sorted, limit: number): Map<number, number> {
   const rootOf = new Map<number, number>();
+  const distance = (a: number, b: number) => {
+    const dx = positions[3 * a] - positions[3 * b],
+      dy = positions[3 * a + 1] - positions[3 * b + 1];
+    const dz = positions[3 * a + 2] - positions[3 * b + 2];
+    return Math.sqrt(dx * dx + dy * dy + dz * dz);
+  };
   vertices.forEach((v, i) => {
     if (rootOf.has(v)) return;
     rootOf.set(v, v);
     for (let j = i + 1; j < vertices.length; j++) {
       const other = vertices[j];
       if (positions[3 * other + axis] - positions[3 * v + axis] > limit) break;
-      if (!rootOf.has(other) && distanceBetween(positions, v, other) <= limit) rootOf.set(other, v);
+      if (!rootOf.has(other) && distance(v, other) <= limit) rootOf.set(other, v);
     }
   });
   return rootOf;

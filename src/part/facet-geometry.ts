@@ -1,6 +1,7 @@
-import type { Triple } from '../core/bounds.js';
 import { nextCorner } from './half-edge.js';
 import type { Mesh } from './types.js';
+
+type Place = [number, number, number];
 
 /** Distance of two vertices, mm. */
 export function distanceBetween(positions: Float64Array, u: number, v: number): number {
@@ -40,14 +41,14 @@ export function doubleArea({ positions: p, triangles }: Mesh, f: number, out: Fl
 }
 
 /** Middle of facet `f`, mm. */
-export function facetCentre({ positions, triangles }: Mesh, f: number): Triple {
+export function facetCentre({ positions, triangles }: Mesh, f: number): Place {
   const mean = (i: number): number =>
     [0, 1, 2].reduce((sum, k) => sum + positions[3 * triangles[3 * f + k] + i], 0) / 3;
   return [mean(0), mean(1), mean(2)];
 }
 
 /** Place of vertex `v`, mm. */
-export const placeOf = (positions: Float64Array, v: number): Triple => [
+export const placeOf = (positions: Float64Array, v: number): Place => [
   positions[3 * v],
   positions[3 * v + 1],
   positions[3 * v + 2],

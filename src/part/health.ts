@@ -1,4 +1,3 @@
-import { boundsOf } from '../core/bounds.js';
 import { runningSum } from '../core/sum.js';
 import { doubleArea } from './facet-geometry.js';
 import { sixVolumes } from './orient.js';
@@ -63,4 +62,17 @@ export function meshHealth(mesh: Mesh, report: TopologyReport, repaired: Repaire
     nonManifoldEdges: report.nonManifold.count,
     ...repaired,
   };
+}
+
+function boundsOf(positions: Float64Array): MeshHealth['boundsMm'] {
+  const min: [number, number, number] = [Infinity, Infinity, Infinity];
+  const max: [number, number, number] = [-Infinity, -Infinity, -Infinity];
+  for (let p = 0; p < positions.length; p += 3) {
+    for (let i = 0; i < 3; i++) {
+      const value = positions[p + i];
+      if (value < min[i]) min[i] = value;
+      if (value > max[i]) max[i] = value;
+    }
+  }
+  return { min, max };
 }

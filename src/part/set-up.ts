@@ -1,5 +1,4 @@
 import { finding, type Finding } from '../core/findings.js';
-import { boundsOf } from '../core/bounds.js';
 import { MM_PER_UNIT, UNITS, type Unit } from '../core/units.js';
 import type { Soup } from '../core/soup.js';
 
@@ -81,8 +80,7 @@ const UNIT_WORDS: Readonly<Record<Unit, string>> = {
  * @param unit unit that the file was read in
  */
 export function unitFindings(points: Float64Array, unit: Unit): Finding[] {
-  const { min, max } = boundsOf(points);
-  const extent = Math.max(...max.map((high, i) => high - min[i]));
+  const extent = largestExtent(points);
   if (!(extent > 0) || (extent >= PLAUSIBLE_MM.least && extent <= PLAUSIBLE_MM.most)) return [];
   const inFile = extent / MM_PER_UNIT[unit];
   const fits = (mmPerUnit: number, least: number = LIKELY_MM.least): boolean =>
@@ -104,6 +102,21 @@ export function unitFindings(points: Float64Array, unit: Unit): Finding[] {
 }
 
 const short = (value: number): string => String(Number(value.toPrecision(4)));
+
+function largestExtent(points: Float64Array): number {
+  let extent = -Infinity;
+  for (let axis = 0; axis < 3; axis++) {
+    let least = Infinity,
+      most = -Infinity;
+    for (let p = axis; p < points.length; p += 3) {
+      const value = points[p];
+      if (value < least) least = value;
+      if (value > most) most = value;
+    }
+    extent = Math.max(extent, most - least);
+  }
+  return extent;
+}
 
 /** Coordinates coarser than this blur the wall angle of small facets, mm. */
 const COARSE_MM = 0.001;

@@ -1,4 +1,3 @@
-import { boundsOf } from '../core/bounds.js';
 import { mapTo } from '../core/map-to.js';
 import { Document, Primitive, WebIO, type Buffer as GltfBuffer, type Node } from '@gltf-transform/core';
 import type { PerCorner, PerFace, PerVertex } from '../core/array-types.js';
@@ -130,9 +129,16 @@ function facesByClass(classOfFace: Uint8Array): Uint32Array[] {
 }
 
 /** Middle of the bounds: what is left fits float32 however far the part lies from the origin. */
-function middle(positions: Float64Array): number[] {
-  const { min, max } = boundsOf(positions);
-  return max.map((high, k) => (positions.length === 0 ? 0 : (min[k] + high) / 2));
+function middle(positions: Float64Array): [number, number, number] {
+  const min = [Infinity, Infinity, Infinity];
+  const max = [-Infinity, -Infinity, -Infinity];
+  for (let i = 0; i < positions.length; i++) {
+    const k = i % 3;
+    if (positions[i] < min[k]) min[k] = positions[i];
+    if (positions[i] > max[k]) max[k] = positions[i];
+  }
+  const half = (k: number): number => (positions.length === 0 ? 0 : (min[k] + max[k]) / 2);
+  return [half(0), half(1), half(2)];
 }
 
 interface Part {

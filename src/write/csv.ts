@@ -31,69 +31,93 @@ function cellText(cell: Cell): string {
   return /[",\r\n]/.test(guarded) ? `"${guarded.replaceAll('"', '""')}"` : guarded;
 }
 
-/** A table from its columns: what each holds of a row, by its name in the header. */
-const csvOf = <T>(
-  rows: readonly T[],
-  columns: Readonly<Record<string, (row: T, index: number) => Cell>>,
-): string =>
-  csvText(
-    Object.keys(columns),
-    rows.map((row, i) => Object.values(columns).map((cell) => cell(row, i))),
-  );
-
 /** zones.csv: one line per region. */
-export const zonesCsv = (plan: Plan): string =>
-  csvOf(plan.regions, {
-    id: ({ id }) => id,
-    class: (region) => region.class,
-    areaMm2: ({ areaMm2 }) => areaMm2,
-    minXMm: ({ boundsMm }) => boundsMm.min[0],
-    minYMm: ({ boundsMm }) => boundsMm.min[1],
-    minZMm: ({ boundsMm }) => boundsMm.min[2],
-    maxXMm: ({ boundsMm }) => boundsMm.max[0],
-    maxYMm: ({ boundsMm }) => boundsMm.max[1],
-    maxZMm: ({ boundsMm }) => boundsMm.max[2],
-    rings: ({ rings }) => rings.length,
-  });
+export function zonesCsv(plan: Plan): string {
+  const header = [
+    'id',
+    'class',
+    'areaMm2',
+    'minXMm',
+    'minYMm',
+    'minZMm',
+    'maxXMm',
+    'maxYMm',
+    'maxZMm',
+    'rings',
+  ];
+  return csvText(
+    header,
+    plan.regions.map((region) => [
+      region.id,
+      region.class,
+      region.areaMm2,
+      ...region.boundsMm.min,
+      ...region.boundsMm.max,
+      region.rings.length,
+    ]),
+  );
+}
 
 /**
  * cutters.csv: one line per rung of the ladder, in the order of use, with what is needed to order the cutter.
  */
 export function cuttersCsv(plan: Plan): string {
+  const header = [
+    'order',
+    'cutterId',
+    'stage',
+    'DC',
+    'RE',
+    'APMX',
+    'LU',
+    'DN',
+    'NOF',
+    'stickoutMm',
+    'finishedAreaMm2',
+    'unreachedAreaMm2',
+    'minutes',
+    'placeholder',
+    'lengthToDiameter',
+    'deflectionRatio',
+    'exceedsUsable',
+    'savesMinutes',
+    'restAreaMm2',
+    'restVolumeMm3',
+    'restGreatestMm',
+    'restRegions',
+  ];
   const byId = new Map(plan.setup.cutters.map((cutter) => [cutter.id, cutter]));
-  const ordered = (key: 'APMX' | 'LU' | 'DN' | 'NOF') => (rung: Rung) =>
-    byId.get(rung.cutterId)?.[key] ?? null;
-  const own = (key: NumberOf<Rung>) => (rung: Rung) => rung[key];
-  return csvOf(plan.ladder, {
-    order: (_, i) => i + 1,
-    cutterId: ({ cutterId }) => cutterId,
-    stage: ({ stage }) => stage,
-    DC: own('DC'),
-    RE: own('RE'),
-    APMX: ordered('APMX'),
-    LU: ordered('LU'),
-    DN: ordered('DN'),
-    NOF: ordered('NOF'),
-    stickoutMm: own('stickoutMm'),
-    finishedAreaMm2: own('finishedAreaMm2'),
-    unreachedAreaMm2: own('unreachedAreaMm2'),
-    minutes: own('minutes'),
-    placeholder: ({ cutterId }) => yesOrNo(byId.get(cutterId)?.placeholder ?? false),
-    lengthToDiameter: own('lengthToDiameter'),
-    deflectionRatio: own('deflectionRatio'),
-    exceedsUsable: ({ exceedsUsable }) => (exceedsUsable === null ? null : yesOrNo(exceedsUsable)),
-    savesMinutes: own('savesMinutes'),
-    restAreaMm2: own('restAreaMm2'),
-    restVolumeMm3: own('restVolumeMm3'),
-    restGreatestMm: own('restGreatestMm'),
-    restRegions: ({ restRegions }) => restRegions.length,
-  });
+  return csvText(
+    header,
+    plan.ladder.map((rung, i) => {
+      const cutter = byId.get(rung.cutterId);
+      return [
+        i + 1,
+        rung.cutterId,
+        rung.stage,
+        rung.DC,
+        rung.RE,
+        cutter?.APMX ?? null,
+        cutter?.LU ?? null,
+        cutter?.DN ?? null,
+        cutter?.NOF ?? null,
+        rung.stickoutMm,
+        rung.finishedAreaMm2,
+        rung.unreachedAreaMm2,
+        rung.minutes,
+        cutter?.placeholder ? 'yes' : 'no',
+        rung.lengthToDiameter,
+        rung.deflectionRatio,
+        rung.exceedsUsable === null ? null : rung.exceedsUsable ? 'yes' : 'no',
+        rung.savesMinutes,
+        rung.restAreaMm2,
+        rung.restVolumeMm3,
+        rung.restGreatestMm,
+        rung.restRegions.length,
+      ];
+    }),
+  );
 }
-
-type Rung = Plan['ladder'][number];
-/** Keys of what is a number or not computed. */
-type NumberOf<T> = { [K in keyof T]: T[K] extends number | null ? K : never }[keyof T];
-const yesOrNo = (is: boolean): string => (is ? 'yes' : 'no');
 
 /** quote.csv: one line per item of the quote sheet, the total last. */
 export function quoteCsv(quote: Quote): string {

@@ -1,4 +1,3 @@
-import { boundsOf } from '../core/bounds.js';
 import { mapTo } from '../core/map-to.js';
 import { zlibSync } from 'fflate';
 import { edgeTable, vertexPredictor, WAYS } from './predict-vertices.js';
@@ -36,7 +35,7 @@ export interface PackedView {
  */
 export function packView(view: ViewData): PackedView {
   const vertices = view.counts.length;
-  const { min, max } = boundsOf(vertices === 0 ? [0, 0, 0] : view.positions);
+  const { min, max } = bounds(view.positions);
   const extent = Math.max(0, max[0] - min[0], max[1] - min[1], max[2] - min[2]);
   const stepMm = Math.max(STEP_MM, extent / (2 ** 20 - 1));
   const normals = octahedral(view.normals);
@@ -148,6 +147,17 @@ function differences(values: ArrayLike<number>, { ways, from }: Told, linear: bo
     }
   }
   return out;
+}
+
+function bounds(positions: Float64Array): { min: [number, number, number]; max: [number, number, number] } {
+  const min: [number, number, number] = [Infinity, Infinity, Infinity];
+  const max: [number, number, number] = [-Infinity, -Infinity, -Infinity];
+  for (let i = 0; i < positions.length; i++) {
+    const k = i % 3;
+    if (positions[i] < min[k]) min[k] = positions[i];
+    if (positions[i] > max[k]) max[k] = positions[i];
+  }
+  return positions.length === 0 ? { min: [0, 0, 0], max: [0, 0, 0] } : { min, max };
 }
 
 /**

@@ -1,8 +1,8 @@
 import { Command, InvalidArgumentError } from 'commander';
 import { expect, test } from 'vitest';
 import { parsePercent } from '../../src/cli/parse-value.js';
-import { setupFromFlags, type SetupFlags } from '../../src/cli/setup-from-flags.js';
-import { SURVEY_OPTIONS, withOptions } from '../../src/cli/setup-options.js';
+import { setupFromFlags } from '../../src/cli/setup-from-flags.js';
+import { withSetupOptions, type SetupFlags } from '../../src/cli/setup-options.js';
 import { PartError } from '../../src/core/errors.js';
 
 test.each([
@@ -19,7 +19,7 @@ test.each(['', '%', '3mm', '3 %', '1e1', 'three', '3%%'])('"%s" is no percentage
 });
 
 const flagsOf = (...args: string[]): SetupFlags =>
-  withOptions(new Command(), SURVEY_OPTIONS).exitOverride().parse(args, { from: 'user' }).opts<SetupFlags>();
+  withSetupOptions(new Command()).exitOverride().parse(args, { from: 'user' }).opts<SetupFlags>();
 
 test('--blend sets the share by which the cutter before is taken larger; 3 % without it', async () => {
   expect((await setupFromFlags(flagsOf('--blend', '5'))).blendShare).toBeCloseTo(0.05, 15);

@@ -1,10 +1,9 @@
 import { Command } from 'commander';
 import { withCommonOptions, type CommonFlags } from '../common-options.js';
 import { EXIT, type ExitCode, type Io } from '../io.js';
-import type { SetupFlags } from '../setup-from-flags.js';
-import { PLACEMENT_OPTIONS, withOptions } from '../setup-options.js';
+import { withPlacementOptions, type SetupFlags } from '../setup-options.js';
 
-type CheckFlags = CommonFlags & SetupFlags;
+type CheckFlags = CommonFlags & Pick<SetupFlags, 'unit' | 'axis' | 'stand'>;
 
 const EXAMPLES = `Examples:
   scarp check cavity.stl
@@ -20,7 +19,7 @@ export function checkCommand(io: Io, finish: (code: ExitCode) => void): Command 
     .argument('<part>', 'STL, GLB or glTF file')
     .addHelpText('before', EXAMPLES);
   withCommonOptions(command, 'the result as JSON on stdout, nothing else there');
-  return withOptions(command, PLACEMENT_OPTIONS).action(async (path: string, flags: CheckFlags) => {
+  return withPlacementOptions(command).action(async (path: string, flags: CheckFlags) => {
     finish(await runCheck(path, flags, io));
   });
 }

@@ -1,11 +1,13 @@
 import { basename, extname, join } from 'node:path';
 import { Command } from 'commander';
 import { withCommonOptions, type CommonFlags } from '../common-options.js';
-import type { SetupFlags } from '../setup-from-flags.js';
 import { EXIT, type ExitCode, type Io } from '../io.js';
-import { PLACEMENT_OPTIONS, SURVEY_OPTIONS, withOptions } from '../setup-options.js';
+import { withPlacementOptions, withSetupOptions, type SetupFlags } from '../setup-options.js';
 
-type SurveyFlags = CommonFlags & SetupFlags & { out?: string; force?: boolean };
+interface SurveyFlags extends CommonFlags, SetupFlags {
+  out?: string;
+  force?: boolean;
+}
 
 const EXAMPLES = `Examples:
   scarp survey cavity.stl
@@ -28,13 +30,7 @@ export function surveyCommand(io: Io, finish: (code: ExitCode) => void): Command
     .addHelpText('before', EXAMPLES)
     .addHelpText('after', '\nLengths are in mm or carry a unit: 3mm, 0.3cm, 0.125in.');
   withCommonOptions(command, 'the plan as JSON on stdout, nothing else there');
-  return withOptions(
-    withOptions(command, PLACEMENT_OPTIONS).option(
-      '--setup <file>',
-      'JSON file with any of these options; an option given here wins',
-    ),
-    SURVEY_OPTIONS,
-  ).action(async (path: string, flags: SurveyFlags) => {
+  return withSetupOptions(withPlacementOptions(command)).action(async (path: string, flags: SurveyFlags) => {
     finish(await runSurvey(path, flags, io));
   });
 }

@@ -1,4 +1,3 @@
-import { boundsOf } from '../../core/bounds.js';
 import { TEXT } from '../../write/report-text.js';
 import { angleBands } from '../viewer/bands.js';
 import { make } from '../viewer/elements.js';
@@ -32,7 +31,7 @@ export function showEarly(box: HTMLElement, picture: EarlyPicture, caption: stri
 
   const vertices = picture.positions.length / 3,
     none = new Uint32Array(0);
-  const facts = { boundsMm: boundsOf(picture.positions), classOfRegion: ['shallow' as const], regions: [] };
+  const facts = { boundsMm: bounds(picture.positions), classOfRegion: ['shallow' as const], regions: [] };
   const stage = createStage(
     canvas,
     context,
@@ -60,4 +59,18 @@ export function showEarly(box: HTMLElement, picture: EarlyPicture, caption: stri
   camera.fit();
   stage.drawNow();
   return stage;
+}
+
+function bounds(positions: Float64Array): {
+  readonly min: [number, number, number];
+  readonly max: [number, number, number];
+} {
+  const min: [number, number, number] = [Infinity, Infinity, Infinity];
+  const max: [number, number, number] = [-Infinity, -Infinity, -Infinity];
+  for (let i = 0; i < positions.length; i++) {
+    const k = i % 3;
+    if (positions[i] < min[k]) min[k] = positions[i];
+    if (positions[i] > max[k]) max[k] = positions[i];
+  }
+  return { min, max };
 }

@@ -1,5 +1,3 @@
-import { flattenBulge } from './bulge.js';
-
 /**
  * A closed or open path of straight lines and arcs in plan. The bulge of a side is tan(sweep / 4) of its arc,
  * positive counter-clockwise, 0 for a straight line (DXF's word).
@@ -203,27 +201,4 @@ function fitCircle(ring: Float64Array): { x: number; y: number; radius: number }
   const cx = (xq * yy - yq * xy) / determinant,
     cy = (yq * xx - xq * xy) / determinant;
   return { x: mx + cx, y: my + cy, radius: Math.sqrt(cx * cx + cy * cy + q / count) };
-}
-
-/**
- * Straight sides of a path of arcs, each within `toleranceMm` of its arc. (2 n) mm, without a repeated end.
- */
-export function flattenArcs({ points, bulges, closed }: ArcPath, toleranceMm: number): Float64Array {
-  const flat: number[] = [];
-  const count = bulges.length;
-  for (let i = 0; i < count; i++) {
-    const j = (i + 1) % count;
-    flat.push(points[2 * i], points[2 * i + 1]);
-    if (j === 0 && !closed) break;
-    flattenBulge(
-      points[2 * i],
-      points[2 * i + 1],
-      points[2 * j],
-      points[2 * j + 1],
-      bulges[i],
-      toleranceMm,
-      flat,
-    );
-  }
-  return Float64Array.from(flat);
 }

@@ -1,4 +1,4 @@
-import { finding, type Finding } from '../core/findings.js';
+import type { Finding } from '../core/findings.js';
 import { MM_PER_UNIT, UNITS, type Unit } from '../core/units.js';
 import type { Soup } from '../core/soup.js';
 
@@ -93,11 +93,13 @@ export function unitFindings(points: Float64Array, unit: Unit): Finding[] {
     named.push(`micrometres (${short(inFile * 0.001)} mm; export it in mm)`);
   const guess = named.length > 0 ? `the file may be in ${named.join(' or ')}` : 'check the unit of the file';
   return [
-    finding(
-      'unit.implausible',
-      'warning',
-      `read in ${UNIT_WORDS[unit]} the part is ${short(extent)} mm long, unlikely for a milled part; ${guess}`,
-    ),
+    {
+      code: 'unit.implausible',
+      severity: 'warning',
+      count: 1,
+      whereMm: null,
+      message: `read in ${UNIT_WORDS[unit]} the part is ${short(extent)} mm long, unlikely for a milled part; ${guess}`,
+    },
   ];
 }
 
@@ -132,11 +134,14 @@ export function coordinateFindings({ corners, source }: Soup): Finding[] {
   const stepMm = mmPerUnit * 2 ** (Math.floor(Math.log2(largest / mmPerUnit)) - 23);
   if (source.format !== 'stl-binary' || !(stepMm > COARSE_MM)) return [];
   return [
-    finding(
-      'mesh.coarse-coordinates',
-      'warning',
-      `the part lies ${short(largest)} mm from the origin of its file, where stored coordinates step by ` +
+    {
+      code: 'mesh.coarse-coordinates',
+      severity: 'warning',
+      count: 1,
+      whereMm: null,
+      message:
+        `the part lies ${short(largest)} mm from the origin of its file, where stored coordinates step by ` +
         `${short(stepMm)} mm; small facets are distorted. Export it near the origin`,
-    ),
+    },
   ];
 }

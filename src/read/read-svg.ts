@@ -176,14 +176,11 @@ function addShape(element: SvgElement, name: ShapeElement, map: Affine, rule: st
   const { attributes } = element;
   const stretch = stretchOf(map);
   if (!(stretch > 0)) return;
-  const length = (key: string, fallback: number): number | null => {
-    const match = /^\s*([+-]?[\d.]+(?:e[+-]?\d+)?)\s*([a-z%]*)\s*$/i.exec(
-      attributes[key] ?? String(fallback),
-    );
-    if (!match) return null;
+  const length = (key: string): number => {
+    const match = /^\s*([+-]?[\d.]+(?:e[+-]?\d+)?)\s*([a-z%]*)\s*$/i.exec(attributes[key] ?? '0');
+    if (!match) return NaN;
     if (match[2] === '') return Number(match[1]);
-    const unit = MM_PER_UNIT[match[2].toLowerCase()];
-    return unit === undefined ? null : (Number(match[1]) * unit) / MM_PER_UNIT.px;
+    return (Number(match[1]) * (MM_PER_UNIT[match[2].toLowerCase()] ?? NaN)) / MM_PER_UNIT.px;
   };
   const paths = flattenShape(name, length, (key) => attributes[key], state.toleranceMm / stretch);
   if (paths === null)

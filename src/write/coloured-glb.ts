@@ -1,5 +1,5 @@
 import { mapTo } from '../core/map-to.js';
-import { Document, Primitive, WebIO, type Buffer as GltfBuffer, type Node } from '@gltf-transform/core';
+import { Document, Primitive, WebIO, type Accessor as GltfAccessor, type Node } from '@gltf-transform/core';
 import type { PerCorner, PerFace, PerVertex } from '../core/array-types.js';
 import { CLASSES } from '../core/classes.js';
 import { DEG_PER_RAD } from '../core/units.js';
@@ -89,6 +89,12 @@ export async function colouredGlb(
   const gltf = new Document();
   gltf.getRoot().getAsset().generator = 'scarp';
   const buffer = gltf.createBuffer();
+  const accessor: Accessor = (array, size = 1) =>
+    gltf
+      .createAccessor()
+      .setType(size === 1 ? 'SCALAR' : 'VEC3')
+      .setArray(array)
+      .setBuffer(buffer);
   const centre = middle(surface.mesh.positions);
   const mesh = gltf.createMesh(name).setExtras(EXTRAS);
   const ofClass = facesByClass(classOfFace);
@@ -96,7 +102,7 @@ export async function colouredGlb(
   ofClass.forEach((list, index) => {
     if (list.length === 0) return;
     const part = collectPart(input, list, centre, scratch.fill(-1));
-    mesh.addPrimitive(addMaterial(gltf, addPrimitive(gltf, buffer, part), index));
+    mesh.addPrimitive(classPrimitive(gltf, accessor, part, index));
   });
   const placed = (what: string): Node =>
     gltf
@@ -108,7 +114,7 @@ export async function colouredGlb(
   const drawn = borders.filter(({ curves }) => curves.some(({ points }) => points.length >= 6));
   if (drawn.length > 0) {
     const lines = gltf.createMesh('borders').setExtras({ data: EXTRAS.data });
-    for (const one of drawn) lines.addPrimitive(linePrimitive(gltf, buffer, one, centre));
+    for (const one of drawn) lines.addPrimitive(linePrimitive(gltf, accessor, one, centre));
     scene.addChild(placed('borders').setMesh(lines));
   }
   gltf.getRoot().setDefaultScene(scene);
@@ -250,20 +256,9 @@ function encodedRadiusMm(radiusMm: number): number {
   return Math.min(radiusMm, UNLIMITED_RADIUS_MM);
 }
 
-function addPrimitive(gltf: Document, buffer: GltfBuffer, part: Part): Primitive {
-  const accessor = (type: 'SCALAR' | 'VEC3', array: Float32Array<ArrayBuffer> | Uint32Array<ArrayBuffer>) =>
-    gltf.createAccessor().setType(type).setArray(array).setBuffer(buffer);
-  return gltf
-    .createPrimitive()
-    .setIndices(accessor('SCALAR', part.indices))
-    .setAttribute('POSITION', accessor('VEC3', part.positions))
-    .setAttribute('NORMAL', accessor('VEC3', part.normals))
-    .setAttribute('_WALL_ANGLE', accessor('SCALAR', part.anglesDeg))
-    .setAttribute('_REACH_RADIUS', accessor('SCALAR', part.radiiMm))
-    .setAttribute('_SCALLOP', accessor('SCALAR', part.scallopsMm));
-}
+type Accessor = (array: Float32Array<ArrayBuffer> | Uint32Array<ArrayBuffer>, size?: 1 | 3) => GltfAccessor;
 
-function addMaterial(gltf: Document, primitive: Primitive, classIndex: number): Primitive {
+function classPrimitive(gltf: Document, accessor: Accessor, part: Part, classIndex: number): Primitive {
   const name = CLASSES[classIndex];
   const material = gltf
     .createMaterial(name)
@@ -271,13 +266,22 @@ function addMaterial(gltf: Document, primitive: Primitive, classIndex: number): 
     .setMetallicFactor(0)
     .setRoughnessFactor(0.85)
     .setDoubleSided(true);
-  return primitive.setMaterial(material).setName(name);
+  return gltf
+    .createPrimitive()
+    .setIndices(accessor(part.indices))
+    .setAttribute('POSITION', accessor(part.positions, 3))
+    .setAttribute('NORMAL', accessor(part.normals, 3))
+    .setAttribute('_WALL_ANGLE', accessor(part.anglesDeg))
+    .setAttribute('_REACH_RADIUS', accessor(part.radiiMm))
+    .setAttribute('_SCALLOP', accessor(part.scallopsMm))
+    .setMaterial(material)
+    .setName(name);
 }
 
 /** All curves of one name as separate segments: closed and open ones go into one primitive. */
 function linePrimitive(
   gltf: Document,
-  buffer: GltfBuffer,
+  accessor: Accessor,
   { name, curves }: NamedCurves,
   centre: readonly number[],
 ): Primitive {
@@ -301,7 +305,7 @@ function linePrimitive(
     .createPrimitive()
     .setName(name)
     .setMode(Primitive.Mode.LINES)
-    .setIndices(gltf.createAccessor().setType('SCALAR').setArray(Uint32Array.from(indices)).setBuffer(buffer))
-    .setAttribute('POSITION', gltf.createAccessor().setType('VEC3').setArray(positions).setBuffer(buffer))
+    .setIndices(accessor(Uint32Array.from(indices)))
+    .setAttribute('POSITION', accessor(positions, 3))
     .setMaterial(material);
 }

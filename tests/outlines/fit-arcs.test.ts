@@ -1,5 +1,6 @@
 import { expect, test } from 'vitest';
-import { fitArcs, FIT_DEFAULTS, flattenArcs, type ArcPath } from '../../src/outlines/fit-arcs.js';
+import { fitArcs, FIT_DEFAULTS, type ArcPath } from '../../src/outlines/fit-arcs.js';
+import { flattenArcs } from '../support/flatten-arcs.js';
 import { farthest, signedArea, type Polygon } from '../support/check-rings.js';
 
 const ring = (points: readonly (readonly number[])[]) => Float64Array.from(points.flat());

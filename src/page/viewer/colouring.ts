@@ -6,7 +6,7 @@ import type { SceneFacts } from '../../write/scene-facts.js';
 import type { ViewData } from '../../write/view-data.js';
 import { bandsOf } from './bands.js';
 import { liveBorders } from './border-lines.js';
-import { bindSlider, need, onClick } from './elements.js';
+import { bindSlider, need } from './elements.js';
 import { paintGaps } from './gap-painter.js';
 import { fillLegend } from './legend.js';
 import type { Probe, Reading } from './probe.js';
@@ -110,7 +110,7 @@ export function bindColouring(
     overlapDeg = value;
     applySplit();
   });
-  onClick(root, 'v-reset', () => {
+  need(root, 'v-reset', HTMLElement).addEventListener('click', () => {
     setSplit((splitDeg = facts.split.angleDeg));
     setOverlap((overlapDeg = facts.split.overlapDeg));
     applySplit();

@@ -6,6 +6,7 @@ import { DEG_PER_RAD } from '../core/units.js';
 import { doubleArea } from '../part/facet-geometry.js';
 import type { Surface } from '../part/types.js';
 import { CLASS_COLOURS, linearRgb } from './class-colours.js';
+import { splitVertices } from './view-data.js';
 
 /**
  * `_REACH_RADIUS` where no ball that was asked for is too large: above every cutter, so that comparing still
@@ -98,10 +99,9 @@ export async function colouredGlb(
   const centre = middle(surface.mesh.positions);
   const mesh = gltf.createMesh(name).setExtras(EXTRAS);
   const ofClass = facesByClass(classOfFace);
-  const scratch = new Int32Array(vertices);
   ofClass.forEach((list, index) => {
     if (list.length === 0) return;
-    const part = collectPart(input, list, centre, scratch.fill(-1));
+    const part = collectPart(input, list, centre);
     mesh.addPrimitive(classPrimitive(gltf, accessor, part, index));
   });
   const placed = (what: string): Node =>
@@ -159,35 +159,13 @@ interface Part {
 /** Cosine of about 0.5 degrees: corners of one vertex whose normals differ less share one output vertex. */
 const SAME_NORMAL = 0.99996;
 
-function collectPart(
-  input: ColouredSurface,
-  list: Uint32Array,
-  centre: readonly number[],
-  firstOutput: Int32Array,
-): Part {
-  const {
-    surface: { mesh, normals },
-    wallAngles,
-    reachRadii,
-  } = input;
-  const room = 3 * list.length;
-  const corner = new Uint32Array(room);
-  const next = new Int32Array(room);
-  const indices = new Uint32Array(room);
-  let used = 0;
-  for (let i = 0; i < room; i++) {
-    const c = 3 * list[(i - (i % 3)) / 3] + (i % 3);
-    const v = mesh.triangles[c];
-    let out = firstOutput[v];
-    while (out >= 0 && !sameNormal(normals, corner[out], c)) out = next[out];
-    if (out < 0) {
-      out = used++;
-      corner[out] = c;
-      next[out] = firstOutput[v];
-      firstOutput[v] = out;
-    }
-    indices[i] = out;
-  }
+function collectPart(input: ColouredSurface, list: Uint32Array, centre: readonly number[]): Part {
+  const { surface, classOfFace, wallAngles, reachRadii } = input;
+  const { mesh, normals } = surface;
+  const { cornerOf, vertexOf } = splitVertices(surface, classOfFace, list, SAME_NORMAL);
+  const used = cornerOf.length;
+  const indices = new Uint32Array(3 * list.length);
+  list.forEach((f, i) => indices.set(vertexOf.subarray(3 * f, 3 * f + 3), 3 * i));
   const part: Part = {
     positions: new Float32Array(3 * used),
     normals: new Float32Array(3 * used),
@@ -197,7 +175,7 @@ function collectPart(
     indices,
   };
   for (let out = 0; out < used; out++) {
-    const c = corner[out];
+    const c = cornerOf[out];
     const v = mesh.triangles[c];
     for (let k = 0; k < 3; k++) {
       part.positions[3 * out + k] = mesh.positions[3 * v + k] - centre[k];
@@ -241,14 +219,6 @@ function vertexScallops(
     if (endless[out] > finite[out]) return UNLIMITED_SCALLOP_MM;
     return finite[out] > 0 ? Math.min(UNLIMITED_SCALLOP_MM, sum / finite[out]) : UNCUT_SCALLOP_MM;
   });
-}
-
-function sameNormal(normals: Float64Array, a: number, b: number): boolean {
-  const dot =
-    normals[3 * a] * normals[3 * b] +
-    normals[3 * a + 1] * normals[3 * b + 1] +
-    normals[3 * a + 2] * normals[3 * b + 2];
-  return dot >= SAME_NORMAL;
 }
 
 function encodedRadiusMm(radiusMm: number): number {

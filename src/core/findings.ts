@@ -15,3 +15,12 @@ export interface Finding {
   /** One place where it can be seen, mm; null where it has no place. */
   readonly whereMm: readonly [number, number, number] | null;
 }
+
+/** One finding; `count` and place may be left out where there is one of it, or no place. */
+export const finding = (
+  code: string,
+  severity: Severity,
+  message: string,
+  count = 1,
+  whereMm: Finding['whereMm'] = null,
+): Finding => ({ code, severity, message, count, whereMm });

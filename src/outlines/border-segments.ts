@@ -1,4 +1,5 @@
-import type { Finding } from '../core/findings.js';
+import { finding, type Finding } from '../core/findings.js';
+import { placeOf } from '../part/facet-geometry.js';
 import type { Mesh, Topology } from '../part/types.js';
 import { openEdgePieces } from './open-edge-pieces.js';
 
@@ -104,30 +105,30 @@ function addOpenEdges(
 }
 
 function tell(mesh: Mesh, edge: number[], partner: Int32Array, loose: number[], crackMm: number): Finding[] {
-  const where = (s: number): [number, number, number] => {
-    const at = 3 * mesh.triangles[edge[s]];
-    return [mesh.positions[at], mesh.positions[at + 1], mesh.positions[at + 2]];
-  };
+  const where = (s: number) => placeOf(mesh.positions, mesh.triangles[edge[s]]);
   const findings: Finding[] = [];
   const bridged = partner.findIndex((other) => other >= 0);
   if (bridged >= 0) {
-    findings.push({
-      code: 'outlines.crack-bridged',
-      severity: 'info',
-      count: partner.filter((other) => other >= 0).length / 2,
-      message: `outlines run across cracks up to ${crackMm} mm wide as if the mesh were closed there`,
-      whereMm: where(bridged),
-    });
+    findings.push(
+      finding(
+        'outlines.crack-bridged',
+        'info',
+        `outlines run across cracks up to ${crackMm} mm wide as if the mesh were closed there`,
+        partner.filter((other) => other >= 0).length / 2,
+        where(bridged),
+      ),
+    );
   }
   if (loose.length > 0) {
-    findings.push({
-      code: 'outlines.open-border',
-      severity: 'warning',
-      count: loose.length,
-      message:
+    findings.push(
+      finding(
+        'outlines.open-border',
+        'warning',
         'outlines follow open edges of the mesh: the surface ends there, so the border is not one of class',
-      whereMm: where(loose[0]),
-    });
+        loose.length,
+        where(loose[0]),
+      ),
+    );
   }
   return findings;
 }

@@ -1,4 +1,4 @@
-import type { Finding } from '../core/findings.js';
+import { finding, type Finding } from '../core/findings.js';
 import type { Clipper } from './clipper.js';
 import { offsetRings } from './offset.js';
 import { ringArea, type Rings } from './ring-measures.js';
@@ -64,12 +64,11 @@ function tell(code: string, what: string, moved: Rings): Finding[] {
   if (moved.length === 0) return [];
   const area = moved.reduce((sum, ring) => sum + ringArea(ring), 0);
   return [
-    {
+    finding(
       code,
-      severity: 'info',
-      message: `${what}: ${Number(area.toPrecision(4))} mm² in plan`,
-      count: moved.filter((ring) => ringArea(ring) > 0).length,
-      whereMm: null,
-    },
+      'info',
+      `${what}: ${Number(area.toPrecision(4))} mm² in plan`,
+      moved.filter((ring) => ringArea(ring) > 0).length,
+    ),
   ];
 }

@@ -41,10 +41,13 @@ export function simplifyChains(
   const shapes =
     measured === 'space' ? chains : { ...chains, points: chains.points.map((v, i) => (i % 3 === 2 ? 0 : v)) };
   const lost = Float64Array.from(halvings, (_, c) => keepChain(shapes, c, toleranceMm, kept));
-  const regions = regionSums(chains);
+  const allowed = areaAllowances(chains, toleranceMm);
   for (let changed = true; changed; ) {
     changed = false;
-    const tight = regionsOffArea(chains, lost, regions, toleranceMm);
+    const change = sumsByRegion(chains, lost, -1);
+    const tight = new Set(
+      [...allowed].flatMap(([label, most]) => (Math.abs(change.get(label) ?? 0) > most ? [label] : [])),
+    );
     for (let c = 0; c < halvings.length; c++) {
       if (!tight.has(chains.left[c]) && !tight.has(chains.right[c])) continue;
       if (lost[c] === 0 || halvings[c] > MOST_HALVINGS) continue;
@@ -71,72 +74,57 @@ function keepChain(chains: BorderChains, c: number, toleranceMm: number, kept: U
   return areaLost(chains.points, from, to, closed, kept);
 }
 
-/** Plan area (mm², signed) and border length (mm) of each region. */
-function regionSums(chains: BorderChains): Map<number, { area: number; length: number }> {
-  const sums = new Map<number, { area: number; length: number }>();
-  for (let c = 0; c < chains.closed.length; c++) {
-    const area = sweptArea(chains, c),
-      length = planLength(chains, c);
-    for (const [label, sign] of [
-      [chains.left[c], 1],
-      [chains.right[c], -1],
-    ]) {
-      const sum = sums.get(label) ?? { area: 0, length: 0 };
-      sums.set(label, { area: sum.area + sign * area, length: sum.length + length });
-    }
+/**
+ * Sums of a value of each chain by region; of the region on its right it counts times `right`. The outside
+ * (-1) has none.
+ */
+function sumsByRegion(chains: BorderChains, values: ArrayLike<number>, right: 1 | -1): Map<number, number> {
+  const sums = new Map<number, number>();
+  for (let c = 0; c < values.length; c++) {
+    sums.set(chains.left[c], (sums.get(chains.left[c]) ?? 0) + values[c]);
+    sums.set(chains.right[c], (sums.get(chains.right[c]) ?? 0) + right * values[c]);
   }
   sums.delete(-1);
   return sums;
 }
 
-/** Regions whose plan area was changed by more than they allow. */
-function regionsOffArea(
-  chains: BorderChains,
-  lost: ArrayLike<number>,
-  regions: ReturnType<typeof regionSums>,
-  toleranceMm: number,
-): Set<number> {
-  const change = new Map<number, number>();
-  for (let c = 0; c < lost.length; c++) {
-    for (const [label, sign] of [
-      [chains.left[c], 1],
-      [chains.right[c], -1],
-    ]) {
-      change.set(label, (change.get(label) ?? 0) + sign * lost[c]);
-    }
-  }
-  const off = new Set<number>();
-  for (const [label, { area, length }] of regions) {
-    const share = AREA_SHARE * Math.abs(area);
-    const allowed =
-      Math.abs(area) > WALL_MM * length ? share : Math.max(MOVED_SHARE * toleranceMm * length, share);
-    if (Math.abs(change.get(label) ?? 0) > allowed) off.add(label);
-  }
-  return off;
+/** Regions whose plan area may change, and by how much, mm². */
+function areaAllowances(chains: BorderChains, toleranceMm: number): Map<number, number> {
+  const sides = Array.from(chains.closed, (_, c) => chainSums(chains, c));
+  const areas = sumsByRegion(
+      chains,
+      sides.map(({ area }) => area),
+      -1,
+    ),
+    lengths = sumsByRegion(
+      chains,
+      sides.map(({ length }) => length),
+      1,
+    );
+  return new Map(
+    [...areas].map(([label, area]) => {
+      const length = lengths.get(label) ?? 0,
+        share = AREA_SHARE * Math.abs(area);
+      const isWall = Math.abs(area) <= WALL_MM * length;
+      return [label, isWall ? Math.max(MOVED_SHARE * toleranceMm * length, share) : share];
+    }),
+  );
 }
 
-/** Chain's part of the shoelace sum about the first point of all, mm². */
-function sweptArea({ points, start, closed }: BorderChains, c: number): number {
+/** A chain's part of the shoelace sum about the first point of all, mm², and its length in plan, mm. */
+function chainSums({ points, start, closed }: BorderChains, c: number): { area: number; length: number } {
   const [ox, oy] = [points[0], points[1]];
-  let sum = 0;
-  for (let i = start[c]; i < start[c + 1]; i++) {
-    if (i + 1 === start[c + 1] && !closed[c]) break;
-    const j = i + 1 < start[c + 1] ? i + 1 : start[c];
-    sum += (points[3 * i] - ox) * (points[3 * j + 1] - oy) - (points[3 * j] - ox) * (points[3 * i + 1] - oy);
-  }
-  return sum / 2;
-}
-
-function planLength({ points, start, closed }: BorderChains, c: number): number {
-  let sum = 0;
+  let sum = 0,
+    length = 0;
   for (let i = start[c]; i < start[c + 1]; i++) {
     if (i + 1 === start[c + 1] && !closed[c]) break;
     const j = i + 1 < start[c + 1] ? i + 1 : start[c];
     const dx = points[3 * j] - points[3 * i],
       dy = points[3 * j + 1] - points[3 * i + 1];
-    sum += Math.sqrt(dx * dx + dy * dy);
+    sum += (points[3 * i] - ox) * (points[3 * j + 1] - oy) - (points[3 * j] - ox) * (points[3 * i + 1] - oy);
+    length += Math.sqrt(dx * dx + dy * dy);
   }
-  return sum;
+  return { area: sum / 2, length };
 }
 
 /** Plan area between a chain and what is kept of it, mm², signed. */

@@ -1,4 +1,5 @@
 import type { Finding } from '../core/findings.js';
+import { doubleArea } from '../part/facet-geometry.js';
 import type { Mesh, Topology } from '../part/types.js';
 import { assembleRings } from './assemble-rings.js';
 import { borderChains } from './border-chains.js';
@@ -64,16 +65,12 @@ export function traceRings(
 }
 
 /** Area in plan of the facets of each region, whichever way they face: no ring can enclose more, mm². */
-function planCover({ positions, triangles }: Mesh, labelOfFace: ArrayLike<number>): Map<number, number> {
-  const cover = new Map<number, number>();
+function planCover(mesh: Mesh, labelOfFace: ArrayLike<number>): Map<number, number> {
+  const cover = new Map<number, number>(),
+    n = new Float64Array(3);
   for (let f = 0; f < labelOfFace.length; f++) {
-    const a = 3 * triangles[3 * f],
-      b = 3 * triangles[3 * f + 1],
-      c = 3 * triangles[3 * f + 2];
-    const twice =
-      (positions[b] - positions[a]) * (positions[c + 1] - positions[a + 1]) -
-      (positions[b + 1] - positions[a + 1]) * (positions[c] - positions[a]);
-    cover.set(labelOfFace[f], (cover.get(labelOfFace[f]) ?? 0) + Math.abs(twice) / 2);
+    doubleArea(mesh, f, n);
+    cover.set(labelOfFace[f], (cover.get(labelOfFace[f]) ?? 0) + Math.abs(n[2]) / 2);
   }
   return cover;
 }

@@ -1,5 +1,6 @@
 import { boundsOf } from '../core/bounds.js';
 import { runningSum } from '../core/sum.js';
+import { doubleArea } from './facet-geometry.js';
 import { sixVolumes } from './orient.js';
 import type { TopologyReport } from './topology.js';
 import type { Mesh } from './types.js';
@@ -45,20 +46,9 @@ export function meshHealth(mesh: Mesh, report: TopologyReport, repaired: Repaire
   const centre = [0, 1, 2].map((i) => 0.5 * (bounds.min[i] + bounds.max[i]));
   const area = runningSum(),
     volume = runningSum();
-  for (let f = 0, h = 0; h < triangles.length; f++, h += 3) {
-    const a = 3 * triangles[h],
-      b = 3 * triangles[h + 1],
-      c = 3 * triangles[h + 2];
-    const ux = positions[b] - positions[a],
-      uy = positions[b + 1] - positions[a + 1];
-    const uz = positions[b + 2] - positions[a + 2],
-      vx = positions[c] - positions[a];
-    const vy = positions[c + 1] - positions[a + 1],
-      vz = positions[c + 2] - positions[a + 2];
-    const nx = uy * vz - uz * vy,
-      ny = uz * vx - ux * vz,
-      nz = ux * vy - uy * vx;
-    area.add(Math.sqrt(nx * nx + ny * ny + nz * nz));
+  const n = new Float64Array(3);
+  for (let f = 0; f < triangles.length / 3; f++) {
+    area.add(doubleArea(mesh, f, n));
     volume.add(sixVolumes(mesh, f, centre[0], centre[1], centre[2]));
   }
   const closed = report.open.count === 0 && report.nonManifold.count === 0 && report.flipped.count === 0;

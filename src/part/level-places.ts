@@ -1,6 +1,7 @@
 import { mapTo } from '../core/map-to.js';
+import { edgeLength } from './facet-geometry.js';
 import type { FacetNormals } from './facet-normals.js';
-import { nextCorner, prevCorner } from './half-edge.js';
+import { prevCorner } from './half-edge.js';
 import type { Mesh, Topology } from './types.js';
 
 /** Facets that hang together and whose corners all lie within a height of one level. */
@@ -147,14 +148,4 @@ export function levelPlaces(
       rmsMm: Math.sqrt(squares * share),
     };
   }
-}
-
-/** Length of half-edge `h`, mm. */
-function edgeLength({ positions, triangles }: Mesh, h: number): number {
-  const v = 3 * triangles[h],
-    w = 3 * triangles[nextCorner(h)];
-  const dx = positions[w] - positions[v],
-    dy = positions[w + 1] - positions[v + 1],
-    dz = positions[w + 2] - positions[v + 2];
-  return Math.sqrt(dx * dx + dy * dy + dz * dz);
 }

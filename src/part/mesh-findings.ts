@@ -1,4 +1,5 @@
 import type { Finding, Severity } from '../core/findings.js';
+import { facetCentre } from './facet-geometry.js';
 import { nextCorner } from './half-edge.js';
 import type { MeshHealth } from './health.js';
 import type { Oriented } from './orient.js';
@@ -37,28 +38,34 @@ export function meshFindings(history: MeshHistory): Finding[] {
 const counted = (count: number, one: string, many = `${one}s`): string =>
   `${count} ${count === 1 ? one : many}`;
 
+/** How many there are, and the place of the first. */
+const tallied =
+  (placeOf: (first: number) => Place) =>
+  ({ count, first }: EdgeCount): readonly [number, Place | null] => [
+    count,
+    first < 0 ? null : placeOf(first),
+  ];
+
 function dropRows(history: MeshHistory): Row[] {
   const { degenerate, duplicate, backToBack } = history.welded;
+  const seen = tallied((f) => soupPlace(history, f));
   return [
     [
       'mesh.degenerate',
       'info',
-      degenerate.count,
-      soupPlace(history, degenerate.first),
+      ...seen(degenerate),
       `${counted(degenerate.count, 'triangle')} without area left out; areas are not affected`,
     ],
     [
       'mesh.duplicate',
       'warning',
-      duplicate.count,
-      soupPlace(history, duplicate.first),
+      ...seen(duplicate),
       `${counted(duplicate.count, 'triangle')} present twice or more; the copies were left out, so that areas count once`,
     ],
     [
       'mesh.back-to-back',
       'warning',
-      backToBack.count,
-      soupPlace(history, backToBack.first),
+      ...seen(backToBack),
       `${counted(backToBack.count, 'triangle')} back to back with another, enclosing nothing, left out: inner walls, ` +
         'fins without thickness or facets written both ways round are no surface of the part',
     ],
@@ -90,27 +97,24 @@ function stitchRows({ stitched }: MeshHistory): Row[] {
 
 function turnRows({ stitched, oriented }: MeshHistory): Row[] {
   const { inconsistent, insideOut, conflicts } = oriented;
-  const at = (f: number): Place | null => (f < 0 ? null : facetPlace(stitched.mesh, f));
+  const seen = tallied((f) => facetCentre(stitched.mesh, f));
   return [
     [
       'mesh.flipped',
       'warning',
-      inconsistent.count,
-      at(inconsistent.first),
+      ...seen(inconsistent),
       `${counted(inconsistent.count, 'facet')} faced the other way than the neighbours and ${inconsistent.count === 1 ? 'was' : 'were'} turned`,
     ],
     [
       'mesh.inside-out',
       'warning',
-      insideOut.count,
-      at(insideOut.first),
+      ...seen(insideOut),
       `${counted(insideOut.count, 'shell')} inside out (walls would read as undercuts) and turned outward`,
     ],
     [
       'mesh.one-sided',
       'error',
-      conflicts.count,
-      at(conflicts.first),
+      ...seen(conflicts),
       `${counted(conflicts.count, 'edge')} where the facets cannot agree on an outside; wall angles near there may be of the wrong side`,
     ],
   ];
@@ -118,22 +122,20 @@ function turnRows({ stitched, oriented }: MeshHistory): Row[] {
 
 function edgeRows({ oriented, report, health }: MeshHistory): Row[] {
   const { mesh } = oriented;
-  const at = (edge: EdgeCount): Place | null => (edge.first < 0 ? null : edgePlace(mesh, edge.first));
+  const seen = tallied((h) => edgePlace(mesh, h));
   const several = oriented.shells.count - 1;
   return [
     [
       'mesh.open-edges',
       'warning',
-      report.open.count,
-      at(report.open),
+      ...seen(report.open),
       `${counted(report.open.count, 'open edge')}: the surface is not closed, so there is no volume, and a cutter may seem to reach ` +
         'what missing facets would keep it from',
     ],
     [
       'mesh.non-manifold',
       'warning',
-      report.nonManifold.count,
-      at(report.nonManifold),
+      ...seen(report.nonManifold),
       `${counted(report.nonManifold.count, 'edge')} shared by more than two facets: regions and smooth surfaces end there, ` +
         'and there is no volume',
     ],
@@ -141,7 +143,7 @@ function edgeRows({ oriented, report, health }: MeshHistory): Row[] {
       'mesh.several-shells',
       'info',
       several > 0 ? several + 1 : 0,
-      several > 0 ? facetPlace(mesh, oriented.shells.firstFace[1]) : null,
+      several > 0 ? facetCentre(mesh, oriented.shells.firstFace[1]) : null,
       `${several + 1} separate shells, taken together as one part; where they overlap, areas${
         health.volumeMm3 === null ? '' : ' and the volume'
       } count twice`,
@@ -149,19 +151,12 @@ function edgeRows({ oriented, report, health }: MeshHistory): Row[] {
   ];
 }
 
-function soupPlace({ corners, matrix: m }: MeshHistory, f: number): Place | null {
-  if (f < 0) return null;
+function soupPlace({ corners, matrix: m }: MeshHistory, f: number): Place {
   const [x, y, z] = [0, 1, 2].map(
     (i) => (corners[9 * f + i] + corners[9 * f + 3 + i] + corners[9 * f + 6 + i]) / 3,
   );
   const placed = (i: number): number => m[i] * x + m[4 + i] * y + m[8 + i] * z + m[12 + i];
   return [placed(0), placed(1), placed(2)];
-}
-
-function facetPlace({ positions, triangles }: Stitched['mesh'], f: number): Place {
-  const mean = (i: number): number =>
-    [0, 1, 2].reduce((sum, k) => sum + positions[3 * triangles[3 * f + k] + i], 0) / 3;
-  return [mean(0), mean(1), mean(2)];
 }
 
 function edgePlace({ positions, triangles }: Stitched['mesh'], h: number): Place {

@@ -1,3 +1,4 @@
+import { distanceBetween } from './facet-geometry.js';
 import { nextCorner } from './half-edge.js';
 import type { TopologyReport } from './topology.js';
 import type { Mesh } from './types.js';
@@ -29,10 +30,7 @@ export function vertexTolerances(mesh: Mesh, report: TopologyReport, toleranceMm
     const u = triangles[h],
       v = triangles[nextCorner(h)];
     if (limits[u] < 0 && limits[v] < 0) continue;
-    const dx = positions[3 * v] - positions[3 * u],
-      dy = positions[3 * v + 1] - positions[3 * u + 1];
-    const dz = positions[3 * v + 2] - positions[3 * u + 2];
-    const limit = EDGE_SHARE * Math.sqrt(dx * dx + dy * dy + dz * dz);
+    const limit = EDGE_SHARE * distanceBetween(positions, u, v);
     if (limits[u] > limit) limits[u] = limit;
     if (limits[v] > limit) limits[v] = limit;
   }

@@ -1,4 +1,5 @@
 import { runningSum } from '../core/sum.js';
+import { doubleArea } from './facet-geometry.js';
 import { findShells, type Shells } from './shells.js';
 import { enclosingTurns } from './shell-nesting.js';
 import type { TopologyReport } from './topology.js';
@@ -74,9 +75,10 @@ function turnFacets(triangles: Uint32Array, turned: Uint8Array): Uint32Array {
 function settleMajority(mesh: Mesh, shells: Shells, turned: Uint8Array): { count: number; first: number } {
   const disagreement = { count: 0, first: -1 };
   if (!turned.includes(1)) return disagreement;
-  const balance = new Float64Array(shells.count);
+  const balance = new Float64Array(shells.count),
+    n = new Float64Array(3);
   for (let f = 0; f < turned.length; f++) {
-    balance[shells.shellOf[f]] += (turned[f] === 1 ? -1 : 1) * doubleArea(mesh, f);
+    balance[shells.shellOf[f]] += (turned[f] === 1 ? -1 : 1) * doubleArea(mesh, f, n);
   }
   for (let f = 0; f < turned.length; f++) {
     if (balance[shells.shellOf[f]] < 0) turned[f] ^= 1;
@@ -99,10 +101,11 @@ function shellVolumes(mesh: Mesh, shells: Shells, turned: Uint8Array): Float64Ar
   const { positions, triangles } = mesh;
   const centres = new Float64Array(3 * shells.count);
   const corners = new Float64Array(shells.count);
-  const areas = new Float64Array(shells.count);
+  const areas = new Float64Array(shells.count),
+    n = new Float64Array(3);
   for (let f = 0; f < turned.length; f++) {
     const s = shells.shellOf[f],
-      area = doubleArea(mesh, f);
+      area = doubleArea(mesh, f, n);
     areas[s] += 0.5 * area;
     corners[s] += 3 * area;
     for (let k = 0; k < 3; k++) {
@@ -120,23 +123,6 @@ function shellVolumes(mesh: Mesh, shells: Shells, turned: Uint8Array): Float64Ar
     const volume = sum.value() / 6;
     return shells.isOpen[s] === 1 && Math.abs(volume) < CLEAR_VOLUME * areas[s] ** 1.5 ? 0 : volume;
   });
-}
-
-function doubleArea(mesh: Mesh, f: number): number {
-  const { positions: p, triangles } = mesh;
-  const a = 3 * triangles[3 * f],
-    b = 3 * triangles[3 * f + 1],
-    c = 3 * triangles[3 * f + 2];
-  const ux = p[b] - p[a],
-    uy = p[b + 1] - p[a + 1],
-    uz = p[b + 2] - p[a + 2];
-  const vx = p[c] - p[a],
-    vy = p[c + 1] - p[a + 1],
-    vz = p[c + 2] - p[a + 2];
-  const nx = uy * vz - uz * vy,
-    ny = uz * vx - ux * vz,
-    nz = ux * vy - uy * vx;
-  return Math.sqrt(nx * nx + ny * ny + nz * nz);
 }
 
 /** Six times the signed volume between facet `f` and the point x, y, z, mm³. */

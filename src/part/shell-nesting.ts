@@ -1,3 +1,4 @@
+import { doubleArea } from './facet-geometry.js';
 import type { Shells } from './shells.js';
 import type { Mesh } from './types.js';
 
@@ -42,7 +43,7 @@ export function enclosingTurns(
     for (let i = firstAtLeast(xs, least); i < xs.length && xs[i] <= most; i++) {
       const point = byX[i];
       if (point.shell === shells.shellOf[f]) continue;
-      const crossing = crossingAbove(positions, a, b, c, point.x, point.y, point.z);
+      const crossing = crossingAbove(mesh, f, point.x, point.y, point.z);
       point.winding += turned[f] === 1 ? -crossing : crossing;
     }
   }
@@ -63,29 +64,18 @@ function firstAtLeast(sorted: Float64Array, value: number): number {
 }
 
 /** +1 where a ray going up leaves through the front of a facet, -1 through the back, 0 where it misses. */
-function crossingAbove(
-  p: Float64Array,
-  a: number,
-  b: number,
-  c: number,
-  x: number,
-  y: number,
-  z: number,
-): number {
+function crossingAbove(mesh: Mesh, f: number, x: number, y: number, z: number): number {
+  const { positions: p, triangles } = mesh;
+  const a = 3 * triangles[3 * f],
+    b = 3 * triangles[3 * f + 1],
+    c = 3 * triangles[3 * f + 2];
   if (p[a + 2] <= z && p[b + 2] <= z && p[c + 2] <= z) return 0;
   const turns = side(p, a, b, x, y) + side(p, b, c, x, y) + side(p, c, a, x, y);
   if (turns === 0) return 0;
-  const ux = p[b] - p[a],
-    uy = p[b + 1] - p[a + 1],
-    uz = p[b + 2] - p[a + 2];
-  const vx = p[c] - p[a],
-    vy = p[c + 1] - p[a + 1],
-    vz = p[c + 2] - p[a + 2];
-  const nz = ux * vy - uy * vx;
-  if (nz === 0) return 0;
-  const nx = uy * vz - uz * vy,
-    ny = uz * vx - ux * vz;
-  const height = p[a + 2] - (nx * (x - p[a]) + ny * (y - p[a + 1])) / nz;
+  const n = new Float64Array(3);
+  doubleArea(mesh, f, n);
+  if (n[2] === 0) return 0;
+  const height = p[a + 2] - (n[0] * (x - p[a]) + n[1] * (y - p[a + 1])) / n[2];
   return height > z ? turns : 0;
 }
 

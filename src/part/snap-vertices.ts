@@ -1,3 +1,4 @@
+import { distanceBetween, placeOf } from './facet-geometry.js';
 import { openVertices, vertexTolerances, type Stitch } from './open-vertices.js';
 import { pointGrid } from './point-grid.js';
 import type { TopologyReport } from './topology.js';
@@ -64,7 +65,7 @@ function closePairs(positions: Float64Array, limits: Float64Array, toleranceMm: 
   for (const u of vertices) {
     grid.near(positions[3 * u], positions[3 * u + 1], positions[3 * u + 2], (v) => {
       if (v <= u) return;
-      const distance = between(positions, u, v);
+      const distance = distanceBetween(positions, u, v);
       if (distance <= Math.min(limits[u], limits[v])) pairs.push({ u, v, distance });
     });
   }
@@ -86,14 +87,14 @@ function joinPairs(
     if (p === q) continue;
     const low = Math.min(p, q),
       high = Math.max(p, q);
-    const gap = between(positions, low, high);
+    const gap = distanceBetween(positions, low, high);
     const limit = Math.min(limits[low], limits[high]);
     if (gap > limit) continue;
     root[high] = low;
     limits[low] = limit;
     greatestGapMm = Math.max(greatestGapMm, gap);
     count++;
-    whereMm ??= [positions[3 * low], positions[3 * low + 1], positions[3 * low + 2]];
+    whereMm ??= placeOf(positions, low);
   }
   return { snapped: { count, whereMm }, greatestGapMm };
 }
@@ -102,11 +103,4 @@ function find(root: Uint32Array, v: number): number {
   let top = v;
   while (root[top] !== top) top = root[top] = root[root[top]];
   return top;
-}
-
-function between(positions: Float64Array, u: number, v: number): number {
-  const dx = positions[3 * u] - positions[3 * v],
-    dy = positions[3 * u + 1] - positions[3 * v + 1];
-  const dz = positions[3 * u + 2] - positions[3 * v + 2];
-  return Math.sqrt(dx * dx + dy * dy + dz * dz);
 }

@@ -1,4 +1,4 @@
-import { nextCorner } from './half-edge.js';
+import { edgeLength, placeOf } from './facet-geometry.js';
 import { EDGE_SHARE, openVertices, vertexTolerances, type Stitch } from './open-vertices.js';
 import { pointGrid, type PointGrid } from './point-grid.js';
 import type { TopologyReport } from './topology.js';
@@ -48,29 +48,20 @@ export function splitAtVertices(mesh: Mesh, report: TopologyReport, toleranceMm:
   }
   if (points.length === 0)
     return { mesh, parent: Int32Array.from(parent), split: { count: 0, whereMm: null }, greatestGapMm: 0 };
-  const at = 3 * points[0].vertex;
   return {
     mesh: { positions, triangles: Uint32Array.from(corners) },
     parent: Int32Array.from(parent),
-    split: { count: points.length, whereMm: [positions[at], positions[at + 1], positions[at + 2]] },
+    split: { count: points.length, whereMm: placeOf(positions, points[0].vertex) },
     greatestGapMm: points.reduce((most, { gap }) => Math.max(most, gap), 0),
   };
 }
 
 function meanOpenEdge(mesh: Mesh, report: TopologyReport): number {
-  const { positions, triangles } = mesh;
   let sum = 0;
-  for (let h = 0; h < triangles.length; h++) {
-    if (report.isOpen[h] === 1) sum += edgeLength(positions, triangles[h], triangles[nextCorner(h)]);
+  for (let h = 0; h < mesh.triangles.length; h++) {
+    if (report.isOpen[h] === 1) sum += edgeLength(mesh, h);
   }
   return sum / Math.max(1, report.open.count);
-}
-
-function edgeLength(positions: Float64Array, u: number, v: number): number {
-  const dx = positions[3 * v] - positions[3 * u],
-    dy = positions[3 * v + 1] - positions[3 * u + 1];
-  const dz = positions[3 * v + 2] - positions[3 * u + 2];
-  return Math.sqrt(dx * dx + dy * dy + dz * dz);
 }
 
 interface Search {
@@ -87,7 +78,7 @@ function verticesOnEdge(mesh: Mesh, h: number, search: Search): OnEdge[] {
     u = triangles[h],
     v = triangles[3 * f + ((h + 1) % 3)],
     w = triangles[3 * f + ((h + 2) % 3)];
-  const length = edgeLength(positions, u, v);
+  const length = edgeLength(mesh, h);
   if (length === 0) return [];
   const [x, y, z] = positions.subarray(3 * u, 3 * u + 3);
   const dx = (positions[3 * v] - x) / length,

@@ -1,4 +1,5 @@
 import { PartError } from '../core/errors.js';
+import { readError } from './read-error.js';
 import { announcedFacets, looksLikeFacets, STL_FACET_BYTES, STL_HEADER_BYTES } from './stl-binary.js';
 import type { Source } from '../core/source.js';
 
@@ -45,12 +46,7 @@ const SIGNATURES: readonly (readonly [RegExp, Other])[] = [
  */
 export function detectFormat(bytes: Uint8Array, name: string): Source['format'] {
   if (bytes.length === 0) {
-    throw new PartError({
-      code: 'read.empty-file',
-      where: name,
-      what: 'the file is empty (0 bytes)',
-      remedy: 'export or copy it again',
-    });
+    throw readError('read.empty-file', name, 'the file is empty (0 bytes)');
   }
   const announced = announcedFacets(bytes);
   if (bytes.length === STL_HEADER_BYTES + STL_FACET_BYTES * announced) return 'stl-binary';
@@ -79,7 +75,7 @@ function unknown(text: string, length: number): Other {
 }
 
 const unknownFormat = (where: string, { what, remedy }: Other): PartError =>
-  new PartError({ code: 'read.unknown-format', where, what: `this is ${what}`, remedy });
+  readError('read.unknown-format', where, `this is ${what}`, remedy);
 
 function latin1(bytes: Uint8Array): string {
   return Array.from(bytes, (byte) => String.fromCharCode(byte)).join('');

@@ -1,4 +1,5 @@
 import { PartError } from '../core/errors.js';
+import { readError } from './read-error.js';
 
 const HEADER_BYTES = 12;
 const JSON_CHUNK = 0x4e4f534a;
@@ -22,12 +23,12 @@ export function glbChunks(bytes: Uint8Array, name: string): GlbChunks {
   if (bytes.length < announced) throw truncated(name, announced, bytes.length);
   const version = view.getUint32(4, true);
   if (version !== 2) {
-    throw new PartError({
-      code: 'read.damaged',
-      where: name,
-      what: `GLB version ${version} found, 2 expected`,
-      remedy: 'export it as glTF 2.0',
-    });
+    throw readError(
+      'read.damaged',
+      name,
+      `GLB version ${version} found, 2 expected`,
+      'export it as glTF 2.0',
+    );
   }
   let json: Uint8Array | null = null,
     binary: Uint8Array | null = null;
@@ -41,21 +42,11 @@ export function glbChunks(bytes: Uint8Array, name: string): GlbChunks {
     at += 8 + length + ((4 - (length % 4)) % 4);
   }
   if (json === null) {
-    throw new PartError({
-      code: 'read.damaged',
-      where: name,
-      what: 'a GLB without its JSON chunk',
-      remedy: 'export or copy it again',
-    });
+    throw readError('read.damaged', name, 'a GLB without its JSON chunk');
   }
   // Typed arrays want their start aligned; a view into a larger buffer may not be.
   return { json, binary: binary !== null && binary.byteOffset % 4 !== 0 ? binary.slice() : binary };
 }
 
 const truncated = (where: string, expected: number, got: number): PartError =>
-  new PartError({
-    code: 'read.truncated',
-    where,
-    what: `the file announces ${expected} bytes and holds ${got}`,
-    remedy: 'export or copy it again',
-  });
+  readError('read.truncated', where, `the file announces ${expected} bytes and holds ${got}`);

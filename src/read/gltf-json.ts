@@ -1,6 +1,6 @@
 import type { GLTF } from '@gltf-transform/core';
-import { PartError } from '../core/errors.js';
-import type { Finding } from '../core/findings.js';
+import { readError } from './read-error.js';
+import { finding, type Finding } from '../core/findings.js';
 
 /** Extensions that change neither where a triangle lies nor whether there is one, or that are read. */
 const HARMLESS =
@@ -17,32 +17,32 @@ const INSTANCING = 'EXT_mesh_gpu_instancing';
 export function parseGltfJson(bytes: Uint8Array, name: string): GLTF.IGLTF {
   const json = parse(bytes, name);
   if (json.asset === undefined || json.asset === null) {
-    throw new PartError({
-      code: 'read.unknown-format',
-      where: name,
-      what: 'this is a JSON file, but no glTF',
-      remedy: 'export the part as STL or GLB',
-    });
+    throw readError(
+      'read.unknown-format',
+      name,
+      'this is a JSON file, but no glTF',
+      'export the part as STL or GLB',
+    );
   }
   if (!/^2\./.test(String(json.asset.version))) {
-    throw new PartError({
-      code: 'read.damaged',
-      where: name,
-      what: `glTF version ${String(json.asset.version)} found, 2.x expected`,
-      remedy: 'export it as glTF 2.0',
-    });
+    throw readError(
+      'read.damaged',
+      name,
+      `glTF version ${String(json.asset.version)} found, 2.x expected`,
+      'export it as glTF 2.0',
+    );
   }
   const foreign = (json.extensionsRequired ?? []).find((extension) => !HARMLESS.test(extension));
   const used = [...(json.extensionsUsed ?? []), ...(json.extensionsRequired ?? [])];
   const compression = used.find((extension) => COMPRESSED.test(extension));
   const blocking = compression ?? foreign;
   if (blocking !== undefined) {
-    throw new PartError({
-      code: 'read.unsupported-extension',
-      where: name,
-      what: `its triangles need the extension ${blocking}`,
-      remedy: 'export it without compression and extensions',
-    });
+    throw readError(
+      'read.unsupported-extension',
+      name,
+      `its triangles need the extension ${blocking}`,
+      'export it without compression and extensions',
+    );
   }
   return json;
 }
@@ -53,12 +53,11 @@ function parse(bytes: Uint8Array, name: string): GLTF.IGLTF {
     if (typeof value === 'object' && value !== null) return value as GLTF.IGLTF;
     throw new SyntaxError('no object');
   } catch (error) {
-    throw new PartError({
-      code: 'read.damaged',
-      where: name,
-      what: `JSON that cannot be read (${error instanceof Error ? error.message : String(error)})`,
-      remedy: 'export or copy it again',
-    });
+    throw readError(
+      'read.damaged',
+      name,
+      `JSON that cannot be read (${error instanceof Error ? error.message : String(error)})`,
+    );
   }
 }
 
@@ -96,7 +95,7 @@ function defined<T extends Record<string, unknown>>(object: T): T {
 export function leftOutFindings(json: GLTF.IGLTF): Finding[] {
   const findings: Finding[] = [];
   const add = (code: string, count: number, message: string): void => {
-    if (count > 0) findings.push({ code, severity: 'warning', message, count, whereMm: null });
+    if (count > 0) findings.push(finding(code, 'warning', message, count));
   };
   const nodes = json.nodes ?? [];
   const deformed =
@@ -131,10 +130,10 @@ export function checkBuffers(json: GLTF.IGLTF, has: (uri: string) => boolean, na
     uri !== undefined && !uri.startsWith('data:') && !has(uri) ? [uri] : [],
   );
   if (missing.length === 0) return;
-  throw new PartError({
-    code: 'read.missing-resource',
-    where: name,
-    what: `its triangles are in ${missing.join(', ')}, not at hand`,
-    remedy: 'keep those files beside it, or export as GLB, which is one file',
-  });
+  throw readError(
+    'read.missing-resource',
+    name,
+    `its triangles are in ${missing.join(', ')}, not at hand`,
+    'keep those files beside it, or export as GLB, which is one file',
+  );
 }

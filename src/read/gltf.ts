@@ -1,6 +1,7 @@
 import { GLB_BUFFER, WebIO, type Document, type Node, type Primitive } from '@gltf-transform/core';
 import { PartError } from '../core/errors.js';
-import type { Finding } from '../core/findings.js';
+import { readError } from './read-error.js';
+import { finding, type Finding } from '../core/findings.js';
 import { glbChunks } from './glb-chunks.js';
 import { checkBuffers, geometryOnly, leftOutFindings, parseGltfJson } from './gltf-json.js';
 import type { ReadTriangles } from './read-triangles.js';
@@ -40,12 +41,11 @@ export async function readGltf(bytes: Uint8Array, options: GltfOptions): Promise
     return { corners, findings: [...findings, ...leftOutFindings(json)] };
   } catch (error) {
     if (error instanceof PartError) throw error;
-    throw new PartError({
-      code: 'read.damaged',
-      where: name,
-      what: `a glTF that contradicts itself (${error instanceof Error ? error.message : String(error)})`,
-      remedy: 'export or copy it again',
-    });
+    throw readError(
+      'read.damaged',
+      name,
+      `a glTF that contradicts itself (${error instanceof Error ? error.message : String(error)})`,
+    );
   }
 }
 
@@ -81,13 +81,12 @@ function sceneTriangles(document: Document, options: GltfOptions): ReadTriangles
 function skippedFindings(count: number): Finding[] {
   if (count === 0) return [];
   return [
-    {
-      code: 'read.no-surface',
-      severity: 'info',
+    finding(
+      'read.no-surface',
+      'info',
+      `${count} lists of lines or points in the file have no surface and were left out`,
       count,
-      whereMm: null,
-      message: `${count} lists of lines or points in the file have no surface and were left out`,
-    },
+    ),
   ];
 }
 
@@ -153,12 +152,12 @@ function worldPoints(primitive: Primitive, m: readonly number[], options: GltfOp
     const wz = m[2] * x + m[6] * y + m[10] * z + m[14];
     const sum = wx + wy + wz;
     if (sum - sum !== 0) {
-      throw new PartError({
-        code: 'read.non-finite',
-        where: `${options.name}: vertex ${v + 1}`,
-        what: 'a coordinate that is no finite number',
-        remedy: 'export it again; the part has lost points there',
-      });
+      throw readError(
+        'read.non-finite',
+        `${options.name}: vertex ${v + 1}`,
+        'a coordinate that is no finite number',
+        'export it again; the part has lost points there',
+      );
     }
     points[3 * v] = scale * wx;
     points[3 * v + 1] = 0 - scale * wz;

@@ -1,4 +1,4 @@
-import { PartError } from '../core/errors.js';
+import { readError } from './read-error.js';
 import { MM_PER_UNIT, type Unit } from '../core/units.js';
 import type { Soup } from '../core/soup.js';
 import { detectFormat } from './detect-format.js';
@@ -37,20 +37,15 @@ export async function readPart(bytes: Uint8Array, options: ReadOptions): Promise
   ]);
   const triangles = read.corners.length / 9;
   if (triangles === 0) {
-    throw new PartError({
-      code: 'read.no-triangles',
-      where: name,
-      what: 'the file holds no triangles',
-      remedy: 'export the part again',
-    });
+    throw readError('read.no-triangles', name, 'the file holds no triangles', 'export the part again');
   }
   if (triangles > (options.maxTriangles ?? Infinity)) {
-    throw new PartError({
-      code: 'read.too-many-triangles',
-      where: name,
-      what: `${triangles} triangles, at most ${options.maxTriangles} are read`,
-      remedy: 'export it coarser',
-    });
+    throw readError(
+      'read.too-many-triangles',
+      name,
+      `${triangles} triangles, at most ${options.maxTriangles} are read`,
+      'export it coarser',
+    );
   }
   const unitFrom = options.unit !== undefined ? 'option' : isGltf ? 'format' : 'default';
   return {

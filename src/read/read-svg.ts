@@ -1,5 +1,5 @@
 import { suggestion } from '../core/check-input.js';
-import { PartError } from '../core/errors.js';
+import { readError } from './read-error.js';
 import { flattenShape, SHAPE_ELEMENTS, type ShapeElement } from './svg-shapes.js';
 import { applyTo, compose, IDENTITY, readTransform, stretchOf, type Affine } from './svg-transform.js';
 import { readSvgTree, type SvgElement } from './svg-tree.js';
@@ -42,20 +42,20 @@ export function readSvgOutlines(
   for (const child of root.children)
     visit(child, [scale, 0, 0, -scale, 0, 0], 'nonzero', options.only === null, state);
   if (!state.isFound) {
-    throw new PartError({
-      code: 'within.no-such-id',
-      where: options.where,
-      what: `no element with the id "${options.only ?? ''}"`,
-      remedy: suggestion(options.only ?? '', state.ids),
-    });
+    throw readError(
+      'within.no-such-id',
+      options.where,
+      `no element with the id "${options.only ?? ''}"`,
+      suggestion(options.only ?? '', state.ids),
+    );
   }
   if (state.rings.length === 0) {
-    throw new PartError({
-      code: 'within.empty',
-      where: options.where,
-      what: 'no closed outline in it',
-      remedy: 'draw at least one closed shape',
-    });
+    throw readError(
+      'within.empty',
+      options.where,
+      'no closed outline in it',
+      'draw at least one closed shape',
+    );
   }
   return state.rings;
 }
@@ -82,7 +82,7 @@ const MM_PER_UNIT: Readonly<Record<string, number>> = {
 };
 
 function refuse(where: string, what: string, remedy = 'leave it out or turn it into a closed path'): never {
-  throw new PartError({ code: 'within.not-understood', where, what, remedy });
+  throw readError('within.not-understood', where, what, remedy);
 }
 
 const nameOf = (element: SvgElement, where: string): string =>
@@ -176,26 +176,18 @@ function addShape(element: SvgElement, name: ShapeElement, map: Affine, rule: st
   const { attributes } = element;
   const stretch = stretchOf(map);
   if (!(stretch > 0)) return;
-  const length = (key: string, fallback: number): number | null => {
-    const match = /^\s*([+-]?[\d.]+(?:e[+-]?\d+)?)\s*([a-z%]*)\s*$/i.exec(
-      attributes[key] ?? String(fallback),
-    );
-    if (!match) return null;
+  const length = (key: string): number => {
+    const match = /^\s*([+-]?[\d.]+(?:e[+-]?\d+)?)\s*([a-z%]*)\s*$/i.exec(attributes[key] ?? '0');
+    if (!match) return NaN;
     if (match[2] === '') return Number(match[1]);
-    const unit = MM_PER_UNIT[match[2].toLowerCase()];
-    return unit === undefined ? null : (Number(match[1]) * unit) / MM_PER_UNIT.px;
+    return (Number(match[1]) * (MM_PER_UNIT[match[2].toLowerCase()] ?? NaN)) / MM_PER_UNIT.px;
   };
   const paths = flattenShape(name, length, (key) => attributes[key], state.toleranceMm / stretch);
   if (paths === null)
     refuse(nameOf(element, state.where), 'a number or length in it not understood', 'use plain numbers');
   const rings = paths.map((path) => {
     if (!path.closed) {
-      throw new PartError({
-        code: 'within.open-path',
-        where: nameOf(element, state.where),
-        what: 'path is open',
-        remedy: 'close it',
-      });
+      throw readError('within.open-path', nameOf(element, state.where), 'path is open', 'close it');
     }
     const ring = new Float64Array(path.points.length);
     for (let i = 0; i < ring.length; i += 2) ring.set(applyTo(map, path.points[i], path.points[i + 1]), i);

@@ -1,4 +1,4 @@
-import { PartError } from '../core/errors.js';
+import { readError } from './read-error.js';
 
 /**
  * SHA-256 of the bytes, lower-case hexadecimal, by the platform's own implementation. Browsers offer it only
@@ -11,12 +11,12 @@ export async function sha256(bytes: Uint8Array, name: string): Promise<string> {
   // The DOM's types promise `subtle`; pages from plain http do not have it.
   const subtle: SubtleCrypto | undefined = globalThis.crypto?.subtle;
   if (subtle === undefined) {
-    throw new PartError({
-      code: 'read.no-sha256',
-      where: name,
-      what: 'this browser computes no checksums for a page from plain http',
-      remedy: 'open the page from localhost or over https',
-    });
+    throw readError(
+      'read.no-sha256',
+      name,
+      'this browser computes no checksums for a page from plain http',
+      'open the page from localhost or over https',
+    );
   }
   // A shared buffer is refused by the digest; a copy is not.
   const own =

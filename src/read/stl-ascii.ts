@@ -1,5 +1,6 @@
 import { PartError } from '../core/errors.js';
-import type { Finding } from '../core/findings.js';
+import { readError } from './read-error.js';
+import { finding, type Finding } from '../core/findings.js';
 import { scanNumber } from './scan-number.js';
 import type { ReadTriangles } from './read-triangles.js';
 
@@ -80,12 +81,11 @@ function scanSolids(scan: Scan): { solids: number; ends: number } {
     }
   }
   if (inFacet || scan.filled % 9 !== 0) {
-    throw new PartError({
-      code: 'read.truncated',
-      where: `${scan.name}: line ${lineOf(scan)}`,
-      what: `the file ends inside facet ${Math.floor(scan.filled / 9) + 1}`,
-      remedy: 'export or copy it again',
-    });
+    throw readError(
+      'read.truncated',
+      `${scan.name}: line ${lineOf(scan)}`,
+      `the file ends inside facet ${Math.floor(scan.filled / 9) + 1}`,
+    );
   }
   return { solids, ends };
 }
@@ -93,23 +93,24 @@ function scanSolids(scan: Scan): { solids: number; ends: number } {
 function solidFindings(solids: number, ends: number): Finding[] {
   const findings: Finding[] = [];
   if (ends < solids) {
-    findings.push({
-      code: 'read.no-endsolid',
-      severity: 'info',
-      count: solids - ends,
-      whereMm: null,
-      message:
+    findings.push(
+      finding(
+        'read.no-endsolid',
+        'info',
         'the file does not close its solid with "endsolid"; every facet in it is whole, but the last may be missing',
-    });
+        solids - ends,
+      ),
+    );
   }
   if (solids > 1) {
-    findings.push({
-      code: 'read.several-solids',
-      severity: 'info',
-      count: solids,
-      whereMm: null,
-      message: `${solids} solids in the file are taken together as one part`,
-    });
+    findings.push(
+      finding(
+        'read.several-solids',
+        'info',
+        `${solids} solids in the file are taken together as one part`,
+        solids,
+      ),
+    );
   }
   return findings;
 }
@@ -133,12 +134,12 @@ function nextWord(scan: Scan): Word | null {
     scan.at = at + i;
     return WORDS[w];
   }
-  throw new PartError({
-    code: 'read.unexpected-word',
-    where: `${scan.name}: line ${lineOf(scan)}`,
-    what: `"${tokenAt(scan)}" found, a word of an ASCII STL expected (${WORDS.join(', ')})`,
-    remedy: 'correct it there, or export again as binary STL',
-  });
+  throw readError(
+    'read.unexpected-word',
+    `${scan.name}: line ${lineOf(scan)}`,
+    `"${tokenAt(scan)}" found, a word of an ASCII STL expected (${WORDS.join(', ')})`,
+    'correct it there, or export again as binary STL',
+  );
 }
 
 function readVertex(scan: Scan): void {
@@ -163,31 +164,31 @@ function numberError(scan: Scan, start: number, value: number): PartError {
   const token = tokenAt(scan);
   const where = `${scan.name}: line ${lineOf(scan)}`;
   if (/^[+-]?(nan|inf|infinity|1\.#.*)$/i.test(token) || value === Infinity || value === -Infinity) {
-    return new PartError({
-      code: 'read.non-finite',
+    return readError(
+      'read.non-finite',
       where,
-      what: `coordinate "${token}" is no finite number`,
-      remedy: 'export it again; the part has lost points there',
-    });
+      `coordinate "${token}" is no finite number`,
+      'export it again; the part has lost points there',
+    );
   }
   const comma = /^[+-]?\d*,\d+/.test(token);
-  return new PartError({
-    code: 'read.not-a-number',
+  return readError(
+    'read.not-a-number',
     where,
-    what: token === '' ? 'the file ends inside a vertex' : `coordinate "${token}" found, a number expected`,
-    remedy: comma
+    token === '' ? 'the file ends inside a vertex' : `coordinate "${token}" found, a number expected`,
+    comma
       ? 'export it with decimal points instead of commas'
       : 'correct it there, or export again as binary STL',
-  });
+  );
 }
 
 function facetError(scan: Scan, numbers: number): PartError {
-  return new PartError({
-    code: 'read.not-a-triangle',
-    where: `${scan.name}: line ${lineOf(scan)}`,
-    what: `a facet with ${numbers / 3} vertices, 3 expected`,
-    remedy: 'correct it there, or export again as binary STL',
-  });
+  return readError(
+    'read.not-a-triangle',
+    `${scan.name}: line ${lineOf(scan)}`,
+    `a facet with ${numbers / 3} vertices, 3 expected`,
+    'correct it there, or export again as binary STL',
+  );
 }
 
 function skipLine(scan: Scan): void {

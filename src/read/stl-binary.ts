@@ -1,5 +1,5 @@
-import { PartError } from '../core/errors.js';
-import type { Finding } from '../core/findings.js';
+import { readError } from './read-error.js';
+import { finding, type Finding } from '../core/findings.js';
 import type { ReadTriangles } from './read-triangles.js';
 
 export const STL_HEADER_BYTES = 84;
@@ -41,12 +41,11 @@ export function readBinaryStl(bytes: Uint8Array, name: string, mmPerUnit: number
   const expected = STL_HEADER_BYTES + STL_FACET_BYTES * count;
   if (bytes.length < expected) {
     const whole = Math.floor((bytes.length - STL_HEADER_BYTES) / STL_FACET_BYTES);
-    throw new PartError({
-      code: 'read.truncated',
-      where: name,
-      what: `the header announces ${count} facets (${expected} bytes), the file holds ${whole} (${bytes.length} bytes)`,
-      remedy: 'export or copy it again',
-    });
+    throw readError(
+      'read.truncated',
+      name,
+      `the header announces ${count} facets (${expected} bytes), the file holds ${whole} (${bytes.length} bytes)`,
+    );
   }
   const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.length);
   const corners = new Float64Array(9 * count);
@@ -63,25 +62,17 @@ export function readBinaryStl(bytes: Uint8Array, name: string, mmPerUnit: number
     if (sum - sum !== 0 && bad++ === 0) firstBad = f;
   }
   if (bad > 0) {
-    throw new PartError({
-      code: 'read.non-finite',
-      where: `${name}: facet ${firstBad + 1}`,
-      what: `coordinates that are no numbers (NaN or infinite), in ${bad} of ${count} facets`,
-      remedy: 'export it again; the part has lost points there',
-    });
+    throw readError(
+      'read.non-finite',
+      `${name}: facet ${firstBad + 1}`,
+      `coordinates that are no numbers (NaN or infinite), in ${bad} of ${count} facets`,
+      'export it again; the part has lost points there',
+    );
   }
   return { corners, findings: trailing(bytes.length - expected) };
 }
 
 function trailing(bytes: number): Finding[] {
   if (bytes === 0) return [];
-  return [
-    {
-      code: 'read.trailing-bytes',
-      severity: 'info',
-      count: bytes,
-      whereMm: null,
-      message: `${bytes} bytes after the last facet were not used`,
-    },
-  ];
+  return [finding('read.trailing-bytes', 'info', `${bytes} bytes after the last facet were not used`, bytes)];
 }

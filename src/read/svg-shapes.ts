@@ -1,8 +1,8 @@
 import { arcPoints } from './svg-curves.js';
 import { flattenPath, type FlatPath } from './svg-path.js';
 
-/** A length attribute in user units; null if it is not understood. */
-export type ReadLength = (name: string, fallback: number) => number | null;
+/** A length attribute in user units, 0 if it is not there; NaN if it is not understood. */
+export type ReadLength = (name: string) => number;
 
 /** Elements that enclose an area, by name. */
 export const SHAPE_ELEMENTS = ['path', 'rect', 'circle', 'ellipse', 'polygon'] as const;
@@ -28,16 +28,10 @@ export function flattenShape(
       return polygon(attribute('points') ?? '');
     case 'rect':
       return rectangle(length, attribute, tolerance);
-    case 'circle': {
-      const [cx, cy, r] = [length('cx', 0), length('cy', 0), length('r', 0)];
-      return cx === null || cy === null || r === null ? null : ellipse(cx, cy, r, r, tolerance);
-    }
-    case 'ellipse': {
-      const [cx, cy, rx, ry] = [length('cx', 0), length('cy', 0), length('rx', 0), length('ry', 0)];
-      return cx === null || cy === null || rx === null || ry === null
-        ? null
-        : ellipse(cx, cy, rx, ry, tolerance);
-    }
+    case 'circle':
+      return ellipse(length('cx'), length('cy'), length('r'), length('r'), tolerance);
+    case 'ellipse':
+      return ellipse(length('cx'), length('cy'), length('rx'), length('ry'), tolerance);
   }
 }
 
@@ -54,7 +48,7 @@ function polygon(text: string): FlatPath[] | null {
 }
 
 function ellipse(cx: number, cy: number, rx: number, ry: number, tolerance: number): FlatPath[] | null {
-  if (rx < 0 || ry < 0) return null;
+  if (Number.isNaN(cx + cy) || !(rx >= 0 && ry >= 0)) return null;
   if (rx === 0 || ry === 0) return [];
   const half = (from: number, to: number) => arcPoints([from, cy], [rx, ry, 0, 0, 1], [to, cy], tolerance);
   return [{ points: [...half(cx + rx, cx - rx), ...half(cx - rx, cx + rx)], closed: true }];
@@ -65,13 +59,12 @@ function rectangle(
   attribute: (name: string) => string | undefined,
   tolerance: number,
 ): FlatPath[] | null {
-  const [x, y, w, h] = [length('x', 0), length('y', 0), length('width', 0), length('height', 0)];
+  const [x, y, w, h] = [length('x'), length('y'), length('width'), length('height')];
   // A corner radius that is not given takes the value of the other.
   const given = (name: string) => (attribute(name) ?? 'auto').trim() !== 'auto';
-  const rx = length(given('rx') ? 'rx' : 'ry', 0),
-    ry = length(given('ry') ? 'ry' : 'rx', 0);
-  if (x === null || y === null || w === null || h === null || rx === null || ry === null) return null;
-  if (w < 0 || h < 0 || rx < 0 || ry < 0) return null;
+  const rx = length(given('rx') ? 'rx' : 'ry'),
+    ry = length(given('ry') ? 'ry' : 'rx');
+  if (Number.isNaN(x + y) || !(w >= 0 && h >= 0 && rx >= 0 && ry >= 0)) return null;
   if (w === 0 || h === 0) return [];
   const a = Math.min(rx, w / 2),
     b = Math.min(ry, h / 2);

@@ -1,5 +1,5 @@
 import { XMLParser, XMLValidator } from 'fast-xml-parser';
-import { PartError } from '../core/errors.js';
+import { readError } from './read-error.js';
 
 export interface SvgElement {
   /** Tag name, with its prefix if it has one. */
@@ -16,12 +16,12 @@ export interface SvgElement {
 export function readSvgTree(text: string, where: string): SvgElement {
   const valid = XMLValidator.validate(text);
   if (valid !== true) {
-    throw new PartError({
-      code: 'within.not-xml',
-      where: `${where}, line ${valid.err.line}`,
-      what: `not well-formed XML (${valid.err.msg})`,
-      remedy: 'export the drawing as SVG again',
-    });
+    throw readError(
+      'within.not-xml',
+      `${where}, line ${valid.err.line}`,
+      `not well-formed XML (${valid.err.msg})`,
+      'export the drawing as SVG again',
+    );
   }
   const parser = new XMLParser({
     preserveOrder: true,
@@ -36,12 +36,12 @@ export function readSvgTree(text: string, where: string): SvgElement {
   const parsed: unknown = parser.parse(text);
   const root = childElements(parsed)[0];
   if (root?.name !== 'svg') {
-    throw new PartError({
-      code: 'within.not-svg',
+    throw readError(
+      'within.not-svg',
       where,
-      what: `root element ${root ? `<${root.name}>` : 'missing'}, <svg> expected`,
-      remedy: 'give an SVG file',
-    });
+      `root element ${root ? `<${root.name}>` : 'missing'}, <svg> expected`,
+      'give an SVG file',
+    );
   }
   return root;
 }

@@ -1,16 +1,4 @@
-import { nextCorner } from '../part/half-edge.js';
 import type { SurfaceBuilder } from './surface-builder.js';
-
-/** Length of half-edge h, mm. */
-export function edgeLength(build: SurfaceBuilder, h: number): number {
-  const { positions, triangles } = build.arrays();
-  const a = 3 * triangles[h],
-    b = 3 * triangles[nextCorner(h)];
-  const x = positions[b] - positions[a],
-    y = positions[b + 1] - positions[a + 1],
-    z = positions[b + 2] - positions[a + 2];
-  return Math.sqrt(x * x + y * y + z * z);
-}
 
 /** The longest edge of facet f: its half-edge and length, mm. */
 export function longestEdge(build: SurfaceBuilder, f: number): { halfEdge: number; lengthMm: number } {

@@ -1,11 +1,13 @@
 import { boundsOf } from '../core/bounds.js';
 import { mapTo } from '../core/map-to.js';
-import { Document, Primitive, WebIO, type Buffer as GltfBuffer, type Node } from '@gltf-transform/core';
+import { Document, Primitive, WebIO, type Accessor as GltfAccessor, type Node } from '@gltf-transform/core';
 import type { PerCorner, PerFace, PerVertex } from '../core/array-types.js';
 import { CLASSES } from '../core/classes.js';
 import { DEG_PER_RAD } from '../core/units.js';
+import { doubleArea } from '../part/facet-geometry.js';
 import type { Surface } from '../part/types.js';
 import { CLASS_COLOURS, linearRgb } from './class-colours.js';
+import { splitVertices } from './view-data.js';
 
 /**
  * `_REACH_RADIUS` where no ball that was asked for is too large: above every cutter, so that comparing still
@@ -89,14 +91,19 @@ export async function colouredGlb(
   const gltf = new Document();
   gltf.getRoot().getAsset().generator = 'scarp';
   const buffer = gltf.createBuffer();
+  const accessor: Accessor = (array, size = 1) =>
+    gltf
+      .createAccessor()
+      .setType(size === 1 ? 'SCALAR' : 'VEC3')
+      .setArray(array)
+      .setBuffer(buffer);
   const centre = middle(surface.mesh.positions);
   const mesh = gltf.createMesh(name).setExtras(EXTRAS);
   const ofClass = facesByClass(classOfFace);
-  const scratch = new Int32Array(vertices);
   ofClass.forEach((list, index) => {
     if (list.length === 0) return;
-    const part = collectPart(input, list, centre, scratch.fill(-1));
-    mesh.addPrimitive(addMaterial(gltf, addPrimitive(gltf, buffer, part), index));
+    const part = collectPart(input, list, centre);
+    mesh.addPrimitive(classPrimitive(gltf, accessor, part, index));
   });
   const placed = (what: string): Node =>
     gltf
@@ -108,7 +115,7 @@ export async function colouredGlb(
   const drawn = borders.filter(({ curves }) => curves.some(({ points }) => points.length >= 6));
   if (drawn.length > 0) {
     const lines = gltf.createMesh('borders').setExtras({ data: EXTRAS.data });
-    for (const one of drawn) lines.addPrimitive(linePrimitive(gltf, buffer, one, centre));
+    for (const one of drawn) lines.addPrimitive(linePrimitive(gltf, accessor, one, centre));
     scene.addChild(placed('borders').setMesh(lines));
   }
   gltf.getRoot().setDefaultScene(scene);
@@ -147,35 +154,13 @@ interface Part {
 /** Cosine of about 0.5 degrees: corners of one vertex whose normals differ less share one output vertex. */
 const SAME_NORMAL = 0.99996;
 
-function collectPart(
-  input: ColouredSurface,
-  list: Uint32Array,
-  centre: readonly number[],
-  firstOutput: Int32Array,
-): Part {
-  const {
-    surface: { mesh, normals },
-    wallAngles,
-    reachRadii,
-  } = input;
-  const room = 3 * list.length;
-  const corner = new Uint32Array(room);
-  const next = new Int32Array(room);
-  const indices = new Uint32Array(room);
-  let used = 0;
-  for (let i = 0; i < room; i++) {
-    const c = 3 * list[(i - (i % 3)) / 3] + (i % 3);
-    const v = mesh.triangles[c];
-    let out = firstOutput[v];
-    while (out >= 0 && !sameNormal(normals, corner[out], c)) out = next[out];
-    if (out < 0) {
-      out = used++;
-      corner[out] = c;
-      next[out] = firstOutput[v];
-      firstOutput[v] = out;
-    }
-    indices[i] = out;
-  }
+function collectPart(input: ColouredSurface, list: Uint32Array, centre: readonly number[]): Part {
+  const { surface, classOfFace, wallAngles, reachRadii } = input;
+  const { mesh, normals } = surface;
+  const { cornerOf, vertexOf } = splitVertices(surface, classOfFace, list, SAME_NORMAL);
+  const used = cornerOf.length;
+  const indices = new Uint32Array(3 * list.length);
+  list.forEach((f, i) => indices.set(vertexOf.subarray(3 * f, 3 * f + 3), 3 * i));
   const part: Part = {
     positions: new Float32Array(3 * used),
     normals: new Float32Array(3 * used),
@@ -185,7 +170,7 @@ function collectPart(
     indices,
   };
   for (let out = 0; out < used; out++) {
-    const c = corner[out];
+    const c = cornerOf[out];
     const v = mesh.triangles[c];
     for (let k = 0; k < 3; k++) {
       part.positions[3 * out + k] = mesh.positions[3 * v + k] - centre[k];
@@ -202,36 +187,20 @@ function collectPart(
  * are more.
  */
 function vertexScallops(
-  {
-    surface: {
-      mesh: { positions, triangles },
-    },
-    scallopOfFace,
-  }: ColouredSurface,
+  { surface: { mesh }, scallopOfFace }: ColouredSurface,
   list: Uint32Array,
   indices: Uint32Array,
   count: number,
 ): Float32Array<ArrayBuffer> {
   const sums = new Float64Array(count),
     finite = new Float64Array(count),
-    endless = new Float64Array(count);
+    endless = new Float64Array(count),
+    n = new Float64Array(3);
   for (let i = 0; i < indices.length; i += 3) {
     const f = list[i / 3],
       height = scallopOfFace[f];
     if (Number.isNaN(height)) continue;
-    const a = 3 * triangles[3 * f],
-      b = 3 * triangles[3 * f + 1],
-      c = 3 * triangles[3 * f + 2];
-    const ux = positions[b] - positions[a],
-      uy = positions[b + 1] - positions[a + 1],
-      uz = positions[b + 2] - positions[a + 2];
-    const vx = positions[c] - positions[a],
-      vy = positions[c + 1] - positions[a + 1],
-      vz = positions[c + 2] - positions[a + 2];
-    const x = uy * vz - uz * vy,
-      y = uz * vx - ux * vz,
-      z = ux * vy - uy * vx;
-    const area = Math.sqrt(x * x + y * y + z * z);
+    const area = doubleArea(mesh, f, n);
     for (let k = i; k < i + 3; k++) {
       if (height === Infinity) {
         endless[indices[k]] += area;
@@ -247,33 +216,14 @@ function vertexScallops(
   });
 }
 
-function sameNormal(normals: Float64Array, a: number, b: number): boolean {
-  const dot =
-    normals[3 * a] * normals[3 * b] +
-    normals[3 * a + 1] * normals[3 * b + 1] +
-    normals[3 * a + 2] * normals[3 * b + 2];
-  return dot >= SAME_NORMAL;
-}
-
 function encodedRadiusMm(radiusMm: number): number {
   if (Number.isNaN(radiusMm)) return UNKNOWN_RADIUS_MM;
   return Math.min(radiusMm, UNLIMITED_RADIUS_MM);
 }
 
-function addPrimitive(gltf: Document, buffer: GltfBuffer, part: Part): Primitive {
-  const accessor = (type: 'SCALAR' | 'VEC3', array: Float32Array<ArrayBuffer> | Uint32Array<ArrayBuffer>) =>
-    gltf.createAccessor().setType(type).setArray(array).setBuffer(buffer);
-  return gltf
-    .createPrimitive()
-    .setIndices(accessor('SCALAR', part.indices))
-    .setAttribute('POSITION', accessor('VEC3', part.positions))
-    .setAttribute('NORMAL', accessor('VEC3', part.normals))
-    .setAttribute('_WALL_ANGLE', accessor('SCALAR', part.anglesDeg))
-    .setAttribute('_REACH_RADIUS', accessor('SCALAR', part.radiiMm))
-    .setAttribute('_SCALLOP', accessor('SCALAR', part.scallopsMm));
-}
+type Accessor = (array: Float32Array<ArrayBuffer> | Uint32Array<ArrayBuffer>, size?: 1 | 3) => GltfAccessor;
 
-function addMaterial(gltf: Document, primitive: Primitive, classIndex: number): Primitive {
+function classPrimitive(gltf: Document, accessor: Accessor, part: Part, classIndex: number): Primitive {
   const name = CLASSES[classIndex];
   const material = gltf
     .createMaterial(name)
@@ -281,13 +231,22 @@ function addMaterial(gltf: Document, primitive: Primitive, classIndex: number): 
     .setMetallicFactor(0)
     .setRoughnessFactor(0.85)
     .setDoubleSided(true);
-  return primitive.setMaterial(material).setName(name);
+  return gltf
+    .createPrimitive()
+    .setIndices(accessor(part.indices))
+    .setAttribute('POSITION', accessor(part.positions, 3))
+    .setAttribute('NORMAL', accessor(part.normals, 3))
+    .setAttribute('_WALL_ANGLE', accessor(part.anglesDeg))
+    .setAttribute('_REACH_RADIUS', accessor(part.radiiMm))
+    .setAttribute('_SCALLOP', accessor(part.scallopsMm))
+    .setMaterial(material)
+    .setName(name);
 }
 
 /** All curves of one name as separate segments: closed and open ones go into one primitive. */
 function linePrimitive(
   gltf: Document,
-  buffer: GltfBuffer,
+  accessor: Accessor,
   { name, curves }: NamedCurves,
   centre: readonly number[],
 ): Primitive {
@@ -311,7 +270,7 @@ function linePrimitive(
     .createPrimitive()
     .setName(name)
     .setMode(Primitive.Mode.LINES)
-    .setIndices(gltf.createAccessor().setType('SCALAR').setArray(Uint32Array.from(indices)).setBuffer(buffer))
-    .setAttribute('POSITION', gltf.createAccessor().setType('VEC3').setArray(positions).setBuffer(buffer))
+    .setIndices(accessor(Uint32Array.from(indices)))
+    .setAttribute('POSITION', accessor(positions, 3))
     .setMaterial(material);
 }

@@ -49,26 +49,23 @@ export function dimension(
   text: string,
   isUpright: boolean,
 ): string {
-  const at = isUpright ? edge - gap : edge + gap;
-  const past = isUpright ? at - 1.5 : at + 1.5;
+  const sign = isUpright ? -1 : 1,
+    at = edge + sign * gap;
+  // Along the dimension, then across it: x and y, or y and x.
+  const line = (along1: number, across1: number, along2: number, across2: number): string =>
+    isUpright ? lineElement(across1, along1, across2, along2) : lineElement(along1, across1, along2, across2);
+  const head = (along: number, way: number): string =>
+    isUpright ? arrowHead(at, along, 0, way) : arrowHead(along, at, way, 0);
   const middle = (from + to) / 2;
-  if (isUpright) {
-    return [
-      lineElement(edge - 1, from, past, from),
-      lineElement(edge - 1, to, past, to),
-      lineElement(at, from, at, to),
-      arrowHead(at, from, 0, -1),
-      arrowHead(at, to, 0, 1),
-      textElement(at - 1, middle, text, { anchor: 'middle', turn: true }),
-    ].join('');
-  }
   return [
-    lineElement(from, edge + 1, from, past),
-    lineElement(to, edge + 1, to, past),
-    lineElement(from, at, to, at),
-    arrowHead(from, at, -1, 0),
-    arrowHead(to, at, 1, 0),
-    textElement(middle, at - 1, text, { anchor: 'middle' }),
+    line(from, edge + sign, from, at + 1.5 * sign),
+    line(to, edge + sign, to, at + 1.5 * sign),
+    line(from, at, to, at),
+    head(from, -1),
+    head(to, 1),
+    isUpright
+      ? textElement(at - 1, middle, text, { anchor: 'middle', turn: true })
+      : textElement(middle, at - 1, text, { anchor: 'middle' }),
   ].join('');
 }
 

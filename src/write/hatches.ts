@@ -36,3 +36,7 @@ export function hatchPattern({ id, cls, ground, lineColour, spacingMm, lineMm }:
     `<rect width="1" height="1" fill="${ground}"/>${lines}</pattern>`
   );
 }
+
+/** A key of one colour, or of one hatch: `url(#key-steep)`. */
+export const swatch = (fill: string): string =>
+  `<svg class="swatch" viewBox="0 0 30 18" aria-hidden="true"><rect width="30" height="18" fill="${fill}"/></svg>`;

@@ -1,3 +1,4 @@
+import { doubleArea, placeOf } from '../part/facet-geometry.js';
 import type { Mesh } from '../part/types.js';
 
 const HEADER_BYTES = 80;
@@ -18,7 +19,8 @@ export function regionStl(
   region: number,
   name: string,
 ): Uint8Array<ArrayBuffer> {
-  const { positions, triangles } = mesh;
+  const { triangles } = mesh,
+    n = new Float64Array(3);
   if (triangles.length !== 3 * labelOfFace.length) {
     throw new RangeError(`regionStl: ${labelOfFace.length} labels for ${triangles.length / 3} facets`);
   }
@@ -31,35 +33,11 @@ export function regionStl(
   const view = new DataView(bytes.buffer);
   view.setUint32(HEADER_BYTES, faces.length, true);
   faces.forEach((f, i) => {
-    const [a, b, c] = [3 * triangles[3 * f], 3 * triangles[3 * f + 1], 3 * triangles[3 * f + 2]];
-    const numbers = [
-      ...facetNormal(positions, a, b, c),
-      positions[a],
-      positions[a + 1],
-      positions[a + 2],
-      positions[b],
-      positions[b + 1],
-      positions[b + 2],
-      positions[c],
-      positions[c + 1],
-      positions[c + 2],
-    ];
+    const length = doubleArea(mesh, f, n) || 1;
+    const corners = [0, 1, 2].flatMap((k) => placeOf(mesh.positions, mesh.triangles[3 * f + k]));
+    const numbers = [n[0] / length, n[1] / length, n[2] / length, ...corners];
     const at = HEADER_BYTES + 4 + FACET_BYTES * i;
     numbers.forEach((value, k) => view.setFloat32(at + 4 * k, value, true));
   });
   return bytes;
-}
-
-function facetNormal(p: Float64Array, a: number, b: number, c: number): [number, number, number] {
-  const ux = p[b] - p[a],
-    uy = p[b + 1] - p[a + 1],
-    uz = p[b + 2] - p[a + 2];
-  const vx = p[c] - p[a],
-    vy = p[c + 1] - p[a + 1],
-    vz = p[c + 2] - p[a + 2];
-  const x = uy * vz - uz * vy,
-    y = uz * vx - ux * vz,
-    z = ux * vy - uy * vx;
-  const length = Math.sqrt(x * x + y * y + z * z);
-  return length > 0 ? [x / length, y / length, z / length] : [0, 0, 0];
 }

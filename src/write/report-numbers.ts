@@ -18,6 +18,9 @@ export function shown(value: number, decimals: number): string {
 export const areaText = (mm2: number): string => `${shown(mm2, 1)} mm²`;
 export const minutesText = (minutes: number): string => `${shown(minutes, 1)} min`;
 
+export const lengthText = (mm: number, decimals: number): string => `${shown(mm, decimals)} mm`;
+export const pointText = (point: readonly number[]): string => point.map((x) => shown(x, 1)).join(', ');
+
 /** Ball radius that a place needs, in words. */
 export function radiusText(radiusMm: number | 'unlimited' | null): string {
   if (radiusMm === null) return 'not computed';
@@ -25,35 +28,45 @@ export function radiusText(radiusMm: number | 'unlimited' | null): string {
   return radiusMm === 0 ? 'sharp, no ball' : `${shown(radiusMm, 3)} mm`;
 }
 
-/** A cell of a table; numbers stand to the right. */
-export interface Column {
+/** A column of a table: its head, and the HTML of each row's cell, escaped already. */
+export interface Column<T> {
   readonly head: string;
-  readonly right?: boolean;
+  readonly cell: (row: T, index: number) => string;
+  readonly isRight: boolean;
 }
 
-/**
- * An HTML table with a caption.
- *
- * @param rows HTML of each cell, escaped already
- */
-export function htmlTable(
+/** A column of words. */
+export const words = <T>(head: string, cell: Column<T>['cell']): Column<T> => ({
+  head,
+  cell,
+  isRight: false,
+});
+/** A column of numbers: they stand to the right. */
+export const numbers = <T>(head: string, cell: Column<T>['cell']): Column<T> => ({
+  head,
+  cell,
+  isRight: true,
+});
+
+/** An HTML table with a caption. */
+export function htmlTable<T>(
   caption: string,
-  columns: readonly Column[],
-  rows: readonly (readonly string[])[],
-  rowAttributes?: (row: number) => string,
+  rows: readonly T[],
+  columns: readonly Column<T>[],
+  rowAttributes: (row: number) => string = () => '',
 ): string {
-  const cls = (i: number) => (columns[i].right ? ' class="n"' : '');
-  const head = columns.map(({ head: text }, i) => `<th scope="col"${cls(i)}>${xmlText(text)}</th>`).join('');
-  const body = rows
-    .map((cells, r) => {
-      const inner = cells.map((cell, i) =>
-        i === 0 ? `<th scope="row"${cls(0)}>${cell}</th>` : `<td${cls(i)}>${cell}</td>`,
-      );
-      return `<tr${rowAttributes?.(r) ?? ''}>${inner.join('')}</tr>`;
-    })
-    .join('\n');
+  const cls = ({ isRight }: Column<T>) => (isRight ? ' class="n"' : '');
+  const head = columns.map((column) => `<th scope="col"${cls(column)}>${xmlText(column.head)}</th>`).join('');
+  const body = rows.map((row, r) => {
+    const inner = columns.map((column, i) =>
+      i === 0
+        ? `<th scope="row"${cls(column)}>${column.cell(row, r)}</th>`
+        : `<td${cls(column)}>${column.cell(row, r)}</td>`,
+    );
+    return `<tr${rowAttributes(r)}>${inner.join('')}</tr>`;
+  });
   return (
     `<div class="scroll" tabindex="0" role="group" aria-label="${xmlText(caption)}"><table><caption>${xmlText(caption)}</caption>` +
-    `<thead><tr>${head}</tr></thead><tbody>\n${body}\n</tbody></table></div>`
+    `<thead><tr>${head}</tr></thead><tbody>\n${body.join('\n')}\n</tbody></table></div>`
   );
 }

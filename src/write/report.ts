@@ -10,7 +10,7 @@ import type { PackedView } from './pack-view.js';
 import { roundedForFile } from './number.js';
 import { viewHtml } from './report-controls.js';
 import { chartsHtml } from './report-figures.js';
-import { minutesText, radiusText, areaText, shown } from './report-numbers.js';
+import { areaText, lengthText, minutesText, pointText, radiusText, shown } from './report-numbers.js';
 import { REPORT_STYLE } from './report-style.js';
 import { classTable, ladderTable, passTable, reachTable, regionTable, tightTable } from './report-tables.js';
 import { restTable } from './rest-table.js';
@@ -154,15 +154,14 @@ function findingList({ findings }: Plan): string {
   const left = sorted.length - PRINTED_FINDINGS;
   return `<ul class="findings">${sorted
     .map(({ severity, message, count, whereMm }, i) => {
-      const where =
-        whereMm === null ? '' : ` (${words.where(count, whereMm.map((x) => shown(x, 1)).join(', '))})`;
+      const where = whereMm === null ? '' : ` (${words.where(count, pointText(whereMm))})`;
       return `<li class="${severity}${i >= PRINTED_FINDINGS ? ' more' : ''}"><b>${severity}</b> ${xmlText(message + where)}</li>`;
     })
     .join('')}</ul>${left > 0 ? `<p class="hint paper-only">${words.more(left)}</p>` : ''}`;
 }
 
 function setupCells({ setup, source }: Plan): string {
-  const length = (mm: number | null): string => (mm === null ? cells.fromScallop : `${shown(mm, 4)} mm`);
+  const length = (mm: number | null): string => (mm === null ? cells.fromScallop : lengthText(mm, 4));
   const { machine } = setup;
   return `<dl class="cells block">${[
     cell(OPTIONS.axis.label, setup.axis.map((x) => shown(x, 4)).join(', ')),

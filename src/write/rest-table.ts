@@ -1,5 +1,6 @@
 import type { Plan } from '../plan/plan.js';
-import { areaText, htmlTable, shown } from './report-numbers.js';
+import { areaText, htmlTable, lengthText, numbers, pointText, shown, words } from './report-numbers.js';
+import { moreHint } from './report-tables.js';
 import { TEXT } from './report-text.js';
 import { xmlText } from './svg-text.js';
 
@@ -14,8 +15,6 @@ export function restTable({ ladder, setup }: Plan): string {
     rung.restRegions.slice(0, MOST_PLACES).map((place) => ({ rung, place, after: ladder[i - 1] })),
   );
   if (places.length === 0) return '';
-  const thickness = (mm: number | null): string =>
-    mm === null ? TEXT.report.notComputed : `${shown(mm, 3)} mm`;
   const totals = ladder
     .slice(1)
     .map(
@@ -23,30 +22,21 @@ export function restTable({ ladder, setup }: Plan): string {
         `<li>${xmlText(cutterId)}: ${areaText(restAreaMm2 ?? 0)} in ${TEXT.report.places(restRegions.length)}` +
         `${restVolumeMm3 === null ? '' : `, ${shown(restVolumeMm3, 1)} mm³`}</li>`,
     );
-  const table = htmlTable(
-    TEXT.report.rest,
-    [
-      { head: heads.cutter },
-      { head: heads.after },
-      { head: heads.at },
-      { head: heads.toClean, right: true },
-      { head: heads.leftAtMost, right: true },
-    ],
-    places.map(({ rung, place, after }) => [
-      xmlText(rung.cutterId),
-      xmlText(after.cutterId),
-      place.centreMm.map((x) => shown(x, 1)).join(', '),
-      areaText(place.areaMm2),
-      thickness(place.greatestMm),
-    ]),
-  );
+  const table = htmlTable(TEXT.report.rest, places, [
+    words(heads.cutter, ({ rung }) => xmlText(rung.cutterId)),
+    words(heads.after, ({ after }) => xmlText(after.cutterId)),
+    words(heads.at, ({ place }) => pointText(place.centreMm)),
+    numbers(heads.toClean, ({ place }) => areaText(place.areaMm2)),
+    numbers(heads.leftAtMost, ({ place: { greatestMm } }) =>
+      greatestMm === null ? TEXT.report.notComputed : lengthText(greatestMm, 3),
+    ),
+  ]);
   const left = ladder.reduce(
     (sum, { restRegions }) => sum + Math.max(0, restRegions.length - MOST_PLACES),
     0,
   );
   return (
     `<h3>${TEXT.report.rest}</h3><ul class="plain">${totals.join('')}</ul><p class="hint">${TEXT.report.blend(shown(100 * setup.blendShare, 1))}</p>` +
-    `<details class="no-print"><summary>${TEXT.report.restPlaces(places.length)}</summary>${table}` +
-    `${left > 0 ? `<p class="hint">${TEXT.report.moreInPlan(left)}</p>` : ''}</details>`
+    `<details class="no-print"><summary>${TEXT.report.restPlaces(places.length)}</summary>${table}${moreHint(left)}</details>`
   );
 }

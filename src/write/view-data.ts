@@ -104,11 +104,18 @@ function walkFacets(twin: Int32Array): Uint32Array {
   return order;
 }
 
-/** Corners that agree in vertex, normal and region share one vertex of the picture, numbered as first met. */
+/**
+ * Corners that agree in vertex, normal and region share one vertex of a picture, numbered as first met.
+ *
+ * @param order facets that are in it
+ * @param cosine normals that differ by less of a turn agree
+ * @returns corner that shows each vertex, and (3 F) vertex of each corner of those facets
+ */
 export function splitVertices(
   { mesh, normals }: Pick<Surface, 'mesh' | 'normals'>,
-  regionOfFace: Int32Array,
+  regionOfFace: ArrayLike<number>,
   order: Uint32Array,
+  cosine = SAME_NORMAL,
 ): { readonly cornerOf: Uint32Array; readonly vertexOf: Uint32Array } {
   const corners = mesh.triangles.length;
   const first = new Int32Array(mesh.positions.length / 3).fill(-1);
@@ -122,7 +129,7 @@ export function splitVertices(
       let i = first[v];
       while (
         i >= 0 &&
-        !(regionOfFace[(cornerOf[i] / 3) | 0] === regionOfFace[f] && agree(normals, cornerOf[i], c))
+        !(regionOfFace[(cornerOf[i] / 3) | 0] === regionOfFace[f] && agree(normals, cornerOf[i], c, cosine))
       ) {
         i = next[i];
       }
@@ -138,12 +145,12 @@ export function splitVertices(
   return { cornerOf: cornerOf.subarray(0, used), vertexOf };
 }
 
-function agree(normals: Float64Array, a: number, b: number): boolean {
+function agree(normals: Float64Array, a: number, b: number, cosine = SAME_NORMAL): boolean {
   return (
     normals[3 * a] * normals[3 * b] +
       normals[3 * a + 1] * normals[3 * b + 1] +
       normals[3 * a + 2] * normals[3 * b + 2] >=
-    SAME_NORMAL
+    cosine
   );
 }
 

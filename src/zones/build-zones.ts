@@ -1,6 +1,7 @@
 import { CLASS_INDEX, CLASSES, MACHINABLE_CLASSES } from '../core/classes.js';
 import { tick, type Context } from '../core/context.js';
-import type { Finding } from '../core/findings.js';
+import { finding, type Finding } from '../core/findings.js';
+import { facetCentre } from '../part/facet-geometry.js';
 import { facetNormals } from '../part/facet-normals.js';
 import { startSurface } from '../surface/surface-builder.js';
 import type { SettledSurface } from '../part/settle-noise.js';
@@ -104,18 +105,14 @@ function undercutFindings(surface: Surface, labels: Uint8Array): Finding[] {
     const count = labels.reduce((sum, label) => sum + (label === index ? 1 : 0), 0);
     if (count === 0) return [];
     const f = labels.indexOf(index);
-    const { positions, triangles } = surface.mesh;
-    const where = [0, 1, 2].map((i) =>
-      [0, 1, 2].reduce((s, k) => s + positions[3 * triangles[3 * f + k] + i] / 3, 0),
-    );
     return [
-      {
-        code: `zones.${name}`,
-        severity: 'warning',
+      finding(
+        `zones.${name}`,
+        'warning',
+        `Surface that ${meaning}; it counts as ${name} and is left out of areas, passes and times.`,
         count,
-        whereMm: [where[0], where[1], where[2]],
-        message: `Surface that ${meaning}; it counts as ${name} and is left out of areas, passes and times.`,
-      },
+        facetCentre(surface.mesh, f),
+      ),
     ];
   });
 }

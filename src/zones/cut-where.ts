@@ -1,4 +1,5 @@
-import { edgeLength, longestEdge, nextToBisect } from '../surface/longest-edge.js';
+import { longestEdge, nextToBisect } from '../surface/longest-edge.js';
+import { edgeLength } from '../part/facet-geometry.js';
 import type { SurfaceBuilder } from '../surface/surface-builder.js';
 
 /**
@@ -59,7 +60,7 @@ function cutBorder(build: SurfaceBuilder, f: number, test: FacetTest): boolean {
   const at = (k: number, s: number): boolean => test(f, ...inward(k, s));
   const ends = [at(0, 0), at(1, 0), at(2, 0)];
   for (let k = 0; k < 3; k++) {
-    if (ends[k] === ends[(k + 1) % 3] || edgeLength(build, 3 * f + k) < LEAST_EDGE_MM) continue;
+    if (ends[k] === ends[(k + 1) % 3] || edgeLength(build.arrays(), 3 * f + k) < LEAST_EDGE_MM) continue;
     let low = 0,
       high = 1;
     for (let i = 0; i < 30; i++) {

@@ -1,7 +1,8 @@
 import { perFace, type PerFace } from '../core/array-types.js';
 import { CLASSES } from '../core/classes.js';
-import type { Finding } from '../core/findings.js';
+import { finding, type Finding } from '../core/findings.js';
 import { runningSum, type RunningSum } from '../core/sum.js';
+import { edgeLength, facetCentre } from '../part/facet-geometry.js';
 import type { Mesh, Topology } from '../part/types.js';
 import { connectedRegions } from '../surface/connected-regions.js';
 
@@ -73,7 +74,7 @@ export function mergeIslands(input: MergeIslandsInput): MergedIslands {
 
 function regionGraph(input: MergeIslandsInput, regionOfFace: Int32Array, count: number): RegionGraph {
   const {
-    mesh: { positions, triangles },
+    mesh,
     topology: { twin },
     classOf,
     areas,
@@ -93,12 +94,7 @@ function regionGraph(input: MergeIslandsInput, regionOfFace: Int32Array, count: 
       if (twin[h] < 0) continue;
       const other = regionOfFace[(twin[h] / 3) | 0];
       if (other === region) continue;
-      const a = 3 * triangles[h],
-        b = 3 * triangles[3 * f + ((k + 1) % 3)];
-      const dx = positions[b] - positions[a],
-        dy = positions[b + 1] - positions[a + 1];
-      const dz = positions[b + 2] - positions[a + 2];
-      borders[region].set(other, (borders[region].get(other) ?? 0) + Math.sqrt(dx * dx + dy * dy + dz * dz));
+      borders[region].set(other, (borders[region].get(other) ?? 0) + edgeLength(mesh, h));
     }
   }
   const area = Float64Array.from(sums, (sum) => sum.value());
@@ -179,30 +175,27 @@ function tellMoves(
   }
   const findings: Finding[] = [...moves.entries()]
     .sort((a, b) => a[0] - b[0])
-    .map(([key, move]) => ({
-      code: 'zones.island-merged',
-      severity: 'info',
-      message:
+    .map(([key, move]) =>
+      finding(
+        'zones.island-merged',
+        'info',
         `${CLASSES[Math.floor(key / CLASSES.length)]} islands smaller than ${minRegionMm2} mm² count as ` +
-        `${CLASSES[key % CLASSES.length]}: ${Number(move.area.value().toPrecision(4))} mm² moved`,
-      count: move.regions.size,
-      whereMm: faceCentre(mesh, move.face),
-    }));
+          `${CLASSES[key % CLASSES.length]}: ${Number(move.area.value().toPrecision(4))} mm² moved`,
+        move.regions.size,
+        facetCentre(mesh, move.face),
+      ),
+    );
   const kept = [...keptFace].filter((f) => f >= 0);
   if (kept.length > 0) {
-    findings.push({
-      code: 'zones.island-kept',
-      severity: 'info',
-      message: `regions smaller than ${minRegionMm2} mm² are kept: nothing beside them can take them in`,
-      count: kept.length,
-      whereMm: faceCentre(mesh, kept[0]),
-    });
+    findings.push(
+      finding(
+        'zones.island-kept',
+        'info',
+        `regions smaller than ${minRegionMm2} mm² are kept: nothing beside them can take them in`,
+        kept.length,
+        facetCentre(mesh, kept[0]),
+      ),
+    );
   }
   return findings;
-}
-
-function faceCentre({ positions, triangles }: Mesh, f: number): [number, number, number] {
-  const mean = (axis: number) =>
-    [0, 1, 2].reduce((sum, k) => sum + positions[3 * triangles[3 * f + k] + axis], 0) / 3;
-  return [mean(0), mean(1), mean(2)];
 }

@@ -1,8 +1,9 @@
 import { mapTo } from '../core/map-to.js';
 import { CLASS_INDEX, CLASSES } from '../core/classes.js';
-import type { Finding } from '../core/findings.js';
+import { finding, type Finding } from '../core/findings.js';
 import { runningSum, type RunningSum } from '../core/sum.js';
 import { RAD_PER_DEG } from '../core/units.js';
+import { placeOf } from '../part/facet-geometry.js';
 import { facetNormals } from '../part/facet-normals.js';
 import type { SettledSurface } from '../part/settle-noise.js';
 import type { Surface } from '../part/types.js';
@@ -56,25 +57,22 @@ export function noiseFindings(
   }
   const pairs = [...moves.entries()].sort((a, b) => a[0] - b[0]);
   return [
-    {
-      code: 'zones.noise',
-      severity: 'warning',
-      count: 1,
-      whereMm: null,
-      message:
-        `points stray from the true surface by about ${Number(rmsMm.toPrecision(2))} mm (root mean square): ` +
+    finding(
+      'zones.noise',
+      'warning',
+      `points stray from the true surface by about ${Number(rmsMm.toPrecision(2))} mm (root mean square): ` +
         'what is level or upright within that counts as such, and patches that it makes are no regions',
-    },
+    ),
     ...pairs.map(
-      ([key, { area, count, face }]): Finding => ({
-        code: 'zones.noise-settled',
-        severity: 'info',
-        count,
-        message:
+      ([key, { area, count, face }]): Finding =>
+        finding(
+          'zones.noise-settled',
+          'info',
           `${CLASSES[Math.floor(key / CLASSES.length)]} surface by the tilt of its facets, within the noise ` +
-          `${CLASSES[key % CLASSES.length]}: ${Number(area.value().toPrecision(4))} mm² moved`,
-        whereMm: cornerOf(surface, face),
-      }),
+            `${CLASSES[key % CLASSES.length]}: ${Number(area.value().toPrecision(4))} mm² moved`,
+          count,
+          placeOf(surface.mesh.positions, surface.mesh.triangles[3 * face]),
+        ),
     ),
   ];
 }
@@ -92,9 +90,4 @@ function rawClass(raw: Float64Array, steady: Float64Array, f: number, borders: C
   const isDown = (rad: number): boolean => Math.PI - rad <= VERTICAL_RAD;
   if (!changed || (isUpright(angle) && isUpright(flat)) || (isDown(angle) && isDown(flat))) return -1;
   return classOfAngle(angle, borders);
-}
-
-function cornerOf({ mesh: { positions, triangles } }: Surface, f: number): [number, number, number] {
-  const v = 3 * triangles[3 * f];
-  return [positions[v], positions[v + 1], positions[v + 2]];
 }

@@ -1,4 +1,5 @@
 import { CLASS_INDEX } from '../core/classes.js';
+import { doubleArea, facetCentre } from '../part/facet-geometry.js';
 import type { SurfaceBuilder } from '../surface/surface-builder.js';
 import { connectedRegions } from '../surface/connected-regions.js';
 
@@ -22,27 +23,17 @@ export function settleUndercuts(
   const undercut = new Int32Array(faces).map((_, f) => (labels[f] === CLASS_INDEX.undercut ? 0 : -1));
   const { regionOfFace, count } = connectedRegions({ twin: twin.subarray(0, 3 * faces) }, undercut);
   const seeing = new Float64Array(count),
-    total = new Float64Array(count);
+    total = new Float64Array(count),
+    n = new Float64Array(3);
   for (let f = 0; f < faces; f++) {
     if (regionOfFace[f] < 0) continue;
-    const [a, b, c] = [0, 1, 2].map((k) => 3 * triangles[3 * f + k]);
-    const middle = (i: number): number => (positions[a + i] + positions[b + i] + positions[c + i]) / 3;
-    const ux = positions[b] - positions[a],
-      uy = positions[b + 1] - positions[a + 1],
-      uz = positions[b + 2] - positions[a + 2];
-    const vx = positions[c] - positions[a],
-      vy = positions[c + 1] - positions[a + 1],
-      vz = positions[c + 2] - positions[a + 2];
-    const nx = uy * vz - uz * vy,
-      ny = uz * vx - ux * vz,
-      nz = ux * vy - uy * vx;
-    const across = Math.sqrt(nx * nx + ny * ny),
-      area = Math.sqrt(across * across + nz * nz);
+    doubleArea({ positions, triangles }, f, n);
+    const across = Math.sqrt(n[0] * n[0] + n[1] * n[1]),
+      area = Math.sqrt(across * across + n[2] * n[2]);
     total[regionOfFace[f]] += area;
     if (across === 0) continue;
-    const seen =
-      topOver(middle(0) + (strayMm * nx) / across, middle(1) + (strayMm * ny) / across) <=
-      middle(2) + strayMm;
+    const [x, y, z] = facetCentre({ positions, triangles }, f);
+    const seen = topOver(x + (strayMm * n[0]) / across, y + (strayMm * n[1]) / across) <= z + strayMm;
     if (seen) seeing[regionOfFace[f]] += area;
   }
   for (let f = 0; f < faces; f++) {

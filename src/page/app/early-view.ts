@@ -1,10 +1,9 @@
 import { boundsOf } from '../../core/bounds.js';
-import { VIEW_NAMES } from '../../write/report-controls.js';
 import { TEXT } from '../../write/report-text.js';
 import { angleBands } from '../viewer/bands.js';
-import { bindGestures } from '../viewer/gestures.js';
+import { make } from '../viewer/elements.js';
+import { bindGestures, cameraActions } from '../viewer/gestures.js';
 import { bandItems } from '../viewer/legend.js';
-import { centredBounds } from '../viewer/places.js';
 import { createStage, drawingContext, type Stage } from '../viewer/stage.js';
 import { setBands } from '../viewer/surface-material.js';
 import type { EarlyPicture } from './messages.js';
@@ -17,21 +16,15 @@ const NOT_ASKED = 255;
  * @returns null where WebGL 2 is missing
  */
 export function showEarly(box: HTMLElement, picture: EarlyPicture, caption: string): Stage | null {
-  const figure = document.createElement('figure'),
-    text = document.createElement('figcaption');
-  const frame = document.createElement('div'),
-    canvas = document.createElement('canvas'),
-    keys = document.createElement('ul');
-  frame.className = 'stage';
-  canvas.tabIndex = 0;
-  canvas.setAttribute('role', 'application');
-  canvas.ariaLabel = TEXT.page.earlyCanvas;
-  text.textContent = caption;
-  keys.className = 'keys early-keys';
   const bands = angleBands();
-  keys.append(...bandItems(bands));
-  frame.append(canvas);
-  figure.append(text, frame, keys);
+  const canvas = make('canvas', { tabIndex: 0, role: 'application', ariaLabel: TEXT.page.earlyCanvas });
+  const figure = make(
+    'figure',
+    {},
+    make('figcaption', { textContent: caption }),
+    make('div', { className: 'stage' }, canvas),
+    make('ul', { className: 'keys early-keys' }, ...bandItems(bands)),
+  );
   const context = drawingContext(canvas);
   if (context === null) return null;
   box.replaceChildren(figure);
@@ -54,27 +47,17 @@ export function showEarly(box: HTMLElement, picture: EarlyPicture, caption: stri
     facts,
   );
   setBands(stage.material, 'angle', bands);
-  const fit = (): void => stage.rig.fit(...centredBounds(facts, facts.boundsMm));
+  const camera = cameraActions(stage, facts);
   const nothing = (): void => {};
   bindGestures(canvas, stage, {
-    fit,
+    ...camera,
     pick: nothing,
     measure: nothing,
     toggleSection: nothing,
     cancel: nothing,
-    togglePerspective: () => {
-      stage.rig.perspective(!stage.rig.perspective());
-    },
-    look: (index) => {
-      stage.rig.look(VIEW_NAMES[index]);
-      fit();
-    },
   });
-  const resized = new ResizeObserver(() => stage.redraw());
-  resized.observe(canvas);
-  stage.ended.addEventListener('abort', () => resized.disconnect());
   stage.rig.resize(canvas.clientWidth, canvas.clientHeight);
-  fit();
+  camera.fit();
   stage.drawNow();
   return stage;
 }

@@ -1,7 +1,7 @@
 import { PartError } from '../../core/errors.js';
 import { shown } from '../../write/report-numbers.js';
 import { TEXT } from '../../write/report-text.js';
-import { need } from '../viewer/elements.js';
+import { make, need, onClick } from '../viewer/elements.js';
 import type { Stage } from '../viewer/stage.js';
 import { startViewer } from '../viewer/viewer.js';
 import { showEarly } from './early-view.js';
@@ -32,11 +32,7 @@ let part: File | null = null,
   shownPart: File | null = null;
 
 function showError(title: string, detail: string): void {
-  const strong = document.createElement('strong'),
-    text = document.createElement('p');
-  strong.textContent = title;
-  text.textContent = detail;
-  errorBox.replaceChildren(strong, text);
+  errorBox.replaceChildren(make('strong', { textContent: title }), make('p', { textContent: detail }));
 }
 
 function showProgress(name: string, fraction: number): void {
@@ -129,10 +125,8 @@ async function showReport(html: string): Promise<void> {
   const text = html.slice(html.indexOf('<main'), html.lastIndexOf('</main>') + '</main>'.length);
   const sheet = new DOMParser().parseFromString(text, 'text/html').querySelector('#report');
   if (sheet === null) throw new Error(words.unexpected('no sheet in the report'));
-  const box = document.createElement('div');
-  box.id = 'report';
-  box.className = 'sheet';
-  box.append(...[...sheet.childNodes].map((node) => document.importNode(node, true)));
+  const content = [...sheet.childNodes].map((node) => document.importNode(node, true));
+  const box = make('div', { id: 'report', className: 'sheet' }, ...content);
   result.replaceChildren(box);
   drawn?.dispose();
   drawn = await startViewer(box);
@@ -148,14 +142,10 @@ function listFiles(made: ReadonlyMap<string, Uint8Array | string>): void {
       const blob = new Blob([typeof content === 'string' ? content : new Uint8Array(content)], {
         type: typeOf(name),
       });
-      const item = document.createElement('li'),
-        link = document.createElement('a');
-      link.href = URL.createObjectURL(blob);
-      links.push(link.href);
-      link.download = name;
-      link.textContent = words.save(name, sizeText(blob.size));
-      item.append(link);
-      return item;
+      const href = URL.createObjectURL(blob);
+      links.push(href);
+      const textContent = words.save(name, sizeText(blob.size));
+      return make('li', {}, make('a', { href, download: name, textContent }));
     });
   need(document, 'saves', HTMLElement).replaceChildren(...items);
   files.hidden = false;
@@ -183,7 +173,7 @@ form.addEventListener('submit', (event) => {
   event.preventDefault();
   if (part) void survey(part);
 });
-need(document, 'stop', HTMLElement).addEventListener('click', () => run?.stop());
+onClick(document, 'stop', () => run?.stop());
 for (const kind of ['dragenter', 'dragover'] as const) {
   addEventListener(kind, (event) => {
     event.preventDefault();
@@ -199,7 +189,7 @@ addEventListener('drop', (event) => {
   const file = event.dataTransfer?.files[0];
   if (file) void survey(file);
 });
-need(document, 'theme', HTMLElement).addEventListener('click', () => {
+onClick(document, 'theme', () => {
   const { dataset } = document.documentElement;
   const isDark = dataset.theme ? dataset.theme === 'dark' : matchMedia('(prefers-color-scheme:dark)').matches;
   dataset.theme = isDark ? 'light' : 'dark';

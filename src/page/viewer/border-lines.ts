@@ -1,9 +1,8 @@
-import { MACHINABLE_CLASSES } from '../../core/classes.js';
-import { CLASSES } from '../../core/classes.js';
+import { RAD_PER_DEG } from '../../core/units.js';
+import { CLASSES, MACHINABLE_CLASSES } from '../../core/classes.js';
 import type { SceneFacts } from '../../write/scene-facts.js';
 import type { ViewData } from '../../write/view-data.js';
 
-const RAD = Math.PI / 180;
 /** Borders whose wall angle is this near to a split the part was surveyed with follow the slider instead. */
 const SAME_ANGLE = 0.002;
 
@@ -29,10 +28,10 @@ export function liveBorders(
 ): Float32Array {
   const out: number[] = [];
   for (const deg of endDeg > splitDeg ? [splitDeg, endDeg] : [splitDeg])
-    crossAngle(view, machinable(facts), deg * RAD, out);
+    crossAngle(view, machinable(facts), deg * RAD_PER_DEG, out);
   const { positions, normals, borders } = view;
   const surveyed = [facts.split.angleDeg, facts.split.angleDeg + facts.split.overlapDeg].map((deg) =>
-    Math.cos(deg * RAD),
+    Math.cos(deg * RAD_PER_DEG),
   );
   const depends = (v: number): boolean =>
     surveyed.some((nz) => Math.abs(normals[3 * v + 2] - nz) < SAME_ANGLE);

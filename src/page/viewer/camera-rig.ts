@@ -1,4 +1,5 @@
 import { OrthographicCamera, PerspectiveCamera, Vector3, type Camera } from 'three';
+import { RAD_PER_DEG } from '../../core/units.js';
 
 /** Names of standard views and where from they look: azimuth from +X towards +Y, elevation, degrees. */
 const STANDARD: Readonly<Record<string, readonly [number, number]>> = {
@@ -13,8 +14,7 @@ const STANDARD: Readonly<Record<string, readonly [number, number]>> = {
 const FIELD_OF_VIEW_DEG = 28;
 /** Room left round what is fitted. */
 const FIT_MARGIN = 1.16;
-const RAD = Math.PI / 180;
-const HALF_VIEW = Math.tan((FIELD_OF_VIEW_DEG * RAD) / 2);
+const HALF_VIEW = Math.tan((FIELD_OF_VIEW_DEG * RAD_PER_DEG) / 2);
 
 /** Turns about a target, Z up; in parallel or perspective projection of the same extent at the target. */
 export interface CameraRig {
@@ -47,18 +47,18 @@ export function cameraRig(): CameraRig {
 
   const towardsEye = (): Vector3 =>
     new Vector3(
-      Math.cos(elevation * RAD) * Math.cos(azimuth * RAD),
-      Math.cos(elevation * RAD) * Math.sin(azimuth * RAD),
-      Math.sin(elevation * RAD),
+      Math.cos(elevation * RAD_PER_DEG) * Math.cos(azimuth * RAD_PER_DEG),
+      Math.cos(elevation * RAD_PER_DEG) * Math.sin(azimuth * RAD_PER_DEG),
+      Math.sin(elevation * RAD_PER_DEG),
     );
   const camera = (): Camera => {
     const eye = towardsEye(),
       one = usesWide ? wide : parallel;
     // Straight up or down, "up" on the screen is +Y of the plan.
     const up = new Vector3(
-      -Math.sin(elevation * RAD) * Math.cos(azimuth * RAD),
-      -Math.sin(elevation * RAD) * Math.sin(azimuth * RAD),
-      Math.cos(elevation * RAD),
+      -Math.sin(elevation * RAD_PER_DEG) * Math.cos(azimuth * RAD_PER_DEG),
+      -Math.sin(elevation * RAD_PER_DEG) * Math.sin(azimuth * RAD_PER_DEG),
+      Math.cos(elevation * RAD_PER_DEG),
     );
     const distance = usesWide ? height / (2 * HALF_VIEW) : height + 4 * partRadius;
     one.up.copy(up);

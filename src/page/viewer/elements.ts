@@ -7,6 +7,21 @@ export function need<T extends Element>(root: ParentNode, id: string, kind: new 
   return found;
 }
 
+/** Does something when an element of the markup is clicked. */
+export const onClick = (root: ParentNode, id: string, act: () => void): void =>
+  need(root, id, HTMLElement).addEventListener('click', act);
+
+/** A new element with properties of its own and what it holds. */
+export function make<K extends keyof HTMLElementTagNameMap>(
+  tag: K,
+  properties: Partial<HTMLElementTagNameMap[K]> = {},
+  ...content: readonly Node[]
+): HTMLElementTagNameMap[K] {
+  const made = Object.assign(document.createElement(tag), properties);
+  made.append(...content);
+  return made;
+}
+
 export const press = (button: HTMLElement, on: boolean): void =>
   button.setAttribute('aria-pressed', String(on));
 

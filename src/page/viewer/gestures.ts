@@ -1,3 +1,6 @@
+import { VIEW_NAMES } from '../../write/report-controls.js';
+import type { SceneFacts } from '../../write/scene-facts.js';
+import { centredBounds } from './places.js';
 import type { Stage } from './stage.js';
 
 const TURN_DEG_PER_PIXEL = 0.4;
@@ -17,6 +20,22 @@ export interface GestureActions {
   readonly measure: () => void;
   readonly toggleSection: () => void;
   readonly cancel: () => void;
+}
+
+/** What changes from where a part is seen. */
+export function cameraActions(
+  { rig }: Stage,
+  facts: Pick<SceneFacts, 'boundsMm'>,
+): Pick<GestureActions, 'fit' | 'look' | 'togglePerspective'> {
+  const fit = (): void => rig.fit(...centredBounds(facts, facts.boundsMm));
+  return {
+    fit,
+    look: (index) => {
+      rig.look(VIEW_NAMES[index]);
+      fit();
+    },
+    togglePerspective: () => void rig.perspective(!rig.perspective()),
+  };
 }
 
 /** Mouse, pen, fingers and keys on the canvas; keys only while it has the focus. */

@@ -2,7 +2,9 @@ import { CLASSES, MACHINABLE_CLASSES, type SurfaceClass } from '../../core/class
 import { areaText, shown } from '../../write/report-numbers.js';
 import { TEXT } from '../../write/report-text.js';
 import type { SceneFacts } from '../../write/scene-facts.js';
+import { swatch } from '../../write/hatches.js';
 import type { Bands } from './bands.js';
+import { make } from './elements.js';
 
 const words = TEXT.view;
 
@@ -51,27 +53,7 @@ export function bandItems({ names, colours, hatched }: Bands): HTMLLIElement[] {
 }
 
 function item(fill: string, name: string, amount: string): HTMLLIElement {
-  const row = document.createElement('li');
-  const label = document.createElement('span'),
-    right = document.createElement('span');
-  label.textContent = name;
-  right.textContent = amount;
-  right.className = 'a';
-  row.append(swatch(fill), label, right);
+  const row = make('li', { innerHTML: swatch(fill) });
+  row.append(make('span', { textContent: name }), make('span', { textContent: amount, className: 'a' }));
   return row;
-}
-
-const SVG = 'http://www.w3.org/2000/svg';
-
-function swatch(fill: string): SVGSVGElement {
-  const svg = document.createElementNS(SVG, 'svg'),
-    rect = document.createElementNS(SVG, 'rect');
-  svg.setAttribute('class', 'swatch');
-  svg.setAttribute('viewBox', '0 0 30 18');
-  svg.setAttribute('aria-hidden', 'true');
-  rect.setAttribute('width', '30');
-  rect.setAttribute('height', '18');
-  rect.setAttribute('fill', fill);
-  svg.append(rect);
-  return svg;
 }

@@ -1,7 +1,7 @@
 import { niceLengthMm } from '../../write/svg-text.js';
 import { TEXT } from '../../write/report-text.js';
 import { shown } from '../../write/report-numbers.js';
-import { need } from './elements.js';
+import { make, need } from './elements.js';
 import type { Stage } from './stage.js';
 
 /** Legend of classes with the lines that they have on paper, or with those of the view. */
@@ -22,10 +22,7 @@ export function bindOverlay(root: ParentNode, stage: Stage): { show(on: boolean)
     paper = need(root, 'v-print', HTMLImageElement);
   let shows = true;
   const names = ['X', 'Y', 'Z'].map((letter) => {
-    const name = document.createElement('span');
-    name.textContent = letter;
-    name.className = 'axis-name';
-    name.ariaHidden = 'true';
+    const name = make('span', { textContent: letter, className: 'axis-name', ariaHidden: 'true' });
     box.append(name);
     return name;
   });
@@ -50,10 +47,7 @@ export function bindOverlay(root: ParentNode, stage: Stage): { show(on: boolean)
     scale.textContent = TEXT.view.scale(shown(length, 4));
   };
   stage.onDrawn = place;
-  const resized = new ResizeObserver(() => stage.redraw()),
-    { ended: signal } = stage;
-  resized.observe(canvas);
-  signal.addEventListener('abort', () => resized.disconnect());
+  const { ended: signal } = stage;
   // A canvas prints blank in some browsers; a picture of it does not.
   addEventListener(
     'beforeprint',

@@ -2,7 +2,7 @@ import { CLASSES, MACHINABLE_CLASSES } from '../../core/classes.js';
 import { TEXT } from '../../write/report-text.js';
 import type { SceneFacts } from '../../write/scene-facts.js';
 import { cutterModel } from './cutter-model.js';
-import { need, press } from './elements.js';
+import { make, need, onClick, press } from './elements.js';
 import type { Point, Probe, Reading } from './probe.js';
 import { distanceText, fillReadout } from './readout.js';
 import type { Stage } from './stage.js';
@@ -79,7 +79,7 @@ export function bindPointing(root: ParentNode, input: PointingInput): Pointing {
     measured = measured.length === 2 ? [point] : [...measured, point];
     stage.setMarks([measured[0], measured[1] ?? null]);
     const text = measured.length === 2 ? distanceText(measured[0], measured[1]) : words.measureSecond;
-    readout.replaceChildren(paragraph(text));
+    readout.replaceChildren(make('p', { textContent: text }));
     say(text);
     stage.redraw();
   }
@@ -91,7 +91,7 @@ export function bindPointing(root: ParentNode, input: PointingInput): Pointing {
     press(measureButton, on);
     stage.setMarks([null, null]);
     stage.setCutter(null, null);
-    readout.replaceChildren(paragraph(on ? words.measureFirst : words.pointHint));
+    readout.replaceChildren(make('p', { textContent: on ? words.measureFirst : words.pointHint }));
     say(on ? words.measureFirst : '');
     stage.redraw();
   }
@@ -112,22 +112,16 @@ export function bindPointing(root: ParentNode, input: PointingInput): Pointing {
   }
 
   showCutter.addEventListener('change', describe);
-  need(root, 'v-read', HTMLElement).addEventListener('click', () => pick(0, 0));
+  onClick(root, 'v-read', () => pick(0, 0));
   const toggleMeasure = (): void => setMeasuring(!measuring);
   measureButton.addEventListener('click', toggleMeasure);
   const clear = (): void => {
     setMeasuring(false);
     choose(-2);
   };
-  need(root, 'v-clear', HTMLElement).addEventListener('click', clear);
+  onClick(root, 'v-clear', clear);
   return { pick, toggleMeasure, describe, clear, choose };
 }
 
 const rowOf = (root: ParentNode, region: number): Element | null =>
   root.querySelector(`#region-row-${region}`);
-
-function paragraph(text: string): HTMLParagraphElement {
-  const made = document.createElement('p');
-  made.textContent = text;
-  return made;
-}

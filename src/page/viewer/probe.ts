@@ -1,3 +1,4 @@
+import { Triangle, Vector3 } from 'three';
 import { ballReach, type GapLimits } from '../../reach/ball-reach.js';
 import { ballQuery } from '../../reach/ball-contact.js';
 import type { PartTree } from '../../reach/part-tree.js';
@@ -103,52 +104,35 @@ function vertexSagittas({ triangles, sagittas, counts }: ViewData): Float32Array
   return out;
 }
 
+const vectorAt = (values: Float64Array, v: number): Vector3 => new Vector3().fromArray(values, 3 * v);
+
+function cornersOf({ triangles, positions }: ViewData, facet: number): Triangle {
+  const corner = (k: number): Vector3 => vectorAt(positions, triangles[3 * facet + k]);
+  return new Triangle(corner(0), corner(1), corner(2));
+}
+
 /** What stands at a point of a facet: its normal interpolated from the corners'. */
 function reading(view: ViewData, facet: number, point: Point): Reading {
-  const { triangles, positions, normals, regions, sagittas } = view;
-  const corner = [0, 1, 2].map((k) => 3 * triangles[3 * facet + k]);
-  const weights = barycentric(
-    corner.map((v) => [positions[v], positions[v + 1], positions[v + 2]]),
-    point,
-  );
-  const n = [0, 1, 2].map((i) => corner.reduce((sum, v, k) => sum + weights[k] * normals[v + i], 0));
-  const length = Math.sqrt(n[0] * n[0] + n[1] * n[1] + n[2] * n[2]);
-  const normal: Point = [n[0] / length, n[1] / length, n[2] / length];
+  const { triangles, normals, regions, sagittas } = view;
+  const weights = cornersOf(view, facet).getBarycoord(new Vector3(...point), new Vector3());
+  const n = new Vector3();
+  for (let k = 0; k < 3; k++)
+    n.addScaledVector(
+      vectorAt(normals, triangles[3 * facet + k]),
+      weights?.getComponent(k) ?? Number(k === 0),
+    );
+  const { x, y, z } = n.normalize();
   return {
     point,
-    normal,
+    normal: [x, y, z],
     facet,
     region: regions[triangles[3 * facet]],
     sagittaMm: sagittas[facet],
-    wallAngleRad: Math.atan2(Math.sqrt(normal[0] * normal[0] + normal[1] * normal[1]), normal[2]),
+    wallAngleRad: Math.atan2(Math.sqrt(x * x + y * y), z),
   };
 }
 
-function facesAway({ triangles, positions }: ViewData, facet: number, along: Point): boolean {
-  const [a, b, c] = [0, 1, 2].map((k) => 3 * triangles[3 * facet + k]);
-  const u = [0, 1, 2].map((k) => positions[b + k] - positions[a + k]),
-    v = [0, 1, 2].map((k) => positions[c + k] - positions[a + k]);
-  return (
-    (u[1] * v[2] - u[2] * v[1]) * along[0] +
-      (u[2] * v[0] - u[0] * v[2]) * along[1] +
-      (u[0] * v[1] - u[1] * v[0]) * along[2] >
-    0
-  );
-}
-
-function barycentric([a, b, c]: readonly (readonly number[])[], p: Point): [number, number, number] {
-  const dot = (x: readonly number[], y: readonly number[]): number => x[0] * y[0] + x[1] * y[1] + x[2] * y[2];
-  const u = b.map((x, k) => x - a[k]),
-    v = c.map((x, k) => x - a[k]),
-    w = p.map((x, k) => x - a[k]);
-  const uu = dot(u, u),
-    uv = dot(u, v),
-    vv = dot(v, v),
-    uw = dot(u, w),
-    vw = dot(v, w);
-  const area = uu * vv - uv * uv;
-  if (area === 0) return [1, 0, 0];
-  const s = (vv * uw - uv * vw) / area,
-    t = (uu * vw - uv * uw) / area;
-  return [1 - s - t, s, t];
-}
+const facesAway = (view: ViewData, facet: number, along: Point): boolean =>
+  cornersOf(view, facet)
+    .getNormal(new Vector3())
+    .dot(new Vector3(...along)) > 0;

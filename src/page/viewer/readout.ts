@@ -1,7 +1,8 @@
 import { DEG_PER_RAD } from '../../core/units.js';
-import { radiusText, shown } from '../../write/report-numbers.js';
+import { lengthText, radiusText, shown } from '../../write/report-numbers.js';
 import { TEXT } from '../../write/report-text.js';
 import type { SceneFacts } from '../../write/scene-facts.js';
+import { make } from './elements.js';
 import type { CutterPose, Point, Reading } from './probe.js';
 
 const words = TEXT.view;
@@ -30,16 +31,6 @@ interface Row {
 /** What is known about a point, as name and value; `key` for programs. */
 export function readingRows(input: ReadoutInput): Row[] {
   const { reading, className, reachRadiusMm, cutter, pose, facts } = input;
-  const rows: Row[] = [
-    { key: 'angle', name: words.wallAngle, value: `${shown(reading.wallAngleRad * DEG_PER_RAD, 2)}°` },
-    { key: 'class', name: words.cls, value: className },
-    {
-      key: 'region',
-      name: words.region,
-      value: reading.region < 0 ? words.elsewhere : String(reading.region),
-    },
-    { key: 'point', name: words.at3, value: place(reading.point) },
-  ];
   const largest = facts.radiiMm[facts.radiiMm.length - 1] ?? 0;
   const radius =
     reachRadiusMm === null
@@ -49,52 +40,47 @@ export function readingRows(input: ReadoutInput): Row[] {
         : reachRadiusMm === 0
           ? words.sharp
           : radiusText(reachRadiusMm);
-  rows.splice(2, 0, { key: 'radius', name: words.reachRadius, value: radius });
+  const rows = [
+    row('angle', words.wallAngle, `${shown(reading.wallAngleRad * DEG_PER_RAD, 2)}°`),
+    row('class', words.cls, className),
+    row('radius', words.reachRadius, radius),
+  ];
   if (pose !== null) {
-    rows.splice(3, 0, {
-      key: 'gap',
-      name: words.gap(cutter.id),
-      value: pose.gapMm === Infinity ? words.noFit : `${shown(pose.gapMm, 3)} mm`,
-    });
-    if (pose.centre !== null && pose.contact !== null) {
-      const [x, y, z] = pose.centre;
-      rows.push({ key: 'tip', name: words.tip, value: place([x, y, z - cutter.RE - facts.stockMm]) });
-      rows.push({ key: 'contact', name: words.contact, value: place(pose.contact) });
-    }
+    rows.push(
+      row('gap', words.gap(cutter.id), pose.gapMm === Infinity ? words.noFit : lengthText(pose.gapMm, 3)),
+    );
+  }
+  rows.push(row('region', words.region, reading.region < 0 ? words.elsewhere : String(reading.region)));
+  rows.push(row('point', words.at3, place(reading.point)));
+  if (pose !== null && pose.centre !== null && pose.contact !== null) {
+    const [x, y, z] = pose.centre;
+    rows.push(row('tip', words.tip, place([x, y, z - cutter.RE - facts.stockMm])));
+    rows.push(row('contact', words.contact, place(pose.contact)));
   }
   const region = facts.regions[reading.region];
-  if (region && region.cutterId !== null && region.stickoutMm !== null) {
-    rows.push({
-      key: 'stickout',
-      name: words.stickoutHere(region.cutterId),
-      value: `${shown(region.stickoutMm, 1)} mm`,
-    });
-  }
+  if (region && region.cutterId !== null && region.stickoutMm !== null)
+    rows.push(row('stickout', words.stickoutHere(region.cutterId), lengthText(region.stickoutMm, 1)));
   return rows;
 }
 
+const row = (key: string, name: string, value: string): Row => ({ key, name, value });
+
 /** Shows the rows as a list of terms. */
 export function fillReadout(box: HTMLElement, input: ReadoutInput): void {
-  const list = document.createElement('dl');
+  const list = make('dl');
   for (const { key, name, value } of readingRows(input)) {
-    const term = document.createElement('dt'),
-      text = document.createElement('dd');
-    term.textContent = name;
-    text.textContent = value;
+    const text = make('dd', { textContent: value });
     text.dataset.key = key;
     if (key === 'region' && input.showRegion !== null)
       text.replaceChildren(regionLink(value, input.reading.region, input.showRegion));
-    list.append(term, text);
+    list.append(make('dt', { textContent: name }), text);
   }
   box.replaceChildren(list);
 }
 
 function regionLink(text: string, region: number, show: (region: number) => void): HTMLButtonElement {
-  const button = document.createElement('button');
-  button.type = 'button';
-  button.className = 'link';
-  button.textContent = text;
-  button.ariaLabel = words.listed(text);
+  const ariaLabel = words.listed(text);
+  const button = make('button', { type: 'button', className: 'link', textContent: text, ariaLabel });
   button.addEventListener('click', () => show(region));
   return button;
 }

@@ -203,6 +203,9 @@ export function createStage(
       return [((at.x + 1) / 2) * canvas.clientWidth, ((1 - at.y) / 2) * canvas.clientHeight];
     },
   };
+  const resized = new ResizeObserver(() => stage.redraw());
+  resized.observe(canvas);
+  ending.signal.addEventListener('abort', () => resized.disconnect());
   rig.resize(canvas.clientWidth, canvas.clientHeight);
   return stage;
 }

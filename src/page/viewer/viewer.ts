@@ -3,10 +3,10 @@ import { VIEW_NAMES } from '../../write/report-controls.js';
 import { TEXT } from '../../write/report-text.js';
 import type { SceneFacts } from '../../write/scene-facts.js';
 import { bindColouring } from './colouring.js';
-import { need, press } from './elements.js';
-import { bindGestures } from './gestures.js';
+import { need, onClick, press } from './elements.js';
+import { bindGestures, cameraActions } from './gestures.js';
 import { bindOverlay } from './overlay.js';
-import { bindPlaces, centredBounds } from './places.js';
+import { bindPlaces } from './places.js';
 import { bindPointing } from './pointing.js';
 import { makeProbe } from './probe.js';
 import { bindSection } from './section.js';
@@ -117,26 +117,21 @@ function bindCamera(
   facts: SceneFacts,
   stage: Stage,
   say: (text: string) => void,
-): {
-  readonly fit: () => void;
-  readonly look: (index: number) => void;
-  readonly togglePerspective: () => void;
-} {
-  const { rig } = stage;
-  const fit = (): void => rig.fit(...centredBounds(facts, facts.boundsMm));
+): ReturnType<typeof cameraActions> {
+  const { rig } = stage,
+    camera = cameraActions(stage, facts);
   const look = (index: number): void => {
-    rig.look(VIEW_NAMES[index]);
-    fit();
+    camera.look(index);
     say(words.viewFrom(words.views7[index]));
   };
   const button = need(root, 'v-perspective', HTMLElement);
   const togglePerspective = (): void => {
-    const on = rig.perspective(!rig.perspective());
-    press(button, on);
-    say(words.projection(on));
+    camera.togglePerspective();
+    press(button, rig.perspective());
+    say(words.projection(rig.perspective()));
   };
   const steps: Readonly<Record<string, () => void>> = {
-    fit,
+    fit: camera.fit,
     perspective: togglePerspective,
     'zoom-in': () => rig.zoom(1 / KEY_ZOOM),
     'zoom-out': () => rig.zoom(KEY_ZOOM),
@@ -151,12 +146,12 @@ function bindCamera(
     ...Object.fromEntries(VIEW_NAMES.map((name, i) => [`from-${name}`, () => look(i)])),
   };
   for (const [id, act] of Object.entries(steps)) {
-    need(root, `v-${id}`, HTMLElement).addEventListener('click', () => {
+    onClick(root, `v-${id}`, () => {
       act();
       stage.redraw();
     });
   }
-  return { fit, look, togglePerspective };
+  return { ...camera, look, togglePerspective };
 }
 
 /** Buttons that show and hide lines. */

@@ -27,6 +27,10 @@ const LARGEST_SAGITTA_MM = 0.3;
 const SLIGHT_RAD = 1e-3;
 /** Neighbouring bends of one curved surface differ by at most this factor. */
 const BEND_RATIO = 2.5;
+/** A face this many times as long, across the edge, as the facet beside it is none of the curve's own. */
+const LONG_RATIO = 8;
+/** So long it must be if the bend between them is half of the curve's own. */
+const HALF_LONG_RATIO = 3;
 
 /**
  * Tells edges of the part from edges of its tessellation.
@@ -68,40 +72,50 @@ export function smoothEdges(
     const sign = bends[h] >= 0 ? 0 : 2;
     const nextHere = bendBeyond(next, here, there, sign),
       nextThere = bendBeyond(next, there, here, sign);
-    const wide = widthAt(h),
-      narrow = widthAt(t);
-    if (isTangentFlat(wide, narrow, bend, nextThere, nextHere)) {
+    const ours = widthAt(h),
+      tours = widthAt(t);
+    if (isTangentFlat(ours, tours, bend, nextThere, nextHere)) {
       kind[h] = EDGE.flatHere;
       kind[t] = EDGE.flatThere;
-    } else if (isTangentFlat(narrow, wide, bend, nextHere, nextThere)) {
+    } else if (isTangentFlat(tours, ours, bend, nextHere, nextThere)) {
       kind[h] = EDGE.flatThere;
       kind[t] = EDGE.flatHere;
-    } else if (isCurved(Math.min(wide, narrow), bend, nextHere, nextThere)) {
+    } else if (isCurved(ours.wide, tours.wide, bend, nextHere, nextThere)) {
       kind[h] = kind[t] = EDGE.smooth;
     }
   }
   return kind;
 }
 
-/** A flat face `flatWidth` wide against the first facet of a curve whose next bend is `nextBend`. */
+/** How far a patch extends from its border with another. */
+interface PatchWidth {
+  /** its area over the length of that border, mm */
+  readonly long: number;
+  /** the same, but no more than the side of a square or twice the width of a strip, mm */
+  readonly wide: number;
+}
+
+/** A flat face against the first facet of a curve whose next bend is `nextBend`. */
 function isTangentFlat(
-  flatWidth: number,
-  curveWidth: number,
+  flat: PatchWidth,
+  curve: PatchWidth,
   bend: number,
   nextBend: number,
   flatsOwnNext: number,
 ): boolean {
-  if (nextBend === 0 || bend < SLIGHT_RAD || curveWidth * bend > 8 * LARGEST_SAGITTA_MM) return false;
-  if (flatWidth >= 3 * curveWidth) return bend <= 1.3 * nextBend;
-  const goesOnBehind = flatsOwnNext > bend / BEND_RATIO;
-  return flatWidth >= curveWidth && bend >= 0.3 * nextBend && bend <= 0.7 * nextBend && !goesOnBehind;
+  if (nextBend === 0 || bend < SLIGHT_RAD || curve.wide * bend > 8 * LARGEST_SAGITTA_MM) return false;
+  if (flat.wide >= 3 * curve.wide || flat.long >= LONG_RATIO * curve.long) return bend <= 1.3 * nextBend;
+  // The straight between two roundings bends at both of its ends, by half as much as they do.
+  const goesOnBehind = flatsOwnNext > bend / BEND_RATIO && flat.long < HALF_LONG_RATIO * curve.long;
+  return flat.wide >= curve.wide && bend >= 0.3 * nextBend && bend <= 0.7 * nextBend && !goesOnBehind;
 }
 
-function isCurved(width: number, bend: number, nextHere: number, nextThere: number): boolean {
-  const sagitta = (width * bend) / 8;
-  if (sagitta <= INVISIBLE_MM && width <= NARROW_MM) return true;
+function isCurved(here: number, there: number, bend: number, nextHere: number, nextThere: number): boolean {
+  // Both sides must be narrow: a crease beside a strip of fine tessellation is still a crease.
+  const wide = Math.max(here, there);
+  if ((wide * bend) / 8 <= INVISIBLE_MM && wide <= NARROW_MM) return true;
   const like = (next: number): boolean => next >= bend / BEND_RATIO && next <= bend * BEND_RATIO;
-  return sagitta <= LARGEST_SAGITTA_MM && (like(nextHere) || like(nextThere));
+  return (Math.min(here, there) * bend) / 8 <= LARGEST_SAGITTA_MM && (like(nextHere) || like(nextThere));
 }
 
 /**
@@ -138,7 +152,7 @@ function signedBends(mesh: Mesh, topology: Topology, facets: FacetNormals): Floa
  * a long strip. Facets of a finely tessellated ring lie in one plane a few at a time, and such a strip is no
  * wider for its length.
  */
-function patchWidths(mesh: Mesh, topology: Topology, patches: FlatPatches): (h: number) => number {
+function patchWidths(mesh: Mesh, topology: Topology, patches: FlatPatches): (h: number) => PatchWidth {
   const { patchOf, areas } = patches;
   const { twin } = topology;
   const sizes = new Uint32Array(areas.length);
@@ -171,7 +185,10 @@ function patchWidths(mesh: Mesh, topology: Topology, patches: FlatPatches): (h: 
       p = patchOf[(h / 3) | 0],
       q = patchOf[(t / 3) | 0];
     const border = sizes[p] === 1 ? alongFacet(h, q) : sizes[q] === 1 ? alongFacet(t, p) : shared.get(p, q);
-    return areas[p] / Math.max(border, perimeters[p] / 4, 1e-12);
+    return {
+      long: areas[p] / Math.max(border, 1e-12),
+      wide: areas[p] / Math.max(border, perimeters[p] / 4, 1e-12),
+    };
   };
 }
 

@@ -131,14 +131,22 @@ export function ballQuery(tree: PartTree): BallQuery {
     contact.ey = 0;
     contact.ez = 0;
     if (contact.planar) return;
-    const o = 9 * contact.leaf, x = contact.x - ox, y = contact.y - oy, z = contact.z - oz;
+    const o = 9 * contact.leaf,
+      x = contact.x - ox,
+      y = contact.y - oy,
+      z = contact.z - oz;
     for (let k = 0; k < 3; k++) {
-      const i = o + 3 * k, j = o + 3 * ((k + 1) % 3);
-      const dx = corners[j] - corners[i], dy = corners[j + 1] - corners[i + 1], dz = corners[j + 2] - corners[i + 2];
+      const i = o + 3 * k,
+        j = o + 3 * ((k + 1) % 3);
+      const dx = corners[j] - corners[i],
+        dy = corners[j + 1] - corners[i + 1],
+        dz = corners[j + 2] - corners[i + 2];
       const square = dx * dx + dy * dy + dz * dz;
       const s = ((x - corners[i]) * dx + (y - corners[i + 1]) * dy + (z - corners[i + 2]) * dz) / square;
       if (!(s > AT_END && s < 1 - AT_END)) continue;
-      const fx = x - corners[i] - s * dx, fy = y - corners[i + 1] - s * dy, fz = z - corners[i + 2] - s * dz;
+      const fx = x - corners[i] - s * dx,
+        fy = y - corners[i + 1] - s * dy,
+        fz = z - corners[i + 2] - s * dz;
       if (fx * fx + fy * fy + fz * fz > ON_EDGE) continue;
       const length = Math.sqrt(square);
       contact.ex = dx / length;
@@ -160,8 +168,16 @@ export function ballQuery(tree: PartTree): BallQuery {
     contact.leaf = t;
   };
 
-  const measure = (t: number, x: number, y: number, z: number, radius: number, slack: number): BallContact => {
-    const distance = Math.sqrt(found.squared), allowed = slack + standOff(tree, t, found.x, found.y, found.z);
+  const measure = (
+    t: number,
+    x: number,
+    y: number,
+    z: number,
+    radius: number,
+    slack: number,
+  ): BallContact => {
+    const distance = Math.sqrt(found.squared),
+      allowed = slack + standOff(tree, t, found.x, found.y, found.z);
     settle(t, z, radius - allowed - distance, allowed, distance);
     aim(x, y, z);
     return contact;

@@ -20,7 +20,14 @@ export interface BallReach {
    * @returns mm, within 0.01 mm + 1 %, mostly 0.2 %; Infinity if `most` reaches
    */
   radius(
-    px: number, py: number, pz: number, nx: number, ny: number, nz: number, most: number, offSurface?: number,
+    px: number,
+    py: number,
+    pz: number,
+    nx: number,
+    ny: number,
+    nz: number,
+    most: number,
+    offSurface?: number,
   ): number;
   /**
    * Gap between p and the nearest place of a ball-nose cutter of this radius, mm; 0 where it touches.
@@ -29,7 +36,14 @@ export interface BallReach {
    * @returns mm; above `enough` a lower bound; Infinity where no place was found
    */
   gap(
-    px: number, py: number, pz: number, nx: number, ny: number, nz: number, radius: number, enough: number,
+    px: number,
+    py: number,
+    pz: number,
+    nx: number,
+    ny: number,
+    nz: number,
+    radius: number,
+    enough: number,
     offSurface?: number,
   ): number;
   /** (3) ball centre of the last answer, from p, mm */
@@ -76,7 +90,11 @@ const BOUND = 10;
 /** Bounds that are not those of contacts: the tangent plane of p, and two sides. */
 const OWN = 3;
 /** `GUARD` keeps directions on one side; `NONE` forbids nothing. */
-const POINT = 0, PLANE = 1, LINE = 2, GUARD = 3, NONE = 4;
+const POINT = 0,
+  PLANE = 1,
+  LINE = 2,
+  GUARD = 3,
+  NONE = 4;
 
 /**
  * A ball-nose cutter reaches p if some centre c has `|c - p| = R + t` and no point of the part nearer than R to
@@ -101,12 +119,19 @@ export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
   const sphere = leastOnSphere();
   const { direction } = sphere;
   const centre = new Float64Array(3);
-  const made = new Float64Array(BOUND * CAPACITY), kinds = new Uint8Array(CAPACITY);
+  const made = new Float64Array(BOUND * CAPACITY),
+    kinds = new Uint8Array(CAPACITY);
   const leafOf = new Int32Array(CAPACITY);
   /** Facets that the cutter touches beyond their borders: their planes say too much. */
   const broken: number[] = [];
   const leaves = new Int32Array(REMEMBERED).fill(-1);
-  let px = 0, py = 0, pz = 0, t = 0, slack = 0, free = 0, count = 0;
+  let px = 0,
+    py = 0,
+    pz = 0,
+    t = 0,
+    slack = 0,
+    free = 0,
+    count = 0;
 
   /** Contacts found last come first. */
   const remember = (leaf: number): void => {
@@ -119,13 +144,21 @@ export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
   };
   /** A contact deeper than what is as good as free: of the facets remembered, else of all. */
   const contactAt = (radius: number): BallContact | null => {
-    const x = px + centre[0], y = py + centre[1], z = pz + centre[2];
-    let most = 0, strongest = -1;
+    const x = px + centre[0],
+      y = py + centre[1],
+      z = pz + centre[2];
+    let most = 0,
+      strongest = -1;
     for (let i = 0; i < REMEMBERED && leaves[i] >= 0; i++) {
       const contact = query.entry(leaves[i], x, y, z, radius, slack);
       if (contact.depth <= free) continue;
-      const qx = contact.x - px, qy = contact.y - py, qz = contact.z - pz, miss = t + contact.allowed;
-      const bound = (qx * direction[0] + qy * direction[1] + qz * direction[2] - miss) / (qx * qx + qy * qy + qz * qz - miss * miss);
+      const qx = contact.x - px,
+        qy = contact.y - py,
+        qz = contact.z - pz,
+        miss = t + contact.allowed;
+      const bound =
+        (qx * direction[0] + qy * direction[1] + qz * direction[2] - miss) /
+        (qx * qx + qy * qy + qz * qz - miss * miss);
       if (bound <= most) continue;
       most = bound;
       strongest = leaves[i];
@@ -137,23 +170,34 @@ export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
   /** Works bound i out for the tolerance t. */
   const write = (i: number): void => {
     const o = BOUND * i;
-    const qx = made[o], qy = made[o + 1], qz = made[o + 2];
-    const mx = made[o + 3], my = made[o + 4], mz = made[o + 5], miss = t + made[o + 6];
-    const kind = kinds[i], k = qx * qx + qy * qy + qz * qz - miss * miss;
+    const qx = made[o],
+      qy = made[o + 1],
+      qz = made[o + 2];
+    const mx = made[o + 3],
+      my = made[o + 4],
+      mz = made[o + 5],
+      miss = t + made[o + 6];
+    const kind = kinds[i],
+      k = qx * qx + qy * qy + qz * qz - miss * miss;
     if (kind === PLANE) {
       const room = miss - (mx * qx + my * qy + mz * qz);
       if (room > 0) sphere.set(i, -mx / room, -my / room, -mz / room, 1 / room);
       else sphere.set(i, 0, 0, 0, NOWHERE);
     } else if (kind === LINE) {
-      const ex = made[o + 7], ey = made[o + 8], ez = made[o + 9];
+      const ex = made[o + 7],
+        ey = made[o + 8],
+        ez = made[o + 9];
       const e = qx * mx + qy * my + qz * mz - miss;
       let along = ex * mx + ey * my + ez * mz;
       // Next to a line that p is nearly on, the cutter must not lean along it too much.
-      const most = k < 0 && e < 0 ? LEANING * e * e / -k : Infinity;
+      const most = k < 0 && e < 0 ? (LEANING * e * e) / -k : Infinity;
       if (along * along > most) along = Math.sign(along) * Math.sqrt(most);
-      const square = along * along, root = Math.sqrt(e * e + k * square);
-      const share = e < 0 ? square / ((root - e) * root) : (1 + e / root) / k, up = along / root;
-      if (root > 0) sphere.set(i, share * qx + up * ex, share * qy + up * ey, share * qz + up * ez, -miss * share);
+      const square = along * along,
+        root = Math.sqrt(e * e + k * square);
+      const share = e < 0 ? square / ((root - e) * root) : (1 + e / root) / k,
+        up = along / root;
+      if (root > 0)
+        sphere.set(i, share * qx + up * ex, share * qy + up * ey, share * qz + up * ez, -miss * share);
       else sphere.set(i, 0, 0, 0, 0);
     } else if (kind === POINT && k > 0) {
       sphere.set(i, (2 * qx) / k, (2 * qy) / k, (2 * qz) / k, (-2 * miss) / k);
@@ -169,7 +213,15 @@ export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
     for (let i = OWN + 1; i < count; i++) if (sphere.at(i) < sphere.at(slackest)) slackest = i;
     return slackest;
   };
-  const put = (i: number, kind: number, leaf: number, qx: number, qy: number, qz: number, allowed: number): void => {
+  const put = (
+    i: number,
+    kind: number,
+    leaf: number,
+    qx: number,
+    qy: number,
+    qz: number,
+    allowed: number,
+  ): void => {
     const o = BOUND * i;
     kinds[i] = kind;
     leafOf[i] = leaf;
@@ -179,7 +231,10 @@ export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
     made[o + 6] = allowed;
   };
   const putPlane = (i: number, { x, y, z, mx, my, mz, leaf, allowed }: BallContact): boolean => {
-    const qx = x - px, qy = y - py, qz = z - pz, o = BOUND * i;
+    const qx = x - px,
+      qy = y - py,
+      qz = z - pz,
+      o = BOUND * i;
     if (mx * qx + my * qy + mz * qz > IN_SIGHT * (t + allowed)) return false;
     put(i, PLANE, leaf, qx, qy, qz, allowed);
     made[o + 3] = mx;
@@ -188,13 +243,27 @@ export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
     write(i);
     return true;
   };
-  const putLine = (i: number, { x, y, z, leaf, allowed }: BallContact, ex: number, ey: number, ez: number): boolean => {
-    let qx = x - px, qy = y - py, qz = z - pz;
-    const along = qx * ex + qy * ey + qz * ez, miss = t + allowed, o = BOUND * i;
+  const putLine = (
+    i: number,
+    { x, y, z, leaf, allowed }: BallContact,
+    ex: number,
+    ey: number,
+    ez: number,
+  ): boolean => {
+    let qx = x - px,
+      qy = y - py,
+      qz = z - pz;
+    const along = qx * ex + qy * ey + qz * ez,
+      miss = t + allowed,
+      o = BOUND * i;
     qx -= along * ex;
     qy -= along * ey;
     qz -= along * ez;
-    if (qx * qx + qy * qy + qz * qz <= miss * miss && qx * direction[0] + qy * direction[1] + qz * direction[2] >= miss) return false;
+    if (
+      qx * qx + qy * qy + qz * qz <= miss * miss &&
+      qx * direction[0] + qy * direction[1] + qz * direction[2] >= miss
+    )
+      return false;
     put(i, LINE, leaf, qx, qy, qz, allowed);
     for (let k = 0; k < 3; k++) made[o + 3 + k] = direction[k];
     made[o + 7] = ex;
@@ -204,13 +273,16 @@ export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
     return true;
   };
   const putPoint = (i: number, { x, y, z, leaf, allowed }: BallContact): void => {
-    const qx = x - px, qy = y - py, qz = z - pz;
+    const qx = x - px,
+      qy = y - py,
+      qz = z - pz;
     put(i, POINT, leaf, qx, qy, qz, allowed);
     write(i);
   };
   /** What a contact on an edge or corner forbids, or one whatever it lies on. */
   const putEdge = (i: number, contact: BallContact): void => {
-    const { onShaft, ex, ey, ez, distance } = contact, isEdge = ex !== 0 || ey !== 0 || ez !== 0;
+    const { onShaft, ex, ey, ez, distance } = contact,
+      isEdge = ex !== 0 || ey !== 0 || ez !== 0;
     if (onShaft) {
       if (isEdge && ez * ez < UPRIGHT && distance > 0 && putPlane(i, contact)) return;
       if (putLine(i, contact, 0, 0, 1)) return;
@@ -224,21 +296,39 @@ export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
     else if (broken.includes(contact.leaf)) putPoint(i, contact);
     else if (!putPlane(i, contact)) {
       // p lies behind the plane, so the cutter must pass beside the facet: what of it is next to p tells most.
-      const { leaf, x, y, z } = contact, known = sphere.value;
+      const { leaf, x, y, z } = contact,
+        known = sphere.value;
       putEdge(i, query.nearest(leaf, px, py, pz, 0, slack));
       if (sphere.at(i) <= known * (1 + HELD)) putPoint(i, query.nearest(leaf, x, y, z, 0, slack));
     }
   };
   /** The facet next to a point of a plane, in sight from above it; -1: none lies within `touch`. */
-  const facetAt = (x: number, y: number, z: number, mx: number, my: number, mz: number, feeler: number, touch: number): number => {
+  const facetAt = (
+    x: number,
+    y: number,
+    z: number,
+    mx: number,
+    my: number,
+    mz: number,
+    feeler: number,
+    touch: number,
+  ): number => {
     const contact = query.deepest(x + feeler * mx, y + feeler * my, z + feeler * mz, feeler + touch, 0);
-    const dx = contact.x - x, dy = contact.y - y, dz = contact.z - z;
+    const dx = contact.x - x,
+      dy = contact.y - y,
+      dz = contact.z - z;
     return dx * dx + dy * dy + dz * dz <= 4 * feeler * touch ? contact.leaf : -1;
   };
   /** The facet that lies where the cutter touches the plane of bound i, or nearly; -1: none. */
   const facetBelow = (i: number, radius: number): number => {
-    const o = BOUND * i, mx = made[o + 3], my = made[o + 4], mz = made[o + 5], apart = radius - made[o + 6];
-    const x = px + centre[0] - apart * mx, y = py + centre[1] - apart * my, z = pz + centre[2] - apart * mz;
+    const o = BOUND * i,
+      mx = made[o + 3],
+      my = made[o + 4],
+      mz = made[o + 5],
+      apart = radius - made[o + 6];
+    const x = px + centre[0] - apart * mx,
+      y = py + centre[1] - apart * my,
+      z = pz + centre[2] - apart * mz;
     return facetAt(x, y, z, mx, my, mz, FEELER * radius, NEARBY * radius);
   };
   /**
@@ -247,7 +337,9 @@ export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
    */
   const doubt = (radius: number): boolean => {
     let any = false;
-    const x = px + centre[0], y = py + centre[1], z = pz + centre[2];
+    const x = px + centre[0],
+      y = py + centre[1],
+      z = pz + centre[2];
     for (let i = 0; i < count; i++) {
       if ((kinds[i] !== PLANE && kinds[i] !== LINE) || sphere.at(i) < sphere.value * (1 - HELD)) continue;
       if (leafOf[i] >= 0 && query.entry(leafOf[i], x, y, z, radius, slack).depth > -free) continue;
@@ -275,10 +367,12 @@ export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
   /** Largest radius up to `most` for the tolerance t, from the bounds known. */
   const search = (most: number, sharp: number): number => {
     const least = 1 / (most + t);
-    let best = 0, steps = MOST_CONTACTS;
+    let best = 0,
+      steps = MOST_CONTACTS;
     sphere.solve(0, count, least);
     for (let i = 0; i < steps; i++) {
-      const distance = 1 / sphere.value, radius = distance - t;
+      const distance = 1 / sphere.value,
+        radius = distance - t;
       if (radius < sharp || radius < best + ACCURACY * (1 + best)) return Math.max(best, radius);
       place(distance);
       const contact = contactAt(radius);
@@ -339,7 +433,8 @@ export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
       return sphere.value <= least;
     };
     if (!fits(most)) return Infinity;
-    let low = 0, high = most;
+    let low = 0,
+      high = most;
     for (let i = 0; i < GAP_STEPS; i++) {
       const middle = 0.5 * (low + high);
       if (fits(middle)) high = middle;

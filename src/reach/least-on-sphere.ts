@@ -34,13 +34,23 @@ const LEVEL = 1e-9;
 
 // biome-ignore lint/complexity/noExcessiveLinesPerFunction: the inner functions share the bounds and the answer
 export function leastOnSphere(): LeastOnSphere {
-  const ax = new Float64Array(CAPACITY), ay = new Float64Array(CAPACITY), az = new Float64Array(CAPACITY);
+  const ax = new Float64Array(CAPACITY),
+    ay = new Float64Array(CAPACITY),
+    az = new Float64Array(CAPACITY);
   const b = new Float64Array(CAPACITY);
   const direction = new Float64Array(3);
-  let nx = 0, ny = 0, nz = 1, value = 0;
-  let best = Infinity, bestX = 0, bestY = 0, bestZ = 0, known = 0;
+  let nx = 0,
+    ny = 0,
+    nz = 1,
+    value = 0;
+  let best = Infinity,
+    bestX = 0,
+    bestY = 0,
+    bestZ = 0,
+    known = 0;
 
-  const valueOf = (i: number, x: number, y: number, z: number): number => ax[i] * x + ay[i] * y + az[i] * z + b[i];
+  const valueOf = (i: number, x: number, y: number, z: number): number =>
+    ax[i] * x + ay[i] * y + az[i] * z + b[i];
   /** Keeps a candidate on bound i if it is the best so far in all bounds known. */
   const offer = (i: number, x: number, y: number, z: number): void => {
     let most = valueOf(i, x, y, z);
@@ -66,7 +76,9 @@ export function leastOnSphere(): LeastOnSphere {
   /** The lowest direction on the circle u·d = k, u unit: away from what of `a` lies in its plane. */
   const offerOnCircle = (i: number, ux: number, uy: number, uz: number, k: number): void => {
     if (!(k * k < 1)) return;
-    let x = -ax[i], y = -ay[i], z = -az[i];
+    let x = -ax[i],
+      y = -ay[i],
+      z = -az[i];
     const along = x * ux + y * uy + z * uz;
     x -= along * ux;
     y -= along * uy;
@@ -85,9 +97,17 @@ export function leastOnSphere(): LeastOnSphere {
   };
   /** Where bound i equals j and k: a line through the sphere. */
   const offerMeeting = (i: number, j: number, k: number): void => {
-    const px = ax[i] - ax[j], py = ay[i] - ay[j], pz = az[i] - az[j], p = b[j] - b[i];
-    const qx = ax[i] - ax[k], qy = ay[i] - ay[k], qz = az[i] - az[k], q = b[k] - b[i];
-    const vx = py * qz - pz * qy, vy = pz * qx - px * qz, vz = px * qy - py * qx;
+    const px = ax[i] - ax[j],
+      py = ay[i] - ay[j],
+      pz = az[i] - az[j],
+      p = b[j] - b[i];
+    const qx = ax[i] - ax[k],
+      qy = ay[i] - ay[k],
+      qz = az[i] - az[k],
+      q = b[k] - b[i];
+    const vx = py * qz - pz * qy,
+      vy = pz * qx - px * qz,
+      vz = px * qy - py * qx;
     const square = vx * vx + vy * vy + vz * vz;
     if (!(square > PARALLEL * (px * px + py * py + pz * pz) * (qx * qx + qy * qy + qz * qz))) return;
     const x = (p * (qy * vz - qz * vy) + q * (vy * pz - vz * py)) / square;
@@ -105,7 +125,9 @@ export function leastOnSphere(): LeastOnSphere {
     known = i + 1;
     offerAlone(i);
     for (let j = 0; j < i; j++) {
-      const ux = ax[i] - ax[j], uy = ay[i] - ay[j], uz = az[i] - az[j];
+      const ux = ax[i] - ax[j],
+        uy = ay[i] - ay[j],
+        uz = az[i] - az[j];
       const size = Math.sqrt(ux * ux + uy * uy + uz * uz);
       if (size > 0) offerOnCircle(i, ux / size, uy / size, uz / size, (b[j] - b[i]) / size);
     }

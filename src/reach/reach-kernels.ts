@@ -32,7 +32,15 @@ export function reachRadii(
   const out = new Float64Array(points.length / POINT_STRIDE);
   for (let i = 0; i < out.length; i++) {
     const o = POINT_STRIDE * i;
-    const found = reach.radius(points[o], points[o + 1], points[o + 2], points[o + 3], points[o + 4], points[o + 5], most);
+    const found = reach.radius(
+      points[o],
+      points[o + 1],
+      points[o + 2],
+      points[o + 3],
+      points[o + 4],
+      points[o + 5],
+      most,
+    );
     const listed = radii.findLast((radius) => isReached(radius, found)) ?? 0;
     out[i] = listed === most ? Infinity : Math.max(found, listed);
   }
@@ -97,11 +105,16 @@ export function reachCrossings(
   const out = new Float64Array(edges.length / CROSSING_STRIDE);
   const samples = edgeSamples();
   for (let i = 0; i < out.length; i++) {
-    const e = CROSSING_STRIDE * i, radius = radii[edges[e + 14]], far = FAR * radius;
+    const e = CROSSING_STRIDE * i,
+      radius = radii[edges[e + 14]],
+      far = FAR * radius;
     if (i === 0 || !isSameEdge(edges, e - CROSSING_STRIDE, e)) samples.clear();
     const reachAt = (s: number): number => {
       pointOnEdge(edges, e, s, point);
-      const found = Math.min(far, reach.radius(point[0], point[1], point[2], point[3], point[4], point[5], far));
+      const found = Math.min(
+        far,
+        reach.radius(point[0], point[1], point[2], point[3], point[4], point[5], far),
+      );
       samples.add(s, found);
       return isReached(radius, found) ? Math.max(radius, found) : found;
     };

@@ -46,6 +46,13 @@ export interface BallReach {
     enough: number,
     offSurface?: number,
   ): number;
+  /**
+   * How much material a ball-nose cutter of this radius leaves over a point p of the part, straight upwards.
+   *
+   * @param most up to the top of the part, mm: no more is looked for
+   * @returns mm
+   */
+  thickness(px: number, py: number, pz: number, radius: number, most: number): number;
   /** (3) ball centre of the last answer, from p, mm */
   readonly centre: Float64Array;
 }
@@ -67,6 +74,8 @@ const NEARBY = 0.05;
 const HELD = 1e-6;
 /** Halvings of the range in which a gap lies. */
 const GAP_STEPS = 14;
+/** What a thickness may be off by, as a share of it and of the radius. */
+const THICKNESS_ACCURACY = 0.005;
 /** A bound that no cutter meets, 1/mm. */
 const NOWHERE = 1e9;
 /** Share of the lean along a line at which nothing clears it, squared. */
@@ -443,6 +452,16 @@ export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
     fits(high);
     return high;
   };
+  /** Height over the plan point of p up to which a ball that touches the height z there leaves material; NaN: none does. */
+  const clearedAt = (x: number, y: number, z: number, radius: number): number => {
+    start(x, y, z, 0, 0, 1);
+    // In the open p has no tangent plane: the part below is met like the rest.
+    kinds[0] = NONE;
+    write(0);
+    if (!isReached(radius, search(radius, 0))) return NaN;
+    const across = centre[0] * centre[0] + centre[1] * centre[1];
+    return Math.min(z, z + centre[2] - Math.sqrt(Math.max(0, radius * radius - across)));
+  };
   const gap = (radius: number, enough: number): number => {
     let miss = leastMiss(radius, enough);
     for (let i = 0; i < MOST_CONTACTS && miss < Infinity; i++) {
@@ -469,6 +488,21 @@ export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
       t = enough;
       start(x, y, z, nx, ny, nz);
       return gap(radius, enough);
+    },
+    thickness: (x, y, z, radius, most) => {
+      slack = limits.slackMm;
+      t = 0;
+      let low = z, high = z + most;
+      const accuracy = Math.max(limits.toleranceMm / 4, THICKNESS_ACCURACY * radius);
+      let next = clearedAt(x, y, z + slack, radius);
+      if (next <= z + accuracy) return 0;
+      while (high - low > Math.max(accuracy, THICKNESS_ACCURACY * (high - z))) {
+        const middle = 0.5 * (low + high);
+        next = clearedAt(x, y, middle, radius);
+        if (next <= middle) high = Math.max(low, next);
+        else low = middle;
+      }
+      return 0.5 * (low + high) - z;
     },
   };
 }

@@ -64,6 +64,7 @@ export function withPlacementOptions(command: Command): Command {
 }
 
 /** Every other option of the set-up. Lengths take a unit: 3mm, 0.125in. */
+// biome-ignore lint/complexity/noExcessiveLinesPerFunction: a table, one call an option.
 export function withSetupOptions(command: Command): Command {
   const d = OPTION_DEFAULTS;
   return command

@@ -34,8 +34,8 @@ export function edgeTable(triangles: Uint32Array, vertexCount: number): EdgeTabl
   for (let h = 0, k = 0; h < halves; h++, k = k === 2 ? 0 : k + 1) {
     const p = triangles[h],
       q = triangles[k === 2 ? h - 2 : h + 1];
-    const low = p < q ? p : q,
-      high = p < q ? q : p;
+    const low = Math.min(p, q),
+      high = Math.max(p, q);
     let slot = (VERTEX_SLOTS * low + (high & (VERTEX_SLOTS - 1))) & mask;
     let e = table[slot] - 1;
     for (let tries = 1; e >= 0 && (lows[e] !== low || highs[e] !== high); tries++) {

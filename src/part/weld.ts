@@ -75,9 +75,12 @@ function sharedVertices(corners: Float64Array): { positions: Float64Array; verte
   let vertices = 0;
   for (let i = 0, p = 0; i < cornerCount; i++, p += 3) {
     const at = 3 * vertices;
-    const x = (positions[at] = corners[p] + 0),
-      y = (positions[at + 1] = corners[p + 1] + 0);
-    const z = (positions[at + 2] = corners[p + 2] + 0);
+    const x = corners[p] + 0,
+      y = corners[p + 1] + 0,
+      z = corners[p + 2] + 0;
+    positions[at] = x;
+    positions[at + 1] = y;
+    positions[at + 2] = z;
     let slot = hashBits(bits, 6 * vertices) & (slots - 1);
     let v = table[slot] - 1;
     while (v >= 0 && (positions[3 * v] !== x || positions[3 * v + 1] !== y || positions[3 * v + 2] !== z)) {
@@ -145,20 +148,11 @@ export function isDegenerate(positions: Float64Array, va: number, vb: number, vc
     vx * vx + vy * vy + vz * vz,
     wx * wx + wy * wy + wz * wz,
   );
-  const size = Math.max(
-    Math.abs(ax),
-    Math.abs(ay),
-    Math.abs(az),
-    Math.abs(bx),
-    Math.abs(by),
-    Math.abs(bz),
-    Math.abs(cx),
-    Math.abs(cy),
-    Math.abs(cz),
-  );
-  const height = LINE_EPSILON * size;
+  const height = LINE_EPSILON * Math.max(farthest(ax, ay, az), farthest(bx, by, bz), farthest(cx, cy, cz));
   return nx * nx + ny * ny + nz * nz <= longest * height * height;
 }
+
+const farthest = (x: number, y: number, z: number): number => Math.max(Math.abs(x), Math.abs(y), Math.abs(z));
 
 /** Marks repetitions; returns whether some facets lie back to back (those are marked 2). */
 function markRepeated(vertexOf: Uint32Array, fate: Uint8Array, entry: number[]): boolean {
@@ -206,8 +200,8 @@ function leastCorner(vertexOf: Uint32Array, f: number): number {
 }
 
 function hashTriple(a: number, b: number, c: number): number {
-  const low = b < c ? b : c,
-    high = b < c ? c : b;
+  const low = Math.min(b, c),
+    high = Math.max(b, c);
   let hash = Math.imul(a ^ Math.imul(low, 0x9e3779b1), 0x85ebca6b);
   hash = Math.imul((hash ^ (hash >>> 15)) + high, 0xc2b2ae35);
   return hash ^ (hash >>> 14);

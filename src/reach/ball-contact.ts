@@ -64,6 +64,7 @@ export interface BallQuery {
 const SQUARE = 1 - 1e-7;
 const COINCIDENT_MM = 1e-9;
 
+// biome-ignore lint/complexity/noExcessiveLinesPerFunction: its inner functions share scratch arrays.
 export function ballQuery(tree: PartTree): BallQuery {
   const { boxes, links, columns, corners, planes, facetOf } = tree;
   const [ox, oy, oz] = tree.centre;
@@ -142,6 +143,7 @@ export function ballQuery(tree: PartTree): BallQuery {
     return contact;
   };
 
+  // biome-ignore lint/complexity/noExcessiveLinesPerFunction: one search; its state stays locals, which no call per facet could hand over.
   const deepest = (
     wx: number,
     wy: number,

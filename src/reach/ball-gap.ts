@@ -64,6 +64,7 @@ const BEYOND_ROUNDING_MM = 1e-7;
 /** Places kept of those found free. On a fillet or in a round corner of the cutter's radius they coincide. */
 const FREE_PLACES = 1 << 12;
 
+// biome-ignore lint/complexity/noExcessiveLinesPerFunction: its inner functions share scratch arrays.
 export function ballGap(query: BallQuery, limits: GapLimits): BallGap {
   const spaces = halfSpaces();
   const centre = new Float64Array(3),
@@ -100,6 +101,7 @@ export function ballGap(query: BallQuery, limits: GapLimits): BallGap {
    * A nearer free place than c, which is free: a contact on an edge or corner was seen from where the ball
    * was when it met it, and allows more as seen from where it ends up. All are from p. @returns the gap there
    */
+  // biome-ignore lint/complexity/noExcessiveLinesPerFunction: one search; its state stays locals, which no call per facet could hand over.
   const nearer = (
     px: number,
     py: number,

@@ -45,6 +45,7 @@ const SHARP_TOLERANCES = 2.5;
 const REMEMBERED = 4;
 const MOST_RECALLS = 3;
 
+// biome-ignore lint/complexity/noExcessiveLinesPerFunction: its inner functions share scratch arrays.
 export function ballReach(query: BallQuery, gaps: BallGap, limits: GapLimits): BallReach {
   const t = limits.toleranceMm;
   const free = NEARLY_FREE * t,

@@ -27,6 +27,7 @@ export interface ContactBounds {
 const SHAFT_STEPS = 14;
 
 /** @param t tolerance, mm */
+// biome-ignore lint/complexity/noExcessiveLinesPerFunction: its inner functions share scratch arrays.
 export function contactBounds(t: number): ContactBounds {
   const centre = new Float64Array(3);
   const place = (

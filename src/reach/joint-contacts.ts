@@ -44,6 +44,7 @@ const MOVED = 0.02;
  * not; one on an edge or corner forbids a ball about it, of which the half-space facing the centre is taken,
  * twice over.
  */
+// biome-ignore lint/complexity/noExcessiveLinesPerFunction: its inner functions share scratch arrays.
 export function jointContacts(t: number): JointContacts {
   const spaces = halfSpaces();
   const list = new Float64Array(CONTACT * CONTACTS);

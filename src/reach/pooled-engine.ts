@@ -44,7 +44,9 @@ interface Waiting {
  * @param makePorts starts the threads; the tree and the part go to each once, and are not copied where they
  *   lie in shared memory
  */
+// biome-ignore lint/complexity/noExcessiveLinesPerFunction: its inner functions share the ports and what waits for them.
 export function pooledEngine(makePorts: () => readonly WorkerPort[]): EngineMaker {
+  // biome-ignore lint/complexity/noExcessiveLinesPerFunction: its inner functions share the ports and what waits for them.
   return (data) => {
     const queue: Waiting[] = [],
       spare: Waiting[] = [];

@@ -73,6 +73,7 @@ const MOST_FACES = 6_000_000;
 export const BORDER_ACCURACY_MM = 0.015;
 
 /** What each ball radius reaches of the machinable surface, and what it leaves. */
+// biome-ignore lint/complexity/noExcessiveLinesPerFunction: orchestration: one stage after the other.
 export async function analyseReach(input: ReachInput, context: Context): Promise<ReachAnalysis> {
   const { zoned, part, engine, stockMm, radiiMm, maxima, toleranceMm } = input;
   const radii = Float64Array.from(radiiMm, (radius) => radius + stockMm);

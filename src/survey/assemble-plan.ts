@@ -14,7 +14,7 @@ import type { NumberedRegions } from '../zones/number-regions.js';
 import type { TightPatches } from '../reach/tight-patches.js';
 import type { ZonedSurface } from '../zones/build-zones.js';
 import type { CuttersAnalysis } from './analyse-cutters.js';
-import type { ReachAnalysis } from './analyse-reach.js';
+import type { RadiusReach, ReachAnalysis } from './analyse-reach.js';
 import { CAUTIONS } from './cautions.js';
 import type { Ladder } from './choose-ladder.js';
 import type { FinishingPasses, PassLayout } from './finishing-passes.js';
@@ -72,12 +72,7 @@ export function assemblePlan(input: PlanInput): Plan {
     reach: {
       toleranceMm: setup.toleranceMm,
       smallestRadiusMm: smallestRadius(ladder),
-      byRadius: reach.byRadius.map(({ radiusMm, unreachedAreaMm2, restVolumeMm3, maxGapMm }) => ({
-        radiusMm,
-        unreachedAreaMm2,
-        restVolumeMm3,
-        maxGapMm,
-      })),
+      byRadius: reach.byRadius.map(planRadius),
       byCutter: [...input.otherCutters.cutters],
       tightRegions: planPatches(ladder.tight, input, ladder.cutterFor),
       leftover: planPatches(ladder.leftover, input, () => null),
@@ -94,6 +89,13 @@ export function assemblePlan(input: PlanInput): Plan {
     cautions: [...CAUTIONS],
   };
 }
+
+const planRadius = ({ radiusMm, unreachedAreaMm2, restVolumeMm3, maxGapMm }: RadiusReach) => ({
+  radiusMm,
+  unreachedAreaMm2,
+  restVolumeMm3,
+  maxGapMm,
+});
 
 /** A column-by-column matrix, row by row. */
 const rowByRow = (m: readonly number[]): number[] => m.map((_, i) => m[4 * (i % 4) + Math.floor(i / 4)]);
@@ -239,56 +241,40 @@ function ladderRungs({ rungs }: Ladder): Plan['ladder'] {
   });
 }
 
+const found = (code: string, severity: Severity, message: string): Finding => ({
+  code,
+  severity,
+  count: 1,
+  whereMm: null,
+  message,
+});
+
 function cutterFindings({ rungs, hasNoBall, finisher }: Ladder): Finding[] {
-  const found = (code: string, severity: Severity, message: string): Finding => ({
-    code,
-    severity,
-    count: 1,
-    whereMm: null,
-    message,
-  });
-  return [
-    ...(rungs.some(({ cutter }) => cutter.placeholder)
-      ? [
-          found(
-            'cutters.placeholder',
-            'warning',
-            'The cutters are placeholders of ordinary proportion: give your own ' + 'catalogue.',
-          ),
-        ]
-      : []),
-    ...(hasNoBall
-      ? [
-          found(
-            'cutters.no-ball',
-            'info',
-            'The catalogue has no straight ball-nose cutter: the ladder runs from the largest ' +
-              'cutter to the smallest by what each reaches, and no order by minutes was searched.',
-          ),
-        ]
-      : []),
-    ...(finisher.RE === 0
-      ? [
-          found(
-            'passes.flat-end',
-            'warning',
-            `${finisher.id} has a flat end: the raster is laid for level ground, and leaves ` +
-              'stairs on slopes; minutes hold for level ground and upright walls.',
-          ),
-        ]
-      : []),
-    ...rungs
-      .slice(1)
-      .filter(({ cutter }) => cutter.RE === 0)
-      .map(({ cutter: { id } }) =>
-        found(
-          'passes.flat-end',
-          'warning',
-          `${id} has a flat end and leaves stairs on slopes: its minutes are for stairs no higher than the ` +
-            'scallop; on level ground and upright walls it takes less.',
-        ),
-      ),
-  ];
+  const findings: Finding[] = [];
+  if (rungs.some(({ cutter }) => cutter.placeholder)) {
+    const message = 'The cutters are placeholders of ordinary proportion: give your own catalogue.';
+    findings.push(found('cutters.placeholder', 'warning', message));
+  }
+  if (hasNoBall) {
+    const message =
+      'The catalogue has no straight ball-nose cutter: the ladder runs from the largest cutter to the smallest ' +
+      'by what each reaches, and no order by minutes was searched.';
+    findings.push(found('cutters.no-ball', 'info', message));
+  }
+  if (finisher.RE === 0) {
+    const message =
+      `${finisher.id} has a flat end: the raster is laid for level ground, and leaves stairs on slopes; ` +
+      'minutes hold for level ground and upright walls.';
+    findings.push(found('passes.flat-end', 'warning', message));
+  }
+  for (const { cutter } of rungs.slice(1)) {
+    if (cutter.RE > 0) continue;
+    const message =
+      `${cutter.id} has a flat end and leaves stairs on slopes: its minutes are for stairs no higher than the ` +
+      'scallop; on level ground and upright walls it takes less.';
+    findings.push(found('passes.flat-end', 'warning', message));
+  }
+  return findings;
 }
 
 function leftoverFindings({ leftover, last }: Ladder): Finding[] {
@@ -313,27 +299,18 @@ function stickoutFindings({ rungs }: Ladder): Finding[] {
   const digits = (value: number): number => Number(value.toPrecision(3));
   return rungs.flatMap(({ cutter, stickout }): Finding[] => {
     const { stickoutMm, lengthToDiameter, deflectionRatio, exceedsUsable, neckTouches } = stickout;
-    const found: Finding[] = [];
+    const findings: Finding[] = [];
     if (exceedsUsable) {
-      found.push({
-        code: 'stickout.too-short',
-        severity: 'warning',
-        count: 1,
-        whereMm: null,
-        message:
-          `${cutter.id} must stick out ${digits(stickoutMm)} mm where it works, its LU is ${cutter.LU} mm: a longer one ` +
-          `is needed, L/D ${digits(lengthToDiameter)}, which bends ${digits(deflectionRatio)} times as far as at 3 x D.`,
-      });
+      const message =
+        `${cutter.id} must stick out ${digits(stickoutMm)} mm where it works, its LU is ${cutter.LU} mm: a longer ` +
+        `one is needed, L/D ${digits(lengthToDiameter)}, which bends ${digits(deflectionRatio)} times as far as ` +
+        'at 3 x D.';
+      findings.push(found('stickout.too-short', 'warning', message));
     }
     if (neckTouches) {
-      found.push({
-        code: 'stickout.neck',
-        severity: 'warning',
-        count: 1,
-        whereMm: null,
-        message: `The neck of ${cutter.id}, DN ${cutter.DN} mm, is wider than DC and would touch the part.`,
-      });
+      const message = `The neck of ${cutter.id}, DN ${cutter.DN} mm, is wider than DC and would touch the part.`;
+      findings.push(found('stickout.neck', 'warning', message));
     }
-    return found;
+    return findings;
   });
 }

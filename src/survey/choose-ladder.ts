@@ -78,6 +78,20 @@ export interface LadderInput {
   readonly probe: StickoutProbe;
 }
 
+function machinableArea({ areas, labels }: ReachAnalysis): number {
+  const sum = runningSum();
+  areas.forEach((area, f) => {
+    if (labels[f] < MACHINABLE_CLASSES) sum.add(area);
+  });
+  return sum.value();
+}
+
+function candidateOf(cutter: Cutter, { byRadius }: ReachAnalysis): Candidate {
+  const index = byRadius.findIndex(({ radiusMm }) => radiusMm === cutter.RE);
+  if (index < 0) throw new RangeError(`chooseLadder: radius ${cutter.RE} was not surveyed`);
+  return { cutter, index, reach: byRadius[index] };
+}
+
 /**
  * Chooses the finishing cutters among straight ball-nose cutters, and cuts out what the first of them, and
  * all of them, leave.
@@ -89,32 +103,18 @@ export async function chooseLadder(
   context: Context,
 ): Promise<Ladder> {
   if (balls.length === 0) throw new RangeError('chooseLadder: no ball-nose cutter');
-  const machinable = runningSum();
-  reach.areas.forEach((area, f) => {
-    if (reach.labels[f] < MACHINABLE_CLASSES) machinable.add(area);
-  });
-  const machinableAreaMm2 = machinable.value();
-  const candidates = balls.map((cutter) => {
-    const index = reach.byRadius.findIndex(({ radiusMm }) => radiusMm === cutter.RE);
-    if (index < 0) throw new RangeError(`chooseLadder: radius ${cutter.RE} was not surveyed`);
-    return { cutter, index, reach: reach.byRadius[index] };
-  });
+  const machinableAreaMm2 = machinableArea(reach);
+  const candidates = balls.map((cutter) => candidateOf(cutter, reach));
   const picked = pickCutters({ candidates, setup, times, probe, machinableAreaMm2 });
   const rest = await restWorks(
     picked.chosen.map(({ candidate }) => inLadder(candidate, reach)),
-    {
-      ...reach,
-      part,
-      engine,
-      stockMm: setup.stockMm,
-      toleranceMm: setup.toleranceMm,
-      blendShare: setup.blendShare,
-    },
+    { ...setup, ...reach, part, engine },
     context,
   );
   const rungs = picked.chosen.map(
     ({ candidate: { cutter, index, reach: own }, minutes, savesMinutes }, i): Rung => {
       const before = i === 0 ? null : picked.chosen[i - 1].candidate;
+      const leftBefore = before?.reach.unreachedAreaMm2 ?? machinableAreaMm2;
       return {
         cutter,
         reach: own,
@@ -123,10 +123,7 @@ export async function chooseLadder(
         rest: rest[i],
         reaches: (v) => reach.counts[v] > index,
         stickout: probe.atReached(cutter, index, before?.index ?? -1),
-        finishedAreaMm2: Math.max(
-          0,
-          (before?.reach.unreachedAreaMm2 ?? machinableAreaMm2) - own.unreachedAreaMm2,
-        ),
+        finishedAreaMm2: Math.max(0, leftBefore - own.unreachedAreaMm2),
         leftAreaMm2: own.unreachedAreaMm2,
       };
     },

@@ -55,31 +55,12 @@ export async function otherLadder(
   const { chosen, leftOut } = choose(candidates, input, machinableAreaMm2);
   const rest = await restWorks(
     chosen.map(({ candidate }) => inLadder(candidate)),
-    {
-      ...reach,
-      part,
-      engine,
-      stockMm: setup.stockMm,
-      toleranceMm: setup.toleranceMm,
-      blendShare: setup.blendShare,
-    },
+    { ...setup, ...reach, part, engine },
     context,
   );
-  const { triangles } = reach.surface.mesh;
   const rungs = chosen.map(({ candidate, minutes, finishedAreaMm2, leftAreaMm2 }, i): Rung => {
     const { cutter, reach: own, counts } = candidate;
     const before = chosen.slice(0, i).map(({ candidate: other }) => other.counts);
-    const corners: number[] = [];
-    for (let h = 0; h < triangles.length; h++) {
-      const v = triangles[h];
-      if (
-        reach.labels[(h / 3) | 0] >= MACHINABLE_CLASSES ||
-        counts[v] === 0 ||
-        before.some((one) => one[v] > 0)
-      )
-        continue;
-      corners.push(h);
-    }
     return {
       cutter,
       reach: own,
@@ -87,7 +68,7 @@ export async function otherLadder(
       savesMinutes: null,
       rest: rest[i],
       reaches: (v) => counts[v] > 0,
-      stickout: probe.atCorners(cutter, corners),
+      stickout: probe.atCorners(cutter, newCorners(reach, counts, before)),
       finishedAreaMm2,
       leftAreaMm2,
     };
@@ -105,6 +86,22 @@ export async function otherLadder(
     leftover: await leftByAll(candidates, input, context),
     cutterFor: largestFor(candidates, tight),
   };
+}
+
+/** Machinable corners that a cutter reaches and none before it does. */
+function newCorners(
+  { surface, labels }: LadderInput['reach'],
+  counts: Uint8Array,
+  before: readonly Uint8Array[],
+): number[] {
+  const { triangles } = surface.mesh;
+  const corners: number[] = [];
+  for (let h = 0; h < triangles.length; h++) {
+    const v = triangles[h];
+    if (labels[(h / 3) | 0] >= MACHINABLE_CLASSES || counts[v] === 0) continue;
+    if (!before.some((one) => one[v] > 0)) corners.push(h);
+  }
+  return corners;
 }
 
 /** Of each patch the largest cutter that reaches all of its vertices but those put in along its border. */

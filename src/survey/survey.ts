@@ -3,8 +3,8 @@ import type { Finding } from '../core/findings.js';
 import { RAD_PER_DEG } from '../core/units.js';
 import { ballOf, chooseLadder, finishersOf } from './choose-ladder.js';
 import { analyseCutters } from './analyse-cutters.js';
-import { analyseReach } from './analyse-reach.js';
-import { finishingPasses, finishingSurface, passLayout } from './finishing-passes.js';
+import { analyseReach, type ReachAnalysis } from './analyse-reach.js';
+import { finishingPasses, finishingSurface, passLayout, type FinishingPasses } from './finishing-passes.js';
 import { stickoutProbe } from './ladder-stickout.js';
 import { ladderTimes } from './ladder-times.js';
 import { otherLadder } from './other-ladder.js';
@@ -19,7 +19,7 @@ import { inlineEngine, type EngineMaker, type ReachEngine } from '../reach/reach
 import { facetNormals } from '../part/facet-normals.js';
 import { normalsToCreases } from '../part/normals-to-creases.js';
 import { prepareMesh, type PreparedMesh } from '../part/prepare.js';
-import { edgeSagittas, facetSagittas } from '../part/sagittas.js';
+import { edgeSagittas, facetSagittas, type SmoothPart } from '../part/sagittas.js';
 import { smoothNormals } from '../part/smooth-normals.js';
 import type { Source } from '../core/source.js';
 import { insideRings } from '../outlines/within-mask.js';
@@ -31,6 +31,7 @@ import type { Setup } from '../setup.js';
 import { columnTop } from '../reach/column-top.js';
 import { openPlan } from '../reach/open-plan.js';
 import { heightBounds } from '../reach/height-bounds.js';
+import type { BlockMaxima } from '../reach/grid-queries.js';
 import { buildPartTree, type PartTree } from '../reach/part-tree.js';
 import { buildZones, type ZonedSurface } from '../zones/build-zones.js';
 import type { SurfaceNoise } from '../zones/noise-freckles.js';
@@ -184,40 +185,55 @@ interface Zoned extends Classed {
 
 /** From a classed surface on: reach, cutters, passes, outlines, plan, files. */
 async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
-  const {
-    source,
-    setup,
-    prepared,
-    reachNormals,
-    sagittas,
-    zoned,
-    areas,
-    regions,
-    splitDeg,
-    fastest,
-    rest,
-    engine,
-  } = input;
-  const balls = ballOf(setup.cutters);
-  const part = { mesh: prepared.mesh, normals: reachNormals };
+  const { zoned, areas, regions, prepared, setup } = input;
   const maxima = heightBounds(prepared.mesh, prepared.topology, setup.toleranceMm, context);
-  const reach = await analyseReach(
-    {
-      zoned,
-      part,
-      maxima,
-      engine,
-      rest,
-      radiiMm: surveyedRadii(setup),
-      stockMm: setup.stockMm,
-      toleranceMm: setup.toleranceMm,
-    },
-    context,
-  );
-  const reachRadii = reach.reachRadii.map((radius) => Math.max(0, radius - setup.stockMm));
-  const finishing = finishingSurface(zoned.surface, zoned.labels, areas);
+  const part = { mesh: prepared.mesh, normals: input.reachNormals };
+  const radiiMm = surveyedRadii(setup);
+  const reach = await analyseReach({ ...input, ...setup, radiiMm, part, maxima }, context);
+  const chosen = await chooseCutters(input, { reach, maxima, part }, context);
+  // All questions are answered: what the threads hold is not needed while files are made.
+  input.engine.close();
+  const refined = numberRegions(reach.surface, reach.labels, reach.areas);
+  const traced = await traceOutlines(input, chosen.passes, context);
+  const plan = assemblePlan({
+    ...input,
+    ...chosen,
+    reach,
+    borders: traced.borders,
+    stickouts: regionStickouts(reach, refined, chosen.ladder, chosen.probe),
+  });
+  tick(context, 'files', 0);
+  const files = await outputFiles({
+    plan,
+    zoned,
+    regions,
+    refined,
+    ...traced,
+    reach,
+    reachRadii: reach.reachRadii.map((radius) => Math.max(0, radius - setup.stockMm)),
+    ladder: chosen.ladder,
+    sagittas: input.sagittas,
+    scallops: scallopField(zoned.surface, areas, chosen.passes.scallops, reach.surface, reach.labels),
+  });
+  return { plan, files };
+}
+
+interface ToChoose {
+  readonly reach: ReachAnalysis;
+  readonly maxima: BlockMaxima;
+  readonly part: SmoothPart;
+}
+
+/** Which cutters finish what, and their passes. */
+async function chooseCutters(
+  { setup, zoned, areas, regions, splitDeg, fastest, engine }: Zoned,
+  { reach, maxima, part }: ToChoose,
+  context: Context,
+) {
+  const { surface, labels } = zoned;
+  const finishing = finishingSurface(surface, labels, areas);
   const raster = rasterChoice(
-    zoned.surface,
+    surface,
     finishing,
     regions.regionOfFace,
     regions.areas.length,
@@ -228,71 +244,35 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
   const layout = passLayout(finishing, setup, splitDeg, raster.rasterRad);
   const probe = stickoutProbe(maxima, reach, setup, context);
   const times = ladderTimes(reach, setup, layout);
-  const otherCutters = await analyseCutters(
-    setup.cutters,
-    { zoned, part, engine, stockMm: setup.stockMm, toleranceMm: setup.toleranceMm },
-    context,
-  );
+  const otherCutters = await analyseCutters(setup.cutters, { ...setup, zoned, part, engine }, context);
+  const balls = ballOf(setup.cutters);
   const choice = { reach, balls, setup, part, engine, times, probe };
   const ladder =
     balls.length > 0
       ? await chooseLadder(choice, context)
       : await otherLadder(choice, otherCutters.cutters, context);
-  // All questions are answered: what the threads hold is not needed while files are made.
-  engine.close();
-  const passes = finishingPasses({
-    surface: zoned.surface,
-    finishing,
-    setup,
-    cutter: ladder.finisher,
-    layout,
-  });
-  const split =
-    fastest ?? splitAnswer(zoned.surface, finishing, setup, ladder.finisher, splitDeg, raster.rasterRad);
-  const refined = numberRegions(reach.surface, reach.labels, reach.areas);
+  const cutter = ladder.finisher;
+  const passes = finishingPasses({ surface, finishing, setup, cutter, layout });
+  const split = fastest ?? splitAnswer(surface, finishing, setup, cutter, splitDeg, raster.rasterRad);
+  return { raster, layout, probe, otherCutters, ladder, passes, split };
+}
+
+/** Borders of the regions, and outlines of the passes. */
+async function traceOutlines(
+  { setup, zoned: { surface }, regions }: Zoned,
+  { plan: { raster } }: FinishingPasses,
+  context: Context,
+) {
   const clipper = await loadClipper();
   tick(context, 'outlines', 0);
-  const borders = traceRings(zoned.surface.mesh, zoned.surface.topology, regions.regionOfFace, clipper);
+  const traced = traceRings(surface.mesh, surface.topology, regions.regionOfFace, clipper);
   tick(context, 'outlines', 1);
-  const outlined = passOutlines(regions, borders, clipper, {
+  const passes = passOutlines(regions, traced, clipper, {
     stepovers: setup.neckStepovers,
-    stepoverMm: passes.plan.raster.spacingMm,
+    stepoverMm: raster.spacingMm,
   });
-  const plan = assemblePlan({
-    source,
-    setup,
-    prepared,
-    zoned,
-    areas,
-    regions,
-    reach,
-    otherCutters,
-    borders: { ...borders, findings: [...borders.findings, ...outlined.findings] },
-    ladder,
-    passes,
-    splitDeg,
-    layout,
-    raster,
-    split,
-    probe,
-    stickouts: regionStickouts(reach, refined, ladder, probe),
-  });
-  tick(context, 'files', 0);
-  const files = await outputFiles({
-    plan,
-    zoned,
-    regions,
-    refined,
-    borders,
-    passes: outlined,
-    reach,
-    reachRadii,
-    ladder,
-    clipper,
-    sagittas,
-    scallops: scallopField(zoned.surface, areas, passes.scallops, reach.surface, reach.labels),
-  });
-  return { plan, files };
+  const borders = { ...traced, findings: [...traced.findings, ...passes.findings] };
+  return { clipper, borders, passes };
 }
 
 async function readAndPrepare(

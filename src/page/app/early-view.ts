@@ -1,6 +1,6 @@
 import { VIEW_NAMES } from '../../write/report-controls.js';
 import { TEXT } from '../../write/report-text.js';
-import { angleBands } from '../viewer/bands.js';
+import { angleBands, type Bands } from '../viewer/bands.js';
 import { bindGestures } from '../viewer/gestures.js';
 import { bandItems } from '../viewer/legend.js';
 import { centredBounds } from '../viewer/places.js';
@@ -16,21 +16,8 @@ const NOT_ASKED = 255;
  * @returns null where WebGL 2 is missing
  */
 export function showEarly(box: HTMLElement, picture: EarlyPicture, caption: string): Stage | null {
-  const figure = document.createElement('figure'),
-    text = document.createElement('figcaption');
-  const frame = document.createElement('div'),
-    canvas = document.createElement('canvas'),
-    keys = document.createElement('ul');
-  frame.className = 'stage';
-  canvas.tabIndex = 0;
-  canvas.setAttribute('role', 'application');
-  canvas.ariaLabel = TEXT.page.earlyCanvas;
-  text.textContent = caption;
-  keys.className = 'keys early-keys';
   const bands = angleBands();
-  keys.append(...bandItems(bands));
-  frame.append(canvas);
-  figure.append(text, frame, keys);
+  const { figure, canvas } = figureOf(bands, caption);
   const context = drawingContext(canvas);
   if (context === null) return null;
   box.replaceChildren(figure);
@@ -54,6 +41,39 @@ export function showEarly(box: HTMLElement, picture: EarlyPicture, caption: stri
   );
   setBands(stage.material, 'angle', bands);
   const fit = (): void => stage.rig.fit(...centredBounds(facts, facts.boundsMm));
+  bindTurning(canvas, stage, fit);
+  const resized = new ResizeObserver(() => stage.redraw());
+  resized.observe(canvas);
+  stage.ended.addEventListener('abort', () => resized.disconnect());
+  stage.rig.resize(canvas.clientWidth, canvas.clientHeight);
+  fit();
+  stage.drawNow();
+  return stage;
+}
+
+function figureOf(
+  bands: Bands,
+  caption: string,
+): { readonly figure: HTMLElement; readonly canvas: HTMLCanvasElement } {
+  const figure = document.createElement('figure'),
+    text = document.createElement('figcaption');
+  const frame = document.createElement('div'),
+    canvas = document.createElement('canvas'),
+    keys = document.createElement('ul');
+  frame.className = 'stage';
+  canvas.tabIndex = 0;
+  canvas.setAttribute('role', 'application');
+  canvas.ariaLabel = TEXT.page.earlyCanvas;
+  text.textContent = caption;
+  keys.className = 'keys early-keys';
+  keys.append(...bandItems(bands));
+  frame.append(canvas);
+  figure.append(text, frame, keys);
+  return { figure, canvas };
+}
+
+/** Gestures that turn, move and zoom; there is nothing yet to read or cut. */
+function bindTurning(canvas: HTMLCanvasElement, stage: Stage, fit: () => void): void {
   const nothing = (): void => {};
   bindGestures(canvas, stage, {
     fit,
@@ -69,13 +89,6 @@ export function showEarly(box: HTMLElement, picture: EarlyPicture, caption: stri
       fit();
     },
   });
-  const resized = new ResizeObserver(() => stage.redraw());
-  resized.observe(canvas);
-  stage.ended.addEventListener('abort', () => resized.disconnect());
-  stage.rig.resize(canvas.clientWidth, canvas.clientHeight);
-  fit();
-  stage.drawNow();
-  return stage;
 }
 
 function bounds(positions: Float64Array): {

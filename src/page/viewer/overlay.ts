@@ -18,8 +18,7 @@ const SCALE_SHARE = 0.25;
 export function bindOverlay(root: ParentNode, stage: Stage): { show(on: boolean): void } {
   const box = need(root, 'v-stage', HTMLElement),
     scale = need(root, 'v-scale', HTMLElement);
-  const canvas = need(root, 'v-canvas', HTMLCanvasElement),
-    paper = need(root, 'v-print', HTMLImageElement);
+  const canvas = need(root, 'v-canvas', HTMLCanvasElement);
   let shows = true;
   const names = ['X', 'Y', 'Z'].map((letter) => {
     const name = document.createElement('span');
@@ -54,6 +53,20 @@ export function bindOverlay(root: ParentNode, stage: Stage): { show(on: boolean)
     { ended: signal } = stage;
   resized.observe(canvas);
   signal.addEventListener('abort', () => resized.disconnect());
+  bindPaper(root, stage, canvas);
+  matchMedia('(prefers-color-scheme:dark)').addEventListener('change', () => stage.redraw(), { signal });
+  return {
+    show: (on) => {
+      shows = on;
+      place();
+    },
+  };
+}
+
+/** Puts a picture of the view where paper shows it. */
+function bindPaper(root: ParentNode, stage: Stage, canvas: HTMLCanvasElement): void {
+  const paper = need(root, 'v-print', HTMLImageElement),
+    { ended: signal } = stage;
   // A canvas prints blank in some browsers; a picture of it does not.
   addEventListener(
     'beforeprint',
@@ -77,11 +90,4 @@ export function bindOverlay(root: ParentNode, stage: Stage): { show(on: boolean)
     },
     { signal },
   );
-  matchMedia('(prefers-color-scheme:dark)').addEventListener('change', () => stage.redraw(), { signal });
-  return {
-    show: (on) => {
-      shows = on;
-      place();
-    },
-  };
 }

@@ -81,18 +81,9 @@ export function makeProbe(view: ViewData, tree: PartTree, facts: SceneFacts): Pr
       return { gapMm, centre: [x, y, z], contact };
     },
     gapAtVertex: (i, radiusMm) => {
-      const p = 3 * i;
-      return gaps.gap(
-        view.positions[p],
-        view.positions[p + 1],
-        view.positions[p + 2],
-        view.normals[p],
-        view.normals[p + 1],
-        view.normals[p + 2],
-        radiusMm + facts.stockMm,
-        folded[i] === 0,
-        standOff[i],
-      );
+      const [x, y, z] = view.positions.subarray(3 * i),
+        [nx, ny, nz] = view.normals.subarray(3 * i);
+      return gaps.gap(x, y, z, nx, ny, nz, radiusMm + facts.stockMm, folded[i] === 0, standOff[i]);
     },
   };
 }

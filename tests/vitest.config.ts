@@ -4,6 +4,8 @@ export default defineConfig({
   test: {
     root: new URL('..', import.meta.url).pathname,
     include: ['tests/**/*.test.ts'],
+    // A test that expects nothing, since a list was empty or a branch not taken, fails.
+    expect: { requireAssertions: true },
     testTimeout: 600_000,
     hookTimeout: 600_000,
   },

@@ -174,8 +174,12 @@ describe.each(Object.keys(PARTS))('%s', (name) => {
     expect(left + width).toBeGreaterThan(max[0]);
     expect(top).toBeLessThan(-max[1]);
     expect(top + height).toBeGreaterThan(-min[1]);
-    for (const g of nodes(svg.g).filter((one) => String(one['@_id']).startsWith('class-'))) {
-      for (const [x, y] of nodes(g.path).flatMap((path) => ringsOf(path).flat())) {
+    const groups = nodes(svg.g).filter((one) => String(one['@_id']).startsWith('class-'));
+    expect(groups.length).toBeGreaterThan(2);
+    for (const g of groups) {
+      const points = nodes(g.path).flatMap((path) => ringsOf(path).flat());
+      expect(points.length).toBeGreaterThan(2);
+      for (const [x, y] of points) {
         expect(x >= min[0] - 0.05 && x <= max[0] + 0.05 && y >= min[1] - 0.05 && y <= max[1] + 0.05).toBe(
           true,
         );

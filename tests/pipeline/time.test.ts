@@ -83,7 +83,8 @@ describe('split', () => {
     const lowest = Math.min(...curve.map(({ minutes }) => minutes));
     expect(curve.find((point) => point.angleDeg === angleDeg)?.minutes).toBeCloseTo(lowest, 6);
     const at45 = curve.find((point) => point.angleDeg === 45)?.minutes ?? NaN;
-    expect(plan.split.gain.over45.minutes).toBeCloseTo(at45 - lowest, 6);
+    expect(plan.split.gain.over45.minutes).toBeCloseTo(at45, 6);
+    expect(plan.split.gain.over45.share).toBeCloseTo(1 - lowest / at45, 6);
   });
 
   test('a vertical wall leaves no single raster, a level floor no single waterline', async () => {

@@ -24,8 +24,8 @@ export function edgeTable(triangles: Uint32Array, vertexCount: number): EdgeTabl
   for (let h = 0, k = 0; h < halves; h++, k = k === 2 ? 0 : k + 1) {
     const p = triangles[h],
       q = triangles[k === 2 ? h - 2 : h + 1];
-    lows[h] = p < q ? p : q;
-    highs[h] = p < q ? q : p;
+    lows[h] = Math.min(p, q);
+    highs[h] = Math.max(p, q);
   }
   const { start, items } = listsByKey(lows, vertexCount);
   // Half-edge that an edge from the vertex at hand to each other was seen at first, and who saw it.
@@ -54,7 +54,8 @@ function numbered(first: Int32Array): EdgeTable {
   let edges = 0;
   for (let h = 0; h < first.length; h++) {
     if (first[h] === h) firstHalf[edges] = h;
-    const e = (edgeOfHalf[h] = first[h] === h ? edges++ : edgeOfHalf[first[h]]);
+    const e = first[h] === h ? edges++ : edgeOfHalf[first[h]];
+    edgeOfHalf[h] = e;
     facets[e]++;
   }
   return { edgeOfHalf, facets: facets.slice(0, edges), firstHalf: firstHalf.slice(0, edges) };

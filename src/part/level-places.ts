@@ -42,6 +42,7 @@ const ROUNDS = 12;
  * @param maySeed which facets to start from
  * @param mostVisits facets looked at before it is enough
  */
+// biome-ignore lint/complexity/noExcessiveLinesPerFunction: its inner functions share the marks of facets taken and seen.
 export function levelPlaces(
   mesh: Mesh,
   topology: Topology,

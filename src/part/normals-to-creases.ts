@@ -30,6 +30,7 @@ const MOST_NEIGHBOURS = 64;
  * @param normals (9 F) unit, from `smoothNormals`
  * @returns (9 F) unit
  */
+// biome-ignore lint/complexity/noExcessiveLinesPerFunction: one walk round each vertex, whose sums are locals.
 export function normalsToCreases(mesh: Mesh, topology: Topology, normals: Float64Array): Float64Array {
   const fans = openFans(topology, normals);
   const out = normals.slice();

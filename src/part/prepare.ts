@@ -3,13 +3,13 @@ import { PartError } from '../core/errors.js';
 import type { Finding } from '../core/findings.js';
 import { meshHealth, type MeshHealth } from './health.js';
 import { meshFindings } from './mesh-findings.js';
-import { orient } from './orient.js';
+import { orient, type Oriented } from './orient.js';
 import { coordinateFindings, placePart, unitFindings, type PlaceOptions } from './set-up.js';
 import type { Soup } from '../core/soup.js';
 import { stitch, STITCH_DEFAULTS } from './stitch.js';
-import { buildTopology } from './topology.js';
+import { buildTopology, type TopologyReport } from './topology.js';
 import type { Mesh, Topology } from './types.js';
-import { weld } from './weld.js';
+import { weld, type Weld } from './weld.js';
 
 export interface PrepareOptions extends PlaceOptions {
   /** Open edges up to this far apart are joined, mm; 0: none. */
@@ -42,11 +42,6 @@ export function prepareMesh(soup: Soup, options: PrepareOptions, context: Contex
   tick(context, 'mesh', 0.4);
   // Placed after welding: a sixth of the points, and what was dropped does not decide where the part stands.
   const placed = placePart(welded.mesh.positions, options);
-  const findings = [
-    ...soup.findings,
-    ...unitFindings(placed.points, soup.source.unit),
-    ...coordinateFindings(soup),
-  ];
   const mesh = { positions: placed.points, triangles: welded.mesh.triangles };
   const first = buildTopology(mesh);
   const stitched = stitch(mesh, first, {
@@ -60,33 +55,36 @@ export function prepareMesh(soup: Soup, options: PrepareOptions, context: Contex
   const report = oriented.turnedFaces === 0 ? beforeTurns : buildTopology(oriented.mesh);
   tick(context, 'mesh', 0.8);
   const sourceFace = stitched.parent.map((f) => welded.sourceFace[f]);
-  const health = meshHealth(oriented.mesh, report, {
-    degenerateTriangles: welded.degenerate.count,
-    duplicateTriangles: welded.duplicate.count + welded.backToBack.count,
-    flippedTriangles: oriented.turnedFaces,
-    shells: oriented.shells.count,
-  });
-  findings.push(
-    ...meshFindings({
-      corners: soup.corners,
-      matrix: placed.matrix,
-      welded,
-      stitched,
-      oriented,
-      report,
-      health,
-    }),
-  );
+  const health = healthOf(oriented, report, welded);
+  const { matrix } = placed;
+  const findings = [
+    ...soup.findings,
+    ...unitFindings(placed.points, soup.source.unit),
+    ...coordinateFindings(soup),
+    ...meshFindings({ corners: soup.corners, matrix, welded, stitched, oriented, report, health }),
+  ];
   tick(context, 'mesh', 1);
   return {
     mesh: oriented.mesh,
     topology: report.topology,
     sourceFace,
     health,
-    matrix: placed.matrix,
+    matrix,
     findings,
   };
 }
+
+const healthOf = (
+  { mesh, turnedFaces, shells }: Oriented,
+  report: TopologyReport,
+  { degenerate, duplicate, backToBack }: Weld,
+): MeshHealth =>
+  meshHealth(mesh, report, {
+    degenerateTriangles: degenerate.count,
+    duplicateTriangles: duplicate.count + backToBack.count,
+    flippedTriangles: turnedFaces,
+    shells: shells.count,
+  });
 
 const emptyError = (soup: Soup): PartError =>
   new PartError({

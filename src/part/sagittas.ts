@@ -84,6 +84,7 @@ function sagittaOf({ positions, triangles }: Mesh, normals: Float64Array, h: num
  * @param x of a point in the facet, mm
  * @param out (6) position, mm, and unit normal
  */
+// biome-ignore lint/complexity/noExcessiveLinesPerFunction: one patch at a point; its sums are locals.
 export function onTrueSurface(
   { mesh, normals }: SmoothPart,
   f: number,

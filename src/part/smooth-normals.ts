@@ -108,7 +108,9 @@ function cornerGroups({ twin }: Topology, kind: Uint8Array): CornerGroups {
     const group = count++;
     of[corner] = group;
     // Each corner has one neighbour across the edge that leaves its vertex, one across the edge that arrives.
+    // biome-ignore lint/suspicious/noAssignInExpressions: the walk steps on and asks in one condition.
     for (let c = corner; kind[c] !== EDGE.crease && of[(c = nextCorner(twin[c]))] < 0; ) of[c] = group;
+    // biome-ignore lint/suspicious/noAssignInExpressions: the walk steps on and asks in one condition.
     for (let c = corner; kind[prevCorner(c)] !== EDGE.crease && of[(c = twin[prevCorner(c)])] < 0; )
       of[c] = group;
   }

@@ -94,6 +94,7 @@ function markDegenerate(
 }
 
 /** Whether a facet has no area, but for rounding: two vertices the same, or all three on a line. */
+// biome-ignore lint/complexity/noExcessiveLinesPerFunction: one pass over the corners, its table in typed arrays
 export function isDegenerate(positions: Float64Array, va: number, vb: number, vc: number): boolean {
   if (va === vb || vb === vc || vc === va) return true;
   const a = 3 * va,
@@ -153,8 +154,8 @@ function markRepeated(vertexOf: Uint32Array, fate: Uint8Array, entry: number[]):
       b = vertexOf[nextCorner(a)],
       c = vertexOf[prevCorner(a)];
     rows[h] = vertexOf[a];
-    rows[h + 1] = b < c ? b : c;
-    rows[h + 2] = b < c ? c : b;
+    rows[h + 1] = Math.min(b, c);
+    rows[h + 2] = Math.max(b, c);
   }
   const first = firstEqualRows(rows, 3);
   let backToBack = false;

@@ -74,6 +74,7 @@ const ON_EDGE = 1e-10;
 /** Contacts nearer to an edge's end, as a share of it, lie at its end. */
 const AT_END = 1e-6;
 
+// biome-ignore lint/complexity/noExcessiveLinesPerFunction: its inner functions share scratch arrays.
 export function ballQuery(tree: PartTree): BallQuery {
   const { boxes, links, columns, corners, planes, facetOf } = tree;
   const [ox, oy, oz] = tree.centre;
@@ -193,6 +194,7 @@ export function ballQuery(tree: PartTree): BallQuery {
     return contact;
   };
 
+  // biome-ignore lint/complexity/noExcessiveLinesPerFunction: one search; its state stays locals, which no call per facet could hand over.
   const deepest = (
     wx: number,
     wy: number,

@@ -49,10 +49,12 @@ export interface BallReach {
   /**
    * How much material a ball-nose cutter of this radius leaves over a point p of the part, straight upwards.
    *
+   * @param radius the allowance included
    * @param most up to the top of the part, mm: no more is looked for
-   * @returns mm
+   * @param stock allowance left on the part, mm: what lies within it is no rest
+   * @returns mm, within a quarter of the tolerance or 1 % of itself and of the radius; 0: less
    */
-  thickness(px: number, py: number, pz: number, radius: number, most: number): number;
+  thickness(px: number, py: number, pz: number, radius: number, most: number, stock: number): number;
   /** (3) ball centre of the last answer, from p, mm */
   readonly centre: Float64Array;
 }
@@ -72,10 +74,14 @@ const FEELER = 0.1;
 const NEARBY = 0.05;
 /** Share by which a bound may lie below the answer and still hold it. */
 const HELD = 1e-6;
-/** Halvings of the range in which a gap lies. */
-const GAP_STEPS = 14;
+/** Halvings of the range in which the end of the allowance lies. */
+const ALLOWANCE_STEPS = 16;
+/** What a gap may be off by, as a share of it. */
+const GAP_ACCURACY = 0.02;
 /** What a thickness may be off by, as a share of it and of the radius. */
-const THICKNESS_ACCURACY = 0.005;
+const THICKNESS_ACCURACY = 0.01;
+/** First step up, in radii. */
+const THIN = 0.05;
 /** A bound that no cutter meets, 1/mm. */
 const NOWHERE = 1e9;
 /** Share of the lean along a line at which nothing clears it, squared. */
@@ -127,7 +133,8 @@ const POINT = 0,
 export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
   const sphere = leastOnSphere();
   const { direction } = sphere;
-  const centre = new Float64Array(3);
+  const centre = new Float64Array(3),
+    reached = new Float64Array(3);
   const made = new Float64Array(BOUND * CAPACITY),
     kinds = new Uint8Array(CAPACITY);
   const leafOf = new Int32Array(CAPACITY);
@@ -354,8 +361,7 @@ export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
       if (leafOf[i] >= 0 && query.entry(leafOf[i], x, y, z, radius, slack).depth > -free) continue;
       const below = kinds[i] === PLANE ? facetBelow(i, radius) : -1;
       if (below >= 0) {
-        const contact = query.entry(below, x, y, z, radius, slack);
-        if (contact.depth > -free) continue;
+        if (query.entry(below, x, y, z, radius, slack).depth > -free) continue;
         leafOf[i] = below;
       } else if (leafOf[i] < 0) {
         // The tangent plane of p was given, its facet must be looked for.
@@ -432,49 +438,31 @@ export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
     }
   };
 
-  /** Least tolerance up to `most` with which the bounds known let a ball of this radius reach p; Infinity: none. */
-  const leastMiss = (radius: number, most: number): number => {
-    const fits = (miss: number): boolean => {
-      t = miss;
-      for (let i = 0; i < count; i++) write(i);
-      const least = 1 / (radius + t);
-      sphere.solve(0, count, least);
-      return sphere.value <= least;
-    };
-    if (!fits(most)) return Infinity;
-    let low = 0,
-      high = most;
-    for (let i = 0; i < GAP_STEPS; i++) {
-      const middle = 0.5 * (low + high);
-      if (fits(middle)) high = middle;
-      else low = middle;
-    }
-    fits(high);
-    return high;
-  };
-  /** Height over the plan point of p up to which a ball that touches the height z there leaves material; NaN: none does. */
+  /**
+   * Lowest height over a plan point that a ball touches which touches the height z there too; NaN: none touches z.
+   * The allowance left on the part counts as a miss by less than nothing.
+   */
   const clearedAt = (x: number, y: number, z: number, radius: number): number => {
     start(x, y, z, 0, 0, 1);
     // In the open p has no tangent plane: the part below is met like the rest.
     kinds[0] = NONE;
     write(0);
     if (!isReached(radius, search(radius, 0))) return NaN;
-    const across = centre[0] * centre[0] + centre[1] * centre[1];
-    return Math.min(z, z + centre[2] - Math.sqrt(Math.max(0, radius * radius - across)));
+    const across = centre[0] * centre[0] + centre[1] * centre[1],
+      own = radius + t;
+    return Math.min(z, z + centre[2] - Math.sqrt(Math.max(0, own * own - across)));
   };
-  const gap = (radius: number, enough: number): number => {
-    let miss = leastMiss(radius, enough);
-    for (let i = 0; i < MOST_CONTACTS && miss < Infinity; i++) {
-      place(radius + miss);
-      const contact = contactAt(radius);
-      if (contact === null && !doubt(radius)) return miss;
-      t = enough;
-      if (contact !== null) putContact(slot(), contact);
-      miss = leastMiss(radius, enough);
+  /** Height over a plan point at which the allowance on the part ends. */
+  const allowanceEnd = (x: number, y: number, z: number, most: number, stock: number): number => {
+    let low = z,
+      high = z + most + stock;
+    for (let i = 0; i < ALLOWANCE_STEPS && stock > 0; i++) {
+      const middle = 0.5 * (low + high);
+      if (query.deepest(x, y, middle, stock, slack).depth > 0) low = middle;
+      else high = middle;
     }
-    return Infinity;
+    return stock > 0 ? high : z;
   };
-
   return {
     centre,
     radius: (x, y, z, nx, ny, nz, most, offSurface = 0) => {
@@ -485,24 +473,44 @@ export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
     },
     gap: (x, y, z, nx, ny, nz, radius, enough, offSurface = 0) => {
       slack = limits.slackMm + offSurface;
-      t = enough;
-      start(x, y, z, nx, ny, nz);
-      return gap(radius, enough);
-    },
-    thickness: (x, y, z, radius, most) => {
-      slack = limits.slackMm;
-      t = 0;
-      let low = z, high = z + most;
-      const accuracy = Math.max(limits.toleranceMm / 4, THICKNESS_ACCURACY * radius);
-      let next = clearedAt(x, y, z + slack, radius);
-      if (next <= z + accuracy) return 0;
-      while (high - low > Math.max(accuracy, THICKNESS_ACCURACY * (high - z))) {
-        const middle = 0.5 * (low + high);
-        next = clearedAt(x, y, middle, radius);
-        if (next <= middle) high = Math.max(low, next);
-        else low = middle;
+      let low = 0;
+      let high = Infinity;
+      // Upwards from the tolerance: where p is missed by much more than it must be, nearly every direction will do.
+      while (high === Infinity || high - low > Math.max(limits.toleranceMm / 8, GAP_ACCURACY * high)) {
+        if (low >= enough) return Infinity;
+        t = high < Infinity ? 0.5 * (low + high) : Math.max(limits.toleranceMm, 2 * low);
+        start(x, y, z, nx, ny, nz);
+        if (isReached(radius, search(radius, 0))) {
+          const apart = Math.sqrt(centre[0] * centre[0] + centre[1] * centre[1] + centre[2] * centre[2]);
+          high = Math.min(t, Math.max(low, apart - radius));
+          reached.set(centre);
+        } else {
+          low = t;
+        }
       }
-      return 0.5 * (low + high) - z;
+      centre.set(reached);
+      return 0.5 * (low + high);
+    },
+    thickness: (x, y, z, radius, most, stock) => {
+      slack = limits.slackMm;
+      t = -stock;
+      const accuracy = Math.max(limits.toleranceMm / 4, THICKNESS_ACCURACY * radius);
+      const bottom = allowanceEnd(x, y, z, most, stock);
+      let low = bottom,
+        high = z + most + stock;
+      if (clearedAt(x, y, bottom + accuracy, radius) <= bottom + accuracy) return 0;
+      const top = high;
+      high = Infinity;
+      // Most of what is left is thin beside the cutter: upwards in growing steps.
+      for (let step = THIN * radius; high - low > Math.max(accuracy, THICKNESS_ACCURACY * (low - bottom)); ) {
+        const next = high < Infinity ? 0.5 * (low + high) : Math.min(top, bottom + step);
+        const cleared = clearedAt(x, y, next, radius);
+        if (cleared <= next) high = Math.max(low, cleared);
+        else if (next === top) return top - bottom;
+        else low = next;
+        step *= 2;
+      }
+      return 0.5 * (low + high) - bottom;
     },
   };
 }

@@ -38,6 +38,7 @@ const ALL_ROUND = 0.04;
  * A normal off by an angle e over a way w says that something e w / 4 high lies in between; that may be a
  * quarter of the tolerance.
  */
+// biome-ignore lint/complexity/noExcessiveLinesPerFunction: its inner functions share scratch arrays.
 export function cellCourse(
   { positions, normals }: SurfaceArrays,
   walk: RingWalk,

@@ -12,6 +12,7 @@ const ROUNDED = 0.02;
  * at which the cutter touches that wall and is not yet stopped by another one. Found by halving the step
  * between two points.
  */
+// biome-ignore lint/complexity/noExcessiveLinesPerFunction: one pass over the corners, whose places are locals.
 export function lowerByCornerAxes(
   rims: WallRims,
   axes: WallAxes,

@@ -64,6 +64,7 @@ const EDGE_STEPS = 40;
  * the edges, along which it is concave: the tangents at two points meet above the greatest value, which
  * brackets it.
  */
+// biome-ignore lint/complexity/noExcessiveLinesPerFunction: its inner functions share scratch arrays.
 export function cutterQuery(tree: PartTree, profile: CutterProfile): CutterQuery {
   const { boxes, links, columns, corners, planes, sagittas } = tree;
   const [ox, oy, oz] = tree.centre;
@@ -140,6 +141,7 @@ export function cutterQuery(tree: PartTree, profile: CutterProfile): CutterQuery
     found.gz = gz;
   };
   /** Deepest entry along the edge from a to b, relative to the tip, if above what was found. */
+  // biome-ignore lint/complexity/noExcessiveLinesPerFunction: one search; its state stays locals, which no call per facet could hand over.
   const searchEdge = (ax: number, ay: number, az: number, bx: number, by: number, bz: number): void => {
     const ex = bx - ax,
       ey = by - ay,

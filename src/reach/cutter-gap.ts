@@ -59,6 +59,7 @@ const BEYOND_DOUBT = 2;
 /** Added to what a contact asks for, mm, so that rounding does not find it again. */
 const MARGIN_MM = 1e-7;
 
+// biome-ignore lint/complexity/noExcessiveLinesPerFunction: its inner functions share scratch arrays.
 export function cutterGap(query: CutterQuery, profile: CutterProfile, limits: GapLimits): CutterGap {
   const levels: Placing[] = Array.from({ length: MOST_CONTACTS + 1 }, () => nearestPlacing(profile));
   const trial = nearestPlacing(profile);

@@ -150,6 +150,7 @@ function cutRow(triangle: GridTriangle, row: number, chord: Float64Array): Float
 /** Fraction of the way from `from` to `to` at which `at` lies, kept within 0 and 1. */
 function along(from: number, to: number, at: number): number {
   const t = (at - from) / (to - from);
+  // biome-ignore lint/complexity/useMathMinMax: two comparisons in the innermost loop.
   return t < 0 ? 0 : t > 1 ? 1 : t;
 }
 

@@ -39,6 +39,7 @@ export function leastOnSphere(): LeastOnSphere {
     az = new Float64Array(CAPACITY);
   const b = new Float64Array(CAPACITY);
   const direction = new Float64Array(3);
+  let isTight = false;
   let nx = 0,
     ny = 0,
     nz = 1,
@@ -49,16 +50,17 @@ export function leastOnSphere(): LeastOnSphere {
     bestZ = 0,
     known = 0;
 
-  const valueOf = (i: number, x: number, y: number, z: number): number =>
+  const heightOf = (i: number, x: number, y: number, z: number): number =>
     ax[i] * x + ay[i] * y + az[i] * z + b[i];
   /** Keeps a candidate on bound i if it is the best so far in all bounds known. */
   const offer = (i: number, x: number, y: number, z: number): void => {
-    let most = valueOf(i, x, y, z);
+    const own = heightOf(i, x, y, z);
+    let most = own;
     // Of equals the higher one.
     const limit = z > bestZ ? best * (1 + SAME) : best * (1 - SAME);
     if (!(most < limit)) return;
     for (let k = 0; k < known; k++) {
-      const other = valueOf(k, x, y, z);
+      const other = heightOf(k, x, y, z);
       if (other > most) {
         if (other >= limit) return;
         most = other;
@@ -68,6 +70,7 @@ export function leastOnSphere(): LeastOnSphere {
     bestX = x;
     bestY = y;
     bestZ = z;
+    isTight = most <= own * (1 + SAME);
   };
   const offerAlone = (i: number): void => {
     const size = Math.sqrt(ax[i] * ax[i] + ay[i] * ay[i] + az[i] * az[i]);
@@ -122,16 +125,18 @@ export function leastOnSphere(): LeastOnSphere {
   const takeIn = (i: number): void => {
     best = Infinity;
     bestZ = -1;
+    isTight = false;
     known = i + 1;
     offerAlone(i);
-    for (let j = 0; j < i; j++) {
+    // Where no other bound lies higher, that is the least already: more need not be tried.
+    for (let j = 0; j < i && (j > 0 || !isTight); j++) {
       const ux = ax[i] - ax[j],
         uy = ay[i] - ay[j],
         uz = az[i] - az[j];
       const size = Math.sqrt(ux * ux + uy * uy + uz * uz);
       if (size > 0) offerOnCircle(i, ux / size, uy / size, uz / size, (b[j] - b[i]) / size);
     }
-    for (let j = 1; j < i; j++) for (let k = 0; k < j; k++) offerMeeting(i, j, k);
+    for (let j = 1; j < i && !isTight; j++) for (let k = 0; k < j; k++) offerMeeting(i, j, k);
     // Bounds that coincide but for rounding offer nothing better than what is known.
     if (best === Infinity) return;
     direction[0] = bestX;
@@ -159,7 +164,7 @@ export function leastOnSphere(): LeastOnSphere {
       az[i] = z;
       b[i] = constant;
     },
-    at: (i) => valueOf(i, direction[0], direction[1], direction[2]),
+    at: (i) => heightOf(i, direction[0], direction[1], direction[2]),
     solve: (from, count, least) => {
       if (from === 0) {
         direction[0] = nx;
@@ -168,7 +173,7 @@ export function leastOnSphere(): LeastOnSphere {
         value = least;
       }
       for (let i = from; i < count; i++) {
-        const here = valueOf(i, direction[0], direction[1], direction[2]);
+        const here = heightOf(i, direction[0], direction[1], direction[2]);
         if (here <= value) continue;
         takeIn(i);
         value = Math.max(least, best < Infinity ? best : here);

@@ -28,6 +28,7 @@ const ROUNDING = 1e-9;
  * such point that is in all of them and pushed outwards by each is the only one there is: it meets the
  * conditions for the least norm.
  */
+// biome-ignore lint/complexity/noExcessiveLinesPerFunction: its inner functions share scratch arrays.
 export function halfSpaces(): HalfSpaces {
   const m = new Float64Array(3 * CAPACITY),
     b = new Float64Array(CAPACITY);

@@ -37,6 +37,7 @@ const STILL_MM = 1e-8;
  * (Cheney and Goldstein 1959, doi 10.1090/S0002-9939-1959-0105008-8), with Nesterov's momentum, restarted
  * when it overshoots.
  */
+// biome-ignore lint/complexity/noExcessiveLinesPerFunction: its inner functions share scratch arrays.
 export function nearestPlacing(profile: CutterProfile): Placing {
   const flat = flatRadiusMm(profile),
     corner = profile.cornerRadiusMm;
@@ -114,6 +115,7 @@ export function nearestPlacing(profile: CutterProfile): Placing {
     return (x * tip[0] + y * tip[1] + z * tip[2] + corner * z - flat * across) / length - corner;
   };
 
+  // biome-ignore lint/complexity/noExcessiveLinesPerFunction: one descent, whose step and bounds are locals.
   const solve = (enough: number, hopeless: number): number => {
     if (!project(tip[0], tip[1], tip[2])) {
       gap = Infinity;

@@ -55,6 +55,7 @@ export const rightChild = (links: Uint32Array, node: number): number => node + N
  * @param sagittas (F) allowance of each facet, mm, or (3 F) of each edge; see `edgeSagittas`
  * @param shared put the arrays into shared memory, for workers; needs `SharedArrayBuffer`
  */
+// biome-ignore lint/complexity/noExcessiveLinesPerFunction: arrays are laid out and filled in one order.
 export function buildPartTree(mesh: Mesh, sagittas: Float32Array, shared = false): PartTree {
   const { positions, triangles } = mesh;
   const centre = boxCentre(positions);

@@ -38,6 +38,7 @@ export function triangleRayDistance(
 /**
  * Closest point of a triangle to a point, by Voronoi regions (Ericson, Real-Time Collision Detection, 5.1.5).
  */
+// biome-ignore lint/complexity/noExcessiveLinesPerFunction: the seven cases of one triangle, on locals.
 export function closestPoint(
   t: Float32Array,
   o: number,
@@ -115,6 +116,7 @@ function planDistance(t: Float32Array, o: number, cx: number, cy: number, out: R
 }
 
 /** As `planDistance`, of the part of the triangle at or above cz. */
+// biome-ignore lint/complexity/noExcessiveLinesPerFunction: one clipping, on locals.
 function clippedPlanDistance(
   t: Float32Array,
   o: number,
@@ -193,6 +195,7 @@ function edgeInPlan(
     ey = by - ay;
   const length = ex * ex + ey * ey;
   let s = length > 0 ? ((cx - ax) * ex + (cy - ay) * ey) / length : 0;
+  // biome-ignore lint/complexity/useMathMinMax: two comparisons in the innermost loop.
   s = s < 0 ? 0 : s > 1 ? 1 : s;
   const x = ax + s * ex,
     y = ay + s * ey;

@@ -71,6 +71,35 @@ export function gapsAt(
   return out;
 }
 
+/** Numbers per column asked about: a place on the true surface. */
+export const COLUMN_STRIDE = 3;
+
+/**
+ * Thickness of what one ball leaves straight above each place.
+ *
+ * @param places (3 N) mm
+ * @param radius mm, the allowance included
+ * @param topMm height of the top of the part
+ * @param stockMm allowance left on the part
+ * @returns (N) mm
+ */
+export function thicknessesAt(
+  tree: PartTree,
+  places: Float64Array,
+  radius: number,
+  limits: GapLimits,
+  topMm: number,
+  stockMm: number,
+): Float64Array {
+  const reach = ballReach(ballQuery(tree), limits);
+  const out = new Float64Array(places.length / COLUMN_STRIDE);
+  for (let i = 0; i < out.length; i++) {
+    const [x, y, z] = places.subarray(COLUMN_STRIDE * i, COLUMN_STRIDE * (i + 1));
+    out[i] = z < topMm ? reach.thickness(x, y, z, radius, topMm - z, stockMm) : 0;
+  }
+  return out;
+}
+
 /** Beyond this many times the cutter's radius reach radii are not told apart. */
 const FAR = 1.5;
 /** Radii that differ by less than this share tell nothing of where the border is. */

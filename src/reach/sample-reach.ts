@@ -62,6 +62,7 @@ const isNearRadius = (radius: number, reach: number): boolean =>
  *
  * @param build classes as labels; refined in place
  */
+// biome-ignore lint/complexity/noExcessiveLinesPerFunction: one loop of asking and splitting.
 export async function sampleReach(
   build: SurfaceBuilder,
   engine: ReachAnswers,

@@ -1,4 +1,4 @@
-import { PartError } from '../core/errors.js';
+import type { PartError } from '../core/errors.js';
 import { readError } from './read-error.js';
 import { announcedFacets, looksLikeFacets, STL_FACET_BYTES, STL_HEADER_BYTES } from './stl-binary.js';
 import type { Source } from '../core/source.js';

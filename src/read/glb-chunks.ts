@@ -1,4 +1,4 @@
-import { PartError } from '../core/errors.js';
+import type { PartError } from '../core/errors.js';
 import { readError } from './read-error.js';
 
 const HEADER_BYTES = 12;

@@ -69,6 +69,7 @@ export function resumeSurface(
  * Arrays of exact length are never written to, but for the labels: the first cut finds no room and copies
  * them. So neither what a builder starts from nor what it has handed out need be copied before.
  */
+// biome-ignore lint/complexity/noExcessiveLinesPerFunction: its inner functions share the arrays that grow.
 function builder(start: Growable): SurfaceBuilder {
   const at = start;
   let vertices = at.positions.length / 3;

@@ -48,6 +48,7 @@ export interface PlanInput {
 }
 
 /** Puts all results into the plan's form. */
+// biome-ignore lint/complexity/noExcessiveLinesPerFunction: one object of plain data, a line a key
 export function assemblePlan(input: PlanInput): Plan {
   const { source, setup, prepared, zoned, passes, reach, ladder, splitDeg } = input;
   return {
@@ -240,6 +241,7 @@ function ladderRungs({ rungs }: Ladder): Plan['ladder'] {
   });
 }
 
+// biome-ignore lint/complexity/noExcessiveLinesPerFunction: one object of plain data, a line a key
 function cutterFindings({ rungs, finisher, isNested }: Ladder): Finding[] {
   const found = (code: string, severity: Severity, message: string): Finding => ({
     code,

@@ -7,7 +7,7 @@ import { ringsOfRegion, traceRings, type TracedBorders } from '../outlines/trace
 import type { Plan } from '../plan/plan.js';
 import type { NamedCurves } from '../write/coloured-glb.js';
 import { outlinesDxf, type DxfLayer } from '../write/dxf.js';
-import { classGroups, outlinesSvg, type OutlineGroup } from '../write/svg.js';
+import { classGroups, outlinesSvg, type OutlineGroup, type OutlineLook } from '../write/svg.js';
 import type { NumberedRegions } from '../zones/number-regions.js';
 import type { TightPatches } from '../reach/tight-patches.js';
 import type { Ladder } from './choose-ladder.js';
@@ -24,7 +24,7 @@ export interface OutlineInput {
 }
 
 /** Classes that other surface may cover in plan, the lowest last. */
-const UNDERNEATH: readonly SurfaceClass[] = ['outside', 'undercut', 'hidden', 'underside'];
+const UNDERNEATH: readonly OutlineLook[] = ['outside', 'undercut', 'hidden', 'underside'];
 /** The outlines of a cutter, in the order in which files list them. */
 const KINDS = ['contact', 'centre', 'runOut'] as const satisfies readonly (keyof CutterOutlines)[];
 const KIND_WORDS = { contact: 'contact', centre: 'centre', runOut: 'run-out' } as const;
@@ -80,7 +80,7 @@ export const overlapWords = ({ setup, split }: Plan): string =>
 
 /** Classes in painting order: what lies underneath or is hidden first, what the tool sees over it. */
 function seenFromAbove(groups: readonly OutlineGroup[]): OutlineGroup[] {
-  const depth = ({ look }: OutlineGroup): number => UNDERNEATH.findIndex((cls) => cls === look);
+  const depth = ({ look }: OutlineGroup): number => UNDERNEATH.indexOf(look);
   return [...groups].sort((a, b) => depth(b) - depth(a));
 }
 

@@ -68,6 +68,7 @@ function facetFrame(p: Float64Array, frame: Float64Array): boolean {
   return true;
 }
 
+// biome-ignore lint/complexity/noExcessiveLinesPerFunction: one fit; its sums stay locals, which no call per facet could hand over.
 function fitFacet(
   p: Float64Array,
   n: Float64Array,

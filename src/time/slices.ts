@@ -117,6 +117,7 @@ interface Walker {
   finish(): Slices;
 }
 
+// biome-ignore lint/complexity/noExcessiveLinesPerFunction: its inner functions share the polylines so far and what waits.
 function newWalker(mesh: Mesh, topology: Topology, levels: Float64Array): Walker {
   const { triangles, positions: p } = mesh;
   const { twin } = topology;

@@ -69,6 +69,7 @@ const EXTRAS = {
  * @returns bytes of the file; the same input gives the same bytes
  * @throws {RangeError} if the array lengths do not agree, or a class is none of `CLASSES`
  */
+// biome-ignore lint/complexity/noExcessiveLinesPerFunction: one document, a part of it after the other
 export async function colouredGlb(
   input: ColouredSurface,
   name: string,

@@ -31,91 +31,70 @@ function cellText(cell: Cell): string {
   return /[",\r\n]/.test(guarded) ? `"${guarded.replaceAll('"', '""')}"` : guarded;
 }
 
-/** zones.csv: one line per region. */
-export function zonesCsv(plan: Plan): string {
-  const header = [
-    'id',
-    'class',
-    'areaMm2',
-    'minXMm',
-    'minYMm',
-    'minZMm',
-    'maxXMm',
-    'maxYMm',
-    'maxZMm',
-    'rings',
-  ];
-  return csvText(
-    header,
-    plan.regions.map((region) => [
-      region.id,
-      region.class,
-      region.areaMm2,
-      ...region.boundsMm.min,
-      ...region.boundsMm.max,
-      region.rings.length,
-    ]),
+/** A table of one line per item: name and content of each column. */
+type Columns<Item> = readonly (readonly [string, (item: Item) => Cell])[];
+
+const tableText = <Item>(columns: Columns<Item>, items: readonly Item[]): string =>
+  csvText(
+    columns.map(([name]) => name),
+    items.map((item) => columns.map(([, content]) => content(item))),
   );
+
+const ZONE_COLUMNS: Columns<Plan['regions'][number]> = [
+  ['id', ({ id }) => id],
+  ['class', (region) => region.class],
+  ['areaMm2', ({ areaMm2 }) => areaMm2],
+  ['minXMm', ({ boundsMm }) => boundsMm.min[0]],
+  ['minYMm', ({ boundsMm }) => boundsMm.min[1]],
+  ['minZMm', ({ boundsMm }) => boundsMm.min[2]],
+  ['maxXMm', ({ boundsMm }) => boundsMm.max[0]],
+  ['maxYMm', ({ boundsMm }) => boundsMm.max[1]],
+  ['maxZMm', ({ boundsMm }) => boundsMm.max[2]],
+  ['rings', ({ rings }) => rings.length],
+];
+
+/** zones.csv: one line per region. */
+export const zonesCsv = (plan: Plan): string => tableText(ZONE_COLUMNS, plan.regions);
+
+interface CutterLine {
+  readonly order: number;
+  readonly rung: Plan['ladder'][number];
+  readonly cutter: Plan['setup']['cutters'][number] | undefined;
 }
+
+const CUTTER_COLUMNS: Columns<CutterLine> = [
+  ['order', ({ order }) => order],
+  ['cutterId', ({ rung }) => rung.cutterId],
+  ['stage', ({ rung }) => rung.stage],
+  ['DC', ({ rung }) => rung.DC],
+  ['RE', ({ rung }) => rung.RE],
+  ['APMX', ({ cutter }) => cutter?.APMX ?? null],
+  ['LU', ({ cutter }) => cutter?.LU ?? null],
+  ['DN', ({ cutter }) => cutter?.DN ?? null],
+  ['NOF', ({ cutter }) => cutter?.NOF ?? null],
+  ['stickoutMm', ({ rung }) => rung.stickoutMm],
+  ['finishedAreaMm2', ({ rung }) => rung.finishedAreaMm2],
+  ['unreachedAreaMm2', ({ rung }) => rung.unreachedAreaMm2],
+  ['minutes', ({ rung }) => rung.minutes],
+  ['placeholder', ({ cutter }) => (cutter?.placeholder ? 'yes' : 'no')],
+  ['lengthToDiameter', ({ rung }) => rung.lengthToDiameter],
+  ['deflectionRatio', ({ rung }) => rung.deflectionRatio],
+  ['exceedsUsable', ({ rung }) => (rung.exceedsUsable === null ? null : rung.exceedsUsable ? 'yes' : 'no')],
+  ['savesMinutes', ({ rung }) => rung.savesMinutes],
+  ['restAreaMm2', ({ rung }) => rung.restAreaMm2],
+  ['restVolumeMm3', ({ rung }) => rung.restVolumeMm3],
+  ['restGreatestMm', ({ rung }) => rung.restGreatestMm],
+  ['restRegions', ({ rung }) => rung.restRegions.length],
+];
 
 /**
  * cutters.csv: one line per rung of the ladder, in the order of use, with what is needed to order the cutter.
  */
 export function cuttersCsv(plan: Plan): string {
-  const header = [
-    'order',
-    'cutterId',
-    'stage',
-    'DC',
-    'RE',
-    'APMX',
-    'LU',
-    'DN',
-    'NOF',
-    'stickoutMm',
-    'finishedAreaMm2',
-    'unreachedAreaMm2',
-    'minutes',
-    'placeholder',
-    'lengthToDiameter',
-    'deflectionRatio',
-    'exceedsUsable',
-    'savesMinutes',
-    'restAreaMm2',
-    'restVolumeMm3',
-    'restGreatestMm',
-    'restRegions',
-  ];
   const byId = new Map(plan.setup.cutters.map((cutter) => [cutter.id, cutter]));
-  return csvText(
-    header,
-    plan.ladder.map((rung, i) => {
-      const cutter = byId.get(rung.cutterId);
-      return [
-        i + 1,
-        rung.cutterId,
-        rung.stage,
-        rung.DC,
-        rung.RE,
-        cutter?.APMX ?? null,
-        cutter?.LU ?? null,
-        cutter?.DN ?? null,
-        cutter?.NOF ?? null,
-        rung.stickoutMm,
-        rung.finishedAreaMm2,
-        rung.unreachedAreaMm2,
-        rung.minutes,
-        cutter?.placeholder ? 'yes' : 'no',
-        rung.lengthToDiameter,
-        rung.deflectionRatio,
-        rung.exceedsUsable === null ? null : rung.exceedsUsable ? 'yes' : 'no',
-        rung.savesMinutes,
-        rung.restAreaMm2,
-        rung.restVolumeMm3,
-        rung.restGreatestMm,
-        rung.restRegions.length,
-      ];
-    }),
+  return tableText(
+    CUTTER_COLUMNS,
+    plan.ladder.map((rung, i) => ({ order: i + 1, rung, cutter: byId.get(rung.cutterId) })),
   );
 }
 

@@ -94,8 +94,8 @@ export function edgeTable(triangles: Uint32Array): EdgeTable {
       return e < 0 ? -1 : values[e];
     },
     set: (a, b, value) => {
-      const small = a < b ? a : b,
-        large = a < b ? b : a;
+      const small = Math.min(a, b),
+        large = Math.max(a, b);
       const e = find(small, large);
       values[e < 0 ? add(small, large) : e] = value;
     },

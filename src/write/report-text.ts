@@ -36,7 +36,7 @@ export const TEXT = {
     closed: 'closed',
     costName: 'Cost',
     noOther: 'no other is needed',
-    then: (others: string) => `then ${others}`,
+    thenOthers: (others: string) => `then ${others}`,
     findingsNote: 'warnings and errors, listed below',
     passAreas: (waterline: string, raster: string) => `waterline ${waterline}, raster ${raster}`,
     regionsCount: (count: number) => `Regions (${count})`,

@@ -93,10 +93,11 @@ function titleBlock({ source, mesh, setup }: Plan): string {
   ].join('')}</dl></header>`;
 }
 
+const answer = (name: string, value: string, note: string): string =>
+  `<div><dt>${xmlText(name)}</dt><dd><strong>${xmlText(value)}</strong><small>${xmlText(note)}</small></dd></div>`;
+
 function answers(plan: Plan): string {
   const { time, split, ladder, reach, passes, findings } = plan;
-  const answer = (name: string, value: string, note: string): string =>
-    `<div><dt>${xmlText(name)}</dt><dd><strong>${xmlText(value)}</strong><small>${xmlText(note)}</small></dd></div>`;
   const left = reach.leftover.reduce((sum, { areaMm2 }) => sum + areaMm2, 0);
   const others = ladder
     .slice(1)
@@ -112,7 +113,7 @@ function answers(plan: Plan): string {
     answer(
       words.first,
       ladder[0]?.cutterId ?? words.none,
-      others === '' ? words.noOther : words.then(others),
+      others === '' ? words.noOther : words.thenOthers(others),
     ),
     answer(words.tightest, radiusText(reach.smallestRadiusMm), words.leaves(reach.tightRegions.length)),
     answer(

@@ -47,13 +47,8 @@ export interface SceneFacts {
 
 /** Gathers them. */
 export function sceneFacts(plan: Plan, mesh: PackedView, areas: AngleAreas): SceneFacts {
-  const { split, reach, passes, setup } = plan;
+  const { split, reach, setup } = plan;
   const { base64: _packed, ...counts } = mesh;
-  const order = plan.ladder.map(({ cutterId }) => cutterId);
-  const balls = setup.cutters.filter(
-    ({ DC, RE, taperHalfAngleDeg }) => Math.abs(RE - DC / 2) < 5e-4 && taperHalfAngleDeg === 0,
-  );
-  const rank = (id: string): number => (order.includes(id) ? order.indexOf(id) : order.length);
   const needs = (id: string | null): number => {
     const own = plan.ladder.find(({ cutterId }) => cutterId === id);
     return 1 + reach.byRadius.findIndex(({ radiusMm }) => radiusMm === own?.RE);
@@ -82,32 +77,43 @@ export function sceneFacts(plan: Plan, mesh: PackedView, areas: AngleAreas): Sce
     toleranceMm: setup.toleranceMm,
     split: { angleDeg: split.angleDeg, overlapDeg: split.overlapDeg, words: overlapWords(plan, '°') },
     curve: split.curve,
-    classAreasMm2: {
-      level: plan.classes.level.areaMm2,
-      shallow: plan.classes.shallow.areaMm2,
-      overlap: plan.classes.overlap.areaMm2,
-      steep: plan.classes.steep.areaMm2,
-      undercut: plan.classes.undercut.areaMm2,
-      hidden: plan.classes.hidden.areaMm2,
-      underside: plan.classes.underside.areaMm2,
-      outside: plan.classes.outside.areaMm2,
-    },
+    classAreasMm2: classAreas(plan),
     areas: { below: areas.below.map(radius), upTo: areas.upTo.map(radius) },
-    cutters:
-      balls.length === 0
-        ? reach.byRadius.map(({ radiusMm }) => reportedBall(radiusMm))
-        : [...balls]
-            .sort((a, b) => rank(a.id) - rank(b.id) || b.RE - a.RE)
-            .map(({ id, DC, RE, LU }) => ({ id, DC, RE, LU })),
-    passes: {
-      stepdownMm: passes.waterline.spacingMm,
-      stepoverMm: passes.raster.spacingMm,
-      directionDeg: passes.raster.directionDeg,
-      RE: plan.ladder[0]?.RE ?? 0,
-      cutterId: plan.ladder[0]?.cutterId ?? '',
-    },
+    cutters: ballsShown(plan),
+    passes: passFacts(plan),
   };
 }
+
+const classAreas = ({ classes }: Plan): SceneFacts['classAreasMm2'] => ({
+  level: classes.level.areaMm2,
+  shallow: classes.shallow.areaMm2,
+  overlap: classes.overlap.areaMm2,
+  steep: classes.steep.areaMm2,
+  undercut: classes.undercut.areaMm2,
+  hidden: classes.hidden.areaMm2,
+  underside: classes.underside.areaMm2,
+  outside: classes.outside.areaMm2,
+});
+
+function ballsShown({ setup, ladder, reach }: Plan): SceneFacts['cutters'] {
+  const balls = setup.cutters.filter(
+    ({ DC, RE, taperHalfAngleDeg }) => Math.abs(RE - DC / 2) < 5e-4 && taperHalfAngleDeg === 0,
+  );
+  if (balls.length === 0) return reach.byRadius.map(({ radiusMm }) => reportedBall(radiusMm));
+  const order = ladder.map(({ cutterId }) => cutterId);
+  const rank = (id: string): number => (order.includes(id) ? order.indexOf(id) : order.length);
+  return balls
+    .sort((a, b) => rank(a.id) - rank(b.id) || b.RE - a.RE)
+    .map(({ id, DC, RE, LU }) => ({ id, DC, RE, LU }));
+}
+
+const passFacts = ({ passes, ladder }: Plan): SceneFacts['passes'] => ({
+  stepdownMm: passes.waterline.spacingMm,
+  stepoverMm: passes.raster.spacingMm,
+  directionDeg: passes.raster.directionDeg,
+  RE: ladder[0]?.RE ?? 0,
+  cutterId: ladder[0]?.cutterId ?? '',
+});
 
 /** A ball of a reported radius, for a catalogue without any; drawn ten radii long. */
 const reportedBall = (radiusMm: number): SceneFacts['cutters'][number] => ({

@@ -46,7 +46,6 @@ function timed(engine: ReachEngine, seconds: Map<string, number>): ReachEngine {
   };
   return {
     run,
-    prepare: (task) => ({ answer: () => run(task), drop: () => undefined }),
     close: () => engine.close(),
   };
 }
@@ -97,7 +96,6 @@ async function benchPart(name: string, corners: Float64Array): Promise<void> {
         radiiMm: RADII_MM,
         stockMm: 0,
         toleranceMm: TOLERANCE_MM,
-        rest: { of: async () => new Map() },
       },
       {},
     );

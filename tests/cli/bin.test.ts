@@ -5,6 +5,9 @@ import { join } from 'node:path';
 import { Ajv2020 } from 'ajv/dist/2020.js';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import { EXIT } from '../../src/cli/io.js';
+import { TWO_CUTTERS } from '../page/browser.js';
+import { boxPocket } from '../support/shapes.js';
+import { binaryStl } from '../support/stl.js';
 
 // The built program as a process of its own; `npm test` builds it first.
 const BIN = new URL('../../dist/cli/main.js', import.meta.url).pathname;
@@ -31,11 +34,17 @@ test('help needs neither the analysis nor the schemas', () => {
   expect(stderr).not.toMatch(/zod|three|dist\/survey|node\/worker-engine/);
 });
 
-test('a survey of a model: files into the default directory, the plan valid against the shipped schema', () => {
-  const { status, stdout, stderr } = scarp('survey', MODEL);
+// Small, since it is surveyed twice: models go through outputs.test.ts, all default cutters through reach.test.ts.
+test('a survey: files into the default directory, the plan valid against the shipped schema', () => {
+  writeFileSync(
+    join(folder, 'pocket.stl'),
+    binaryStl(boxPocket({ width: 30, length: 20, depth: 10, land: 6 })),
+  );
+  writeFileSync(join(folder, 'two.json'), TWO_CUTTERS);
+  const { status, stdout, stderr } = scarp('survey', 'pocket.stl', '--setup', 'two.json');
   expect({ status, stderr }).toEqual({ status: EXIT.done, stderr: '' });
-  expect(stdout).toContain('clip-insert-survey/');
-  const directory = join(folder, 'clip-insert-survey');
+  expect(stdout).toContain('pocket-survey/');
+  const directory = join(folder, 'pocket-survey');
   const names = readdirSync(directory);
   for (const name of ['plan.json', 'outlines.svg', 'part.glb', 'zones.csv', 'cutters.csv']) {
     expect(names).toContain(name);
@@ -46,7 +55,7 @@ test('a survey of a model: files into the default directory, the plan valid agai
   );
   const text = readFileSync(join(directory, 'plan.json'), 'utf8');
   expect(validate(JSON.parse(text)), JSON.stringify(validate.errors)).toBe(true);
-  const json = scarp('survey', MODEL, '--json');
+  const json = scarp('survey', 'pocket.stl', '--setup', 'two.json', '--json');
   expect(json.stdout).toBe(text);
 });
 

@@ -3,10 +3,24 @@ import { unpackView } from '../../src/page/viewer/unpack-view.js';
 import { packView } from '../../src/write/pack-view.js';
 import type { ViewData } from '../../src/write/view-data.js';
 
+/** Two facets of the square at (i, j), each from any of its corners on. */
+function facetsOfSquare(i: number, j: number): (readonly [number, number])[][] {
+  const [a, b, c, d] = [
+    [i, j],
+    [i + 1, j],
+    [i + 1, j + 1],
+    [i, j + 1],
+  ] as const;
+  const turn = i + 2 * j;
+  return [
+    [a, b, c],
+    [a, c, d],
+  ].map((facet) => facet.map((_, k) => facet[(k + turn) % 3]));
+}
+
 /** A dome of `n` by `n` squares, two facets each, with vertices numbered as the facets first meet them. */
 function dome(n: number): ViewData {
-  const grid: number[] = [],
-    positions: number[] = [],
+  const positions: number[] = [],
     normals: number[] = [],
     triangles: number[] = [];
   const numberOf = new Map<number, number>();
@@ -20,33 +34,15 @@ function dome(n: number): ViewData {
     const length = Math.sqrt(4 * x * x + 4 * y * y + 1);
     positions.push(123.4 + 40 * x, -77 + 40 * y, 40 * z);
     normals.push((2 * x) / length, (2 * y) / length, (i % 2 === 0 ? 1 : -1) / length);
-    grid.push(key);
-    numberOf.set(key, grid.length - 1);
-    return grid.length - 1;
+    numberOf.set(key, numberOf.size);
+    return numberOf.size - 1;
   };
   for (let i = 0; i < n; i++) {
     for (let j = 0; j < n; j++) {
-      for (const [a, b] of [
-        [
-          [1, 0],
-          [1, 1],
-        ],
-        [
-          [1, 1],
-          [0, 1],
-        ],
-      ]) {
-        const corners: [number, number][] = [
-          [i, j],
-          [i + a[0], j + a[1]],
-          [i + b[0], j + b[1]],
-        ];
-        // Facets begin with any of their corners.
-        for (let k = 0; k < 3; k++) triangles.push(vertex(...corners[(k + i + 2 * j) % 3]));
-      }
+      for (const facet of facetsOfSquare(i, j)) triangles.push(...facet.map(([a, b]) => vertex(a, b)));
     }
   }
-  const size = grid.length;
+  const size = numberOf.size;
   return {
     positions: Float64Array.from(positions),
     normals: Float64Array.from(normals),

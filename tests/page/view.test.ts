@@ -57,7 +57,7 @@ test('two points measured: the straight distance, and its parts along the axes',
   expect(await page.locator('#v-measure').getAttribute('aria-pressed')).toBe('true');
   await clickAt(page, 6, 4);
   await clickAt(page, -25, -8);
-  const [d, dx, dy, dz] = numbers(await page.locator('#v-readout').innerText());
+  const [d, dx, dy, dz] = numbers((await page.locator('#v-readout').allInnerTexts()).join(' '));
   // From the floor to the face above it, seen from straight above: along Z the depth of the pocket.
   expect(dz).toBe(top - floorZ);
   const pixel = await mmPerPixel(page);

@@ -58,6 +58,7 @@ describe('a box pocket, 40 x 30, 12 deep', () => {
     const [n10, n4] = plan.reach.byCutter;
     expectShare(second.restVolumeMm3, (n10.restVolumeMm3 ?? NaN) - (n4.restVolumeMm3 ?? NaN), 1e-9);
     expect(plan.reach.leftover.length).toBeGreaterThan(0);
+    expect(plan.reach.tightRegions.length).toBeGreaterThan(0);
     expect(plan.reach.tightRegions.every(({ cutterId }) => cutterId === null)).toBe(true);
     expect(plan.passes.raster.spacingMm).toBeCloseTo(2 * sqrt(0.02 * (2 * 2 - 0.02)), 2);
     expect(plan.time.totalMinutes).toBeGreaterThan(0);

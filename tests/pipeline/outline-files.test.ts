@@ -5,6 +5,7 @@ import { WebIO } from '@gltf-transform/core';
 import { beforeAll, describe, expect, test } from 'vitest';
 import { loadClipper } from '../../src/outlines/clipper.js';
 import { readSvgOutlines } from '../../src/read/read-svg.js';
+import { areaText } from '../../src/write/report-numbers.js';
 import { surveyShape } from '../support/pipeline.js';
 import * as shapes from '../support/shapes.js';
 
@@ -106,7 +107,10 @@ test('the DXF holds classes, cutters and borders in space, in mm, with arcs', ()
 
 test('the report lists the area above the asked scallop height', () => {
   expect(text('report.html')).toContain('above 0.005 mm');
-  expect(survey.plan.passes.waterline.areaAboveScallopMm2).toBeGreaterThanOrEqual(0);
+  for (const { areaMm2, areaAboveScallopMm2 } of Object.values(survey.plan.passes)) {
+    expect(areaAboveScallopMm2).toBeLessThanOrEqual(areaMm2);
+    expect(text('report.html')).toContain(`>${areaText(areaAboveScallopMm2)}<`);
+  }
 });
 
 test("the GLB carries the borders as lines, and the validator of glTF's authors has nothing to say", async () => {

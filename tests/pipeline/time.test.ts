@@ -82,7 +82,9 @@ describe('split', () => {
     expect(plan.setup.splitDeg).toBe(fastestDeg);
     const lowest = Math.min(...curve.map(({ minutes }) => minutes));
     expect(curve.find((point) => point.angleDeg === angleDeg)?.minutes).toBeCloseTo(lowest, 6);
-    expect(plan.split.gain.over45.share).toBeGreaterThanOrEqual(0);
+    const at45 = curve.find((point) => point.angleDeg === 45)?.minutes ?? NaN;
+    expect(plan.split.gain.over45.minutes).toBeCloseTo(at45, 6);
+    expect(plan.split.gain.over45.share).toBeCloseTo(1 - lowest / at45, 6);
   });
 
   test('a vertical wall leaves no single raster, a level floor no single waterline', async () => {

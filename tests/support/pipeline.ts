@@ -15,7 +15,6 @@ import type { Plan } from '../../src/plan/plan.js';
 import { resolveSetup, type SetupFile } from '../../src/resolve-setup.js';
 import { surveyPart } from '../../src/survey/survey.js';
 import { analyseReach, type ReachAnalysis } from '../../src/survey/analyse-reach.js';
-import { restVolumes } from '../../src/survey/rest-volumes.js';
 import { tightPatches, type TightPatch } from '../../src/reach/tight-patches.js';
 import { heightBounds } from '../../src/reach/height-bounds.js';
 import { columnTop } from '../../src/reach/column-top.js';
@@ -156,7 +155,7 @@ export async function reachOf(
       radiiMm,
       stockMm: 0,
       toleranceMm,
-      rest: restVolumes(engine, radiiMm, 0),
+
       maxima: heightBounds(part.mesh, part.topology, toleranceMm),
     },
     {},

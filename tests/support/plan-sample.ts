@@ -4,6 +4,7 @@ import { resolveSetup } from '../../src/resolve-setup.js';
 const NO_AREA = { areaMm2: 0, planAreaMm2: 0, regions: 0 };
 
 /** A small plan with every kind of entry, for tests of what is written; the figures are invented. */
+// biome-ignore lint/complexity/noExcessiveLinesPerFunction: one plan, told whole.
 export function samplePlan(change: Partial<Plan> = {}): Plan {
   const cube = {
     min: [0, 0, -1] as [number, number, number],

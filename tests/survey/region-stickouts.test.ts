@@ -54,7 +54,9 @@ test('floor and walls of a deep pocket ask for its depth, the face above for the
     expect(lengthToDiameter).toBeCloseTo(stickoutMm! / 6, 9);
     expect(exceedsUsable).toBe(!isFace);
   }
-  for (const region of regions.filter(({ cutterId }) => cutterId === null)) {
+  const others = regions.filter(({ cutterId }) => cutterId === null);
+  expect(others.length).toBeGreaterThan(1);
+  for (const region of others) {
     expect(['underside', 'outside']).toContain(region.class);
     expect(region.stickoutMm).toBeNull();
   }

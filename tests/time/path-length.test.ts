@@ -4,7 +4,15 @@ import { passMask } from '../../src/time/finishing-surface.js';
 import { facetBends, facetScallops, maskedTotal, totalsByRegion } from '../../src/time/path-length.js';
 import { scallopHeight } from '../../src/time/scallop.js';
 import { effectiveRadius } from '../support/effective-radius.js';
-import { cylinderStrip, gridPatch, passLengths, sphereZone, surfaceOf, tiltedPlane, type Patch } from './patches.js';
+import {
+  cylinderStrip,
+  gridPatch,
+  passLengths,
+  sphereZone,
+  surfaceOf,
+  tiltedPlane,
+  type Patch,
+} from './patches.js';
 
 const rad = (degrees: number) => (degrees * Math.PI) / 180;
 const waterline: Strategy = { kind: 'waterline' };

@@ -3,7 +3,15 @@ import type { Strategy } from '../../src/time/finishing-surface.js';
 import { maskedTotal } from '../../src/time/path-length.js';
 import { passSlices, type SliceOptions, type Slices } from '../../src/time/slices.js';
 import { sliceLengths } from '../support/slice-lengths.js';
-import { gridPatch, passLengths, sphereZone, surfaceOf, tiltedPlane, twinsOf, type Patch } from './patches.js';
+import {
+  gridPatch,
+  passLengths,
+  sphereZone,
+  surfaceOf,
+  tiltedPlane,
+  twinsOf,
+  type Patch,
+} from './patches.js';
 
 const rad = (degrees: number) => (degrees * Math.PI) / 180;
 const waterline = { kind: 'waterline' } as const;

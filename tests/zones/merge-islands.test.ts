@@ -114,7 +114,12 @@ uuuuuuuu`;
 
 test('renumbering the faces changes nothing (seed 11)', () => {
   let seed = 11;
-  const order = areas.map((_, f) => f).sort(() => ((seed = (seed * 16807) % 2147483647) % 2 ? 1 : -1));
+  const order = areas
+    .map((_, f) => f)
+    .sort(() => {
+      seed = (seed * 16807) % 2147483647;
+      return seed % 2 ? 1 : -1;
+    });
   const classOf = board(FRECKLED);
   const at = new Int32Array(order.length);
   order.forEach((f, i) => {

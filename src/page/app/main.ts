@@ -5,6 +5,7 @@ import { make, need, onClick } from '../viewer/elements.js';
 import type { Stage } from '../viewer/stage.js';
 import { startViewer } from '../viewer/viewer.js';
 import { showEarly } from './early-view.js';
+import type { EarlyPicture } from './messages.js';
 import { runSurvey, STOPPED, type Run } from './run-survey.js';
 import { setupFromForm } from './setup-form.js';
 
@@ -40,8 +41,7 @@ function showProgress(name: string, fraction: number): void {
   stage.textContent = words.working(name, String(Math.round(100 * fraction)));
 }
 
-async function survey(file: File): Promise<void> {
-  run?.stop();
+function showWorking(file: File): void {
   part = file;
   errorBox.replaceChildren();
   status.textContent = '';
@@ -49,21 +49,17 @@ async function survey(file: File): Promise<void> {
   again.disabled = true;
   showProgress(words.reading, 0);
   delete document.documentElement.dataset.done;
+}
+
+async function survey(file: File): Promise<void> {
+  run?.stop();
+  showWorking(file);
   let mine: Run | null = null,
     firstMs = 0;
   const fromMs = performance.now();
   try {
-    const given = await setupFromForm(form);
-    // The day as the command line tells it.
-    const setup = {
-      ...given,
-      partDate: given.partDate ?? new Date(file.lastModified).toISOString().slice(0, 10),
-    };
-    if (file.size > MOST_BYTES)
-      throw new PartError({ code: 'read.too-large', where: file.name, what: words.tooLarge, remedy: '' });
-    const bytes = new Uint8Array(await file.arrayBuffer());
     mine = run = runSurvey(
-      { bytes, name: file.name, setup },
+      await inputOf(file),
       (name, fraction) => {
         if (run === mine) showProgress(name, fraction);
       },
@@ -71,10 +67,7 @@ async function survey(file: File): Promise<void> {
         // Of a part that is shown already the report is the better picture.
         if (run !== mine || shownPart === file) return;
         firstMs = performance.now() - fromMs;
-        first?.dispose();
-        first = showEarly(early, picture, words.early(file.name, secondsText(firstMs)));
-        result.hidden = first !== null;
-        document.body.classList.add('has-part');
+        showFirst(picture, words.early(file.name, secondsText(firstMs)));
       },
     );
     const made = await mine.files;
@@ -90,14 +83,7 @@ async function survey(file: File): Promise<void> {
       secondsText(performance.now() - fromMs),
     );
   } catch (error) {
-    if (run !== mine) return;
-    if (error instanceof Error && error.message === STOPPED) status.textContent = words.cancelled;
-    else if (error instanceof PartError)
-      showError(
-        error.info.where,
-        [error.info.what, error.info.remedy].filter((text) => text !== '').join('; '),
-      );
-    else showError(file.name, error instanceof Error ? error.message : String(error));
+    if (run === mine) tellFailure(file, error);
   } finally {
     if (run === mine) {
       run = null;
@@ -107,6 +93,34 @@ async function survey(file: File): Promise<void> {
       document.documentElement.dataset.done = 'yes';
     }
   }
+}
+
+function showFirst(picture: EarlyPicture, caption: string): void {
+  first?.dispose();
+  first = showEarly(early, picture, caption);
+  result.hidden = first !== null;
+  document.body.classList.add('has-part');
+}
+
+async function inputOf(file: File) {
+  const given = await setupFromForm(form);
+  // The day as the command line tells it.
+  const partDate = given.partDate ?? new Date(file.lastModified).toISOString().slice(0, 10);
+  if (file.size > MOST_BYTES)
+    throw new PartError({ code: 'read.too-large', where: file.name, what: words.tooLarge, remedy: '' });
+  return {
+    bytes: new Uint8Array(await file.arrayBuffer()),
+    name: file.name,
+    setup: { ...given, partDate },
+  };
+}
+
+function tellFailure(file: File, error: unknown): void {
+  if (error instanceof Error && error.message === STOPPED) status.textContent = words.cancelled;
+  else if (error instanceof PartError) {
+    const { where, what, remedy } = error.info;
+    showError(where, [what, remedy].filter((text) => text !== '').join('; '));
+  } else showError(file.name, error instanceof Error ? error.message : String(error));
 }
 
 function hideEarly(): void {

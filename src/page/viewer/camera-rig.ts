@@ -33,6 +33,7 @@ export interface CameraRig {
   towardsEye(): Vector3;
 }
 
+// biome-ignore lint/complexity/noExcessiveLinesPerFunction: what turns, moves and fits the camera shares where it stands.
 export function cameraRig(): CameraRig {
   const parallel = new OrthographicCamera(),
     wide = new PerspectiveCamera(FIELD_OF_VIEW_DEG);

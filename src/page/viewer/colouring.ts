@@ -36,6 +36,7 @@ export interface Colouring {
 }
 
 /** What the surface is coloured by, the split, and the legend. */
+// biome-ignore lint/complexity/noExcessiveLinesPerFunction: its inner functions share mode and split as they stand.
 export function bindColouring(
   root: ParentNode,
   { view, facts, stage, probe, cutter, say, onSplit }: ColouringInput,
@@ -111,8 +112,10 @@ export function bindColouring(
     applySplit();
   });
   need(root, 'v-reset', HTMLElement).addEventListener('click', () => {
-    setSplit((splitDeg = facts.split.angleDeg));
-    setOverlap((overlapDeg = facts.split.overlapDeg));
+    splitDeg = facts.split.angleDeg;
+    overlapDeg = facts.split.overlapDeg;
+    setSplit(splitDeg);
+    setOverlap(overlapDeg);
     applySplit();
   });
   return {

@@ -1,7 +1,7 @@
 import { niceLengthMm } from '../../write/svg-text.js';
 import { TEXT } from '../../write/report-text.js';
 import { shown } from '../../write/report-numbers.js';
-import { make, need } from './elements.js';
+import { need } from './elements.js';
 import type { Stage } from './stage.js';
 
 /** Legend of classes with the lines that they have on paper, or with those of the view. */
@@ -18,11 +18,13 @@ const SCALE_SHARE = 0.25;
 export function bindOverlay(root: ParentNode, stage: Stage): { show(on: boolean): void } {
   const box = need(root, 'v-stage', HTMLElement),
     scale = need(root, 'v-scale', HTMLElement);
-  const canvas = need(root, 'v-canvas', HTMLCanvasElement),
-    paper = need(root, 'v-print', HTMLImageElement);
+  const canvas = need(root, 'v-canvas', HTMLCanvasElement);
   let shows = true;
   const names = ['X', 'Y', 'Z'].map((letter) => {
-    const name = make('span', { textContent: letter, className: 'axis-name', ariaHidden: 'true' });
+    const name = document.createElement('span');
+    name.textContent = letter;
+    name.className = 'axis-name';
+    name.ariaHidden = 'true';
     box.append(name);
     return name;
   });
@@ -48,6 +50,20 @@ export function bindOverlay(root: ParentNode, stage: Stage): { show(on: boolean)
   };
   stage.onDrawn = place;
   const { ended: signal } = stage;
+  bindPaper(root, stage, canvas);
+  matchMedia('(prefers-color-scheme:dark)').addEventListener('change', () => stage.redraw(), { signal });
+  return {
+    show: (on) => {
+      shows = on;
+      place();
+    },
+  };
+}
+
+/** Puts a picture of the view where paper shows it. */
+function bindPaper(root: ParentNode, stage: Stage, canvas: HTMLCanvasElement): void {
+  const paper = need(root, 'v-print', HTMLImageElement),
+    { ended: signal } = stage;
   // A canvas prints blank in some browsers; a picture of it does not.
   addEventListener(
     'beforeprint',
@@ -71,11 +87,4 @@ export function bindOverlay(root: ParentNode, stage: Stage): { show(on: boolean)
     },
     { signal },
   );
-  matchMedia('(prefers-color-scheme:dark)').addEventListener('change', () => stage.redraw(), { signal });
-  return {
-    show: (on) => {
-      shows = on;
-      place();
-    },
-  };
 }

@@ -32,6 +32,7 @@ export interface Pointing {
 }
 
 /** Pointing at the surface: what stands there, the cutter there, distances. */
+// biome-ignore lint/complexity/noExcessiveLinesPerFunction: its inner functions share what was read and measured.
 export function bindPointing(root: ParentNode, input: PointingInput): Pointing {
   const { facts, stage, probe, cutter, classAt, say } = input;
   const readout = need(root, 'v-readout', HTMLElement),
@@ -99,8 +100,12 @@ export function bindPointing(root: ParentNode, input: PointingInput): Pointing {
   function pick(x: number, y: number): void {
     const { from, along } = stage.rayAt(x, y);
     const found = probe.readAlong(from, along, input.keeps);
-    if (found === null) return say(words.noSurface);
-    if (measuring) return measure(found.point);
+    if (found === null) say(words.noSurface);
+    else if (measuring) measure(found.point);
+    else tell(found);
+  }
+
+  function tell(found: Reading): void {
     read = found;
     choose(found.region);
     describe();

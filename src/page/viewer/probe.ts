@@ -52,7 +52,8 @@ export function makeProbe(view: ViewData, tree: PartTree, facts: SceneFacts): Pr
     toleranceMm: facts.toleranceMm,
     slackMm: SLACK_SHARE * facts.toleranceMm + facts.mesh.stepMm,
   };
-  const query = ballQuery(tree), reach = ballReach(query, limits);
+  const query = ballQuery(tree),
+    reach = ballReach(query, limits);
   const standOff = vertexSagittas(view);
   const most = facts.radiiMm.length === 0 ? 0 : facts.radiiMm[facts.radiiMm.length - 1] + facts.stockMm;
   return {

@@ -70,6 +70,7 @@ export interface Stage {
 export const drawingContext = (canvas: HTMLCanvasElement): WebGL2RenderingContext | null =>
   canvas.getContext('webgl2', { antialias: true, alpha: true, preserveDrawingBuffer: true });
 
+// biome-ignore lint/complexity/noExcessiveLinesPerFunction: what is drawn and what changes it share one scene.
 export function createStage(
   canvas: HTMLCanvasElement,
   context: WebGL2RenderingContext,

@@ -11,6 +11,7 @@ import { bindPointing } from './pointing.js';
 import { makeProbe } from './probe.js';
 import { bindSection } from './section.js';
 import { createStage, drawingContext, type Stage } from './stage.js';
+import type { ViewData } from '../../write/view-data.js';
 import { unpackView } from './unpack-view.js';
 
 const words = TEXT.view;
@@ -27,7 +28,6 @@ const KEY_TURN_DEG = 15,
 export async function startViewer(root: ParentNode): Promise<Stage | null> {
   const note = need(root, 'v-note', HTMLElement),
     canvas = need(root, 'v-canvas', HTMLCanvasElement);
-  const status = need(root, 'v-status', HTMLElement);
   const facts: SceneFacts = JSON.parse(need(root, 'scene-facts', HTMLScriptElement).text);
   const context = drawingContext(canvas);
   const giveUp = (why: string): null => {
@@ -46,8 +46,20 @@ export async function startViewer(root: ParentNode): Promise<Stage | null> {
   if (view === null) return null;
   const stage = createStage(canvas, context, view, facts);
   watchContext(canvas, note, stage);
+  const show = wire(root, view, facts, stage);
+  note.hidden = true;
+  show();
+  return stage;
+}
+
+/**
+ * Binds every control of the view to its picture.
+ *
+ * @returns what draws it first
+ */
+function wire(root: ParentNode, view: ViewData, facts: SceneFacts, stage: Stage): () => void {
   const say = (text: string): void => {
-    status.textContent = text;
+    need(root, 'v-status', HTMLElement).textContent = text;
   };
   const tree = buildPartTree({ positions: view.positions, triangles: view.triangles }, view.sagittas);
   const probe = makeProbe(view, tree, facts);
@@ -57,31 +69,14 @@ export async function startViewer(root: ParentNode): Promise<Stage | null> {
     stage.setSection(normal, offset);
     stage.redraw();
   });
-  const colouring = bindColouring(root, {
-    view,
-    facts,
-    stage,
-    probe,
-    cutter,
-    say,
-    onSplit: () => pointing.describe(),
-  });
-  const pointing = bindPointing(root, {
-    facts,
-    stage,
-    probe,
-    cutter,
-    classAt: colouring.classAt,
-    keeps: section.keeps,
-    say,
-  });
-  cutterList.addEventListener('change', () => {
-    colouring.cutterChanged();
-    pointing.describe();
-  });
+  const shared = { facts, stage, probe, cutter, say };
+  const colouring = bindColouring(root, { ...shared, view, onSplit: () => pointing.describe() });
+  const pointing = bindPointing(root, { ...shared, classAt: colouring.classAt, keeps: section.keeps });
+  cutterList.addEventListener('change', colouring.cutterChanged);
+  cutterList.addEventListener('change', pointing.describe);
   const camera = bindCamera(root, facts, stage, say);
   bindPlaces(root, facts, stage, pointing, say);
-  bindGestures(canvas, stage, {
+  bindGestures(need(root, 'v-canvas', HTMLCanvasElement), stage, {
     ...camera,
     pick: pointing.pick,
     measure: pointing.toggleMeasure,
@@ -89,14 +84,13 @@ export async function startViewer(root: ParentNode): Promise<Stage | null> {
     cancel: pointing.clear,
   });
   bindShown(root, stage);
-
-  note.hidden = true;
-  stage.drawNow();
-  camera.fit();
-  colouring.apply();
-  stage.drawNow();
-  say(words.ready);
-  return stage;
+  return () => {
+    stage.drawNow();
+    camera.fit();
+    colouring.apply();
+    stage.drawNow();
+    say(words.ready);
+  };
 }
 
 function watchContext(canvas: HTMLCanvasElement, note: HTMLElement, stage: Stage): void {

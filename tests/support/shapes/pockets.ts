@@ -50,6 +50,7 @@ export const CORNER = { side: 60, at: 20, floorZ: 20 } as const;
  * (`CORNER.at`, `CORNER.at`, `CORNER.floorZ`), a valley corner open to +x, +y and +z. `draftDeg` leans both
  * walls outwards.
  */
+// biome-ignore lint/complexity/noExcessiveLinesPerFunction: a table of faces, one corner a line.
 export function threePlaneCorner(draftDeg = 0): Float64Array {
   const { side: s, at: a, floorZ: f } = CORNER;
   const t = a - (s - f) * Math.tan(draftDeg * RAD_PER_DEG);

@@ -1,0 +1,40 @@
+import type { Server } from 'node:http';
+import type { AddressInfo } from 'node:net';
+import type { Browser } from 'playwright-core';
+import { afterAll, beforeAll, expect, test } from 'vitest';
+import { launchBrowser, TWO_CUTTERS, watch } from '../page/browser.js';
+import { boxPocket } from '../support/shapes.js';
+import { binaryStl } from '../support/stl.js';
+import { embeddingServer } from './embed-page.js';
+
+let browser: Browser, server: Server;
+beforeAll(async () => {
+  server = await embeddingServer();
+  await new Promise<void>((resolve) => server.listen(0, '127.0.0.1', resolve));
+  browser = await launchBrowser();
+});
+afterAll(async () => {
+  await browser?.close();
+  server?.close();
+});
+
+test('in a frame of another page a part is surveyed, on all cores', async () => {
+  const page = await browser.newPage();
+  const { errors } = watch(page);
+  await page.goto(`http://127.0.0.1:${(server.address() as AddressInfo).port}/`);
+  const frame = page.frames()[1];
+  expect(await frame.evaluate(() => crossOriginIsolated)).toBe(true);
+  const file = (name: string, mimeType: string, content: Uint8Array | string) => ({
+    name,
+    mimeType,
+    buffer: Buffer.from(content),
+  });
+  await frame.setInputFiles('#s-file', file('setup.json', 'application/json', TWO_CUTTERS));
+  const part = binaryStl(boxPocket({ width: 30, length: 20, depth: 10 }));
+  await frame.setInputFiles('#part', file('pocket.stl', 'model/stl', part));
+  await frame.waitForFunction(() => document.documentElement.dataset.done === 'yes');
+  expect(await frame.locator('#error').textContent()).toBe('');
+  expect(await frame.locator('#report h1').textContent()).toBe('pocket.stl');
+  expect(errors).toEqual([]);
+  await page.close();
+});

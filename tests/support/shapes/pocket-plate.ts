@@ -41,7 +41,7 @@ export function pocketPlate({ tileX, tileY, bottomZ, tiles }: PocketPlateSpec): 
   const [rows, columns] = [tiles.length, tiles[0].length];
   const x = (i: number): number => (i - columns / 2) * tileX;
   const y = (j: number): number => (j - rows / 2) * tileY;
-  tiles.forEach((row, j) =>
+  tiles.forEach((row, j) => {
     row.forEach((tile, i) => {
       const frame = (z: number): Point[] => [
         [x(i + 1), y(j + 1), z],
@@ -55,8 +55,8 @@ export function pocketPlate({ tileX, tileY, bottomZ, tiles }: PocketPlateSpec): 
         const next = (k + 1) % 4;
         if (outer) soup.polygon([frame(bottomZ)[k], frame(bottomZ)[next], frame(0)[next], frame(0)[k]]);
       });
-    }),
-  );
+    });
+  });
   return soup.corners();
 }
 

@@ -239,7 +239,7 @@ describe("bores of the cutter's own radius", () => {
       bottomZ: -12,
       tiles: [
         [tile(0, 0, 0), tile(1.37, -0.61, 5)],
-        [tile(-2.2, 1.1, -17), tile(0.3, 2.9, 33)],
+        [tile(-2.2, 1.1, -17), tile(0.3, 2.9, 21)],
       ],
     });
     const turned = shapes.turned(corners, 8.3);

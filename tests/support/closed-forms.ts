@@ -316,7 +316,7 @@ export const SOLIDS: Record<string, () => Expected> = {
         [{ ...upright(r, r, r, 5), at: [1, -2], turnDeg: 7 }, upright(r, 9, r, 5)],
         [
           { ...upright(3, 8, 0, 5), turnDeg: -20 },
-          { ...upright(r, r, r, 12), through: true, turnDeg: 30 },
+          { ...upright(r, r, r, 12), through: true, turnDeg: 25 },
         ],
       ],
     });

@@ -19,7 +19,7 @@ export interface PocketTile {
   readonly through?: boolean;
   /** middle of the pocket from the tile's, mm */
   readonly at?: readonly [number, number];
-  /** of the pocket about its middle, degrees; at most 45 either way */
+  /** of the pocket about its middle, degrees; each corner of the tile must still see its quarter of the rim */
   readonly turnDeg?: number;
 }
 
@@ -35,6 +35,8 @@ export interface PocketPlateSpec {
 /**
  * Plate with pockets, each tile's middle about the origin for a single one. Rings of one pocket correspond
  * point by point, so walls between them are plane where the corners allow it.
+ *
+ * @throws {RangeError} if a pocket is turned or moved so far that its rim hides from the tile's corners
  */
 export function pocketPlate({ tileX, tileY, bottomZ, tiles }: PocketPlateSpec): Float64Array {
   const soup = soupBuilder();
@@ -117,6 +119,8 @@ function addFrame(soup: SoupBuilder, frame: readonly Point[], ring: readonly Poi
     const [here, there] = [Math.floor((4 * k) / n), Math.floor((4 * next) / n)];
     const add = (a: Point, b: Point, c: Point): void => {
       if (samePoint(a, b) || samePoint(b, c) || samePoint(a, c)) return;
+      const twice = (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0]);
+      if (!(twice > 0)) throw new RangeError(`pocketPlate: the rim hides from a corner of its tile at ${a}`);
       if (down) soup.triangle(a, c, b);
       else soup.triangle(a, b, c);
     };

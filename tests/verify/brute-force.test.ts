@@ -42,16 +42,24 @@ test('points are spread evenly: each half of the surface gets its share', () => 
 });
 
 // Chords of a circle of radius r in n sides stand out by r (1 - cos(pi / n)); a sharp box has none.
-test('chord allowances: those of a bore, none of a box and of the plane about the bore', () => {
-  const corners = shapes.bore(5, 12, 48, true);
-  const allowed = chordAllowances(corners);
-  const ofWall = [...allowed].filter(
-    (_, f) => corners[9 * f + 2] !== corners[9 * f + 5] || corners[9 * f + 2] !== corners[9 * f + 8],
-  );
+test('chord allowances: those of a bore and of its rims, none of a box or of the plane about the bore', () => {
   const round = 5 * (1 - cos(PI / 48));
-  expect(ofWall.filter((value) => abs(value / round - 1) < 1e-3).length).toBe(2 * 48);
-  expect([...allowed].filter((value) => value > 0).length).toBe(2 * 48);
+  const allowed = chordAllowances(shapes.bore(5, 12, 48, true));
+  const isRound = [...allowed].map((value) => {
+    expect(value === 0 || abs(value / round - 1) < 1e-3).toBe(true);
+    return value > 0;
+  });
+  // Two facets a chord, all their edges, and the rims once more as edges of the planes.
+  expect(isRound.filter((yes, i) => yes && i % 4 === 0).length).toBe(2 * 48);
+  expect(isRound.filter((yes, i) => yes && i % 4 > 0).length).toBe(3 * 2 * 48 + 2 * 48);
   expect(max(...chordAllowances(shapes.box(3, 5, 7)))).toBe(0);
+});
+
+// Of chords no ball of the bore's own radius gets between; with what they stand out it goes right down.
+test('a ball of its own radius goes down a facetted bore only where chords are allowed for', () => {
+  const corners = shapes.bore(5, 12, 48);
+  expect(lowestCentre(buildFacets(corners), 0, 0, 5)).toBeGreaterThan(0);
+  expect(lowestCentre(buildFacets(corners, chordAllowances(corners)), 0, 0, 5)).toBeCloseTo(-7, 3);
 });
 
 describe('sharp pocket as wide as the cutter', () => {

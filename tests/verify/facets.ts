@@ -12,7 +12,7 @@ export interface Facets {
   readonly corners: Float64Array;
   /** (3 F) unit normals turned to z >= 0; 0 where a facet has no area */
   readonly up: Float64Array;
-  /** (F) by how much a cutter may enter the facet, mm */
+  /** (4 F) by how much a cutter may enter the facet itself, and its three edges, mm */
   readonly allowed: Float64Array;
   /** (F) facets in the order of the leaves */
   readonly order: Int32Array;
@@ -65,11 +65,11 @@ export function unitNormals(corners: Float64Array): Float64Array {
  * Builds the tree, halving by the middle of the facets along the longer side in plan.
  *
  * @param corners (9 F) mm, tool axis +Z
- * @param allowed (F) mm; absent: the facets are taken at their word
+ * @param allowed (4 F) mm; absent: the facets are taken at their word
  */
 export function buildFacets(
   corners: Float64Array,
-  allowed: Float64Array = new Float64Array(corners.length / 9),
+  allowed: Float64Array = new Float64Array((4 * corners.length) / 9),
 ): Facets {
   const count = corners.length / 9;
   const up = unitNormals(corners);

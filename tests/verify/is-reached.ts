@@ -21,6 +21,7 @@ const cells = new Float64Array(4 * (SIDE * SIDE + 4 * 64));
  * exceeds the tolerance is ruled out, and one place that comes near enough is an answer.
  *
  * @param p, n point and unit normal: where to try first
+ * @param axes (2 A) places in plan to try next
  */
 export function isReached(
   facets: Facets,
@@ -28,6 +29,7 @@ export function isReached(
   n: ArrayLike<number>,
   radius: number,
   toleranceMm: number,
+  axes: readonly number[],
 ): Reached {
   const [px, py, pz] = [p[0], p[1], p[2]];
   const holds = (x: number, y: number): boolean => {
@@ -39,6 +41,7 @@ export function isReached(
     const away = radius + share * toleranceMm;
     if (holds(px + away * n[0], py + away * n[1])) return 1;
   }
+  for (let i = 0; i < axes.length; i += 2) if (holds(axes[i], axes[i + 1])) return 1;
   let depth = 0;
   const push = (x: number, y: number, half: number): void => {
     const bound = lowerBound(facets, Math.sqrt((x - px) ** 2 + (y - py) ** 2), [x, y, pz], half, radius);

@@ -11,7 +11,7 @@ const stack = new Int32Array(256);
  * -Infinity where nothing lies under it. Exact but for rounding.
  */
 export function lowestCentre(facets: Facets, x: number, y: number, radius: number): number {
-  const { left, first, end, order, allowed, boxes } = facets;
+  const { left, first, end, order, boxes } = facets;
   let height = -Infinity;
   let depth = 0;
   stack[depth++] = 0;
@@ -21,7 +21,7 @@ export function lowestCentre(facets: Facets, x: number, y: number, radius: numbe
     const child = left[node];
     if (child < 0) {
       for (let k = first[node]; k < end[node]; k++) {
-        height = facetHeight(facets, order[k], x, y, radius - allowed[order[k]] - ROUNDING_MM, height);
+        height = facetHeight(facets, order[k], x, y, radius - ROUNDING_MM, height);
       }
     } else {
       // The higher child last, so that it is looked at first and rules out more.
@@ -47,31 +47,32 @@ function boxHeight(boxes: Float64Array, node: number, x: number, y: number, radi
  * greatest where the plane touches the ball, if that lies in the facet, else on one of the three edges.
  */
 function facetHeight(
-  { corners, up }: Facets,
+  { corners, up, allowed }: Facets,
   f: number,
   x: number,
   y: number,
   radius: number,
   height: number,
 ): number {
-  if (radius <= 0) return height;
   const i = 9 * f,
-    n = 3 * f;
+    n = 3 * f,
+    a = 4 * f;
   const nz = up[n + 2];
-  if (nz > 1e-12) {
-    const px = x - radius * up[n],
-      py = y - radius * up[n + 1];
+  const own = radius - allowed[a];
+  if (own > 0 && nz > 1e-12) {
+    const px = x - own * up[n],
+      py = y - own * up[n + 1];
     const s = side(corners, i, i + 3, px, py),
       t = side(corners, i + 3, i + 6, px, py),
       u = side(corners, i + 6, i, px, py);
     if ((s >= 0 && t >= 0 && u >= 0) || (s <= 0 && t <= 0 && u <= 0)) {
       const drop = up[n] * (px - corners[i]) + up[n + 1] * (py - corners[i + 1]);
-      return Math.max(height, corners[i + 2] - drop / nz + radius * nz);
+      return Math.max(height, corners[i + 2] - drop / nz + own * nz);
     }
   }
-  let best = edgeHeight(corners, i, i + 3, x, y, radius, height);
-  best = edgeHeight(corners, i + 3, i + 6, x, y, radius, best);
-  return edgeHeight(corners, i + 6, i, x, y, radius, best);
+  let best = edgeHeight(corners, i, i + 3, x, y, radius - allowed[a + 1], height);
+  best = edgeHeight(corners, i + 3, i + 6, x, y, radius - allowed[a + 2], best);
+  return edgeHeight(corners, i + 6, i, x, y, radius - allowed[a + 3], best);
 }
 
 const side = (c: Float64Array, i: number, j: number, x: number, y: number): number =>
@@ -87,6 +88,7 @@ function edgeHeight(
   radius: number,
   height: number,
 ): number {
+  if (radius <= 0) return height;
   const ex = c[j] - c[i],
     ey = c[j + 1] - c[i + 1];
   const ax = c[i] - x,

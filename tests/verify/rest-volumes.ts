@@ -2,13 +2,12 @@ import { clearedHeight } from './cleared-height.js';
 import type { Facets } from './facets.js';
 import { lowestCentre } from './lowest-centre.js';
 import type { Sample } from './sample-points.js';
+import { axesNear, wallAxes } from './wall-axes.js';
 
 /** So thin a needle sees the surface itself, mm. */
 const NEEDLE_MM = 3e-5;
-/** Points as steep as this give places where a cutter may just fit; normals' z. */
-const STEEP_Z = 0.7;
-/** At most this many of them are tried for one column. */
-const MOST_AXES = 24;
+/** Step to either side that tells the slope under a column, mm. */
+const SLOPE_MM = 1e-4;
 /** Less is no rest, mm: the columns' own error. */
 const NOTHING_MM = 0.003;
 /** A square beside rest is asked in at most this many rows of columns. */
@@ -55,12 +54,13 @@ export function restVolume(
   const side = Math.sqrt(((x1 - x0) * (y1 - y0)) / columns);
   const [m, n] = [Math.ceil((x1 - x0) / side), Math.ceil((y1 - y0) / side)];
   const squares = { x0, y0, dx: (x1 - x0) / m, dy: (y1 - y0) / n, columns: m, rows: n };
-  const axes = axesAtWalls(sample, radius);
+  const axes = wallAxes(sample, radius);
+  const surfaces = { ...facets, allowed: new Float64Array(facets.allowed.length) };
   const restAt: RestAt = (x, y) => {
-    const surface = lowestCentre(facets, x, y, NEEDLE_MM);
+    const surface = lowestCentre(surfaces, x, y, NEEDLE_MM);
     if (surface === -Infinity) return 0;
-    const rest =
-      clearedHeight(facets, { x, y, surface, cleared: top }, radius, nearAxes(axes, x, y, radius)) - surface;
+    const tried = [...ownAxis(surfaces, x, y, radius), ...axesNear(axes, x, y, radius)];
+    const rest = clearedHeight(facets, { x, y, surface, cleared: top }, radius, tried) - surface;
     return rest < NOTHING_MM ? 0 : rest;
   };
   const first = Float64Array.from({ length: m * n }, (_, k) =>
@@ -106,21 +106,12 @@ function askCloser(
   return { volumeMm3: sum * plan, intervalMm3: 1.96 * plan * Math.sqrt(squared) };
 }
 
-/** (2 A) where the axis stands of a cutter that touches a wall. */
-function axesAtWalls({ points, normals }: Sample, radius: number): Float64Array {
-  const axes: number[] = [];
-  for (let k = 0; k < points.length; k += 3) {
-    if (Math.abs(normals[k + 2]) > STEEP_Z) continue;
-    axes.push(points[k] + radius * normals[k], points[k + 1] + radius * normals[k + 1]);
-  }
-  return Float64Array.from(axes);
-}
-
-/** Those of them that stand over a column. */
-function nearAxes(axes: Float64Array, x: number, y: number, radius: number): number[] {
-  const near: number[] = [];
-  for (let i = 0; i < axes.length && near.length < 2 * MOST_AXES; i += 2) {
-    if ((axes[i] - x) ** 2 + (axes[i + 1] - y) ** 2 < radius * radius) near.push(axes[i], axes[i + 1]);
-  }
-  return near;
+/** Where the axis stands of a ball that touches the surface under a column; nowhere at the part's edge. */
+function ownAxis(facets: Facets, x: number, y: number, radius: number): number[] {
+  const height = (dx: number, dy: number): number => lowestCentre(facets, x + dx, y + dy, NEEDLE_MM);
+  const a = (height(SLOPE_MM, 0) - height(-SLOPE_MM, 0)) / (2 * SLOPE_MM),
+    b = (height(0, SLOPE_MM) - height(0, -SLOPE_MM)) / (2 * SLOPE_MM);
+  if (!Number.isFinite(a + b)) return [];
+  const away = radius / Math.sqrt(1 + a * a + b * b);
+  return [x - away * a, y - away * b];
 }

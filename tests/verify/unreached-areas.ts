@@ -1,6 +1,7 @@
 import type { Facets } from './facets.js';
 import { isReached } from './is-reached.js';
 import type { Sample } from './sample-points.js';
+import { axesNear, wallAxes } from './wall-axes.js';
 
 /** What a sample says of one radius, mm². */
 export interface AreaFound {
@@ -23,17 +24,22 @@ export interface AreaFound {
  */
 export function unreachedAreas(
   facets: Facets,
-  { areaMm2, points, normals }: Sample,
+  sample: Sample,
   radiiMm: readonly number[],
   toleranceMm: number,
 ): AreaFound[] {
+  const { areaMm2, points, normals } = sample;
   const count = points.length / 3;
+  const axes = radiiMm.map((radius) => wallAxes(sample, radius));
   const unreached = radiiMm.map(() => new Float32Array(count));
   for (let k = 0; k < count; k++) {
     const [p, n] = [points.subarray(3 * k, 3 * k + 3), normals.subarray(3 * k, 3 * k + 3)];
     const known = new Map<number, number>();
     const ask = (i: number): number => {
-      const answer = known.get(i) ?? 1 - isReached(facets, p, n, radiiMm[i], toleranceMm);
+      const seen = known.get(i);
+      if (seen !== undefined) return seen;
+      const near = axesNear(axes[i], p[0], p[1], radiiMm[i]);
+      const answer = 1 - isReached(facets, p, n, radiiMm[i], toleranceMm, near);
       known.set(i, answer);
       return answer;
     };

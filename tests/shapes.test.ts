@@ -69,6 +69,18 @@ test('the sharp box pocket has as few triangles as it can', () => {
   expect(shapes.boxPocket({ width: 30, length: 20, depth: 10 }).length / 9).toBe(28);
 });
 
+test('a pocket turned out of sight of its tile is refused', () => {
+  const tile = (turnDeg: number): shapes.PocketTile => ({
+    facets: 8,
+    turnDeg,
+    rings: [0, -5].map((z) => ({ halfX: 4, halfY: 4, radius: 4, z })),
+  });
+  const plate = (turnDeg: number): Float64Array =>
+    shapes.pocketPlate({ tileX: 26, tileY: 26, bottomZ: -9, tiles: [[tile(turnDeg)]] });
+  expect(shapes.measureSoup(plate(28)).unmatchedEdges).toBe(0);
+  expect(() => plate(40)).toThrow(RangeError);
+});
+
 test('permuting keeps the triangles and their winding, and is repeatable', () => {
   const corners = shapes.bore(5, 12, 16);
   const keys = (soup: Float64Array): string[] =>

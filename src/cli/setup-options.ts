@@ -29,7 +29,6 @@ export function withPlacementOptions(command: Command): Command {
 }
 
 /** Every other option of the set-up. Lengths take a unit: 3mm, 0.125in. */
-// biome-ignore lint/complexity/noExcessiveLinesPerFunction: a table, one call an option.
 export function withSetupOptions(command: Command): Command {
   command.option('--setup <file>', 'JSON file with any of these options; an option given here wins');
   return withOptions(command, OTHER_KEYS);

@@ -269,6 +269,75 @@ export const SOLIDS: Record<string, () => Expected> = {
     corners: shapes.sphericalPocket(8, 64, 16),
     ...onPlate(46, 18, arcPoints(0, 0, 8, 0, -90, 16), 64),
   }),
+  'pocket with round corners and drafted wall': () => {
+    // The wall leans in by `lean` all round, so that each of its strips is a trapezoid.
+    const [f, lean, depth] = [9, 0.6, 1];
+    const ring = (o: number) => ({ halfX: 15 - o, halfY: 25 - o, radius: 10 - o });
+    const corners = shapes.pocketPlate({
+      tileX: 50,
+      tileY: 70,
+      bottomZ: -8,
+      tiles: [
+        [
+          {
+            facets: f,
+            rings: [
+              { ...ring(0), z: 0 },
+              { ...ring(lean), z: -depth },
+            ],
+          },
+        ],
+      ],
+    });
+    const inside = (o: number): number => {
+      const { halfX, halfY, radius: r } = ring(o);
+      return 4 * halfX * halfY - 4 * r * r + 2 * f * r * r * sin(PI / 2 / f);
+    };
+    const round =
+      4 * f * 2 * (10 - lean / 2) * sin(PI / 4 / f) * sqrt((lean * cos(PI / 4 / f)) ** 2 + depth ** 2);
+    const straight = (2 * 10 + 2 * 30) * sqrt(lean ** 2 + depth ** 2);
+    return {
+      corners,
+      volume: 3500 * 8 - (depth / 6) * (inside(0) + 4 * inside(lean / 2) + inside(lean)),
+      area: 2 * 3500 + 240 * 8 - inside(0) + inside(lean) + round + straight,
+    };
+  },
+  'four tiles: round, with round ends, sharp, right through': () => {
+    const [f, r] = [6, 4];
+    const upright = (halfX: number, halfY: number, radius: number, depth: number) => ({
+      facets: f,
+      rings: [0, -depth].map((z) => ({ halfX, halfY, radius, z })),
+    });
+    const corners = shapes.pocketPlate({
+      tileX: 30,
+      tileY: 36,
+      bottomZ: -12,
+      tiles: [
+        [{ ...upright(r, r, r, 5), at: [1, -2], turnDeg: 7 }, upright(r, 9, r, 5)],
+        [
+          { ...upright(3, 8, 0, 5), turnDeg: -20 },
+          { ...upright(r, r, r, 12), through: true, turnDeg: 25 },
+        ],
+      ],
+    });
+    const disc = 2 * f * r * r * sin(PI / 2 / f);
+    const round = 4 * f * 2 * r * sin(PI / 4 / f);
+    return {
+      corners,
+      volume: 60 * 72 * 12 - 5 * disc - 5 * (disc + 8 * 10) - 5 * 6 * 16 - 12 * disc,
+      area: 2 * 60 * 72 + 264 * 12 - 2 * disc + 5 * round + 5 * (round + 20) + 5 * 44 + 12 * round,
+    };
+  },
+  groove: () => {
+    const [r, half, m] = [20, 20 * RAD_PER_DEG, 70];
+    const chord = 2 * r * sin(half / m);
+    const section = 60 * 20 - (m / 2) * r * r * sin((2 * half) / m) + r * r * sin(half) * cos(half);
+    return {
+      corners: shapes.groove(20, 20, 0.2),
+      volume: 60 * section,
+      area: 2 * section + 60 * (60 + 20 + 20 + 60 - 2 * r * sin(half) + m * chord),
+    };
+  },
   // Regular icosahedron of edge a: V = 5 (3 + sqrt 5) a^3 / 12, A = 5 sqrt 3 a^2, circumradius a sqrt(10 +
   // 2 sqrt 5) / 4 (Euclid, Elements XIII.16).
   icosahedron: () => {

@@ -178,3 +178,45 @@ export async function surveyShape(
 ): Promise<{ readonly plan: Plan; readonly files: ReadonlyMap<string, Uint8Array | string> }> {
   return surveyPart(binaryStl(corners), name, resolveSetup(undefined, options), {});
 }
+
+/** What the survey's plan says of the reach of some balls. */
+export interface SurveyedReach {
+  readonly plan: Plan;
+  /** mm², in the order of the radii */
+  readonly unreachedMm2: readonly number[];
+  /** mm³ */
+  readonly restMm3: readonly number[];
+}
+
+/** Surveys a shape with a catalogue of just these balls. */
+export async function surveyedReach(
+  corners: Float64Array,
+  radiiMm: readonly number[],
+  toleranceMm = 0.02,
+): Promise<SurveyedReach> {
+  const cutters = radiiMm.map((radius) => ({
+    id: `R${radius}`,
+    DC: 2 * radius,
+    RE: radius,
+    APMX: 2 * radius,
+    LU: 60,
+    NOF: 2,
+  }));
+  const { plan } = await surveyShape(corners, {
+    unit: 'mm',
+    stand: false,
+    toleranceMm,
+    radiiMm: [...radiiMm],
+    cutters: { version: 1, cutters },
+  });
+  const of = (radius: number): Plan['reach']['byRadius'][number] => {
+    const found = plan.reach.byRadius.find(({ radiusMm }) => radiusMm === radius);
+    if (!found) throw new RangeError(`surveyedReach: the plan has no radius ${radius}`);
+    return found;
+  };
+  return {
+    plan,
+    unreachedMm2: radiiMm.map((radius) => of(radius).unreachedAreaMm2),
+    restMm3: radiiMm.map((radius) => of(radius).restVolumeMm3 ?? NaN),
+  };
+}

@@ -4,3 +4,4 @@ export * from './shapes/pockets.js';
 export * from './shapes/prisms.js';
 export * from './shapes/rounds.js';
 export * from './shapes/variants.js';
+export * from './shapes/pocket-plate.js';

@@ -164,6 +164,20 @@ export function channel(radius: number, length: number, facets: number): Float64
 }
 
 /**
+ * Block 60 x 60 x 20, top at z = 0, with a round groove along y: an arc of `radius` from -`halfAngleDeg` to
+ * `halfAngleDeg` about its lowest line, in strips about `stripMm` wide.
+ */
+export function groove(radius: number, halfAngleDeg: number, stripMm: number): Float64Array {
+  const half = halfAngleDeg * RAD_PER_DEG;
+  const facets = Math.ceil((2 * half * radius) / stripMm - 1e-9);
+  const inside = arc([0, radius * Math.cos(half)], radius, half - Math.PI / 2, -half - Math.PI / 2, facets);
+  // The rims lie in the top exactly.
+  inside[0] = [radius * Math.sin(half), 0];
+  inside[facets] = [-radius * Math.sin(half), 0];
+  return extrude([[-30, -20], [30, -20], [30, 0], ...inside, [-30, 0]], -30, 30);
+}
+
+/**
  * Half-cylinder lying along y on a plate whose top is z = 0, plate 10 mm wider either side, as long as the
  * cylinder.
  */

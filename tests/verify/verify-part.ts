@@ -1,4 +1,4 @@
-import { resolveSetup, type SetupFile } from '../../src/setup.js';
+import { resolveSetup, type SetupFile } from '../../src/resolve-setup.js';
 import { surveyPart } from '../../src/survey/survey.js';
 import { randomNumbers } from '../support/shapes/variants.js';
 import { chordAllowances } from './chord-allowances.js';

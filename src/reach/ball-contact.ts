@@ -9,7 +9,7 @@ import {
   STACK_DEPTH,
   type PartTree,
 } from './part-tree.js';
-import { closestPoint, triangleRayDistance, type RayContact } from './ray-distance.js';
+import { triangleRayDistance, type RayContact } from './ray-distance.js';
 
 /** Where a ball-nose cutter cuts deepest into the part. */
 export interface BallContact {
@@ -34,10 +34,6 @@ export interface BallContact {
   mz: number;
   /** the contact lies inside a facet, not on its edges or corners: the ball's centre stands square over it */
   planar: boolean;
-  /** unit, along the edge that the contact lies inside of; zeros inside a facet and at its corners */
-  ex: number;
-  ey: number;
-  ez: number;
   /** facet of the part, -1: none */
   facet: number;
   /** the same by its place in the tree, -1: none */
@@ -59,8 +55,6 @@ export interface BallQuery {
    * the tree
    */
   entry(leaf: number, x: number, y: number, z: number, radius: number, slack: number): BallContact;
-  /** The point of one facet nearest to (x, y, z), as a contact of a ball without a shaft. */
-  nearest(leaf: number, x: number, y: number, z: number, radius: number, slack: number): BallContact;
 }
 
 /**
@@ -69,10 +63,6 @@ export interface BallQuery {
  */
 const SQUARE = 1 - 1e-7;
 const COINCIDENT_MM = 1e-9;
-/** Square of how far a contact may lie off an edge that it lies on, mm². */
-const ON_EDGE = 1e-10;
-/** Contacts nearer to an edge's end, as a share of it, lie at its end. */
-const AT_END = 1e-6;
 
 // biome-ignore lint/complexity/noExcessiveLinesPerFunction: its inner functions share scratch arrays.
 export function ballQuery(tree: PartTree): BallQuery {
@@ -91,9 +81,6 @@ export function ballQuery(tree: PartTree): BallQuery {
     my: 0,
     mz: 0,
     planar: false,
-    ex: 0,
-    ey: 0,
-    ez: 0,
     facet: -1,
     leaf: -1,
   };
@@ -123,38 +110,6 @@ export function ballQuery(tree: PartTree): BallQuery {
       contact.mz = planes[p + 2];
       contact.planar = false;
     }
-    alongEdge();
-  };
-
-  /** Direction of the edge that the last contact lies inside of. */
-  const alongEdge = (): void => {
-    contact.ex = 0;
-    contact.ey = 0;
-    contact.ez = 0;
-    if (contact.planar) return;
-    const o = 9 * contact.leaf,
-      x = contact.x - ox,
-      y = contact.y - oy,
-      z = contact.z - oz;
-    for (let k = 0; k < 3; k++) {
-      const i = o + 3 * k,
-        j = o + 3 * ((k + 1) % 3);
-      const dx = corners[j] - corners[i],
-        dy = corners[j + 1] - corners[i + 1],
-        dz = corners[j + 2] - corners[i + 2];
-      const square = dx * dx + dy * dy + dz * dz;
-      const s = ((x - corners[i]) * dx + (y - corners[i + 1]) * dy + (z - corners[i + 2]) * dz) / square;
-      if (!(s > AT_END && s < 1 - AT_END)) continue;
-      const fx = x - corners[i] - s * dx,
-        fy = y - corners[i + 1] - s * dy,
-        fz = z - corners[i + 2] - s * dz;
-      if (fx * fx + fy * fy + fz * fz > ON_EDGE) continue;
-      const length = Math.sqrt(square);
-      contact.ex = dx / length;
-      contact.ey = dy / length;
-      contact.ez = dz / length;
-      return;
-    }
   };
 
   const settle = (t: number, z: number, depth: number, allowed: number, distance: number): void => {
@@ -169,28 +124,22 @@ export function ballQuery(tree: PartTree): BallQuery {
     contact.leaf = t;
   };
 
-  const measure = (
+  const entry = (
     t: number,
-    x: number,
-    y: number,
-    z: number,
+    wx: number,
+    wy: number,
+    wz: number,
     radius: number,
     slack: number,
   ): BallContact => {
+    const x = wx - ox,
+      y = wy - oy,
+      z = wz - oz;
+    triangleRayDistance(corners, 9 * t, x, y, z, found);
     const distance = Math.sqrt(found.squared),
       allowed = slack + standOff(tree, t, found.x, found.y, found.z);
     settle(t, z, radius - allowed - distance, allowed, distance);
     aim(x, y, z);
-    return contact;
-  };
-  const entry: BallQuery['entry'] = (t, wx, wy, wz, radius, slack) => {
-    triangleRayDistance(corners, 9 * t, wx - ox, wy - oy, wz - oz, found);
-    return measure(t, wx - ox, wy - oy, wz - oz, radius, slack);
-  };
-  const nearest: BallQuery['nearest'] = (t, wx, wy, wz, radius, slack) => {
-    closestPoint(corners, 9 * t, wx - ox, wy - oy, wz - oz, found);
-    measure(t, wx - ox, wy - oy, wz - oz, radius, slack);
-    contact.onShaft = false;
     return contact;
   };
 
@@ -263,5 +212,5 @@ export function ballQuery(tree: PartTree): BallQuery {
     if (contact.depth > 0) aim(x, y, z);
     return contact;
   };
-  return { deepest, entry, nearest };
+  return { deepest, entry };
 }

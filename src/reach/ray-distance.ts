@@ -39,14 +39,7 @@ export function triangleRayDistance(
  * Closest point of a triangle to a point, by Voronoi regions (Ericson, Real-Time Collision Detection, 5.1.5).
  */
 // biome-ignore lint/complexity/noExcessiveLinesPerFunction: the seven cases of one triangle, on locals.
-export function closestPoint(
-  t: Float32Array,
-  o: number,
-  px: number,
-  py: number,
-  pz: number,
-  out: RayContact,
-): void {
+function closestPoint(t: Float32Array, o: number, px: number, py: number, pz: number, out: RayContact): void {
   const ax = t[o],
     ay = t[o + 1],
     az = t[o + 2];

@@ -1,7 +1,8 @@
 import { chordSagitta } from '../part/sagittas.js';
 import { ballQuery } from './ball-contact.js';
 import type { PartTree } from './part-tree.js';
-import { ballReach, isReached, type GapLimits } from './ball-reach.js';
+import { ballGap, type GapLimits } from './ball-gap.js';
+import { ballReach } from './ball-reach.js';
 
 /**
  * Numbers per point asked about: position on the true surface, unit normal of the side of it that is meant.
@@ -16,10 +17,12 @@ export const CROSSING_STRIDE = 15;
 /**
  * Largest radius that reaches each point.
  *
+ * Where a radius of the list lies just above the answer, within its accuracy, that radius is asked exactly: a
+ * slot as wide as the cutter is reached.
+ *
  * @param points (6 N) see `POINT_STRIDE`
  * @param radii ascending, mm, the allowance left on the part included
- * @returns (N) mm, see `BallReach`, one of the list where it is that within its accuracy; Infinity where the
- *   largest of the radii reaches
+ * @returns (N) mm, see `BallReach`; Infinity where the largest of the radii reaches
  */
 export function reachRadii(
   tree: PartTree,
@@ -27,22 +30,30 @@ export function reachRadii(
   radii: Float64Array,
   limits: GapLimits,
 ): Float64Array {
-  const reach = ballReach(ballQuery(tree), limits);
+  const query = ballQuery(tree),
+    gaps = ballGap(query, limits),
+    reach = ballReach(query, gaps, limits);
   const most = radii[radii.length - 1];
   const out = new Float64Array(points.length / POINT_STRIDE);
   for (let i = 0; i < out.length; i++) {
     const o = POINT_STRIDE * i;
-    const found = reach.radius(
-      points[o],
-      points[o + 1],
-      points[o + 2],
-      points[o + 3],
-      points[o + 4],
-      points[o + 5],
-      most,
-    );
-    const listed = radii.findLast((radius) => isReached(radius, found)) ?? 0;
-    out[i] = listed === most ? Infinity : Math.max(found, listed);
+    const px = points[o],
+      py = points[o + 1],
+      pz = points[o + 2];
+    const nx = points[o + 3],
+      ny = points[o + 4],
+      nz = points[o + 5];
+    let found = reach.radius(px, py, pz, nx, ny, nz, most, 0);
+    for (let k = 0; k < radii.length && radii[k] < JUST_ABOVE * found + JUST_ABOVE_MM; k++) {
+      if (radii[k] <= found) continue;
+      if (
+        !isSame(radii[k], found) &&
+        gaps.gap(px, py, pz, nx, ny, nz, radii[k], true, 0) > limits.toleranceMm
+      )
+        continue;
+      found = radii[k] === most ? Infinity : radii[k];
+    }
+    out[i] = found;
   }
   return out;
 }
@@ -52,58 +63,32 @@ export function reachRadii(
  *
  * @param points (6 N)
  * @param radius mm
- * @param enough larger gaps need not be told exactly, mm
- * @returns (N) mm; Infinity: more than `enough`
+ * @returns (N) mm; above the tolerance a lower bound; Infinity where no place nearby is free
  */
 export function gapsAt(
   tree: PartTree,
   points: Float64Array,
   radius: number,
   limits: GapLimits,
-  enough: number,
 ): Float64Array {
-  const reach = ballReach(ballQuery(tree), limits);
+  const gaps = ballGap(ballQuery(tree), limits);
   const out = new Float64Array(points.length / POINT_STRIDE);
   for (let i = 0; i < out.length; i++) {
     const [x, y, z, nx, ny, nz] = points.subarray(POINT_STRIDE * i, POINT_STRIDE * (i + 1));
-    out[i] = reach.gap(x, y, z, nx, ny, nz, radius, enough);
+    out[i] = gaps.gap(x, y, z, nx, ny, nz, radius, true, 0);
   }
   return out;
 }
 
-/** Numbers per column asked about: a place on the true surface. */
-export const COLUMN_STRIDE = 3;
-
-/**
- * Thickness of what one ball leaves straight above each place.
- *
- * @param places (3 N) mm
- * @param radius mm, the allowance included
- * @param topMm height of the top of the part
- * @param stockMm allowance left on the part
- * @returns (N) mm
- */
-export function thicknessesAt(
-  tree: PartTree,
-  places: Float64Array,
-  radius: number,
-  limits: GapLimits,
-  topMm: number,
-  stockMm: number,
-): Float64Array {
-  const reach = ballReach(ballQuery(tree), limits);
-  const out = new Float64Array(places.length / COLUMN_STRIDE);
-  for (let i = 0; i < out.length; i++) {
-    const [x, y, z] = places.subarray(COLUMN_STRIDE * i, COLUMN_STRIDE * (i + 1));
-    out[i] = z < topMm ? reach.thickness(x, y, z, radius, topMm - z, stockMm) : 0;
-  }
-  return out;
-}
-
+/** A radius that lies above a reach radius by less, both counted, is asked exactly. */
+const JUST_ABOVE = 1.006,
+  JUST_ABOVE_MM = 0.006;
+/** Two radii nearer than this are one: facets of a round corner that it fits are not more exact. */
+const isSame = (radius: number, found: number): boolean => radius < 1.001 * found + 0.001;
+/** The same along an edge, where a border would move by as much. */
+const isSameOnEdge = (radius: number, found: number): boolean => radius < 1.0005 * found + 0.0005;
 /** Beyond this many times the cutter's radius reach radii are not told apart. */
 const FAR = 1.5;
-/** Radii that differ by less than this share tell nothing of where the border is. */
-const LEVEL = 0.01;
 /** An edge is cut this often at most. */
 const MOST_CUTS = 16;
 /** A value this share of those at the ends says that reach is nearly linear in between. */
@@ -129,7 +114,9 @@ export function reachCrossings(
   limits: GapLimits,
   accuracyMm: number,
 ): Float64Array {
-  const reach = ballReach(ballQuery(tree), limits);
+  const query = ballQuery(tree),
+    gaps = ballGap(query, limits),
+    reach = ballReach(query, gaps, limits);
   const point = new Float64Array(POINT_STRIDE);
   const out = new Float64Array(edges.length / CROSSING_STRIDE);
   const samples = edgeSamples();
@@ -140,12 +127,19 @@ export function reachCrossings(
     if (i === 0 || !isSameEdge(edges, e - CROSSING_STRIDE, e)) samples.clear();
     const reachAt = (s: number): number => {
       pointOnEdge(edges, e, s, point);
-      const found = Math.min(
-        far,
-        reach.radius(point[0], point[1], point[2], point[3], point[4], point[5], far),
-      );
-      samples.add(s, found);
-      return isReached(radius, found) ? Math.max(radius, found) : found;
+      const x = point[0],
+        y = point[1],
+        z = point[2],
+        nx = point[3],
+        ny = point[4],
+        nz = point[5];
+      const found = reach.radius(x, y, z, nx, ny, nz, far, 0);
+      samples.add(s, Math.min(far, found));
+      if (found >= radius || radius >= JUST_ABOVE * found + JUST_ABOVE_MM) return found;
+      return isSameOnEdge(radius, found) ||
+        gaps.gap(x, y, z, nx, ny, nz, radius, true, 0) <= limits.toleranceMm
+        ? radius
+        : found;
     };
     const bracket = samples.around(radius, edges[e + 6], edges[e + 13]);
     out[i] = crossing(bracket, radius, accuracyMm / edgeLength(edges, e), reachAt);
@@ -214,11 +208,10 @@ function crossing(
     atHigh = Math.min(bracket.atHigh, far) - radius;
   let halve = false;
   for (let cut = 0; cut < MOST_CUTS && high - low > 2 * accuracy; cut++) {
-    // Where it only just fits, as in a slot of its own width, the radius stays the same up to the border.
-    const known = atLow < 0 && atHigh > LEVEL * radius && atHigh < far - radius;
+    const known = atLow < 0 && atHigh >= 0 && atHigh < far - radius;
     const share = known && !halve ? atLow / (atLow - atHigh) : 0.5;
     const s = Math.min(high - accuracy, Math.max(low + accuracy, low + share * (high - low)));
-    const value = reachAt(s) - radius;
+    const value = Math.min(far, reachAt(s)) - radius;
     const linear = known && Math.abs(value) <= NEARLY_LINEAR * Math.min(-atLow, atHigh);
     halve = value === 0 || Math.abs(value) > 0.5 * (value < 0 ? -atLow : atHigh);
     if (value < 0) {

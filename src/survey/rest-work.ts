@@ -62,7 +62,7 @@ export interface RestWorkInput {
 }
 
 /** Points asked for the greatest thickness, over all patches, and of each patch at least. */
-const MOST_POINTS = 300;
+const MOST_POINTS = 8000;
 const LEAST_POINTS = 12;
 /** In tolerances: how thin rest may be that the closing's nodes do not see. */
 const SEEN_TOLERANCES = 5;
@@ -124,7 +124,6 @@ export async function restWork(
     patches: patches.map((patch, i) => ({ ...patch, greatestMm: greatest?.[i] ?? null })),
     areaMm2: compensatedSum(patches.map(({ areaMm2 }) => areaMm2)),
     volumeMm3: isNested ? Math.max(0, last.restVolumeMm3 - own.restVolumeMm3) : null,
-    // biome-ignore lint/complexity/useOptionalChain: null is to stay null, not become undefined.
     greatestMm: greatest && greatest.reduce((most, mm) => Math.max(most, mm), 0),
   };
 }

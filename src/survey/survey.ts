@@ -14,6 +14,7 @@ import { assemblePlan } from './assemble-plan.js';
 import { outputFiles } from './output-files.js';
 import { passOutlines } from './pass-outlines.js';
 import { regionStickouts } from './region-stickouts.js';
+import { restVolumes, type RestVolumes } from './rest-volumes.js';
 import { scallopField } from './scallop-field.js';
 import { inlineEngine, type EngineMaker, type ReachEngine } from '../reach/reach-engine.js';
 import { facetNormals } from '../part/facet-normals.js';
@@ -98,9 +99,10 @@ export async function surveyPart(
   const limits = { toleranceMm: setup.toleranceMm, slackMm: SLACK_SHARE * setup.toleranceMm };
   const engine = makeEngine({ tree, limits, mesh, topology });
   try {
+    const rest = restVolumes(engine, surveyedRadii(setup), setup.stockMm);
     const classed = classParts({ setup, prepared, tree, settled }, context);
     return await surveyZoned(
-      { source, setup, prepared, reachNormals, sagittas, ...classed, engine },
+      { source, setup, prepared, reachNormals, sagittas, ...classed, rest, engine },
       context,
     );
   } finally {
@@ -168,11 +170,12 @@ interface Zoned extends Classed {
   /** (9 F) */
   readonly reachNormals: Float64Array;
   readonly sagittas: Float32Array;
+  readonly rest: RestVolumes;
   readonly engine: ReachEngine;
 }
 
 /** From a classed surface on: reach, cutters, passes, outlines, plan, files. */
-// biome-ignore lint/complexity/noExcessiveLinesPerFunction: the order of the stages is read in one piece
+// biome-ignore lint/complexity/noExcessiveLinesPerFunction: the order of the stages is read in one piece.
 async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
   const {
     source,
@@ -185,6 +188,7 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
     regions,
     splitDeg,
     fastest,
+    rest,
     engine,
   } = input;
   const part = { mesh: prepared.mesh, normals: reachNormals };
@@ -195,6 +199,7 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
       part,
       maxima,
       engine,
+      rest,
       radiiMm: surveyedRadii(setup),
       stockMm: setup.stockMm,
       toleranceMm: setup.toleranceMm,

@@ -46,6 +46,7 @@ function timed(engine: ReachEngine, seconds: Map<string, number>): ReachEngine {
   };
   return {
     run,
+    prepare: (task) => ({ answer: () => run(task), drop: () => undefined }),
     close: () => engine.close(),
   };
 }
@@ -96,6 +97,7 @@ async function benchPart(name: string, corners: Float64Array): Promise<void> {
         radiiMm: RADII_MM,
         stockMm: 0,
         toleranceMm: TOLERANCE_MM,
+        rest: { of: async () => new Map() },
       },
       {},
     );

@@ -1,7 +1,7 @@
 import { CLASS_INDEX, type SurfaceClass } from '../../src/core/classes.js';
 import { compensatedSum } from '../../src/core/sum.js';
 import { RAD_PER_DEG } from '../../src/core/units.js';
-import type { GapLimits } from '../../src/reach/ball-reach.js';
+import type { GapLimits } from '../../src/reach/ball-gap.js';
 import { inlineEngine, type ReachEngine } from '../../src/reach/reach-engine.js';
 import { facetNormals } from '../../src/part/facet-normals.js';
 import { prepareMesh } from '../../src/part/prepare.js';
@@ -15,6 +15,7 @@ import type { Plan } from '../../src/plan/plan.js';
 import { resolveSetup, type SetupFile } from '../../src/resolve-setup.js';
 import { surveyPart } from '../../src/survey/survey.js';
 import { analyseReach, type ReachAnalysis } from '../../src/survey/analyse-reach.js';
+import { restVolumes } from '../../src/survey/rest-volumes.js';
 import { tightPatches, type TightPatch } from '../../src/reach/tight-patches.js';
 import { heightBounds } from '../../src/reach/height-bounds.js';
 import { columnTop } from '../../src/reach/column-top.js';
@@ -155,7 +156,7 @@ export async function reachOf(
       radiiMm,
       stockMm: 0,
       toleranceMm,
-
+      rest: restVolumes(engine, radiiMm, 0),
       maxima: heightBounds(part.mesh, part.topology, toleranceMm),
     },
     {},

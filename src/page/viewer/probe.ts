@@ -1,5 +1,6 @@
 import { Triangle, Vector3 } from 'three';
-import { ballReach, type GapLimits } from '../../reach/ball-reach.js';
+import { ballGap, type GapLimits } from '../../reach/ball-gap.js';
+import { ballReach } from '../../reach/ball-reach.js';
 import { ballQuery } from '../../reach/ball-contact.js';
 import type { PartTree } from '../../reach/part-tree.js';
 import type { SceneFacts } from '../../write/scene-facts.js';
@@ -42,18 +43,20 @@ export interface Probe {
 
 /** Packing moved every point by up to half a step along each axis. */
 const SLACK_SHARE = 0.01;
-/** Gaps are told up to so many radii; beyond, the cutter does not fit. */
-const DEEPEST = 4;
 /** A ball this much larger than its reach radius is what the tolerance alone lets into a sharp corner. */
 const SHARP_TOLERANCES = 5;
 
+// biome-ignore lint/complexity/noExcessiveLinesPerFunction: the order of the stages is read in one piece.
 export function makeProbe(view: ViewData, tree: PartTree, facts: SceneFacts): Probe {
   const limits: GapLimits = {
     toleranceMm: facts.toleranceMm,
     slackMm: SLACK_SHARE * facts.toleranceMm + facts.mesh.stepMm,
   };
   const query = ballQuery(tree),
-    reach = ballReach(query, limits);
+    gaps = ballGap(query, limits),
+    reach = ballReach(query, gaps, limits);
+  const folded = new Uint8Array(view.counts.length);
+  for (const v of view.creases) folded[v] = 1;
   const standOff = vertexSagittas(view);
   const most = facts.radiiMm.length === 0 ? 0 : facts.radiiMm[facts.radiiMm.length - 1] + facts.stockMm;
   return {
@@ -70,9 +73,9 @@ export function makeProbe(view: ViewData, tree: PartTree, facts: SceneFacts): Pr
     },
     pose: ({ point, normal, sagittaMm }, radiusMm) => {
       const radius = radiusMm + facts.stockMm;
-      const gapMm = reach.gap(...point, ...normal, radius, DEEPEST * radius, sagittaMm);
+      const gapMm = gaps.gap(...point, ...normal, radius, true, sagittaMm);
       if (gapMm === Infinity) return { gapMm, centre: null, contact: null };
-      const [x, y, z] = reach.centre.map((offset, k) => point[k] + offset);
+      const [x, y, z] = gaps.centre;
       // Grown a little, the ball reaches into what it touches: its deepest entry is the contact.
       const touch = query.deepest(x, y, z, radius + 0.05 * facts.toleranceMm, 0);
       const contact: Point =
@@ -81,7 +84,7 @@ export function makeProbe(view: ViewData, tree: PartTree, facts: SceneFacts): Pr
     },
     gapAtVertex: (i, radiusMm) => {
       const p = 3 * i;
-      return reach.gap(
+      return gaps.gap(
         view.positions[p],
         view.positions[p + 1],
         view.positions[p + 2],
@@ -89,7 +92,7 @@ export function makeProbe(view: ViewData, tree: PartTree, facts: SceneFacts): Pr
         view.normals[p + 1],
         view.normals[p + 2],
         radiusMm + facts.stockMm,
-        DEEPEST * (radiusMm + facts.stockMm),
+        folded[i] === 0,
         standOff[i],
       );
     },

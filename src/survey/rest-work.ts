@@ -124,7 +124,7 @@ export async function restWork(
     patches: patches.map((patch, i) => ({ ...patch, greatestMm: greatest?.[i] ?? null })),
     areaMm2: compensatedSum(patches.map(({ areaMm2 }) => areaMm2)),
     volumeMm3: isNested ? Math.max(0, last.restVolumeMm3 - own.restVolumeMm3) : null,
-    greatestMm: greatest && greatest.reduce((most, mm) => Math.max(most, mm), 0),
+    greatestMm: greatest?.reduce((most, mm) => Math.max(most, mm), 0) ?? null,
   };
 }
 

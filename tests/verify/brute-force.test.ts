@@ -1,6 +1,7 @@
 /** The brute force itself against closed forms and dense sampling, and a small part of `npm run verify`. */
 import { describe, expect, test } from 'vitest';
 import * as shapes from '../support/shapes.js';
+import { heightBlock } from '../support/shapes/height-block.js';
 import { binaryStl } from '../support/stl.js';
 import { restSection, within } from '../support/strip-forms.js';
 import { chordAllowances } from './chord-allowances.js';
@@ -42,6 +43,20 @@ test('points are spread evenly: each half of the surface gets its share', () => 
 });
 
 // Chords of a circle of radius r in n sides stand out by r (1 - cos(pi / n)); a sharp box has none.
+// A quarter of top and bottom, 25 mm² each, and half of two sides, 5 mm² each.
+test('small facets get no more points than their area: a block, one quarter of its top in facets of 0.1 mm', () => {
+  const xs = [...Array.from({ length: 51 }, (_, i) => i / 10), 10];
+  const corners = heightBlock(xs, xs, () => 1);
+  const { points, areaMm2 } = samplePoints(corners, 2000, shapes.randomNumbers(SEED));
+  let found = 0;
+  for (let i = 0; i < points.length; i += 3) {
+    const [x, y] = points.subarray(i, i + 2);
+    if (x < 5 && y < 5) found++;
+  }
+  expect(areaMm2).toBeCloseTo(240, 9);
+  expect(abs(found / 2000 - 60 / 240)).toBeLessThan(0.01);
+});
+
 test('chord allowances: those of a bore and of its rims, none of a box or of the plane about the bore', () => {
   const round = 5 * (1 - cos(PI / 48));
   const allowed = chordAllowances(shapes.bore(5, 12, 48, true));

@@ -3,7 +3,7 @@ import { lowestCentre } from './lowest-centre.js';
 
 /** Half diagonal of the smallest cells, mm, and the most cells looked at for one answer. */
 const FINEST_MM = 0.001;
-const MOST_CELLS = 60_000;
+const MOST_CELLS = 4_000;
 /** Cells along each side at the start. */
 const SIDE = 6;
 

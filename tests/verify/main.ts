@@ -11,8 +11,8 @@ import { verifyPart, type Comparison } from './verify-part.js';
 const { values, positionals } = parseArgs({
   allowPositionals: true,
   options: {
-    points: { type: 'string', default: '8000' },
-    columns: { type: 'string', default: '1500' },
+    points: { type: 'string', default: '4000' },
+    columns: { type: 'string', default: '300' },
     radii: { type: 'string' },
     tolerance: { type: 'string', default: '0.02' },
   },

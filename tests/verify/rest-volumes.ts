@@ -10,7 +10,8 @@ const NEEDLE_MM = 3e-5;
 const SLOPE_MM = 1e-4;
 /** Less is no rest, mm: the columns' own error. */
 const NOTHING_MM = 0.003;
-/** A square beside rest is asked in at most this many rows of columns. */
+/** Rows of columns in a square beside rest: two at least, since their differences tell the interval. */
+const LEAST_ROWS = 2;
 const MOST_ROWS = 6;
 
 /** Rest volume of one radius, mm³. */
@@ -87,7 +88,8 @@ function askCloser(
     return false;
   };
   const chosen = [...first.keys()].filter(beside);
-  const rows = Math.min(MOST_ROWS, Math.ceil(Math.sqrt(columns / Math.max(1, chosen.length))));
+  const wanted = Math.ceil(Math.sqrt(columns / Math.max(1, chosen.length)));
+  const rows = Math.min(MOST_ROWS, Math.max(LEAST_ROWS, wanted));
   let [sum, squared] = [0, 0];
   for (const k of chosen) {
     let before = NaN;

@@ -30,9 +30,11 @@ export function samplePoints(corners: Float64Array, count: number, random: () =>
   };
   let before = 0;
   let k = 0;
+  // Drawn once for each point: drawn anew at each facet, it would come out too early where facets are small.
+  let next = random();
   for (const f of order) {
     before += areaOf(small, f);
-    for (; k < count && ((k + random()) / count) * sample.areaMm2 <= before; k++) place(k, f);
+    for (; k < count && (next / count) * sample.areaMm2 <= before; next = ++k + random()) place(k, f);
   }
   // Rounding may leave the last share short of the sum.
   for (; k < count; k++) place(k, order[order.length - 1]);

@@ -73,14 +73,14 @@ export function smoothEdges(
     const nextHere = bendBeyond(next, here, there, sign),
       nextThere = bendBeyond(next, there, here, sign);
     const ours = widthAt(h),
-      tours = widthAt(t);
-    if (isTangentFlat(ours, tours, bend, nextThere, nextHere)) {
+      theirs = widthAt(t);
+    if (isTangentFlat(ours, theirs, bend, nextThere, nextHere)) {
       kind[h] = EDGE.flatHere;
       kind[t] = EDGE.flatThere;
-    } else if (isTangentFlat(tours, ours, bend, nextHere, nextThere)) {
+    } else if (isTangentFlat(theirs, ours, bend, nextHere, nextThere)) {
       kind[h] = EDGE.flatThere;
       kind[t] = EDGE.flatHere;
-    } else if (isCurved(ours.wide, tours.wide, bend, nextHere, nextThere)) {
+    } else if (isCurved(ours.wide, theirs.wide, bend, nextHere, nextThere)) {
       kind[h] = kind[t] = EDGE.smooth;
     }
   }

@@ -206,13 +206,13 @@ async function greatestGaps(
   if (items.length !== POINT_STRIDE * owner.length) throw new RangeError('greatestGaps: out of step');
   if (owner.length === 0) return greatest;
   const radius = profile.radiusMm + stockMm;
-  const deepMm = Math.max(maxGapMm, SEEN_TOLERANCES * toleranceMm);
-  const task = { kind: 'gaps', items: Float64Array.from(items), radius, deepMm } as const;
+  const enoughMm = Math.max(maxGapMm, SEEN_TOLERANCES * toleranceMm);
+  const task = { kind: 'gaps', items: Float64Array.from(items), radius, enoughMm } as const;
   const gaps = await engine.run(task, signal);
   // No gap is larger than the closing found, unless it is too thin for its nodes to see; one that its search
   // gave up, where the ball finds no place, is as large.
   owner.forEach((i, j) => {
-    greatest[i] = Math.max(greatest[i], gaps[j] === Infinity ? maxGapMm : Math.min(gaps[j], deepMm));
+    greatest[i] = Math.max(greatest[i], gaps[j] === Infinity ? maxGapMm : Math.min(gaps[j], enoughMm));
   });
   return greatest;
 }

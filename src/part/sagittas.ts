@@ -39,9 +39,7 @@ export function bendOf(d: Triple, m: Triple, n: Triple): number {
   const there = n[0] * d[0] + n[1] * d[1] + n[2] * d[2];
   if (here * there >= 0) return 0;
   const share = (2 * Math.min(Math.abs(here), Math.abs(there))) / (Math.abs(here) + Math.abs(there));
-  return (
-    Math.min(1, share / ALIKE) * chordSagitta(d[0], d[1], d[2], n[0] - m[0], n[1] - m[1], n[2] - m[2])
-  );
+  return Math.min(1, share / ALIKE) * chordSagitta(d[0], d[1], d[2], n[0] - m[0], n[1] - m[1], n[2] - m[2]);
 }
 
 type Triple = readonly [number, number, number];

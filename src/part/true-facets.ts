@@ -60,7 +60,8 @@ export function trueFacets(
         halvings > 0 ? middleOf(end, ends[(k + 1) % 3], others[k], accuracyMm) : null,
       );
       // Turned so that an edge that stays whole, if only one does, is the last.
-      const turn = middles[0] === null && middles[1] !== null ? 1 : middles[1] === null && middles[2] !== null ? 2 : 0;
+      const turn =
+        middles[0] === null && middles[1] !== null ? 1 : middles[1] === null && middles[2] !== null ? 2 : 0;
       const at = (k: number): number => (k + turn) % 3;
       const [p, q, r] = [ends[at(0)], ends[at(1)], ends[at(2)]];
       const [u, v, w] = [middles[at(0)], middles[at(1)], middles[at(2)]];

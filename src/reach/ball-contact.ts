@@ -147,8 +147,7 @@ export function ballQuery(tree: PartTree): BallQuery {
         dy = y - corners[i + 1],
         dz = z - corners[i + 2];
       // How far inside the edge: along n x e.
-      const inside =
-        (ny * ez - nz * ey) * dx + (nz * ex - nx * ez) * dy + (nx * ey - ny * ex) * dz;
+      const inside = (ny * ez - nz * ey) * dx + (nz * ex - nx * ez) * dy + (nx * ey - ny * ex) * dz;
       room = Math.min(room, inside / Math.sqrt(ex * ex + ey * ey + ez * ez));
     }
     return room > 0 ? room : 0;

@@ -59,8 +59,12 @@ const SHARP_TOLERANCES = 2.5;
 /** Contacts of the points before that are looked at first: what holds the cutter at one mostly holds it beside. */
 const REMEMBERED = 64;
 const FACETS = 12;
+/** A radius is first looked for up to so many times the last one found. */
+const GUESS = 1.3;
 /** Slope of what keeps directions on one side, in units of the least bound. */
 const STEEP = 1e3;
+/** First step from the last gap, as a factor. */
+const GAP_STEP = 1.25;
 /** What a gap may be off by, as a share of it. */
 const GAP_ACCURACY = 0.02;
 /** Halvings of the range in which the end of the allowance lies. */
@@ -95,12 +99,16 @@ export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
     reached = new Float64Array(3),
     bound = new Float64Array(4);
   const known = new Float64Array(3 * REMEMBERED);
-  const isUsed = new Uint8Array(REMEMBERED);
+  const knownBounds = new Float64Array(4 * REMEMBERED),
+    isUsed = new Uint8Array(REMEMBERED);
   const facets = new Int32Array(FACETS).fill(-1),
     room = new Float64Array(FACETS),
     planes = new Float64Array(4 * FACETS),
     plane = new Float64Array(4);
   let oldestFacet = 0;
+  /** what the last point asked about was reached by */
+  let last = Infinity;
+  let lastGap = 0;
   let knownCount = 0,
     oldest = 0;
   let px = 0,
@@ -159,21 +167,31 @@ export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
     oldest = (oldest + 1) % REMEMBERED;
     knownCount = Math.min(REMEMBERED, knownCount + 1);
   };
-  /** Takes in what points known from before forbid the place that is the best so far; whether any did. */
+  /** Works out what points known from before forbid. */
+  const recallAll = (): void => {
+    for (let i = 0; i < knownCount; i++) {
+      isUsed[i] = boundOf(known[3 * i], known[3 * i + 1], known[3 * i + 2]) ? 0 : 1;
+      for (let k = 0; k < 4; k++) knownBounds[4 * i + k] = bound[k];
+    }
+  };
+  /** Takes in the strongest of them that forbids the place that is the best so far; whether any did. */
   const recall = (): boolean => {
+    const dx = direction[0],
+      dy = direction[1],
+      dz = direction[2];
     let most = sphere.value,
       at = -1;
-    for (let i = 0; i < knownCount; i++) {
-      if (isUsed[i] === 1 || !boundOf(known[3 * i], known[3 * i + 1], known[3 * i + 2])) continue;
-      const here = bound[0] * direction[0] + bound[1] * direction[1] + bound[2] * direction[2] + bound[3];
-      if (here <= most) continue;
+    for (let i = 0, o = 0; i < knownCount; i++, o += 4) {
+      const here =
+        knownBounds[o] * dx + knownBounds[o + 1] * dy + knownBounds[o + 2] * dz + knownBounds[o + 3];
+      if (here <= most || isUsed[i] === 1) continue;
       most = here;
       at = i;
     }
     if (at < 0) return false;
-    boundOf(known[3 * at], known[3 * at + 1], known[3 * at + 2]);
     isUsed[at] = 1;
-    return sphere.add(bound[0], bound[1], bound[2], bound[3]);
+    const o = 4 * at;
+    return sphere.add(knownBounds[o], knownBounds[o + 1], knownBounds[o + 2], knownBounds[o + 3]);
   };
   /**
    * Largest radius that misses p by t; `centre` is its place.
@@ -184,7 +202,7 @@ export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
   const search = (nx: number, ny: number, nz: number, t: number, most: number, least: number): number => {
     miss = t;
     const floor = 1 / (most - slack + t);
-    isUsed.fill(0);
+    recallAll();
     for (let i = 0; i < FACETS; i++) if (facets[i] >= 0) noteFacet(i);
     sphere.start(nx, ny, nz, floor);
     // None within reach lies behind p, and a place below p can be raised to its height.
@@ -195,7 +213,13 @@ export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
       const distance = 1 / sphere.value;
       if (!(distance - t > least)) return Math.max(0, distance - t + slack);
       for (let k = 0; k < 3; k++) centre[k] = distance * direction[k];
-      const contact = query.deepest(px + centre[0], py + centre[1], pz + centre[2], distance - t, DEEP * distance);
+      const contact = query.deepest(
+        px + centre[0],
+        py + centre[1],
+        pz + centre[2],
+        distance - t,
+        DEEP * distance,
+      );
       if (contact.depth > 0) {
         remember(contact.x, contact.y, contact.z);
         rememberFacet(contact.leaf);
@@ -255,31 +279,45 @@ export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
       px = x;
       py = y;
       pz = z;
-      const t = limits.toleranceMm;
-      return search(nx, ny, nz, t, most, SHARP_TOLERANCES * t);
+      const t = limits.toleranceMm,
+        least = SHARP_TOLERANCES * t;
+      // What reaches here is mostly not much larger than what reached beside.
+      const guess = Math.max(GUESS * last, 2 * least);
+      const found = guess < most ? search(nx, ny, nz, t, guess, least) : Infinity;
+      last = found < Infinity ? found : search(nx, ny, nz, t, most, least);
+      return last;
     },
     gap: (x, y, z, nx, ny, nz, radius, enough) => {
       px = x;
       py = y;
       pz = z;
-      let low = 0,
-        high = Infinity;
-      const isFree = (t: number): boolean =>
-        isReached(radius, search(nx, ny, nz, t, radius, (1 - 2 * ACCURACY) * radius - ACCURACY));
-      if (isFree(0)) return 0;
-      // Upwards from the tolerance: most gaps are small.
+      let low = -1,
+        high = Infinity,
+        t = Math.max(limits.toleranceMm, lastGap),
+        step = GAP_STEP;
+      // From the last gap, up or down in growing steps until two places enclose this one, then by halving.
       while (high === Infinity || high - low > Math.max(limits.toleranceMm / 8, GAP_ACCURACY * high)) {
         if (low >= enough) return Infinity;
-        const t = high < Infinity ? 0.5 * (low + high) : Math.max(limits.toleranceMm, 2 * low);
-        if (!isFree(t)) {
+        if (isReached(radius, search(nx, ny, nz, t, radius, (1 - 2 * ACCURACY) * radius - ACCURACY))) {
+          reached.set(centre);
+          if (t === 0) {
+            low = high = 0;
+            break;
+          }
+          high = t;
+        } else {
           low = t;
+        }
+        if (low >= 0 && high < Infinity) {
+          t = 0.5 * (low + high);
           continue;
         }
-        high = t;
-        reached.set(centre);
+        t = low >= 0 ? low * step + limits.toleranceMm : high > 2 * limits.toleranceMm ? high / step : 0;
+        step *= step;
       }
+      lastGap = 0.5 * (low + high);
       centre.set(reached);
-      return 0.5 * (low + high);
+      return lastGap;
     },
   };
 }

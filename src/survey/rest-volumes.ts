@@ -24,16 +24,16 @@ export interface RestInput {
 }
 
 /** Columns over what one ball leaves; the volume is within about 1 % by them. */
-const COLUMNS = 1500;
+const COLUMNS = 1000;
 /**
  * Rest thinner than the tolerance lies beyond what counts as not reached, out to about where a ball this many times
  * √(2 R t) larger fails.
  */
 const BEYOND = 4;
 /** Weight of a place where the ball nearly fits, against one where it does not at all. */
-const LEAST_WEIGHT = 0.03;
+const LEAST_WEIGHT = 0.15;
 /** Vertices asked for the greatest thickness. */
-const GAPS = 120;
+const GAPS = 40;
 /** Gaps are told up to so many radii: beyond, a cutter does not fit at all. */
 const DEEPEST = 4;
 
@@ -112,7 +112,7 @@ async function volumeOf(
     // The largest ball's neighbourhood is not told by reach radii: one ring of facets stands for it.
     if (!(a < limit || b < limit || c < limit)) continue;
     const short = 1 - (Math.min(a, radius) + Math.min(b, radius) + Math.min(c, radius)) / (3 * radius);
-    const weight = LEAST_WEIGHT + short * Math.sqrt(short);
+    const weight = LEAST_WEIGHT + short;
     faces.push(f);
     weights.push(weight);
     ends.push((total += weight * planArea(positions, triangles, f)));

@@ -62,8 +62,8 @@ export interface RestWorkInput {
 }
 
 /** Points asked for the greatest thickness, over all patches, and of each patch at least. */
-const MOST_POINTS = 8000;
-const LEAST_POINTS = 12;
+const MOST_POINTS = 600;
+const LEAST_POINTS = 6;
 /** In tolerances: how thin rest may be that the closing's nodes do not see. */
 const SEEN_TOLERANCES = 5;
 

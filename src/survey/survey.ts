@@ -90,11 +90,7 @@ export async function surveyPart(
   const normals = smoothNormals(mesh, topology, { creaseRad: setup.creaseDeg * RAD_PER_DEG });
   context.onSurface?.({ positions: mesh.positions, triangles: mesh.triangles, normals });
   const reachNormals = normalsToCreases(mesh, topology, normals);
-  const facets = trueFacets(
-    { mesh, normals: reachNormals },
-    topology,
-    FACET_SHARE * setup.toleranceMm,
-  );
+  const facets = trueFacets({ mesh, normals: reachNormals }, topology, FACET_SHARE * setup.toleranceMm);
   const tree = buildPartTree(facets, typeof SharedArrayBuffer !== 'undefined');
   const settled = settleNoise(mesh, topology, normals, setup.noiseMm);
   tick(context, 'surface', 1);
@@ -102,10 +98,7 @@ export async function surveyPart(
   const engine = makeEngine({ tree, limits, mesh, topology });
   try {
     const classed = classParts({ setup, prepared, tree, settled }, context);
-    return await surveyZoned(
-      { source, setup, prepared, reachNormals, ...classed, engine },
-      context,
-    );
+    return await surveyZoned({ source, setup, prepared, reachNormals, ...classed, engine }, context);
   } finally {
     engine.close();
   }
@@ -176,18 +169,7 @@ interface Zoned extends Classed {
 /** From a classed surface on: reach, cutters, passes, outlines, plan, files. */
 // biome-ignore lint/complexity/noExcessiveLinesPerFunction: the order of the stages is read in one piece.
 async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
-  const {
-    source,
-    setup,
-    prepared,
-    reachNormals,
-    zoned,
-    areas,
-    regions,
-    splitDeg,
-    fastest,
-    engine,
-  } = input;
+  const { source, setup, prepared, reachNormals, zoned, areas, regions, splitDeg, fastest, engine } = input;
   const part = { mesh: prepared.mesh, normals: reachNormals };
   const maxima = heightBounds(prepared.mesh, prepared.topology, setup.toleranceMm, context);
   const reach = await analyseReach(

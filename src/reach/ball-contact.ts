@@ -150,7 +150,7 @@ export function ballQuery(tree: PartTree): BallQuery {
       const inside = (ny * ez - nz * ey) * dx + (nz * ex - nx * ez) * dy + (nx * ey - ny * ex) * dz;
       room = Math.min(room, inside / Math.sqrt(ex * ex + ey * ey + ez * ez));
     }
-    return room > 0 ? room : 0;
+    return Math.max(0, room);
   };
   return { deepest, roomOver };
 }

@@ -65,8 +65,9 @@ const GUESS = 1.3;
 const STEEP = 1e3;
 /** First step from the last gap, as a factor. */
 const GAP_STEP = 1.25;
-/** What a gap may be off by, as a share of it. */
-const GAP_ACCURACY = 0.02;
+/** Share of a gap to which it is enclosed before it is interpolated, and how far radii are looked for then. */
+const GAP_ACCURACY = 0.05;
+const BEYOND = 2;
 /** Halvings of the range in which the end of the allowance lies. */
 const ALLOWANCE_STEPS = 16;
 /** What a thickness may be off by, as a share of it and of the radius. */
@@ -315,7 +316,14 @@ export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
         t = low >= 0 ? low * step + limits.toleranceMm : high > 2 * limits.toleranceMm ? high / step : 0;
         step *= step;
       }
-      lastGap = 0.5 * (low + high);
+      lastGap = high;
+      if (high > 0) {
+        // The largest radius that misses p by t grows smoothly with t: between the two it is taken as straight.
+        const [atLow, atHigh] = [low, high].map((one) => search(nx, ny, nz, one, BEYOND * radius, 0));
+        if (atLow < radius && radius < atHigh && atHigh < Infinity)
+          lastGap = low + ((high - low) * (radius - atLow)) / (atHigh - atLow);
+        if (isReached(radius, search(nx, ny, nz, lastGap, radius, 0))) reached.set(centre);
+      }
       centre.set(reached);
       return lastGap;
     },

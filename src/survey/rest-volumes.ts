@@ -2,6 +2,7 @@ import { tick, type Context } from '../core/context.js';
 import { MACHINABLE_CLASSES } from '../core/classes.js';
 import { runningSum } from '../core/sum.js';
 import { onTrueSurface } from '../part/sagittas.js';
+import type { Mesh } from '../part/types.js';
 import { byPlace } from '../reach/place-order.js';
 import { COLUMN_STRIDE, POINT_STRIDE } from '../reach/reach-kernels.js';
 import type { ReachAnswers } from '../reach/reach-engine.js';
@@ -96,13 +97,48 @@ async function volumeOf(
 ): Promise<number> {
   const {
     surface: { mesh, parent },
-    reachRadii,
     part,
     radii,
   } = reach;
+  const { faces, weights, ends } = weighFacets(reach, radii[index], order, toleranceMm);
+  const total = ends[ends.length - 1] ?? 0;
+  if (!(total > 0)) return 0;
+  const items = new Float64Array(COLUMN_STRIDE * COLUMNS),
+    share = new Float64Array(COLUMNS),
+    place = new Float64Array(6);
+  for (let i = 0, at = 0; i < COLUMNS; i++) {
+    const target = ((i + 0.5) / COLUMNS) * total;
+    while (ends[at] < target && at < faces.length - 1) at++;
+    share[i] = total / COLUMNS / weights[at];
+    const [x, y, z] = pointIn(mesh, faces[at], i);
+    onTrueSurface(part, parent[faces[at]], x, y, z, place);
+    items.set(place.subarray(0, COLUMN_STRIDE), COLUMN_STRIDE * i);
+  }
+  const sum = runningSum();
+  const task = { kind: 'thicknesses', items, radius: radii[index], topMm, stockMm } as const;
+  (await engine.run(task, context.signal)).forEach((thickness, i) => {
+    sum.add(thickness * share[i]);
+  });
+  return sum.value();
+}
+
+interface WeighedFacets {
+  readonly faces: readonly number[];
+  /** of a column on each */
+  readonly weights: readonly number[];
+  /** sums of weight times area in plan, mm², up to each */
+  readonly ends: readonly number[];
+}
+
+/** Facets that a ball does not reach and those beside them, weighed by how much it is too large. */
+function weighFacets(
+  { surface: { mesh }, reachRadii }: ReachCounts,
+  radius: number,
+  order: Int32Array,
+  toleranceMm: number,
+): WeighedFacets {
   const { positions, triangles } = mesh;
-  const radius = radii[index],
-    limit = radius + BEYOND * Math.sqrt(2 * radius * toleranceMm);
+  const limit = radius + BEYOND * Math.sqrt(2 * radius * toleranceMm);
   const faces: number[] = [],
     weights: number[] = [],
     ends: number[] = [];
@@ -111,41 +147,25 @@ async function volumeOf(
     const [a, b, c] = [0, 1, 2].map((k) => reachRadii[triangles[3 * f + k]]);
     // The largest ball's neighbourhood is not told by reach radii: one ring of facets stands for it.
     if (!(a < limit || b < limit || c < limit)) continue;
-    const short = 1 - (Math.min(a, radius) + Math.min(b, radius) + Math.min(c, radius)) / (3 * radius);
-    const weight = LEAST_WEIGHT + short;
+    const fits = (Math.min(a, radius) + Math.min(b, radius) + Math.min(c, radius)) / (3 * radius);
+    const weight = LEAST_WEIGHT + 1 - fits;
+    total += weight * planArea(positions, triangles, f);
     faces.push(f);
     weights.push(weight);
-    ends.push((total += weight * planArea(positions, triangles, f)));
+    ends.push(total);
   }
-  if (!(total > 0)) return 0;
-  const items = new Float64Array(COLUMN_STRIDE * COLUMNS),
-    share = new Float64Array(COLUMNS),
-    place = new Float64Array(6);
-  for (let i = 0, at = 0; i < COLUMNS; i++) {
-    const target = ((i + 0.5) / COLUMNS) * total;
-    while (ends[at] < target && at < faces.length - 1) at++;
-    const f = faces[at];
-    share[i] = total / COLUMNS / weights[at];
-    // Points of Roberts' R2 sequence are even in the square, and folded in the triangle.
-    let u = (0.5 + R2_FIRST * i) % 1,
-      v = (0.5 + R2_SECOND * i) % 1;
-    if (u + v > 1) {
-      u = 1 - u;
-      v = 1 - v;
-    }
-    const [x, y, z] = [0, 1, 2].map((k) => {
-      const [a, b, c] = [0, 1, 2].map((corner) => positions[3 * triangles[3 * f + corner] + k]);
-      return a + u * (b - a) + v * (c - a);
-    });
-    onTrueSurface(part, parent[f], x, y, z, place);
-    items.set(place.subarray(0, COLUMN_STRIDE), COLUMN_STRIDE * i);
-  }
-  const sum = runningSum();
-  const found = await engine.run({ kind: 'thicknesses', items, radius, topMm, stockMm }, context.signal);
-  found.forEach((thickness, i) => {
-    sum.add(thickness * share[i]);
+  return { faces, weights, ends };
+}
+
+/** Point i of Roberts' R2 sequence, which is even in the square, folded into a facet. */
+function pointIn({ positions, triangles }: Mesh, f: number, i: number): number[] {
+  let u = (0.5 + R2_FIRST * i) % 1,
+    v = (0.5 + R2_SECOND * i) % 1;
+  if (u + v > 1) [u, v] = [1 - u, 1 - v];
+  return [0, 1, 2].map((k) => {
+    const [a, b, c] = [0, 1, 2].map((corner) => positions[3 * triangles[3 * f + corner] + k]);
+    return a + u * (b - a) + v * (c - a);
   });
-  return sum.value();
 }
 
 /** Source: M. Roberts, The unreasonable effectiveness of quasirandom sequences, 2018 (from memory). */

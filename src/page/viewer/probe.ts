@@ -46,7 +46,6 @@ const FAR_RADII = 4;
 /** A ball this much larger than its reach radius is what the tolerance alone lets into a sharp corner. */
 const SHARP_TOLERANCES = 5;
 
-// biome-ignore lint/complexity/noExcessiveLinesPerFunction: the order of the stages is read in one piece.
 export function makeProbe(view: ViewData, tree: PartTree, facts: SceneFacts): Probe {
   const limits: GapLimits = {
     toleranceMm: facts.toleranceMm,

@@ -1,4 +1,4 @@
-import type { BallQuery } from './ball-contact.js';
+import type { BallContact, BallQuery } from './ball-contact.js';
 import { leastOnSphere } from './least-on-sphere.js';
 
 /** How exact reach must be. */
@@ -56,8 +56,7 @@ const NEARLY_FREE = 0.05;
 const DEEP = 0.2;
 /** Radii below this many tolerances are not told apart: a sharp corner. */
 const SHARP_TOLERANCES = 2.5;
-/** Contacts of the points before that are looked at first: what holds the cutter at one mostly holds it beside. */
-const REMEMBERED = 64;
+/** Facets of the points before that are looked at first: what holds the cutter at one mostly holds it beside. */
 const FACETS = 12;
 /** A radius is first looked for up to so many times the last one found. */
 const GUESS = 1.3;
@@ -71,7 +70,7 @@ const BEYOND = 2;
 /** Halvings of the range in which the end of the allowance lies. */
 const ALLOWANCE_STEPS = 16;
 /** What a thickness may be off by, as a share of it and of the radius. */
-const THICKNESS_ACCURACY = 0.01;
+const THICKNESS_ACCURACY = 0.005;
 /** First step up, in radii. */
 const THIN = 0.05;
 /** Radii nearer than this, mm and as a share, are one. */
@@ -99,9 +98,6 @@ export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
   const centre = new Float64Array(3),
     reached = new Float64Array(3),
     bound = new Float64Array(4);
-  const known = new Float64Array(3 * REMEMBERED);
-  const knownBounds = new Float64Array(4 * REMEMBERED),
-    isUsed = new Uint8Array(REMEMBERED);
   const facets = new Int32Array(FACETS).fill(-1),
     room = new Float64Array(FACETS),
     planes = new Float64Array(4 * FACETS),
@@ -110,8 +106,6 @@ export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
   /** what the last point asked about was reached by */
   let last = Infinity;
   let lastGap = 0;
-  let knownCount = 0,
-    oldest = 0;
   let px = 0,
     py = 0,
     pz = 0,
@@ -160,39 +154,22 @@ export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
     }
     return false;
   };
-  const remember = (x: number, y: number, z: number): void => {
-    known[3 * oldest] = x;
-    known[3 * oldest + 1] = y;
-    known[3 * oldest + 2] = z;
-    isUsed[oldest] = 1;
-    oldest = (oldest + 1) % REMEMBERED;
-    knownCount = Math.min(REMEMBERED, knownCount + 1);
-  };
-  /** Works out what points known from before forbid. */
-  const recallAll = (): void => {
-    for (let i = 0; i < knownCount; i++) {
-      isUsed[i] = boundOf(known[3 * i], known[3 * i + 1], known[3 * i + 2]) ? 0 : 1;
-      for (let k = 0; k < 4; k++) knownBounds[4 * i + k] = bound[k];
-    }
-  };
-  /** Takes in the strongest of them that forbids the place that is the best so far; whether any did. */
-  const recall = (): boolean => {
-    const dx = direction[0],
-      dy = direction[1],
-      dz = direction[2];
+  /** The strongest of the contacts with facets known from before, else the deepest of all. */
+  const contactAt = (radius: number): BallContact => {
+    const x = px + centre[0],
+      y = py + centre[1],
+      z = pz + centre[2];
     let most = sphere.value,
       at = -1;
-    for (let i = 0, o = 0; i < knownCount; i++, o += 4) {
-      const here =
-        knownBounds[o] * dx + knownBounds[o + 1] * dy + knownBounds[o + 2] * dz + knownBounds[o + 3];
-      if (here <= most || isUsed[i] === 1) continue;
+    for (let i = 0; i < FACETS && facets[i] >= 0; i++) {
+      const contact = query.entry(facets[i], x, y, z, radius);
+      if (!(contact.depth > free) || !boundOf(contact.x, contact.y, contact.z)) continue;
+      const here = bound[0] * direction[0] + bound[1] * direction[1] + bound[2] * direction[2] + bound[3];
+      if (here <= most) continue;
       most = here;
       at = i;
     }
-    if (at < 0) return false;
-    isUsed[at] = 1;
-    const o = 4 * at;
-    return sphere.add(knownBounds[o], knownBounds[o + 1], knownBounds[o + 2], knownBounds[o + 3]);
+    return at < 0 ? query.deepest(x, y, z, radius, DEEP * radius) : query.entry(facets[at], x, y, z, radius);
   };
   /**
    * Largest radius that misses p by t; `centre` is its place.
@@ -203,26 +180,18 @@ export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
   const search = (nx: number, ny: number, nz: number, t: number, most: number, least: number): number => {
     miss = t;
     const floor = 1 / (most - slack + t);
-    recallAll();
     for (let i = 0; i < FACETS; i++) if (facets[i] >= 0) noteFacet(i);
     sphere.start(nx, ny, nz, floor);
     // None within reach lies behind p, and a place below p can be raised to its height.
     sphere.add(-STEEP * nx, -STEEP * ny, -STEEP * nz, 0);
     sphere.add(0, 0, -STEEP, 0);
     for (let i = 0; i < MOST_CONTACTS; i++) {
-      while (recallFacet() || recall());
+      while (recallFacet());
       const distance = 1 / sphere.value;
       if (!(distance - t > least)) return Math.max(0, distance - t + slack);
       for (let k = 0; k < 3; k++) centre[k] = distance * direction[k];
-      const contact = query.deepest(
-        px + centre[0],
-        py + centre[1],
-        pz + centre[2],
-        distance - t,
-        DEEP * distance,
-      );
+      const contact = contactAt(distance - t);
       if (contact.depth > 0) {
-        remember(contact.x, contact.y, contact.z);
         rememberFacet(contact.leaf);
         if (boundOf(contact.x, contact.y, contact.z)) sphere.add(bound[0], bound[1], bound[2], bound[3]);
       }

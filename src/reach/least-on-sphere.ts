@@ -42,7 +42,7 @@ export function leastOnSphere(): LeastOnSphere {
   const meet = new Int32Array(3 * MOST_PLACES);
   const isHeld = new Uint8Array(MOST_BOUNDS),
     moved = new Int32Array(MOST_BOUNDS);
-  /** pairs of bounds that met where the newest rises above them */
+  /** pairs of bounds that meet along an arc above all others: only those can meet the newest in a new place */
   const pairs = new Int32Array(MOST_BOUNDS * MOST_BOUNDS),
     isPaired = new Uint8Array(MOST_BOUNDS * MOST_BOUNDS);
   const direction = new Float64Array(3);
@@ -57,7 +57,7 @@ export function leastOnSphere(): LeastOnSphere {
   /** Keeps a place on the newest bound where none of the others lies higher. */
   const offer = (px: number, py: number, pz: number, j: number, k: number): void => {
     const own = heightOf(bounds, px, py, pz),
-      limit = own + SAME * Math.abs(own);
+      limit = own + SAME * (Math.abs(own) + floor);
     for (let k = 0; k < bounds; k++) if (heightOf(k, px, py, pz) > limit) return;
     if (places === MOST_PLACES) return;
     x[places] = px;
@@ -125,10 +125,8 @@ export function leastOnSphere(): LeastOnSphere {
   const prune = (): void => {
     let kept = 0;
     for (let i = 0; i < places; i++) {
-      if (heightOf(bounds, x[i], y[i], z[i]) > height[i] + SAME * Math.abs(height[i])) {
-        for (let k = 0; k < 3; k++) notePair(meet[3 * i + k], meet[3 * i + ((k + 1) % 3)]);
-        continue;
-      }
+      for (let k = 0; k < 3; k++) notePair(meet[3 * i + k], meet[3 * i + ((k + 1) % 3)]);
+      if (heightOf(bounds, x[i], y[i], z[i]) > height[i] + SAME * (Math.abs(height[i]) + floor)) continue;
       x[kept] = x[i];
       y[kept] = y[i];
       z[kept] = z[i];
@@ -155,11 +153,11 @@ export function leastOnSphere(): LeastOnSphere {
   };
   /** Forgets bounds that lie below the others everywhere: those rise only. */
   const forget = (): void => {
-    isHeld.fill(0, 0, bounds);
     for (let i = 0; i < 3 * places; i++) if (meet[i] >= 0) isHeld[meet[i]] = 1;
     let kept = 0;
     for (let i = 0; i < bounds; i++) {
       if (isHeld[i] === 0) continue;
+      isHeld[i] = 0;
       moved[i] = kept;
       ax[kept] = ax[i];
       ay[kept] = ay[i];

@@ -25,7 +25,7 @@ export interface RestInput {
 }
 
 /** Columns over what one ball leaves; the volume is within about 1 % by them. */
-const COLUMNS = 1000;
+const COLUMNS = 2000;
 /**
  * Rest thinner than the tolerance lies beyond what counts as not reached, out to about where a ball this many times
  * √(2 R t) larger fails.

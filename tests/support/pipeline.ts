@@ -35,8 +35,9 @@ export interface ReadyPart {
   readonly tree: PartTree;
 }
 
-/** As the survey cuts facets for the default tolerance. */
-const FACET_MM = 0.002;
+/** As the survey cuts facets, as a share of the tolerance. */
+const FACET_SHARE = 0.1;
+const DEFAULT_TOLERANCE_MM = 0.02;
 
 export function readyPart(corners: Float64Array, creaseDeg = 35): ReadyPart {
   const soup: Soup = {
@@ -61,7 +62,7 @@ export function readyPart(corners: Float64Array, creaseDeg = 35): ReadyPart {
     topology,
     normals,
     smooth,
-    tree: buildPartTree(trueFacets(smooth, topology, FACET_MM)),
+    tree: buildPartTree(trueFacets(smooth, topology, FACET_SHARE * DEFAULT_TOLERANCE_MM)),
   };
 }
 
@@ -146,8 +147,9 @@ export async function reachOf(
   choice: ZoneChoice = {},
 ): Promise<ShapeReach> {
   const part = readyPart(corners);
-  const limits: GapLimits = { toleranceMm, slackMm: 0.1 * toleranceMm };
-  const engine: ReachEngine = inlineEngine({ ...part, limits });
+  const limits: GapLimits = { toleranceMm, slackMm: FACET_SHARE * toleranceMm };
+  const tree = buildPartTree(trueFacets(part.smooth, part.topology, FACET_SHARE * toleranceMm));
+  const engine: ReachEngine = inlineEngine({ ...part, tree, limits });
   const zoned = zonesOf(part, choice);
   const reach = await analyseReach(
     {

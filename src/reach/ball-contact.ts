@@ -34,8 +34,6 @@ export interface BallQuery {
    * @returns the same object each time
    */
   deepest(x: number, y: number, z: number, radius: number, stopAbove?: number): BallContact;
-  /** Entry into one facet; `depth` is negative where the cutter stays clear of it. @param leaf its place in the tree */
-  entry(leaf: number, x: number, y: number, z: number, radius: number): BallContact;
   /**
    * How far a point that lies over a facet, square to it, may move along it and stay over it, mm; 0: it does not
    * lie over it.
@@ -125,16 +123,6 @@ export function ballQuery(tree: PartTree): BallQuery {
     }
     return contact;
   };
-  const entry: BallQuery['entry'] = (leaf, wx, wy, wz, radius) => {
-    triangleRayDistance(corners, 9 * leaf, wx - ox, wy - oy, wz - oz, found);
-    contact.depth = radius - Math.sqrt(found.squared);
-    contact.x = found.x + ox;
-    contact.y = found.y + oy;
-    contact.z = Math.min(found.z + oz, wz);
-    contact.leaf = leaf;
-    contact.facet = facetOf[leaf];
-    return contact;
-  };
   const roomOver: BallQuery['roomOver'] = (leaf, wx, wy, wz, out) => {
     const x = wx - ox,
       y = wy - oy,
@@ -164,5 +152,5 @@ export function ballQuery(tree: PartTree): BallQuery {
     }
     return Math.max(0, room);
   };
-  return { deepest, entry, roomOver };
+  return { deepest, roomOver };
 }

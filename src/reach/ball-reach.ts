@@ -1,4 +1,4 @@
-import type { BallContact, BallQuery } from './ball-contact.js';
+import type { BallQuery } from './ball-contact.js';
 import { leastOnSphere } from './least-on-sphere.js';
 
 /** How exact reach must be. */
@@ -56,7 +56,9 @@ const NEARLY_FREE = 0.05;
 const DEEP = 0.2;
 /** Radii below this many tolerances are not told apart: a sharp corner. */
 const SHARP_TOLERANCES = 2.5;
-/** Facets of the points before that are looked at first: what holds the cutter at one mostly holds it beside. */
+/** Contacts of the points before that are looked at first: what holds the cutter at one mostly holds it beside. */
+const REMEMBERED = 64;
+/** Facets that are wide enough for their planes to count are remembered, too. */
 const FACETS = 12;
 /** A radius is first looked for up to so many times the last one found. */
 const GUESS = 1.3;
@@ -66,7 +68,7 @@ const STEEP = 1e3;
 const GAP_STEP = 1.25;
 /** Share of a gap to which it is enclosed before it is interpolated, and how far radii are looked for then. */
 const GAP_ACCURACY = 0.05;
-const BEYOND = 2;
+const ABOUT = 1.15;
 /** Halvings of the range in which the end of the allowance lies. */
 const ALLOWANCE_STEPS = 16;
 /** What a thickness may be off by, as a share of it and of the radius. */
@@ -98,6 +100,9 @@ export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
   const centre = new Float64Array(3),
     reached = new Float64Array(3),
     bound = new Float64Array(4);
+  const known = new Float64Array(3 * REMEMBERED);
+  const knownBounds = new Float64Array(4 * REMEMBERED),
+    isUsed = new Uint8Array(REMEMBERED);
   const facets = new Int32Array(FACETS).fill(-1),
     room = new Float64Array(FACETS),
     planes = new Float64Array(4 * FACETS),
@@ -106,6 +111,8 @@ export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
   /** what the last point asked about was reached by */
   let last = Infinity;
   let lastGap = 0;
+  let knownCount = 0,
+    oldest = 0;
   let px = 0,
     py = 0,
     pz = 0,
@@ -154,22 +161,39 @@ export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
     }
     return false;
   };
-  /** The strongest of the contacts with facets known from before, else the deepest of all. */
-  const contactAt = (radius: number): BallContact => {
-    const x = px + centre[0],
-      y = py + centre[1],
-      z = pz + centre[2];
+  const remember = (x: number, y: number, z: number): void => {
+    known[3 * oldest] = x;
+    known[3 * oldest + 1] = y;
+    known[3 * oldest + 2] = z;
+    isUsed[oldest] = 1;
+    oldest = (oldest + 1) % REMEMBERED;
+    knownCount = Math.min(REMEMBERED, knownCount + 1);
+  };
+  /** Works out what points known from before forbid. */
+  const recallAll = (): void => {
+    for (let i = 0; i < knownCount; i++) {
+      isUsed[i] = boundOf(known[3 * i], known[3 * i + 1], known[3 * i + 2]) ? 0 : 1;
+      for (let k = 0; k < 4; k++) knownBounds[4 * i + k] = bound[k];
+    }
+  };
+  /** Takes in the strongest of them that forbids the place that is the best so far; whether any did. */
+  const recall = (): boolean => {
+    const dx = direction[0],
+      dy = direction[1],
+      dz = direction[2];
     let most = sphere.value,
       at = -1;
-    for (let i = 0; i < FACETS && facets[i] >= 0; i++) {
-      const contact = query.entry(facets[i], x, y, z, radius);
-      if (!(contact.depth > free) || !boundOf(contact.x, contact.y, contact.z)) continue;
-      const here = bound[0] * direction[0] + bound[1] * direction[1] + bound[2] * direction[2] + bound[3];
-      if (here <= most) continue;
+    for (let i = 0, o = 0; i < knownCount; i++, o += 4) {
+      const here =
+        knownBounds[o] * dx + knownBounds[o + 1] * dy + knownBounds[o + 2] * dz + knownBounds[o + 3];
+      if (here <= most || isUsed[i] === 1) continue;
       most = here;
       at = i;
     }
-    return at < 0 ? query.deepest(x, y, z, radius, DEEP * radius) : query.entry(facets[at], x, y, z, radius);
+    if (at < 0) return false;
+    isUsed[at] = 1;
+    const o = 4 * at;
+    return sphere.add(knownBounds[o], knownBounds[o + 1], knownBounds[o + 2], knownBounds[o + 3]);
   };
   /**
    * Largest radius that misses p by t; `centre` is its place.
@@ -180,18 +204,26 @@ export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
   const search = (nx: number, ny: number, nz: number, t: number, most: number, least: number): number => {
     miss = t;
     const floor = 1 / (most - slack + t);
+    recallAll();
     for (let i = 0; i < FACETS; i++) if (facets[i] >= 0) noteFacet(i);
     sphere.start(nx, ny, nz, floor);
     // None within reach lies behind p, and a place below p can be raised to its height.
     sphere.add(-STEEP * nx, -STEEP * ny, -STEEP * nz, 0);
     sphere.add(0, 0, -STEEP, 0);
     for (let i = 0; i < MOST_CONTACTS; i++) {
-      while (recallFacet());
+      while (recallFacet() || recall());
       const distance = 1 / sphere.value;
       if (!(distance - t > least)) return Math.max(0, distance - t + slack);
       for (let k = 0; k < 3; k++) centre[k] = distance * direction[k];
-      const contact = contactAt(distance - t);
+      const contact = query.deepest(
+        px + centre[0],
+        py + centre[1],
+        pz + centre[2],
+        distance - t,
+        DEEP * distance,
+      );
       if (contact.depth > 0) {
+        remember(contact.x, contact.y, contact.z);
         rememberFacet(contact.leaf);
         if (boundOf(contact.x, contact.y, contact.z)) sphere.add(bound[0], bound[1], bound[2], bound[3]);
       }
@@ -286,12 +318,12 @@ export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
         step *= step;
       }
       lastGap = high;
-      if (high > 0) {
+      if (high > 0 && high < radius) {
         // The largest radius that misses p by t grows smoothly with t: between the two it is taken as straight.
-        const [atLow, atHigh] = [low, high].map((one) => search(nx, ny, nz, one, BEYOND * radius, 0));
-        if (atLow < radius && radius < atHigh && atHigh < Infinity)
+        const [atLow, atHigh] = [low, high].map((t) => search(nx, ny, nz, t, ABOUT * radius, radius / ABOUT));
+        if (atLow > radius / ABOUT && atLow < radius && radius < atHigh && atHigh < Infinity)
           lastGap = low + ((high - low) * (radius - atLow)) / (atHigh - atLow);
-        if (isReached(radius, search(nx, ny, nz, lastGap, radius, 0))) reached.set(centre);
+        if (isReached(radius, search(nx, ny, nz, lastGap, radius, radius / ABOUT))) reached.set(centre);
       }
       centre.set(reached);
       return lastGap;

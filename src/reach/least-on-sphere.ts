@@ -42,7 +42,7 @@ export function leastOnSphere(): LeastOnSphere {
   const meet = new Int32Array(3 * MOST_PLACES);
   const isHeld = new Uint8Array(MOST_BOUNDS),
     moved = new Int32Array(MOST_BOUNDS);
-  /** pairs of bounds that meet along an arc above all others: only those can meet the newest in a new place */
+  /** pairs of bounds that met where the newest rises above them: with those it meets in new places */
   const pairs = new Int32Array(MOST_BOUNDS * MOST_BOUNDS),
     isPaired = new Uint8Array(MOST_BOUNDS * MOST_BOUNDS);
   const direction = new Float64Array(3);
@@ -125,8 +125,10 @@ export function leastOnSphere(): LeastOnSphere {
   const prune = (): void => {
     let kept = 0;
     for (let i = 0; i < places; i++) {
-      for (let k = 0; k < 3; k++) notePair(meet[3 * i + k], meet[3 * i + ((k + 1) % 3)]);
-      if (heightOf(bounds, x[i], y[i], z[i]) > height[i] + SAME * (Math.abs(height[i]) + floor)) continue;
+      if (heightOf(bounds, x[i], y[i], z[i]) > height[i] + SAME * (Math.abs(height[i]) + floor)) {
+        for (let k = 0; k < 3; k++) notePair(meet[3 * i + k], meet[3 * i + ((k + 1) % 3)]);
+        continue;
+      }
       x[kept] = x[i];
       y[kept] = y[i];
       z[kept] = z[i];

@@ -23,6 +23,7 @@ export interface BallReach {
    * Gap between p and the nearest place of a ball-nose cutter of this radius, mm; 0 where it touches.
    *
    * @param enough larger gaps need not be told exactly, mm
+   * @param share within this share of it will do; by default as exactly as can be told
    * @returns mm; Infinity: above `enough`
    */
   gap(
@@ -34,6 +35,7 @@ export interface BallReach {
     nz: number,
     radius: number,
     enough: number,
+    share?: number,
   ): number;
   /**
    * How much material a ball-nose cutter of this radius leaves over a point p of the part, straight upwards.
@@ -289,7 +291,7 @@ export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
       last = found < Infinity ? found : search(nx, ny, nz, t, most, least);
       return last;
     },
-    gap: (x, y, z, nx, ny, nz, radius, enough) => {
+    gap: (x, y, z, nx, ny, nz, radius, enough, share = 0) => {
       px = x;
       py = y;
       pz = z;
@@ -298,7 +300,8 @@ export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
         t = Math.max(limits.toleranceMm, lastGap),
         step = GAP_STEP;
       // From the last gap, up or down in growing steps until two places enclose this one, then by halving.
-      while (high === Infinity || high - low > Math.max(limits.toleranceMm / 8, GAP_ACCURACY * high)) {
+      const near = Math.max(share, GAP_ACCURACY);
+      while (high === Infinity || high - low > Math.max(limits.toleranceMm / 8, near * high)) {
         if (low >= enough) return Infinity;
         if (isReached(radius, search(nx, ny, nz, t, radius, (1 - 2 * ACCURACY) * radius - ACCURACY))) {
           reached.set(centre);
@@ -317,15 +320,17 @@ export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
         t = low >= 0 ? low * step + limits.toleranceMm : high > 2 * limits.toleranceMm ? high / step : 0;
         step *= step;
       }
-      lastGap = high;
-      if (high > 0 && high < radius) {
+      lastGap = 0.5 * (low + high);
+      if (share === 0 && high > 0 && high < radius) {
         // The largest radius that misses p by t grows smoothly with t: between the two it is taken as straight.
         const [atLow, atHigh] = [low, high].map((t) => search(nx, ny, nz, t, ABOUT * radius, radius / ABOUT));
         if (atLow > radius / ABOUT && atLow < radius && radius < atHigh && atHigh < Infinity)
           lastGap = low + ((high - low) * (radius - atLow)) / (atHigh - atLow);
         if (isReached(radius, search(nx, ny, nz, lastGap, radius, radius / ABOUT))) reached.set(centre);
       }
-      centre.set(reached);
+      // What little the ball may enter by does not show: it touches what it touches.
+      const apart = Math.sqrt(reached[0] ** 2 + reached[1] ** 2 + reached[2] ** 2);
+      for (let k = 0; k < 3; k++) centre[k] = (reached[k] * (radius + lastGap)) / apart;
       return lastGap;
     },
   };

@@ -41,6 +41,8 @@ export interface Probe {
 
 /** Packing moved every point by up to half a step along each axis. */
 const SLACK_SHARE = 0.1;
+/** Bands of colour are a factor of two wide: a gap is painted within this share of it. */
+const PAINTED_SHARE = 0.15;
 /** A cutter that misses a point by more of its radii does not fit. */
 const FAR_RADII = 4;
 /** A ball this much larger than its reach radius is what the tolerance alone lets into a sharp corner. */
@@ -88,6 +90,7 @@ export function makeProbe(view: ViewData, tree: PartTree, facts: SceneFacts): Pr
         view.normals[p + 2],
         radiusMm + facts.stockMm,
         FAR_RADII * (radiusMm + facts.stockMm),
+        PAINTED_SHARE,
       );
     },
   };

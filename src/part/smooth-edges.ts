@@ -1,6 +1,6 @@
+import { edgeLength } from './facet-geometry.js';
 import type { FacetNormals } from './facet-normals.js';
 import type { FlatPatches } from './flat-patches.js';
-import { nextCorner } from './half-edge.js';
 import type { Mesh, Topology } from './types.js';
 
 /** What an edge between two facets is. */
@@ -190,15 +190,6 @@ function patchWidths(mesh: Mesh, topology: Topology, patches: FlatPatches): (h: 
       wide: areas[p] / Math.max(border, perimeters[p] / 4, 1e-12),
     };
   };
-}
-
-function edgeLength({ positions, triangles }: Mesh, h: number): number {
-  const a = 3 * triangles[h],
-    b = 3 * triangles[nextCorner(h)];
-  const x = positions[b] - positions[a],
-    y = positions[b + 1] - positions[a + 1];
-  const z = positions[b + 2] - positions[a + 2];
-  return Math.sqrt(x * x + y * y + z * z);
 }
 
 /**

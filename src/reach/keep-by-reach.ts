@@ -114,7 +114,7 @@ async function askAround(
     const open: number[] = [];
     for (const v of front) {
       for (let c = at.start[v]; c < at.start[v + 1]; c++) {
-        const f = (at.corners[c] / 3) | 0;
+        const f = (at.items[c] / 3) | 0;
         if (labels[f] >= MACHINABLE_CLASSES) continue;
         for (let h = 3 * f; h < 3 * f + 3; h++) {
           const u = triangles[h];

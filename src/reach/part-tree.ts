@@ -1,5 +1,6 @@
 import { BufferAttribute, BufferGeometry } from 'three';
 import { MeshBVH } from 'three-mesh-bvh';
+import { boundsOf } from '../core/bounds.js';
 import type { Mesh } from '../part/types.js';
 
 /**
@@ -276,11 +277,6 @@ function writePlane(t: Float32Array, o: number, planes: Float32Array, i: number)
 }
 
 function boxCentre(positions: Float64Array): [number, number, number] {
-  const low = [Infinity, Infinity, Infinity],
-    high = [-Infinity, -Infinity, -Infinity];
-  for (let i = 0; i < positions.length; i++) {
-    low[i % 3] = Math.min(low[i % 3], positions[i]);
-    high[i % 3] = Math.max(high[i % 3], positions[i]);
-  }
-  return [0.5 * (low[0] + high[0]), 0.5 * (low[1] + high[1]), 0.5 * (low[2] + high[2])];
+  const { min, max } = boundsOf(positions);
+  return [0.5 * (min[0] + max[0]), 0.5 * (min[1] + max[1]), 0.5 * (min[2] + max[2])];
 }

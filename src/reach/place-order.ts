@@ -1,3 +1,5 @@
+import { emptyBounds, include, longestSide } from '../core/bounds.js';
+
 /** Cells along each axis of the curve that puts places in order. */
 const CURVE_CELLS = 1024;
 
@@ -11,17 +13,10 @@ const CURVE_CELLS = 1024;
  * @param corner (V) -1: left out
  */
 export function byPlace(positions: Float64Array, corner: Int32Array): Int32Array {
-  const low = [Infinity, Infinity, Infinity],
-    high = [-Infinity, -Infinity, -Infinity];
-  for (let v = 0; v < corner.length; v++) {
-    if (corner[v] < 0) continue;
-    for (let i = 0; i < 3; i++) {
-      low[i] = Math.min(low[i], positions[3 * v + i]);
-      high[i] = Math.max(high[i], positions[3 * v + i]);
-    }
-  }
-  const [left, front, bottom] = low;
-  const cells = (CURVE_CELLS * (1 - 1e-9)) / Math.max(1e-9, ...high.map((most, i) => most - low[i]));
+  const bounds = emptyBounds();
+  for (let v = 0; v < corner.length; v++) if (corner[v] >= 0) include(bounds, positions, 3 * v);
+  const [left, front, bottom] = bounds.min;
+  const cells = (CURVE_CELLS * (1 - 1e-9)) / Math.max(1e-9, longestSide(bounds));
   const keys = new Float64Array(corner.length);
   let used = 0;
   for (let v = 0; v < corner.length; v++) {

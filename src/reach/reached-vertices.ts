@@ -1,32 +1,22 @@
 import { MACHINABLE_CLASSES } from '../core/classes.js';
 import type { Context } from '../core/context.js';
+import { listsByKey, type Lists } from '../core/lists.js';
 import { onTrueSurface, type SmoothPart } from '../part/sagittas.js';
 import type { Mesh, Surface } from '../part/types.js';
 import { growingNumbers } from '../core/growing-numbers.js';
 import type { ReachProbe } from './reach-probe.js';
 import { sameNormal } from './reach-questions.js';
 
-/** Corners at each vertex: those of vertex v are `corners[start[v]] .. corners[start[v + 1] - 1]`. */
-export interface VertexCorners {
-  readonly start: Uint32Array;
-  readonly corners: Uint32Array;
-}
-
-export function cornersByVertex({ positions, triangles }: Mesh): VertexCorners {
-  const start = new Uint32Array(positions.length / 3 + 1);
-  for (let h = 0; h < triangles.length; h++) start[triangles[h] + 1]++;
-  for (let v = 1; v < start.length; v++) start[v] += start[v - 1];
-  const next = start.slice(),
-    corners = new Uint32Array(triangles.length);
-  for (let h = 0; h < triangles.length; h++) corners[next[triangles[h]]++] = h;
-  return { start, corners };
-}
+/** Corners by vertex. */
+export const cornersByVertex = ({ positions, triangles }: Mesh): Lists =>
+  listsByKey(triangles, positions.length / 3);
 
 export interface VertexQuestions {
   readonly surface: Surface;
   /** (F) index in `CLASSES`, or more where not machinable */
   readonly labels: Uint8Array;
-  readonly at: VertexCorners;
+  /** from `cornersByVertex` */
+  readonly at: Lists;
   readonly part: SmoothPart;
 }
 
@@ -54,7 +44,7 @@ export async function reachedVertices(
   vertices.forEach((v, i) => {
     const sides: number[] = [];
     for (let c = at.start[v]; c < at.start[v + 1]; c++) {
-      const h = at.corners[c];
+      const h = at.items[c];
       if (labels[(h / 3) | 0] >= MACHINABLE_CLASSES || sides.some((g) => sameNormal(normals, g, h))) continue;
       sides.push(h);
     }

@@ -1,3 +1,4 @@
+import { boundsOf } from '../core/bounds.js';
 import type { Context } from '../core/context.js';
 import type { Finding } from '../core/findings.js';
 import type { ReachAnswers } from '../reach/reach-engine.js';
@@ -143,11 +144,6 @@ export async function analyseReach(input: ReachInput, context: Context): Promise
 }
 
 function diagonal(positions: Float64Array): number {
-  const low = [Infinity, Infinity, Infinity],
-    high = [-Infinity, -Infinity, -Infinity];
-  for (let i = 0; i < positions.length; i++) {
-    low[i % 3] = Math.min(low[i % 3], positions[i]);
-    high[i % 3] = Math.max(high[i % 3], positions[i]);
-  }
-  return Math.sqrt(low.reduce((sum, x, i) => sum + (high[i] - x) ** 2, 0));
+  const { min, max } = boundsOf(positions);
+  return Math.sqrt(min.reduce((sum, low, i) => sum + (max[i] - low) ** 2, 0));
 }

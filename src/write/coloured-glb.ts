@@ -1,4 +1,5 @@
 import { boundsOf } from '../core/bounds.js';
+import { listsByKey } from '../core/lists.js';
 import { mapTo } from '../core/map-to.js';
 import { Document, Primitive, WebIO, type Accessor as GltfAccessor, type Node } from '@gltf-transform/core';
 import type { PerCorner, PerFace, PerVertex } from '../core/array-types.js';
@@ -124,16 +125,10 @@ export async function colouredGlb(
 }
 
 function facesByClass(classOfFace: Uint8Array): Uint32Array[] {
-  const counts = new Uint32Array(CLASSES.length);
-  for (let f = 0; f < classOfFace.length; f++) {
-    if (classOfFace[f] >= CLASSES.length)
-      throw new RangeError(`colouredGlb: face ${f} has class ${classOfFace[f]}`);
-    counts[classOfFace[f]]++;
-  }
-  const lists = Array.from(counts, (size) => new Uint32Array(size));
-  counts.fill(0);
-  for (let f = 0; f < classOfFace.length; f++) lists[classOfFace[f]][counts[classOfFace[f]]++] = f;
-  return lists;
+  const wrong = classOfFace.findIndex((cls) => cls >= CLASSES.length);
+  if (wrong >= 0) throw new RangeError(`colouredGlb: face ${wrong} has class ${classOfFace[wrong]}`);
+  const { start, items } = listsByKey(classOfFace, CLASSES.length);
+  return CLASSES.map((_, cls) => items.subarray(start[cls], start[cls + 1]));
 }
 
 /** Middle of the bounds: what is left fits float32 however far the part lies from the origin. */

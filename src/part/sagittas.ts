@@ -1,5 +1,5 @@
 import { nextCorner } from './half-edge.js';
-import type { Mesh, Topology } from './types.js';
+import type { Mesh, Surface } from './types.js';
 
 /**
  * A part's facets and the unit normals of the true surface at their corners (9 F), from `normalsToCreases`.
@@ -24,56 +24,34 @@ export function chordSagitta(dx: number, dy: number, dz: number, mx: number, my:
 }
 
 /**
- * How far the chord of each edge stands off a concave true surface into free space.
- *
- * A fillet of the cutter's own radius is reached, yet a ball in its true position cuts into every chord by
- * this much. Convex and straight edges get 0: they never stand out. An edge belongs to two facets and takes
- * the larger answer of their normals: the flat end of a fillet ends in chords, too.
- *
- * @param normals (9 F) unit normals of the true surface at the corners
- * @returns (3 F) mm, >= 0, by half-edge
- */
-export function edgeSagittas(mesh: Mesh, { twin }: Topology, normals: Float64Array): Float32Array {
-  const sagittas = new Float32Array(mesh.triangles.length);
-  for (let h = 0; h < sagittas.length; h++) {
-    const sagitta = sagittaOf(mesh, normals, h);
-    if (!(sagitta > 0)) continue;
-    sagittas[h] = Math.max(sagittas[h], sagitta);
-    if (twin[h] >= 0) sagittas[twin[h]] = Math.max(sagittas[twin[h]], sagitta);
-  }
-  return sagittas;
-}
-
-/**
  * On an arc the normals of both ends lean from the chord alike. Where they differ so much that one end hardly
  * leans, the surface bends beside the other end, in the rounding of a wall's edge perhaps, and the chord lies
  * in it.
  */
 const ALIKE = 0.5;
 
+/**
+ * How far the middle of a chord d stands out of the surface whose unit normals at its ends are m and n, mm: positive
+ * on concave ground, negative on convex.
+ */
+export function bendOf(d: Triple, m: Triple, n: Triple): number {
+  const here = m[0] * d[0] + m[1] * d[1] + m[2] * d[2];
+  const there = n[0] * d[0] + n[1] * d[1] + n[2] * d[2];
+  if (here * there >= 0) return 0;
+  const share = (2 * Math.min(Math.abs(here), Math.abs(there))) / (Math.abs(here) + Math.abs(there));
+  return Math.min(1, share / ALIKE) * chordSagitta(d[0], d[1], d[2], n[0] - m[0], n[1] - m[1], n[2] - m[2]);
+}
+
+type Triple = readonly [number, number, number];
+
 function sagittaOf({ positions, triangles }: Mesh, normals: Float64Array, h: number): number {
   const next = nextCorner(h);
   const a = 3 * triangles[h],
-    b = 3 * triangles[next],
-    i = 3 * h,
-    j = 3 * next;
-  const dx = positions[b] - positions[a],
-    dy = positions[b + 1] - positions[a + 1],
-    dz = positions[b + 2] - positions[a + 2];
-  const here = normals[i] * dx + normals[i + 1] * dy + normals[i + 2] * dz;
-  const there = normals[j] * dx + normals[j + 1] * dy + normals[j + 2] * dz;
-  if (here * there >= 0) return 0;
-  const share = (2 * Math.min(Math.abs(here), Math.abs(there))) / (Math.abs(here) + Math.abs(there));
-  return (
-    Math.min(1, share / ALIKE) *
-    chordSagitta(
-      dx,
-      dy,
-      dz,
-      normals[j] - normals[i],
-      normals[j + 1] - normals[i + 1],
-      normals[j + 2] - normals[i + 2],
-    )
+    b = 3 * triangles[next];
+  return bendOf(
+    [positions[b] - positions[a], positions[b + 1] - positions[a + 1], positions[b + 2] - positions[a + 2]],
+    [normals[3 * h], normals[3 * h + 1], normals[3 * h + 2]],
+    [normals[3 * next], normals[3 * next + 1], normals[3 * next + 2]],
   );
 }
 
@@ -136,10 +114,33 @@ export function onTrueSurface(
   out[5] = nz * unit;
 }
 
-/** Largest of each facet's three edges, (F) mm. */
-export function facetSagittas(edges: Float32Array): Float32Array {
-  const facets = new Float32Array(edges.length / 3);
-  for (let f = 0; f < facets.length; f++)
-    facets[f] = Math.max(edges[3 * f], edges[3 * f + 1], edges[3 * f + 2]);
-  return facets;
+/** Sweeps over the sides of a vertex: where two meet squarely one does. */
+const SWEEPS = 6;
+
+/**
+ * Where the vertices of a surface truly lie: each moved so far along the normal of every side of it as that side
+ * says, on an edge between two surfaces onto both.
+ *
+ * @returns (3 V) mm
+ */
+export function truePlaces({ mesh, parent }: Surface, part: SmoothPart): Float64Array {
+  const { positions, triangles } = mesh;
+  const out = positions.slice(),
+    place = new Float64Array(6);
+  for (let sweep = 0; sweep < SWEEPS; sweep++) {
+    let most = 0;
+    for (let h = 0; h < triangles.length; h++) {
+      const v = 3 * triangles[h];
+      onTrueSurface(part, parent[(h / 3) | 0], positions[v], positions[v + 1], positions[v + 2], place);
+      let off = 0;
+      for (let k = 0; k < 3; k++) off += (out[v + k] - place[k]) * place[3 + k];
+      for (let k = 0; k < 3; k++) out[v + k] -= off * place[3 + k];
+      most = Math.max(most, Math.abs(off));
+    }
+    if (most < ON_SURFACE_MM) break;
+  }
+  return out;
 }
+
+/** As good as on the surface, mm. */
+const ON_SURFACE_MM = 1e-5;

@@ -5,7 +5,6 @@ import {
   leafStart,
   leftChild,
   rightChild,
-  standOff,
   STACK_DEPTH,
   type PartTree,
 } from './part-tree.js';
@@ -13,27 +12,12 @@ import { triangleRayDistance, type RayContact } from './ray-distance.js';
 
 /** Where a ball-nose cutter cuts deepest into the part. */
 export interface BallContact {
-  /** mm by which the cutter enters the part beyond what is allowed; <= 0: it does not */
+  /** mm by which the cutter enters the part; <= 0: it does not */
   depth: number;
-  /** allowance at the contact, mm: slack, and what the facet stands out of the true surface there */
-  allowed: number;
-  /** distance between contact and cutter axis (above the ball) or ball centre, mm */
-  distance: number;
-  /** contact on the part, mm */
+  /** point of the part, mm; a point beside the shaft stands for all below it, and is that at the ball's height */
   x: number;
   y: number;
   z: number;
-  /** the contact stands higher than the ball's centre: the shaft enters it */
-  onShaft: boolean;
-  /**
-   * unit, from the contact to the ball's centre, on the shaft to its axis; the facet's normal where they
-   * coincide
-   */
-  mx: number;
-  my: number;
-  mz: number;
-  /** the contact lies inside a facet, not on its edges or corners: the ball's centre stands square over it */
-  planar: boolean;
   /** facet of the part, -1: none */
   facet: number;
   /** the same by its place in the tree, -1: none */
@@ -44,46 +28,28 @@ export interface BallContact {
 export interface BallQuery {
   /**
    * Deepest entry of a ball-nose cutter (ball of `radius`, shaft of the same radius above it) whose ball
-   * centre is (x, y, z). Entering a facet by up to `slack` plus its `standOff` at the contact does not count.
+   * centre is (x, y, z).
    *
    * @param stopAbove the search may end once a depth above this is found; Infinity: the true deepest
    * @returns the same object each time
    */
-  deepest(x: number, y: number, z: number, radius: number, slack: number, stopAbove?: number): BallContact;
+  deepest(x: number, y: number, z: number, radius: number, stopAbove?: number): BallContact;
   /**
-   * Entry into one facet; `depth` is negative where the cutter stays clear of it. @param leaf its place in
-   * the tree
+   * How far a point that lies over a facet, square to it, may move along it and stay over it, mm; 0: it does not
+   * lie over it.
+   *
+   * @param leaf the facet's place in the tree
+   * @param out (4) the facet's unit normal, and how far the point lies before its plane, mm
    */
-  entry(leaf: number, x: number, y: number, z: number, radius: number, slack: number): BallContact;
+  roomOver(leaf: number, x: number, y: number, z: number, out: Float64Array): number;
 }
-
-/**
- * Cosine between a facet's normal and the way to the centre from which on the contact counts as inside the
- * facet.
- */
-const SQUARE = 1 - 1e-7;
-const COINCIDENT_MM = 1e-9;
 
 // biome-ignore lint/complexity/noExcessiveLinesPerFunction: its inner functions share scratch arrays.
 export function ballQuery(tree: PartTree): BallQuery {
   const { boxes, links, columns, corners, planes, facetOf } = tree;
   const [ox, oy, oz] = tree.centre;
   const stack = new Int32Array(STACK_DEPTH);
-  const contact: BallContact = {
-    depth: 0,
-    allowed: 0,
-    distance: 0,
-    x: 0,
-    y: 0,
-    z: 0,
-    onShaft: false,
-    mx: 0,
-    my: 0,
-    mz: 0,
-    planar: false,
-    facet: -1,
-    leaf: -1,
-  };
+  const contact: BallContact = { depth: 0, x: 0, y: 0, z: 0, facet: -1, leaf: -1 };
   const found: RayContact = { squared: 0, x: 0, y: 0, z: 0 };
 
   /** Squared distance from the rising half-line to a node's box: a lower bound for all facets in it. */
@@ -94,73 +60,16 @@ export function ballQuery(tree: PartTree): BallQuery {
     return dx * dx + dy * dy + dz * dz;
   };
 
-  /** Direction of the last contact, from a centre at (x, y, z). */
-  const aim = (x: number, y: number, z: number): void => {
-    const p = 4 * contact.leaf,
-      { distance } = contact;
-    if (distance > COINCIDENT_MM) {
-      contact.mx = (x + ox - contact.x) / distance;
-      contact.my = (y + oy - contact.y) / distance;
-      contact.mz = contact.onShaft ? 0 : (z + oz - contact.z) / distance;
-      contact.planar =
-        planes[p] * contact.mx + planes[p + 1] * contact.my + planes[p + 2] * contact.mz > SQUARE;
-    } else {
-      contact.mx = planes[p];
-      contact.my = planes[p + 1];
-      contact.mz = planes[p + 2];
-      contact.planar = false;
-    }
-  };
-
-  const settle = (t: number, z: number, depth: number, allowed: number, distance: number): void => {
-    contact.depth = depth;
-    contact.allowed = allowed;
-    contact.distance = distance;
-    contact.x = found.x + ox;
-    contact.y = found.y + oy;
-    contact.z = found.z + oz;
-    contact.onShaft = found.z > z;
-    contact.facet = facetOf[t];
-    contact.leaf = t;
-  };
-
-  const entry = (
-    t: number,
-    wx: number,
-    wy: number,
-    wz: number,
-    radius: number,
-    slack: number,
-  ): BallContact => {
-    const x = wx - ox,
-      y = wy - oy,
-      z = wz - oz;
-    triangleRayDistance(corners, 9 * t, x, y, z, found);
-    const distance = Math.sqrt(found.squared),
-      allowed = slack + standOff(tree, t, found.x, found.y, found.z);
-    settle(t, z, radius - allowed - distance, allowed, distance);
-    aim(x, y, z);
-    return contact;
-  };
-
   // biome-ignore lint/complexity/noExcessiveLinesPerFunction: one search; its state stays locals, which no call per facet could hand over.
-  const deepest = (
-    wx: number,
-    wy: number,
-    wz: number,
-    radius: number,
-    slack: number,
-    stopAbove = Infinity,
-  ): BallContact => {
+  const deepest: BallQuery['deepest'] = (wx, wy, wz, radius, stopAbove = Infinity) => {
     const x = wx - ox,
       y = wy - oy,
       z = wz - oz;
     contact.depth = 0;
-    contact.facet = -1;
-    contact.leaf = -1;
-    // Only facets nearer than this can enter deeper than what was found.
-    let reach = radius - slack;
-    let reach2 = reach * reach;
+    contact.facet = contact.leaf = -1;
+    // Only facets nearer than this can be entered deeper than what was found.
+    let reach = radius,
+      reach2 = radius > 0 ? radius * radius : 0;
     let top = 0;
     if (boxDistance(0, x, y, z) < reach2) stack[top++] = 0;
     while (top > 0) {
@@ -178,22 +87,25 @@ export function ballQuery(tree: PartTree): BallQuery {
         const start = leafStart(links, node),
           end = start + leafCount(links, node);
         for (let t = start; t < end; t++) {
-          // Most facets near the contact lie in planes that the ball stays clear of, which is soon seen.
+          // Most facets near the contact lie in planes that the ball stays clear of, which is soon seen; and what
+          // faces up the shaft stays clear of, too.
           const p = 4 * t,
             o = 9 * t;
           const off = planes[p] * x + planes[p + 1] * y + planes[p + 2] * z - planes[p + 3];
+          if (off > reach && planes[p + 2] >= 0) continue;
           if ((off > reach || off < -reach) && corners[o + 2] < z && corners[o + 5] < z && corners[o + 8] < z)
             continue;
           triangleRayDistance(corners, o, x, y, z, found);
           if (!(found.squared < reach2)) continue;
-          const distance = Math.sqrt(found.squared);
-          const allowed = slack + standOff(tree, t, found.x, found.y, found.z);
-          const depth = radius - allowed - distance;
-          if (depth <= contact.depth) continue;
-          settle(t, z, depth, allowed, distance);
-          if (depth > stopAbove) return contact;
-          reach = radius - slack - depth;
-          reach2 = reach > 0 ? reach * reach : 0;
+          reach2 = found.squared;
+          reach = Math.sqrt(reach2);
+          contact.depth = radius - reach;
+          contact.x = found.x + ox;
+          contact.y = found.y + oy;
+          contact.z = Math.min(found.z, z) + oz;
+          contact.facet = facetOf[t];
+          contact.leaf = t;
+          if (contact.depth > stopAbove) return contact;
         }
         continue;
       }
@@ -209,8 +121,36 @@ export function ballQuery(tree: PartTree): BallQuery {
         if (toRight < reach2) stack[top++] = right;
       }
     }
-    if (contact.depth > 0) aim(x, y, z);
     return contact;
   };
-  return { deepest, entry };
+  const roomOver: BallQuery['roomOver'] = (leaf, wx, wy, wz, out) => {
+    const x = wx - ox,
+      y = wy - oy,
+      z = wz - oz,
+      o = 9 * leaf,
+      p = 4 * leaf;
+    const nx = planes[p],
+      ny = planes[p + 1],
+      nz = planes[p + 2];
+    out[0] = nx;
+    out[1] = ny;
+    out[2] = nz;
+    out[3] = nx * x + ny * y + nz * z - planes[p + 3];
+    let room = Infinity;
+    for (let k = 0; k < 3; k++) {
+      const i = o + 3 * k,
+        j = k === 2 ? o : i + 3;
+      const ex = corners[j] - corners[i],
+        ey = corners[j + 1] - corners[i + 1],
+        ez = corners[j + 2] - corners[i + 2];
+      const dx = x - corners[i],
+        dy = y - corners[i + 1],
+        dz = z - corners[i + 2];
+      // How far inside the edge: along n x e.
+      const inside = (ny * ez - nz * ey) * dx + (nz * ex - nx * ez) * dy + (nx * ey - ny * ex) * dz;
+      room = Math.min(room, inside / Math.sqrt(ex * ex + ey * ey + ez * ez));
+    }
+    return Math.max(0, room);
+  };
+  return { deepest, roomOver };
 }

@@ -1,222 +1,337 @@
-import type { BallContact, BallQuery } from './ball-contact.js';
-import type { BallGap, GapLimits } from './ball-gap.js';
-import { contactBounds } from './contact-bounds.js';
-import { jointContacts } from './joint-contacts.js';
+import type { BallQuery } from './ball-contact.js';
+import { leastOnSphere } from './least-on-sphere.js';
+
+/** How exact reach must be. */
+export interface GapLimits {
+  /** a cutter reaches what it misses by no more than this, mm */
+  readonly toleranceMm: number;
+  /** the cutter may enter the part by this, mm: rounding, and what facets miss the true surface by */
+  readonly slackMm: number;
+}
 
 export interface BallReach {
   /**
-   * Largest radius of a ball-nose cutter that reaches point p of the true surface: whose gap there is within
-   * the tolerance.
-   *
-   * Shrinks: every point of the part that the cutter enters bounds the radius from above, by the largest
-   * cutter that still misses it when it leaves p by the whole tolerance. The deepest entry of one radius
-   * gives the next, and where the cutter of a bound is free, the bound is the answer. Where one contact
-   * pushes the cutter into another, as in a valley, all contacts found so far are solved for together.
+   * Largest radius of a ball-nose cutter that reaches point p of the true surface: that can stand free of the
+   * part and miss p by no more than the tolerance.
    *
    * @param n unit normal at p, out of the part
    * @param most the largest radius asked for, mm
-   * @param offSurface how far p may stand off the true surface, mm, >= 0; the ball may enter by as much more
-   * @returns mm, within 0.01 mm + 1 %, mostly 0.4 %, a place that the cutter enters by 3 % of the tolerance
-   *   being as good as free; Infinity if `most` reaches
+   * @returns mm, within 0.01 mm + 1 %, mostly 0.2 %; Infinity if `most` reaches
    */
-  radius(
+  radius(px: number, py: number, pz: number, nx: number, ny: number, nz: number, most: number): number;
+  /**
+   * Gap between p and the nearest place of a ball-nose cutter of this radius, mm; 0 where it touches.
+   *
+   * @param enough larger gaps need not be told exactly, mm
+   * @param share within this share of it will do; by default as exactly as can be told
+   * @returns mm; Infinity: above `enough`
+   */
+  gap(
     px: number,
     py: number,
     pz: number,
     nx: number,
     ny: number,
     nz: number,
-    most: number,
-    offSurface: number,
+    radius: number,
+    enough: number,
+    share?: number,
   ): number;
+  /**
+   * How much material a ball-nose cutter of this radius leaves over a point p of the part, straight upwards.
+   *
+   * @param radius the allowance included
+   * @param most up to the top of the part, mm: no more is looked for
+   * @param stock allowance left on the part, mm: what lies within it is no rest
+   * @returns mm, within a quarter of the tolerance or 1 % of itself and of the radius; 0: less
+   */
+  thickness(px: number, py: number, pz: number, radius: number, most: number, stock: number): number;
+  /** (3) ball centre of the last answer, from p, mm */
+  readonly centre: Float64Array;
 }
 
-/** A bound that falls by less than this share settles nothing: two contacts push against each other. */
-const STALL = 0.002;
-const MOST_SHRINKS = 12;
-const MOST_JOINT = 24;
-const MOST_RAISES = 6;
-const MOST_STALLS = 3;
+/** Contacts asked for, for one point. */
+const MOST_CONTACTS = 120;
 /** An entry this small, in tolerances, is as good as none. */
-const NEARLY_FREE = 0.03;
+const NEARLY_FREE = 0.05;
+/** A contact as deep as this share of the cutter's distance says enough: a deeper one is not looked for. */
+const DEEP = 0.2;
 /** Radii below this many tolerances are not told apart: a sharp corner. */
 const SHARP_TOLERANCES = 2.5;
-/** Contacts of the point before that are looked at first, and how often. */
-const REMEMBERED = 4;
-const MOST_RECALLS = 3;
+/** Contacts of the points before that are looked at first: what holds the cutter at one mostly holds it beside. */
+const REMEMBERED = 64;
+/** Facets that are wide enough for their planes to count are remembered, too. */
+const FACETS = 12;
+/** A radius is first looked for up to so many times the last one found. */
+const GUESS = 1.3;
+/** Slope of what keeps directions on one side, in units of the least bound. */
+const STEEP = 1e3;
+/** First step from the last gap, as a factor. */
+const GAP_STEP = 1.25;
+/** Share of a gap to which it is enclosed before it is interpolated, and how far radii are looked for then. */
+const GAP_ACCURACY = 0.05;
+const ABOUT = 1.15;
+/** Halvings of the range in which the end of the allowance lies. */
+const ALLOWANCE_STEPS = 16;
+/** What a thickness may be off by, as a share of it and of the radius. */
+const THICKNESS_ACCURACY = 0.005;
+/** First step up, in radii. */
+const THIN = 0.05;
+/** Radii nearer than this, mm and as a share, are one. */
+const ACCURACY = 0.001;
 
-// biome-ignore lint/complexity/noExcessiveLinesPerFunction: its inner functions share scratch arrays.
-export function ballReach(query: BallQuery, gaps: BallGap, limits: GapLimits): BallReach {
-  const t = limits.toleranceMm;
-  const free = NEARLY_FREE * t,
-    sharp = SHARP_TOLERANCES * t;
-  const bounds = contactBounds(t);
-  const joint = jointContacts(t);
-  const remembered = new Int32Array(REMEMBERED).fill(-1);
+/** Whether a ball of this radius reaches where the largest found to reach is `found`, mm, but for rounding. */
+export const isReached = (radius: number, found: number): boolean => radius <= found + ACCURACY * (1 + found);
+
+/**
+ * A ball-nose cutter reaches p if some centre c has `|c - p| = R + t` and no point of the part nearer than R to
+ * the half-line that rises from c (a ball that touches p closer can be raised until it misses it by t: what lies
+ * above a free place is free). Seen from p along the unit vector d, c = λ d with λ = R + t, a point q of the part
+ * says `|λ d - q| >= λ - t`: a bound on 1/λ from below, linear in d,
+ *
+ *     1/λ >= 2 (q·d - t) / (q·q - t²)
+ *
+ * (what the part may be entered by is added to t here). The largest radius is the least 1/λ that all of the part
+ * allows over the sphere of directions. Points are asked for where the cutter would stand by those known so far,
+ * until it stands free: what is known never forbids too much, so the first free place is the best there is.
+ */
+// biome-ignore lint/complexity/noExcessiveLinesPerFunction: the inner functions share the bounds of one point
+export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
+  const sphere = leastOnSphere();
+  const { direction } = sphere;
+  const centre = new Float64Array(3),
+    reached = new Float64Array(3),
+    bound = new Float64Array(4);
+  const known = new Float64Array(3 * REMEMBERED);
+  const knownBounds = new Float64Array(4 * REMEMBERED),
+    isUsed = new Uint8Array(REMEMBERED);
+  const facets = new Int32Array(FACETS).fill(-1),
+    room = new Float64Array(FACETS),
+    planes = new Float64Array(4 * FACETS),
+    plane = new Float64Array(4);
+  let oldestFacet = 0;
+  /** what the last point asked about was reached by */
+  let last = Infinity;
+  let lastGap = 0;
+  let knownCount = 0,
+    oldest = 0;
   let px = 0,
     py = 0,
     pz = 0,
-    nx = 0,
-    ny = 0,
-    nz = 0,
-    slack = 0;
+    miss = 0;
+  const slack = limits.slackMm;
+  const free = NEARLY_FREE * limits.toleranceMm;
+
+  /** What a point forbids; false: nothing. */
+  const boundOf = (x: number, y: number, z: number): boolean => {
+    const qx = x - px,
+      qy = y - py,
+      qz = z - pz;
+    const square = qx * qx + qy * qy + qz * qz - miss * miss;
+    if (!(square > 0)) return false;
+    bound[0] = (2 * qx) / square;
+    bound[1] = (2 * qy) / square;
+    bound[2] = (2 * qz) / square;
+    bound[3] = (-2 * miss) / square;
+    return true;
+  };
+  /** Makes the bound of a facet's plane, if it says anything while the cutter touches it inside the facet. */
+  const noteFacet = (i: number): void => {
+    room[i] = query.roomOver(facets[i], px, py, pz, plane);
+    const reserve = miss + plane[3];
+    if (!(reserve > 0.5 * miss)) room[i] = 0;
+    if (room[i] === 0) return;
+    planes[4 * i] = -plane[0] / reserve;
+    planes[4 * i + 1] = -plane[1] / reserve;
+    planes[4 * i + 2] = -plane[2] / reserve;
+    planes[4 * i + 3] = 1 / reserve;
+  };
+  const rememberFacet = (leaf: number): void => {
+    if (facets.includes(leaf)) return;
+    facets[oldestFacet] = leaf;
+    noteFacet(oldestFacet);
+    oldestFacet = (oldestFacet + 1) % FACETS;
+  };
+  /** The same of facets over which the cutter stays wherever it goes. */
+  const recallFacet = (): boolean => {
+    for (let i = 0; i < FACETS; i++) {
+      if (room[i] * sphere.value < 1) continue;
+      const o = 4 * i;
+      if (!sphere.isBroken(planes[o], planes[o + 1], planes[o + 2], planes[o + 3])) continue;
+      room[i] = 0;
+      return sphere.add(planes[o], planes[o + 1], planes[o + 2], planes[o + 3]);
+    }
+    return false;
+  };
+  const remember = (x: number, y: number, z: number): void => {
+    known[3 * oldest] = x;
+    known[3 * oldest + 1] = y;
+    known[3 * oldest + 2] = z;
+    isUsed[oldest] = 1;
+    oldest = (oldest + 1) % REMEMBERED;
+    knownCount = Math.min(REMEMBERED, knownCount + 1);
+  };
+  /** Works out what points known from before forbid. */
+  const recallAll = (): void => {
+    for (let i = 0; i < knownCount; i++) {
+      isUsed[i] = boundOf(known[3 * i], known[3 * i + 1], known[3 * i + 2]) ? 0 : 1;
+      for (let k = 0; k < 4; k++) knownBounds[4 * i + k] = bound[k];
+    }
+  };
+  /** Takes in the strongest of them that forbids the place that is the best so far; whether any did. */
+  const recall = (): boolean => {
+    const dx = direction[0],
+      dy = direction[1],
+      dz = direction[2];
+    let most = sphere.value,
+      at = -1;
+    for (let i = 0, o = 0; i < knownCount; i++, o += 4) {
+      const here =
+        knownBounds[o] * dx + knownBounds[o + 1] * dy + knownBounds[o + 2] * dz + knownBounds[o + 3];
+      if (here <= most || isUsed[i] === 1) continue;
+      most = here;
+      at = i;
+    }
+    if (at < 0) return false;
+    isUsed[at] = 1;
+    const o = 4 * at;
+    return sphere.add(knownBounds[o], knownBounds[o + 1], knownBounds[o + 2], knownBounds[o + 3]);
+  };
   /**
-   * whether a contact looked at last holds the cutter where it is; else planes of facets that end before do
+   * Largest radius that misses p by t; `centre` is its place.
+   *
+   * @param least radii below this need not be told, mm
+   * @returns Infinity if `most` does
    */
-  let isHeld = false;
-
-  const deepest = (r: number, cx: number, cy: number, cz: number): BallContact =>
-    query.deepest(px + cx, py + cy, pz + cz, r, slack);
-  const deepestAt = (r: number, centre: Float64Array): BallContact =>
-    deepest(r, centre[0], centre[1], centre[2]);
-  /** What two radii may differ by and still be the same. */
-  const accuracy = (r: number): number => 0.002 + 0.002 * r;
-  const note = (contact: BallContact): void => {
-    joint.add(contact, px, py, pz);
-    if (remembered.includes(contact.leaf)) return;
-    remembered.copyWithin(1, 0);
-    remembered[0] = contact.leaf;
+  const search = (nx: number, ny: number, nz: number, t: number, most: number, least: number): number => {
+    miss = t;
+    const floor = 1 / (most - slack + t);
+    recallAll();
+    for (let i = 0; i < FACETS; i++) if (facets[i] >= 0) noteFacet(i);
+    sphere.start(nx, ny, nz, floor);
+    // None within reach lies behind p, and a place below p can be raised to its height.
+    sphere.add(-STEEP * nx, -STEEP * ny, -STEEP * nz, 0);
+    sphere.add(0, 0, -STEEP, 0);
+    for (let i = 0; i < MOST_CONTACTS; i++) {
+      while (recallFacet() || recall());
+      const distance = 1 / sphere.value;
+      if (!(distance - t > least)) return Math.max(0, distance - t + slack);
+      for (let k = 0; k < 3; k++) centre[k] = distance * direction[k];
+      const contact = query.deepest(
+        px + centre[0],
+        py + centre[1],
+        pz + centre[2],
+        distance - t,
+        DEEP * distance,
+      );
+      if (contact.depth > 0) {
+        remember(contact.x, contact.y, contact.z);
+        rememberFacet(contact.leaf);
+        if (boundOf(contact.x, contact.y, contact.z)) sphere.add(bound[0], bound[1], bound[2], bound[3]);
+      }
+      // What little it is entered by is taken off, and the place is as good as free.
+      if (!(contact.depth > free)) break;
+    }
+    return sphere.value <= floor ? Infinity : 1 / sphere.value - t + slack;
   };
-
   /**
-   * Largest radius that the contacts of the point before allow here: a point's neighbours mostly hold it
-   * back, too.
+   * Lowest height over a plan point that a ball touches which touches the height z there too; NaN: none touches z.
+   * The allowance left on the part counts as a miss by less than nothing.
    */
-  const recall = (most: number): number => {
-    let r = most,
-      cx = r * nx,
-      cy = r * ny,
-      cz = r * nz;
-    for (let i = 0; i < MOST_RECALLS; i++) {
-      let deep = false;
-      isHeld = false;
-      joint.start(nx, ny, nz);
-      for (let k = 0; k < REMEMBERED; k++) {
-        if (remembered[k] < 0) continue;
-        const contact = query.entry(remembered[k], px + cx, py + cy, pz + cz, r, slack);
-        if (contact.depth > free) deep = true;
-        if (contact.depth > -free) isHeld = true;
-        if (contact.depth > -r) joint.add(contact, px, py, pz);
-      }
-      if (!deep) return r;
-      const next = joint.radius(r);
-      const done = next > r - accuracy(r);
-      r = next;
-      if (r < sharp) return most;
-      cx = joint.centre[0];
-      cy = joint.centre[1];
-      cz = joint.centre[2];
-      if (done) break;
-    }
-    return r;
+  const clearedAt = (x: number, y: number, z: number, radius: number, stock: number): number => {
+    px = x;
+    py = y;
+    pz = z;
+    const found = search(0, 0, 1, -stock, radius, (1 - 2 * ACCURACY) * radius - ACCURACY);
+    if (!isReached(radius, found)) return NaN;
+    const across = centre[0] * centre[0] + centre[1] * centre[1],
+      own = radius - stock;
+    return Math.min(z, z + centre[2] - Math.sqrt(Math.max(0, own * own - across)));
   };
-
-  const radius = (most: number): number => {
-    let r = recall(most),
-      low = 0;
-    let contact: BallContact;
-    if (r < most) {
-      contact = deepestAt(r, joint.centre);
-      if (contact.depth > free) note(contact);
-      else if (isHeld && !joint.doubt()) return raise(r, most);
-      else {
-        low = r;
-        r = most;
-      }
-    } else {
-      contact = deepest(r, r * nx, r * ny, r * nz);
-      if (contact.depth <= 0) return Infinity;
-      joint.start(nx, ny, nz);
-      note(contact);
-      for (let i = 0; i < MOST_SHRINKS; i++) {
-        const bound = bounds.radius(contact, px, py, pz, nx, ny, nz, r);
-        if (!(bound < r * (1 - STALL))) break;
-        r = bound;
-        contact = deepestAt(r, bounds.centre);
-        if (contact.depth <= free || r < sharp) return r;
-        note(contact);
-      }
-      // Normals of coarse facets are not exact: backing off along them by the whole tolerance is a place of
-      // its own.
-      const away = r + t;
-      if (deepest(r, away * nx, away * ny, away * nz).depth <= free) return r === most ? Infinity : r;
+  /** Height over a plan point at which the allowance on the part ends. */
+  const allowanceEnd = (x: number, y: number, z: number, most: number, stock: number): number => {
+    let low = z,
+      high = z + most + stock;
+    for (let i = 0; i < ALLOWANCE_STEPS && stock > 0; i++) {
+      const middle = 0.5 * (low + high);
+      if (query.deepest(x, y, middle, stock, 0).depth > 0) low = middle;
+      else high = middle;
     }
-    return raise(settle(r, low, most), most);
+    return stock > 0 ? high : z;
   };
-
-  /**
-   * What is solved for a contact on an edge or corner as seen from one place allows too little at another, so
-   * the answer is looked for again from where it lies, until that helps no more.
-   */
-  const raise = (from: number, most: number): number => {
-    let r = from,
-      limit = most;
-    for (let i = 0; i < MOST_RAISES && r >= sharp && r < most; i++) {
-      const more = r + accuracy(r),
-        up = joint.larger(more, limit);
-      if (up <= more) return r;
-      const contact = deepestAt(up, joint.centre);
-      if (contact.depth > free) {
-        note(contact);
-        limit = up;
-      } else {
-        r = up === most ? Infinity : up;
-      }
-    }
-    return r;
-  };
-
-  /** @param known reaches @param most not to be exceeded */
-  const settle = (from: number, known: number, most: number): number => {
-    let r = from,
-      low = known,
-      before = Infinity,
-      stalls = 0;
-    for (let i = 0; i < MOST_JOINT; i++) {
-      r = joint.radius(r);
-      if (r >= low + accuracy(low) && r >= sharp) {
-        const contact = deepestAt(r, joint.centre);
-        if (contact.depth > free) {
-          note(contact);
-          // The place may change although the radius does not; but on a fillet it changes without end.
-          stalls = before - r < accuracy(r) ? stalls + 1 : 0;
-          before = r;
-          if (stalls < MOST_STALLS) continue;
-          if (r === most) break;
-        } else {
-          low = r;
-        }
-      }
-      if (r === most) return Infinity;
-      if (!joint.doubt()) return Math.max(low, r);
-      r = most;
-      before = Infinity;
-    }
-    return halve(low, most);
-  };
-
-  /** Where contacts change without end. */
-  const halve = (from: number, to: number): number => {
-    let low = from,
-      high = to;
-    while (high - low > 0.008 + 0.008 * low) {
-      const mid = 0.5 * (low + high);
-      if (gaps.gap(px, py, pz, nx, ny, nz, mid, true, slack - limits.slackMm) <= t) low = mid;
-      else high = mid;
-    }
-    return 0.5 * (low + high);
-  };
-
   return {
-    radius: (x, y, z, mx, my, mz, most, offSurface) => {
+    centre,
+    thickness: (x, y, z, radius, most, stock) => {
+      const accuracy = Math.max(limits.toleranceMm / 4, THICKNESS_ACCURACY * radius);
+      const bottom = allowanceEnd(x, y, z, most, stock);
+      const top = z + most + stock;
+      if (clearedAt(x, y, bottom + accuracy, radius, stock) <= bottom + accuracy) return 0;
+      let low = bottom,
+        high = Infinity;
+      // Most of what is left is thin beside the cutter: upwards in growing steps.
+      for (let step = THIN * radius; high - low > Math.max(accuracy, THICKNESS_ACCURACY * (low - bottom)); ) {
+        const next = high < Infinity ? 0.5 * (low + high) : Math.min(top, bottom + step);
+        const cleared = clearedAt(x, y, next, radius, stock);
+        if (cleared <= next) high = Math.max(low, cleared);
+        else if (next === top) return top - bottom;
+        else low = next;
+        step *= 2;
+      }
+      return 0.5 * (low + high) - bottom;
+    },
+    radius: (x, y, z, nx, ny, nz, most) => {
       px = x;
       py = y;
       pz = z;
-      nx = mx;
-      ny = my;
-      nz = mz;
-      slack = limits.slackMm + offSurface;
-      return radius(most);
+      const t = limits.toleranceMm,
+        least = SHARP_TOLERANCES * t;
+      // What reaches here is mostly not much larger than what reached beside.
+      const guess = Math.max(GUESS * last, 2 * least);
+      const found = guess < most ? search(nx, ny, nz, t, guess, least) : Infinity;
+      last = found < Infinity ? found : search(nx, ny, nz, t, most, least);
+      return last;
+    },
+    gap: (x, y, z, nx, ny, nz, radius, enough, share = 0) => {
+      px = x;
+      py = y;
+      pz = z;
+      let low = -1,
+        high = Infinity,
+        t = Math.max(limits.toleranceMm, lastGap),
+        step = GAP_STEP;
+      // From the last gap, up or down in growing steps until two places enclose this one, then by halving.
+      const near = Math.max(share, GAP_ACCURACY);
+      while (high === Infinity || high - low > Math.max(limits.toleranceMm / 8, near * high)) {
+        if (low >= enough) return Infinity;
+        if (isReached(radius, search(nx, ny, nz, t, radius, (1 - 2 * ACCURACY) * radius - ACCURACY))) {
+          reached.set(centre);
+          if (t === 0) {
+            low = high = 0;
+            break;
+          }
+          high = t;
+        } else {
+          low = t;
+        }
+        if (low >= 0 && high < Infinity) {
+          t = 0.5 * (low + high);
+          continue;
+        }
+        t = low >= 0 ? low * step + limits.toleranceMm : high > 2 * limits.toleranceMm ? high / step : 0;
+        step *= step;
+      }
+      lastGap = 0.5 * (low + high);
+      if (share === 0 && high > 0 && high < radius) {
+        // The largest radius that misses p by t grows smoothly with t: between the two it is taken as straight.
+        const [atLow, atHigh] = [low, high].map((t) => search(nx, ny, nz, t, ABOUT * radius, radius / ABOUT));
+        if (atLow > radius / ABOUT && atLow < radius && radius < atHigh && atHigh < Infinity)
+          lastGap = low + ((high - low) * (radius - atLow)) / (atHigh - atLow);
+        if (isReached(radius, search(nx, ny, nz, lastGap, radius, radius / ABOUT))) reached.set(centre);
+      }
+      // What little the ball may enter by does not show: it touches what it touches.
+      const apart = Math.sqrt(reached[0] ** 2 + reached[1] ** 2 + reached[2] ** 2);
+      for (let k = 0; k < 3; k++) centre[k] = (reached[k] * (radius + lastGap)) / apart;
+      return lastGap;
     },
   };
 }

@@ -14,8 +14,6 @@ import {
 export interface CutterContact {
   /** mm by which the cutter enters the part beyond what is allowed; <= 0: it does not */
   depth: number;
-  /** allowance at the contact, mm: slack + sagitta of the facet */
-  allowed: number;
   /** contact on the part, mm */
   x: number;
   y: number;
@@ -35,8 +33,7 @@ export interface CutterContact {
 /** Queries of one tree with one cutter; holds scratch, so one per thread. */
 export interface CutterQuery {
   /**
-   * Deepest entry of the cutter whose tip is (x, y, z). Entering a facet by up to `slack` plus the facet's
-   * sagitta does not count.
+   * Deepest entry of the cutter whose tip is (x, y, z). Entering a facet by up to `slack` does not count.
    *
    * @returns the same object each time
    */
@@ -66,7 +63,7 @@ const EDGE_STEPS = 40;
  */
 // biome-ignore lint/complexity/noExcessiveLinesPerFunction: its inner functions share scratch arrays.
 export function cutterQuery(tree: PartTree, profile: CutterProfile): CutterQuery {
-  const { boxes, links, columns, corners, planes, sagittas } = tree;
+  const { boxes, links, columns, corners, planes } = tree;
   const [ox, oy, oz] = tree.centre;
   const flat = flatRadiusMm(profile),
     corner = profile.cornerRadiusMm,
@@ -79,7 +76,6 @@ export function cutterQuery(tree: PartTree, profile: CutterProfile): CutterQuery
   const ties = new Int32Array(MOST_TIES);
   const contact: CutterContact = {
     depth: 0,
-    allowed: 0,
     x: 0,
     y: 0,
     z: 0,
@@ -91,7 +87,8 @@ export function cutterQuery(tree: PartTree, profile: CutterProfile): CutterQuery
   };
   let tipX = 0,
     tipY = 0,
-    tipZ = 0;
+    tipZ = 0,
+    allowed = 0;
   // Entry and a supergradient of it at the last point looked at; the deepest entry of the last facet.
   let e = 0,
     gx = 0,
@@ -252,7 +249,7 @@ export function cutterQuery(tree: PartTree, profile: CutterProfile): CutterQuery
     searchEdge(bx, by, bz, cx, cy, cz);
     searchEdge(cx, cy, cz, ax, ay, az);
   };
-  const take = (t: number, depth: number, allowed: number): void => {
+  const take = (t: number, depth: number): void => {
     const x = found.x + tipX + ox,
       y = found.y + tipY + oy,
       z = found.z + tipZ + oz;
@@ -264,7 +261,6 @@ export function cutterQuery(tree: PartTree, profile: CutterProfile): CutterQuery
     if (depth <= contact.depth) return;
     const length = Math.sqrt(found.gx * found.gx + found.gy * found.gy + found.gz * found.gz);
     contact.depth = depth;
-    contact.allowed = allowed;
     contact.x = x;
     contact.y = y;
     contact.z = z;
@@ -294,6 +290,7 @@ export function cutterQuery(tree: PartTree, profile: CutterProfile): CutterQuery
     tipX = x - ox;
     tipY = y - oy;
     tipZ = z - oz;
+    allowed = slack;
     contact.depth = 0;
     contact.facets = 0;
     let top = 0;
@@ -307,10 +304,9 @@ export function cutterQuery(tree: PartTree, profile: CutterProfile): CutterQuery
         const start = leafStart(links, node),
           end = start + leafCount(links, node);
         for (let t = start; t < end; t++) {
-          const allowed = slack + sagittas[t];
-          const need = allowed + (contact.facets > 0 ? contact.depth - TIE_MM : 0);
+          const need = slack + (contact.facets > 0 ? contact.depth - TIE_MM : 0);
           searchFacet(t, need);
-          if (found.entry > need) take(t, found.entry - allowed, allowed);
+          if (found.entry > need) take(t, found.entry - slack);
         }
         continue;
       }
@@ -345,7 +341,7 @@ export function cutterQuery(tree: PartTree, profile: CutterProfile): CutterQuery
     out[0] = nx;
     out[1] = ny;
     out[2] = nz;
-    out[3] = planes[p + 3] - nx * tipX - ny * tipY - nz * tipZ + support(sine, nz) - contact.allowed;
+    out[3] = planes[p + 3] - nx * tipX - ny * tipY - nz * tipZ + support(sine, nz) - allowed;
     return true;
   };
   return { deepest, plane };

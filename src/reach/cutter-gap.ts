@@ -1,6 +1,6 @@
 import { contactTip, flatRadiusMm, type CutterProfile } from '../cutter/cutter-profile.js';
 import type { CutterQuery } from './cutter-contact.js';
-import type { GapLimits } from './ball-gap.js';
+import type { GapLimits } from './ball-reach.js';
 import { nearestPlacing, type Placing } from './nearest-placing.js';
 
 /**

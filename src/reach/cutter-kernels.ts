@@ -1,7 +1,7 @@
 import { cutterQuery } from './cutter-contact.js';
 import type { CutterProfile } from '../cutter/cutter-profile.js';
 import type { PartTree } from './part-tree.js';
-import type { GapLimits } from './ball-gap.js';
+import type { GapLimits } from './ball-reach.js';
 import { cutterGap, type CutterGap } from './cutter-gap.js';
 import { CROSSING_STRIDE, edgeLength, POINT_STRIDE, pointOnEdge } from './reach-kernels.js';
 

@@ -1,7 +1,6 @@
 import { BufferAttribute, BufferGeometry } from 'three';
 import { MeshBVH } from 'three-mesh-bvh';
 import { boundsOf } from '../core/bounds.js';
-import type { Mesh } from '../part/types.js';
 
 /**
  * A part's facets in a bounding volume tree, as flat arrays that threads can share.
@@ -30,13 +29,6 @@ export interface PartTree {
   readonly planes: Float32Array;
   /** (T) facet of the part */
   readonly facetOf: Int32Array;
-  /** (T) how far each facet may stand out of the true surface, mm; see `facetSagittas` */
-  readonly sagittas: Float32Array;
-  /**
-   * (3 T) the same by edge: what a facet stands out by falls to nothing at its corners, which lie on the
-   * surface
-   */
-  readonly edgeSagittas: Float32Array;
 }
 
 /** Floats per node. */
@@ -50,24 +42,25 @@ export const leafStart = (links: Uint32Array, node: number): number => links[nod
 export const leftChild = (node: number): number => node + NODE_STRIDE;
 export const rightChild = (links: Uint32Array, node: number): number => node + NODE_STRIDE * links[node + 6];
 
+/** Triangles, and what facet of the part each stands for; see `trueFacets`. */
+export interface Facets {
+  /** (9 T) corners, mm */
+  readonly corners: Float64Array;
+  /** (T) */
+  readonly facetOf: Int32Array;
+}
+
 /**
- * Builds the tree of `mesh`.
+ * Builds the tree of facets.
  *
- * @param sagittas (F) allowance of each facet, mm, or (3 F) of each edge; see `edgeSagittas`
  * @param shared put the arrays into shared memory, for workers; needs `SharedArrayBuffer`
  */
-// biome-ignore lint/complexity/noExcessiveLinesPerFunction: arrays are laid out and filled in one order.
-export function buildPartTree(mesh: Mesh, sagittas: Float32Array, shared = false): PartTree {
-  const { positions, triangles } = mesh;
-  const centre = boxCentre(positions);
-  const centred = new Float32Array(positions.length);
-  for (let i = 0; i < positions.length; i += 3) {
-    for (let k = 0; k < 3; k++) centred[i + k] = positions[i + k] - centre[k];
-  }
+export function buildPartTree(facets: Facets, shared = false): PartTree {
+  const centre = boxCentre(facets.corners);
+  const centred = Float32Array.from(facets.corners, (value, i) => value - centre[i % 3]);
   const geometry = new BufferGeometry();
   geometry.setAttribute('position', new BufferAttribute(centred, 3));
-  geometry.setIndex(new BufferAttribute(triangles, 1));
-  // Without `indirect` the builder would reorder the mesh's own facets.
+  // Without `indirect` the builder would reorder the facets.
   const bvh = new MeshBVH(geometry, {
     indirect: true,
     targetLeafSize: 4,
@@ -83,82 +76,16 @@ export function buildPartTree(mesh: Mesh, sagittas: Float32Array, shared = false
   const corners = new Float32Array(room(36 * count));
   const planes = new Float32Array(room(16 * count));
   const facetOf = new Int32Array(room(4 * count));
-  const byEdge = sagittas.length === triangles.length;
-  const leafSagittas = new Float32Array(room(4 * count)),
-    edgeSagittas = new Float32Array(room(12 * count));
   for (let t = 0; t < count; t++) {
     const f = indirectBuffer[t];
-    facetOf[t] = f;
-    for (let k = 0; k < 3; k++) {
-      const sagitta = byEdge ? sagittas[3 * f + k] : sagittas[f];
-      edgeSagittas[3 * t + k] = sagitta;
-      leafSagittas[t] = Math.max(leafSagittas[t], sagitta);
-    }
-    for (let k = 0; k < 3; k++) {
-      const v = 3 * triangles[3 * f + k];
-      for (let i = 0; i < 3; i++) corners[9 * t + 3 * k + i] = centred[v + i];
-    }
+    facetOf[t] = facets.facetOf[f];
+    for (let i = 0; i < 9; i++) corners[9 * t + i] = centred[9 * f + i];
     writePlane(corners, 9 * t, planes, 4 * t);
   }
   const links = new Uint32Array(roots[0]);
   const columns = new Float32Array(room(links.byteLength));
   writeColumns(links, corners, planes, columns);
-  return {
-    centre,
-    boxes: new Float32Array(roots[0]),
-    links,
-    columns,
-    corners,
-    planes,
-    facetOf,
-    sagittas: leafSagittas,
-    edgeSagittas,
-  };
-}
-
-/**
- * Normals at the corners are not exact: on a sphere of 16 segments they make what stands out 4 % too little.
- */
-const MARGIN = 1.05;
-
-/**
- * How far a point of a facet may stand out of the true surface, mm: a surface of second degree over its
- * edges' sagittas, 0 at the corners, with a margin of 5 %.
- *
- * @param t facet, in the order of the leaves
- * @param x of a point in the facet, mm from the tree's centre
- */
-export function standOff(
-  { corners, sagittas, edgeSagittas }: PartTree,
-  t: number,
-  x: number,
-  y: number,
-  z: number,
-): number {
-  if (sagittas[t] === 0) return 0;
-  const o = 9 * t,
-    e = 3 * t;
-  const ux = corners[o + 3] - corners[o],
-    uy = corners[o + 4] - corners[o + 1],
-    uz = corners[o + 5] - corners[o + 2];
-  const vx = corners[o + 6] - corners[o],
-    vy = corners[o + 7] - corners[o + 1],
-    vz = corners[o + 8] - corners[o + 2];
-  const px = x - corners[o],
-    py = y - corners[o + 1],
-    pz = z - corners[o + 2];
-  const uu = ux * ux + uy * uy + uz * uz,
-    uv = ux * vx + uy * vy + uz * vz,
-    vv = vx * vx + vy * vy + vz * vz;
-  const pu = px * ux + py * uy + pz * uz,
-    pv = px * vx + py * vy + pz * vz;
-  const det = uu * vv - uv * uv;
-  if (!(det > 1e-12 * uu * vv)) return MARGIN * sagittas[t];
-  const b = (vv * pu - uv * pv) / det,
-    c = (uu * pv - uv * pu) / det,
-    a = 1 - b - c;
-  const off = 4 * (edgeSagittas[e] * a * b + edgeSagittas[e + 1] * b * c + edgeSagittas[e + 2] * c * a);
-  return MARGIN * Math.max(0, off);
+  return { centre, boxes: new Float32Array(roots[0]), links, columns, corners, planes, facetOf };
 }
 
 /** Nodes with more facets than this get no column: they bend too much for one to help. */

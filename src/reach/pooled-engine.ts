@@ -5,7 +5,6 @@ import {
   taskPieces,
   type EngineData,
   type EngineMaker,
-  type PreparedTask,
   type ReachEngine,
   type ReachTask,
 } from './reach-engine.js';
@@ -30,16 +29,12 @@ export interface WorkerPort {
 
 interface Waiting {
   readonly piece: ReachTask;
-  /** nobody waits for it yet */
-  readonly isSpare: boolean;
   readonly done: (answer: Float64Array) => void;
   readonly failed: (error: Error) => void;
 }
 
 /**
- * An engine that shares pieces of work among threads, one piece at a time each. What is prepared is begun by
- * threads that have nothing else to do, all but one of them: the thread that asks has work of its own
- * meanwhile.
+ * An engine that shares pieces of work among threads, one piece at a time each.
  *
  * @param makePorts starts the threads; the tree and the part go to each once, and are not copied where they
  *   lie in shared memory
@@ -48,42 +43,35 @@ interface Waiting {
 export function pooledEngine(makePorts: () => readonly WorkerPort[]): EngineMaker {
   // biome-ignore lint/complexity/noExcessiveLinesPerFunction: its inner functions share the ports and what waits for them.
   return (data) => {
-    const queue: Waiting[] = [],
-      spare: Waiting[] = [];
+    const queue: Waiting[] = [];
     const busy = new Map<number, Waiting>();
     const idle: WorkerPort[] = [];
-    let nextId = 0,
-      spareBusy = 0;
+    let nextId = 0;
     let broken: Error | undefined;
     const fail = (error: Error): void => {
       broken ??= error;
-      for (const waiting of [...busy.values(), ...queue.splice(0), ...spare.splice(0)]) waiting.failed(error);
+      for (const waiting of [...busy.values(), ...queue.splice(0)]) waiting.failed(error);
       busy.clear();
     };
-    const next = (): Waiting | undefined =>
-      queue.shift() ?? (spareBusy < mostSpare ? spare.shift() : undefined);
     const feed = (): void => {
       for (let port = idle.pop(); port; port = idle.pop()) {
-        const waiting = next();
+        const waiting = queue.shift();
         if (!waiting) {
           idle.push(port);
           return;
         }
         const id = nextId++;
         busy.set(id, waiting);
-        if (waiting.isSpare) spareBusy++;
         port.post({ kind: 'piece', id, piece: waiting.piece }, [waiting.piece.items.buffer as ArrayBuffer]);
       }
     };
     const shared = shareData(data);
     const ports = makePorts();
-    const mostSpare = Math.max(1, ports.length - 1);
     for (const port of ports) {
       port.listen((message) => {
         const waiting = busy.get(message.id);
         busy.delete(message.id);
         idle.push(port);
-        if (waiting?.isSpare) spareBusy--;
         if (message.kind === 'answer') waiting?.done(message.answer);
         else waiting?.failed(new Error(message.message));
         feed();
@@ -91,10 +79,10 @@ export function pooledEngine(makePorts: () => readonly WorkerPort[]): EngineMake
       port.post({ kind: 'data', data: shared }, []);
       idle.push(port);
     }
-    const ask = (piece: ReachTask, into: Waiting[]): Promise<Float64Array> =>
+    const ask = (piece: ReachTask): Promise<Float64Array> =>
       new Promise((done, failed) => {
         if (broken) failed(broken);
-        else into.push({ piece, isSpare: into === spare, done, failed });
+        else queue.push({ piece, done, failed });
       });
     const finish = (
       task: ReachTask,
@@ -117,30 +105,12 @@ export function pooledEngine(makePorts: () => readonly WorkerPort[]): EngineMake
       signal?.throwIfAborted();
       return finish(
         task,
-        [...taskPieces(task)].map(({ piece }) => ask(piece, queue)),
+        [...taskPieces(task)].map(({ piece }) => ask(piece)),
         signal,
         onDone,
       );
     };
-    const prepare = (task: ReachTask): PreparedTask => {
-      const from = spare.length;
-      const answers = [...taskPieces(task)].map(({ piece }) => ask(piece, spare));
-      // Nobody may ever ask for them; whoever does is told of the failure.
-      for (const answer of answers) answer.catch(() => undefined);
-      const own = new Set(spare.slice(from));
-      const takeBack = (): Waiting[] =>
-        spare.splice(0).filter((waiting) => own.has(waiting) || !spare.push(waiting));
-      feed();
-      return {
-        answer: async (signal, onDone) => {
-          signal?.throwIfAborted();
-          queue.push(...takeBack().map((waiting) => ({ ...waiting, isSpare: false })));
-          return finish(task, answers, signal, onDone);
-        },
-        drop: () => void takeBack(),
-      };
-    };
-    return { run, prepare, close: () => ports.forEach((port) => port.close()) };
+    return { run, close: () => ports.forEach((port) => port.close()) };
   };
 }
 

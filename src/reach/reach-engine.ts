@@ -1,10 +1,18 @@
 import type { Mesh, Topology } from '../part/types.js';
-import { ballProfile, type CutterProfile } from '../cutter/cutter-profile.js';
+import type { CutterProfile } from '../cutter/cutter-profile.js';
 import type { PartTree } from './part-tree.js';
 import { restVolume } from './rest-volume.js';
-import type { GapLimits } from './ball-gap.js';
+import type { GapLimits } from './ball-reach.js';
 import { cutterCrossings, cutterReached } from './cutter-kernels.js';
-import { CROSSING_STRIDE, gapsAt, POINT_STRIDE, reachCrossings, reachRadii } from './reach-kernels.js';
+import {
+  COLUMN_STRIDE,
+  CROSSING_STRIDE,
+  gapsAt,
+  POINT_STRIDE,
+  reachCrossings,
+  reachRadii,
+  thicknessesAt,
+} from './reach-kernels.js';
 
 /**
  * Everything an engine must hold to answer; plain data, best in shared memory, so that threads need no
@@ -25,8 +33,8 @@ export type ReachTask =
       readonly kind: 'gaps';
       readonly items: Float64Array;
       readonly radius: number;
-      /** gaps up to this are searched for to the end, mm; by default those up to the tolerance */
-      readonly deepMm?: number;
+      /** larger gaps need not be told, mm */
+      readonly enoughMm: number;
     }
   | {
       readonly kind: 'crossings';
@@ -34,8 +42,14 @@ export type ReachTask =
       readonly radii: Float64Array;
       readonly accuracyMm: number;
     }
-  /** items: ball radii; answers: rest volume, mm³, and its greatest thickness, mm */
-  | { readonly kind: 'rest'; readonly items: Float64Array; readonly stockMm: number }
+  /** answers: see `thicknessesAt` */
+  | {
+      readonly kind: 'thicknesses';
+      readonly items: Float64Array;
+      readonly radius: number;
+      readonly topMm: number;
+      readonly stockMm: number;
+    }
   | CutterTask;
 
 /** The same questions about a cutter of any shape; see the kernels of `cutter-kernels.ts`. */
@@ -47,7 +61,10 @@ export type CutterTask =
       readonly profile: CutterProfile;
       readonly accuracyMm: number;
     }
-  /** items: places in the list of profiles, which are without allowance; answers as for `rest` */
+  /**
+   * items: places in the list of profiles, which are without allowance; answers: rest volume, mm³, and its
+   * greatest thickness, mm
+   */
   | {
       readonly kind: 'cutter-rest';
       readonly items: Float64Array;
@@ -63,38 +80,26 @@ export interface ReachAnswers {
 
 /** Answers batches in whatever threads. */
 export interface ReachEngine extends ReachAnswers {
-  /**
-   * A batch that will be wanted later: threads that would idle begin it, and what is asked by `run` goes
-   * before it.
-   */
-  prepare(task: ReachTask): PreparedTask;
   /** Lets the threads go. A closed engine answers nothing more. */
   close(): void;
-}
-
-export interface PreparedTask {
-  /** As `run` would answer. Once at most. */
-  answer(signal?: AbortSignal, onDone?: (fraction: number) => void): Promise<Float64Array>;
-  /** It is not wanted any more: what has not begun does not begin. */
-  drop(): void;
 }
 
 /** Makes an engine. Answers do not depend on which: batches are cut into the same pieces everywhere. */
 export type EngineMaker = (data: EngineData) => ReachEngine;
 
-const isRest = (kind: ReachTask['kind']): boolean => kind === 'rest' || kind === 'cutter-rest';
-
 /** Numbers per item of a task. */
 export function itemStride({ kind }: ReachTask): number {
-  if (isRest(kind)) return 1;
+  if (kind === 'cutter-rest') return 1;
+  if (kind === 'thicknesses') return COLUMN_STRIDE;
   return kind === 'crossings' || kind === 'cutter-crossings' ? CROSSING_STRIDE : POINT_STRIDE;
 }
 
 /** Numbers per item of its answer. */
-export const answerStride = ({ kind }: ReachTask): number => (isRest(kind) ? 2 : 1);
+export const answerStride = ({ kind }: ReachTask): number => (kind === 'cutter-rest' ? 2 : 1);
 
 /** Items per piece of work: few enough to balance, enough to pay for the message. */
-const pieceItems = ({ kind }: ReachTask): number => (isRest(kind) ? 1 : 1024);
+const pieceItems = ({ kind }: ReachTask): number =>
+  kind === 'cutter-rest' ? 1 : kind === 'thicknesses' ? 128 : 1024;
 
 /** The pieces of a task, in order, each a task of its own with its first item's number. */
 export function* taskPieces(
@@ -114,37 +119,29 @@ export function answerTask({ tree, limits, mesh, topology }: EngineData, task: R
   switch (task.kind) {
     case 'reach':
       return reachRadii(tree, task.items, task.radii, limits);
-    case 'gaps': {
-      const toleranceMm = Math.max(limits.toleranceMm, task.deepMm ?? 0);
-      return gapsAt(tree, task.items, task.radius, { ...limits, toleranceMm });
-    }
+    case 'gaps':
+      return gapsAt(tree, task.items, task.radius, task.enoughMm, limits);
     case 'crossings':
       return reachCrossings(tree, task.items, task.radii, limits, task.accuracyMm);
-    case 'rest':
-      return restOf([...task.items].map(ballProfile));
+    case 'thicknesses':
+      return thicknessesAt(tree, task.items, task.radius, task.topMm, task.stockMm, limits);
     case 'cutter-reached':
       return cutterReached(tree, task.items, task.profile, limits);
     case 'cutter-crossings':
       return cutterCrossings(tree, task.items, task.profile, limits, task.accuracyMm);
-    case 'cutter-rest':
-      return restOf(Array.from(task.items, (i) => task.profiles[i]));
-  }
-
-  function restOf(profiles: readonly CutterProfile[]): Float64Array {
-    const stockMm = task.kind === 'rest' || task.kind === 'cutter-rest' ? task.stockMm : 0;
-    return Float64Array.from(
-      profiles.flatMap((profile) => {
-        const rest = restVolume(mesh, topology, profile, { stockMm, slackMm: limits.slackMm });
-        return [rest.volumeMm3, rest.greatestMm];
-      }),
-    );
+    case 'cutter-rest': {
+      const { stockMm, profiles } = task;
+      return Float64Array.from(
+        [...task.items].flatMap((i) => {
+          const rest = restVolume(mesh, topology, profiles[i], { stockMm, slackMm: limits.slackMm });
+          return [rest.volumeMm3, rest.greatestMm];
+        }),
+      );
+    }
   }
 }
 
-/**
- * Answers in the calling thread, letting others have a turn between pieces. Prepares nothing: no thread
- * idles.
- */
+/** Answers in the calling thread, letting others have a turn between pieces. */
 export const inlineEngine: EngineMaker = (data) => {
   const run: ReachEngine['run'] = async (task, signal, onDone) => {
     const count = task.items.length / itemStride(task);
@@ -161,7 +158,6 @@ export const inlineEngine: EngineMaker = (data) => {
   };
   return {
     run,
-    prepare: (task) => ({ answer: (signal, onDone) => run(task, signal, onDone), drop: () => undefined }),
     close: () => undefined,
   };
 };

@@ -1,13 +1,14 @@
 import { chordSagitta } from '../part/sagittas.js';
 import { ballQuery } from './ball-contact.js';
 import type { PartTree } from './part-tree.js';
-import { ballGap, type GapLimits } from './ball-gap.js';
-import { ballReach } from './ball-reach.js';
+import { ballReach, isReached, type GapLimits } from './ball-reach.js';
 
 /**
  * Numbers per point asked about: position on the true surface, unit normal of the side of it that is meant.
  */
 export const POINT_STRIDE = 6;
+/** Numbers per upright column asked about: its foot on the true surface. */
+export const COLUMN_STRIDE = 3;
 /**
  * Numbers per edge asked about: of its first end, which the cutter does not reach, and of its second, which
  * it does, position on the true surface, normal and reach radius; then the index of the radius.
@@ -15,10 +16,7 @@ export const POINT_STRIDE = 6;
 export const CROSSING_STRIDE = 15;
 
 /**
- * Largest radius that reaches each point.
- *
- * Where a radius of the list lies just above the answer, within its accuracy, that radius is asked exactly: a
- * slot as wide as the cutter is reached.
+ * Largest radius that reaches each point; one of the list where it is that but for rounding.
  *
  * @param points (6 N) see `POINT_STRIDE`
  * @param radii ascending, mm, the allowance left on the part included
@@ -30,30 +28,22 @@ export function reachRadii(
   radii: Float64Array,
   limits: GapLimits,
 ): Float64Array {
-  const query = ballQuery(tree),
-    gaps = ballGap(query, limits),
-    reach = ballReach(query, gaps, limits);
+  const reach = ballReach(ballQuery(tree), limits);
   const most = radii[radii.length - 1];
   const out = new Float64Array(points.length / POINT_STRIDE);
   for (let i = 0; i < out.length; i++) {
     const o = POINT_STRIDE * i;
-    const px = points[o],
-      py = points[o + 1],
-      pz = points[o + 2];
-    const nx = points[o + 3],
-      ny = points[o + 4],
-      nz = points[o + 5];
-    let found = reach.radius(px, py, pz, nx, ny, nz, most, 0);
-    for (let k = 0; k < radii.length && radii[k] < JUST_ABOVE * found + JUST_ABOVE_MM; k++) {
-      if (radii[k] <= found) continue;
-      if (
-        !isSame(radii[k], found) &&
-        gaps.gap(px, py, pz, nx, ny, nz, radii[k], true, 0) > limits.toleranceMm
-      )
-        continue;
-      found = radii[k] === most ? Infinity : radii[k];
-    }
-    out[i] = found;
+    let found = reach.radius(
+      points[o],
+      points[o + 1],
+      points[o + 2],
+      points[o + 3],
+      points[o + 4],
+      points[o + 5],
+      most,
+    );
+    for (const radius of radii) if (radius > found && isReached(radius, found)) found = radius;
+    out[i] = found >= most ? Infinity : found;
   }
   return out;
 }
@@ -63,34 +53,55 @@ export function reachRadii(
  *
  * @param points (6 N)
  * @param radius mm
- * @returns (N) mm; above the tolerance a lower bound; Infinity where no place nearby is free
+ * @param enough larger gaps need not be told, mm
+ * @returns (N) mm; Infinity: more than enough
  */
 export function gapsAt(
   tree: PartTree,
   points: Float64Array,
   radius: number,
+  enough: number,
   limits: GapLimits,
 ): Float64Array {
-  const gaps = ballGap(ballQuery(tree), limits);
+  const reach = ballReach(ballQuery(tree), limits);
   const out = new Float64Array(points.length / POINT_STRIDE);
   for (let i = 0; i < out.length; i++) {
     const [x, y, z, nx, ny, nz] = points.subarray(POINT_STRIDE * i, POINT_STRIDE * (i + 1));
-    out[i] = gaps.gap(x, y, z, nx, ny, nz, radius, true, 0);
+    out[i] = reach.gap(x, y, z, nx, ny, nz, radius, enough);
   }
   return out;
 }
 
-/** A radius that lies above a reach radius by less, both counted, is asked exactly. */
-const JUST_ABOVE = 1.006,
-  JUST_ABOVE_MM = 0.006;
-/** Two radii nearer than this are one: facets of a round corner that it fits are not more exact. */
-const isSame = (radius: number, found: number): boolean => radius < 1.001 * found + 0.001;
-/** The same along an edge, where a border would move by as much. */
-const isSameOnEdge = (radius: number, found: number): boolean => radius < 1.0005 * found + 0.0005;
+/**
+ * What a ball-nose cutter leaves over places of the part, straight upwards.
+ *
+ * @param feet (3 N) see `COLUMN_STRIDE`
+ * @param radius the allowance included, mm
+ * @param topMm height of the top of the part: rest ends there
+ * @param stockMm allowance left on the part: what lies within it is no rest
+ * @returns (N) mm, see `BallReach`
+ */
+export function thicknessesAt(
+  tree: PartTree,
+  feet: Float64Array,
+  radius: number,
+  topMm: number,
+  stockMm: number,
+  limits: GapLimits,
+): Float64Array {
+  const reach = ballReach(ballQuery(tree), limits);
+  return Float64Array.from({ length: feet.length / COLUMN_STRIDE }, (_, i) => {
+    const [x, y, z] = feet.subarray(COLUMN_STRIDE * i, COLUMN_STRIDE * (i + 1));
+    return reach.thickness(x, y, z, radius, Math.max(0, topMm - z), stockMm);
+  });
+}
+
 /** Beyond this many times the cutter's radius reach radii are not told apart. */
 const FAR = 1.5;
 /** An edge is cut this often at most. */
 const MOST_CUTS = 16;
+/** A place that reaches by less than this share more than the radius may lie on a plateau. */
+const PLATEAU = 0.01;
 /** A value this share of those at the ends says that reach is nearly linear in between. */
 const NEARLY_LINEAR = 0.25;
 
@@ -114,9 +125,7 @@ export function reachCrossings(
   limits: GapLimits,
   accuracyMm: number,
 ): Float64Array {
-  const query = ballQuery(tree),
-    gaps = ballGap(query, limits),
-    reach = ballReach(query, gaps, limits);
+  const reach = ballReach(ballQuery(tree), limits);
   const point = new Float64Array(POINT_STRIDE);
   const out = new Float64Array(edges.length / CROSSING_STRIDE);
   const samples = edgeSamples();
@@ -133,13 +142,9 @@ export function reachCrossings(
         nx = point[3],
         ny = point[4],
         nz = point[5];
-      const found = reach.radius(x, y, z, nx, ny, nz, far, 0);
+      const found = reach.radius(x, y, z, nx, ny, nz, far);
       samples.add(s, Math.min(far, found));
-      if (found >= radius || radius >= JUST_ABOVE * found + JUST_ABOVE_MM) return found;
-      return isSameOnEdge(radius, found) ||
-        gaps.gap(x, y, z, nx, ny, nz, radius, true, 0) <= limits.toleranceMm
-        ? radius
-        : found;
+      return found < radius && isReached(radius, found) ? radius : found;
     };
     const bracket = samples.around(radius, edges[e + 6], edges[e + 13]);
     out[i] = crossing(bracket, radius, accuracyMm / edgeLength(edges, e), reachAt);
@@ -208,7 +213,8 @@ function crossing(
     atHigh = Math.min(bracket.atHigh, far) - radius;
   let halve = false;
   for (let cut = 0; cut < MOST_CUTS && high - low > 2 * accuracy; cut++) {
-    const known = atLow < 0 && atHigh >= 0 && atHigh < far - radius;
+    // An exact fit is a plateau of the very radius: where on it the end lies its height does not tell.
+    const known = atLow < 0 && atHigh > PLATEAU * radius && atHigh < far - radius;
     const share = known && !halve ? atLow / (atLow - atHigh) : 0.5;
     const s = Math.min(high - accuracy, Math.max(low + accuracy, low + share * (high - low)));
     const value = Math.min(far, reachAt(s)) - radius;

@@ -100,8 +100,8 @@ export function ask(
     throw new RangeError('ask: a question has gone out of step');
 }
 
-/** Halves a facet's edge and asks about its new vertex, on either side of a crease. */
-export function splitEdge(build: SurfaceBuilder, h: number, part: SmoothPart, questions: Questions): void {
+/** Halves a facet's edge and asks about its new vertex, on either side of a crease. @returns the vertex */
+export function splitEdge(build: SurfaceBuilder, h: number, part: SmoothPart, questions: Questions): number {
   const t = build.arrays().twin[h];
   const v = build.bisect(h, 0.5);
   const { normals, labels } = build.arrays();
@@ -113,4 +113,5 @@ export function splitEdge(build: SurfaceBuilder, h: number, part: SmoothPart, qu
   const inFace = there >= 0 && sameNormal(normals, here, there);
   if (machinable(here)) ask(build, v, here, part, questions);
   if (machinable(there) && !(inFace && machinable(here))) ask(build, v, there, part, questions);
+  return v;
 }

@@ -1,6 +1,8 @@
 import { mapTo } from '../core/map-to.js';
 import { tick, type Context } from '../core/context.js';
 import { MACHINABLE_CLASSES } from '../core/classes.js';
+import { growingNumbers, withRoom } from '../core/growing-numbers.js';
+import { nextCorner } from '../part/half-edge.js';
 import type { SmoothPart } from '../part/sagittas.js';
 import { longestEdge, nextToBisect } from '../surface/longest-edge.js';
 import type { SurfaceBuilder } from '../surface/surface-builder.js';
@@ -47,6 +49,13 @@ const FINE_SHARE = 0.5;
 /** The same where it fails at all three corners, so that no border is in sight. */
 const EVEN_SHARE = 1;
 const FINEST_MM = 0.2;
+/** How reach runs along the edge that a vertex halved; unknown of vertices that halved none. */
+const COURSE = { unknown: 0, straight: 1, bent: 2 } as const;
+/** A middle whose reach radius is off the mean of the ends' by no more, mm and as a share, shows a straight course. */
+const STRAIGHT_MM = 0.004,
+  STRAIGHT_OF = 0.004;
+/** Where reach runs straight, facets may be so many times as long. */
+const STRAIGHT_SHARE = 4;
 /** Reach radii this near one of those surveyed, in mm and of the radius, are not told from others. */
 const NEAR_MM = 0.006,
   NEAR_SHARE = 0.006;
@@ -106,23 +115,28 @@ export async function sampleReach(
       await answer(questions, report);
     },
   );
+  let course: Uint8Array = new Uint8Array(reach.length);
   for (let wave = 0; ; wave++) {
-    const questions = noQuestions();
-    const known = reach.length;
+    const questions = noQuestions(),
+      halved = growingNumbers();
     for (let f = 0; f < build.faceCount(); f++) {
       if (build.faceCount() >= options.mostFaces) {
         capped = true;
         break;
       }
-      const limit = pieceLimit(build, f, reach, known, options);
-      if (limit === Infinity) continue;
-      if (longestEdge(build, f).lengthMm > limit) splitEdge(build, nextToBisect(build, f), part, questions);
+      const limit = pieceLimit(build, f, reach, course, options);
+      if (limit === Infinity || longestEdge(build, f).lengthMm <= limit) continue;
+      const h = nextToBisect(build, f),
+        { triangles } = build.arrays();
+      const ends = [triangles[h], triangles[nextCorner(h)]];
+      for (const v of [splitEdge(build, h, part, questions), ...ends]) halved.push(v);
     }
     if (questions.vertices.length() === 0) break;
     reach = longer(reach, build.vertexCount());
     await answer(questions, (fraction) =>
       tick(context, 'reach', 1 - 0.5 ** (wave + 1) * (1 - 0.5 * fraction)),
     );
+    course = coursesOf(halved.toArray(), reach, withRoom(course, reach.length, Uint8Array), options);
   }
   const reachRadii = longer(reach, build.vertexCount());
   const isLinear = new Uint8Array(reachRadii.length);
@@ -172,20 +186,44 @@ function pieceLimit(
   build: SurfaceBuilder,
   f: number,
   reach: Float64Array,
-  known: number,
+  course: Uint8Array,
   options: SampleOptions,
 ): number {
   const { triangles, labels } = build.arrays();
   if (labels[f] >= MACHINABLE_CLASSES) return Infinity;
   let least = Infinity,
-    most = 0;
+    most = 0,
+    seen: number = COURSE.unknown;
   for (let k = 0; k < 3; k++) {
     const v = triangles[3 * f + k];
-    if (v >= known || Number.isNaN(reach[v])) return Infinity;
+    if (v >= reach.length || Number.isNaN(reach[v])) return Infinity;
     least = Math.min(least, reach[v]);
     most = Math.max(most, reach[v]);
+    seen = Math.max(seen, course[v]);
   }
-  return apartLimit(least, most, options);
+  const limit = apartLimit(least, most, options);
+  return seen === COURSE.straight ? Math.min(options.coarseMm, STRAIGHT_SHARE * limit) : limit;
+}
+
+/**
+ * Adds what the middles of halved edges show: whether reach runs straight from one end to the other, as far as the
+ * largest radius asked.
+ *
+ * @param halved (3 N) middle, and the two ends
+ */
+function coursesOf(
+  halved: Float64Array,
+  reach: Float64Array,
+  course: Uint8Array,
+  { radii }: SampleOptions,
+): Uint8Array {
+  const most = radii[radii.length - 1];
+  for (let i = 0; i < halved.length; i += 3) {
+    const [middle, a, b] = [0, 1, 2].map((k) => Math.min(most, reach[halved[i + k]]));
+    const off = Math.abs(middle - 0.5 * (a + b));
+    course[halved[i]] = off <= STRAIGHT_MM + STRAIGHT_OF * middle ? COURSE.straight : COURSE.bent;
+  }
+  return course;
 }
 
 /** How far apart vertices may be between which reach radii are these, mm. */

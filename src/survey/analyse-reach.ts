@@ -10,7 +10,7 @@ import { resumeSurface } from '../surface/surface-builder.js';
 import type { SmoothPart } from '../part/sagittas.js';
 import type { Surface } from '../part/types.js';
 import type { BlockMaxima } from '../reach/grid-queries.js';
-import type { RestVolumes } from './rest-volumes.js';
+import { restVolumes } from './rest-volumes.js';
 
 /** What one cutter leaves. */
 export interface Reached {
@@ -61,8 +61,6 @@ export interface ReachInput {
   /** ascending, mm */
   readonly radiiMm: readonly number[];
   readonly stockMm: number;
-  /** of all the radii */
-  readonly rest: RestVolumes;
 }
 
 /** Facets open to every cutter are looked at in pieces of the part's diagonal over this many. */
@@ -100,20 +98,18 @@ export async function analyseReach(input: ReachInput, context: Context): Promise
   const borders = await reachBorders(asked, engine, BORDER_ACCURACY_MM, context);
   const scratch = new Float32Array(surface.mesh.triangles.length);
   const left = borders.map((border) => unreachedArea(asked, areas, border, scratch));
-  const rest = await input.rest.of(
-    radiiMm.filter((_, i) => left[i].totalMm2 > 0),
-    context,
-  );
+  const leaving = [...radiiMm.keys()].filter((i) => left[i].totalMm2 > 0);
+  const topMm = boundsOf(part.mesh.positions).max[2];
+  const rest = await restVolumes({ reach: asked, engine, toleranceMm, stockMm, topMm }, leaving, context);
   const byRadius = radiiMm.map((radiusMm, i) => {
-    const { volumeMm3, greatestMm } = rest.get(radiusMm) ?? { volumeMm3: 0, greatestMm: 0 };
+    const { volumeMm3, greatestMm } = rest[leaving.indexOf(i)] ?? { volumeMm3: 0, greatestMm: 0 };
     return {
       radiusMm,
       unreachedAreaMm2: left[i].totalMm2,
       share: left[i].share,
       border: borders[i],
       restVolumeMm3: volumeMm3,
-      // What is not reached is missed by more than the tolerance, which the nodes of the rest may be too far
-      // apart to see.
+      // What is not reached is missed by more than the tolerance, whichever vertices were asked.
       maxGapMm: left[i].totalMm2 > 0 ? Math.max(toleranceMm, greatestMm) : 0,
     };
   });

@@ -4,6 +4,7 @@ import { angleAreas } from '../write/angle-areas.js';
 import { colouredGlb } from '../write/coloured-glb.js';
 import { cuttersCsv, quoteCsv, zonesCsv } from '../write/csv.js';
 import { planJson } from '../write/json.js';
+import type { SmoothPart } from '../part/sagittas.js';
 import { packView } from '../write/pack-view.js';
 import { regionStl } from '../write/region-stl.js';
 import { reportHtml } from '../write/report.js';
@@ -23,14 +24,14 @@ export interface OutputInput extends OutlineInput {
   /** what the regions number */
   readonly zoned: Pick<ZonedSurface, 'surface'>;
   readonly reach: ReachAnalysis;
+  /** where points of the surface truly lie */
+  readonly part: SmoothPart;
   /** regions of the surface on which reach was computed, numbered alike: by class, area and place */
   readonly refined: NumberedRegions;
   /** (V of the refined surface) mm; Infinity: no limit; NaN: not asked */
   readonly reachRadii: Float64Array;
   /** (F of the refined surface) mm; Infinity: passes do not meet; NaN: none cuts there */
   readonly scallops: Float64Array;
-  /** (facets of the part) mm */
-  readonly sagittas: Float32Array;
 }
 
 /** Every file of a survey, by name. */
@@ -83,8 +84,8 @@ function patchFiles({ plan, zoned, regions }: OutputInput): [string, Uint8Array]
   });
 }
 
-function report({ plan, reach, refined, sagittas }: OutputInput, drawing: string): string {
+function report({ plan, reach, refined, part }: OutputInput, drawing: string): string {
   const { surface, labels, counts } = reach;
-  const view = viewData({ surface, counts, sagittas, regions: refined });
+  const view = viewData({ surface, counts, regions: refined, part });
   return reportHtml({ plan, view: packView(view), areas: angleAreas(surface, labels), drawing });
 }

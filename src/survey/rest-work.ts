@@ -62,8 +62,8 @@ export interface RestWorkInput {
 }
 
 /** Points asked for the greatest thickness, over all patches, and of each patch at least. */
-const MOST_POINTS = 8000;
-const LEAST_POINTS = 12;
+const MOST_POINTS = 600;
+const LEAST_POINTS = 6;
 /** In tolerances: how thin rest may be that the closing's nodes do not see. */
 const SEEN_TOLERANCES = 5;
 
@@ -206,13 +206,13 @@ async function greatestGaps(
   if (items.length !== POINT_STRIDE * owner.length) throw new RangeError('greatestGaps: out of step');
   if (owner.length === 0) return greatest;
   const radius = profile.radiusMm + stockMm;
-  const deepMm = Math.max(maxGapMm, SEEN_TOLERANCES * toleranceMm);
-  const task = { kind: 'gaps', items: Float64Array.from(items), radius, deepMm } as const;
+  const enoughMm = Math.max(maxGapMm, SEEN_TOLERANCES * toleranceMm);
+  const task = { kind: 'gaps', items: Float64Array.from(items), radius, enoughMm } as const;
   const gaps = await engine.run(task, signal);
   // No gap is larger than the closing found, unless it is too thin for its nodes to see; one that its search
   // gave up, where the ball finds no place, is as large.
   owner.forEach((i, j) => {
-    greatest[i] = Math.max(greatest[i], gaps[j] === Infinity ? maxGapMm : Math.min(gaps[j], deepMm));
+    greatest[i] = Math.max(greatest[i], gaps[j] === Infinity ? maxGapMm : Math.min(gaps[j], enoughMm));
   });
   return greatest;
 }

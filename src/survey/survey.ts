@@ -14,13 +14,12 @@ import { assemblePlan } from './assemble-plan.js';
 import { outputFiles } from './output-files.js';
 import { passOutlines } from './pass-outlines.js';
 import { regionStickouts } from './region-stickouts.js';
-import { restVolumes, type RestVolumes } from './rest-volumes.js';
 import { scallopField } from './scallop-field.js';
 import { inlineEngine, type EngineMaker, type ReachEngine } from '../reach/reach-engine.js';
 import { facetNormals } from '../part/facet-normals.js';
 import { normalsToCreases } from '../part/normals-to-creases.js';
 import { prepareMesh, type PreparedMesh } from '../part/prepare.js';
-import { edgeSagittas, facetSagittas } from '../part/sagittas.js';
+import { trueFacets } from '../part/true-facets.js';
 import { smoothNormals } from '../part/smooth-normals.js';
 import type { Source } from '../core/source.js';
 import { insideRings } from '../outlines/within-mask.js';
@@ -51,10 +50,10 @@ export interface Check {
   readonly findings: readonly Finding[];
 }
 
-/**
- * Beyond tessellation, the cutter may enter the part by this share of the tolerance: rounding of coordinates.
- */
-const SLACK_SHARE = 0.01;
+/** Facets that reach is asked of miss the true surface by no more than this share of the tolerance. */
+const FACET_SHARE = 0.1;
+/** The cutter may enter the part by this share of it: rounding of coordinates, and what facets miss by. */
+const SLACK_SHARE = 0.1;
 
 /**
  * Is the mesh fit: reads, welds, repairs, judges. Writes nothing.
@@ -91,20 +90,15 @@ export async function surveyPart(
   const normals = smoothNormals(mesh, topology, { creaseRad: setup.creaseDeg * RAD_PER_DEG });
   context.onSurface?.({ positions: mesh.positions, triangles: mesh.triangles, normals });
   const reachNormals = normalsToCreases(mesh, topology, normals);
-  const chords = edgeSagittas(mesh, topology, reachNormals),
-    sagittas = facetSagittas(chords);
-  const tree = buildPartTree(mesh, chords, typeof SharedArrayBuffer !== 'undefined');
+  const facets = trueFacets({ mesh, normals: reachNormals }, topology, FACET_SHARE * setup.toleranceMm);
+  const tree = buildPartTree(facets, typeof SharedArrayBuffer !== 'undefined');
   const settled = settleNoise(mesh, topology, normals, setup.noiseMm);
   tick(context, 'surface', 1);
   const limits = { toleranceMm: setup.toleranceMm, slackMm: SLACK_SHARE * setup.toleranceMm };
   const engine = makeEngine({ tree, limits, mesh, topology });
   try {
-    const rest = restVolumes(engine, surveyedRadii(setup), setup.stockMm);
     const classed = classParts({ setup, prepared, tree, settled }, context);
-    return await surveyZoned(
-      { source, setup, prepared, reachNormals, sagittas, ...classed, rest, engine },
-      context,
-    );
+    return await surveyZoned({ source, setup, prepared, reachNormals, ...classed, engine }, context);
   } finally {
     engine.close();
   }
@@ -169,28 +163,13 @@ interface Zoned extends Classed {
   readonly prepared: PreparedMesh;
   /** (9 F) */
   readonly reachNormals: Float64Array;
-  readonly sagittas: Float32Array;
-  readonly rest: RestVolumes;
   readonly engine: ReachEngine;
 }
 
 /** From a classed surface on: reach, cutters, passes, outlines, plan, files. */
 // biome-ignore lint/complexity/noExcessiveLinesPerFunction: the order of the stages is read in one piece.
 async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
-  const {
-    source,
-    setup,
-    prepared,
-    reachNormals,
-    sagittas,
-    zoned,
-    areas,
-    regions,
-    splitDeg,
-    fastest,
-    rest,
-    engine,
-  } = input;
+  const { source, setup, prepared, reachNormals, zoned, areas, regions, splitDeg, fastest, engine } = input;
   const part = { mesh: prepared.mesh, normals: reachNormals };
   const maxima = heightBounds(prepared.mesh, prepared.topology, setup.toleranceMm, context);
   const reach = await analyseReach(
@@ -199,7 +178,6 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
       part,
       maxima,
       engine,
-      rest,
       radiiMm: surveyedRadii(setup),
       stockMm: setup.stockMm,
       toleranceMm: setup.toleranceMm,
@@ -277,10 +255,10 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
     borders,
     passes: outlined,
     reach,
+    part,
     reachRadii,
     ladder,
     clipper,
-    sagittas,
     scallops: scallopField(zoned.surface, areas, passes.scallops, reach.surface, reach.labels),
   });
   return { plan, files };

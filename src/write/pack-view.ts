@@ -1,13 +1,10 @@
 import { boundsOf, type Bounds } from '../core/bounds.js';
-import { mapTo } from '../core/map-to.js';
 import { zlibSync } from 'fflate';
 import { edgeTable, vertexPredictor, WAYS } from './predict-vertices.js';
 import type { ViewData } from './view-data.js';
 
 /** Positions are kept to this, mm, or to the part's size over 2^20 if that is more. */
 const STEP_MM = 0.001;
-/** Steps of a sagitta, mm. */
-export const SAGITTA_STEP_MM = 1e-4;
 /** Grid steps of a normal along each side of its octahedron. */
 export const OCTAHEDRON_STEPS = 32767;
 
@@ -29,8 +26,7 @@ export interface PackedView {
  *
  * The stream holds, one after the other: the way each vertex is told (1 byte, see `WAYS`; their number: from
  * the vertex before); x, y, z (3 bytes each), two octahedron coordinates of the normal (3 each), count (2),
- * region (3), all as differences from what that way expects; sagitta per facet as a difference from the last
- * (3); then as runs of variable length numbers facets, creases, borders. A facet is told by the edge it
+ * region (3), all as differences from what that way expects; then as runs of variable length numbers facets, creases, borders. A facet is told by the edge it
  * shares with one before it, counted back (0: none, its first two corners follow), and its last corner;
  * corners by how long ago they were new. Signed differences are folded: 0, -1, 1, -2 become 0, 1, 2, 3.
  */
@@ -44,18 +40,11 @@ export function packView(view: ViewData): PackedView {
     new Int32Array(vertices).map((_, i) => Math.round((view.positions[3 * i + k] - min[k]) / stepMm));
   const grid = [axis(0), axis(1), axis(2)];
   const told = tellVertices(view.triangles, grid);
-  const sagittas = mapTo(new Int32Array(view.sagittas.length), view.sagittas, (s) =>
-    Math.min(65535, Math.ceil(s / SAGITTA_STEP_MM)),
-  );
   const parts = [
     told.ways,
     ...[...grid, normals.u, normals.v].flatMap((values) => planes(differences(values, told, true), 3)),
     ...planes(differences(view.counts, told, false), 2),
     ...planes(differences(view.regions, told, false), 3),
-    ...planes(
-      sagittas.map((value, f) => value - (f > 0 ? sagittas[f - 1] : 0)),
-      3,
-    ),
     facetRun(view.triangles),
     runs(view.creases),
     runs(view.borders),

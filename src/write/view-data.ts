@@ -1,6 +1,6 @@
-import { mapTo } from '../core/map-to.js';
 import { nextCorner } from '../part/half-edge.js';
 import type { Surface } from '../part/types.js';
+import { truePlaces, type SmoothPart } from '../part/sagittas.js';
 import type { NumberedRegions } from '../zones/number-regions.js';
 
 /**
@@ -18,8 +18,6 @@ export interface ViewData {
   readonly regions: Int32Array;
   /** (3 F) */
   readonly triangles: Uint32Array;
-  /** (F) how far each facet may stand off the true surface, mm */
-  readonly sagittas: Float32Array;
   /** (2 E) ends of edges where the surface folds or is open */
   readonly creases: Uint32Array;
   /** (2 B) ends of edges between regions */
@@ -32,8 +30,8 @@ export interface ViewInput {
   readonly regions: NumberedRegions;
   /** (V) */
   readonly counts: Uint8Array;
-  /** (facets of the part) mm */
-  readonly sagittas: Float32Array;
+  /** where points of the surface truly lie */
+  readonly part: SmoothPart;
 }
 
 /** Cosine of about 1 degree: corners that turn less are one vertex of the picture. */
@@ -43,10 +41,11 @@ const SAME_NORMAL = 0.99985;
  * The picture of a surveyed surface. Facets are put in an order in which neighbours follow each other, which
  * is what makes it pack well.
  */
-export function viewData({ surface, regions, counts, sagittas }: ViewInput): ViewData {
-  const { mesh, topology, parent, normals } = surface;
+export function viewData({ surface, regions, counts, part }: ViewInput): ViewData {
+  const { mesh, topology, normals } = surface;
   const order = walkFacets(topology.twin);
   const { cornerOf, vertexOf } = splitVertices(surface, regions.regionOfFace, order);
+  const places = truePlaces(surface, part);
   const size = cornerOf.length;
   const positions = new Float64Array(3 * size),
     unit = new Float64Array(3 * size);
@@ -56,7 +55,7 @@ export function viewData({ surface, regions, counts, sagittas }: ViewInput): Vie
     const c = cornerOf[i],
       v = mesh.triangles[c];
     for (let k = 0; k < 3; k++) {
-      positions[3 * i + k] = mesh.positions[3 * v + k];
+      positions[3 * i + k] = places[3 * v + k];
       unit[3 * i + k] = normals[3 * c + k];
     }
     vertexCounts[i] = counts[v];
@@ -72,7 +71,6 @@ export function viewData({ surface, regions, counts, sagittas }: ViewInput): Vie
     counts: vertexCounts,
     regions: regionOf,
     triangles,
-    sagittas: mapTo(new Float32Array(order.length), order, (f) => sagittas[parent[f]]),
     ...edgeLists(surface, regions.regionOfFace, vertexOf, order),
   };
 }

@@ -1,10 +1,10 @@
 import { describe, expect, test } from 'vitest';
 import { ballQuery } from '../../src/reach/ball-contact.js';
-import { buildPartTree, standOff } from '../../src/reach/part-tree.js';
+import { buildPartTree } from '../../src/reach/part-tree.js';
 import { triangleRayDistance } from '../../src/reach/ray-distance.js';
 import * as shapes from '../support/shapes.js';
 import { heightBlock } from '../support/shapes/height-block.js';
-import { partOf } from './part.js';
+import { facetsOf, partOf } from './part.js';
 import { seededRandom } from './random.js';
 
 describe.each([
@@ -20,15 +20,13 @@ describe.each([
 
   test('the deepest entry is the one that the loop over all facets finds, 400 places, seed 77', () => {
     const random = seededRandom(77);
-    const sagittas = Float32Array.from({ length: mesh.triangles.length / 3 }, () => 0.05 * random());
-    const tree = buildPartTree(mesh, sagittas);
+    const tree = buildPartTree(facetsOf(mesh));
     const query = ballQuery(tree);
     const out = { squared: 0, x: 0, y: 0, z: 0 };
     let hits = 0;
     for (let n = 0; n < 400; n++) {
       const c = min.map((low, i) => low - 4 + (max[i] - low + 8) * random());
-      const radius = 0.5 + 6 * random(),
-        slack = 0.02 * random();
+      const radius = 0.5 + 6 * random();
       let deepest = 0;
       for (let t = 0; t < tree.facetOf.length; t++) {
         triangleRayDistance(
@@ -39,19 +37,16 @@ describe.each([
           c[2] - tree.centre[2],
           out,
         );
-        const allowed = slack + standOff(tree, t, out.x, out.y, out.z);
-        deepest = Math.max(deepest, radius - allowed - Math.sqrt(out.squared));
+        deepest = Math.max(deepest, radius - Math.sqrt(out.squared));
       }
-      const contact = query.deepest(c[0], c[1], c[2], radius, slack);
+      const contact = query.deepest(c[0], c[1], c[2], radius);
       expect(contact.depth).toBeCloseTo(deepest, 9);
       if (deepest <= 0) continue;
       hits++;
-      const [dx, dy, dz] = [contact.x - c[0], contact.y - c[1], Math.min(0, contact.z - c[2])];
-      expect(Math.sqrt(dx * dx + dy * dy + dz * dz)).toBeCloseTo(contact.distance, 5);
-      expect(contact.allowed).toBeGreaterThanOrEqual(slack);
-      // Three equal sagittas of a surface of second degree make 4/3 of one in the middle of the facet; 5 %
-      // margin.
-      expect(contact.allowed).toBeLessThanOrEqual(slack + 1.05 * (4 / 3) * sagittas[contact.facet] + 1e-7);
+      // Beside the shaft the contact is told at the ball's height.
+      const [dx, dy, dz] = [contact.x - c[0], contact.y - c[1], contact.z - c[2]];
+      expect(dz).toBeLessThanOrEqual(1e-6);
+      expect(Math.sqrt(dx * dx + dy * dy + dz * dz)).toBeCloseTo(radius - deepest, 5);
     }
     expect(hits).toBeGreaterThan(100);
     expect(hits).toBeLessThan(400);
@@ -59,11 +54,11 @@ describe.each([
 
   test('stopAbove: some entry deeper than that, if there is one, seed 78', () => {
     const random = seededRandom(78);
-    const query = ballQuery(buildPartTree(mesh, new Float32Array(mesh.triangles.length / 3)));
+    const query = ballQuery(buildPartTree(facetsOf(mesh)));
     for (let n = 0; n < 200; n++) {
       const c = min.map((low, i) => low - 2 + (max[i] - low + 4) * random());
-      const { depth } = query.deepest(c[0], c[1], c[2], 3, 0);
-      const quick = query.deepest(c[0], c[1], c[2], 3, 0, 0.5).depth;
+      const { depth } = query.deepest(c[0], c[1], c[2], 3);
+      const quick = query.deepest(c[0], c[1], c[2], 3, 0.5).depth;
       if (depth > 0.5) expect(quick).toBeGreaterThan(0.5);
       else expect(quick).toBe(depth);
     }
@@ -82,7 +77,7 @@ test.each([
     const steps = Array.from({ length: 61 }, (_, i) => i / 10);
     const hollow = heightBlock(steps, steps, (x, y) => 3 + (x - 3) ** 2 / 12 + (y - 3) ** 2 / 9);
     const { mesh } = partOf(shapes.moved(hollow, [far, -far, 0]));
-    const tree = buildPartTree(mesh, new Float32Array(mesh.triangles.length / 3));
+    const tree = buildPartTree(facetsOf(mesh));
     const query = ballQuery(tree);
     const out = { squared: 0, x: 0, y: 0, z: 0 };
     let hits = 0;
@@ -108,7 +103,7 @@ test.each([
         );
         deepest = Math.max(deepest, radius - Math.sqrt(out.squared));
       }
-      expect(query.deepest(cx, cy, cz, radius, 0).depth).toBeCloseTo(deepest, 9);
+      expect(query.deepest(cx, cy, cz, radius).depth).toBeCloseTo(deepest, 9);
       if (deepest > 0) hits++;
     }
     expect(hits).toBeGreaterThan(100);
@@ -118,17 +113,23 @@ test.each([
 // A ball whose centre stands h over a plane enters it by R - h; its shaft enters a wall beside it as the ball
 // does.
 test('plane and wall, by hand', () => {
-  const query = ballQuery(buildPartTree(partOf(shapes.box(20, 20, 20)).mesh, new Float32Array(12)));
-  expect(query.deepest(10, 10, 22, 3, 0)).toMatchObject({
-    depth: 1,
-    distance: 2,
-    x: 10,
-    y: 10,
-    z: 20,
-    allowed: 0,
-  });
-  expect(query.deepest(10, 10, 23, 3, 0).depth).toBe(0);
-  const shaft = query.deepest(-2, 10, 5, 3, 0.25);
-  expect(shaft.depth).toBeCloseTo(0.75, 6);
+  const query = ballQuery(buildPartTree(facetsOf(partOf(shapes.box(20, 20, 20)).mesh)));
+  expect(query.deepest(10, 10, 22, 3)).toMatchObject({ depth: 1, x: 10, y: 10, z: 20 });
+  expect(query.deepest(10, 10, 23, 3).depth).toBe(0);
+  const shaft = query.deepest(-2, 10, 5, 3);
+  expect(shaft.depth).toBeCloseTo(1, 6);
   expect(shaft.x).toBeCloseTo(0, 6);
+  expect(shaft.z).toBeCloseTo(5, 6);
+});
+
+// Over a facet a ball may wander until its foot comes to an edge: of a triangle of legs 8 and 6 the inscribed circle
+// has radius 2 and its centre (2, 2).
+test('room over a facet: how far to its nearest edge, by hand', () => {
+  const query = ballQuery(buildPartTree(facetsOf(partOf(Float64Array.of(0, 0, 1, 8, 0, 1, 0, 6, 1)).mesh)));
+  const out = new Float64Array(4);
+  expect(query.roomOver(0, 2, 2, 4, out)).toBeCloseTo(2, 6);
+  expect([...out].map((value) => Math.round(1e6 * value) / 1e6)).toEqual([0, 0, 1, 3]);
+  expect(query.roomOver(0, 1, 3, -1, out)).toBeCloseTo(1, 6);
+  expect(out[3]).toBeCloseTo(-2, 6);
+  expect(query.roomOver(0, 5, 5, 4, out)).toBe(0);
 });

@@ -3,12 +3,12 @@ import { columnTop } from '../../src/reach/column-top.js';
 import { openPlan } from '../../src/reach/open-plan.js';
 import { buildPartTree, type PartTree } from '../../src/reach/part-tree.js';
 import * as shapes from '../support/shapes.js';
-import { heightOver, partOf } from './part.js';
+import { facetsOf, heightOver, partOf } from './part.js';
 import { seededRandom } from './random.js';
 
 const treeOf = (corners: Float64Array): PartTree => {
   const { mesh } = partOf(corners);
-  return buildPartTree(mesh, new Float32Array(mesh.triangles.length / 3));
+  return buildPartTree(facetsOf(mesh));
 };
 
 test.each([

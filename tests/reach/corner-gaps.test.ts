@@ -14,8 +14,8 @@ const rad = (degrees: number): number => (degrees * PI) / 180;
 async function gapAt(corners: Float64Array, at: Point, normal: Point, radius: number): Promise<number> {
   const part = readyPart(corners);
   const engine = inlineEngine({ ...part, limits: { toleranceMm: 0.02, slackMm: 0.0002 } });
-  const items = Float64Array.from([...at, ...normal, 1, 0]);
-  return (await engine.run({ kind: 'gaps', items, radius, deepMm: 4 * radius }))[0];
+  const items = Float64Array.from([...at, ...normal]);
+  return (await engine.run({ kind: 'gaps', items, radius, enoughMm: 4 * radius }))[0];
 }
 
 /**

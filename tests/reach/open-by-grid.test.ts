@@ -1,9 +1,9 @@
 import { expect, test } from 'vitest';
 import { MODELS, modelBytes } from '../../models/catalogue.js';
 import { openByGrid } from '../../src/reach/open-by-grid.js';
-import { ballGap } from '../../src/reach/ball-gap.js';
+import { ballReach } from '../../src/reach/ball-reach.js';
 import { prepareMesh } from '../../src/part/prepare.js';
-import { edgeSagittas } from '../../src/part/sagittas.js';
+import { trueFacets } from '../../src/part/true-facets.js';
 import { smoothNormals } from '../../src/part/smooth-normals.js';
 import { readPart } from '../../src/read/read-part.js';
 import { heightBounds } from '../../src/reach/height-bounds.js';
@@ -20,8 +20,7 @@ test.each(MODELS.flatMap((model) => [2, 8].map((radius) => [model.name, radius, 
   async (_, radius, model) => {
     const soup = await readPart(modelBytes(model), { name: 'model.stl' });
     const { mesh, topology } = prepareMesh(soup, { axis: [0, 0, 1], stand: true });
-    const normals = smoothNormals(mesh, topology),
-      sagittas = edgeSagittas(mesh, topology, normals);
+    const normals = smoothNormals(mesh, topology);
     const isOpen = openByGrid(heightBounds(mesh, topology, TOLERANCE_MM), radius, TOLERANCE_MM);
     const random = randomNumbers(4711);
     const settled: number[][] = [];
@@ -30,12 +29,12 @@ test.each(MODELS.flatMap((model) => [2, 8].map((radius) => [model.name, radius, 
       randomPoint(mesh.positions, mesh.triangles, normals, random, item);
       if (isOpen(item[0], item[1], item[2], item[3], item[4], item[5])) settled.push([...item]);
     }
-    const tree = buildPartTree(mesh, sagittas);
-    const limits = { toleranceMm: TOLERANCE_MM, slackMm: 0.01 * TOLERANCE_MM };
-    const { gap } = ballGap(ballQuery(tree), limits);
+    const tree = buildPartTree(trueFacets({ mesh, normals }, topology, 0.1 * TOLERANCE_MM));
+    const limits = { toleranceMm: TOLERANCE_MM, slackMm: 0.1 * TOLERANCE_MM };
+    const reach = ballReach(ballQuery(tree), limits);
     expect(settled.length).toBeGreaterThan(POINTS / 100);
     expect(
-      settled.filter(([x, y, z, nx, ny, nz]) => !(gap(x, y, z, nx, ny, nz, radius, true, 0) <= TOLERANCE_MM)),
+      settled.filter(([x, y, z, nx, ny, nz]) => reach.radius(x, y, z, nx, ny, nz, radius) < Infinity),
     ).toHaveLength(0);
   },
 );

@@ -11,7 +11,7 @@ import {
   type PartTree,
 } from '../../src/reach/part-tree.js';
 import * as shapes from '../support/shapes.js';
-import { partOf } from './part.js';
+import { facetsOf, partOf } from './part.js';
 
 /** Every node with its depth, from the root down, by the accessors that the queries use. */
 function nodesOf({ links }: PartTree): { node: number; depth: number }[] {
@@ -34,10 +34,7 @@ test.each([
 ] as const)('%s: boxes hold their facets and their children, every facet lies in one leaf', (_, corners) => {
   const { mesh } = partOf(corners);
   const count = mesh.triangles.length / 3;
-  const tree = buildPartTree(
-    mesh,
-    Float32Array.from({ length: count }, (_f, f) => f / count),
-  );
+  const tree = buildPartTree(facetsOf(mesh));
   const nodes = nodesOf(tree);
   expect(nodes.length * NODE_STRIDE).toBe(tree.boxes.length);
   expect(Math.max(...nodes.map(({ depth }) => depth))).toBeLessThan(STACK_DEPTH);
@@ -64,7 +61,6 @@ test.each([
   expect(seen.every((times) => times === 1)).toBe(true);
   expect([...tree.facetOf].sort((a, b) => a - b)).toEqual([...Array(count).keys()]);
   tree.facetOf.forEach((f, t) => {
-    expect(tree.sagittas[t]).toBe(Math.fround(f / count));
     for (let k = 0; k < 3; k++) {
       for (let i = 0; i < 3; i++) {
         const x = mesh.positions[3 * mesh.triangles[3 * f + k] + i] - tree.centre[i];
@@ -74,13 +70,12 @@ test.each([
   });
 });
 
-test('the mesh is not changed, and shared memory holds the same tree', () => {
-  const { mesh } = partOf(shapes.icosphere(10, 2));
-  const copy = { positions: mesh.positions.slice(), triangles: mesh.triangles.slice() };
-  const sagittas = new Float32Array(mesh.triangles.length / 3);
-  const own = buildPartTree(mesh, sagittas),
-    shared = buildPartTree(mesh, sagittas, true);
-  expect(mesh).toEqual(copy);
+test('the facets are not changed, and shared memory holds the same tree', () => {
+  const facets = facetsOf(partOf(shapes.icosphere(10, 2)).mesh);
+  const copy = { corners: facets.corners.slice(), facetOf: facets.facetOf.slice() };
+  const own = buildPartTree(facets),
+    shared = buildPartTree(facets, true);
+  expect(facets).toEqual(copy);
   expect(shared.corners.buffer).toBeInstanceOf(SharedArrayBuffer);
   expect(shared.links.buffer).toBe(shared.boxes.buffer);
   expect([...shared.links]).toEqual([...own.links]);

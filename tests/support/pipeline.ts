@@ -1,12 +1,13 @@
 import { CLASS_INDEX, type SurfaceClass } from '../../src/core/classes.js';
 import { compensatedSum } from '../../src/core/sum.js';
 import { RAD_PER_DEG } from '../../src/core/units.js';
-import type { GapLimits } from '../../src/reach/ball-gap.js';
+import type { GapLimits } from '../../src/reach/ball-reach.js';
 import { inlineEngine, type ReachEngine } from '../../src/reach/reach-engine.js';
 import { facetNormals } from '../../src/part/facet-normals.js';
 import { prepareMesh } from '../../src/part/prepare.js';
 import { normalsToCreases } from '../../src/part/normals-to-creases.js';
-import { edgeSagittas, facetSagittas, type SmoothPart } from '../../src/part/sagittas.js';
+import type { SmoothPart } from '../../src/part/sagittas.js';
+import { trueFacets } from '../../src/part/true-facets.js';
 import { settleNoise } from '../../src/part/settle-noise.js';
 import { smoothNormals } from '../../src/part/smooth-normals.js';
 import type { Soup } from '../../src/core/soup.js';
@@ -15,7 +16,6 @@ import type { Plan } from '../../src/plan/plan.js';
 import { resolveSetup, type SetupFile } from '../../src/resolve-setup.js';
 import { surveyPart } from '../../src/survey/survey.js';
 import { analyseReach, type ReachAnalysis } from '../../src/survey/analyse-reach.js';
-import { restVolumes } from '../../src/survey/rest-volumes.js';
 import { tightPatches, type TightPatch } from '../../src/reach/tight-patches.js';
 import { heightBounds } from '../../src/reach/height-bounds.js';
 import { columnTop } from '../../src/reach/column-top.js';
@@ -32,9 +32,12 @@ export interface ReadyPart {
   /** (9 F) */
   readonly normals: Float64Array;
   readonly smooth: SmoothPart;
-  readonly sagittas: Float32Array;
   readonly tree: PartTree;
 }
+
+/** As the survey cuts facets, as a share of the tolerance. */
+const FACET_SHARE = 0.1;
+const DEFAULT_TOLERANCE_MM = 0.02;
 
 export function readyPart(corners: Float64Array, creaseDeg = 35): ReadyPart {
   const soup: Soup = {
@@ -53,14 +56,13 @@ export function readyPart(corners: Float64Array, creaseDeg = 35): ReadyPart {
   const { mesh, topology } = prepareMesh(soup, { axis: [0, 0, 1], stand: false });
   const normals = smoothNormals(mesh, topology, { creaseRad: creaseDeg * RAD_PER_DEG });
   const reachNormals = normalsToCreases(mesh, topology, normals);
-  const chords = edgeSagittas(mesh, topology, reachNormals);
+  const smooth = { mesh, normals: reachNormals };
   return {
     mesh,
     topology,
     normals,
-    smooth: { mesh, normals: reachNormals },
-    sagittas: facetSagittas(chords),
-    tree: buildPartTree(mesh, chords),
+    smooth,
+    tree: buildPartTree(trueFacets(smooth, topology, FACET_SHARE * DEFAULT_TOLERANCE_MM)),
   };
 }
 
@@ -145,8 +147,9 @@ export async function reachOf(
   choice: ZoneChoice = {},
 ): Promise<ShapeReach> {
   const part = readyPart(corners);
-  const limits: GapLimits = { toleranceMm, slackMm: 0.01 * toleranceMm };
-  const engine: ReachEngine = inlineEngine({ ...part, limits });
+  const limits: GapLimits = { toleranceMm, slackMm: FACET_SHARE * toleranceMm };
+  const tree = buildPartTree(trueFacets(part.smooth, part.topology, FACET_SHARE * toleranceMm));
+  const engine: ReachEngine = inlineEngine({ ...part, tree, limits });
   const zoned = zonesOf(part, choice);
   const reach = await analyseReach(
     {
@@ -156,7 +159,6 @@ export async function reachOf(
       radiiMm,
       stockMm: 0,
       toleranceMm,
-      rest: restVolumes(engine, radiiMm, 0),
       maxima: heightBounds(part.mesh, part.topology, toleranceMm),
     },
     {},

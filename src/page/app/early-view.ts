@@ -40,7 +40,6 @@ export function showEarly(box: HTMLElement, picture: EarlyPicture, caption: stri
       ...picture,
       counts: new Uint8Array(vertices).fill(NOT_ASKED),
       regions: new Int32Array(vertices),
-      sagittas: new Float32Array(picture.triangles.length / 3),
       creases: none,
       borders: none,
     },

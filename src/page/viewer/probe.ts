@@ -1,6 +1,5 @@
 import { Triangle, Vector3 } from 'three';
-import { ballGap, type GapLimits } from '../../reach/ball-gap.js';
-import { ballReach } from '../../reach/ball-reach.js';
+import { ballReach, type GapLimits } from '../../reach/ball-reach.js';
 import { ballQuery } from '../../reach/ball-contact.js';
 import type { PartTree } from '../../reach/part-tree.js';
 import type { SceneFacts } from '../../write/scene-facts.js';
@@ -17,7 +16,6 @@ export interface Reading {
   readonly wallAngleRad: number;
   /** -1: where work is limited to elsewhere */
   readonly region: number;
-  readonly sagittaMm: number;
 }
 
 /** A ball cutter as near to a point as it gets without cutting into the part. */
@@ -42,22 +40,21 @@ export interface Probe {
 }
 
 /** Packing moved every point by up to half a step along each axis. */
-const SLACK_SHARE = 0.01;
+const SLACK_SHARE = 0.1;
+/** Bands of colour are a factor of two wide: a gap is painted within this share of it. */
+const PAINTED_SHARE = 0.15;
+/** A cutter that misses a point by more of its radii does not fit. */
+const FAR_RADII = 4;
 /** A ball this much larger than its reach radius is what the tolerance alone lets into a sharp corner. */
 const SHARP_TOLERANCES = 5;
 
-// biome-ignore lint/complexity/noExcessiveLinesPerFunction: the order of the stages is read in one piece.
 export function makeProbe(view: ViewData, tree: PartTree, facts: SceneFacts): Probe {
   const limits: GapLimits = {
     toleranceMm: facts.toleranceMm,
     slackMm: SLACK_SHARE * facts.toleranceMm + facts.mesh.stepMm,
   };
   const query = ballQuery(tree),
-    gaps = ballGap(query, limits),
-    reach = ballReach(query, gaps, limits);
-  const folded = new Uint8Array(view.counts.length);
-  for (const v of view.creases) folded[v] = 1;
-  const standOff = vertexSagittas(view);
+    reach = ballReach(query, limits);
   const most = facts.radiiMm.length === 0 ? 0 : facts.radiiMm[facts.radiiMm.length - 1] + facts.stockMm;
   return {
     readAlong: (from, along, keep) => {
@@ -67,15 +64,15 @@ export function makeProbe(view: ViewData, tree: PartTree, facts: SceneFacts): Pr
       const point = from.map((x, k) => x + hit.distance * along[k]);
       return reading(view, hit.facet, [point[0], point[1], point[2]]);
     },
-    reachRadiusMm: ({ point, normal, sagittaMm }) => {
-      const radius = reach.radius(...point, ...normal, most, sagittaMm);
+    reachRadiusMm: ({ point, normal }) => {
+      const radius = reach.radius(...point, ...normal, most);
       return radius < SHARP_TOLERANCES * limits.toleranceMm ? 0 : Math.max(0, radius - facts.stockMm);
     },
-    pose: ({ point, normal, sagittaMm }, radiusMm) => {
+    pose: ({ point, normal }, radiusMm) => {
       const radius = radiusMm + facts.stockMm;
-      const gapMm = gaps.gap(...point, ...normal, radius, true, sagittaMm);
+      const gapMm = reach.gap(...point, ...normal, radius, FAR_RADII * radius);
       if (gapMm === Infinity) return { gapMm, centre: null, contact: null };
-      const [x, y, z] = gaps.centre;
+      const [x, y, z] = point.map((value, k) => value + reach.centre[k]);
       // Grown a little, the ball reaches into what it touches: its deepest entry is the contact.
       const touch = query.deepest(x, y, z, radius + 0.05 * facts.toleranceMm, 0);
       const contact: Point =
@@ -84,7 +81,7 @@ export function makeProbe(view: ViewData, tree: PartTree, facts: SceneFacts): Pr
     },
     gapAtVertex: (i, radiusMm) => {
       const p = 3 * i;
-      return gaps.gap(
+      return reach.gap(
         view.positions[p],
         view.positions[p + 1],
         view.positions[p + 2],
@@ -92,20 +89,11 @@ export function makeProbe(view: ViewData, tree: PartTree, facts: SceneFacts): Pr
         view.normals[p + 1],
         view.normals[p + 2],
         radiusMm + facts.stockMm,
-        folded[i] === 0,
-        standOff[i],
+        FAR_RADII * (radiusMm + facts.stockMm),
+        PAINTED_SHARE,
       );
     },
   };
-}
-
-/** Largest sagitta of the facets at each vertex, mm. */
-function vertexSagittas({ triangles, sagittas, counts }: ViewData): Float32Array {
-  const out = new Float32Array(counts.length);
-  for (let h = 0; h < triangles.length; h++) {
-    out[triangles[h]] = Math.max(out[triangles[h]], sagittas[(h / 3) | 0]);
-  }
-  return out;
 }
 
 const vectorAt = (values: Float64Array, v: number): Vector3 => new Vector3().fromArray(values, 3 * v);
@@ -117,7 +105,7 @@ function cornersOf({ triangles, positions }: ViewData, facet: number): Triangle 
 
 /** What stands at a point of a facet: its normal interpolated from the corners'. */
 function reading(view: ViewData, facet: number, point: Point): Reading {
-  const { triangles, normals, regions, sagittas } = view;
+  const { triangles, normals, regions } = view;
   const weights = cornersOf(view, facet).getBarycoord(new Vector3(...point), new Vector3());
   const n = new Vector3();
   for (let k = 0; k < 3; k++)
@@ -131,7 +119,6 @@ function reading(view: ViewData, facet: number, point: Point): Reading {
     normal: [x, y, z],
     facet,
     region: regions[triangles[3 * facet]],
-    sagittaMm: sagittas[facet],
     wallAngleRad: Math.atan2(Math.sqrt(x * x + y * y), z),
   };
 }

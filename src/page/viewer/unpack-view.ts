@@ -1,5 +1,5 @@
 import { nextCorner } from '../../part/half-edge.js';
-import { OCTAHEDRON_STEPS, SAGITTA_STEP_MM } from '../../write/pack-view.js';
+import { OCTAHEDRON_STEPS } from '../../write/pack-view.js';
 import { vertexPredictor, WAYS } from '../../write/predict-vertices.js';
 import type { SceneFacts } from '../../write/scene-facts.js';
 import type { ViewData } from '../../write/view-data.js';
@@ -12,8 +12,6 @@ export async function unpackView(base64: string, facts: SceneFacts['mesh']): Pro
   const linear = [0, 1, 2, 3, 4].map(() => source.folded(vertices, 3));
   const counts = source.folded(vertices, 2),
     regions = source.folded(vertices, 3);
-  const sagittas = source.folded(triangles, 3);
-  for (let f = 1; f < triangles; f++) sagittas[f] += sagittas[f - 1];
   const corners = readFacets(triangles, source.number);
   const indices = (count: number): Uint32Array => {
     const out = new Uint32Array(2 * count);
@@ -30,7 +28,6 @@ export async function unpackView(base64: string, facts: SceneFacts['mesh']): Pro
     counts: Uint8Array.from(counts),
     regions,
     triangles: corners,
-    sagittas: Float32Array.from(sagittas, (steps) => steps * SAGITTA_STEP_MM),
     creases: indices(creases),
     borders: indices(borders),
   };

@@ -1,4 +1,3 @@
-import { buildPartTree } from '../../reach/part-tree.js';
 import { VIEW_NAMES } from '../../write/report-controls.js';
 import { TEXT } from '../../write/report-text.js';
 import type { SceneFacts } from '../../write/scene-facts.js';
@@ -8,6 +7,7 @@ import { bindGestures, cameraActions } from './gestures.js';
 import { bindOverlay } from './overlay.js';
 import { bindPlaces } from './places.js';
 import { bindPointing } from './pointing.js';
+import { pictureTree } from './picture-tree.js';
 import { makeProbe } from './probe.js';
 import { bindSection } from './section.js';
 import { createStage, drawingContext, type Stage } from './stage.js';
@@ -61,7 +61,7 @@ function wire(root: ParentNode, view: ViewData, facts: SceneFacts, stage: Stage)
   const say = (text: string): void => {
     need(root, 'v-status', HTMLElement).textContent = text;
   };
-  const tree = buildPartTree({ positions: view.positions, triangles: view.triangles }, view.sagittas);
+  const tree = pictureTree(view, facts.toleranceMm);
   const probe = makeProbe(view, tree, facts);
   const cutterList = need(root, 'v-cutter', HTMLSelectElement);
   const cutter = () => facts.cutters[Math.max(0, cutterList.selectedIndex)] ?? facts.cutters[0];

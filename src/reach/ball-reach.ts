@@ -38,14 +38,11 @@ export interface BallReach {
     share?: number,
   ): number;
   /**
-   * How much material a ball-nose cutter of this radius leaves over a point p of the part, straight upwards.
+   * Lowest height over a plan point that one place of a ball-nose cutter clears which touches the height z there, too.
    *
-   * @param radius the allowance included
-   * @param most up to the top of the part, mm: no more is looked for
-   * @param stock allowance left on the part, mm: what lies within it is no rest
-   * @returns mm, within a quarter of the tolerance or 1 % of itself and of the radius; 0: less
+   * @returns mm; NaN: none touches z
    */
-  thickness(px: number, py: number, pz: number, radius: number, most: number, stock: number): number;
+  clearedAt(x: number, y: number, z: number, radius: number): number;
   /** (3) ball centre of the last answer, from p, mm */
   readonly centre: Float64Array;
 }
@@ -71,12 +68,6 @@ const GAP_STEP = 1.25;
 /** Share of a gap to which it is enclosed before it is interpolated, and how far radii are looked for then. */
 const GAP_ACCURACY = 0.05;
 const ABOUT = 1.15;
-/** Halvings of the range in which the end of the allowance lies. */
-const ALLOWANCE_STEPS = 16;
-/** What a thickness may be off by, as a share of it and of the radius. */
-const THICKNESS_ACCURACY = 0.005;
-/** First step up, in radii. */
-const THIN = 0.05;
 /** Radii nearer than this, mm and as a share, are one. */
 const ACCURACY = 0.001;
 
@@ -215,7 +206,7 @@ export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
     for (let i = 0; i < MOST_CONTACTS; i++) {
       while (recallFacet() || recall());
       const distance = 1 / sphere.value;
-      if (!(distance - t > least)) return Math.max(0, distance - t + slack);
+      if (!(distance - t + slack > least)) return Math.max(0, distance - t + slack);
       for (let k = 0; k < 3; k++) centre[k] = distance * direction[k];
       const contact = query.deepest(
         px + centre[0],
@@ -234,51 +225,18 @@ export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
     }
     return sphere.value <= floor ? Infinity : 1 / sphere.value - t + slack;
   };
-  /**
-   * Lowest height over a plan point that a ball touches which touches the height z there too; NaN: none touches z.
-   * The allowance left on the part counts as a miss by less than nothing.
-   */
-  const clearedAt = (x: number, y: number, z: number, radius: number, stock: number): number => {
+  const clearedAt = (x: number, y: number, z: number, radius: number): number => {
     px = x;
     py = y;
     pz = z;
-    const found = search(0, 0, 1, -stock, radius, (1 - 2 * ACCURACY) * radius - ACCURACY);
+    const found = search(0, 0, 1, 0, radius, (1 - 2 * ACCURACY) * radius - ACCURACY);
     if (!isReached(radius, found)) return NaN;
-    const across = centre[0] * centre[0] + centre[1] * centre[1],
-      own = radius - stock;
-    return Math.min(z, z + centre[2] - Math.sqrt(Math.max(0, own * own - across)));
-  };
-  /** Height over a plan point at which the allowance on the part ends. */
-  const allowanceEnd = (x: number, y: number, z: number, most: number, stock: number): number => {
-    let low = z,
-      high = z + most + stock;
-    for (let i = 0; i < ALLOWANCE_STEPS && stock > 0; i++) {
-      const middle = 0.5 * (low + high);
-      if (query.deepest(x, y, middle, stock, 0).depth > 0) low = middle;
-      else high = middle;
-    }
-    return stock > 0 ? high : z;
+    const across = centre[0] * centre[0] + centre[1] * centre[1];
+    return Math.min(z, z + centre[2] - Math.sqrt(Math.max(0, radius * radius - across)));
   };
   return {
     centre,
-    thickness: (x, y, z, radius, most, stock) => {
-      const accuracy = Math.max(limits.toleranceMm / 4, THICKNESS_ACCURACY * radius);
-      const bottom = allowanceEnd(x, y, z, most, stock);
-      const top = z + most + stock;
-      if (clearedAt(x, y, bottom + accuracy, radius, stock) <= bottom + accuracy) return 0;
-      let low = bottom,
-        high = Infinity;
-      // Most of what is left is thin beside the cutter: upwards in growing steps.
-      for (let step = THIN * radius; high - low > Math.max(accuracy, THICKNESS_ACCURACY * (low - bottom)); ) {
-        const next = high < Infinity ? 0.5 * (low + high) : Math.min(top, bottom + step);
-        const cleared = clearedAt(x, y, next, radius, stock);
-        if (cleared <= next) high = Math.max(low, cleared);
-        else if (next === top) return top - bottom;
-        else low = next;
-        step *= 2;
-      }
-      return 0.5 * (low + high) - bottom;
-    },
+    clearedAt,
     radius: (x, y, z, nx, ny, nz, most) => {
       px = x;
       py = y;

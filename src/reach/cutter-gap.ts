@@ -1,4 +1,4 @@
-import { contactTip, flatRadiusMm, type CutterProfile } from '../cutter/cutter-profile.js';
+import { contactTip, flatRadiusMm, profileHeight, type CutterProfile } from '../cutter/cutter-profile.js';
 import type { CutterQuery } from './cutter-contact.js';
 import type { GapLimits } from './ball-reach.js';
 import { nearestPlacing, type Placing } from './nearest-placing.js';
@@ -40,10 +40,26 @@ import { nearestPlacing, type Placing } from './nearest-placing.js';
 export interface CutterGap {
   /**
    * @param n unit normal at p, out of the part
-   * @returns mm; at most the tolerance: reached. Above it an estimate; Infinity where no free place was found
-   *   nearby
+   * @param enough gaps need not be told apart below this, mm; by default the tolerance
+   * @param most larger gaps need not be told, mm; by default hardly more than the tolerance
+   * @returns mm; above `enough` an estimate; Infinity where no free place was found nearby
    */
-  gap(px: number, py: number, pz: number, nx: number, ny: number, nz: number): number;
+  gap(
+    px: number,
+    py: number,
+    pz: number,
+    nx: number,
+    ny: number,
+    nz: number,
+    enough?: number,
+    most?: number,
+  ): number;
+  /**
+   * Lowest height over a plan point that one place of the cutter clears which touches the height z there, too.
+   *
+   * @returns mm; NaN: none was found that touches z
+   */
+  clearedAt(x: number, y: number, z: number): number;
 }
 
 /** Contacts in one chain, and queries for one point over all chains. */
@@ -56,26 +72,36 @@ const SIDE_QUERIES = 10;
  * come back.
  */
 const BEYOND_DOUBT = 2;
+/** A cutter this near a point, in tolerances, touches it. */
+const NEARLY_TOUCHING = 0.05;
 /** Added to what a contact asks for, mm, so that rounding does not find it again. */
 const MARGIN_MM = 1e-7;
 
 // biome-ignore lint/complexity/noExcessiveLinesPerFunction: its inner functions share scratch arrays.
-export function cutterGap(query: CutterQuery, profile: CutterProfile, limits: GapLimits): CutterGap {
+export function cutterGap(query: CutterQuery, whole: CutterProfile, limits: GapLimits): CutterGap {
+  const slack = limits.slackMm;
+  // What the cutter may enter the part by is taken off it on all sides: there it reaches nothing.
+  const profile: CutterProfile = {
+    ...whole,
+    radiusMm: whole.radiusMm - slack,
+    cornerRadiusMm: Math.max(0, whole.cornerRadiusMm - slack),
+  };
   const levels: Placing[] = Array.from({ length: MOST_CONTACTS + 1 }, () => nearestPlacing(profile));
   const trial = nearestPlacing(profile);
   const choices = Array.from({ length: MOST_CONTACTS + 1 }, () => new Float64Array(CHOICE * MOST_CHOICES));
   const tip = new Float64Array(3),
     plane = new Float64Array(4);
-  const hopeless = BEYOND_DOUBT * limits.toleranceMm;
   const cosine = Math.cos(profile.taperHalfAngleRad),
     sine = Math.sin(profile.taperHalfAngleRad);
   const flat = flatRadiusMm(profile);
-  const slack = limits.slackMm;
   let px = 0,
     py = 0,
     pz = 0,
     queries = 0,
-    best = Infinity;
+    best = Infinity,
+    enough = 0,
+    hopeless = 0;
+  const bestTip = new Float64Array(3);
   // Where the first contact lay, in plan, seen from p.
   let awayX = 0,
     awayY = 0;
@@ -93,7 +119,7 @@ export function cutterGap(query: CutterQuery, profile: CutterProfile, limits: Ga
       const bound = mx * at.tip[0] + my * at.tip[1] + mz * at.tip[2] + push + MARGIN_MM;
       trial.copy(at);
       trial.add(mx, my, mz, bound);
-      const gap = trial.solve(limits.toleranceMm, hopeless);
+      const gap = trial.solve(enough, hopeless);
       out.set([mx, my, mz, bound, gap], CHOICE * count++);
     };
     offer(contact.mx, contact.my, contact.mz, contact.push);
@@ -107,10 +133,13 @@ export function cutterGap(query: CutterQuery, profile: CutterProfile, limits: Ga
   const search = (depth: number): boolean => {
     const at = levels[depth];
     if (queries++ >= MOST_QUERIES) return false;
-    const contact = query.deepest(px + at.tip[0], py + at.tip[1], pz + at.tip[2], slack);
+    const contact = query.deepest(px + at.tip[0], py + at.tip[1], pz + at.tip[2] - slack, slack);
     if (contact.depth <= 0) {
-      best = Math.min(best, at.gap);
-      return best <= limits.toleranceMm;
+      if (at.gap < best) {
+        best = at.gap;
+        bestTip.set(at.tip);
+      }
+      return best <= enough;
     }
     if (queries === 1) {
       // The very first one: later starts count from higher up.
@@ -134,28 +163,18 @@ export function cutterGap(query: CutterQuery, profile: CutterProfile, limits: Ga
       const next = levels[depth + 1];
       next.copy(at);
       next.add(out[o], out[o + 1], out[o + 2], out[o + 3]);
-      next.solve(limits.toleranceMm, hopeless);
+      next.solve(enough, hopeless);
       if (search(depth + 1)) return true;
     }
     return false;
   };
   /** Searches from the cutter with its tip there, relative to p. */
-  const startAt = (
-    x: number,
-    y: number,
-    z: number,
-    nx: number,
-    ny: number,
-    nz: number,
-    own: boolean,
-  ): boolean => {
-    const start = levels[0];
-    start.start(x, y, z);
-    if (own) start.add(nx, ny, nz, nx * x + ny * y + nz * z - slack);
+  const startAt = (x: number, y: number, z: number): boolean => {
+    levels[0].start(x, y, z);
     return search(0);
   };
 
-  const gap = (x: number, y: number, z: number, n0: number, n1: number, n2: number): number => {
+  const find = (x: number, y: number, z: number, n0: number, n1: number, n2: number): number => {
     px = x;
     py = y;
     pz = z;
@@ -171,27 +190,40 @@ export function cutterGap(query: CutterQuery, profile: CutterProfile, limits: Ga
       nz = leaning ? 0 : n2;
     const steep = sine > 0 && across > cosine * (1 + 1e-9);
     contactTip(profile, nx, ny, nz, tip);
-    if (startAt(tip[0], tip[1], tip[2], nx, ny, nz, !steep)) return best;
+    if (startAt(tip[0], tip[1], tip[2])) return best;
     if (steep) {
       // Too steep for the cone, which may still lean over the wall's top edge: start with its lower end at p.
       const low = (profile.cornerRadiusMm * cosine) / across;
       queries = 0;
-      startAt(low * nx, low * ny, -profile.cornerRadiusMm * (1 - sine), nx, ny, nz, false);
+      startAt(low * nx, low * ny, -profile.cornerRadiusMm * (1 - sine));
       return best;
     }
     const away = Math.sqrt(awayX * awayX + awayY * awayY);
-    if (flat > 0 && 2 * flat * across <= limits.toleranceMm && away > 0) {
+    if (flat > 0 && 2 * flat * across <= enough && away > 0) {
       const ax = (flat * awayX) / away,
         ay = (flat * awayY) / away;
       for (let side = 0; side < 4; side++) {
         queries = MOST_QUERIES - SIDE_QUERIES;
         const [sx, sy] = side === 0 ? [ax, ay] : side === 1 ? [-ay, ax] : side === 2 ? [ay, -ax] : [-ax, -ay];
-        if (startAt(sx, sy, 0, nx, ny, nz, true)) return best;
+        if (startAt(sx, sy, 0)) return best;
       }
     }
     return best;
   };
-  return { gap };
+  return {
+    gap: (x, y, z, nx, ny, nz, least = limits.toleranceMm, most = BEYOND_DOUBT * limits.toleranceMm) => {
+      enough = least;
+      hopeless = most;
+      return find(x, y, z, nx, ny, nz);
+    },
+    clearedAt: (x, y, z) => {
+      enough = NEARLY_TOUCHING * limits.toleranceMm;
+      hopeless = 2 * enough;
+      if (!(find(x, y, z, 0, 0, 1) <= enough)) return NaN;
+      const across = Math.sqrt(bestTip[0] ** 2 + bestTip[1] ** 2);
+      return Math.min(z, z + bestTip[2] + profileHeight(profile, across));
+    },
+  };
 }
 
 /** Numbers per choice: unit normal, bound, gap. */

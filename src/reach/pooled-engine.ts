@@ -1,5 +1,4 @@
 import {
-  answerStride,
   answerTask,
   itemStride,
   taskPieces,
@@ -65,7 +64,6 @@ export function pooledEngine(makePorts: () => readonly WorkerPort[]): EngineMake
         port.post({ kind: 'piece', id, piece: waiting.piece }, [waiting.piece.items.buffer as ArrayBuffer]);
       }
     };
-    const shared = shareData(data);
     const ports = makePorts();
     for (const port of ports) {
       port.listen((message) => {
@@ -76,7 +74,7 @@ export function pooledEngine(makePorts: () => readonly WorkerPort[]): EngineMake
         else waiting?.failed(new Error(message.message));
         feed();
       }, fail);
-      port.post({ kind: 'data', data: shared }, []);
+      port.post({ kind: 'data', data: data }, []);
       idle.push(port);
     }
     const ask = (piece: ReachTask): Promise<Float64Array> =>
@@ -122,9 +120,9 @@ async function gather(
   signal?: AbortSignal,
   onDone?: (fraction: number) => void,
 ): Promise<Float64Array> {
-  const out = new Float64Array((answerStride(task) * task.items.length) / itemStride(task));
+  const out = new Float64Array(task.items.length / itemStride(task));
   let filled = 0;
-  const from = [...taskPieces(task)].map((piece) => answerStride(task) * piece.from);
+  const from = [...taskPieces(task)].map((piece) => piece.from);
   const parts = answers.map(async (promise, i) => {
     const answer = await promise;
     out.set(answer, from[i]);
@@ -160,16 +158,4 @@ export function workerBody(
       answer({ kind: 'failure', id, message: error instanceof Error ? error.message : String(error) }, []);
     }
   };
-}
-
-/** The part in memory that threads can share, where there is any; else as it is. */
-function shareData(data: EngineData): EngineData {
-  if (typeof SharedArrayBuffer === 'undefined') return data;
-  const positions = new Float64Array(new SharedArrayBuffer(data.mesh.positions.byteLength));
-  positions.set(data.mesh.positions);
-  const triangles = new Uint32Array(new SharedArrayBuffer(data.mesh.triangles.byteLength));
-  triangles.set(data.mesh.triangles);
-  const twin = new Int32Array(new SharedArrayBuffer(data.topology.twin.byteLength));
-  twin.set(data.topology.twin);
-  return { ...data, mesh: { positions, triangles }, topology: { twin } };
 }

@@ -1,7 +1,5 @@
-import type { Mesh, Topology } from '../part/types.js';
 import type { CutterProfile } from '../cutter/cutter-profile.js';
 import type { PartTree } from './part-tree.js';
-import { restVolume } from './rest-volume.js';
 import type { GapLimits } from './ball-reach.js';
 import { cutterCrossings, cutterReached } from './cutter-kernels.js';
 import {
@@ -21,9 +19,6 @@ import {
 export interface EngineData {
   readonly tree: PartTree;
   readonly limits: GapLimits;
-  /** the part, as it was read and repaired */
-  readonly mesh: Mesh;
-  readonly topology: Topology;
 }
 
 /** A batch of questions about reach; for the first three see the kernels of `reach-kernels.ts`. */
@@ -32,7 +27,8 @@ export type ReachTask =
   | {
       readonly kind: 'gaps';
       readonly items: Float64Array;
-      readonly radius: number;
+      /** the allowance included */
+      readonly profile: CutterProfile;
       /** larger gaps need not be told, mm */
       readonly enoughMm: number;
     }
@@ -46,9 +42,9 @@ export type ReachTask =
   | {
       readonly kind: 'thicknesses';
       readonly items: Float64Array;
-      readonly radius: number;
+      /** the allowance included */
+      readonly profile: CutterProfile;
       readonly topMm: number;
-      readonly stockMm: number;
     }
   | CutterTask;
 
@@ -60,16 +56,6 @@ export type CutterTask =
       readonly items: Float64Array;
       readonly profile: CutterProfile;
       readonly accuracyMm: number;
-    }
-  /**
-   * items: places in the list of profiles, which are without allowance; answers: rest volume, mm³, and its
-   * greatest thickness, mm
-   */
-  | {
-      readonly kind: 'cutter-rest';
-      readonly items: Float64Array;
-      readonly profiles: readonly CutterProfile[];
-      readonly stockMm: number;
     };
 
 /** Answers batches. Item i of the answer belongs to item i of the task. */
@@ -89,17 +75,12 @@ export type EngineMaker = (data: EngineData) => ReachEngine;
 
 /** Numbers per item of a task. */
 export function itemStride({ kind }: ReachTask): number {
-  if (kind === 'cutter-rest') return 1;
   if (kind === 'thicknesses') return COLUMN_STRIDE;
   return kind === 'crossings' || kind === 'cutter-crossings' ? CROSSING_STRIDE : POINT_STRIDE;
 }
 
-/** Numbers per item of its answer. */
-export const answerStride = ({ kind }: ReachTask): number => (kind === 'cutter-rest' ? 2 : 1);
-
 /** Items per piece of work: few enough to balance, enough to pay for the message. */
-const pieceItems = ({ kind }: ReachTask): number =>
-  kind === 'cutter-rest' ? 1 : kind === 'thicknesses' ? 128 : 1024;
+const pieceItems = ({ kind }: ReachTask): number => (kind === 'thicknesses' ? 128 : 1024);
 
 /** The pieces of a task, in order, each a task of its own with its first item's number. */
 export function* taskPieces(
@@ -115,29 +96,20 @@ export function* taskPieces(
 }
 
 /** Answers one piece here and now. */
-export function answerTask({ tree, limits, mesh, topology }: EngineData, task: ReachTask): Float64Array {
+export function answerTask({ tree, limits }: EngineData, task: ReachTask): Float64Array {
   switch (task.kind) {
     case 'reach':
       return reachRadii(tree, task.items, task.radii, limits);
     case 'gaps':
-      return gapsAt(tree, task.items, task.radius, task.enoughMm, limits);
+      return gapsAt(tree, task.items, task.profile, task.enoughMm, limits);
     case 'crossings':
       return reachCrossings(tree, task.items, task.radii, limits, task.accuracyMm);
     case 'thicknesses':
-      return thicknessesAt(tree, task.items, task.radius, task.topMm, task.stockMm, limits);
+      return thicknessesAt(tree, task.items, task.profile, task.topMm, limits);
     case 'cutter-reached':
       return cutterReached(tree, task.items, task.profile, limits);
     case 'cutter-crossings':
       return cutterCrossings(tree, task.items, task.profile, limits, task.accuracyMm);
-    case 'cutter-rest': {
-      const { stockMm, profiles } = task;
-      return Float64Array.from(
-        [...task.items].flatMap((i) => {
-          const rest = restVolume(mesh, topology, profiles[i], { stockMm, slackMm: limits.slackMm });
-          return [rest.volumeMm3, rest.greatestMm];
-        }),
-      );
-    }
   }
 }
 
@@ -145,10 +117,10 @@ export function answerTask({ tree, limits, mesh, topology }: EngineData, task: R
 export const inlineEngine: EngineMaker = (data) => {
   const run: ReachEngine['run'] = async (task, signal, onDone) => {
     const count = task.items.length / itemStride(task);
-    const out = new Float64Array(answerStride(task) * count);
+    const out = new Float64Array(count);
     for (const { from, piece } of taskPieces(task)) {
       signal?.throwIfAborted();
-      out.set(answerTask(data, piece), answerStride(task) * from);
+      out.set(answerTask(data, piece), from);
       onDone?.(Math.min(1, (from + piece.items.length / itemStride(task)) / count));
       await new Promise<void>((resolve) => {
         setTimeout(resolve, 0);

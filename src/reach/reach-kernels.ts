@@ -1,7 +1,11 @@
 import { chordSagitta } from '../part/sagittas.js';
+import type { CutterProfile } from '../cutter/cutter-profile.js';
 import { ballQuery } from './ball-contact.js';
 import type { PartTree } from './part-tree.js';
 import { ballReach, isReached, type GapLimits } from './ball-reach.js';
+import { columnThickness } from './column-thickness.js';
+import { cutterQuery } from './cutter-contact.js';
+import { cutterGap } from './cutter-gap.js';
 
 /**
  * Numbers per point asked about: position on the true surface, unit normal of the side of it that is meant.
@@ -52,48 +56,73 @@ export function reachRadii(
  * Gap of one cutter at each point.
  *
  * @param points (6 N)
- * @param radius mm
+ * @param profile the allowance left on the part included (`offsetProfile`)
  * @param enough larger gaps need not be told, mm
  * @returns (N) mm; Infinity: more than enough
  */
 export function gapsAt(
   tree: PartTree,
   points: Float64Array,
-  radius: number,
+  profile: CutterProfile,
   enough: number,
   limits: GapLimits,
 ): Float64Array {
-  const reach = ballReach(ballQuery(tree), limits);
-  const out = new Float64Array(points.length / POINT_STRIDE);
-  for (let i = 0; i < out.length; i++) {
+  const gap = gapOf(tree, profile, enough, limits);
+  return Float64Array.from({ length: points.length / POINT_STRIDE }, (_, i) => {
     const [x, y, z, nx, ny, nz] = points.subarray(POINT_STRIDE * i, POINT_STRIDE * (i + 1));
-    out[i] = reach.gap(x, y, z, nx, ny, nz, radius, enough);
+    return gap(x, y, z, nx, ny, nz);
+  });
+}
+
+type GapAt = (x: number, y: number, z: number, nx: number, ny: number, nz: number) => number;
+
+function gapOf(tree: PartTree, profile: CutterProfile, enough: number, limits: GapLimits): GapAt {
+  if (profile.kind === 'ball') {
+    const reach = ballReach(ballQuery(tree), limits);
+    return (x, y, z, nx, ny, nz) => reach.gap(x, y, z, nx, ny, nz, profile.radiusMm, enough);
   }
-  return out;
+  const gaps = cutterGap(cutterQuery(tree, profile), profile, limits);
+  const within = limits.toleranceMm / 4;
+  return (x, y, z, nx, ny, nz) => {
+    const gap = gaps.gap(x, y, z, nx, ny, nz, within, enough);
+    return gap < enough ? gap : Infinity;
+  };
 }
 
 /**
- * What a ball-nose cutter leaves over places of the part, straight upwards.
+ * What a cutter leaves over places of the part, straight upwards.
  *
  * @param feet (3 N) see `COLUMN_STRIDE`
- * @param radius the allowance included, mm
+ * @param profile the allowance left on the part included (`offsetProfile`)
  * @param topMm height of the top of the part: rest ends there
- * @param stockMm allowance left on the part: what lies within it is no rest
- * @returns (N) mm, see `BallReach`
+ * @returns (N) mm, see `columnThickness`
  */
 export function thicknessesAt(
   tree: PartTree,
   feet: Float64Array,
-  radius: number,
+  profile: CutterProfile,
   topMm: number,
-  stockMm: number,
   limits: GapLimits,
 ): Float64Array {
-  const reach = ballReach(ballQuery(tree), limits);
+  const { radiusMm } = profile,
+    { toleranceMm } = limits;
+  const options = { clearedAt: clearedBy(tree, profile, limits), radiusMm, toleranceMm };
   return Float64Array.from({ length: feet.length / COLUMN_STRIDE }, (_, i) => {
     const [x, y, z] = feet.subarray(COLUMN_STRIDE * i, COLUMN_STRIDE * (i + 1));
-    return reach.thickness(x, y, z, radius, Math.max(0, topMm - z), stockMm);
+    return columnThickness(x, y, z, Math.max(0, topMm - z), options);
   });
+}
+
+function clearedBy(
+  tree: PartTree,
+  profile: CutterProfile,
+  limits: GapLimits,
+): (x: number, y: number, z: number) => number {
+  if (profile.kind === 'ball') {
+    const { clearedAt } = ballReach(ballQuery(tree), limits);
+    return (x, y, z) => clearedAt(x, y, z, profile.radiusMm);
+  }
+  return cutterGap(cutterQuery(tree, profile), profile, limits).clearedAt;
 }
 
 /** Beyond this many times the cutter's radius reach radii are not told apart. */

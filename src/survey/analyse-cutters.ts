@@ -8,6 +8,7 @@ import { reachProbe } from '../reach/reach-probe.js';
 import { sampleReach } from '../reach/sample-reach.js';
 import { reachBorders, unreachedArea } from '../reach/unreached-area.js';
 import { BORDER_ACCURACY_MM } from './analyse-reach.js';
+import { restVolumes } from './rest-volumes.js';
 import { facetNormals } from '../part/facet-normals.js';
 import { resumeSurface } from '../surface/surface-builder.js';
 import type { SmoothPart } from '../part/sagittas.js';
@@ -80,33 +81,15 @@ export async function analyseCutters(
 ): Promise<CuttersAnalysis> {
   const others = cutters.filter((cutter) => cutterShape(cutter) !== 'ball');
   const profiles = others.map(profileOfCutter);
-  const areas: number[] = [];
-  const findings: Finding[] = [];
+  const findings: Finding[] = [],
+    found: CutterReach[] = [];
   for (const [i, profile] of profiles.entries()) {
     tick(context, 'other cutters', i / profiles.length);
-    const { areaMm2, capped } = await unreachedBy(offsetProfile(profile, input.stockMm), input, context);
-    areas.push(areaMm2);
+    const { capped, ...left } = await leftBy(profile, input, context);
+    found.push({ cutterId: others[i].id, shape: cutterShape(others[i]), ...left });
     if (capped) findings.push(cappedFinding(others[i], input));
   }
-  const items = Float64Array.from(profiles.keys()).filter((i) => areas[i] > 0);
-  const rest =
-    items.length === 0
-      ? items
-      : await input.engine.run(
-          { kind: 'cutter-rest', items, profiles, stockMm: input.stockMm },
-          context.signal,
-        );
   if (others.length > 0) tick(context, 'other cutters', 1);
-  const found = others.map((cutter, i): CutterReach => {
-    const at = items.indexOf(i);
-    return {
-      cutterId: cutter.id,
-      shape: cutterShape(cutter),
-      unreachedAreaMm2: areas[i],
-      restVolumeMm3: at < 0 ? 0 : rest[2 * at],
-      maxGapMm: at < 0 ? 0 : Math.max(input.toleranceMm, rest[2 * at + 1]),
-    };
-  });
   return { cutters: found, findings };
 }
 
@@ -118,40 +101,34 @@ const cappedFinding = ({ id }: Cutter, { mostFaces = MOST_FACES }: CuttersInput)
   message: `For ${id} the surface was refined to ${mostFaces} facets and no further: its border of reach is coarser than stated.`,
 });
 
-/**
- * Area of the machinable surface that a cutter, allowance included, does not reach; whether its refinement
- * was stopped.
- */
-async function unreachedBy(
+/** What a cutter leaves of the machinable surface; whether its refinement was stopped. */
+async function leftBy(
   profile: CutterProfile,
-  { zoned, part, engine, toleranceMm, mostFaces = MOST_FACES }: CuttersInput,
+  { zoned, part, engine, stockMm, toleranceMm, mostFaces = MOST_FACES }: CuttersInput,
   { signal }: Context,
-): Promise<{ readonly areaMm2: number; readonly capped: boolean }> {
-  const { engine: ofCutter, radii } = reachProbe(engine, profile);
+): Promise<Omit<CutterReach, 'cutterId' | 'shape'> & { readonly capped: boolean }> {
+  const grown = offsetProfile(profile, stockMm),
+    { engine: ofCutter, radii } = reachProbe(engine, grown);
   const build = resumeSurface(zoned.surface, zoned.labels);
-  const coarseMm = Math.min(
-    COARSEST_MM,
-    COARSEST_SHARE * longestSide(boundsOf(zoned.surface.mesh.positions)),
-  );
+  const { min, max } = boundsOf(zoned.surface.mesh.positions);
+  const coarseMm = Math.min(COARSEST_MM, COARSEST_SHARE * longestSide({ min, max }));
   const inner = signal ? { signal } : {};
   const samples = await sampleReach(
     build,
     ofCutter,
-    {
-      radii,
-      coarseMm,
-      part,
-      isOpen: () => false,
-      mostFaces,
-      toleranceMm,
-    },
+    { radii, coarseMm, part, isOpen: () => false, mostFaces, toleranceMm },
     inner,
   );
-  const reached = { ...build.finish(), ...samples, radii, part };
-  const [border] = await reachBorders(reached, ofCutter, BORDER_ACCURACY_MM, inner);
-  const { areas } = facetNormals(reached.surface.mesh);
+  const reach = { ...build.finish(), ...samples, radii, part };
+  const [border] = await reachBorders(reach, ofCutter, BORDER_ACCURACY_MM, inner);
+  const { areas } = facetNormals(reach.surface.mesh);
+  const { totalMm2 } = unreachedArea(reach, areas, border, new Float32Array(3 * areas.length));
+  const rest = { reach, profiles: [grown], engine, toleranceMm, topMm: max[2] };
+  const [left] = totalMm2 > 0 ? await restVolumes(rest, [0], inner) : [];
   return {
-    areaMm2: unreachedArea(reached, areas, border, new Float32Array(3 * areas.length)).totalMm2,
+    unreachedAreaMm2: totalMm2,
+    restVolumeMm3: left?.volumeMm3 ?? 0,
+    maxGapMm: left ? Math.max(toleranceMm, left.greatestMm) : 0,
     capped: samples.capped,
   };
 }

@@ -1,6 +1,7 @@
 import { boundsOf } from '../core/bounds.js';
 import type { Context } from '../core/context.js';
 import type { Finding } from '../core/findings.js';
+import { ballProfile } from '../cutter/cutter-profile.js';
 import type { ReachAnswers } from '../reach/reach-engine.js';
 import { openByGrid } from '../reach/open-by-grid.js';
 import { sampleReach } from '../reach/sample-reach.js';
@@ -100,7 +101,8 @@ export async function analyseReach(input: ReachInput, context: Context): Promise
   const left = borders.map((border) => unreachedArea(asked, areas, border, scratch));
   const leaving = [...radiiMm.keys()].filter((i) => left[i].totalMm2 > 0);
   const topMm = boundsOf(part.mesh.positions).max[2];
-  const rest = await restVolumes({ reach: asked, engine, toleranceMm, stockMm, topMm }, leaving, context);
+  const profiles = Array.from(radii, ballProfile);
+  const rest = await restVolumes({ reach: asked, profiles, engine, toleranceMm, topMm }, leaving, context);
   const byRadius = radiiMm.map((radiusMm, i) => {
     const { volumeMm3, greatestMm } = rest[leaving.indexOf(i)] ?? { volumeMm3: 0, greatestMm: 0 };
     return {

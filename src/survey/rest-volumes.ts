@@ -1,6 +1,7 @@
 import { tick, type Context } from '../core/context.js';
 import { MACHINABLE_CLASSES } from '../core/classes.js';
 import { runningSum } from '../core/sum.js';
+import type { CutterProfile } from '../cutter/cutter-profile.js';
 import { onTrueSurface } from '../part/sagittas.js';
 import type { Mesh } from '../part/types.js';
 import { byPlace } from '../reach/place-order.js';
@@ -8,8 +9,8 @@ import { COLUMN_STRIDE, POINT_STRIDE } from '../reach/reach-kernels.js';
 import type { ReachAnswers } from '../reach/reach-engine.js';
 import type { ReachCounts } from '../reach/unreached-area.js';
 
-/** What a ball leaves: volume, mm³, and its greatest thickness, mm. */
-export interface RestOfBall {
+/** What a cutter leaves: volume, mm³, and its greatest thickness, mm. */
+export interface RestOfCutter {
   readonly volumeMm3: number;
   readonly greatestMm: number;
 }
@@ -17,9 +18,10 @@ export interface RestOfBall {
 export interface RestInput {
   /** the surface on which reach was found, its radii with the allowance */
   readonly reach: ReachCounts;
+  /** of each radius, the allowance included */
+  readonly profiles: readonly CutterProfile[];
   readonly engine: ReachAnswers;
   readonly toleranceMm: number;
-  readonly stockMm: number;
   /** height of the top of the part */
   readonly topMm: number;
 }
@@ -39,12 +41,12 @@ const GAPS = 40;
 const DEEPEST = 4;
 
 /**
- * Volume and greatest thickness of what each ball leaves.
+ * Volume and greatest thickness of what each cutter leaves.
  *
- * The volume is that of upright columns over the facets that the ball does not reach and those beside them. There are
+ * The volume is that of upright columns over the facets that the cutter does not reach and those beside them. There are
  * more of them where more is left, as far as reach radii tell; each stands for as much of the plan as its place is
  * rare. They follow a curve that fills the space, so that even steps along it are even in the plan, too. The greatest
- * thickness is the greatest gap: the distance of a vertex from the nearest place of the ball.
+ * thickness is the greatest gap: the distance of a vertex from the nearest place of the cutter.
  *
  * @param indices of the radii
  * @returns in the order of the indices
@@ -53,9 +55,9 @@ export async function restVolumes(
   input: RestInput,
   indices: readonly number[],
   context: Context,
-): Promise<RestOfBall[]> {
+): Promise<RestOfCutter[]> {
   const order = facetsByPlace(input.reach);
-  const found: RestOfBall[] = [];
+  const found: RestOfCutter[] = [];
   for (const index of indices) {
     tick(context, 'rest material', found.length / indices.length);
     found.push({
@@ -92,7 +94,7 @@ function planArea(positions: Float64Array, triangles: Uint32Array, f: number): n
 async function volumeOf(
   index: number,
   order: Int32Array,
-  { reach, engine, toleranceMm, stockMm, topMm }: RestInput,
+  { reach, profiles, engine, toleranceMm, topMm }: RestInput,
   context: Context,
 ): Promise<number> {
   const {
@@ -115,7 +117,7 @@ async function volumeOf(
     items.set(place.subarray(0, COLUMN_STRIDE), COLUMN_STRIDE * i);
   }
   const sum = runningSum();
-  const task = { kind: 'thicknesses', items, radius: radii[index], topMm, stockMm } as const;
+  const task = { kind: 'thicknesses', items, profile: profiles[index], topMm } as const;
   (await engine.run(task, context.signal)).forEach((thickness, i) => {
     sum.add(thickness * share[i]);
   });
@@ -172,14 +174,17 @@ function pointIn({ positions, triangles }: Mesh, f: number, i: number): number[]
 const R2_FIRST = 0.7548776662466927,
   R2_SECOND = 0.5698402909980532;
 
-async function greatestOf(index: number, { reach, engine }: RestInput, context: Context): Promise<number> {
+async function greatestOf(
+  index: number,
+  { reach, profiles, engine }: RestInput,
+  context: Context,
+): Promise<number> {
   const {
     surface: { mesh, parent },
     labels,
     counts,
     reachRadii,
     part,
-    radii,
   } = reach;
   const { positions, triangles } = mesh;
   const cornerOf = new Map<number, number>();
@@ -198,9 +203,9 @@ async function greatestOf(index: number, { reach, engine }: RestInput, context: 
     onTrueSurface(part, parent[f], positions[3 * v], positions[3 * v + 1], positions[3 * v + 2], place);
     items.set(place, POINT_STRIDE * i);
   });
-  const radius = radii[index],
-    enoughMm = DEEPEST * radius;
-  const gaps = await engine.run({ kind: 'gaps', items, radius, enoughMm }, context.signal);
+  const profile = profiles[index],
+    enoughMm = DEEPEST * profile.radiusMm;
+  const gaps = await engine.run({ kind: 'gaps', items, profile, enoughMm }, context.signal);
   return gaps.reduce((most, gap) => Math.max(most, Math.min(gap, enoughMm)), 0);
 }
 

@@ -205,9 +205,9 @@ async function greatestGaps(
   const greatest = facesOf.map(() => 0);
   if (items.length !== POINT_STRIDE * owner.length) throw new RangeError('greatestGaps: out of step');
   if (owner.length === 0) return greatest;
-  const radius = profile.radiusMm + stockMm;
+  const grown = offsetProfile(profile, stockMm);
   const enoughMm = Math.max(maxGapMm, SEEN_TOLERANCES * toleranceMm);
-  const task = { kind: 'gaps', items: Float64Array.from(items), radius, enoughMm } as const;
+  const task = { kind: 'gaps', items: Float64Array.from(items), profile: grown, enoughMm } as const;
   const gaps = await engine.run(task, signal);
   // No gap is larger than the closing found, unless it is too thin for its nodes to see; one that its search
   // gave up, where the ball finds no place, is as large.

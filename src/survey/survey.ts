@@ -95,7 +95,7 @@ export async function surveyPart(
   const settled = settleNoise(mesh, topology, normals, setup.noiseMm);
   tick(context, 'surface', 1);
   const limits = { toleranceMm: setup.toleranceMm, slackMm: SLACK_SHARE * setup.toleranceMm };
-  const engine = makeEngine({ tree, limits, mesh, topology });
+  const engine = makeEngine({ tree, limits });
   try {
     const classed = classParts({ setup, prepared, tree, settled }, context);
     return await surveyZoned({ source, setup, prepared, reachNormals, ...classed, engine }, context);
@@ -171,7 +171,7 @@ interface Zoned extends Classed {
 async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
   const { source, setup, prepared, reachNormals, zoned, areas, regions, splitDeg, fastest, engine } = input;
   const part = { mesh: prepared.mesh, normals: reachNormals };
-  const maxima = heightBounds(prepared.mesh, prepared.topology, setup.toleranceMm, context);
+  const maxima = heightBounds(prepared.mesh, setup.toleranceMm, context);
   const reach = await analyseReach(
     {
       zoned,

@@ -80,7 +80,7 @@ function plainQueries(
 async function benchPart(name: string, corners: Float64Array): Promise<void> {
   const part = readyPart(corners);
   const zoned = zonesOf(part);
-  const maxima = heightBounds(part.mesh, part.topology, TOLERANCE_MM);
+  const maxima = heightBounds(part.mesh, TOLERANCE_MM);
   const seconds = new Map<string, number>();
   const limits = { toleranceMm: TOLERANCE_MM, slackMm: 0.1 * TOLERANCE_MM };
   const run = (): Promise<ReachAnalysis> =>

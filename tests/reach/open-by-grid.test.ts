@@ -21,7 +21,7 @@ test.each(MODELS.flatMap((model) => [2, 8].map((radius) => [model.name, radius, 
     const soup = await readPart(modelBytes(model), { name: 'model.stl' });
     const { mesh, topology } = prepareMesh(soup, { axis: [0, 0, 1], stand: true });
     const normals = smoothNormals(mesh, topology);
-    const isOpen = openByGrid(heightBounds(mesh, topology, TOLERANCE_MM), radius, TOLERANCE_MM);
+    const isOpen = openByGrid(heightBounds(mesh, TOLERANCE_MM), radius, TOLERANCE_MM);
     const random = randomNumbers(4711);
     const settled: number[][] = [];
     const item = new Float64Array(6);

@@ -41,11 +41,12 @@ test.each([1, 2, 5])('%d threads that answer out of step give what one thread gi
   const pooled = await pool.run(pointsTask());
   expect(new Set(inline).size).toBeGreaterThan(2);
   expect(pooled).toEqual(inline);
-  const profiles = [ballProfile(4), ballProfile(6)];
-  const rest = { kind: 'cutter-rest', items: Float64Array.of(0, 1), profiles, stockMm: 0 } as const;
-  const volumes = await pool.run(rest);
-  expect(volumes).toHaveLength(4);
-  expect(volumes[2]).toBeGreaterThan(volumes[0]);
+  // A place on the floor beside its fillet of 3, and one in the middle: two numbers in, one out.
+  const items = Float64Array.of(16.9, 0, 0, 0, 0, 0);
+  const rest = { kind: 'thicknesses', items, profile: ballProfile(6), topMm: 20 } as const;
+  const thicknesses = await pool.run(rest);
+  expect(thicknesses).toHaveLength(2);
+  expect(thicknesses[0]).toBeGreaterThan(thicknesses[1]);
   pool.close();
 });
 

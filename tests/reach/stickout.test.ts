@@ -2,8 +2,9 @@ import { expect, test } from 'vitest';
 import type { Cutter, HolderPart } from '../../src/cutter/catalogue.js';
 import { deflectionRatio, holderUnderside, leastStickout } from '../../src/reach/stickout.js';
 import { blockMaxima } from '../../src/reach/grid-queries.js';
-import { gridWindow, planBounds } from '../../src/reach/grid-window.js';
-import { heightGrid } from '../../src/reach/height-grid.js';
+import { boundsOf } from '../../src/core/bounds.js';
+import { cellBounds } from '../../src/reach/cell-bounds.js';
+import { gridWindow } from '../../src/reach/grid-window.js';
 import { boxPocket, turned } from '../support/shapes.js';
 import { partOf } from './part.js';
 
@@ -41,11 +42,11 @@ const DEPTH = 25,
  * Block, top at z = 0, with a pocket 30 wide, 50 long and 25 deep; walls at x = -15 and 15 before turning.
  */
 const pocket = (turnDeg = 0) => {
-  const { mesh, topology } = partOf(
+  const { mesh } = partOf(
     turned(boxPocket({ width: 2 * HALF, length: 50, depth: DEPTH, land: 15 }), turnDeg),
   );
-  const window = gridWindow(planBounds(mesh), PITCH);
-  return blockMaxima(window, heightGrid(mesh, topology, window).upper);
+  const window = gridWindow(boundsOf(mesh.positions), PITCH);
+  return blockMaxima(window, cellBounds(mesh, window));
 };
 const maxima = pocket();
 /** Tip on the floor, this far from the wall at x = 15. */

@@ -159,7 +159,7 @@ export async function reachOf(
       radiiMm,
       stockMm: 0,
       toleranceMm,
-      maxima: heightBounds(part.mesh, part.topology, toleranceMm),
+      maxima: heightBounds(part.mesh, toleranceMm),
     },
     {},
   );

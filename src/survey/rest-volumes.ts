@@ -1,6 +1,7 @@
 import { tick, type Context } from '../core/context.js';
 import { MACHINABLE_CLASSES } from '../core/classes.js';
-import { runningSum } from '../core/sum.js';
+import { growingNumbers } from '../core/growing-numbers.js';
+import { compensatedSum } from '../core/sum.js';
 import type { CutterProfile } from '../cutter/cutter-profile.js';
 import { onTrueSurface } from '../part/sagittas.js';
 import type { Mesh } from '../part/types.js';
@@ -26,8 +27,15 @@ export interface RestInput {
   readonly topMm: number;
 }
 
-/** Columns over what one ball leaves; the volume is within about 1 % by them. */
-const COLUMNS = 2000;
+/** Places that are alike are taken together: so many strata. */
+const STRATA = 64;
+/** Columns in each of them at first; then more where they differ, up to so many in all. */
+const FIRST = 8,
+  MOST_COLUMNS = 2500;
+/** Standard error of a volume, as a share of it, at which no more are asked. */
+const ENOUGH = 0.008;
+/** Reach radii are told apart in so many steps where strata are made. */
+const STEPS = 16;
 /**
  * Rest thinner than the tolerance lies beyond what counts as not reached, out to about where a ball this many times
  * √(2 R t) larger fails.
@@ -43,10 +51,11 @@ const DEEPEST = 4;
 /**
  * Volume and greatest thickness of what each cutter leaves.
  *
- * The volume is that of upright columns over the facets that the cutter does not reach and those beside them. There are
- * more of them where more is left, as far as reach radii tell; each stands for as much of the plan as its place is
- * rare. They follow a curve that fills the space, so that even steps along it are even in the plan, too. The greatest
- * thickness is the greatest gap: the distance of a vertex from the nearest place of the cutter.
+ * The volume is that of upright columns over the facets that the cutter does not reach and those beside them, in
+ * strata of like reach radius, in each along a curve that fills the space. A few columns in every stratum tell how
+ * much they differ there, and where more are worth while (stratified sampling with Neyman's allocation: W. G. Cochran,
+ * Sampling Techniques, chapter 5, from memory). The greatest thickness is the greatest gap: the distance of a vertex
+ * from the nearest place of the cutter.
  *
  * @param indices of the radii
  * @returns in the order of the indices
@@ -91,48 +100,112 @@ function planArea(positions: Float64Array, triangles: Uint32Array, f: number): n
   return 0.5 * (ux * (positions[c + 1] - positions[a + 1]) - uy * (positions[c] - positions[a]));
 }
 
+const place = new Float64Array(6);
+
+/** Facets beside each other in the list of a radius, from first to end. */
+interface Stratum {
+  readonly first: number;
+  readonly end: number;
+  readonly areaMm2: number;
+  readonly found: number[];
+}
+
 async function volumeOf(
   index: number,
   order: Int32Array,
-  { reach, profiles, engine, toleranceMm, topMm }: RestInput,
+  input: RestInput,
   context: Context,
 ): Promise<number> {
-  const {
-    surface: { mesh, parent },
-    part,
-    radii,
-  } = reach;
-  const { faces, weights, ends } = weighFacets(reach, radii[index], order, toleranceMm);
-  const total = ends[ends.length - 1] ?? 0;
-  if (!(total > 0)) return 0;
-  const items = new Float64Array(COLUMN_STRIDE * COLUMNS),
-    share = new Float64Array(COLUMNS),
-    place = new Float64Array(6);
-  for (let i = 0, at = 0; i < COLUMNS; i++) {
-    const target = ((i + 0.5) / COLUMNS) * total;
-    while (ends[at] < target && at < faces.length - 1) at++;
-    share[i] = total / COLUMNS / weights[at];
-    const [x, y, z] = pointIn(mesh, faces[at], i);
-    onTrueSurface(part, parent[faces[at]], x, y, z, place);
-    items.set(place.subarray(0, COLUMN_STRIDE), COLUMN_STRIDE * i);
+  const { reach, profiles, engine, toleranceMm, topMm } = input;
+  const { faces, areas, weights } = weighFacets(reach, reach.radii[index], order, toleranceMm);
+  const strata = cutStrata(areas, weights);
+  let asked = 0;
+  const ask = async (counts: readonly number[]): Promise<void> => {
+    const items = growingNumbers();
+    strata.forEach((stratum, s) => {
+      for (const k of evenlyByArea(stratum, areas, counts[s]))
+        for (const value of columnFoot(reach, faces[k], asked++)) items.push(value);
+    });
+    const task = { kind: 'thicknesses', items: items.toArray(), profile: profiles[index], topMm } as const;
+    const answers = await engine.run(task, context.signal);
+    let next = 0;
+    strata.forEach(({ found }, s) => {
+      for (let i = 0; i < counts[s]; i++) found.push(answers[next++]);
+    });
+  };
+  await ask(strata.map(() => FIRST));
+  const spreads = strata.map(({ areaMm2, found }) => areaMm2 * spread(found));
+  const total = spreads.reduce((sum, one) => sum + one, 0),
+    wanted = (total / (ENOUGH * volumeIn(strata))) ** 2;
+  const error = Math.sqrt(spreads.reduce((sum, one) => sum + one * one, 0) / FIRST);
+  if (error > ENOUGH * volumeIn(strata)) {
+    const more = Math.min(MOST_COLUMNS, wanted);
+    await ask(spreads.map((one) => Math.round((more * one) / total)));
   }
-  const sum = runningSum();
-  const task = { kind: 'thicknesses', items, profile: profiles[index], topMm } as const;
-  (await engine.run(task, context.signal)).forEach((thickness, i) => {
-    sum.add(thickness * share[i]);
+  return volumeIn(strata);
+}
+
+const mean = (values: readonly number[]): number =>
+  values.reduce((sum, one) => sum + one, 0) / Math.max(1, values.length);
+/** Standard deviation. */
+const spread = (values: readonly number[]): number => {
+  const middle = mean(values);
+  return Math.sqrt(mean(values.map((one) => (one - middle) ** 2)));
+};
+const volumeIn = (strata: readonly Stratum[]): number =>
+  compensatedSum(strata.map(({ areaMm2, found }) => areaMm2 * mean(found)));
+
+/** Runs of facets of about the same weight each. */
+function cutStrata(areas: readonly number[], weights: readonly number[]): Stratum[] {
+  const total = areas.reduce((sum, area, k) => sum + area * weights[k], 0);
+  const strata: Stratum[] = [];
+  let first = 0,
+    area = 0,
+    sum = 0;
+  areas.forEach((own, k) => {
+    area += own;
+    sum += own * weights[k];
+    if (sum < ((strata.length + 1) * total) / STRATA && k < areas.length - 1) return;
+    strata.push({ first, end: k + 1, areaMm2: area, found: [] });
+    first = k + 1;
+    area = 0;
   });
-  return sum.value();
+  return strata;
+}
+
+/** So many facets of a stratum, the larger the more often. */
+function* evenlyByArea(
+  { first, end, areaMm2 }: Stratum,
+  areas: readonly number[],
+  count: number,
+): Generator<number> {
+  let k = first,
+    sum = areas[first];
+  for (let i = 0; i < count; i++) {
+    while (sum < ((i + 0.5) / count) * areaMm2 && k < end - 1) sum += areas[++k];
+    yield k;
+  }
+}
+
+/** (3) place i of those asked, on the true surface of a facet. */
+function columnFoot({ surface: { mesh, parent }, part }: ReachCounts, f: number, i: number): Float64Array {
+  const [x, y, z] = pointIn(mesh, f, i);
+  onTrueSurface(part, parent[f], x, y, z, place);
+  return place.subarray(0, COLUMN_STRIDE);
 }
 
 interface WeighedFacets {
   readonly faces: readonly number[];
+  /** in plan, mm² */
+  readonly areas: readonly number[];
   /** of a column on each */
   readonly weights: readonly number[];
-  /** sums of weight times area in plan, mm², up to each */
-  readonly ends: readonly number[];
 }
 
-/** Facets that a ball does not reach and those beside them, weighed by how much it is too large. */
+/**
+ * Facets that a cutter does not reach and those beside them, by steps of reach radius, weighed by how much it is too
+ * large.
+ */
 function weighFacets(
   { surface: { mesh }, reachRadii }: ReachCounts,
   radius: number,
@@ -141,22 +214,23 @@ function weighFacets(
 ): WeighedFacets {
   const { positions, triangles } = mesh;
   const limit = radius + BEYOND * Math.sqrt(2 * radius * toleranceMm);
-  const faces: number[] = [],
-    weights: number[] = [],
-    ends: number[] = [];
-  let total = 0;
+  const byStep: number[][] = Array.from({ length: STEPS + 1 }, () => []);
+  const fits = (f: number): number => {
+    let sum = 0;
+    for (let h = 3 * f; h < 3 * f + 3; h++) sum += Math.min(reachRadii[triangles[h]], radius);
+    return sum / (3 * radius);
+  };
   for (const f of order) {
-    const [a, b, c] = [0, 1, 2].map((k) => reachRadii[triangles[3 * f + k]]);
     // The largest ball's neighbourhood is not told by reach radii: one ring of facets stands for it.
-    if (!(a < limit || b < limit || c < limit)) continue;
-    const fits = (Math.min(a, radius) + Math.min(b, radius) + Math.min(c, radius)) / (3 * radius);
-    const weight = LEAST_WEIGHT + 1 - fits;
-    total += weight * planArea(positions, triangles, f);
-    faces.push(f);
-    weights.push(weight);
-    ends.push(total);
+    if (![0, 1, 2].some((k) => reachRadii[triangles[3 * f + k]] < limit)) continue;
+    byStep[Math.floor(STEPS * fits(f))].push(f);
   }
-  return { faces, weights, ends };
+  const faces = byStep.flat();
+  return {
+    faces,
+    areas: faces.map((f) => planArea(positions, triangles, f)),
+    weights: faces.map((f) => LEAST_WEIGHT + 1 - fits(f)),
+  };
 }
 
 /** Point i of Roberts' R2 sequence, which is even in the square, folded into a facet. */
@@ -196,8 +270,7 @@ async function greatestOf(
   const vertices = [...cornerOf.keys()].sort((a, b) => reachRadii[a] - reachRadii[b] || a - b);
   const own = vertices.filter((v) => 3 * v < part.mesh.positions.length);
   const chosen = new Set([...evenly(own, GAPS / 2), ...evenly(vertices, GAPS / 2)]);
-  const items = new Float64Array(POINT_STRIDE * chosen.size),
-    place = new Float64Array(6);
+  const items = new Float64Array(POINT_STRIDE * chosen.size);
   [...chosen].forEach((v, i) => {
     const f = ((cornerOf.get(v) ?? 0) / 3) | 0;
     onTrueSurface(part, parent[f], positions[3 * v], positions[3 * v + 1], positions[3 * v + 2], place);

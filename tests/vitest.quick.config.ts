@@ -1,21 +1,19 @@
-import { defineConfig, mergeConfig } from 'vitest/config';
-import all from './vitest.config.js';
+import { defineConfig } from 'vitest/config';
+import { SHARED } from './vitest.config.js';
 
 // What can be known in a minute: no browser, no child process, no survey of a whole part.
-export default mergeConfig(
-  all,
-  defineConfig({
-    test: {
-      exclude: [
-        'tests/pipeline/**',
-        'tests/examples/**',
-        'tests/cli/bin.test.ts',
-        'tests/page/{page,pictures,rough,view}.test.ts',
-        'tests/{models,survey/region-stickouts,outlines/trace-rings}.test.ts',
-        'tests/reach/{ball-reach,closing,corner-gaps,cutter-contact,cutter-gap}.test.ts',
-        'tests/reach/{open-by-grid,pooled-engine,reach-cells,rest-volume,tight-patches}.test.ts',
-      ],
-      testTimeout: 60_000,
-    },
-  }),
-);
+export default defineConfig({
+  test: {
+    ...SHARED,
+    include: ['tests/**/*.test.ts'],
+    exclude: [
+      'tests/{pipeline,examples,verify}/**',
+      'tests/cli/bin.test.ts',
+      'tests/page/{page,pictures,rough,view}.test.ts',
+      'tests/{models,survey/region-stickouts,outlines/trace-rings}.test.ts',
+      'tests/reach/{ball-reach,corner-gaps,cutter-contact,cutter-gap}.test.ts',
+      'tests/reach/{open-by-grid,pooled-engine,reach-cells,rest-volume,tight-patches}.test.ts',
+    ],
+    testTimeout: 60_000,
+  },
+});

@@ -10,13 +10,6 @@ export interface HalfSpaces {
   solve(): boolean;
   /** (3) the last solution */
   readonly point: Float64Array;
-  /**
-   * The planes that hold the last solution are those of contacts of a ball of radius r, and all move out with
-   * it: the radius at which they hold it just r + t from the origin.
-   *
-   * @returns NaN if there is no such radius, or no solution
-   */
-  radiusAt(r: number, t: number): number;
 }
 
 const CAPACITY = 8;
@@ -112,48 +105,8 @@ export function halfSpaces(): HalfSpaces {
       : third < count && tryTriple(first, second, third, count);
   };
 
-  // With b = r + c the point's square is bᵀ G⁻¹ b, G being the products of the planes' normals: quadratic in
-  // r.
-  const radiusAt = (r: number, t: number): number => {
-    if (held < 2) return NaN;
-    const c = b[first] - r,
-      d = b[second] - r;
-    let ones = 0,
-      mixed = 0,
-      own = 0;
-    if (held === 2) {
-      const g = dot(first, second);
-      ones = 2 / (1 + g);
-      mixed = (c + d) / (1 + g);
-      own = (c * c + d * d - 2 * g * c * d) / (1 - g * g);
-    } else {
-      const e = b[third] - r;
-      const p = dot(first, second),
-        q = dot(first, third),
-        s = dot(second, third);
-      const det = 1 + 2 * p * q * s - p * p - q * q - s * s;
-      const aa = 1 - s * s,
-        bb = 1 - q * q,
-        cc = 1 - p * p,
-        ab = q * s - p,
-        ac = p * s - q,
-        bc = p * q - s;
-      ones = (aa + bb + cc + 2 * (ab + ac + bc)) / det;
-      mixed = (c * (aa + ab + ac) + d * (ab + bb + bc) + e * (ac + bc + cc)) / det;
-      own = (c * c * aa + d * d * bb + e * e * cc + 2 * (c * d * ab + c * e * ac + d * e * bc)) / det;
-    }
-    const square = ones - 1,
-      half = mixed - t,
-      rest = own - t * t;
-    const root = half * half - square * rest;
-    // The larger of the two: (-half + √root) / square, without cancellation where half > 0.
-    if (!(root >= 0)) return NaN;
-    return half > 0 ? -rest / (half + Math.sqrt(root)) : (Math.sqrt(root) - half) / square;
-  };
-
   return {
     point,
-    radiusAt,
     clear: () => {
       count = 0;
     },

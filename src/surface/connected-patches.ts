@@ -13,8 +13,6 @@ export interface Patch {
   readonly boundsMm: { readonly min: readonly number[]; readonly max: readonly number[] };
 }
 
-export type Patches = Readonly<ReturnType<typeof connectedPatches>>;
-
 /** Patches below this area, mm², are rounding at a border, not something to cut. */
 const LEAST_MM2 = 0.01;
 

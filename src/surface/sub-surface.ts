@@ -3,9 +3,6 @@ import { rowsOf } from '../core/rows-of.js';
 import { perCorner, perFace } from '../core/array-types.js';
 import type { Surface } from '../part/types.js';
 
-/** Some facets of a surface as a surface of their own. */
-export type SubSurface = Readonly<ReturnType<typeof subSurface>>;
-
 /**
  * Takes some facets out of a surface; edges to facets left behind become open.
  *

@@ -10,8 +10,6 @@ export interface FinishingSurface {
   readonly areas: Float64Array;
   /** (F) index into `CLASSES` */
   readonly classOf: Uint8Array;
-  /** (F) region that each facet belongs to, -1 for none */
-  readonly regionOf?: Int32Array;
   /** (6 F) curvature tensor as `facetCurvatures` gives it, 1/mm; absent: every facet counts as plane */
   readonly curvature?: Float64Array;
 }

@@ -16,8 +16,6 @@ const FIELD_OF_VIEW_DEG = 28;
 const FIT_MARGIN = 1.16;
 const HALF_VIEW = Math.tan((FIELD_OF_VIEW_DEG * RAD_PER_DEG) / 2);
 
-export type CameraRig = ReturnType<typeof cameraRig>;
-
 /** Turns about a target, Z up; in parallel or perspective projection of the same extent at the target. */
 // biome-ignore lint/complexity/noExcessiveLinesPerFunction: what turns, moves and fits the camera shares where it stands.
 export function cameraRig() {

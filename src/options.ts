@@ -65,6 +65,7 @@ const option = <S extends Zod.ZodType, R extends OptionRow>(
 /** A row whose default follows from other options. */
 const following = <S extends Zod.ZodType, R extends OptionRow>(row: R & Schema<S>) => row;
 
+const SWITCH = { kind: 'switch', schema: (z: Z) => z.boolean() } as const;
 const triple = (z: Z) => z.tuple([z.number(), z.number(), z.number()]);
 const positive = (z: Z, most: number) => z.number().positive().max(most);
 const range = (z: Z, least: number, most: number) => z.number().min(least).max(most);
@@ -86,8 +87,7 @@ const VALUES = {
     defaultText: 'what the format says, else mm',
   }),
   stand: option({
-    kind: 'switch',
-    schema: (z) => z.boolean(),
+    ...SWITCH,
     default: true,
     flag: '--no-stand',
     label: 'Lowest point on Z = 0',
@@ -194,8 +194,7 @@ const VALUES = {
     about: 'allowance left on the part',
   }),
   includeOutside: option({
-    kind: 'switch',
-    schema: (z) => z.boolean(),
+    ...SWITCH,
     default: false,
     flag: '--include-outside',
     label: 'Count the outer sides as steep',
@@ -260,8 +259,7 @@ const VALUES = {
       'facet at its word',
   }),
   patches: option({
-    kind: 'switch',
-    schema: (z) => z.boolean(),
+    ...SWITCH,
     default: false,
     flag: '--patches',
     label: 'Write each region as STL',
@@ -332,8 +330,7 @@ const VALUES = {
     about: 'air kept around neck, shank and holder',
   }),
   preview: option({
-    kind: 'switch',
-    schema: (z) => z.boolean(),
+    ...SWITCH,
     default: false,
     flag: '--preview',
     label: 'Draw the passes themselves',

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { checkInput } from './core/check-input.js';
+import { checkInput, publishedSchema } from './core/check-input.js';
 import type { DeepReadonly } from './core/deep-readonly.js';
 import { PartError } from './core/errors.js';
 import {
@@ -145,10 +145,5 @@ function unitVector(axis: NonNullable<SetupFile['axis']>): [number, number, numb
 }
 
 /** JSON Schema (2020-12) of a set-up file. */
-export function setupJsonSchema(): Record<string, unknown> {
-  return {
-    ...z.toJSONSchema(setupFileSchema, { io: 'input' }),
-    $id: 'https://scarp.invalid/schema/setup-1.schema.json',
-    title: 'Set-up of a survey, version 1',
-  };
-}
+export const setupJsonSchema = (): Record<string, unknown> =>
+  publishedSchema(setupFileSchema, 'setup', 'Set-up of a survey');

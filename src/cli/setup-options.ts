@@ -1,16 +1,6 @@
 import { Option, type Command } from 'commander';
 import { optionRow, OTHER_KEYS, PLACEMENT_KEYS, type OptionKey, type OptionRow } from '../options.js';
-import {
-  parseAxis,
-  parseChoice,
-  parseDegOrAuto,
-  parseLengthMm,
-  parseLengthOrAuto,
-  parseLengthsMm,
-  parseNumber,
-  parseOverlap,
-  parsePercent,
-} from './parse-value.js';
+import { parseOption, parseOverlap } from './parse-value.js';
 
 /**
  * Options as commander hands them over, by the flag's own name; absent where the user gave none. What follows a
@@ -55,27 +45,5 @@ function helpOf(row: OptionRow & { readonly default?: unknown }): string {
 
 /** The keys of the set-up that the text after a flag sets. */
 function keysSet(key: OptionKey, row: OptionRow, text: string): object {
-  return row.reads === 'overlap' ? parseOverlap(text) : { [key]: parsed(row, text) };
-}
-
-function parsed({ kind, reads, choices = [], unit }: OptionRow, text: string): unknown {
-  if (reads === 'percent') return parsePercent(text);
-  switch (kind) {
-    case 'axis':
-      return parseAxis(text);
-    case 'choice':
-      return parseChoice(text, choices, unit ?? null);
-    case 'length':
-      return parseLengthMm(text);
-    case 'length or auto':
-      return parseLengthOrAuto(text);
-    case 'lengths':
-      return parseLengthsMm(text);
-    case 'number':
-      return parseNumber(text);
-    case 'number or auto':
-      return parseDegOrAuto(text);
-    default:
-      return text;
-  }
+  return row.reads === 'overlap' ? parseOverlap(text) : { [key]: parseOption(row, text) };
 }

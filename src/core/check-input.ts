@@ -45,6 +45,15 @@ export function checkInput<T>(schema: z.ZodType<T>, value: unknown, where: strin
   });
 }
 
+/** JSON Schema (2020-12) of a file of the first version, by its name: `machine`. */
+export function publishedSchema(schema: z.ZodType, name: string, title: string): Record<string, unknown> {
+  return {
+    ...z.toJSONSchema(schema, { io: 'input' }),
+    $id: `https://scarp.invalid/schema/${name}-1.schema.json`,
+    title: `${title}, version 1`,
+  };
+}
+
 /** "did you mean ...?" if a known word is near, else the list of known words. */
 export function suggestion(word: string, known: readonly string[]): string {
   const nearest = nearestWord(word, known);

@@ -1,3 +1,7 @@
+/** The message of whatever was thrown. */
+export const messageOf = (thrown: unknown): string =>
+  thrown instanceof Error ? thrown.message : String(thrown);
+
 /** What went wrong with a part or a file of the user's, in the three things the user needs to know. */
 export interface PartErrorInfo {
   /** Stable, dotted: `read.truncated`, `mesh.empty`, `setup.unknown-key`. */

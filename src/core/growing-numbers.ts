@@ -1,25 +1,20 @@
+export type GrowingNumbers = ReturnType<typeof growingNumbers>;
+
 /**
  * A list of numbers that grows, in one typed array: a plain list of millions of numbers costs several times
  * the room.
  */
-export interface GrowingNumbers {
-  length(): number;
-  push(value: number): void;
-  /** A copy of exact length. */
-  toArray(): Float64Array;
-}
-
-/** An empty list. */
-export function growingNumbers(): GrowingNumbers {
+export function growingNumbers() {
   let values = new Float64Array(1024);
   let count = 0;
   return {
-    length: () => count,
-    push: (value) => {
+    length: (): number => count,
+    push: (value: number): void => {
       if (count === values.length) values = withRoom(values, 2 * count, Float64Array);
       values[count++] = value;
     },
-    toArray: () => values.slice(0, count),
+    /** A copy of exact length. */
+    toArray: (): Float64Array => values.slice(0, count),
   };
 }
 

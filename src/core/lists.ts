@@ -1,3 +1,10 @@
+/** Adds an item to the list of a key, which begins with it where there is none. */
+export function addToList<K, T>(lists: Map<K, T[]>, key: K, item: T): void {
+  const list = lists.get(key);
+  if (list) list.push(item);
+  else lists.set(key, [item]);
+}
+
 /** Many lists of items in two arrays. */
 export interface Lists {
   /** (lists + 1) list `l` is `items[start[l]] .. items[start[l + 1] - 1]` */

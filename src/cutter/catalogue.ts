@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { checkInput } from '../core/check-input.js';
+import { checkInput, publishedSchema } from '../core/check-input.js';
 import type { DeepReadonly } from '../core/deep-readonly.js';
 import { PartError } from '../core/errors.js';
 
@@ -154,10 +154,5 @@ function fail(where: string, id: string, what: string, remedy: string): never {
 }
 
 /** JSON Schema (2020-12) of a catalogue file. */
-export function catalogueJsonSchema(): Record<string, unknown> {
-  return {
-    ...z.toJSONSchema(catalogueSchema, { io: 'input' }),
-    $id: 'https://scarp.invalid/schema/cutters-1.schema.json',
-    title: 'Cutter catalogue, version 1',
-  };
-}
+export const catalogueJsonSchema = (): Record<string, unknown> =>
+  publishedSchema(catalogueSchema, 'cutters', 'Cutter catalogue');

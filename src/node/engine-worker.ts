@@ -1,4 +1,5 @@
 import { parentPort, workerData } from 'node:worker_threads';
+import { buffersOf } from '../core/buffers-of.js';
 import type { Context } from '../core/context.js';
 import { PartError } from '../core/errors.js';
 import { checkPart, surveyPart } from '../survey/survey.js';
@@ -8,8 +9,8 @@ import type { Job, Message } from './worker-engine.js';
 /** The least time between two progress messages, ms: more would only be thrown away. */
 const PROGRESS_MS = 50;
 
-function send(message: Message, transfer: readonly ArrayBuffer[] = []): void {
-  parentPort?.postMessage(message, [...transfer]);
+function send(message: Message, transfer: ArrayBuffer[] = []): void {
+  parentPort?.postMessage(message, transfer);
 }
 
 async function run({ task, bytes, name, setup }: Job): Promise<void> {
@@ -23,19 +24,15 @@ async function run({ task, bytes, name, setup }: Job): Promise<void> {
     },
   };
   if (task === 'check') {
-    send({ kind: 'check', result: await checkPart(bytes, name, setup, context) });
+    send({ kind: 'done', result: await checkPart(bytes, name, setup, context) });
     return;
   }
   const result = await surveyPart(bytes, name, setup, context, reachPool());
-  const buffers = [...result.files.values()].flatMap((file) =>
-    typeof file !== 'string' && file.buffer instanceof ArrayBuffer ? [file.buffer] : [],
-  );
-  send({ kind: 'survey', result }, [...new Set(buffers)]);
+  send({ kind: 'done', result }, buffersOf(result.files.values()));
 }
 
-run(workerData as Job).catch((error: unknown) => {
+run(workerData as Job).catch((thrown: unknown) => {
+  const error = thrown instanceof Error ? thrown : new Error(String(thrown));
   if (error instanceof PartError) send({ kind: 'part-error', info: error.info });
-  else if (error instanceof Error)
-    send({ kind: 'failure', message: error.message, stack: error.stack ?? '' });
-  else send({ kind: 'failure', message: String(error), stack: '' });
+  else send({ kind: 'failure', message: error.message, stack: error.stack ?? '' });
 });

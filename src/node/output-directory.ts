@@ -1,5 +1,6 @@
 import { mkdir, mkdtemp, readdir, readFile, rename, rm, stat, writeFile } from 'node:fs/promises';
 import { basename, dirname, join, resolve } from 'node:path';
+import process from 'node:process';
 import { PartError } from '../core/errors.js';
 import { systemCode, systemMessage } from './read-file.js';
 
@@ -83,6 +84,36 @@ export async function writeOutputDirectory(
 }
 
 /**
+ * Writes one file whole: beside its place first, then renamed.
+ *
+ * @throws {PartError} `output.occupied` if it is there already and `force` is not given, `output.failed` if
+ *   the system refuses
+ */
+export async function writeTextFile(
+  path: string,
+  text: string,
+  { force }: Pick<OutputOptions, 'force'>,
+): Promise<void> {
+  const present = await stat(path).catch(() => null);
+  if (present !== null && !force) {
+    throw refusal(
+      'occupied',
+      path,
+      'there is such a file already',
+      'name another, or add --force to write over it',
+    );
+  }
+  const beside = `${path}.${process.pid}.part`;
+  try {
+    await writeFile(beside, text);
+    await rename(beside, path);
+  } catch (error) {
+    await rm(beside, { force: true });
+    throw refusal('failed', path, systemMessage(error), 'check permissions and space, or name another');
+  }
+}
+
+/**
  * Makes and removes a directory where the output would go, or as near to it as there is a directory already.
  */
 async function tryToWrite(goal: string, path: string): Promise<void> {
@@ -111,18 +142,12 @@ async function entriesOf(path: string): Promise<string[] | null> {
     const code = systemCode(error);
     if (code === 'ENOENT') return null;
     if (code === 'ENOTDIR') {
-      const what = (await isFile(path)) ? 'a file, not a directory' : 'a part of this path is a file';
+      const found = await stat(path).catch(() => null);
+      const what = found?.isFile() ? 'a file, not a directory' : 'a part of this path is a file';
       throw refusal('not-a-directory', path, what, 'name another directory with --out');
     }
     throw refusal('denied', path, systemMessage(error), 'check its permissions, or name another with --out');
   }
-}
-
-async function isFile(path: string): Promise<boolean> {
-  return stat(path).then(
-    (found) => found.isFile(),
-    () => false,
-  );
 }
 
 /** Files that an earlier run wrote there; none if the directory is not scarp's. */

@@ -3,11 +3,6 @@ import { createServer, type IncomingMessage, type ServerResponse } from 'node:ht
 import { extname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 
-export interface PageServer {
-  readonly url: string;
-  close(): Promise<void>;
-}
-
 const LOOPBACK = '127.0.0.1';
 const TYPES: Readonly<Record<string, string>> = {
   '.html': 'text/html; charset=utf-8',
@@ -39,7 +34,7 @@ const HEADERS: Readonly<Record<string, string>> = {
  * @param port 0: any that is free
  * @throws the system's error if the port is taken
  */
-export async function startPageServer(port: number): Promise<PageServer> {
+export async function startPageServer(port: number) {
   const folder = fileURLToPath(new URL('../page/site/', import.meta.url));
   const names = new Set(await readdir(folder));
   const server = createServer((request, response) => {
@@ -58,7 +53,7 @@ export async function startPageServer(port: number): Promise<PageServer> {
   return {
     url: `http://${LOOPBACK}:${address.port}/`,
     close: () =>
-      new Promise((resolve) => {
+      new Promise<void>((resolve) => {
         server.close(() => resolve());
         server.closeAllConnections();
       }),

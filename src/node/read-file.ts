@@ -1,5 +1,5 @@
 import { open, stat, type FileHandle } from 'node:fs/promises';
-import { PartError } from '../core/errors.js';
+import { messageOf, PartError } from '../core/errors.js';
 
 /** Node's own limit for one file in memory; longer reads would stop the process. */
 const MOST_BYTES = 2 ** 31 - 1;
@@ -82,19 +82,19 @@ export async function readJsonFile(path: string, kind: string): Promise<unknown>
   }
 }
 
+/** Reason, what and remedy of what the system says when a file cannot be opened. */
+const OPEN_ERRORS: Readonly<Record<string, readonly [reason: string, what: string, remedy: string]>> = {
+  ENOENT: ['missing', 'no such file', 'check the name and the folder'],
+  ENOTDIR: ['missing', 'no such file', 'check the name and the folder'],
+  EACCES: ['denied', 'reading is not allowed', 'check its permissions'],
+  EPERM: ['denied', 'reading is not allowed', 'check its permissions'],
+  EISDIR: ['directory', 'a directory, not a file', 'name a file in it'],
+};
+
 function openError(path: string, error: unknown): PartError {
-  switch (systemCode(error)) {
-    case 'ENOENT':
-    case 'ENOTDIR':
-      return unusable('missing', path, 'no such file', 'check the name and the folder');
-    case 'EACCES':
-    case 'EPERM':
-      return unusable('denied', path, 'reading is not allowed', 'check its permissions');
-    case 'EISDIR':
-      return unusable('directory', path, 'a directory, not a file', 'name a file in it');
-    default:
-      return unusable('failed', path, systemMessage(error), 'check the name and the disk');
-  }
+  const known = OPEN_ERRORS[systemCode(error)];
+  const [reason, what, remedy] = known ?? ['failed', systemMessage(error), 'check the name and the disk'];
+  return unusable(reason, path, what, remedy);
 }
 
 const unusable = (reason: string, where: string, what: string, remedy: string): PartError =>
@@ -107,5 +107,5 @@ export function systemCode(error: unknown): string {
 
 /** First line of an error's message. */
 export function systemMessage(error: unknown): string {
-  return (error instanceof Error ? error.message : String(error)).split('\n')[0];
+  return messageOf(error).split('\n')[0];
 }

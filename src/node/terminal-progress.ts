@@ -1,11 +1,3 @@
-import type { Context } from '../core/context.js';
-
-export interface ProgressLine {
-  readonly progress: NonNullable<Context['progress']>;
-  /** Wipes the line, so that what follows starts clean. */
-  readonly clear: () => void;
-}
-
 /** At most ten redraws a second, and nothing at all for work that is done in half a second. */
 const REDRAW_MS = 100;
 const FIRST_MS = 500;
@@ -16,12 +8,12 @@ const FIRST_MS = 500;
  * @param write to the terminal
  * @param nowMs a clock that does not go back, ms
  */
-export function progressLine(write: (text: string) => void, nowMs: () => number): ProgressLine {
+export function progressLine(write: (text: string) => void, nowMs: () => number) {
   const startMs = nowMs();
   let lastMs = -Infinity;
   let shown = 0;
   return {
-    progress(stage, fraction): void {
+    progress(stage: string, fraction: number): void {
       const now = nowMs();
       if (now - startMs < FIRST_MS || now - lastMs < REDRAW_MS) return;
       lastMs = now;
@@ -29,6 +21,7 @@ export function progressLine(write: (text: string) => void, nowMs: () => number)
       write(`\r${text.padEnd(shown)}`);
       shown = text.length;
     },
+    /** Wipes the line, so that what follows starts clean. */
     clear(): void {
       if (shown > 0) write(`\r${' '.repeat(shown)}\r`);
       shown = 0;

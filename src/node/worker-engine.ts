@@ -2,15 +2,13 @@ import { Worker } from 'node:worker_threads';
 import { PartError, type PartErrorInfo } from '../core/errors.js';
 import type { Context } from '../core/context.js';
 import type { Setup } from '../resolve-setup.js';
-import type { checkPart, surveyPart } from '../survey/survey.js';
+import type { Check, Survey } from '../survey/survey.js';
 
-type Survey = Awaited<ReturnType<typeof surveyPart>>;
-type Check = Awaited<ReturnType<typeof checkPart>>;
-
+type Work<Result> = (bytes: Uint8Array, name: string, setup: Setup, context: Context) => Promise<Result>;
 /** The work on one part, as the command line asks for it. */
 export interface Engine {
-  readonly survey: (bytes: Uint8Array, name: string, setup: Setup, context: Context) => Promise<Survey>;
-  readonly check: (bytes: Uint8Array, name: string, setup: Setup, context: Context) => Promise<Check>;
+  readonly survey: Work<Survey>;
+  readonly check: Work<Check>;
 }
 
 /** What the worker is started with. */
@@ -24,8 +22,7 @@ export interface Job {
 /** What the worker tells. */
 export type Message =
   | { readonly kind: 'progress'; readonly stage: string; readonly fraction: number }
-  | { readonly kind: 'survey'; readonly result: Survey }
-  | { readonly kind: 'check'; readonly result: Check }
+  | { readonly kind: 'done'; readonly result: Survey | Check }
   | { readonly kind: 'part-error'; readonly info: PartErrorInfo }
   | { readonly kind: 'failure'; readonly message: string; readonly stack: string };
 
@@ -34,19 +31,12 @@ export type Message =
  * a long computation runs. The bytes move to the worker and are gone here.
  */
 export const workerEngine: Engine = {
-  survey: async (bytes, name, setup, context) => {
-    const message = await runJob({ task: 'survey', bytes, name, setup }, context);
-    if (message.kind !== 'survey') throw new Error(`worker sent "${message.kind}" for a survey`);
-    return message.result;
-  },
-  check: async (bytes, name, setup, context) => {
-    const message = await runJob({ task: 'check', bytes, name, setup }, context);
-    if (message.kind !== 'check') throw new Error(`worker sent "${message.kind}" for a check`);
-    return message.result;
-  },
+  survey: (bytes, name, setup, context) => runJob<Survey>({ task: 'survey', bytes, name, setup }, context),
+  check: (bytes, name, setup, context) => runJob<Check>({ task: 'check', bytes, name, setup }, context),
 };
 
-function runJob(job: Job, { progress, signal }: Context): Promise<Message> {
+/** @returns what the worker gives for the task of the job */
+function runJob<Result>(job: Job, { progress, signal }: Context): Promise<Result> {
   return new Promise((resolve, reject) => {
     if (signal?.aborted) {
       reject(signal.reason);
@@ -71,8 +61,9 @@ function runJob(job: Job, { progress, signal }: Context): Promise<Message> {
     worker.on('message', (message: Message) => {
       if (message.kind === 'progress') progress?.(message.stage, message.fraction);
       else if (message.kind === 'part-error') settle(() => reject(new PartError(message.info)));
-      else if (message.kind === 'failure') settle(() => reject(failure(message.message, message.stack)));
-      else settle(() => resolve(message));
+      else if (message.kind === 'failure')
+        settle(() => reject(Object.assign(new Error(message.message), { stack: message.stack })));
+      else settle(() => resolve(message.result as Result));
     });
     worker.on('error', (error) => settle(() => reject(workerError(error, job.name))));
     worker.on('exit', () => settle(() => reject(new Error('the worker stopped without a result'))));
@@ -87,10 +78,4 @@ function workerError(error: Error, where: string): Error {
     what: 'it needs more memory than Node may use',
     remedy: 'export it coarser, or allow more with NODE_OPTIONS=--max-old-space-size=8192',
   });
-}
-
-function failure(message: string, stack: string): Error {
-  const error = new Error(message);
-  error.stack = stack;
-  return error;
 }

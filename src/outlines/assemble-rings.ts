@@ -1,3 +1,4 @@
+import { addToList } from '../core/lists.js';
 import type { BorderChains, Outlines } from './types.js';
 
 /**
@@ -19,9 +20,7 @@ export function assembleRings(chains: BorderChains): Outlines {
     }
     const byVertex = leaving.get(region) ?? new Map<number, number[]>();
     leaving.set(region, byVertex);
-    const list = byVertex.get(chains.ends[piece]) ?? [];
-    byVertex.set(chains.ends[piece], list);
-    list.push(piece);
+    addToList(byVertex, chains.ends[piece], piece);
   }
   for (const [region, byVertex] of leaving) {
     for (const pieces of walk(chains, byVertex)) rings.push({ region, pieces });

@@ -1,18 +1,11 @@
 import { finding, type Finding } from '../core/findings.js';
+import { addToList } from '../core/lists.js';
 import { placeOf } from '../part/facet-geometry.js';
 import type { Mesh, Topology } from '../part/types.js';
 import { openEdgePieces } from './open-edge-pieces.js';
 
 /** Directed border edges; the larger label lies on the left. */
-export interface BorderSegments {
-  /** (S) vertices */
-  readonly from: number[];
-  readonly to: number[];
-  /** (S) labels; `left` > `right`, -1 for none */
-  readonly left: number[];
-  readonly right: number[];
-  readonly findings: readonly Finding[];
-}
+export type BorderSegments = Readonly<ReturnType<typeof borderSegments>>;
 
 /**
  * Edges between faces of different label, each once.
@@ -23,16 +16,13 @@ export interface BorderSegments {
  *
  * @param labels (F) -1: none
  */
-export function borderSegments(
-  mesh: Mesh,
-  { twin }: Topology,
-  labels: ArrayLike<number>,
-  crackMm: number,
-): BorderSegments {
+export function borderSegments(mesh: Mesh, { twin }: Topology, labels: ArrayLike<number>, crackMm: number) {
   const { triangles } = mesh;
   const out = {
+    /** (S) vertices */
     from: [] as number[],
     to: [] as number[],
+    /** (S) labels; `left` > `right`, -1 for none */
     left: [] as number[],
     right: [] as number[],
   };
@@ -74,10 +64,7 @@ function addOpenEdges(
   const vertices = mesh.positions.length / 3;
   const waiting = new Map<number, number[]>();
   from.forEach((a, s) => {
-    const key = a * vertices + to[s];
-    const list = waiting.get(key);
-    if (list) list.push(s);
-    else waiting.set(key, [s]);
+    addToList(waiting, a * vertices + to[s], s);
   });
   const partner = new Int32Array(from.length).fill(-1);
   // Equal labels first, so that a crack inside a region never becomes its border.

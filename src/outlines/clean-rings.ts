@@ -1,6 +1,8 @@
+import { firstWhere } from '../core/first-where.js';
+import { addToList } from '../core/lists.js';
 import type { Clipper } from './clipper.js';
 import { findCrossings } from './crossings.js';
-import { pointInRings, ringArea, ringLength } from './ring-measures.js';
+import { pointInRings, ringArea, ringLength, ringSides } from './ring-measures.js';
 import type { Outlines } from './types.js';
 
 /** Strips narrower than this are no area but the plan of a vertical wall, mm. */
@@ -39,9 +41,7 @@ export function cleanRings(
     const [from, to] = [outlines.start[r], outlines.start[r + 1]];
     if (to - from < 3 || !mayCover(region)) return;
     const ring = { plan: outlines.points.slice(2 * from, 2 * to), heights: outlines.heights.slice(from, to) };
-    const list = byRegion.get(region);
-    if (list) list.push(ring);
-    else byRegion.set(region, [ring]);
+    addToList(byRegion, region, ring);
   });
   const regions = [...byRegion.keys()].sort((a, b) => a - b);
   return pack(regions.map((region) => ({ region, rings: cleanRegion(byRegion.get(region) ?? [], clipper) })));
@@ -49,13 +49,8 @@ export function cleanRings(
 
 function cleanRegion(rings: HighRing[], clipper: Clipper): HighRing[] {
   const turned = upright(rings);
-  const clean =
-    meet(
-      turned.map((ring) => ring.plan),
-      SLIVER_MM,
-    ) || !isNested(turned)
-      ? untangle(turned, clipper)
-      : turned;
+  const plans = turned.map((ring) => ring.plan);
+  const clean = meet(plans, SLIVER_MM) || !isNested(turned) ? untangle(turned, clipper) : turned;
   const sized = clean.map((ring) => ({ ring: fromLowest(ring), area: Math.abs(ringArea(ring.plan)) }));
   return sized
     .sort((a, b) => b.area - a.area || a.ring.plan[0] - b.ring.plan[0] || a.ring.plan[1] - b.ring.plan[1])
@@ -65,7 +60,7 @@ function cleanRegion(rings: HighRing[], clipper: Clipper): HighRing[] {
 /** Whether any side comes within a hair of another that it does not join. */
 function meet(rings: readonly Float64Array[], hairMm: number): boolean {
   let found = false;
-  findCrossings(segmentsOf(rings), hairMm, () => (found = true));
+  findCrossings(ringSides(rings), hairMm, () => (found = true));
   return found;
 }
 
@@ -79,22 +74,6 @@ function isNested(rings: readonly HighRing[]): boolean {
     const isHole = pointInRings((plan[0] + plan[2]) / 2, (plan[1] + plan[3]) / 2, others);
     return ringArea(plan) < 0 === isHole;
   });
-}
-
-/** All sides of closed rings as segments. */
-function segmentsOf(rings: readonly Float64Array[]): Float64Array {
-  const segments = new Float64Array(rings.reduce((sum, ring) => sum + 2 * ring.length, 0));
-  let at = 0;
-  for (const ring of rings) {
-    for (let i = 0; i < ring.length; i += 2) {
-      const j = (i + 2) % ring.length;
-      segments[at++] = ring[i];
-      segments[at++] = ring[i + 1];
-      segments[at++] = ring[j];
-      segments[at++] = ring[j + 1];
-    }
-  }
-  return segments;
 }
 
 /** A surface that faces down is traced the other way round. */
@@ -152,13 +131,7 @@ function heightsFrom(rings: readonly HighRing[]): (plan: Float64Array) => HighRi
   );
   known.sort((a, b) => a.x - b.x || a.y - b.y || b.z - a.z);
   const nearest = (x: number, y: number) => {
-    let from = 0,
-      to = known.length;
-    while (from < to) {
-      const middle = (from + to) >> 1;
-      if (known[middle].x < x) from = middle + 1;
-      else to = middle;
-    }
+    const from = firstWhere(known.length, (i) => known[i].x >= x);
     let best = known[Math.min(from, known.length - 1)],
       square = Infinity;
     const look = (i: number): boolean => {

@@ -11,13 +11,6 @@ export interface NeckOptions {
 }
 export const NECK_DEFAULTS = { stepovers: 0, toleranceMm: 0.01 } as const;
 
-export interface ClosedNecks {
-  /** Even-odd; outer rings counter-clockwise, holes clockwise. */
-  readonly rings: Rings;
-  /** `outlines.neck-closed`, `outlines.neck-opened`, with the area moved */
-  readonly findings: readonly Finding[];
-}
-
 /**
  * Fills gaps in a region that are narrower than the width (grown by half of it and shrunk again), then parts
  * it at necks narrower than the width and drops strips (shrunk and grown again). Corners that a disc of that
@@ -26,7 +19,7 @@ export interface ClosedNecks {
  *
  * @param name of the region, for findings: `steep region 3`
  */
-export function closeNecks(rings: Rings, name: string, clipper: Clipper, options: NeckOptions): ClosedNecks {
+export function closeNecks(rings: Rings, name: string, clipper: Clipper, options: NeckOptions) {
   const { stepovers, stepoverMm, toleranceMm } = options;
   const width = stepovers * stepoverMm;
   if (!(width >= 0))
@@ -47,7 +40,12 @@ export function closeNecks(rings: Rings, name: string, clipper: Clipper, options
       wide(clipper.subtract(filled, parted), toleranceMm, clipper),
     ),
   ];
-  return { rings: parted, findings: findings.flat() };
+  return {
+    /** Even-odd; outer rings counter-clockwise, holes clockwise. */
+    rings: parted,
+    /** `outlines.neck-closed`, `outlines.neck-opened`, with the area moved */
+    findings: findings.flat(),
+  };
 }
 
 /** What is left of a difference without the hair that rounding and chords leave along every border. */

@@ -1,5 +1,7 @@
 import { leastOf, mostOf } from '../core/bounds.js';
 import { listsByRange } from '../core/lists.js';
+import { squareToSegment } from './ring-measures.js';
+
 /** Line segments in plan: (4 S) x and y of both ends, mm. */
 export type Segments = Float64Array;
 
@@ -87,12 +89,13 @@ function meet(p: Segments, s: number, t: number, hair: number): boolean {
   const cda = (dx - cx) * (ay - cy) - (dy - cy) * (ax - cx),
     cdb = (dx - cx) * (by - cy) - (dy - cy) * (bx - cx);
   if (abc > 0 !== abd > 0 && cda > 0 !== cdb > 0 && abc !== abd && cda !== cdb) return true;
-  return (
-    nearSegment(ax, ay, cx, cy, dx, dy, hair) ||
-    nearSegment(bx, by, cx, cy, dx, dy, hair) ||
-    nearSegment(cx, cy, ax, ay, bx, by, hair) ||
-    nearSegment(dx, dy, ax, ay, bx, by, hair)
+  const near = Math.min(
+    squareToSegment(ax, ay, cx, cy, dx, dy),
+    squareToSegment(bx, by, cx, cy, dx, dy),
+    squareToSegment(cx, cy, ax, ay, bx, by),
+    squareToSegment(dx, dy, ax, ay, bx, by),
   );
+  return near <= hair * hair;
 }
 
 /** Two segments that leave the point o, for p and for q, meet again only if they run the same way. */
@@ -106,23 +109,6 @@ function overlapBeyond(
   hair: number,
 ): boolean {
   if ((px - ox) * (qx - ox) + (py - oy) * (qy - oy) <= 0) return false;
-  return nearSegment(px, py, ox, oy, qx, qy, hair) || nearSegment(qx, qy, ox, oy, px, py, hair);
-}
-
-function nearSegment(
-  x: number,
-  y: number,
-  ax: number,
-  ay: number,
-  bx: number,
-  by: number,
-  limit: number,
-): boolean {
-  const ux = bx - ax,
-    uy = by - ay;
-  const square = ux * ux + uy * uy;
-  const t = square > 0 ? Math.min(1, Math.max(0, ((x - ax) * ux + (y - ay) * uy) / square)) : 0;
-  const dx = x - ax - t * ux,
-    dy = y - ay - t * uy;
-  return dx * dx + dy * dy <= limit * limit;
+  const near = Math.min(squareToSegment(px, py, ox, oy, qx, qy), squareToSegment(qx, qy, ox, oy, px, py));
+  return near <= hair * hair;
 }

@@ -12,13 +12,10 @@ export interface ArcPath {
   readonly closed: boolean;
 }
 
-export interface FitOptions {
-  /** How far lines and arcs may stray from the ring, mm. */
-  readonly toleranceMm: number;
-  /** Larger radii are straight enough, mm. */
-  readonly largestRadiusMm: number;
-}
-export const FIT_DEFAULTS: FitOptions = { toleranceMm: 0.025, largestRadiusMm: 5000 };
+/** How far lines and arcs may stray from the ring, mm. */
+export const FIT_TOLERANCE_MM = 0.025;
+/** Larger radii are straight enough, mm. */
+const LARGEST_RADIUS_MM = 5000;
 
 /** An arc takes the place of this many straight sides at least: fewer fit by chance. */
 const FEWEST_SIDES = 4;
@@ -30,16 +27,16 @@ const FEWEST_SIDES = 4;
  *
  * @param ring (2 N) mm, N of at least 3
  */
-export function fitArcs(ring: Float64Array, options: FitOptions = FIT_DEFAULTS): ArcPath {
+export function fitArcs(ring: Float64Array): ArcPath {
   if (ring.length < 6) throw new RangeError(`fitArcs: ${ring.length / 2} points, expected 3 or more`);
-  const circle = wholeCircle(ring, options);
+  const circle = wholeCircle(ring);
   if (circle !== null) return circle;
   const turned = fromLongestSide(ring);
   const count = ring.length / 2;
   const points: number[] = [],
     bulges: number[] = [];
   for (let i = 0; i < count; ) {
-    const { last, bulge } = longestArc(turned, i, options);
+    const { last, bulge } = longestArc(turned, i);
     points.push(turned[2 * i], turned[2 * i + 1]);
     bulges.push(bulge);
     i = last;
@@ -65,16 +62,12 @@ function fromLongestSide(ring: Float64Array): Float64Array {
 }
 
 /** The arc from point `first` that reaches furthest; else the straight side to the next point. */
-function longestArc(
-  points: Float64Array,
-  first: number,
-  options: FitOptions,
-): { last: number; bulge: number } {
+function longestArc(points: Float64Array, first: number): { last: number; bulge: number } {
   const end = points.length / 2 - 1;
   let best = { last: first + 1, bulge: 0 };
   if (first + FEWEST_SIDES > end) return best;
   const grow = (last: number): boolean => {
-    const bulge = arcThrough(points, first, last, options);
+    const bulge = arcThrough(points, first, last);
     if (bulge !== null) best = { last, bulge };
     return bulge !== null;
   };
@@ -87,7 +80,7 @@ function longestArc(
  * none is near enough. In axes along and across the chord (half length c) circles through both ends have
  * centre (0, k), and x² + y² − 2 k y = c² is linear in k: the algebraic least-squares fit.
  */
-function arcThrough(points: Float64Array, first: number, last: number, options: FitOptions): number | null {
+function arcThrough(points: Float64Array, first: number, last: number): number | null {
   const ax = points[2 * first],
     ay = points[2 * first + 1];
   const dx = points[2 * last] - ax,
@@ -110,10 +103,10 @@ function arcThrough(points: Float64Array, first: number, last: number, options: 
   if (below === 0) return null;
   const k = above / below,
     radius = Math.sqrt(k * k + c * c);
-  if (radius > options.largestRadiusMm) return null;
+  if (radius > LARGEST_RADIUS_MM) return null;
   const centreX = ax + c * ux - k * uy,
     centreY = ay + c * uy + k * ux;
-  const sweep = sweepAlong(points, first, last, centreX, centreY, radius, options.toleranceMm);
+  const sweep = sweepAlong(points, first, last, centreX, centreY, radius);
   // The fit knows only one of the two arcs over the chord: half a turn at most.
   return sweep === null || Math.abs(sweep) > Math.PI * (1 + 1e-6) ? null : Math.tan(sweep / 4);
 }
@@ -127,7 +120,6 @@ function sweepAlong(
   cx: number,
   cy: number,
   radius: number,
-  tolerance: number,
 ): number | null {
   let sweep = 0;
   for (let i = first; i < last; i++) {
@@ -137,8 +129,8 @@ function sweepAlong(
       by = points[2 * i + 3] - cy;
     const mx = (ax + bx) / 2,
       my = (ay + by) / 2;
-    if (Math.abs(Math.sqrt(bx * bx + by * by) - radius) > tolerance) return null;
-    if (Math.abs(Math.sqrt(mx * mx + my * my) - radius) > tolerance) return null;
+    if (Math.abs(Math.sqrt(bx * bx + by * by) - radius) > FIT_TOLERANCE_MM) return null;
+    if (Math.abs(Math.sqrt(mx * mx + my * my) - radius) > FIT_TOLERANCE_MM) return null;
     const step = Math.atan2(ax * by - ay * bx, ax * bx + ay * by);
     if (step === 0 || (step > 0 !== sweep >= 0 && sweep !== 0)) return null;
     sweep += step;
@@ -146,17 +138,17 @@ function sweepAlong(
   return sweep;
 }
 
-function wholeCircle(ring: Float64Array, options: FitOptions): ArcPath | null {
+function wholeCircle(ring: Float64Array): ArcPath | null {
   const count = ring.length / 2;
   if (count < 2 * FEWEST_SIDES) return null;
   const { x, y, radius } = fitCircle(ring);
-  if (!(radius <= options.largestRadiusMm)) return null;
+  if (!(radius <= LARGEST_RADIUS_MM)) return null;
   const closed = new Float64Array(ring.length + 2);
   closed.set(ring);
   closed.set(ring.subarray(0, 2), ring.length);
   const start = Math.sqrt((ring[0] - x) ** 2 + (ring[1] - y) ** 2);
-  if (Math.abs(start - radius) > options.toleranceMm) return null;
-  const sweep = sweepAlong(closed, 0, count, x, y, radius, options.toleranceMm);
+  if (Math.abs(start - radius) > FIT_TOLERANCE_MM) return null;
+  const sweep = sweepAlong(closed, 0, count, x, y, radius);
   if (sweep === null || Math.abs(Math.abs(sweep) - 2 * Math.PI) > 1e-6) return null;
   const bulge = Math.sign(sweep);
   return {

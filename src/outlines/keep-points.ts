@@ -25,7 +25,10 @@ export function keepPoints(
   const steps = closed ? count : count - 1;
   const at = (step: number) => from + (step % count);
   const anchors = [0, ...corners(points, at, steps, CORNER_SCALE * tolerance), steps];
-  if (closed && anchors.length === 2) anchors.splice(1, 0, farthest(points, at, steps));
+  if (closed && anchors.length === 2) {
+    const far = farthest(1, steps, (i) => offLine(points, at(0), at(0), at(i)));
+    anchors.splice(1, 0, Math.max(1, far));
+  }
   for (let a = 0; a + 1 < anchors.length; a++) {
     kept[at(anchors[a])] = 1;
     for (let step = anchors[a]; step < anchors[a + 1]; ) {
@@ -64,12 +67,7 @@ function corners(
   const stack: [number, number][] = [[0, steps]];
   for (let range = stack.pop(); range; range = stack.pop()) {
     const [first, last] = range;
-    let far = -1,
-      worst = tolerance;
-    for (let i = first + 1; i < last; i++) {
-      const off = offLine(points, at(first), at(last), at(i));
-      if (off > worst) [far, worst] = [i, off];
-    }
+    const far = farthest(first + 1, last, (i) => offLine(points, at(first), at(last), at(i)), tolerance);
     if (far < 0) continue;
     coarse.add(far);
     stack.push([first, far], [far, last]);
@@ -83,12 +81,13 @@ function corners(
   );
 }
 
-function farthest(points: Float64Array, at: (step: number) => number, steps: number): number {
-  let far = 1,
-    worst = -1;
-  for (let i = 1; i < steps; i++) {
-    const off = offLine(points, at(0), at(0), at(i));
-    if (off > worst) [far, worst] = [i, off];
+/** The first of the points `from` to `to` - 1 that is off by most, and by more than `least`; -1: none is. */
+export function farthest(from: number, to: number, off: (i: number) => number, least = -1): number {
+  let far = -1,
+    worst = least;
+  for (let i = from; i < to; i++) {
+    const own = off(i);
+    if (own > worst) [far, worst] = [i, own];
   }
   return far;
 }
@@ -98,13 +97,7 @@ function keepThree(points: Float64Array, from: number, to: number, kept: Uint8Ar
   const own: number[] = [];
   for (let i = from; i < to; i++) if (kept[i]) own.push(i);
   if (own.length >= 3) return;
-  let far = -1,
-    worst = -1;
-  for (let i = from; i < to; i++) {
-    const off = kept[i] ? -1 : offLine(points, own[0], own[own.length - 1], i);
-    if (off > worst) [far, worst] = [i, off];
-  }
-  kept[far] = 1;
+  kept[farthest(from, to, (i) => (kept[i] ? -1 : offLine(points, own[0], own[own.length - 1], i)))] = 1;
 }
 
 /** Angle in space by which the way a, b, c turns at b, radians. */

@@ -13,14 +13,7 @@ export interface OffsetOptions {
 export const OFFSET_DEFAULTS: OffsetOptions = { toleranceMm: 0.01, runOutMm: 0.5 };
 
 /** Outlines of one region for one cutter, even-odd; empty where nothing is left. */
-export interface CutterOutlines {
-  /** Border of the surface that the cutter is to touch. */
-  readonly contact: Rings;
-  /** For the cutter's axis: while it stays inside, the whole cutter stays inside the region. */
-  readonly centre: Rings;
-  /** For the cutter's axis: on it, the whole cutter has left the region, by `runOutMm`. */
-  readonly runOut: Rings;
-}
+export type CutterOutlines = Readonly<ReturnType<typeof cutterOutlines>>;
 
 /**
  * Contact, centre and run-out outlines of a region in plan.
@@ -32,12 +25,15 @@ export function cutterOutlines(
   cutter: { readonly DC: number },
   clipper: Clipper,
   options: OffsetOptions = OFFSET_DEFAULTS,
-): CutterOutlines {
+) {
   if (!(cutter.DC > 0)) throw new RangeError(`cutterOutlines: DC ${cutter.DC}, expected above 0`);
   const radius = cutter.DC / 2;
   return {
+    /** Border of the surface that the cutter is to touch. */
     contact,
+    /** For the cutter's axis: while it stays inside, the whole cutter stays inside the region. */
     centre: offsetRings(contact, -radius, clipper, options.toleranceMm),
+    /** For the cutter's axis: on it, the whole cutter has left the region, by `runOutMm`. */
     runOut: offsetRings(contact, radius + options.runOutMm, clipper, options.toleranceMm),
   };
 }

@@ -1,22 +1,17 @@
 import { boundsOf } from '../core/bounds.js';
+import { firstWhere } from '../core/first-where.js';
+import { distanceBetween } from '../part/facet-geometry.js';
 import type { Mesh } from '../part/types.js';
-
-/** Open edges after vertices on them were moved together; edges that shrank to nothing are left out. */
-export interface OpenEdgePieces {
-  /** (N) vertices */
-  readonly from: number[];
-  readonly to: number[];
-  /** (N) half-edge each piece lies on */
-  readonly edge: number[];
-}
 
 /**
  * Makes the two sides of a crack comparable: vertices of open edges within `crackMm` of each other count as
  * the first of them, and an edge that passes another such vertex within `crackMm` is split there.
  *
  * @param open half-edges
+ * @returns (N) vertices where each piece begins and ends, and the half-edge it lies on; edges that shrank to
+ *   nothing are left out
  */
-export function openEdgePieces(mesh: Mesh, open: readonly number[], crackMm: number): OpenEdgePieces {
+export function openEdgePieces(mesh: Mesh, open: readonly number[], crackMm: number) {
   const { triangles, positions } = mesh;
   const end = (h: number) => triangles[h - (h % 3) + ((h + 1) % 3)];
   const along = sortAlongLongest(positions, [...new Set(open.flatMap((h) => [triangles[h], end(h)]))]);
@@ -55,19 +50,13 @@ function sortAlongLongest(positions: Float64Array, vertices: number[]): Sorted {
 
 function mergeNear(positions: Float64Array, { vertices, axis }: Sorted, limit: number): Map<number, number> {
   const rootOf = new Map<number, number>();
-  const distance = (a: number, b: number) => {
-    const dx = positions[3 * a] - positions[3 * b],
-      dy = positions[3 * a + 1] - positions[3 * b + 1];
-    const dz = positions[3 * a + 2] - positions[3 * b + 2];
-    return Math.sqrt(dx * dx + dy * dy + dz * dz);
-  };
   vertices.forEach((v, i) => {
     if (rootOf.has(v)) return;
     rootOf.set(v, v);
     for (let j = i + 1; j < vertices.length; j++) {
       const other = vertices[j];
       if (positions[3 * other + axis] - positions[3 * v + axis] > limit) break;
-      if (!rootOf.has(other) && distance(v, other) <= limit) rootOf.set(other, v);
+      if (!rootOf.has(other) && distanceBetween(positions, v, other) <= limit) rootOf.set(other, v);
     }
   });
   return rootOf;
@@ -89,7 +78,8 @@ function verticesOn(
   const low = Math.min(positions[3 * a + axis], positions[3 * b + axis]) - limit;
   const high = Math.max(positions[3 * a + axis], positions[3 * b + axis]) + limit;
   const found: { v: number; t: number }[] = [];
-  for (let i = firstAtLeast(positions, vertices, axis, low); i < vertices.length; i++) {
+  const first = firstWhere(vertices.length, (i) => positions[3 * vertices[i] + axis] >= low);
+  for (let i = first; i < vertices.length; i++) {
     const v = vertices[i];
     if (positions[3 * v + axis] > high) break;
     if (v === a || v === b) continue;
@@ -101,20 +91,4 @@ function verticesOn(
     if (t > limit && t < length - limit && off <= limit) found.push({ v, t });
   }
   return found.sort((p, q) => p.t - q.t || p.v - q.v).map((one) => one.v);
-}
-
-function firstAtLeast(
-  positions: Float64Array,
-  vertices: readonly number[],
-  axis: number,
-  low: number,
-): number {
-  let from = 0,
-    to = vertices.length;
-  while (from < to) {
-    const middle = (from + to) >> 1;
-    if (positions[3 * vertices[middle] + axis] < low) from = middle + 1;
-    else to = middle;
-  }
-  return from;
 }

@@ -26,6 +26,36 @@ export function ringLength(ring: Float64Array): number {
   return sum.value();
 }
 
+/** All sides of closed rings, four numbers each: x and y of both ends, mm. */
+export function ringSides(rings: Rings): Float64Array {
+  const sides = new Float64Array(rings.reduce((sum, ring) => sum + 2 * ring.length, 0));
+  let at = 0;
+  for (const ring of rings) {
+    for (let i = 0; i < ring.length; i += 2) {
+      for (let k = i; k < i + 4; k++) sides[at++] = ring[k % ring.length];
+    }
+  }
+  return sides;
+}
+
+/** Square of the distance of a point from the segment between a and b in plan, mm². */
+export function squareToSegment(
+  x: number,
+  y: number,
+  ax: number,
+  ay: number,
+  bx: number,
+  by: number,
+): number {
+  const ux = bx - ax,
+    uy = by - ay;
+  const square = ux * ux + uy * uy;
+  const t = square > 0 ? Math.min(1, Math.max(0, ((x - ax) * ux + (y - ay) * uy) / square)) : 0;
+  const dx = x - ax - t * ux,
+    dy = y - ay - t * uy;
+  return dx * dx + dy * dy;
+}
+
 /**
  * Even-odd test: whether (x, y) lies inside an odd number of the rings. Points on a ring fall on either side.
  */

@@ -1,5 +1,5 @@
 import { findCrossings } from './crossings.js';
-import { keepPoints, offLine } from './keep-points.js';
+import { farthest, keepPoints, offLine } from './keep-points.js';
 import type { BorderChains } from './types.js';
 
 /** Largest relative change of a region's plan area by simplifying its border. */
@@ -91,16 +91,9 @@ function sumsByRegion(chains: BorderChains, values: ArrayLike<number>, right: 1 
 /** Regions whose plan area may change, and by how much, mm². */
 function areaAllowances(chains: BorderChains, toleranceMm: number): Map<number, number> {
   const sides = Array.from(chains.closed, (_, c) => chainSums(chains, c));
-  const areas = sumsByRegion(
-      chains,
-      sides.map(({ area }) => area),
-      -1,
-    ),
-    lengths = sumsByRegion(
-      chains,
-      sides.map(({ length }) => length),
-      1,
-    );
+  const of = (sum: 'area' | 'length'): number[] => sides.map((side) => side[sum]);
+  const areas = sumsByRegion(chains, of('area'), -1),
+    lengths = sumsByRegion(chains, of('length'), 1);
   return new Map(
     [...areas].map(([label, area]) => {
       const length = lengths.get(label) ?? 0,
@@ -164,12 +157,7 @@ function restoreAtCrossings(chains: BorderChains, kept: Uint8Array, before: Uint
       (!before || before[from] === 1 || before[end[s]] === 1 ? IS_NEW : 0),
   );
   const restore = (s: number) => {
-    let far = -1,
-      worst = -1;
-    for (let i = first[s] + 1; i < inside[s]; i++) {
-      const off = offLine(points, first[s], end[s], i);
-      if (off > worst) [far, worst] = [i, off];
-    }
+    const far = farthest(first[s] + 1, inside[s], (i) => offLine(points, first[s], end[s], i));
     if (far < 0 || kept[far]) return;
     kept[far] = 1;
     restored[far] = 1;

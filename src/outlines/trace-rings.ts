@@ -1,4 +1,3 @@
-import type { Finding } from '../core/findings.js';
 import { doubleArea } from '../part/facet-geometry.js';
 import type { Mesh, Topology } from '../part/types.js';
 import { assembleRings } from './assemble-rings.js';
@@ -7,7 +6,7 @@ import { borderSegments } from './border-segments.js';
 import { cleanRings, LEAST_COVER_MM2 } from './clean-rings.js';
 import type { Clipper } from './clipper.js';
 import { simplifyChains } from './simplify.js';
-import type { BorderChains, Outlines } from './types.js';
+import type { Outlines } from './types.js';
 
 export interface TraceOptions {
   /** How far a simplified border may stray from the traced one, mm; 0 keeps every point. */
@@ -17,15 +16,7 @@ export interface TraceOptions {
 }
 export const TRACE_DEFAULTS: TraceOptions = { toleranceMm: 0.01, crackMm: 0.02 };
 
-export interface TracedBorders {
-  /** Plan rings of each region, fit to be filled and cut; vertical walls have none. */
-  readonly outlines: Outlines;
-  /** The same borders in space, each once, vertical walls' among them. */
-  readonly curves: BorderChains;
-  /** (C) 1 where the border bounds a region that has no ring in plan: a vertical wall */
-  readonly isWall: Uint8Array;
-  readonly findings: readonly Finding[];
-}
+export type TracedBorders = Readonly<ReturnType<typeof traceRings>>;
 
 /**
  * Borders of the regions that faces are labelled with: closed rings in plan, outer ones counter-clockwise and
@@ -33,7 +24,6 @@ export interface TracedBorders {
  * common border.
  *
  * @param labelOfFace (F) region of each face; -1: none
- * @throws {RangeError} if the lengths do not agree
  */
 export function traceRings(
   mesh: Mesh,
@@ -41,13 +31,7 @@ export function traceRings(
   labelOfFace: ArrayLike<number>,
   clipper: Clipper,
   options: TraceOptions = TRACE_DEFAULTS,
-): TracedBorders {
-  if (topology.twin.length !== 3 * labelOfFace.length || mesh.triangles.length !== topology.twin.length) {
-    throw new RangeError(
-      `traceRings: ${labelOfFace.length} labels and ${topology.twin.length} half-edges for ` +
-        `${mesh.triangles.length / 3} faces`,
-    );
-  }
+) {
   const segments = borderSegments(mesh, topology, labelOfFace, options.crackMm);
   const chains = borderChains(mesh.positions, segments);
   const curves = simplifyChains(chains, options.toleranceMm, 'space');
@@ -57,11 +41,13 @@ export function traceRings(
     clipper,
     (region) => (cover.get(region) ?? 0) > LEAST_COVER_MM2,
   );
-  const filled = new Set(outlines.regionOfRing);
-  const isWall = Uint8Array.from(curves.left, (label, c) =>
-    [label, curves.right[c]].some((one) => one >= 0 && !filled.has(one)) ? 1 : 0,
-  );
-  return { outlines, curves, isWall, findings: segments.findings };
+  return {
+    /** Plan rings of each region, fit to be filled and cut; vertical walls have none. */
+    outlines,
+    /** The same borders in space, each once, vertical walls' among them. */
+    curves,
+    findings: segments.findings,
+  };
 }
 
 /** Area in plan of the facets of each region, whichever way they face: no ring can enclose more, mm². */

@@ -1,6 +1,6 @@
 import { planBounds } from '../core/bounds.js';
 import { listsByRange } from '../core/lists.js';
-import type { Rings } from './ring-measures.js';
+import { ringSides, type Rings } from './ring-measures.js';
 
 /** Sides per horizontal slab, on average: points look at the sides of their slab only. */
 const SIDES_PER_SLAB = 4;
@@ -32,7 +32,7 @@ function slabs(rings: Rings) {
     min: [, low],
     max: [, high],
   } = planBounds(rings);
-  const sides = Float64Array.from(rings.flatMap(sidesOf));
+  const sides = ringSides(rings);
   const total = sides.length / 4;
   const count = Math.max(1, Math.ceil(total / SIDES_PER_SLAB));
   // A point on the very top is outside by the rule of the crossing test; no slab need hold it.
@@ -46,14 +46,4 @@ function slabs(rings: Rings) {
     to[s] = Math.min(count - 1, Math.floor((Math.max(a, b) - low) / height));
   }
   return { low, height, ...listsByRange(from, to, count), sides };
-}
-
-/** The sides of a ring, four numbers each: x and y of both ends. */
-function sidesOf(ring: Float64Array): number[] {
-  const sides: number[] = [];
-  for (let i = 0; i < ring.length; i += 2) {
-    const j = (i + 2) % ring.length;
-    sides.push(ring[i], ring[i + 1], ring[j], ring[j + 1]);
-  }
-  return sides;
 }

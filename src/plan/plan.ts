@@ -1,5 +1,6 @@
 import { z } from 'zod';
-import { CLASSES } from '../core/classes.js';
+import { publishedSchema } from '../core/check-input.js';
+import { byClass, CLASSES } from '../core/classes.js';
 import type { DeepReadonly } from '../core/deep-readonly.js';
 import { SEVERITIES } from '../core/findings.js';
 import { UNITS } from '../core/units.js';
@@ -72,18 +73,7 @@ const classTotals = z.object({
   ),
   regions: count,
 });
-const classes = z
-  .object({
-    level: classTotals,
-    shallow: classTotals,
-    overlap: classTotals,
-    steep: classTotals,
-    undercut: classTotals,
-    hidden: classTotals,
-    underside: classTotals,
-    outside: classTotals,
-  })
-  .describe('the areas add up to the area of the mesh');
+const classes = z.object(byClass(() => classTotals)).describe('the areas add up to the area of the mesh');
 
 const pass = z.object({
   areaMm2: amount,
@@ -284,10 +274,5 @@ export type Plan = DeepReadonly<z.infer<typeof planSchema>>;
 export type TightRegion = Plan['reach']['tightRegions'][number];
 
 /** JSON Schema (2020-12) of plan.json. Open: later writers of version 1 may add keys. */
-export function planJsonSchema(): Record<string, unknown> {
-  return {
-    ...z.toJSONSchema(planSchema, { io: 'input' }),
-    $id: 'https://scarp.invalid/schema/plan-1.schema.json',
-    title: 'Plan of a survey, version 1',
-  };
-}
+export const planJsonSchema = (): Record<string, unknown> =>
+  publishedSchema(planSchema, 'plan', 'Plan of a survey');

@@ -5,18 +5,13 @@ const HEADER_BYTES = 12;
 const JSON_CHUNK = 0x4e4f534a;
 const BINARY_CHUNK = 0x004e4942;
 
-/** The two chunks of a GLB; `binary` is null if there is none. */
-export interface GlbChunks {
-  readonly json: Uint8Array;
-  readonly binary: Uint8Array | null;
-}
-
 /**
  * Splits a GLB of version 2 (glTF 2.0, section 4, "GLB File Format Specification").
  *
+ * @returns its two chunks; `binary` is null if there is none
  * @throws {PartError} `read.truncated` if the file is shorter than it says, `read.damaged` if it is no GLB 2
  */
-export function glbChunks(bytes: Uint8Array, name: string): GlbChunks {
+export function glbChunks(bytes: Uint8Array, name: string) {
   const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.length);
   if (bytes.length < HEADER_BYTES) throw truncated(name, HEADER_BYTES, bytes.length);
   const announced = view.getUint32(8, true);
@@ -44,8 +39,7 @@ export function glbChunks(bytes: Uint8Array, name: string): GlbChunks {
   if (json === null) {
     throw readError('read.damaged', name, 'a GLB without its JSON chunk');
   }
-  // Typed arrays want their start aligned; a view into a larger buffer may not be.
-  return { json, binary: binary !== null && binary.byteOffset % 4 !== 0 ? binary.slice() : binary };
+  return { json, binary };
 }
 
 const truncated = (where: string, expected: number, got: number): PartError =>

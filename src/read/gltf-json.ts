@@ -1,4 +1,5 @@
 import type { GLTF } from '@gltf-transform/core';
+import { messageOf } from '../core/errors.js';
 import { readError } from './read-error.js';
 import { finding, type Finding } from '../core/findings.js';
 
@@ -53,11 +54,7 @@ function parse(bytes: Uint8Array, name: string): GLTF.IGLTF {
     if (typeof value === 'object' && value !== null) return value as GLTF.IGLTF;
     throw new SyntaxError('no object');
   } catch (error) {
-    throw readError(
-      'read.damaged',
-      name,
-      `JSON that cannot be read (${error instanceof Error ? error.message : String(error)})`,
-    );
+    throw readError('read.damaged', name, `JSON that cannot be read (${messageOf(error)})`);
   }
 }
 

@@ -1,6 +1,6 @@
 import { GLB_BUFFER, WebIO, type Document, type Node, type Primitive } from '@gltf-transform/core';
-import { PartError } from '../core/errors.js';
-import { readError } from './read-error.js';
+import { messageOf, PartError } from '../core/errors.js';
+import { LOST_POINTS, readError } from './read-error.js';
 import { finding, type Finding } from '../core/findings.js';
 import { glbChunks } from './glb-chunks.js';
 import { checkBuffers, geometryOnly, leftOutFindings, parseGltfJson } from './gltf-json.js';
@@ -41,11 +41,7 @@ export async function readGltf(bytes: Uint8Array, options: GltfOptions): Promise
     return { corners, findings: [...findings, ...leftOutFindings(json)] };
   } catch (error) {
     if (error instanceof PartError) throw error;
-    throw readError(
-      'read.damaged',
-      name,
-      `a glTF that contradicts itself (${error instanceof Error ? error.message : String(error)})`,
-    );
+    throw readError('read.damaged', name, `a glTF that contradicts itself (${messageOf(error)})`);
   }
 }
 
@@ -79,15 +75,8 @@ function sceneTriangles(document: Document, options: GltfOptions): ReadTriangles
 }
 
 function skippedFindings(count: number): Finding[] {
-  if (count === 0) return [];
-  return [
-    finding(
-      'read.no-surface',
-      'info',
-      `${count} lists of lines or points in the file have no surface and were left out`,
-      count,
-    ),
-  ];
+  const message = `${count} lists of lines or points in the file have no surface and were left out`;
+  return count === 0 ? [] : [finding('read.no-surface', 'info', message, count)];
 }
 
 function sceneNodes(document: Document): Node[] {
@@ -156,7 +145,7 @@ function worldPoints(primitive: Primitive, m: readonly number[], options: GltfOp
         'read.non-finite',
         `${options.name}: vertex ${v + 1}`,
         'a coordinate that is no finite number',
-        'export it again; the part has lost points there',
+        LOST_POINTS,
       );
     }
     points[3 * v] = scale * wx;

@@ -7,3 +7,6 @@ export const readError = (
   what: string,
   remedy = 'export or copy it again',
 ): PartError => new PartError({ code, where, what, remedy });
+
+/** What helps where a coordinate is no number. */
+export const LOST_POINTS = 'export it again; the part has lost points there';

@@ -1,7 +1,15 @@
 import { suggestion } from '../core/check-input.js';
 import { readError } from './read-error.js';
 import { flattenShape, SHAPE_ELEMENTS, type ShapeElement } from './svg-shapes.js';
-import { applyTo, compose, IDENTITY, readTransform, stretchOf, type Affine } from './svg-transform.js';
+import {
+  applyTo,
+  compose,
+  IDENTITY,
+  numberList,
+  readTransform,
+  stretchOf,
+  type Affine,
+} from './svg-transform.js';
 import { readSvgTree, type SvgElement } from './svg-tree.js';
 
 export interface ReadSvgOptions {
@@ -100,20 +108,14 @@ function userUnitMm(root: SvgElement, where: string): number {
   });
   const viewBox = root.attributes.viewBox;
   if (viewBox === undefined) return MM_PER_UNIT.px;
-  const box = viewBox
-    .trim()
-    .split(/[\s,]+/)
-    .map(Number);
+  const box = numberList(viewBox);
   if (box.length !== 4 || !box.every(Number.isFinite) || !(box[2] > 0 && box[3] > 0)) {
     refuse(where, `viewBox "${viewBox}"`, 'give four numbers');
   }
   const [x, y] = [size[0] / box[2], size[1] / box[3]];
   if (!(x > 0) || Math.abs(x - y) > 1e-3 * x) {
-    refuse(
-      where,
-      `viewBox "${viewBox}" that does not fit ${size[0]} by ${size[1]} mm`,
-      'give both the same proportions',
-    );
+    const what = `viewBox "${viewBox}" that does not fit ${size[0]} by ${size[1]} mm`;
+    refuse(where, what, 'give both the same proportions');
   }
   return x;
 }

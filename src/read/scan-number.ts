@@ -1,5 +1,6 @@
 const POWERS_OF_TEN = Float64Array.from({ length: 23 }, (_, k) => Number(`1e${k}`));
 const MOST_EXACT = 2 ** 53;
+const DECODER = new TextDecoder();
 
 /**
  * The decimal number that begins at `cursor.at`, which is moved to its end.
@@ -48,13 +49,8 @@ export function scanNumber(bytes: Uint8Array, cursor: { at: number }): number {
   if (at < bytes.length && bytes[at] > 32) return NaN;
   cursor.at = at;
   const power = exponent - places;
-  if (mantissa >= MOST_EXACT || power < -22 || power > 22) return Number(textOf(bytes, start, at));
+  if (mantissa >= MOST_EXACT || power < -22 || power > 22)
+    return Number(DECODER.decode(bytes.subarray(start, at)));
   const size = power < 0 ? mantissa / POWERS_OF_TEN[-power] : mantissa * POWERS_OF_TEN[power];
   return sign === 45 ? -size : size;
-}
-
-function textOf(bytes: Uint8Array, start: number, end: number): string {
-  let text = '';
-  for (let i = start; i < end; i++) text += String.fromCharCode(bytes[i]);
-  return text;
 }

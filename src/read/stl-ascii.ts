@@ -1,6 +1,7 @@
 import type { PartError } from '../core/errors.js';
-import { readError } from './read-error.js';
+import { LOST_POINTS, readError } from './read-error.js';
 import { finding, type Finding } from '../core/findings.js';
+import { withRoom } from '../core/growing-numbers.js';
 import { scanNumber } from './scan-number.js';
 import type { ReadTriangles } from './read-triangles.js';
 
@@ -81,11 +82,7 @@ function scanSolids(scan: Scan): { solids: number; ends: number } {
     }
   }
   if (inFacet || scan.filled % 9 !== 0) {
-    throw readError(
-      'read.truncated',
-      `${scan.name}: line ${lineOf(scan)}`,
-      `the file ends inside facet ${Math.floor(scan.filled / 9) + 1}`,
-    );
+    throw errorAt(scan, 'truncated', `the file ends inside facet ${Math.floor(scan.filled / 9) + 1}`);
   }
   return { solids, ends };
 }
@@ -134,20 +131,13 @@ function nextWord(scan: Scan): Word | null {
     scan.at = at + i;
     return WORDS[w];
   }
-  throw readError(
-    'read.unexpected-word',
-    `${scan.name}: line ${lineOf(scan)}`,
-    `"${tokenAt(scan)}" found, a word of an ASCII STL expected (${WORDS.join(', ')})`,
-    'correct it there, or export again as binary STL',
-  );
+  const what = `"${tokenAt(scan)}" found, a word of an ASCII STL expected (${WORDS.join(', ')})`;
+  throw errorAt(scan, 'unexpected-word', what, CORRECT);
 }
 
 function readVertex(scan: Scan): void {
-  if (scan.filled + 3 > scan.corners.length) {
-    const larger = new Float64Array(3 * Math.ceil(scan.corners.length / 2));
-    larger.set(scan.corners);
-    scan.corners = larger;
-  }
+  if (scan.filled + 3 > scan.corners.length)
+    scan.corners = withRoom(scan.corners, 3 * Math.ceil(scan.corners.length / 2), Float64Array);
   const { bytes } = scan;
   for (let i = 0; i < 3; i++) {
     let at = scan.at;
@@ -162,34 +152,27 @@ function readVertex(scan: Scan): void {
 function numberError(scan: Scan, start: number, value: number): PartError {
   scan.at = start;
   const token = tokenAt(scan);
-  const where = `${scan.name}: line ${lineOf(scan)}`;
   if (/^[+-]?(nan|inf|infinity|1\.#.*)$/i.test(token) || value === Infinity || value === -Infinity) {
-    return readError(
-      'read.non-finite',
-      where,
-      `coordinate "${token}" is no finite number`,
-      'export it again; the part has lost points there',
-    );
+    return errorAt(scan, 'non-finite', `coordinate "${token}" is no finite number`, LOST_POINTS);
   }
   const comma = /^[+-]?\d*,\d+/.test(token);
-  return readError(
-    'read.not-a-number',
-    where,
-    token === '' ? 'the file ends inside a vertex' : `coordinate "${token}" found, a number expected`,
-    comma
-      ? 'export it with decimal points instead of commas'
-      : 'correct it there, or export again as binary STL',
+  const what =
+    token === '' ? 'the file ends inside a vertex' : `coordinate "${token}" found, a number expected`;
+  return errorAt(
+    scan,
+    'not-a-number',
+    what,
+    comma ? 'export it with decimal points instead of commas' : CORRECT,
   );
 }
 
-function facetError(scan: Scan, numbers: number): PartError {
-  return readError(
-    'read.not-a-triangle',
-    `${scan.name}: line ${lineOf(scan)}`,
-    `a facet with ${numbers / 3} vertices, 3 expected`,
-    'correct it there, or export again as binary STL',
-  );
-}
+const facetError = (scan: Scan, numbers: number): PartError =>
+  errorAt(scan, 'not-a-triangle', `a facet with ${numbers / 3} vertices, 3 expected`, CORRECT);
+
+const CORRECT = 'correct it there, or export again as binary STL';
+
+const errorAt = (scan: Scan, code: string, what: string, remedy?: string): PartError =>
+  readError(`read.${code}`, `${scan.name}: line ${lineOf(scan)}`, what, remedy);
 
 function skipLine(scan: Scan): void {
   const { bytes } = scan;

@@ -1,4 +1,4 @@
-import { readError } from './read-error.js';
+import { LOST_POINTS, readError } from './read-error.js';
 import { finding, type Finding } from '../core/findings.js';
 import type { ReadTriangles } from './read-triangles.js';
 
@@ -66,7 +66,7 @@ export function readBinaryStl(bytes: Uint8Array, name: string, mmPerUnit: number
       'read.non-finite',
       `${name}: facet ${firstBad + 1}`,
       `coordinates that are no numbers (NaN or infinite), in ${bad} of ${count} facets`,
-      'export it again; the part has lost points there',
+      LOST_POINTS,
     );
   }
   return { corners, findings: trailing(bytes.length - expected) };

@@ -29,17 +29,7 @@ const ARGUMENTS: Readonly<Record<string, number>> = {
 export function flattenPath(data: string, tolerance: number): FlatPath[] | null {
   const commands = readCommands(data);
   if (commands === null || (commands.length > 0 && commands[0].letter.toUpperCase() !== 'M')) return null;
-  const pen: Pen = {
-    x: 0,
-    y: 0,
-    startX: 0,
-    startY: 0,
-    controlX: 0,
-    controlY: 0,
-    last: '',
-    paths: [],
-    path: null,
-  };
+  const pen = newPen();
   for (const { letter, numbers } of commands) draw(pen, letter, numbers, tolerance);
   finish(pen, false);
   return pen.paths;
@@ -47,18 +37,19 @@ export function flattenPath(data: string, tolerance: number): FlatPath[] | null 
 
 type Point = readonly [number, number];
 
-interface Pen {
-  x: number;
-  y: number;
-  startX: number;
-  startY: number;
+const newPen = () => ({
+  x: 0,
+  y: 0,
+  startX: 0,
+  startY: 0,
   /** Last control point, for the commands that reflect it. */
-  controlX: number;
-  controlY: number;
-  last: string;
-  readonly paths: FlatPath[];
-  path: number[] | null;
-}
+  controlX: 0,
+  controlY: 0,
+  last: '',
+  paths: [] as FlatPath[],
+  path: null as number[] | null,
+});
+type Pen = ReturnType<typeof newPen>;
 
 function draw(pen: Pen, letter: string, n: readonly number[], tolerance: number): void {
   const kind = letter.toUpperCase();

@@ -1,5 +1,6 @@
 import { arcPoints } from './svg-curves.js';
 import { flattenPath, type FlatPath } from './svg-path.js';
+import { numberList } from './svg-transform.js';
 
 /** A length attribute in user units, 0 if it is not there; NaN if it is not understood. */
 export type ReadLength = (name: string) => number;
@@ -36,13 +37,7 @@ export function flattenShape(
 }
 
 function polygon(text: string): FlatPath[] | null {
-  const points =
-    text.trim() === ''
-      ? []
-      : text
-          .trim()
-          .split(/[\s,]+/)
-          .map(Number);
+  const points = text.trim() === '' ? [] : numberList(text);
   if (points.length % 2 !== 0 || !points.every(Number.isFinite)) return null;
   return [{ points, closed: true }];
 }

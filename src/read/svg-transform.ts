@@ -18,6 +18,13 @@ export const applyTo = ([a, b, c, d, e, f]: Affine, x: number, y: number): [numb
 /** Largest factor by which the map stretches a length: an upper bound (Frobenius norm). */
 export const stretchOf = ([a, b, c, d]: Affine): number => Math.sqrt(a * a + b * b + c * c + d * d);
 
+/** Numbers parted by blanks or commas; NaN for what is none. */
+export const numberList = (text: string): number[] =>
+  text
+    .trim()
+    .split(/[\s,]+/)
+    .map(Number);
+
 /**
  * Reads a `transform` attribute: a list of matrix, translate, scale, rotate, skewX, skewY (SVG 1.1, 7.6).
  *
@@ -30,10 +37,7 @@ export function readTransform(text: string): Affine | null {
     const match = /^([a-zA-Z]+)\s*\(([^()]*)\)[\s,]*/.exec(rest);
     if (!match) return null;
     rest = rest.slice(match[0].length);
-    const numbers = match[2]
-      .trim()
-      .split(/[\s,]+/)
-      .map(Number);
+    const numbers = numberList(match[2]);
     const one = numbers.every(Number.isFinite) ? single(match[1], numbers) : null;
     if (one === null) return null;
     result = compose(result, one);

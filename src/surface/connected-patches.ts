@@ -13,15 +13,6 @@ export interface Patch {
   readonly boundsMm: { readonly min: readonly number[]; readonly max: readonly number[] };
 }
 
-export interface Patches {
-  /** largest first */
-  readonly patches: readonly Patch[];
-  /** facets of each patch */
-  readonly facesOf: readonly (readonly number[])[];
-  /** (F) index in `patches`, -1: in none, or in one too small to list */
-  readonly patchOf: Int32Array;
-}
-
 /** Patches below this area, mm², are rounding at a border, not something to cut. */
 const LEAST_MM2 = 0.01;
 
@@ -30,7 +21,7 @@ const LEAST_MM2 = 0.01;
  *
  * @param member (F) 0: belongs to a patch; -1: not
  */
-export function connectedPatches(surface: Surface, member: Int32Array): Patches {
+export function connectedPatches(surface: Surface, member: Int32Array) {
   const { regionOfFace, count } = connectedRegions(surface.topology, member);
   const { areas } = facetNormals(surface.mesh);
   const { start, items } = listsByKey(regionOfFace, count);
@@ -46,8 +37,11 @@ export function connectedPatches(surface: Surface, member: Int32Array): Patches 
     for (const f of faces) patchOf[f] = i;
   });
   return {
-    patches: kept.map(({ areaMm2, centreMm, boundsMm }) => ({ areaMm2, centreMm, boundsMm })),
+    /** largest first */
+    patches: kept.map(({ areaMm2, centreMm, boundsMm }): Patch => ({ areaMm2, centreMm, boundsMm })),
+    /** facets of each patch */
     facesOf: kept.map(({ faces }) => faces),
+    /** (F) index in `patches`, -1: in none, or in one too small to list */
     patchOf,
   };
 }

@@ -1,26 +1,15 @@
-import { perFace, type PerFace } from '../core/array-types.js';
+import { perFace } from '../core/array-types.js';
 import type { Topology } from '../part/types.js';
-
-/** Faces grouped into connected patches of equal label. */
-export interface ConnectedRegions {
-  /** (F) region of each face, numbered in the order of its first face; -1 where the label is negative */
-  readonly regionOfFace: PerFace<Int32Array>;
-  readonly count: number;
-}
 
 /**
  * Patches of faces that share a label and hang together across edges; a shared vertex alone does not join
  * them.
  *
  * @param labelOf (F) any integer per face; negative: in no region
- * @throws {RangeError} if the lengths do not agree
  */
-export function connectedRegions(topology: Topology, labelOf: ArrayLike<number>): ConnectedRegions {
+export function connectedRegions(topology: Topology, labelOf: ArrayLike<number>) {
   const { twin } = topology;
   const faces = labelOf.length;
-  if (twin.length !== 3 * faces) {
-    throw new RangeError(`connectedRegions: ${twin.length} half-edges, expected ${3 * faces}`);
-  }
   const regionOfFace = new Int32Array(faces).fill(-1);
   const stack = new Int32Array(faces);
   let count = 0;
@@ -42,5 +31,9 @@ export function connectedRegions(topology: Topology, labelOf: ArrayLike<number>)
     }
     count++;
   }
-  return { regionOfFace: perFace(regionOfFace), count };
+  return {
+    /** (F) region of each face, numbered in the order of its first face; -1 where the label is negative */
+    regionOfFace: perFace(regionOfFace),
+    count,
+  };
 }

@@ -1,22 +1,14 @@
 import { mapTo } from '../core/map-to.js';
+import { rowsOf } from '../core/rows-of.js';
 import { perCorner, perFace } from '../core/array-types.js';
 import type { Surface } from '../part/types.js';
-
-/** Some facets of a surface as a surface of their own. */
-export interface SubSurface {
-  readonly surface: Surface;
-  /** (V of the part) vertex of the whole surface */
-  readonly vertexOf: Uint32Array;
-  /** (F of the part) facet of the whole surface */
-  readonly faceOf: Uint32Array;
-}
 
 /**
  * Takes some facets out of a surface; edges to facets left behind become open.
  *
  * @param faces (F of the part) facets of the whole surface, each once; their order is kept
  */
-export function subSurface({ mesh, topology, normals, parent }: Surface, faces: Uint32Array): SubSurface {
+export function subSurface({ mesh, topology, normals, parent }: Surface, faces: Uint32Array) {
   const { positions, triangles } = mesh;
   const newFace = new Int32Array(triangles.length / 3).fill(-1);
   const newVertex = new Int32Array(positions.length / 3).fill(-1);
@@ -39,21 +31,17 @@ export function subSurface({ mesh, topology, normals, parent }: Surface, faces: 
     const g = t < 0 ? -1 : newFace[(t / 3) | 0];
     if (g >= 0) twin[i] = 3 * g + (t % 3);
   }
-  const points = new Float64Array(3 * vertices);
-  for (let v = 0; v < vertices; v++)
-    for (let i = 0; i < 3; i++) points[3 * v + i] = positions[3 * vertexOf[v] + i];
-  const ownNormals = new Float64Array(9 * faces.length);
-  faces.forEach((f, i) => {
-    for (let k = 0; k < 9; k++) ownNormals[9 * i + k] = normals[9 * f + k];
-  });
+  const used = vertexOf.slice(0, vertices);
   return {
     surface: {
-      mesh: { positions: points, triangles: corners },
+      mesh: { positions: rowsOf(positions, used), triangles: corners },
       topology: { twin },
-      normals: perCorner(ownNormals),
+      normals: perCorner(rowsOf(normals, faces, 9)),
       parent: perFace(mapTo(new Int32Array(faces.length), faces, (f) => parent[f])),
     },
-    vertexOf: vertexOf.slice(0, vertices),
+    /** (V of the part) vertex of the whole surface */
+    vertexOf: used,
+    /** (F of the part) facet of the whole surface */
     faceOf: faces,
   };
 }

@@ -7,23 +7,7 @@ import type { Mesh, Surface, Topology } from '../part/types.js';
  * opposite: both facets of the edge are halved, so the mesh stays conforming whatever is cut and in whatever
  * order, and each cut costs the same few steps however large the mesh.
  */
-export interface SurfaceBuilder {
-  vertexCount(): number;
-  faceCount(): number;
-  /** Grown in steps: valid until the next `bisect`, entries past the counts are meaningless. */
-  arrays(): SurfaceArrays;
-  /**
-   * Puts a vertex at fraction `s` of half-edge `h` and halves the facets on its sides. Facet `h / 3` keeps
-   * the part at the start of `h`; halves take over parent, label and normals (interpolated and made unit
-   * again).
-   *
-   * @param s 0 < s < 1
-   * @returns the new vertex
-   */
-  bisect(h: number, s: number): number;
-  /** The surface as it is now, in arrays of exact length. */
-  finish(): { readonly surface: Surface; readonly labels: Uint8Array };
-}
+export type SurfaceBuilder = ReturnType<typeof builder>;
 
 export interface SurfaceArrays {
   /** (3 V) mm */
@@ -40,14 +24,7 @@ export interface SurfaceArrays {
   readonly labels: Uint8Array;
 }
 
-interface Growable {
-  positions: Float64Array;
-  triangles: Uint32Array;
-  twin: Int32Array;
-  normals: Float64Array;
-  parent: Int32Array;
-  labels: Uint8Array;
-}
+type Growable = { -readonly [Key in keyof SurfaceArrays]: SurfaceArrays[Key] };
 
 /** A builder that starts from a mesh: each facet its own parent, label 0. The inputs are not changed. */
 export function startSurface(mesh: Mesh, topology: Topology, normals: Float64Array): SurfaceBuilder {
@@ -70,7 +47,7 @@ export function resumeSurface(
  * them. So neither what a builder starts from nor what it has handed out need be copied before.
  */
 // biome-ignore lint/complexity/noExcessiveLinesPerFunction: its inner functions share the arrays that grow.
-function builder(start: Growable): SurfaceBuilder {
+function builder(start: Growable) {
   const at = start;
   let vertices = at.positions.length / 3;
   let faces = at.triangles.length / 3;
@@ -123,6 +100,14 @@ function builder(start: Growable): SurfaceBuilder {
     return g;
   };
 
+  /**
+   * Puts a vertex at fraction `s` of half-edge `h` and halves the facets on its sides. Facet `h / 3` keeps
+   * the part at the start of `h`; halves take over parent, label and normals (interpolated and made unit
+   * again).
+   *
+   * @param s 0 < s < 1
+   * @returns the new vertex
+   */
   const bisect = (h: number, s: number): number => {
     reserve();
     const { positions, triangles, twin } = at;
@@ -147,11 +132,13 @@ function builder(start: Growable): SurfaceBuilder {
   };
 
   return {
-    vertexCount: () => vertices,
-    faceCount: () => faces,
-    arrays: () => at,
+    vertexCount: (): number => vertices,
+    faceCount: (): number => faces,
+    /** Grown in steps: valid until the next `bisect`, entries past the counts are meaningless. */
+    arrays: (): SurfaceArrays => at,
     bisect,
-    finish: () => {
+    /** The surface as it is now, in arrays of exact length. */
+    finish: (): { readonly surface: Surface; readonly labels: Uint8Array } => {
       at.positions = at.positions.subarray(0, 3 * vertices);
       at.triangles = at.triangles.subarray(0, 3 * faces);
       at.twin = at.twin.subarray(0, 3 * faces);
@@ -184,8 +171,5 @@ function makeUnit(normals: Float64Array, i: number): void {
     y = normals[i + 1],
     z = normals[i + 2];
   const length = Math.sqrt(x * x + y * y + z * z);
-  if (length === 0) return;
-  normals[i] = x / length;
-  normals[i + 1] = y / length;
-  normals[i + 2] = z / length;
+  if (length > 0) for (let k = i; k < i + 3; k++) normals[k] /= length;
 }

@@ -1,16 +1,15 @@
+import { firstWhere } from '../core/first-where.js';
 import { runningSum } from '../core/sum.js';
 
 export interface AngleTableInput {
-  /** (3 F) */
-  readonly normals: Float64Array;
   /** (F) */
   readonly mask: Uint8Array;
   /** (F) */
   readonly minutes: Float64Array;
   /** (F) |∇f| */
   readonly gradients: Float64Array;
-  /** (3 F) wall angles at the corners, rad; absent: each facet lies wholly at its normal's wall angle */
-  readonly cornerAngles?: Float64Array;
+  /** (3 F) wall angles at the corners, rad */
+  readonly cornerAngles: Float64Array;
   /** (n) wall angles, rad, ascending */
   readonly borders: readonly number[];
 }
@@ -19,43 +18,29 @@ export interface AngleTableInput {
  * Running sums over the wall angle. The n borders make n + 1 bins, bin `i` lying below border `i`; a border
  * belongs to the bin above it.
  */
-export interface AngleTable {
-  /** (n + 2) minutes of the bins `i` and up */
-  readonly minutesFrom: Float64Array;
-  /** (n + 1) minutes of the bins up to and with `i` */
-  readonly minutesTo: Float64Array;
-  /** (n + 2), (n + 1) smallest |∇f| likewise; `Infinity` where there is no facet */
-  readonly gradientFrom: Float64Array;
-  readonly gradientTo: Float64Array;
-}
+export type AngleTable = Readonly<ReturnType<typeof cumulateByAngle>>;
 
 /**
  * Sorts facets into bins of wall angle, a facet across borders by the share of its area on either side (the
  * angle being linear over the facet), and sums up from both ends.
  *
- * @throws {RangeError} for borders out of order or corner angles that do not fit
+ * @throws {RangeError} for borders out of order
  */
-export function cumulateByAngle(input: AngleTableInput): AngleTable {
-  const { normals, mask, minutes, gradients, cornerAngles, borders } = input;
+export function cumulateByAngle(input: AngleTableInput) {
+  const { mask, minutes, gradients, cornerAngles, borders } = input;
   if (borders.some((border, i) => i > 0 && !(border > borders[i - 1]))) {
     throw new RangeError(`cumulateByAngle: borders ${borders.slice(0, 5)}..., expected ascending`);
-  }
-  if (cornerAngles && cornerAngles.length !== 3 * mask.length) {
-    throw new RangeError(`cumulateByAngle: ${cornerAngles.length} corner angles for ${mask.length} facets`);
   }
   const sums = Array.from({ length: borders.length + 1 }, runningSum);
   const least = new Float64Array(borders.length + 1).fill(Infinity);
   for (let f = 0; f < mask.length; f++) {
     if (!mask[f]) continue;
     const o = 3 * f;
-    const nx = normals[o],
-      ny = normals[o + 1];
-    const mean = Math.atan2(Math.sqrt(nx * nx + ny * ny), normals[o + 2]);
-    const a = cornerAngles ? Math.min(cornerAngles[o], cornerAngles[o + 1], cornerAngles[o + 2]) : mean;
-    const c = cornerAngles ? Math.max(cornerAngles[o], cornerAngles[o + 1], cornerAngles[o + 2]) : mean;
-    const b = cornerAngles ? cornerAngles[o] + cornerAngles[o + 1] + cornerAngles[o + 2] - a - c : mean;
+    const a = Math.min(cornerAngles[o], cornerAngles[o + 1], cornerAngles[o + 2]);
+    const c = Math.max(cornerAngles[o], cornerAngles[o + 1], cornerAngles[o + 2]);
+    const b = cornerAngles[o] + cornerAngles[o + 1] + cornerAngles[o + 2] - a - c;
     let done = 0;
-    for (let bin = binOf(borders, a); done < 1; bin++) {
+    for (let bin = firstWhere(borders.length, (i) => borders[i] > a); done < 1; bin++) {
       const share = bin < borders.length ? shareBelow(a, b, c, borders[bin]) : 1;
       if (share > done) {
         sums[bin].add((share - done) * minutes[f]);
@@ -70,18 +55,6 @@ export function cumulateByAngle(input: AngleTableInput): AngleTable {
   );
 }
 
-/** Number of borders at or below `angle`. */
-function binOf(borders: readonly number[], angle: number): number {
-  let low = 0,
-    high = borders.length;
-  while (low < high) {
-    const middle = (low + high) >> 1;
-    if (borders[middle] <= angle) low = middle + 1;
-    else high = middle;
-  }
-  return low;
-}
-
 /** Share of a triangle's area where a linear function with corner values a <= b <= c lies below t. */
 function shareBelow(a: number, b: number, c: number, t: number): number {
   if (t <= a) return 0;
@@ -89,7 +62,7 @@ function shareBelow(a: number, b: number, c: number, t: number): number {
   return t <= b ? ((t - a) * (t - a)) / ((b - a) * (c - a)) : 1 - ((c - t) * (c - t)) / ((c - b) * (c - a));
 }
 
-function accumulate(minutes: readonly number[], least: Float64Array): AngleTable {
+function accumulate(minutes: readonly number[], least: Float64Array) {
   const bins = minutes.length;
   const minutesFrom = new Float64Array(bins + 1),
     minutesTo = new Float64Array(bins);
@@ -106,5 +79,13 @@ function accumulate(minutes: readonly number[], least: Float64Array): AngleTable
     minutesFrom[j] = down.value();
     gradientFrom[j] = Math.min(least[j], gradientFrom[j + 1]);
   }
-  return { minutesFrom, minutesTo, gradientFrom, gradientTo };
+  return {
+    /** (n + 2) minutes of the bins `i` and up */
+    minutesFrom,
+    /** (n + 1) minutes of the bins up to and with `i` */
+    minutesTo,
+    /** (n + 2), (n + 1) smallest |∇f| likewise; `Infinity` where there is no facet */
+    gradientFrom,
+    gradientTo,
+  };
 }

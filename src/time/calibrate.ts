@@ -1,12 +1,10 @@
 import { PartError } from '../core/errors.js';
-import type { Finding } from '../core/findings.js';
+import { finding, type Finding } from '../core/findings.js';
 
 /** One job of the shop's own: what was reckoned, and what the clock said. */
 export interface Job {
   readonly predictedMinutes: number;
   readonly actualMinutes: number;
-  /** line of the file, from 1 */
-  readonly line: number;
 }
 
 /** A line that was not used. */
@@ -15,14 +13,7 @@ export interface RefusedLine {
   readonly reason: string;
 }
 
-export interface Calibration {
-  /** what predicted minutes are multiplied by: the key `timeFactor` of a machine file */
-  readonly timeFactor: number;
-  /** 10th and 90th percentile of actual over calibrated minutes: the key `timeSpread` */
-  readonly timeSpread: { readonly low: number; readonly high: number };
-  readonly jobs: number;
-  readonly findings: readonly Finding[];
-}
+export type Calibration = Readonly<ReturnType<typeof calibrate>>;
 
 /** Fewer jobs say nothing about a spread. */
 const LEAST_JOBS = 3;
@@ -61,7 +52,7 @@ export function readJobs(text: string, where: string): { jobs: Job[]; refused: R
     const line = i + 1;
     if (typeof predicted === 'string') refused.push({ line, reason: `predicted ${predicted}` });
     else if (typeof actual === 'string') refused.push({ line, reason: `actual ${actual}` });
-    else jobs.push({ predictedMinutes: predicted, actualMinutes: actual, line });
+    else jobs.push({ predictedMinutes: predicted, actualMinutes: actual });
   });
   return { jobs, refused };
 }
@@ -103,7 +94,7 @@ function minutesOf(cell: string | undefined, separator: string): number | string
  *
  * @throws {PartError} `calibrate.too-few` with fewer than three jobs
  */
-export function calibrate(jobs: readonly Job[], refused: readonly RefusedLine[], where: string): Calibration {
+export function calibrate(jobs: readonly Job[], refused: readonly RefusedLine[], where: string) {
   if (jobs.length < LEAST_JOBS) {
     const first = refused[0] ? ` (line ${refused[0].line}: ${refused[0].reason})` : '';
     throw new PartError({
@@ -117,7 +108,7 @@ export function calibrate(jobs: readonly Job[], refused: readonly RefusedLine[],
   const timeFactor = percentile(ratios, 0.5);
   const findings: Finding[] = [];
   const note = (code: string, message: string, count: number): void => {
-    findings.push({ code: `calibrate.${code}`, severity: 'warning', message, count, whereMm: null });
+    findings.push(finding(`calibrate.${code}`, 'warning', message, count));
   };
   if (refused.length > 0) {
     const list = refused
@@ -131,7 +122,9 @@ export function calibrate(jobs: readonly Job[], refused: readonly RefusedLine[],
     note('few-jobs', `Only ${jobs.length} jobs: the spread found is a guess.`, jobs.length);
   }
   return {
+    /** what predicted minutes are multiplied by: the key `timeFactor` of a machine file */
     timeFactor,
+    /** 10th and 90th percentile of actual over calibrated minutes: the key `timeSpread` */
     timeSpread: { low: percentile(ratios, 0.1) / timeFactor, high: percentile(ratios, 0.9) / timeFactor },
     jobs: jobs.length,
     findings,

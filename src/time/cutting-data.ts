@@ -1,7 +1,7 @@
 import { z } from 'zod';
-import { checkInput } from '../core/check-input.js';
+import { checkInput, publishedSchema } from '../core/check-input.js';
 import { PartError } from '../core/errors.js';
-import type { Finding } from '../core/findings.js';
+import { finding, type Finding } from '../core/findings.js';
 import { MATERIALS, type Material } from '../core/materials.js';
 import { STAGES, type Stage } from '../cutter/catalogue.js';
 import type { CuttingSpeed } from './cutting-speed.js';
@@ -35,23 +35,14 @@ export type CuttingData = Readonly<z.infer<typeof cuttingDataSchema>>;
 export const readCuttingData = (json: unknown, where: string): CuttingData =>
   checkInput(cuttingDataSchema, json, where, 'cutting-data');
 
-/** Cutting speeds of the placeholder data by group, m/min, finishing; invented round figures. */
-const PLACEHOLDER_VC: Readonly<Record<Material, number>> = {
-  P: 180,
-  M: 90,
-  K: 160,
-  N: 300,
-  S: 50,
-  H: 120,
-};
-/** Feed per tooth over the diameter; invented likewise. */
-const PLACEHOLDER_FZ: Readonly<Record<Material, number>> = {
-  P: 0.01,
-  M: 0.007,
-  K: 0.011,
-  N: 0.014,
-  S: 0.006,
-  H: 0.007,
+/** Of the placeholder data by group: cutting speed when finishing, and feed per tooth over the diameter; invented. */
+const PLACEHOLDERS: Readonly<Record<Material, { readonly vcMPerMin: number; readonly fzPerDC: number }>> = {
+  P: { vcMPerMin: 180, fzPerDC: 0.01 },
+  M: { vcMPerMin: 90, fzPerDC: 0.007 },
+  K: { vcMPerMin: 160, fzPerDC: 0.011 },
+  N: { vcMPerMin: 300, fzPerDC: 0.014 },
+  S: { vcMPerMin: 50, fzPerDC: 0.006 },
+  H: { vcMPerMin: 120, fzPerDC: 0.007 },
 };
 const STAGE_SHARE: Readonly<Record<Stage, number>> = { rough: 0.75, 'semi-finish': 0.9, finish: 1 };
 
@@ -69,16 +60,12 @@ export const PLACEHOLDER_CUTTING_DATA: CuttingData = {
         group,
         stage,
         DC,
-        vcMPerMin: Math.round(PLACEHOLDER_VC[group] * STAGE_SHARE[stage]),
-        fzMm: Number((PLACEHOLDER_FZ[group] * Math.min(DC, 12)).toFixed(5)),
+        vcMPerMin: Math.round(PLACEHOLDERS[group].vcMPerMin * STAGE_SHARE[stage]),
+        fzMm: Number((PLACEHOLDERS[group].fzPerDC * Math.min(DC, 12)).toFixed(5)),
       })),
     ),
   ),
 };
-
-export interface FoundCuttingData extends CuttingSpeed {
-  readonly findings: readonly Finding[];
-}
 
 /**
  * vc and fz for a material, stage and diameter: straight-line between the rows next in diameter, the nearest
@@ -93,10 +80,10 @@ export function cuttingDataFor(
   group: Material,
   stage: Stage,
   cutterDC: number,
-): FoundCuttingData {
+): CuttingSpeed & { readonly findings: readonly Finding[] } {
   const findings: Finding[] = [];
   const note = (code: string, message: string): void => {
-    findings.push({ code: `cutting-data.${code}`, severity: 'warning', message, count: 1, whereMm: null });
+    findings.push(finding(`cutting-data.${code}`, 'warning', message));
   };
   if (data.placeholder) {
     note('placeholder', 'Cutting speeds and feeds are placeholders: times and costs need your own data.');
@@ -146,10 +133,5 @@ function stageWithRows(data: CuttingData, group: Material, stage: Stage): Stage 
 }
 
 /** JSON Schema (2020-12) of a cutting-data file. */
-export function cuttingDataJsonSchema(): Record<string, unknown> {
-  return {
-    ...z.toJSONSchema(cuttingDataSchema, { io: 'input' }),
-    $id: 'https://scarp.invalid/schema/cutting-data-1.schema.json',
-    title: 'Cutting data, version 1',
-  };
-}
+export const cuttingDataJsonSchema = (): Record<string, unknown> =>
+  publishedSchema(cuttingDataSchema, 'cutting-data', 'Cutting data');

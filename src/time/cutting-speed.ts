@@ -1,5 +1,6 @@
 import { checkCutter } from './scallop.js';
 import type { CutterShape } from './finishing-surface.js';
+import type { Machine } from './machine.js';
 
 /**
  * Largest diameter of the cutter in the material: what the cutting speed is reckoned at.
@@ -56,21 +57,6 @@ export interface Engagement {
   readonly wallAngleRad: number;
 }
 
-export interface FeedLimits {
-  readonly maxRpm: number;
-  readonly maxFeedMmPerMin: number;
-}
-
-export interface SpindleAndFeed {
-  readonly engagedDiameterMm: number;
-  /** rev/min */
-  readonly rpm: number;
-  readonly feedMmPerMin: number;
-  /** cutting speed that is left after the spindle's limit, m/min */
-  readonly vcMPerMin: number;
-  readonly limitedBy: 'nothing' | 'spindle' | 'feed' | 'spindle and feed';
-}
-
 /**
  * Spindle speed and feed of a pass: `n = 1000 vc / (π Deff)` and `vf = n NOF fz`, both held to the machine's
  * limits. Planning figures: the limits of the cutter's maker come first.
@@ -79,20 +65,11 @@ export function spindleAndFeed(
   cutter: CutterShape & { readonly NOF: number },
   speed: CuttingSpeed,
   engagement: Engagement,
-  limits: FeedLimits,
-): SpindleAndFeed {
+  limits: Pick<Machine, 'maxRpm' | 'maxFeedMmPerMin'>,
+): { readonly rpm: number; readonly feedMmPerMin: number } {
   const engagedDiameterMm = engagedDiameter(cutter, engagement.apMm, engagement.wallAngleRad);
-  const wanted = spindleSpeed(speed.vcMPerMin, Math.max(engagedDiameterMm, 1e-6));
-  const rpm = Math.min(wanted, limits.maxRpm);
+  const rpm = Math.min(spindleSpeed(speed.vcMPerMin, Math.max(engagedDiameterMm, 1e-6)), limits.maxRpm);
   const thinning = speed.fzMeans === 'programmed' ? 1 : chipThinning(cutter.DC, engagement.aeMm);
   const feed = (rpm * cutter.NOF * speed.fzMm) / thinning;
-  const bySpindle = wanted > limits.maxRpm,
-    byFeed = feed > limits.maxFeedMmPerMin;
-  return {
-    engagedDiameterMm,
-    rpm,
-    feedMmPerMin: Math.min(feed, limits.maxFeedMmPerMin),
-    vcMPerMin: (rpm * Math.PI * engagedDiameterMm) / 1000,
-    limitedBy: bySpindle && byFeed ? 'spindle and feed' : bySpindle ? 'spindle' : byFeed ? 'feed' : 'nothing',
-  };
+  return { rpm, feedMmPerMin: Math.min(feed, limits.maxFeedMmPerMin) };
 }

@@ -10,30 +10,18 @@ import type { Mesh } from '../part/types.js';
  * out exact at any facet size.
  *
  * @param normals (9 F) unit outward normal of the true surface at each corner
- * @param out (6 F) xx, yy, zz, xy, xz, yz of the tensor K with `k(t) = tᵀ K t` for a unit tangent t, 1/mm;
+ * @returns (6 F) xx, yy, zz, xy, xz, yz of the tensor K with `k(t) = tᵀ K t` for a unit tangent t, 1/mm;
  *   zeros for a facet without area
- * @throws {RangeError} if the lengths do not agree
  */
-export function facetCurvatures(
-  { positions, triangles }: Mesh,
-  normals: Float64Array,
-  out?: Float64Array,
-): Float64Array {
+export function facetCurvatures({ positions, triangles }: Mesh, normals: Float64Array): Float64Array {
   const count = triangles.length / 3;
-  const result = out ?? new Float64Array(6 * count);
-  if (!Number.isInteger(count) || normals.length !== 9 * count || result.length !== 6 * count) {
-    throw new RangeError(
-      `facetCurvatures: lengths ${triangles.length}, ${normals.length}, ${result.length}, ` +
-        'expected 3 F, 9 F, 6 F',
-    );
-  }
+  const result = new Float64Array(6 * count);
   const frame = new Float64Array(6),
     corners = new Float64Array(9);
   for (let f = 0; f < count; f++) {
     for (let k = 0; k < 3; k++)
       for (let i = 0; i < 3; i++) corners[3 * k + i] = positions[3 * triangles[3 * f + k] + i];
     if (facetFrame(corners, frame)) fitFacet(corners, normals, 9 * f, frame, result, 6 * f);
-    else result.fill(0, 6 * f, 6 * f + 6);
   }
   return result;
 }
@@ -117,10 +105,7 @@ function fitFacet(
   const a = (rx - b * xy) / xx,
     c = (ry - b * xy) / yy;
   // A sliver whose height vanishes by rounding says nothing of the bend across it.
-  if (!Number.isFinite(a + b + c)) {
-    out.fill(0, at, at + 6);
-    return;
-  }
+  if (!Number.isFinite(a + b + c)) return;
   out[at] = a * ux * ux + 2 * b * ux * vx + c * vx * vx;
   out[at + 1] = a * uy * uy + 2 * b * uy * vy + c * vy * vy;
   out[at + 2] = a * uz * uz + 2 * b * uz * vz + c * vz * vz;

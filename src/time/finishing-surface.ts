@@ -10,8 +10,6 @@ export interface FinishingSurface {
   readonly areas: Float64Array;
   /** (F) index into `CLASSES` */
   readonly classOf: Uint8Array;
-  /** (F) region that each facet belongs to, -1 for none */
-  readonly regionOf?: Int32Array;
   /** (6 F) curvature tensor as `facetCurvatures` gives it, 1/mm; absent: every facet counts as plane */
   readonly curvature?: Float64Array;
 }
@@ -33,30 +31,6 @@ export interface CutterShape {
   readonly DC: number;
   /** corner radius, mm: DC/2 for a ball, 0 for a flat end */
   readonly RE: number;
-}
-
-/** @throws {RangeError} if the arrays of `surface` do not agree in length */
-export function checkSurface(name: string, surface: FinishingSurface): number {
-  const count = surface.areas.length;
-  const { normals, classOf, regionOf, curvature } = surface;
-  const agree =
-    normals.length === 3 * count &&
-    classOf.length === count &&
-    (regionOf?.length ?? count) === count &&
-    (curvature?.length ?? 6 * count) === 6 * count;
-  if (!agree) {
-    throw new RangeError(
-      `${name}: ${count} areas, ${normals.length} normals, ${classOf.length} classes, ` +
-        `${regionOf?.length ?? 'no'} regions, ${curvature?.length ?? 'no'} curvatures; ` +
-        'expected F, 3 F, F, F, 6 F',
-    );
-  }
-  return count;
-}
-
-/** @throws {RangeError} if `mask` has another length than `count` */
-export function checkMask(name: string, mask: Uint8Array, count: number): void {
-  if (mask.length !== count) throw new RangeError(`${name}: mask of ${mask.length}, expected ${count}`);
 }
 
 /**

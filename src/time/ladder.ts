@@ -51,22 +51,8 @@ export interface LeftOut {
   readonly extraMinutes: number | null;
 }
 
-export interface Ladder {
-  /** in order of use, at least one */
-  readonly steps: readonly Step[];
-  readonly leftOut: readonly LeftOut[];
-}
-
 /** The candidates, and what follows from what they leave. */
-interface Known extends LadderOptions {
-  readonly candidates: readonly Candidate[];
-  readonly totalMm2: number;
-  /** what each leaves by itself, and what is left when all up to it have run, mm² */
-  readonly alone: readonly number[];
-  readonly upTo: readonly number[];
-  /** the most that a first cutter leaves, mm² */
-  readonly mayLeaveMm2: number;
-}
+type Known = ReturnType<typeof knownOf>;
 
 interface Choice {
   readonly path: readonly number[];
@@ -82,9 +68,9 @@ interface Choice {
  * the least that any of them leaves.
  *
  * @param candidates from the largest to the smallest, at least one
- * @throws {RangeError} for none, or shares that do not fit the areas
+ * @throws {RangeError} for none
  */
-export function chooseSteps(candidates: readonly Candidate[], options: LadderOptions): Ladder {
+export function chooseSteps(candidates: readonly Candidate[], options: LadderOptions) {
   const known = knownOf(candidates, options);
   const choice = options.byMinutes ? fastest(known) : largestFirst(known);
   let before: { readonly left: Float64Array | null; readonly areaMm2: number } = {
@@ -105,13 +91,15 @@ export function chooseSteps(candidates: readonly Candidate[], options: LadderOpt
     return step;
   });
   const others = [...candidates.keys()].filter((at) => !choice.path.includes(at));
-  return { steps, leftOut: others.map((at) => whyLeftOut(known, choice, at)) };
+  return {
+    /** in order of use, at least one */
+    steps,
+    leftOut: others.map((at) => whyLeftOut(known, choice, at)),
+  };
 }
 
-function knownOf(candidates: readonly Candidate[], options: LadderOptions): Known {
+function knownOf(candidates: readonly Candidate[], options: LadderOptions) {
   const { areas, firstShare } = options;
-  const wrong = candidates.find(({ left }) => left.length !== areas.length);
-  if (wrong) throw new RangeError(`chooseSteps: ${wrong.left.length} shares, ${areas.length} areas`);
   if (candidates.length === 0) throw new RangeError('chooseSteps: no cutter');
   const totalMm2 = compensatedSum(areas);
   const alone = candidates.map(({ left }) => areaOf(areas, left));
@@ -122,7 +110,16 @@ function knownOf(candidates: readonly Candidate[], options: LadderOptions): Know
   });
   // Where no cutter reaches the share, the one that reaches most must be allowed to begin.
   const mayLeaveMm2 = Math.max(Math.min(...alone) * (1 + 1e-9), (1 - firstShare) * totalMm2);
-  return { ...options, candidates, totalMm2, alone, upTo, mayLeaveMm2 };
+  return {
+    ...options,
+    candidates,
+    totalMm2,
+    /** what each leaves by itself, and what is left when all up to it have run, mm² */
+    alone,
+    upTo,
+    /** the most that a first cutter leaves, mm² */
+    mayLeaveMm2,
+  };
 }
 
 /** The largest cutter that may begin, then every smaller one that reaches what all before it leave. */

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { checkInput } from '../core/check-input.js';
+import { checkInput, publishedSchema } from '../core/check-input.js';
 import type { Finding } from '../core/findings.js';
 
 const positive = z.number().positive();
@@ -85,10 +85,5 @@ export function machineFindings(machine: Machine): Finding[] {
 }
 
 /** JSON Schema (2020-12) of a machine file. */
-export function machineJsonSchema(): Record<string, unknown> {
-  return {
-    ...z.toJSONSchema(machineSchema, { io: 'input' }),
-    $id: 'https://scarp.invalid/schema/machine-1.schema.json',
-    title: 'Machine, version 1',
-  };
-}
+export const machineJsonSchema = (): Record<string, unknown> =>
+  publishedSchema(machineSchema, 'machine', 'Machine');

@@ -5,19 +5,19 @@ import type { CutterShape, FinishingSurface, Strategy } from './finishing-surfac
 export const LEVEL_SINE = Math.sin((0.5 * Math.PI) / 180);
 
 /** Where a pass runs over one facet; filled anew for each facet, so nothing is allocated in the loops. */
-export interface PassFrame {
+export type PassFrame = ReturnType<typeof newFrame>;
+
+/** A frame to fill. */
+export const newFrame = () => ({
   /**
    * |∇f| of the function whose level sets are the passes: spacing in space over that on the surface, 0 to 1
    */
-  gradient: number;
+  gradient: 0,
   /** unit tangent along the feed */
-  tx: number;
-  ty: number;
-  tz: number;
-}
-
-/** A frame to fill. */
-export const newFrame = (): PassFrame => ({ gradient: 0, tx: 1, ty: 0, tz: 0 });
+  tx: 1,
+  ty: 0,
+  tz: 0,
+});
 
 export type Framer = (nx: number, ny: number, nz: number, frame: PassFrame) => void;
 

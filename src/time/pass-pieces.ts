@@ -30,16 +30,9 @@ export interface PassExtents {
   readonly border: Float64Array;
 }
 
-/**
- * How far regions and their borders reach across the passes.
- *
- * @throws {RangeError} if the regions are not one per facet of the mesh
- */
+/** How far regions and their borders reach across the passes. */
 export function passExtents(where: CutRegions, strategy: Strategy): PassExtents {
   const { mesh, regionOf, count: regions } = where;
-  if (regionOf.length * 3 !== mesh.triangles.length) {
-    throw new RangeError(`passExtents: ${regionOf.length} facets, expected ${mesh.triangles.length / 3}`);
-  }
   const border = new Float64Array(regions);
   if (strategy.kind === 'following') return { across: new Float64Array(regions).fill(Infinity), border };
   const { triangles } = mesh;
@@ -78,17 +71,10 @@ export function passPieces({ across, border }: PassExtents, spacingMm: number): 
 }
 
 /** Edges where a pass may end, whichever way it runs: for many directions of one raster. */
-export interface RegionBorders {
-  /** how many regions there are */
-  readonly count: number;
-  /** (E) region on whose border each edge lies */
-  readonly region: Int32Array;
-  /** (4 E) x and y of both ends, mm */
-  readonly ends: Float64Array;
-}
+export type RegionBorders = Readonly<ReturnType<typeof regionBorders>>;
 
 /** Borders of regions in plan, from which the pieces of a raster in any direction follow. */
-export function regionBorders({ mesh, topology, regionOf, count }: CutRegions): RegionBorders {
+export function regionBorders({ mesh, topology, regionOf, count }: CutRegions) {
   const { positions, triangles } = mesh,
     { twin } = topology;
   const region: number[] = [],
@@ -103,7 +89,13 @@ export function regionBorders({ mesh, topology, regionOf, count }: CutRegions): 
     region.push(own);
     ends.push(positions[a], positions[a + 1], positions[b], positions[b + 1]);
   }
-  return { count, region: Int32Array.from(region), ends: Float64Array.from(ends) };
+  return {
+    count,
+    /** (E) region on whose border each edge lies */
+    region: Int32Array.from(region),
+    /** (4 E) x and y of both ends, mm */
+    ends: Float64Array.from(ends),
+  };
 }
 
 /**
@@ -132,8 +124,8 @@ export function rasterPieces(
   return passPieces({ across: high.map((top, r) => Math.max(0, top - low[r])), border }, spacingMm);
 }
 
-/** Height, or way across the planes, of a vertex, mm. */
-function levelFunction(positions: Float64Array, strategy: Strategy): (v: number) => number {
+/** Height (waterline), or way along the step direction (raster), of a vertex, mm. */
+export function levelFunction(positions: Float64Array, strategy: Strategy): (v: number) => number {
   if (strategy.kind !== 'raster') return (v) => positions[3 * v + 2];
   const dx = -Math.sin(strategy.feedRad),
     dy = Math.cos(strategy.feedRad);

@@ -1,6 +1,6 @@
-import { checkMask, type CutterShape, type FinishingSurface, type Strategy } from './finishing-surface.js';
+import type { CutterShape, FinishingSurface, Strategy } from './finishing-surface.js';
 import { newFrame, framer } from './pass-frame.js';
-import { floorStepover, scallopSpacing } from './scallop.js';
+import { scallopSpacing } from './scallop.js';
 
 /** Steps of both passes: as given, or the largest that leave no scallop above a height on planes. */
 export type Steps =
@@ -18,15 +18,6 @@ export interface SideGradients {
   readonly waterline: number;
   readonly raster: number;
 }
-
-/**
- * Spacing on the surface of passes that leave a scallop height: on planes, by the corner radius (a ball's
- * own).
- *
- * @throws {RangeError} for a cutter without corner radius
- */
-export const surfaceSpacing = (cutter: CutterShape, heightMm: number): number =>
-  scallopSpacing(cutter.RE, heightMm);
 
 /**
  * Smallest |∇f| of a pass on its side of a border: that of its facets, but no place there is flatter to the
@@ -56,7 +47,7 @@ function stairStepdown({ DC }: CutterShape, heightMm: number, gradient: number):
 export function stepdownAt(steps: Steps, cutter: CutterShape, gradient: number): number {
   if (steps.kind === 'fixed') return steps.stepdownMm;
   if (cutter.RE === 0) return steps.stepdownMm ?? stairStepdown(cutter, steps.heightMm, gradient);
-  return steps.stepdownMm ?? stepFor(surfaceSpacing(cutter, steps.heightMm), gradient);
+  return steps.stepdownMm ?? stepFor(scallopSpacing(cutter.RE, steps.heightMm), gradient);
 }
 
 /**
@@ -65,8 +56,8 @@ export function stepdownAt(steps: Steps, cutter: CutterShape, gradient: number):
  */
 export function stepoverAt(steps: Steps, cutter: CutterShape, gradient: number): number {
   if (steps.kind === 'fixed') return steps.stepoverMm;
-  if (cutter.RE === 0) return steps.stepoverMm ?? floorStepover(cutter.DC, 0, steps.heightMm);
-  return steps.stepoverMm ?? stepFor(surfaceSpacing(cutter, steps.heightMm), gradient);
+  if (cutter.RE === 0) return steps.stepoverMm ?? cutter.DC;
+  return steps.stepoverMm ?? stepFor(scallopSpacing(cutter.RE, steps.heightMm), gradient);
 }
 
 /**
@@ -75,7 +66,6 @@ export function stepoverAt(steps: Steps, cutter: CutterShape, gradient: number):
  * @returns 0 to 1; `Infinity` for no facets with area
  */
 export function leastGradient(surface: FinishingSurface, mask: Uint8Array, strategy: Strategy): number {
-  checkMask('leastGradient', mask, surface.areas.length);
   const { normals, areas } = surface;
   const frame = newFrame(),
     place = framer(strategy);

@@ -1,5 +1,5 @@
 import { compensatedSum, runningSum } from '../core/sum.js';
-import { checkSurface, type CutterShape, type FinishingSurface, type Strategy } from './finishing-surface.js';
+import type { CutterShape, FinishingSurface, Strategy } from './finishing-surface.js';
 import type { Machine } from './machine.js';
 import { centreFactor, feedBend, framer, newFrame } from './pass-frame.js';
 import { passExtents, passPieces, type CutRegions, type PassExtents } from './pass-pieces.js';
@@ -9,8 +9,6 @@ import { blockTimeCap, centripetalCap, cornerCap, naiveSeconds, restToRestSecond
 /** One pass (or one region of it): lengths, counts and minutes. Counts are means, hence fractions. */
 export interface PassTime {
   readonly areaMm2: number;
-  /** length on the surface, mm */
-  readonly contactLengthMm: number;
   /** length of the way of the cutter's centre, mm: the one the feed acts on */
   readonly pathLengthMm: number;
   readonly passes: number;
@@ -24,8 +22,6 @@ export interface PassTime {
   readonly naiveMinutes: number;
   /** with slow-down on curves, stops, links and air moves; never below `naiveMinutes` */
   readonly dynamicMinutes: number;
-  /** of which links and air moves */
-  readonly betweenMinutes: number;
   /** `dynamicMinutes` times the shop's own factor: the planning estimate */
   readonly minutes: number;
 }
@@ -60,14 +56,15 @@ export function feedOnCurve(radiusMm: number, feedMmPerMin: number, machine: Mac
 }
 
 /** How a pass runs over one facet; filled anew for each, so nothing is allocated in the loops. */
-interface FacetCut {
+const newCut = () => ({
   /** |∇f|: contact path per mm² is this over the spacing */
-  gradient: number;
+  gradient: 0,
   /** the same for the way of the cutter's centre */
-  stretch: number;
+  stretch: 0,
   /** mm/min */
-  feed: number;
-}
+  feed: 0,
+});
+type FacetCut = ReturnType<typeof newCut>;
 
 /** Fills a `FacetCut` for one facet after the other; the choices are made once. */
 function facetCutter(surface: FinishingSurface, plan: PassPlan): (f: number, cut: FacetCut) => void {
@@ -108,12 +105,11 @@ export function facetMinutes(
   out?: Float64Array,
   gradients?: Float64Array,
 ): Float64Array {
-  const count = checkSurface('facetMinutes', surface);
-  const result = out ?? new Float64Array(count);
   const { areas } = surface;
-  const cut: FacetCut = { gradient: 0, stretch: 0, feed: 0 },
+  const result = out ?? new Float64Array(areas.length);
+  const cut = newCut(),
     fill = facetCutter(surface, plan);
-  for (let f = 0; f < count; f++) {
+  for (let f = 0; f < areas.length; f++) {
     fill(f, cut);
     result[f] = (areas[f] * cut.stretch) / (plan.spacingMm * cut.feed);
     if (gradients) gradients[f] = cut.gradient;
@@ -147,7 +143,7 @@ function unhinderedRadius(feedMmPerMin: number, machine: Machine): number {
  * @param surface one entry per facet of the mesh of `where`
  * @param extents of `where` under the plan's strategy, where they are known
  * @returns one entry per region
- * @throws {RangeError} if arrays do not agree or a spacing or feed is not positive
+ * @throws {RangeError} if a spacing or feed is not positive
  */
 export function passTimes(
   surface: FinishingSurface,
@@ -158,35 +154,29 @@ export function passTimes(
   const { spacingMm } = plan;
   if (!(plan.feedMmPerMin > 0)) throw new RangeError(`passTimes: feed ${plan.feedMmPerMin}, expected > 0`);
   checkSpacing('passTimes', spacingMm);
-  const count = checkSurface('passTimes', surface);
   const { regionOf, count: regions } = where;
-  if (regionOf.length !== count)
-    throw new RangeError(`passTimes: ${regionOf.length} regions for ${count} facets`);
   const sums = Array.from({ length: regions }, () => ({
     area: runningSum(),
-    contact: runningSum(),
     path: runningSum(),
     cutting: runningSum(),
   }));
-  const cut: FacetCut = { gradient: 0, stretch: 0, feed: 0 },
+  const cut = newCut(),
     fill = facetCutter(surface, plan);
-  for (let f = 0; f < count; f++) {
+  for (let f = 0; f < regionOf.length; f++) {
     const area = surface.areas[f];
     if (regionOf[f] < 0 || area === 0) continue;
     fill(f, cut);
     const sum = sums[regionOf[f]];
     sum.area.add(area);
-    sum.contact.add((area * cut.gradient) / spacingMm);
     sum.path.add((area * cut.stretch) / spacingMm);
     sum.cutting.add((area * cut.stretch) / (spacingMm * cut.feed));
   }
   const { passes, pieces } = passPieces(extents, spacingMm);
-  return sums.map(({ area, contact, path, cutting }, region) =>
+  return sums.map(({ area, path, cutting }, region) =>
     regionTime(
       plan,
       {
         areaMm2: area.value(),
-        contactLengthMm: contact.value(),
         pathLengthMm: path.value(),
         passes: passes[region],
         pieces: pieces[region],
@@ -196,7 +186,7 @@ export function passTimes(
   );
 }
 
-type Counted = Pick<PassTime, 'areaMm2' | 'contactLengthMm' | 'pathLengthMm' | 'passes' | 'pieces'>;
+type Counted = Pick<PassTime, 'areaMm2' | 'pathLengthMm' | 'passes' | 'pieces'>;
 
 /** Time of one region whose cutting, passes and pieces are known. */
 export function regionTime(
@@ -224,7 +214,6 @@ export function regionTime(
     airMoves,
     naiveMinutes: pathLengthMm / feedMmPerMin,
     dynamicMinutes,
-    betweenMinutes,
     minutes: dynamicMinutes * machine.timeFactor,
   };
 }
@@ -258,7 +247,6 @@ export function totalPassTime(times: readonly PassTime[]): PassTime {
   const total = (field: keyof PassTime): number => compensatedSum(times.map((time) => time[field]));
   return {
     areaMm2: total('areaMm2'),
-    contactLengthMm: total('contactLengthMm'),
     pathLengthMm: total('pathLengthMm'),
     passes: total('passes'),
     pieces: total('pieces'),
@@ -266,7 +254,6 @@ export function totalPassTime(times: readonly PassTime[]): PassTime {
     airMoves: total('airMoves'),
     naiveMinutes: total('naiveMinutes'),
     dynamicMinutes: total('dynamicMinutes'),
-    betweenMinutes: total('betweenMinutes'),
     minutes: total('minutes'),
   };
 }

@@ -1,67 +1,33 @@
 import { runningSum } from '../core/sum.js';
-import {
-  checkMask,
-  checkSurface,
-  type CutterShape,
-  type FinishingSurface,
-  type Strategy,
-} from './finishing-surface.js';
+import type { CutterShape, FinishingSurface, Strategy } from './finishing-surface.js';
 import { feedBend, framer, LEVEL_SINE, newFrame, type PassFrame } from './pass-frame.js';
 import { scallopHeight, stairScallop } from './scallop.js';
-
-/**
- * Curvature of the surface along the feed, or across it, at each facet: convex positive, 1/mm; 0 without
- * curvature.
- *
- * @param across false: along the feed (slow-down); true: square to it (scallop). Following passes: the mean
- *   curvature.
- * @param out (F)
- */
-export function facetBends(
-  surface: FinishingSurface,
-  strategy: Strategy,
-  across: boolean,
-  out?: Float64Array,
-): Float64Array {
-  const count = checkSurface('facetBends', surface);
-  const result = out ?? new Float64Array(count);
-  const { normals: n, curvature: k } = surface;
-  if (!k) return result.fill(0);
-  const frame = newFrame();
-  const place = framer(strategy);
-  for (let f = 0, o = 0, at = 0; f < count; f++, o += 3, at += 6) {
-    place(n[o], n[o + 1], n[o + 2], frame);
-    const along = feedBend(surface, f, strategy, frame);
-    // The two normal curvatures of any orthogonal pair add up to twice the mean (Euler's theorem).
-    result[f] = across ? k[at] + k[at + 1] + k[at + 2] - along : along;
-  }
-  return result;
-}
 
 /**
  * Scallop height on each facet, from the real spacing there, the cutter's effective radius and the curvature
  * across the feed. A concave section tighter than the cutter counts as fitting it (0): reach is judged
  * elsewhere.
  *
- * @param out (F) mm; `Infinity` where neighbouring passes do not meet
- * @throws {RangeError} for a spacing that is not positive, or arrays that do not agree
+ * @returns (F) mm; `Infinity` where neighbouring passes do not meet
+ * @throws {RangeError} for a spacing that is not positive
  */
 export function facetScallops(
   surface: FinishingSurface,
   strategy: Strategy,
   spacingMm: number,
   cutter: CutterShape,
-  out?: Float64Array,
 ): Float64Array {
   checkSpacing('facetScallops', spacingMm);
-  const result = facetBends(surface, strategy, true, out);
-  const { normals: n } = surface;
+  const { areas, normals: n, curvature: k } = surface;
+  const result = new Float64Array(areas.length);
   const frame = newFrame();
   const place = framer(strategy);
-  for (let f = 0, o = 0; f < result.length; f++, o += 3) {
+  for (let f = 0, o = 0, at = 0; f < result.length; f++, o += 3, at += 6) {
     place(n[o], n[o + 1], n[o + 2], frame);
     const sine = Math.sqrt(n[o] * n[o] + n[o + 1] * n[o + 1]);
-    result[f] = scallopAt(cutter, strategy, frame, sine, spacingMm, result[f]);
+    // The two normal curvatures of any orthogonal pair add up to twice the mean (Euler's theorem).
+    const across = k ? k[at] + k[at + 1] + k[at + 2] - feedBend(surface, f, strategy, frame) : 0;
+    result[f] = scallopAt(cutter, strategy, frame, sine, spacingMm, across);
   }
   return result;
 }
@@ -97,7 +63,6 @@ function scallopAt(
 
 /** Compensated total of `values` over the facets that `mask` holds; all of them without a mask. */
 export function maskedTotal(values: Float64Array, mask?: Uint8Array): number {
-  if (mask) checkMask('maskedTotal', mask, values.length);
   const sum = runningSum();
   for (let f = 0; f < values.length; f++) if (!mask || mask[f]) sum.add(values[f]);
   return sum.value();
@@ -109,18 +74,10 @@ export function maskedTotal(values: Float64Array, mask?: Uint8Array): number {
  * @param regionOf (F) region of each facet, -1 for none
  * @returns (regions)
  */
-export function totalsByRegion(
-  values: Float64Array,
-  regionOf: Int32Array,
-  regions: number,
-  mask?: Uint8Array,
-): Float64Array {
-  if (regionOf.length !== values.length) {
-    throw new RangeError(`totalsByRegion: ${regionOf.length} regions for ${values.length} values`);
-  }
+export function totalsByRegion(values: Float64Array, regionOf: Int32Array, regions: number): Float64Array {
   const sums = Array.from({ length: regions }, runningSum);
   for (let f = 0; f < values.length; f++) {
-    if (regionOf[f] >= 0 && (!mask || mask[f])) sums[regionOf[f]].add(values[f]);
+    if (regionOf[f] >= 0) sums[regionOf[f]].add(values[f]);
   }
   return Float64Array.from(sums, (sum) => sum.value());
 }

@@ -26,14 +26,7 @@ export interface QuoteLine {
   readonly cost: Range;
 }
 
-export interface Quote {
-  readonly lines: readonly QuoteLine[];
-  readonly total: QuoteLine;
-  /** as the machine file has it; '' if it names none */
-  readonly currency: string;
-  /** where the range comes from */
-  readonly basis: string;
-}
+export type Quote = Readonly<ReturnType<typeof quote>>;
 
 /**
  * Cost of finishing one part: time at the hourly rate and wear of each cutter, changes of cutter, and set-up.
@@ -45,7 +38,7 @@ export interface Quote {
  * @param toolChanges how often a cutter is put in
  * @throws {RangeError} for negative or non-finite minutes or costs
  */
-export function quote(work: readonly CutterWork[], toolChanges: number, machine: Machine): Quote {
+export function quote(work: readonly CutterWork[], toolChanges: number, machine: Machine) {
   const spread = machine.timeSpread ?? UNCALIBRATED_SPREAD;
   const perMinute = machine.hourlyRate / 60;
   const spreadOut = (likely: number): Range => ({
@@ -68,17 +61,21 @@ export function quote(work: readonly CutterWork[], toolChanges: number, machine:
   lines.push({ item: 'cutter changes', minutes: even(changes), cost: even(changes * perMinute) });
   const { setUpMinutes } = machine;
   lines.push({ item: 'set-up', minutes: even(setUpMinutes), cost: even(setUpMinutes * perMinute) });
-  const percent = (share: number): string =>
-    `${share < 1 ? '-' : '+'}${Math.round(Math.abs(share - 1) * 100)} %`;
   return {
     lines,
+    /** as the machine file has it; '' if it names none */
     currency: machine.currency,
     total: { item: 'total', minutes: totalRange(lines, 'minutes'), cost: totalRange(lines, 'cost') },
+    /** where the range comes from */
     basis: machine.timeSpread
       ? `10th to 90th percentile of the shop's own jobs: ${percent(spread.low)}, ${percent(spread.high)}`
       : 'not calibrated: 25 % either way is assumed',
   };
 }
+
+/** By how much a share differs from 1: `-25 %`. */
+export const percent = (share: number): string =>
+  `${share < 1 ? '-' : '+'}${Math.round(Math.abs(share - 1) * 100)} %`;
 
 function totalRange(lines: readonly QuoteLine[], field: 'minutes' | 'cost'): Range {
   const sum = (bound: keyof Range): number => compensatedSum(lines.map((line) => line[field][bound]));

@@ -29,12 +29,7 @@ export interface Direction {
   readonly minutes: number;
 }
 
-export interface RasterDirections {
-  /** one direction for all regions together */
-  readonly overall: Direction;
-  /** the best of each region by itself */
-  readonly byRegion: readonly Direction[];
-}
+export type RasterDirections = Readonly<ReturnType<typeof rasterDirections>>;
 
 /** Every 5 degrees from 0 up to 180: a feed and its opposite are the same. */
 export const FIVE_DEGREES: readonly number[] = Array.from({ length: 36 }, (_, i) => (i * Math.PI) / 36);
@@ -45,14 +40,11 @@ export const FIVE_DEGREES: readonly number[] = Array.from({ length: 36 }, (_, i)
  * how many cuts the passes fall, each with its stops and many with a move through the air. Overall, regions
  * that hang together are cut in one. The first of equals is taken.
  *
- * @throws {RangeError} if arrays do not agree or no direction is given
+ * @throws {RangeError} if no direction is given
  */
-export function rasterDirections(input: DirectionInput): RasterDirections {
+export function rasterDirections(input: DirectionInput) {
   const { regionOf, regions, feedsRad = FIVE_DEGREES } = input;
   if (feedsRad.length === 0) throw new RangeError('rasterDirections: no direction given');
-  if (regionOf.length !== input.surface.areas.length) {
-    throw new RangeError(`rasterDirections: ${regionOf.length} regions, not one per facet`);
-  }
   const count = regionOf.length;
   const scratch: Scratch = { minutes: new Float64Array(count), gradients: new Float64Array(count) };
   const between = input.where ? overheads(input, input.where) : null;
@@ -65,7 +57,9 @@ export function rasterDirections(input: DirectionInput): RasterDirections {
     return { feedRad: feedsRad[best], minutes: pick(tried[best]) };
   };
   return {
+    /** one direction for all regions together */
     overall: better((at) => at.overall),
+    /** the best of each region by itself */
     byRegion: Array.from({ length: regions }, (_, region) => better((at) => at.byRegion[region])),
   };
 }
@@ -82,19 +76,12 @@ interface Scratch {
 }
 
 /** What time beside the cutting needs: borders and areas of the regions, and of what hangs together. */
-interface Overheads {
-  readonly byRegion: RegionBorders;
-  readonly areas: Float64Array;
-  readonly joined: RegionBorders;
-  readonly joinedAreas: Float64Array;
-  /** (F) of `joined`, -1: not cut by the raster */
-  readonly joinedOf: Int32Array;
-}
+type Overheads = ReturnType<typeof overheads>;
 
 function overheads(
   { surface, regionOf, regions }: DirectionInput,
   where: Pick<CutRegions, 'mesh' | 'topology'>,
-): Overheads {
+) {
   const { regionOfFace: joinedOf, count } = connectedRegions(
     where.topology,
     regionOf.map((r) => Math.min(r, 0)),
@@ -104,6 +91,7 @@ function overheads(
     areas: totalsByRegion(surface.areas, regionOf, regions),
     joined: regionBorders({ ...where, regionOf: joinedOf, count }),
     joinedAreas: totalsByRegion(surface.areas, joinedOf, count),
+    /** (F) of `joined`, -1: not cut by the raster */
     joinedOf,
   };
 }
@@ -169,7 +157,6 @@ function withBetween(
       { spacingMm: step, feedMmPerMin, machine },
       {
         areaMm2,
-        contactLengthMm: pathLengthMm,
         pathLengthMm,
         passes: passes[r] / step,
         pieces: pieces[r] / step,

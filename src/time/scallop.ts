@@ -45,42 +45,17 @@ export function scallopHeight(radiusMm: number, arcMm: number, curvaturePerMm = 
 }
 
 /**
- * Sine of a quarter of the angle that the contact points span where the ridge is `heightMm` high; above 1:
- * nowhere.
- */
-function quarterAngleSine(radiusMm: number, heightMm: number, curvaturePerMm: number): number {
-  const room = (1 + radiusMm * curvaturePerMm) * (1 + heightMm * curvaturePerMm);
-  const q = heightMm * (2 * radiusMm - heightMm);
-  return (Math.abs(curvaturePerMm) / 2) * Math.sqrt(q / room);
-}
-
-/**
- * Spacing along the surface that leaves a given scallop height: the inverse of `scallopHeight`.
+ * Spacing that leaves a given scallop height on a plane: the inverse of `scallopHeight`.
  *
  * @param heightMm asked height, >= 0; from `radiusMm` up the cutter's full width counts
- * @returns mm of arc; `Infinity` where the cutter fits the section so well that the height is never reached;
- *   `NaN` where a concave section is tighter than the cutter
+ * @returns mm along the surface
  * @throws {RangeError} for a radius that is not positive or a negative height
  */
-export function scallopSpacing(radiusMm: number, heightMm: number, curvaturePerMm = 0): number {
+export function scallopSpacing(radiusMm: number, heightMm: number): number {
   checkPositive('scallopSpacing', radiusMm, 'radius');
   checkNotNegative('scallopSpacing', heightMm, 'height');
   const height = Math.min(heightMm, radiusMm);
-  if (1 + radiusMm * curvaturePerMm < 0) return NaN;
-  if (curvaturePerMm === 0) return 2 * Math.sqrt(height * (2 * radiusMm - height));
-  const sine = quarterAngleSine(radiusMm, height, curvaturePerMm);
-  return sine <= 1 ? (4 * Math.asin(sine)) / Math.abs(curvaturePerMm) : Infinity;
-}
-
-/**
- * Stepover on a level floor that leaves a given scallop height: the flat counts in full.
- *
- * @throws {RangeError} for a corner radius outside 0 to DC/2
- */
-export function floorStepover(diameterMm: number, cornerRadiusMm: number, heightMm: number): number {
-  checkCutter('floorStepover', diameterMm, cornerRadiusMm);
-  const flat = diameterMm - 2 * cornerRadiusMm;
-  return cornerRadiusMm === 0 ? flat : flat + scallopSpacing(cornerRadiusMm, heightMm);
+  return 2 * Math.sqrt(height * (2 * radiusMm - height));
 }
 
 /**

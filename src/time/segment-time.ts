@@ -1,9 +1,7 @@
+import type { Machine } from './machine.js';
+
 /** How fast the axes may change speed. */
-export interface Dynamics {
-  readonly accelerationMmPerS2: number;
-  /** null: not limited; the speed ramps are straight (trapezoid) */
-  readonly jerkMmPerS3: number | null;
-}
+export type Dynamics = Pick<Machine, 'accelerationMmPerS2' | 'jerkMmPerS3'>;
 
 /** Time without any dynamics: length over feed, s. */
 export const naiveSeconds = (lengthMm: number, feedMmPerMin: number): number =>

@@ -1,22 +1,11 @@
 import { listsByRange } from '../core/lists.js';
 import { nextCorner } from '../part/half-edge.js';
 import type { Mesh, Topology } from '../part/types.js';
-import { checkMask, type Strategy } from './finishing-surface.js';
+import type { Strategy } from './finishing-surface.js';
+import { levelFunction } from './pass-pieces.js';
 
 /** Polylines of passes, as cut from a mesh. */
-export interface Slices {
-  /** (3 P) mm */
-  readonly points: Float64Array;
-  /**
-   * (L + 1) points of polyline `l`: `start[l]` to `start[l + 1]`; a closed one repeats its first point at the
-   * end
-   */
-  readonly start: Uint32Array;
-  /** (L) number of the plane each polyline lies in: plane `k` is at `offsetMm + k spacingMm` */
-  readonly plane: Int32Array;
-  /** (L) 1 for a closed loop */
-  readonly closed: Uint8Array;
-}
+export type Slices = Readonly<ReturnType<typeof passSlices>>;
 
 export interface SliceOptions {
   /** passes that follow the surface lie in no planes and cannot be sliced */
@@ -36,19 +25,15 @@ export interface SliceOptions {
  * through it and one that falls; the twin of a rising half-edge falls. Chains therefore need no search and no
  * tolerance. The surface lies above the plane to the left of the run, seen from outside.
  *
- * @throws {RangeError} for a spacing that is not positive, or arrays that do not agree
+ * @throws {RangeError} for a spacing that is not positive
  */
-export function passSlices(mesh: Mesh, topology: Topology, options: SliceOptions): Slices {
-  const { spacingMm, offsetMm, mask } = options;
-  const count = mesh.triangles.length / 3;
+export function passSlices(mesh: Mesh, topology: Topology, options: SliceOptions) {
+  const { spacingMm, offsetMm } = options;
   if (!(spacingMm > 0 && Number.isFinite(spacingMm + offsetMm))) {
     throw new RangeError(`passSlices: spacing ${spacingMm} (> 0), offset ${offsetMm} (finite)`);
   }
-  if (topology.twin.length !== 3 * count) {
-    throw new RangeError(`passSlices: ${topology.twin.length} twins, expected ${3 * count}`);
-  }
-  if (mask) checkMask('passSlices', mask, count);
-  const levels = vertexLevels(mesh.positions, options.strategy);
+  const levelOf = levelFunction(mesh.positions, options.strategy);
+  const levels = Float64Array.from({ length: mesh.positions.length / 3 }, (_, v) => levelOf(v));
   const table = facetsByPlane(mesh.triangles, levels, options);
   const walker = newWalker(mesh, topology, levels);
   const planes = table.start.length - 1;
@@ -57,19 +42,6 @@ export function passSlices(mesh: Mesh, topology: Topology, options: SliceOptions
     walker.enter(k, offsetMm + k * spacingMm, table.facets.subarray(table.start[i], table.start[i + 1]));
   }
   return walker.finish();
-}
-
-/** Height, or way along the step direction, of each vertex. */
-function vertexLevels(positions: Float64Array, strategy: SliceOptions['strategy']): Float64Array {
-  const raster = strategy.kind === 'raster';
-  const dx = raster ? -Math.sin(strategy.feedRad) : 0,
-    dy = raster ? Math.cos(strategy.feedRad) : 0;
-  const dz = raster ? 0 : 1;
-  const levels = new Float64Array(positions.length / 3);
-  for (let v = 0; v < levels.length; v++) {
-    levels[v] = dx * positions[3 * v] + dy * positions[3 * v + 1] + dz * positions[3 * v + 2];
-  }
-  return levels;
 }
 
 interface PlaneTable {
@@ -112,13 +84,8 @@ function facetsByPlane(triangles: Uint32Array, levels: Float64Array, options: Sl
   return { first, start, facets: items };
 }
 
-interface Walker {
-  enter(plane: number, level: number, facets: Uint32Array): void;
-  finish(): Slices;
-}
-
 // biome-ignore lint/complexity/noExcessiveLinesPerFunction: its inner functions share the polylines so far and what waits.
-function newWalker(mesh: Mesh, topology: Topology, levels: Float64Array): Walker {
+function newWalker(mesh: Mesh, topology: Topology, levels: Float64Array) {
   const { triangles, positions: p } = mesh;
   const { twin } = topology;
   const points: number[] = [],
@@ -177,14 +144,21 @@ function newWalker(mesh: Mesh, topology: Topology, levels: Float64Array): Walker
   };
 
   return {
-    enter(k, level, facets) {
+    enter(k: number, level: number, facets: Uint32Array): void {
       for (const f of facets) waiting[f] = k;
       for (const f of facets) if (waiting[f] === k) walk(f, k, level);
     },
     finish: () => ({
+      /** (3 P) mm */
       points: Float64Array.from(points),
+      /**
+       * (L + 1) points of polyline `l`: `start[l]` to `start[l + 1]`; a closed one repeats its first point at
+       * the end
+       */
       start: Uint32Array.from(start),
+      /** (L) number of the plane each polyline lies in: plane `k` is at `offsetMm + k spacingMm` */
       plane: Int32Array.from(plane),
+      /** (L) 1 for a closed loop */
       closed: Uint8Array.from(closed),
     }),
   };

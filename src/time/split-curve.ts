@@ -1,4 +1,4 @@
-import { checkMask, type CutterShape, type FinishingSurface, type Strategy } from './finishing-surface.js';
+import type { CutterShape, FinishingSurface, Strategy } from './finishing-surface.js';
 import type { Machine } from './machine.js';
 import { facetMinutes } from './pass-time.js';
 import { maskedTotal } from './path-length.js';
@@ -9,18 +9,14 @@ export interface SplitInput {
   readonly surface: FinishingSurface;
   /** (F) 1 for the facets to finish: the machinable ones */
   readonly mask: Uint8Array;
-  /**
-   * (3 F) wall angle at each corner, rad: spreads a facet over the angles it spans; absent: its mean normal's
-   */
-  readonly cornerAngles?: Float64Array;
+  /** (3 F) wall angle at each corner, rad: spreads a facet over the angles it spans */
+  readonly cornerAngles: Float64Array;
   readonly steps: Steps;
   readonly cutter: CutterShape;
   readonly feedMmPerMin: { readonly waterline: number; readonly raster: number };
   /** direction of the raster in plan */
   readonly rasterFeedRad: number;
   readonly overlapRad: number;
-  /** split angles to try, rad, ascending, 0 to pi/2; absent: whole degrees */
-  readonly anglesRad?: readonly number[];
   readonly machine: Machine;
 }
 
@@ -34,22 +30,12 @@ export interface SplitPoint {
   readonly stepoverMm: number;
 }
 
-export interface SplitCurve {
-  readonly points: readonly SplitPoint[];
-  /** the lowest point; of equals the one nearest 45 degrees */
-  readonly fastest: SplitPoint;
-  /** where the steps of the fastest split give equal scallops, rad */
-  readonly equalScallopRad: number;
-  /** one strategy for everything, minutes; `Infinity` where some of it stays uncut or takes a step of 0 */
-  readonly single: { readonly waterline: number; readonly raster: number; readonly following: number };
-}
-
 /** Wall angle at which passes of these steps leave equal scallops: `tan θ = stepdown / stepover`, rad. */
 export const equalScallopAngle = (stepdownMm: number, stepoverMm: number): number =>
   Math.atan2(stepdownMm, stepoverMm);
 
 /** Split angles from 0 to 90 degrees in whole degrees, rad. */
-export const WHOLE_DEGREES: readonly number[] = Array.from({ length: 91 }, (_, i) => (i * Math.PI) / 180);
+const WHOLE_DEGREES: readonly number[] = Array.from({ length: 91 }, (_, i) => (i * Math.PI) / 180);
 
 /**
  * Minutes of finishing against the split angle. The waterline cuts from the split up, the raster up to
@@ -59,16 +45,15 @@ export const WHOLE_DEGREES: readonly number[] = Array.from({ length: 91 }, (_, i
  * the candidates; running sums give the whole curve. For an asked scallop height each pass takes the step
  * that its worst place allows, `spacing · min |∇f|`.
  *
- * @throws {RangeError} for arrays that do not agree, angles out of order, or a scallop asked of a flat end
+ * @throws {RangeError} for a scallop asked of a flat end
  */
-export function splitCurve(input: SplitInput): SplitCurve {
-  const { anglesRad = WHOLE_DEGREES, overlapRad, mask, steps, cutter } = input;
-  checkMask('splitCurve', mask, input.surface.areas.length);
-  const up = tableOf(input, { kind: 'waterline' }, anglesRad);
+export function splitCurve(input: SplitInput) {
+  const { overlapRad, mask, steps, cutter } = input;
+  const up = tableOf(input, { kind: 'waterline' }, WHOLE_DEGREES);
   const across = tableOf(
     input,
     { kind: 'raster', feedRad: input.rasterFeedRad },
-    anglesRad.map((angle) => angle + overlapRad),
+    WHOLE_DEGREES.map((angle) => angle + overlapRad),
   );
   const point = (angleRad: number, waterline: PassShare, raster: PassShare): SplitPoint => {
     const stepdownMm = stepdownAt(steps, cutter, waterline.gradient);
@@ -84,17 +69,19 @@ export function splitCurve(input: SplitInput): SplitCurve {
       stepoverMm,
     };
   };
-  const points = anglesRad.map((angleRad, i) => {
+  const points = WHOLE_DEGREES.map((angleRad, i) => {
     const top = Math.min(Math.PI / 2, angleRad + overlapRad);
     return point(angleRad, above(up, i + 1, Math.sin(angleRad)), below(across, i, Math.cos(top)));
   });
   const fastest = points.reduce((best, at) => (isFaster(at, best) ? at : best));
-  const all = point(0, above(up, 0, 0), below(across, anglesRad.length, 0));
+  const all = point(0, above(up, 0, 0), below(across, WHOLE_DEGREES.length, 0));
   const following = facetMinutes(input.surface, planOf(input, { kind: 'following' }));
   return {
+    /** from 0 to 90 degrees in whole degrees */
     points,
+    /** the lowest point; of equals the one nearest 45 degrees */
     fastest,
-    equalScallopRad: equalScallopAngle(fastest.stepdownMm, fastest.stepoverMm),
+    /** one strategy for everything, minutes; `Infinity` where some of it stays uncut or takes a step of 0 */
     single: {
       waterline: all.waterlineMinutes,
       raster: all.rasterMinutes,
@@ -113,12 +100,11 @@ function tableOf(input: SplitInput, strategy: Strategy, borders: readonly number
   const gradients = new Float64Array(input.mask.length);
   const minutes = facetMinutes(input.surface, planOf(input, strategy), undefined, gradients);
   return cumulateByAngle({
-    normals: input.surface.normals,
     mask: input.mask,
     minutes,
     gradients,
     borders,
-    ...(input.cornerAngles ? { cornerAngles: input.cornerAngles } : {}),
+    cornerAngles: input.cornerAngles,
   });
 }
 
@@ -131,14 +117,14 @@ const planOf = (input: SplitInput, strategy: Strategy) => ({
 });
 
 /** From bin `bin` up. */
-const above = (table: AngleTable, bin: number, atBorder: number): PassShare => ({
-  unitMinutes: table.minutesFrom[bin],
-  gradient: sideGradient(table.gradientFrom[bin], atBorder),
+const above = ({ minutesFrom, gradientFrom }: AngleTable, bin: number, atBorder: number): PassShare => ({
+  unitMinutes: minutesFrom[bin],
+  gradient: sideGradient(gradientFrom[bin], atBorder),
 });
 
-const below = (table: AngleTable, bin: number, atBorder: number): PassShare => ({
-  unitMinutes: table.minutesTo[bin],
-  gradient: sideGradient(table.gradientTo[bin], atBorder),
+const below = ({ minutesTo, gradientTo }: AngleTable, bin: number, atBorder: number): PassShare => ({
+  unitMinutes: minutesTo[bin],
+  gradient: sideGradient(gradientTo[bin], atBorder),
 });
 
 function minutesAt({ unitMinutes, gradient }: PassShare, stepMm: number): number {

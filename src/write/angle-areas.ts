@@ -1,4 +1,5 @@
 import { MACHINABLE_CLASSES } from '../core/classes.js';
+import type { DeepReadonly } from '../core/deep-readonly.js';
 import { RAD_PER_DEG } from '../core/units.js';
 import { facetNormals } from '../part/facet-normals.js';
 import type { Surface } from '../part/types.js';
@@ -10,32 +11,31 @@ export const STEPS_PER_DEG = 10;
 const LAST_DEG = 91;
 
 /** Machinable area by wall angle. Entry i of both is for i / `STEPS_PER_DEG` degrees. */
-export interface AngleAreas {
-  /** mm² of a wall angle below the entry's */
-  readonly below: readonly number[];
-  /** mm² of a wall angle up to the entry's, itself included */
-  readonly upTo: readonly number[];
-}
+export type AngleAreas = DeepReadonly<ReturnType<typeof angleAreas>>;
 
 /**
  * Tables of the machinable area by wall angle, for any split a reader may try.
  *
  * @param labels (F) class of each facet
  */
-export function angleAreas(surface: Surface, labels: Uint8Array): AngleAreas {
+export function angleAreas(surface: Surface, labels: Uint8Array) {
   const { normals, mesh } = surface;
-  const { normals: flat, areas } = facetNormals(mesh);
+  const { areas } = facetNormals(mesh);
   const steps = Array.from(
     { length: LAST_DEG * STEPS_PER_DEG + 1 },
     (_, i) => (i / STEPS_PER_DEG) * RAD_PER_DEG,
   );
   const { minutesTo } = cumulateByAngle({
-    normals: flat,
     mask: labels.map((label) => (label < MACHINABLE_CLASSES ? 1 : 0)),
     minutes: areas,
     gradients: new Float64Array(areas.length).fill(1),
     cornerAngles: cornerAngles(normals),
     borders: steps.flatMap((angle) => [angle - ON_BORDER_RAD, angle + ON_BORDER_RAD]),
   });
-  return { below: steps.map((_, i) => minutesTo[2 * i]), upTo: steps.map((_, i) => minutesTo[2 * i + 1]) };
+  return {
+    /** mm² of a wall angle below the entry's */
+    below: steps.map((_, i) => minutesTo[2 * i]),
+    /** mm² of a wall angle up to the entry's, itself included */
+    upTo: steps.map((_, i) => minutesTo[2 * i + 1]),
+  };
 }

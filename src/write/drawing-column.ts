@@ -1,6 +1,7 @@
 import type { SurfaceClass } from '../core/classes.js';
 import {
   fittedText,
+  FRAME_MM,
   INK,
   LARGE_LETTER_MM,
   LETTER_MM,
@@ -25,7 +26,6 @@ export interface ColumnContent {
   readonly notCalledOut: number;
 }
 
-const FRAME_MM = 10;
 const ROW_MM = 4.4;
 const PAD_MM = 2.5;
 const TITLE_ROWS = 5;

@@ -1,4 +1,4 @@
-import { mmText, niceLengthMm, xmlText } from './svg-text.js';
+import { cutText, mmText, niceLengthMm, xmlText } from './svg-text.js';
 
 /** Lettering heights of ISO 3098 and line widths of ISO 128 that the sheet uses, mm. */
 export const LETTER_MM = 2.5;
@@ -8,6 +8,8 @@ export const WIDE_MM = 0.5;
 /** Mean width of a letter of a plain face, in its height. */
 const LETTER_WIDTH = 0.58;
 export const INK = '#111111';
+/** Width left free round a sheet. */
+export const FRAME_MM = 10;
 
 export const lineElement = (x1: number, y1: number, x2: number, y2: number, widthMm = THIN_MM): string =>
   `<path d="M${mmText(x1)} ${mmText(y1)}L${mmText(x2)} ${mmText(y2)}" stroke="${INK}" stroke-width="${widthMm}"/>`;
@@ -25,9 +27,7 @@ export function textElement(
 
 /** The text, its end cut off and marked so, if it would be wider than `widthMm`. */
 export function fittedText(text: string, widthMm: number, size = LETTER_MM): string {
-  const most = Math.max(1, Math.floor(widthMm / (LETTER_WIDTH * size)));
-  const letters = [...text];
-  return letters.length <= most ? text : `${letters.slice(0, most - 1).join('')}…`;
+  return cutText(text, Math.max(1, Math.floor(widthMm / (LETTER_WIDTH * size))));
 }
 
 /** Filled arrow head with its tip at (x, y), pointing along (ux, uy). */

@@ -1,12 +1,6 @@
 import type { ArcPath } from '../outlines/fit-arcs.js';
+import type { Curve } from './coloured-glb.js';
 import { roundedPlanMm } from './number.js';
-
-/** A curve in space as it goes into the file. */
-export interface DxfCurve {
-  /** (3 n) mm; the first point of a closed curve is not repeated */
-  readonly points: Float64Array;
-  readonly closed: boolean;
-}
 
 export interface DxfLayer {
   /**
@@ -17,7 +11,7 @@ export interface DxfLayer {
   readonly colour: number;
   /** Plan outlines of lines and arcs, at height 0. */
   readonly outlines: readonly ArcPath[];
-  readonly curves: readonly DxfCurve[];
+  readonly curves: readonly Curve[];
 }
 
 /**

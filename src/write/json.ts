@@ -1,7 +1,8 @@
 import { planSchema, type Plan } from '../plan/plan.js';
 import { roundedForFile, roundedPlanMm } from './number.js';
 
-type Json = null | boolean | number | string | readonly Json[] | { readonly [key: string]: Json };
+type Plain = null | boolean | number | string;
+type Json = Plain | readonly Json[] | { readonly [key: string]: Json };
 
 /**
  * The plan as JSON text: keys in the order of the schema, numbers to 12 significant digits (points of rings
@@ -32,89 +33,43 @@ export function planJson(plan: Plan): string {
  *
  * @throws {RangeError} if a number is not finite
  */
-export function toJsonText(value: unknown): string {
-  const parts: string[] = [];
-  append(parts, value as Json, '');
-  return `${parts.join('')}\n`;
-}
+export const toJsonText = (value: unknown): string => `${textOf(value as Json, '')}\n`;
 
 /** An object of plain values that fits into so many characters stands on one line. */
 const LINE = 120;
 
-const isPlain = (value: Json): boolean => value === null || typeof value !== 'object';
-const plainText = (value: Json): string =>
+const isPlain = (value: Json): value is Plain => value === null || typeof value !== 'object';
+const isList = (value: Json): value is readonly Json[] => Array.isArray(value);
+const plainText = (value: Plain): string =>
   typeof value === 'number' ? String(roundedForFile(value)) : JSON.stringify(value);
 
-function append(parts: string[], value: Json, indent: string): void {
-  if (value === null || typeof value !== 'object') {
-    parts.push(plainText(value));
-  } else if (isList(value)) {
-    if (value.every(isFlat)) appendFlat(parts, value);
-    else
-      appendItems(
-        parts,
-        value.map((item) => ['', item] as const),
-        indent,
-        '[]',
-      );
-  } else {
-    const entries = Object.entries(value).filter(([, item]) => item !== undefined);
-    if (entries.length > 1 && entries.every(([, item]) => isPlain(item))) {
-      const flat = entries.map(([key, item]) => `${JSON.stringify(key)}: ${plainText(item)}`).join(', ');
-      if (flat.length <= LINE) {
-        parts.push(`{${flat}}`);
-        return;
-      }
-    }
-    appendItems(
-      parts,
-      entries.map(([key, item]) => [`${JSON.stringify(key)}: `, item] as const),
-      indent,
-      '{}',
-    );
+function textOf(value: Json, indent: string): string {
+  if (isPlain(value)) return plainText(value);
+  if (isList(value)) {
+    if (value.every(isFlat)) return flatText(value);
+    const items = value.map((item) => textOf(item, `${indent}  `));
+    return itemsText(items, indent, '[]');
   }
+  const entries = Object.entries(value).filter(([, item]) => item !== undefined);
+  const texts = (inner: string): string[] =>
+    entries.map(([key, item]) => `${JSON.stringify(key)}: ${textOf(item, inner)}`);
+  if (entries.length > 1 && entries.every(([, item]) => isPlain(item))) {
+    const flat = texts('').join(', ');
+    if (flat.length <= LINE) return `{${flat}}`;
+  }
+  return itemsText(texts(`${indent}  `), indent, '{}');
 }
-
-const isList = (value: Json): value is readonly Json[] => Array.isArray(value);
 
 /** Numbers, and points made of numbers: what a reader wants to see on one line. */
 function isFlat(value: Json): boolean {
-  if (typeof value === 'number') return true;
-  return (
-    value !== null &&
-    typeof value === 'object' &&
-    isList(value) &&
-    value.length <= 3 &&
-    value.every((item) => typeof item === 'number')
-  );
+  if (isPlain(value)) return typeof value === 'number';
+  return isList(value) && value.length <= 3 && value.every((item) => typeof item === 'number');
 }
 
-function appendFlat(parts: string[], list: readonly Json[]): void {
-  parts.push('[');
-  list.forEach((item, i) => {
-    if (i > 0) parts.push(', ');
-    if (item !== null && typeof item === 'object' && isList(item)) appendFlat(parts, item);
-    else append(parts, item, '');
-  });
-  parts.push(']');
-}
+const flatText = (list: readonly Json[]): string =>
+  `[${list.map((item) => (isList(item) ? flatText(item) : textOf(item, ''))).join(', ')}]`;
 
-function appendItems(
-  parts: string[],
-  items: readonly (readonly [string, Json])[],
-  indent: string,
-  brackets: string,
-): void {
-  if (items.length === 0) {
-    parts.push(brackets);
-    return;
-  }
-  const inner = `${indent}  `;
-  parts.push(brackets[0], '\n');
-  items.forEach(([prefix, item], i) => {
-    parts.push(inner, prefix);
-    append(parts, item, inner);
-    parts.push(i < items.length - 1 ? ',\n' : '\n');
-  });
-  parts.push(indent, brackets[1]);
+function itemsText(items: readonly string[], indent: string, brackets: string): string {
+  if (items.length === 0) return brackets;
+  return `${brackets[0]}\n${items.map((item) => `${indent}  ${item}`).join(',\n')}\n${indent}${brackets[1]}`;
 }

@@ -1,5 +1,5 @@
 import { longestSide, planBounds } from '../core/bounds.js';
-import { pointInRings, type Rings } from '../outlines/ring-measures.js';
+import { pointInRings, squareToSegment, type Rings } from '../outlines/ring-measures.js';
 
 export interface LabelPoint {
   readonly x: number;
@@ -32,14 +32,7 @@ function distanceToRings(x: number, y: number, rings: Rings): number {
   for (const ring of rings) {
     for (let i = 0; i < ring.length; i += 2) {
       const j = (i + 2) % ring.length;
-      const ux = ring[j] - ring[i],
-        uy = ring[j + 1] - ring[i + 1];
-      const square = ux * ux + uy * uy;
-      const t =
-        square > 0 ? Math.min(1, Math.max(0, ((x - ring[i]) * ux + (y - ring[i + 1]) * uy) / square)) : 0;
-      const dx = x - ring[i] - t * ux,
-        dy = y - ring[i + 1] - t * uy;
-      best = Math.min(best, dx * dx + dy * dy);
+      best = Math.min(best, squareToSegment(x, y, ring[i], ring[i + 1], ring[j], ring[j + 1]));
     }
   }
   return Math.sqrt(best);

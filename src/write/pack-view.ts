@@ -9,16 +9,7 @@ const STEP_MM = 0.001;
 export const OCTAHEDRON_STEPS = 32767;
 
 /** What the packed arrays are, for whoever unpacks them. */
-export interface PackedView {
-  readonly vertices: number;
-  readonly triangles: number;
-  readonly creases: number;
-  readonly borders: number;
-  readonly originMm: readonly [number, number, number];
-  readonly stepMm: number;
-  /** base64 of a zlib stream; see `packView` */
-  readonly base64: string;
-}
+export type PackedView = Readonly<ReturnType<typeof packView>>;
 
 /**
  * Packs a picture: what differs from what was to be expected, bytes of like weight together, deflated. The
@@ -30,7 +21,7 @@ export interface PackedView {
  * shares with one before it, counted back (0: none, its first two corners follow), and its last corner;
  * corners by how long ago they were new. Signed differences are folded: 0, -1, 1, -2 become 0, 1, 2, 3.
  */
-export function packView(view: ViewData): PackedView {
+export function packView(view: ViewData) {
   const vertices = view.counts.length;
   const { min, max } = bounds(view.positions);
   const extent = Math.max(0, max[0] - min[0], max[1] - min[1], max[2] - min[2]);
@@ -62,19 +53,15 @@ export function packView(view: ViewData): PackedView {
     borders: view.borders.length / 2,
     originMm: min,
     stepMm,
+    /** of a zlib stream */
     base64: base64(zlibSync(bytes, { level: 6 })),
   };
 }
 
-interface Told {
-  /** (V) index in `WAYS`, or their number */
-  readonly ways: Uint8Array;
-  /** (3 V) o, a, b of each vertex; the vertex before it in place of a where the way is none of `WAYS` */
-  readonly from: Int32Array;
-}
+type Told = ReturnType<typeof tellVertices>;
 
 /** For every vertex the way that expects it nearest to where it is. */
-function tellVertices(triangles: Uint32Array, grid: readonly Int32Array[]): Told {
+function tellVertices(triangles: Uint32Array, grid: readonly Int32Array[]) {
   const vertices = grid[0].length;
   const ways = new Uint8Array(vertices).fill(WAYS.length),
     from = new Int32Array(3 * vertices);
@@ -103,7 +90,12 @@ function tellVertices(triangles: Uint32Array, grid: readonly Int32Array[]): Told
     }
     predictor.pass(f);
   }
-  return { ways, from };
+  return {
+    /** (V) index in `WAYS`, or their number */
+    ways,
+    /** (3 V) o, a, b of each vertex; the vertex before it in place of a where the way is none of `WAYS` */
+    from,
+  };
 }
 
 /** How far vertex v is from `wa a + wb b - wo o`, in grid steps along the three axes. */

@@ -1,7 +1,16 @@
 import { CLASSES, type SurfaceClass } from '../core/classes.js';
 import type { Rings } from '../outlines/ring-measures.js';
 import { CLASS_COLOURS } from './class-colours.js';
-import { axesMark, dimension, INK, scaleBar, textElement, THIN_MM, WIDE_MM } from './drawing-parts.js';
+import {
+  axesMark,
+  dimension,
+  FRAME_MM,
+  INK,
+  scaleBar,
+  textElement,
+  THIN_MM,
+  WIDE_MM,
+} from './drawing-parts.js';
 import { sheetColumn } from './drawing-column.js';
 import { hatchPattern } from './hatches.js';
 import { labelPoints } from './label-points.js';
@@ -51,7 +60,6 @@ const PAPERS = {
 const SCALES = [50, 20, 10, 5, 2, 1, 1 / 2, 1 / 5, 1 / 10, 1 / 20, 1 / 50, 1 / 100, 1 / 200] as const;
 /** What other surface may cover in plan, in painting order: it is drawn first and not numbered. */
 const COVERED: readonly SurfaceClass[] = ['underside', 'hidden', 'undercut', 'outside'];
-const FRAME_MM = 10;
 /** Frame on the side where sheets are filed. */
 const FILED_MM = 20;
 /**
@@ -111,17 +119,9 @@ export function planDrawing(drawing: PlanDrawing, paper: Paper): string {
 }
 
 /** Where the part stands on the paper. */
-interface View {
-  readonly scale: number;
-  readonly toPaper: (x: number, y: number) => [number, number];
-  readonly width: number;
-  /** Paper x of the call-outs, and paper y they may take. */
-  readonly callOutX: number;
-  readonly top: number;
-  readonly bottom: number;
-}
+type View = ReturnType<typeof placeView>;
 
-function placeView({ boundsMm: { min, max } }: PlanDrawing, sheet: (typeof PAPERS)[Paper]): View {
+function placeView({ boundsMm: { min, max } }: PlanDrawing, sheet: (typeof PAPERS)[Paper]) {
   const [w, h] = [max[0] - min[0], max[1] - min[1]];
   if (!(w > 0 && h > 0)) throw new RangeError(`planDrawing: part of ${w} by ${h} mm in plan`);
   const left = FILED_MM + ROOM.left,
@@ -135,10 +135,14 @@ function placeView({ boundsMm: { min, max } }: PlanDrawing, sheet: (typeof PAPER
   return {
     scale,
     width: right - left,
+    /** Paper x of the call-outs, and paper y they may take. */
     callOutX: cx + (w * scale) / 2 + 12,
     top,
     bottom,
-    toPaper: (x, y) => [cx + (x - (min[0] + max[0]) / 2) * scale, cy - (y - (min[1] + max[1]) / 2) * scale],
+    toPaper: (x: number, y: number): [number, number] => [
+      cx + (x - (min[0] + max[0]) / 2) * scale,
+      cy - (y - (min[1] + max[1]) / 2) * scale,
+    ],
   };
 }
 

@@ -11,7 +11,6 @@ const FACET_BYTES = 50;
  *
  * @param labelOfFace (F) region of each facet
  * @param name written into the header, cut off at its 80 bytes; only plain ASCII is kept
- * @throws {RangeError} if the lengths do not agree
  */
 export function regionStl(
   mesh: Mesh,
@@ -19,11 +18,7 @@ export function regionStl(
   region: number,
   name: string,
 ): Uint8Array<ArrayBuffer> {
-  const { triangles } = mesh,
-    n = new Float64Array(3);
-  if (triangles.length !== 3 * labelOfFace.length) {
-    throw new RangeError(`regionStl: ${labelOfFace.length} labels for ${triangles.length / 3} facets`);
-  }
+  const n = new Float64Array(3);
   const faces: number[] = [];
   for (let f = 0; f < labelOfFace.length; f++) if (labelOfFace[f] === region) faces.push(f);
   const bytes = new Uint8Array(HEADER_BYTES + 4 + FACET_BYTES * faces.length);

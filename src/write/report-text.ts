@@ -15,7 +15,6 @@ export const TEXT = {
     answers: 'Answers',
     part: 'The part',
     surface: 'Surface',
-    cutters: 'Cutters',
     reach: 'Reach',
     drawing: 'Plan',
     findings: 'Findings',
@@ -209,7 +208,6 @@ export const TEXT = {
     edges: 'Edges',
     bordersShown: 'Borders',
     axes: 'Axes and scale',
-    turn: 'Turn',
     zoomIn: 'Zoom in',
     zoomOut: 'Zoom out',
     turnLeft: 'Turn left',
@@ -269,7 +267,6 @@ export const TEXT = {
     choose: 'Choose a part',
     drop: 'or drop it anywhere on this page',
     formats: 'STL, GLB or glTF, in any unit',
-    survey: 'Survey',
     again: 'Survey again',
     cancel: 'Stop',
     cancelled: 'Stopped. Nothing was changed.',
@@ -297,8 +294,6 @@ export const TEXT = {
     crashed:
       'The computation ran out of memory or was ended by the browser. Try the command line, or a coarser export.',
     unexpected: (what: string) => `This should not have happened: ${what}. Please report it with the part.`,
-    noNumber: (label: string, text: string, expected: string) =>
-      `${label}: "${text}" found, ${expected} expected`,
     aLength: 'a length such as 3, 0,5, 3mm or 0.125in',
     aNumber: 'a number such as 45 or 0.5',
     setupFile: 'Set-up file (JSON), with cutters and machine',

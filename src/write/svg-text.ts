@@ -12,6 +12,12 @@ export function xmlText(text: string): string {
     .replaceAll("'", '&apos;');
 }
 
+/** The text in at most so many letters, its end cut off and marked so. */
+export function cutText(text: string, most: number): string {
+  const letters = [...text];
+  return letters.length <= most ? text : `${letters.slice(0, most - 1).join('')}…`;
+}
+
 /** Four decimals at most, mm. @throws {RangeError} if it is not finite */
 export const mmText = (value: number): string => String(roundedPlanMm(value));
 

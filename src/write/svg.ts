@@ -4,7 +4,7 @@ import { ringsOfRegion } from '../outlines/trace-rings.js';
 import type { Outlines } from '../outlines/types.js';
 import { CLASS_COLOURS } from './class-colours.js';
 import { hatchPattern } from './hatches.js';
-import { mmText, niceLengthMm, pathData, xmlText } from './svg-text.js';
+import { cutText, mmText, niceLengthMm, pathData, xmlText } from './svg-text.js';
 
 /** How a group is drawn: a class is filled, everything else is a line of its own kind. */
 export type OutlineLook = SurfaceClass | keyof typeof LINE_LOOKS;
@@ -177,10 +177,8 @@ function furniture(groups: readonly OutlineGroup[], x: number, y: number, width:
 
 function swatch(title: string, look: OutlineLook, x: number, y: number, width: number): string {
   const most = Math.floor((width - 7.5) / (LETTER_WIDTH * TEXT_MM));
-  const letters = [...title];
-  const text = letters.length > most ? `${letters.slice(0, most - 1).join('')}…` : title;
   const sample = isClass(look)
     ? `<rect x="${mmText(x)}" y="${mmText(y)}" width="6" height="3.5" ${lookAttributes(look)}/>`
     : `<path d="M${mmText(x)} ${mmText(y + 1.75)}h6" ${lookAttributes(look)}/>`;
-  return `${sample}<text x="${mmText(x + 7.5)}" y="${mmText(y + 2.9)}">${xmlText(text)}</text>`;
+  return `${sample}<text x="${mmText(x + 7.5)}" y="${mmText(y + 2.9)}">${xmlText(cutText(title, most))}</text>`;
 }

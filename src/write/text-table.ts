@@ -2,22 +2,18 @@
 export type Align = 'left' | 'right';
 
 /**
- * Plain columns, two spaces apart, each as wide as its widest cell; no trailing blanks.
+ * Plain columns, indented and apart by two spaces, each as wide as its widest cell; no trailing blanks.
  *
  * @param align one per column; columns beyond its end are on the left
  */
-export function textTable(
-  rows: readonly (readonly string[])[],
-  align: readonly Align[],
-  indent = '  ',
-): string[] {
+export function textTable(rows: readonly (readonly string[])[], align: readonly Align[]): string[] {
   const widths: number[] = [];
   for (const row of rows) row.forEach((cell, i) => (widths[i] = Math.max(widths[i] ?? 0, cell.length)));
   return rows.map((row) => {
     const cells = row.map((cell, i) =>
       align[i] === 'right' ? cell.padStart(widths[i]) : cell.padEnd(widths[i]),
     );
-    return (indent + cells.join('  ')).trimEnd();
+    return `  ${cells.join('  ')}`.trimEnd();
   });
 }
 

@@ -1,3 +1,5 @@
+import { mapTo } from '../core/map-to.js';
+import { rowsOf } from '../core/rows-of.js';
 import { nextCorner } from '../part/half-edge.js';
 import type { Surface } from '../part/types.js';
 import { truePlaces, type SmoothPart } from '../part/sagittas.js';
@@ -46,31 +48,13 @@ export function viewData({ surface, regions, counts, part }: ViewInput): ViewDat
   const order = walkFacets(topology.twin);
   const { cornerOf, vertexOf } = splitVertices(surface, regions.regionOfFace, order);
   const places = truePlaces(surface, part);
-  const size = cornerOf.length;
-  const positions = new Float64Array(3 * size),
-    unit = new Float64Array(3 * size);
-  const vertexCounts = new Uint8Array(size),
-    regionOf = new Int32Array(size);
-  for (let i = 0; i < size; i++) {
-    const c = cornerOf[i],
-      v = mesh.triangles[c];
-    for (let k = 0; k < 3; k++) {
-      positions[3 * i + k] = places[3 * v + k];
-      unit[3 * i + k] = normals[3 * c + k];
-    }
-    vertexCounts[i] = counts[v];
-    regionOf[i] = regions.regionOfFace[(c - (c % 3)) / 3];
-  }
-  const triangles = new Uint32Array(3 * order.length);
-  order.forEach((f, at) => {
-    for (let k = 0; k < 3; k++) triangles[3 * at + k] = vertexOf[3 * f + k];
-  });
+  const vertices = cornerOf.map((c) => mesh.triangles[c]);
   return {
-    positions,
-    normals: unit,
-    counts: vertexCounts,
-    regions: regionOf,
-    triangles,
+    positions: rowsOf(places, vertices),
+    normals: rowsOf(normals, cornerOf),
+    counts: mapTo(new Uint8Array(vertices.length), vertices, (v) => counts[v]),
+    regions: mapTo(new Int32Array(vertices.length), cornerOf, (c) => regions.regionOfFace[(c - (c % 3)) / 3]),
+    triangles: new Uint32Array(rowsOf(vertexOf, order)),
     ...edgeLists(surface, regions.regionOfFace, vertexOf, order),
   };
 }

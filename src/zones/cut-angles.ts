@@ -30,10 +30,8 @@ export function cornerAngles(normals: Float64Array): Float64Array {
  * different places and each puts its own vertex there, so the surface stays conforming.
  *
  * @param borders wall angles, radians, any order
- * @returns how many vertices were added
  */
-export function cutAngles(build: SurfaceBuilder, borders: readonly number[]): number {
-  const before = build.vertexCount();
+export function cutAngles(build: SurfaceBuilder, borders: readonly number[]): void {
   const near = facetsNearBorders(build, borders);
   borders.forEach((border, i) => {
     const bit = 1 << i;
@@ -46,7 +44,6 @@ export function cutAngles(build: SurfaceBuilder, borders: readonly number[]): nu
       }
     }
   });
-  return build.vertexCount() - before;
 }
 
 /**

@@ -48,6 +48,21 @@ export function cutWhere(
   }
 }
 
+/** The point of facet f with barycentric coordinates 1 - v - w, v, w, mm. */
+export function pointOn(
+  { arrays }: SurfaceBuilder,
+  f: number,
+  v: number,
+  w: number,
+): [number, number, number] {
+  const { positions, triangles } = arrays();
+  const at = (i: number): number =>
+    (1 - v - w) * positions[3 * triangles[3 * f] + i] +
+    v * positions[3 * triangles[3 * f + 1] + i] +
+    w * positions[3 * triangles[3 * f + 2] + i];
+  return [at(0), at(1), at(2)];
+}
+
 /** Barycentric v, w of the point near corner k, or between corners k and k + 1 at fraction s. */
 function inward(k: number, s: number): [number, number] {
   const weights = [INWARD / 3, INWARD / 3, INWARD / 3];

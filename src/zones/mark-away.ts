@@ -1,5 +1,5 @@
 import type { SurfaceBuilder } from '../surface/surface-builder.js';
-import { cutWhere, type FacetTest } from './cut-where.js';
+import { cutWhere, pointOn, type FacetTest } from './cut-where.js';
 
 /**
  * Added to the label of a facet outside the plan outlines that work was limited to: nothing there is
@@ -22,15 +22,8 @@ const PIECE_MM = 3;
  */
 export function markAway(build: SurfaceBuilder, inside: (x: number, y: number) => boolean): void {
   const test: FacetTest = (f, v, w) => {
-    const { positions, triangles } = build.arrays();
-    const a = 3 * triangles[3 * f],
-      b = 3 * triangles[3 * f + 1],
-      c = 3 * triangles[3 * f + 2],
-      u = 1 - v - w;
-    return inside(
-      u * positions[a] + v * positions[b] + w * positions[c],
-      u * positions[a + 1] + v * positions[b + 1] + w * positions[c + 1],
-    );
+    const [x, y] = pointOn(build, f, v, w);
+    return inside(x, y);
   };
   cutWhere(build, () => true, test, PIECE_MM);
   for (let f = 0; f < build.faceCount(); f++) {

@@ -3,7 +3,7 @@ import { CLASS_INDEX, MACHINABLE_CLASSES } from '../core/classes.js';
 import { RAD_PER_DEG } from '../core/units.js';
 import type { SurfaceBuilder } from '../surface/surface-builder.js';
 import { VERTICAL_RAD } from './classify.js';
-import { cutWhere, type FacetTest } from './cut-where.js';
+import { cutWhere, pointOn, type FacetTest } from './cut-where.js';
 
 /** Ground further above than this, mm, hides what is below; less is the facet itself or rounding. */
 const CLEAR_MM = 0.005;
@@ -24,15 +24,14 @@ const PIECES = 150;
  * @param topOver height of the part's highest surface over a point in plan, mm
  * @param strayMm a shadow that ends within this, sideways or in height, is that of noise, mm; 0: the points
  *   do not stray
- * @returns how many facets were labelled
  */
 export function markHidden(
   build: SurfaceBuilder,
   topOver: (x: number, y: number) => number,
   strayMm: number,
-): number {
+): void {
   const roof = overhangBounds(build);
-  if (!roof) return 0;
+  if (!roof) return;
   const hiddenAt = hiddenTest(build, topOver, strayMm);
   const pieceMm = Math.max(PIECE_MM, ...[0, 1].map((i) => (roof.max[i] - roof.min[i]) / PIECES));
   cutWhere(
@@ -41,14 +40,11 @@ export function markHidden(
     hiddenAt,
     pieceMm,
   );
-  let count = 0;
+  const { labels } = build.arrays();
   for (let f = 0; f < build.faceCount(); f++) {
-    const { labels } = build.arrays();
-    if (labels[f] >= MACHINABLE_CLASSES || !below(build, f, roof) || !hiddenAt(f, 1 / 3, 1 / 3)) continue;
-    labels[f] = CLASS_INDEX.hidden;
-    count++;
+    if (labels[f] < MACHINABLE_CLASSES && below(build, f, roof) && hiddenAt(f, 1 / 3, 1 / 3))
+      labels[f] = CLASS_INDEX.hidden;
   }
-  return count;
 }
 
 /** Box around all undercut facets; undefined if there is none. */
@@ -86,22 +82,17 @@ function hiddenTest(
   const steep = 80 * RAD_PER_DEG,
     lean = Math.tan(VERTICAL_RAD);
   return (f, v, w) => {
-    const { positions, triangles, normals } = build.arrays();
-    const a = 3 * triangles[3 * f],
-      b = 3 * triangles[3 * f + 1],
-      c = 3 * triangles[3 * f + 2],
-      u = 1 - v - w;
-    let x = u * positions[a] + v * positions[b] + w * positions[c];
-    let y = u * positions[a + 1] + v * positions[b + 1] + w * positions[c + 1];
-    const z = u * positions[a + 2] + v * positions[b + 2] + w * positions[c + 2];
+    const { normals } = build.arrays(),
+      point = pointOn(build, f, v, w),
+      z = point[2];
     const nx = normals[9 * f],
       ny = normals[9 * f + 1],
       across = Math.sqrt(nx * nx + ny * ny);
     if (Math.abs(normals[9 * f + 2]) < Math.cos(steep)) {
       const away = (2 * CLEAR_MM + lean * (top - z)) / across;
-      x += away * nx;
-      y += away * ny;
+      point[0] += away * nx;
+      point[1] += away * ny;
     }
-    return beside.every(([dx, dy]) => topOver(x + dx, y + dy) > z + CLEAR_MM + strayMm);
+    return beside.every(([dx, dy]) => topOver(point[0] + dx, point[1] + dy) > z + CLEAR_MM + strayMm);
   };
 }

@@ -1,4 +1,4 @@
-import { perFace, type PerFace } from '../core/array-types.js';
+import { perFace } from '../core/array-types.js';
 import { CLASSES } from '../core/classes.js';
 import { finding, type Finding } from '../core/findings.js';
 import { runningSum, type RunningSum } from '../core/sum.js';
@@ -21,23 +21,8 @@ export interface MergeIslandsInput {
   readonly leastMm2: Float64Array;
 }
 
-export interface MergedIslands {
-  /** (F) index into `CLASSES` */
-  readonly classOf: PerFace<Uint8Array>;
-  /** `zones.island-merged` per pair of classes, with the area moved; `zones.island-kept` */
-  readonly findings: readonly Finding[];
-}
-
 /** Regions while they are being united. Entries of a region that is no longer its own `parent` are stale. */
-interface RegionGraph {
-  readonly parent: Int32Array;
-  readonly cls: Uint8Array;
-  readonly area: Float64Array;
-  /** Area below which it is an island, mm² */
-  readonly least: Float64Array;
-  /** Length of the shared border by neighbour, mm; keys may be stale */
-  readonly borders: Map<number, number>[];
-}
+type RegionGraph = ReturnType<typeof regionGraph>;
 
 /** Borders whose lengths differ by less, relatively, are equally long: rounding must not decide. */
 const EQUAL_LENGTH = 1e-9;
@@ -46,14 +31,9 @@ const EQUAL_LENGTH = 1e-9;
  * Gives islands, connected regions smaller than `minRegionMm2`, the class that most of their border touches
  * (border length summed per class), smallest first, until no island can move. What the island then connects
  * becomes one region, so islands side by side grow together before they are judged again.
- *
- * @throws {RangeError} if the lengths do not agree
  */
-export function mergeIslands(input: MergeIslandsInput): MergedIslands {
-  const { topology, classOf, areas, mayMerge } = input;
-  if (areas.length !== classOf.length) {
-    throw new RangeError(`mergeIslands: ${areas.length} areas for ${classOf.length} faces`);
-  }
+export function mergeIslands(input: MergeIslandsInput) {
+  const { topology, classOf, mayMerge } = input;
   const { regionOfFace, count } = connectedRegions(topology, classOf);
   const graph = regionGraph(input, regionOfFace, count);
   const isIsland = (r: number) =>
@@ -69,10 +49,15 @@ export function mergeIslands(input: MergeIslandsInput): MergedIslands {
   }
   const merged = new Uint8Array(classOf.length);
   for (let f = 0; f < merged.length; f++) merged[f] = graph.cls[rootOf(graph.parent, regionOfFace[f])];
-  return { classOf: perFace(merged), findings: tellMoves(input, merged, regionOfFace, count, graph) };
+  return {
+    /** (F) index into `CLASSES` */
+    classOf: perFace(merged),
+    /** `zones.island-merged` per pair of classes, with the area moved; `zones.island-kept` */
+    findings: tellMoves(input, merged, regionOfFace, count, graph),
+  };
 }
 
-function regionGraph(input: MergeIslandsInput, regionOfFace: Int32Array, count: number): RegionGraph {
+function regionGraph(input: MergeIslandsInput, regionOfFace: Int32Array, count: number) {
   const {
     mesh,
     topology: { twin },
@@ -98,7 +83,15 @@ function regionGraph(input: MergeIslandsInput, regionOfFace: Int32Array, count: 
     }
   }
   const area = Float64Array.from(sums, (sum) => sum.value());
-  return { parent: new Int32Array(count).map((_, r) => r), cls, area, least, borders };
+  return {
+    parent: new Int32Array(count).map((_, r) => r),
+    cls,
+    area,
+    /** Area below which it is an island, mm² */
+    least,
+    /** Length of the shared border by neighbour, mm; keys may be stale */
+    borders,
+  };
 }
 
 function rootOf(parent: Int32Array, region: number): number {

@@ -1,28 +1,19 @@
 import { emptyBounds, include } from '../core/bounds.js';
 import { mapTo } from '../core/map-to.js';
-import { perFace, type PerFace } from '../core/array-types.js';
+import { perFace } from '../core/array-types.js';
 import { runningSum } from '../core/sum.js';
 import type { Surface } from '../part/types.js';
 import { connectedRegions } from '../surface/connected-regions.js';
 import { AWAY, classOfLabel } from './mark-away.js';
 
 /** Connected patches of one class, numbered in an order that does not depend on the order of facets. */
-export interface NumberedRegions {
-  /** (F) number of each facet's region; -1 where work is limited to elsewhere */
-  readonly regionOfFace: PerFace<Int32Array>;
-  /** (R) index in `CLASSES` */
-  readonly classOf: Uint8Array;
-  /** (R) mm² */
-  readonly areas: Float64Array;
-  /** (6 R) minimum and maximum x, y, z, mm */
-  readonly bounds: Float64Array;
-}
+export type NumberedRegions = Readonly<ReturnType<typeof numberRegions>>;
 
 /** Areas that differ by less, relatively, are equal: rounding must not decide an order. */
 const EQUAL_AREA = 1e-6;
 
 /** Numbers the regions of a labelled surface: by class, within it the largest first, equal ones by place. */
-export function numberRegions(surface: Surface, labels: Uint8Array, areas: Float64Array): NumberedRegions {
+export function numberRegions(surface: Surface, labels: Uint8Array, areas: Float64Array) {
   const kept = mapTo(new Int32Array(labels.length), labels, (label) => (label >= AWAY ? -1 : label));
   const { regionOfFace, count } = connectedRegions(surface.topology, kept);
   const { positions, triangles } = surface.mesh;
@@ -52,9 +43,13 @@ export function numberRegions(surface: Surface, labels: Uint8Array, areas: Float
     numberOf[r] = number;
   });
   return {
+    /** (F) number of each facet's region; -1 where work is limited to elsewhere */
     regionOfFace: perFace(regionOfFace.map((r) => (r < 0 ? -1 : numberOf[r]))),
+    /** (R) index in `CLASSES` */
     classOf: mapTo(new Uint8Array(order.length), order, (r) => classOf[r]),
+    /** (R) mm² */
     areas: mapTo(new Float64Array(order.length), order, (r) => area[r]),
+    /** (6 R) minimum and maximum x, y, z, mm */
     bounds: Float64Array.from(order.flatMap((r) => bounds[r])),
   };
 }

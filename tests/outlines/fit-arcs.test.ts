@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { fitArcs, FIT_DEFAULTS, type ArcPath } from '../../src/outlines/fit-arcs.js';
+import { fitArcs, FIT_TOLERANCE_MM, type ArcPath } from '../../src/outlines/fit-arcs.js';
 import { flattenArcs } from '../support/flatten-arcs.js';
 import { farthest, signedArea, type Polygon } from '../support/check-rings.js';
 
@@ -94,8 +94,8 @@ test('a free curve is followed within the tolerance, both ways, with fewer piece
   );
   const path = fitArcs(ring(points));
   const flat = polygon(flattenArcs(path, 1e-4));
-  expect(farthest([flat], [polygon(ring(points))])).toBeLessThan(FIT_DEFAULTS.toleranceMm + 2e-3);
-  expect(farthest([polygon(ring(points))], [flat])).toBeLessThan(FIT_DEFAULTS.toleranceMm + 2e-3);
+  expect(farthest([flat], [polygon(ring(points))])).toBeLessThan(FIT_TOLERANCE_MM + 2e-3);
+  expect(farthest([polygon(ring(points))], [flat])).toBeLessThan(FIT_TOLERANCE_MM + 2e-3);
   expect(path.bulges.length).toBeLessThan(60);
 });
 

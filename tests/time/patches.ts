@@ -133,11 +133,7 @@ export function joinPatches(patches: readonly Patch[]): Patch {
  * The patch as src/time takes it: mean of the corner normals, facet areas, and classes by the mean wall angle
  * with the border between shallow and steep at `splitDeg` and an overlap of `overlapDeg`.
  */
-export function surfaceOf(
-  patch: Patch,
-  splitDeg = 45,
-  overlapDeg = 0,
-): Required<Omit<FinishingSurface, 'regionOf'>> {
+export function surfaceOf(patch: Patch, splitDeg = 45, overlapDeg = 0): Required<FinishingSurface> {
   const count = patch.corners.length / 9;
   const normals = new Float64Array(3 * count),
     areas = new Float64Array(count);

@@ -111,9 +111,8 @@ test('columns and wrapping', () => {
         ['bcd', '100'],
       ],
       ['left', 'right'],
-      '',
     ),
-  ).toEqual(['a      1', 'bcd  100']);
+  ).toEqual(['  a      1', '  bcd  100']);
   expect(wrapText('one two three', 9, ' ')).toEqual([' one two', ' three']);
   expect(wrapText('unbreakable x', 4, '')).toEqual(['unbreakable', 'x']);
 });

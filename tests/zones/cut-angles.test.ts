@@ -34,11 +34,13 @@ describe.each([
 ] as const)('%s', (_, corners) => {
   const borders = [0.5, 30, 45, 48, 89.5, 90.5, 179.5].map(rad);
   const build = start(corners);
-  const added = cutAngles(build, borders);
+  const before = build.vertexCount();
+  cutAngles(build, borders);
+  const after = build.vertexCount();
   const { surface } = build.finish();
 
   test('afterwards no facet has corners on both sides of a border, and the mesh still conforms', () => {
-    expect(added).toBeGreaterThan(0);
+    expect(after).toBeGreaterThan(before);
     assertValidTopology(surface.mesh, surface.topology);
     expect(surface.topology.twin.includes(-1)).toBe(false);
     for (let f = 0; f < surface.parent.length; f++) {
@@ -56,7 +58,8 @@ describe.each([
   });
 
   test('a second time there is nothing to cut', () => {
-    expect(cutAngles(build, borders)).toBe(0);
+    cutAngles(build, borders);
+    expect(build.vertexCount()).toBe(after);
   });
 
   const triple = (xs: Float64Array, i: number): [number, number, number] => [xs[i], xs[i + 1], xs[i + 2]];

@@ -2,6 +2,7 @@ import { basename } from 'node:path';
 import { Command } from 'commander';
 import type { Calibration } from '../../time/calibrate.js';
 import type { Machine } from '../../time/machine.js';
+import { percent } from '../../time/quote.js';
 import { EXIT, type ExitCode, type Io } from '../io.js';
 
 interface CalibrateFlags {
@@ -50,7 +51,7 @@ async function runCalibrate(path: string, flags: CalibrateFlags, io: Io): Promis
   const found = calibrate(jobs, refused, basename(path));
   const calibrated: Machine = { ...machine, timeFactor: found.timeFactor, timeSpread: spreadOf(found) };
   if (flags.write !== undefined) {
-    const { writeTextFile } = await import('../../node/write-text-file.js');
+    const { writeTextFile } = await import('../../node/output-directory.js');
     await writeTextFile(flags.write, toJsonText(calibrated), { force: flags.force === true });
   }
   io.out(flags.json ? toJsonText(found) : calibrationText(found, machine, flags.write ?? null));
@@ -65,8 +66,6 @@ const spreadOf = ({ timeSpread: { low, high } }: Calibration): NonNullable<Machi
 
 function calibrationText(found: Calibration, before: Machine, written: string | null): string {
   const digits = (value: number): number => Number(value.toPrecision(3));
-  const percent = (share: number): string =>
-    `${share < 1 ? '-' : '+'}${Math.round(Math.abs(share - 1) * 100)} %`;
   const { timeFactor, timeSpread, jobs, findings } = found;
   const lines = [
     `Time factor ${digits(timeFactor)}, the median of ${jobs} jobs (the machine file has ${digits(before.timeFactor)})`,

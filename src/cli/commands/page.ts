@@ -1,5 +1,5 @@
 import { Command } from 'commander';
-import { PartError } from '../../core/errors.js';
+import { messageOf, PartError } from '../../core/errors.js';
 import { parseNumber } from '../parse-value.js';
 import { EXIT, type ExitCode, type Io } from '../io.js';
 
@@ -32,7 +32,7 @@ async function servePage(port: number, io: Io): Promise<ExitCode> {
   if (!Number.isInteger(port) || port < 0 || port > 65535)
     throw portError(port, 'is no port number', 'give one from 1 to 65535');
   const server = await startPageServer(port).catch((error: unknown) => {
-    throw portError(port, error instanceof Error ? error.message : String(error), 'choose another, or none');
+    throw portError(port, messageOf(error), 'choose another, or none');
   });
   io.out(`${server.url}\n`);
   io.err('scarp: serving on this computer only; Ctrl-C ends it\n');

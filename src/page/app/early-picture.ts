@@ -1,4 +1,5 @@
 import type { ShownSurface } from '../../core/context.js';
+import { rowsOf } from '../../core/rows-of.js';
 import { splitVertices } from '../../write/view-data.js';
 import type { EarlyPicture } from './messages.js';
 
@@ -11,13 +12,12 @@ export function earlyPicture({ positions, triangles, normals }: ShownSurface): E
     new Int32Array(faces),
     order,
   );
-  const points = new Float64Array(3 * cornerOf.length),
-    unit = new Float64Array(3 * cornerOf.length);
-  cornerOf.forEach((c, i) => {
-    for (let k = 0; k < 3; k++) {
-      points[3 * i + k] = positions[3 * triangles[c] + k];
-      unit[3 * i + k] = normals[3 * c + k];
-    }
-  });
-  return { positions: points, normals: unit, triangles: new Uint32Array(vertexOf) };
+  return {
+    positions: rowsOf(
+      positions,
+      cornerOf.map((c) => triangles[c]),
+    ),
+    normals: rowsOf(normals, cornerOf),
+    triangles: vertexOf,
+  };
 }

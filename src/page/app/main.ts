@@ -1,4 +1,4 @@
-import { PartError } from '../../core/errors.js';
+import { messageOf, PartError } from '../../core/errors.js';
 import { shown } from '../../write/report-numbers.js';
 import { TEXT } from '../../write/report-text.js';
 import { make, need, onClick } from '../viewer/elements.js';
@@ -120,7 +120,7 @@ function tellFailure(file: File, error: unknown): void {
   else if (error instanceof PartError) {
     const { where, what, remedy } = error.info;
     showError(where, [what, remedy].filter((text) => text !== '').join('; '));
-  } else showError(file.name, error instanceof Error ? error.message : String(error));
+  } else showError(file.name, messageOf(error));
 }
 
 function hideEarly(): void {

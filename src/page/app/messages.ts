@@ -1,5 +1,6 @@
 import type { PartErrorInfo } from '../../core/errors.js';
 import type { Setup } from '../../resolve-setup.js';
+import type { ViewData } from '../../write/view-data.js';
 
 /** What the survey's worker is told; the bytes move there. */
 export interface Job {
@@ -9,14 +10,7 @@ export interface Job {
 }
 
 /** The first picture of a part: its surface alone, one vertex per point and normal. */
-export interface EarlyPicture {
-  /** (3 V) mm */
-  readonly positions: Float64Array<ArrayBuffer>;
-  /** (3 V) unit normals */
-  readonly normals: Float64Array<ArrayBuffer>;
-  /** (3 F) */
-  readonly triangles: Uint32Array<ArrayBuffer>;
-}
+export type EarlyPicture = Pick<ViewData, 'positions' | 'normals' | 'triangles'>;
 
 /** What it tells. */
 export type Answer =

@@ -108,7 +108,10 @@ function parsed(kind: OptionKind, text: string, label: string): unknown {
 const listed = (text: string): string[] => text.split(/[;\s]+/).filter((one) => one !== '');
 
 function held(value: number, text: string, label: string, expected: string): number {
-  if (!Number.isNaN(value)) return value;
+  return Number.isNaN(value) ? refuse(text, label, expected) : value;
+}
+
+function refuse(text: string, label: string, expected: string): never {
   throw new PartError({
     code: 'option.invalid',
     where: label,
@@ -121,11 +124,5 @@ function parsedAxis(text: string, label: string): AxisWord | readonly number[] {
   const word = AXIS_WORDS.find((one) => one === text.toLowerCase());
   if (word) return word;
   const numbers = listed(text).map((one) => held(typedNumber(one), one, label, words.aNumber));
-  if (numbers.length === 3) return numbers;
-  throw new PartError({
-    code: 'option.invalid',
-    where: label,
-    what: `"${text}" found, +z, -z, +x, -x, +y, -y or 0; 0; 1 expected`,
-    remedy: 'correct the field',
-  });
+  return numbers.length === 3 ? numbers : refuse(text, label, '+z, -z, +x, -x, +y, -y or 0; 0; 1');
 }

@@ -1,5 +1,6 @@
+import { buffersOf } from '../../core/buffers-of.js';
 import type { Context } from '../../core/context.js';
-import { PartError } from '../../core/errors.js';
+import { messageOf, PartError } from '../../core/errors.js';
 import { pooledEngine, type FromWorker, type WorkerPort } from '../../reach/pooled-engine.js';
 import { inlineEngine, type EngineMaker } from '../../reach/reach-engine.js';
 import { surveyPart } from '../../survey/survey.js';
@@ -16,7 +17,7 @@ const tell = (answer: Answer, transfer: Transferable[] = []): void => postMessag
 addEventListener('message', ({ data }: MessageEvent<Job>) => {
   survey(data).catch((error: unknown) => {
     if (error instanceof PartError) tell({ kind: 'part-error', info: error.info });
-    else tell({ kind: 'failure', message: error instanceof Error ? error.message : String(error) });
+    else tell({ kind: 'failure', message: messageOf(error) });
   });
 });
 
@@ -32,18 +33,11 @@ async function survey({ bytes, name, setup }: Job): Promise<void> {
     },
     onSurface: (surface) => {
       const picture = earlyPicture(surface);
-      tell({ kind: 'surface', picture }, [
-        picture.positions.buffer,
-        picture.normals.buffer,
-        picture.triangles.buffer,
-      ]);
+      tell({ kind: 'surface', picture }, buffersOf(Object.values(picture)));
     },
   };
   const { files } = await surveyPart(bytes, name, setup, context, engineMaker());
-  const buffers = [...files.values()].flatMap((file) =>
-    typeof file !== 'string' && file.buffer instanceof ArrayBuffer ? [file.buffer] : [],
-  );
-  tell({ kind: 'done', files }, [...new Set(buffers)]);
+  tell({ kind: 'done', files }, buffersOf(files.values()));
 }
 
 /** Further workers where they can share memory with this one, and this thread alone where they cannot. */

@@ -6,13 +6,12 @@ import type { ViewData } from '../../write/view-data.js';
 /** Borders whose wall angle is this near to a split the part was surveyed with follow the slider instead. */
 const SAME_ANGLE = 0.002;
 
-/** Ends of border lines, x, y, z, for the split as surveyed: the edges between regions. */
-export function surveyedBorders({ positions, borders }: ViewData): Float32Array {
-  return Float32Array.from(
-    { length: 3 * borders.length },
-    (_, i) => positions[3 * borders[(i / 3) | 0] + (i % 3)],
+/** x, y, z of some vertices. */
+export const placesOf = ({ positions }: ViewData, vertices: Uint32Array): Float32Array =>
+  Float32Array.from(
+    { length: 3 * vertices.length },
+    (_, i) => positions[3 * vertices[(i / 3) | 0] + (i % 3)],
   );
-}
 
 /**
  * Ends of border lines for any split: where the wall angle of the machinable surface crosses the split and

@@ -17,24 +17,8 @@ const FIT_MARGIN = 1.16;
 const HALF_VIEW = Math.tan((FIELD_OF_VIEW_DEG * RAD_PER_DEG) / 2);
 
 /** Turns about a target, Z up; in parallel or perspective projection of the same extent at the target. */
-export interface CameraRig {
-  camera(): Camera;
-  resize(width: number, height: number): void;
-  turn(azimuthDeg: number, elevationDeg: number): void;
-  /** fractions of the view's height */
-  move(right: number, up: number): void;
-  zoom(factor: number): void;
-  fit(min: readonly number[], max: readonly number[]): void;
-  look(name: string): void;
-  perspective(on?: boolean): boolean;
-  /** mm at the target that one pixel shows */
-  mmPerPixel(): number;
-  /** unit vector from the part to the eye */
-  towardsEye(): Vector3;
-}
-
 // biome-ignore lint/complexity/noExcessiveLinesPerFunction: what turns, moves and fits the camera shares where it stands.
-export function cameraRig(): CameraRig {
+export function cameraRig() {
   const parallel = new OrthographicCamera(),
     wide = new PerspectiveCamera(FIELD_OF_VIEW_DEG);
   const target = new Vector3();
@@ -88,25 +72,27 @@ export function cameraRig(): CameraRig {
   };
   return {
     camera,
+    /** unit vector from the part to the eye */
     towardsEye,
-    resize: (w, h) => {
+    resize: (w: number, h: number): void => {
       width = Math.max(1, w);
       pixels = Math.max(1, h);
     },
-    turn: (a, e) => {
-      azimuth += a;
-      elevation = Math.max(-90, Math.min(90, elevation + e));
+    turn: (azimuthDeg: number, elevationDeg: number): void => {
+      azimuth += azimuthDeg;
+      elevation = Math.max(-90, Math.min(90, elevation + elevationDeg));
     },
-    move: (right, up) => {
+    /** fractions of the view's height */
+    move: (right: number, up: number): void => {
       const one = camera();
       const across = new Vector3().setFromMatrixColumn(one.matrixWorld, 0),
         along = new Vector3().setFromMatrixColumn(one.matrixWorld, 1);
       target.addScaledVector(across, right * height).addScaledVector(along, up * height);
     },
-    zoom: (factor) => {
+    zoom: (factor: number): void => {
       height = Math.max(partRadius / 2000, Math.min(partRadius * 20, height * factor));
     },
-    fit: (min, max) => {
+    fit: (min: readonly number[], max: readonly number[]): void => {
       const size = max.map((high, k) => high - min[k]);
       const radius = 0.5 * Math.sqrt(size.reduce((sum, x) => sum + x * x, 0));
       partRadius = Math.max(partRadius, radius);
@@ -129,14 +115,15 @@ export function cameraRig(): CameraRig {
           }),
         );
     },
-    look: (name) => {
+    look: (name: string): void => {
       [azimuth, elevation] = STANDARD[name] ?? STANDARD.corner;
     },
-    perspective: (on) => {
+    perspective: (on?: boolean): boolean => {
       usesWide = on ?? usesWide;
       return usesWide;
     },
-    mmPerPixel: () => height / pixels,
+    /** mm at the target that one pixel shows */
+    mmPerPixel: (): number => height / pixels,
   };
 }
 

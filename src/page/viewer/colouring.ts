@@ -2,37 +2,23 @@ import { CLASSES, MACHINABLE_CLASSES, type SurfaceClass } from '../../core/class
 import { COLOUR_MODES, type ColourMode } from '../../write/report-controls.js';
 import { minutesText } from '../../write/report-numbers.js';
 import { TEXT } from '../../write/report-text.js';
-import type { SceneFacts } from '../../write/scene-facts.js';
 import type { ViewData } from '../../write/view-data.js';
 import { bandsOf } from './bands.js';
 import { liveBorders } from './border-lines.js';
-import { bindSlider, need } from './elements.js';
+import { bindSlider, need, onClick } from './elements.js';
 import { paintGaps } from './gap-painter.js';
 import { fillLegend } from './legend.js';
-import type { Probe, Reading } from './probe.js';
+import type { ViewParts } from './pointing.js';
+import type { Reading } from './probe.js';
 import { splitAreas, splitMinutes } from './split-areas.js';
-import type { Stage } from './stage.js';
 import { setBands } from './surface-material.js';
 
 const words = TEXT.view;
 
-export interface ColouringInput {
+export interface ColouringInput extends ViewParts {
   readonly view: ViewData;
-  readonly facts: SceneFacts;
-  readonly stage: Stage;
-  readonly probe: Probe;
-  readonly cutter: () => SceneFacts['cutters'][number];
-  readonly say: (text: string) => void;
   /** told that classes moved */
   readonly onSplit: () => void;
-}
-
-export interface Colouring {
-  /** colours by what is chosen, for the cutter chosen */
-  readonly apply: () => void;
-  readonly cutterChanged: () => void;
-  /** class at a point, for the split as it stands */
-  readonly classAt: (reading: Reading) => string;
 }
 
 /** What the surface is coloured by, the split, and the legend. */
@@ -40,7 +26,7 @@ export interface Colouring {
 export function bindColouring(
   root: ParentNode,
   { view, facts, stage, probe, cutter, say, onSplit }: ColouringInput,
-): Colouring {
+) {
   const legend = need(root, 'v-legend', HTMLElement),
     live = need(root, 'v-live', HTMLElement);
   const modeList = need(root, 'v-mode', HTMLSelectElement);
@@ -78,7 +64,8 @@ export function bindColouring(
     stage.redraw();
   }
 
-  function applySplit(): void {
+  function applySplit(deg: number, overlap: number): void {
+    [splitDeg, overlapDeg] = [deg, overlap];
     stage.setBorders(isLive() ? liveBorders(view, facts, splitDeg, endDeg()) : null);
     applyColours();
     onSplit();
@@ -103,27 +90,21 @@ export function bindColouring(
     mode = COLOUR_MODES[modeList.selectedIndex] ?? 'class';
     apply();
   });
-  const setSplit = bindSlider(root, 'v-split', (value) => {
-    splitDeg = value;
-    applySplit();
-  });
-  const setOverlap = bindSlider(root, 'v-overlap', (value) => {
-    overlapDeg = value;
-    applySplit();
-  });
-  need(root, 'v-reset', HTMLElement).addEventListener('click', () => {
-    splitDeg = facts.split.angleDeg;
-    overlapDeg = facts.split.overlapDeg;
+  const setSplit = bindSlider(root, 'v-split', (deg) => applySplit(deg, overlapDeg));
+  const setOverlap = bindSlider(root, 'v-overlap', (deg) => applySplit(splitDeg, deg));
+  onClick(root, 'v-reset', () => {
+    applySplit(facts.split.angleDeg, facts.split.overlapDeg);
     setSplit(splitDeg);
     setOverlap(overlapDeg);
-    applySplit();
   });
   return {
+    /** Colours by what is chosen, for the cutter chosen. */
     apply,
-    cutterChanged: () => {
+    cutterChanged: (): void => {
       if (mode === 'gap') apply();
     },
-    classAt: ({ region, wallAngleRad }) => {
+    /** Class at a point, for the split as it stands. */
+    classAt: ({ region, wallAngleRad }: Reading): string => {
       if (region < 0) return words.elsewhere;
       const name = facts.classOfRegion[region];
       if (!isLive() || CLASSES.indexOf(name) >= MACHINABLE_CLASSES) return name;

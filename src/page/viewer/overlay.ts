@@ -1,7 +1,7 @@
 import { niceLengthMm } from '../../write/svg-text.js';
 import { TEXT } from '../../write/report-text.js';
 import { shown } from '../../write/report-numbers.js';
-import { need } from './elements.js';
+import { make, need } from './elements.js';
 import type { Stage } from './stage.js';
 
 /** Legend of classes with the lines that they have on paper, or with those of the view. */
@@ -21,10 +21,7 @@ export function bindOverlay(root: ParentNode, stage: Stage): { show(on: boolean)
   const canvas = need(root, 'v-canvas', HTMLCanvasElement);
   let shows = true;
   const names = ['X', 'Y', 'Z'].map((letter) => {
-    const name = document.createElement('span');
-    name.textContent = letter;
-    name.className = 'axis-name';
-    name.ariaHidden = 'true';
+    const name = make('span', { textContent: letter, className: 'axis-name', ariaHidden: 'true' });
     box.append(name);
     return name;
   });

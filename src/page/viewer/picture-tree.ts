@@ -1,4 +1,5 @@
 import { firstEqualRows } from '../../core/distinct-rows.js';
+import { rowsOf } from '../../core/rows-of.js';
 import { buildTopology } from '../../part/topology.js';
 import { trueFacets } from '../../part/true-facets.js';
 import { buildPartTree, type PartTree } from '../../reach/part-tree.js';
@@ -14,10 +15,7 @@ export function pictureTree(view: ViewData, toleranceMm: number): PartTree {
   const words = new Int32Array(positions.slice().buffer);
   const first = firstEqualRows(words, 6);
   const mesh = { positions, triangles: triangles.map((v) => first[v]) };
-  const normals = new Float64Array(3 * triangles.length);
-  triangles.forEach((v, h) => {
-    for (let k = 0; k < 3; k++) normals[3 * h + k] = view.normals[3 * v + k];
-  });
+  const normals = rowsOf(view.normals, triangles);
   return buildPartTree(
     trueFacets({ mesh, normals }, buildTopology(mesh).topology, FACET_SHARE * toleranceMm),
   );

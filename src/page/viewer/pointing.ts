@@ -9,31 +9,26 @@ import type { Stage } from './stage.js';
 
 const words = TEXT.view;
 
-export interface PointingInput {
+/** What the controls of the view work on. */
+export interface ViewParts {
   readonly facts: SceneFacts;
   readonly stage: Stage;
   readonly probe: Probe;
   readonly cutter: () => SceneFacts['cutters'][number];
-  readonly classAt: (reading: Reading) => string;
-  /** whether a point is on the side of the section that is shown */
-  readonly keeps: (point: readonly number[]) => boolean;
   readonly say: (text: string) => void;
 }
 
-export interface Pointing {
-  /** reads or measures at a place of the canvas, -1 to 1 */
-  readonly pick: (x: number, y: number) => void;
-  readonly toggleMeasure: () => void;
-  /** shows again what was read, for another cutter or split */
-  readonly describe: () => void;
-  readonly clear: () => void;
-  /** marks a region in view and list; below 0: none */
-  readonly choose: (region: number) => void;
+export interface PointingInput extends ViewParts {
+  readonly classAt: (reading: Reading) => string;
+  /** whether a point is on the side of the section that is shown */
+  readonly keeps: (point: readonly number[]) => boolean;
 }
+
+export type Pointing = ReturnType<typeof bindPointing>;
 
 /** Pointing at the surface: what stands there, the cutter there, distances. */
 // biome-ignore lint/complexity/noExcessiveLinesPerFunction: its inner functions share what was read and measured.
-export function bindPointing(root: ParentNode, input: PointingInput): Pointing {
+export function bindPointing(root: ParentNode, input: PointingInput) {
   const { facts, stage, probe, cutter, classAt, say } = input;
   const readout = need(root, 'v-readout', HTMLElement),
     measureButton = need(root, 'v-measure', HTMLElement);
@@ -42,6 +37,7 @@ export function bindPointing(root: ParentNode, input: PointingInput): Pointing {
     measured: Point[] = [],
     measuring = false;
 
+  /** Shows again what was read, for another cutter or split. */
   function describe(): void {
     if (read === null) return;
     const isCut = read.region >= 0 && CLASSES.indexOf(facts.classOfRegion[read.region]) < MACHINABLE_CLASSES;
@@ -69,6 +65,7 @@ export function bindPointing(root: ParentNode, input: PointingInput): Pointing {
     row?.querySelector('button')?.focus({ preventScroll: true });
   }
 
+  /** Marks a region in view and list; below 0: none. */
   function choose(region: number): void {
     stage.material.uniforms.chosen.value = region < 0 ? -2 : region;
     root.querySelectorAll('tr[aria-current]').forEach((row) => row.removeAttribute('aria-current'));
@@ -97,6 +94,7 @@ export function bindPointing(root: ParentNode, input: PointingInput): Pointing {
     stage.redraw();
   }
 
+  /** Reads or measures at a place of the canvas, -1 to 1. */
   function pick(x: number, y: number): void {
     const { from, along } = stage.rayAt(x, y);
     const found = probe.readAlong(from, along, input.keeps);

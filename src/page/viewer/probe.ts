@@ -12,7 +12,6 @@ export type Point = readonly [number, number, number];
 export interface Reading {
   readonly point: Point;
   readonly normal: Point;
-  readonly facet: number;
   readonly wallAngleRad: number;
   /** -1: where work is limited to elsewhere */
   readonly region: number;
@@ -28,16 +27,7 @@ export interface CutterPose {
   readonly contact: Point | null;
 }
 
-/** Exact answers at single points, by the same kernels as the survey's. */
-export interface Probe {
-  /** first point of the surface that a ray meets; null where it meets none, or the inside of the part */
-  readAlong(from: Point, along: Point, keep: (point: readonly number[]) => boolean): Reading | null;
-  /** largest ball that reaches the point, mm, allowance taken off; Infinity: the largest surveyed or more */
-  reachRadiusMm(reading: Reading): number;
-  pose(reading: Reading, radiusMm: number): CutterPose;
-  /** gap of a ball at picture vertex i, mm; Infinity: it does not fit */
-  gapAtVertex(i: number, radiusMm: number): number;
-}
+export type Probe = ReturnType<typeof makeProbe>;
 
 /** Packing moved every point by up to half a step along each axis. */
 const SLACK_SHARE = 0.1;
@@ -48,7 +38,8 @@ const FAR_RADII = 4;
 /** A ball this much larger than its reach radius is what the tolerance alone lets into a sharp corner. */
 const SHARP_TOLERANCES = 5;
 
-export function makeProbe(view: ViewData, tree: PartTree, facts: SceneFacts): Probe {
+/** Exact answers at single points, by the same kernels as the survey's. */
+export function makeProbe(view: ViewData, tree: PartTree, facts: SceneFacts) {
   const limits: GapLimits = {
     toleranceMm: facts.toleranceMm,
     slackMm: SLACK_SHARE * facts.toleranceMm + facts.mesh.stepMm,
@@ -57,18 +48,20 @@ export function makeProbe(view: ViewData, tree: PartTree, facts: SceneFacts): Pr
     reach = ballReach(query, limits);
   const most = facts.radiiMm.length === 0 ? 0 : facts.radiiMm[facts.radiiMm.length - 1] + facts.stockMm;
   return {
-    readAlong: (from, along, keep) => {
+    /** first point of the surface that a ray meets; null where it meets none, or the inside of the part */
+    readAlong: (from: Point, along: Point, keep: (point: readonly number[]) => boolean): Reading | null => {
       const hit = castRay(tree, from, along, keep);
       // What is seen from behind is the inside of the part, opened by a section.
       if (hit === null || facesAway(view, hit.facet, along)) return null;
       const point = from.map((x, k) => x + hit.distance * along[k]);
       return reading(view, hit.facet, [point[0], point[1], point[2]]);
     },
-    reachRadiusMm: ({ point, normal }) => {
+    /** largest ball that reaches the point, mm, allowance taken off; Infinity: the largest surveyed or more */
+    reachRadiusMm: ({ point, normal }: Reading): number => {
       const radius = reach.radius(...point, ...normal, most);
       return radius < SHARP_TOLERANCES * limits.toleranceMm ? 0 : Math.max(0, radius - facts.stockMm);
     },
-    pose: ({ point, normal }, radiusMm) => {
+    pose: ({ point, normal }: Reading, radiusMm: number): CutterPose => {
       const radius = radiusMm + facts.stockMm;
       const gapMm = reach.gap(...point, ...normal, radius, FAR_RADII * radius);
       if (gapMm === Infinity) return { gapMm, centre: null, contact: null };
@@ -79,7 +72,8 @@ export function makeProbe(view: ViewData, tree: PartTree, facts: SceneFacts): Pr
         touch.facet >= 0 && gapMm > limits.toleranceMm ? [touch.x, touch.y, touch.z] : point;
       return { gapMm, centre: [x, y, z], contact };
     },
-    gapAtVertex: (i, radiusMm) => {
+    /** gap of a ball at picture vertex i, mm; Infinity: it does not fit */
+    gapAtVertex: (i: number, radiusMm: number): number => {
       const p = 3 * i;
       return reach.gap(
         view.positions[p],
@@ -117,7 +111,6 @@ function reading(view: ViewData, facet: number, point: Point): Reading {
   return {
     point,
     normal: [x, y, z],
-    facet,
     region: regions[triangles[3 * facet]],
     wallAngleRad: Math.atan2(Math.sqrt(x * x + y * y), z),
   };

@@ -22,14 +22,8 @@ export interface ReadoutInput {
 /** Below what is shown, a coordinate is nothing but rounding. */
 const place = (point: Point): string => point.map((x) => shown(Math.abs(x) < 5e-4 ? 0 : x, 3)).join(', ');
 
-interface Row {
-  readonly key: string;
-  readonly name: string;
-  readonly value: string;
-}
-
 /** What is known about a point, as name and value; `key` for programs. */
-export function readingRows(input: ReadoutInput): Row[] {
+export function readingRows(input: ReadoutInput) {
   const { reading, className, reachRadiusMm, cutter, pose, facts } = input;
   const largest = facts.radiiMm[facts.radiiMm.length - 1] ?? 0;
   const radius =
@@ -63,7 +57,7 @@ export function readingRows(input: ReadoutInput): Row[] {
   return rows;
 }
 
-const row = (key: string, name: string, value: string): Row => ({ key, name, value });
+const row = (key: string, name: string, value: string) => ({ key, name, value });
 
 /** Shows the rows as a list of terms. */
 export function fillReadout(box: HTMLElement, input: ReadoutInput): void {

@@ -2,12 +2,6 @@ import type { SceneFacts } from '../../write/scene-facts.js';
 import { bindSlider, need, press } from './elements.js';
 import type { Point } from './probe.js';
 
-export interface Section {
-  readonly toggle: () => void;
-  /** whether a point is on the side that is shown */
-  readonly keeps: (point: readonly number[]) => boolean;
-}
-
 /**
  * The section plane's controls. `apply` is told the outward normal of the half shown and its offset; null:
  * none.
@@ -16,7 +10,7 @@ export function bindSection(
   root: ParentNode,
   facts: SceneFacts,
   apply: (normal: Point | null, offsetMm: number) => void,
-): Section {
+) {
   const on = need(root, 'v-section', HTMLInputElement),
     axisList = need(root, 'v-section-axis', HTMLSelectElement);
   const flipButton = need(root, 'v-section-flip', HTMLElement),
@@ -52,10 +46,12 @@ export function bindSection(
     change();
   });
   return {
-    toggle: () => {
+    toggle: (): void => {
       on.checked = !on.checked;
       change();
     },
-    keeps: (point) => !on.checked || normal().reduce((sum, n, k) => sum + n * point[k], 0) <= offset(),
+    /** Whether a point is on the side that is shown. */
+    keeps: (point: readonly number[]): boolean =>
+      !on.checked || normal().reduce((sum, n, k) => sum + n * point[k], 0) <= offset(),
   };
 }

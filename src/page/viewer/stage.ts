@@ -13,13 +13,12 @@ import {
   WebGLRenderer,
   type LineSegments,
   type Object3D,
-  type ShaderMaterial,
 } from 'three';
 import { CLASSES } from '../../core/classes.js';
 import type { SceneFacts } from '../../write/scene-facts.js';
 import type { ViewData } from '../../write/view-data.js';
-import { surveyedBorders } from './border-lines.js';
-import { cameraRig, type CameraRig } from './camera-rig.js';
+import { placesOf } from './border-lines.js';
+import { cameraRig } from './camera-rig.js';
 import { lineSet, pointMark } from './cutter-model.js';
 import type { Point } from './probe.js';
 import { surfaceMaterial } from './surface-material.js';
@@ -34,49 +33,20 @@ const SHARPEST = 2;
 /** What of the facts a picture alone needs. */
 export type StageFacts = Pick<SceneFacts, 'boundsMm' | 'classOfRegion' | 'regions'>;
 
-export interface Ray {
-  readonly from: Point;
-  readonly along: Point;
-}
-
-/** The picture: what is in it, from where it is seen. Draws when asked, at most once per frame. */
-export interface Stage {
-  readonly rig: CameraRig;
-  readonly material: ShaderMaterial;
-  /** called after each drawing */
-  onDrawn: () => void;
-  redraw(): void;
-  drawNow(): void;
-  setBorders(ends: Float32Array | null): void;
-  show(what: 'edges' | 'borders' | 'axes', on: boolean): void;
-  setSection(normal: Point | null, offsetMm: number): void;
-  setGaps(gaps: Float32Array): void;
-  /** (2) points marked; null hides one */
-  setMarks(points: readonly (Point | null)[]): void;
-  /** replaces the cutter shown; null: none */
-  setCutter(model: Object3D | null, centre: Point | null): void;
-  /** through a place of the canvas, -1 to 1 from left to right and from bottom to top */
-  rayAt(x: number, y: number): Ray;
-  /** place on the canvas, CSS pixels; null behind the eye */
-  placeOf(point: Point): readonly [number, number] | null;
-  readonly axesMm: readonly Point[];
-  /** aborted by `dispose` */
-  readonly ended: AbortSignal;
-  /** gives back what the graphics card holds */
-  dispose(): void;
-}
+export type Stage = ReturnType<typeof createStage>;
 
 /** What a canvas is drawn with; null where WebGL 2 is missing. Kept after drawing, for pictures on paper. */
 export const drawingContext = (canvas: HTMLCanvasElement): WebGL2RenderingContext | null =>
   canvas.getContext('webgl2', { antialias: true, alpha: true, preserveDrawingBuffer: true });
 
+/** The picture: what is in it, from where it is seen. Draws when asked, at most once per frame. */
 // biome-ignore lint/complexity/noExcessiveLinesPerFunction: what is drawn and what changes it share one scene.
 export function createStage(
   canvas: HTMLCanvasElement,
   context: WebGL2RenderingContext,
   view: ViewData,
   facts: StageFacts,
-): Stage {
+) {
   const renderer = new WebGLRenderer({ canvas, context });
   renderer.localClippingEnabled = true;
   const { min, max } = facts.boundsMm;
@@ -86,12 +56,8 @@ export function createStage(
     material = surfaceMaterial();
   const geometry = surfaceGeometry(view, facts, middle);
   const centred = (ends: Float32Array): Float32Array => ends.map((x, i) => x - middle[i % 3]);
-  const creaseEnds = Float32Array.from(
-    { length: 3 * view.creases.length },
-    (_, i) => view.positions[3 * view.creases[(i / 3) | 0] + (i % 3)],
-  );
-  const surveyed = centred(surveyedBorders(view));
-  const edges = lineSet(centred(creaseEnds), INK),
+  const surveyed = centred(placesOf(view, view.borders));
+  const edges = lineSet(centred(placesOf(view, view.creases)), INK),
     borders = lineSet(surveyed, INK);
   const reach = 0.2 * Math.max(...max.map((high, k) => high - min[k]));
   const axesMm: Point[] = [0, 1, 2].map((axis) => pointOf((k) => min[k] + (k === axis ? reach : 0)));
@@ -135,21 +101,24 @@ export function createStage(
     renderer.render(scene, camera);
     stage.onDrawn();
   };
-  const stage: Stage = {
+  const stage = {
     rig,
     material,
     axesMm,
     drawNow,
-    onDrawn: () => {},
+    /** called after each drawing */
+    onDrawn: (): void => {},
+    /** aborted by `dispose` */
     ended: ending.signal,
-    dispose: () => {
+    /** gives back what the graphics card holds */
+    dispose: (): void => {
       ending.abort();
       geometry.dispose();
       material.dispose();
       renderer.dispose();
       renderer.forceContextLoss();
     },
-    redraw: () => {
+    redraw: (): void => {
       if (asked) return;
       asked = true;
       requestAnimationFrame(() => {
@@ -157,11 +126,12 @@ export function createStage(
         drawNow();
       });
     },
-    setBorders: (ends) => replaceEnds(borders, ends === null ? surveyed : centred(ends)),
-    show: (what, on) => {
+    setBorders: (ends: Float32Array | null): void =>
+      replaceEnds(borders, ends === null ? surveyed : centred(ends)),
+    show: (what: 'edges' | 'borders' | 'axes', on: boolean): void => {
       ({ edges, borders, axes })[what].visible = on;
     },
-    setSection: (normal, offsetMm) => {
+    setSection: (normal: Point | null, offsetMm: number): void => {
       material.uniforms.cut.value = normal !== null;
       if (normal !== null) {
         const shift = normal.reduce((sum, n, k) => sum + n * middle[k], 0);
@@ -170,10 +140,11 @@ export function createStage(
       }
       for (const lines of [edges, borders]) lines.material.clippingPlanes = normal === null ? null : [plane];
     },
-    setGaps: (gaps) => {
+    setGaps: (gaps: Float32Array): void => {
       geometry.setAttribute('gap', new BufferAttribute(gaps, 1));
     },
-    setMarks: (points) => {
+    /** (2) points marked; null hides one */
+    setMarks: (points: readonly (Point | null)[]): void => {
       marks.forEach((mark, i) => {
         const point = points[i] ?? null;
         mark.visible = point !== null;
@@ -183,13 +154,15 @@ export function createStage(
       link.visible = both.length === 6;
       if (link.visible) replaceEnds(link, centred(Float32Array.from(both)));
     },
-    setCutter: (model, centre) => {
+    /** replaces the cutter shown; null: none */
+    setCutter: (model: Object3D | null, centre: Point | null): void => {
       cutter.clear();
       if (model === null || centre === null) return;
       model.position.set(...pointOf((k) => centre[k] - middle[k]));
       cutter.add(model);
     },
-    rayAt: (x, y) => {
+    /** through a place of the canvas, -1 to 1 from left to right and from bottom to top */
+    rayAt: (x: number, y: number): { readonly from: Point; readonly along: Point } => {
       const caster = new Raycaster();
       caster.setFromCamera(new Vector2(x, y), rig.camera());
       const { origin, direction } = caster.ray;
@@ -198,7 +171,8 @@ export function createStage(
         along: [direction.x, direction.y, direction.z],
       };
     },
-    placeOf: (point) => {
+    /** place on the canvas, CSS pixels; null behind the eye */
+    placeOf: (point: Point): readonly [number, number] | null => {
       const at = new Vector3(...pointOf((k) => point[k] - middle[k])).project(rig.camera());
       if (at.z > 1) return null;
       return [((at.x + 1) / 2) * canvas.clientWidth, ((1 - at.y) / 2) * canvas.clientHeight];
@@ -228,14 +202,9 @@ function surfaceGeometry(view: ViewData, facts: StageFacts, middle: readonly num
   const classOf = Float32Array.from(regions, (region) =>
     region < 0 ? ELSEWHERE : CLASSES.indexOf(facts.classOfRegion[region]),
   );
+  const centred = Float32Array.from(positions, (x, i) => x - middle[i % 3]);
   return new BufferGeometry()
-    .setAttribute(
-      'position',
-      new BufferAttribute(
-        Float32Array.from(positions, (x, i) => x - middle[i % 3]),
-        3,
-      ),
-    )
+    .setAttribute('position', new BufferAttribute(centred, 3))
     .setAttribute('normal', new BufferAttribute(Float32Array.from(normals), 3))
     .setAttribute('count', new BufferAttribute(Float32Array.from(counts), 1))
     .setAttribute('cls', new BufferAttribute(classOf, 1))

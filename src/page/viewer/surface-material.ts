@@ -1,6 +1,6 @@
-import { Color, DoubleSide, GLSL3, ShaderMaterial, Vector3, Vector4 } from 'three';
+import { DoubleSide, GLSL3, ShaderMaterial, Vector3, Vector4 } from 'three';
 import { CLASSES } from '../../core/classes.js';
-import { CLASS_COLOURS } from '../../write/class-colours.js';
+import { CLASS_COLOURS, linearRgb } from '../../write/class-colours.js';
 import type { Bands } from './bands.js';
 
 /** Most bands that a field may be shown in. */
@@ -92,12 +92,15 @@ void main() {
   colour = vec4(mix(12.92 * lit, 1.055 * pow(lit, vec3(1.0 / 2.4)) - 0.055, step(0.0031308, lit)), 1.0);
 }`;
 
+/** Linear channels of an sRGB colour, as the shader computes with. */
+const linear = (hex: string): Vector3 => new Vector3(...linearRgb(hex));
+
 /**
  * Colours the surface by class or by a field, on the graphics card: a moved split costs a uniform. The light
  * is a lamp at the eye over two thirds of ambient light, so that shading does not hide what a colour says.
  */
 export function surfaceMaterial(): ShaderMaterial {
-  const classColours = [...CLASSES.map((name) => CLASS_COLOURS[name]), '#D8D8D8'].map((hex) => linear(hex));
+  const classColours = [...CLASSES.map((name) => CLASS_COLOURS[name]), '#D8D8D8'].map(linear);
   return new ShaderMaterial({
     glslVersion: GLSL3,
     vertexShader: VERTEX,
@@ -138,10 +141,4 @@ export function setBands(
     uniforms.bands.value[i] = linear(hex);
   });
   uniforms.limits.value = Array.from({ length: MOST_BANDS }, (_, i) => bands.limits[i] ?? 3e38);
-}
-
-/** Linear channels of an sRGB colour, as the shader computes with. */
-function linear(hex: string): Vector3 {
-  const { r, g, b } = new Color(hex);
-  return new Vector3(r, g, b);
 }

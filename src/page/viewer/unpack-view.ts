@@ -7,7 +7,7 @@ import type { ViewData } from '../../write/view-data.js';
 /** Undoes `packView`. Positions are within half a step of what was packed, normals within 0.01 degrees. */
 export async function unpackView(base64: string, facts: SceneFacts['mesh']): Promise<ViewData> {
   const { vertices, triangles, creases, borders, originMm, stepMm } = facts;
-  const source = byteSource(await inflate(decodeBase64(base64)));
+  const source = byteSource(await inflate(Uint8Array.from(atob(base64), (byte) => byte.charCodeAt(0))));
   const ways = source.planes(vertices, 1);
   const linear = [0, 1, 2, 3, 4].map(() => source.folded(vertices, 3));
   const counts = source.folded(vertices, 2),
@@ -80,13 +80,7 @@ function addExpected(
   }
 }
 
-interface ByteSource {
-  planes(count: number, size: number): Int32Array;
-  folded(count: number, size: number): Int32Array;
-  number(): number;
-}
-
-function byteSource(bytes: Uint8Array): ByteSource {
+function byteSource(bytes: Uint8Array) {
   let at = 0;
   const planes = (count: number, size: number): Int32Array => {
     const out = new Int32Array(count);
@@ -98,8 +92,8 @@ function byteSource(bytes: Uint8Array): ByteSource {
   };
   return {
     planes,
-    folded: (count, size) => planes(count, size).map(unfold),
-    number: () => {
+    folded: (count: number, size: number): Int32Array => planes(count, size).map(unfold),
+    number: (): number => {
       let value = 0;
       for (let scale = 1; ; scale *= 128) {
         const byte = bytes[at++];
@@ -111,13 +105,6 @@ function byteSource(bytes: Uint8Array): ByteSource {
 }
 
 const unfold = (code: number): number => (code % 2 === 0 ? code / 2 : -(code + 1) / 2);
-
-function decodeBase64(text: string): Uint8Array<ArrayBuffer> {
-  const binary = atob(text);
-  const bytes = new Uint8Array(binary.length);
-  for (let i = 0; i < bytes.length; i++) bytes[i] = binary.charCodeAt(i);
-  return bytes;
-}
 
 async function inflate(bytes: Uint8Array<ArrayBuffer>): Promise<Uint8Array> {
   const stream = new Blob([bytes]).stream().pipeThrough(new DecompressionStream('deflate'));

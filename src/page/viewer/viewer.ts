@@ -1,4 +1,5 @@
 import { VIEW_NAMES } from '../../write/report-controls.js';
+import { messageOf } from '../../core/errors.js';
 import { TEXT } from '../../write/report-text.js';
 import type { SceneFacts } from '../../write/scene-facts.js';
 import { bindColouring } from './colouring.js';
@@ -41,7 +42,7 @@ export async function startViewer(root: ParentNode): Promise<Stage | null> {
   note.textContent = words.loading;
   const packed = need(root, 'packed-view', HTMLScriptElement).text;
   const view = await unpackView(packed, facts.mesh).catch((error: unknown) =>
-    giveUp(words.noUnpack(error instanceof Error ? error.message : String(error))),
+    giveUp(words.noUnpack(messageOf(error))),
   );
   if (view === null) return null;
   const stage = createStage(canvas, context, view, facts);

@@ -10,7 +10,7 @@ const TOLERANCE = 0.02;
  * means of facets.
  */
 const exactness = (sagitta: number): number => 0.1 * TOLERANCE + 0.1 * sagitta;
-/** What sums of 400 points may be off by. */
+/** What sums over some hundred points may be off by. */
 const SAMPLED = 0.03;
 const NUMBER = '([\\d.e+-]+)';
 

@@ -44,7 +44,8 @@ export function bendOf(d: Triple, m: Triple, n: Triple): number {
 
 type Triple = readonly [number, number, number];
 
-function sagittaOf({ positions, triangles }: Mesh, normals: Float64Array, h: number): number {
+/** The same of half-edge h of a part, on the side of its own facet. */
+export function sagittaOf({ mesh: { positions, triangles }, normals }: SmoothPart, h: number): number {
   const next = nextCorner(h);
   const a = 3 * triangles[h],
     b = 3 * triangles[next];
@@ -62,16 +63,18 @@ function sagittaOf({ positions, triangles }: Mesh, normals: Float64Array, h: num
  * @param x of a point in the facet, mm
  * @param out (6) position, mm, and unit normal
  */
-// biome-ignore lint/complexity/noExcessiveLinesPerFunction: one patch at a point; its sums are locals.
 export function onTrueSurface(
-  { mesh, normals }: SmoothPart,
+  part: SmoothPart,
   f: number,
   x: number,
   y: number,
   z: number,
   out: Float64Array,
 ): void {
-  const { positions, triangles } = mesh;
+  const {
+    mesh: { positions, triangles },
+    normals,
+  } = part;
   const h = 3 * f,
     o = 3 * triangles[h],
     p = 3 * triangles[h + 1],
@@ -97,10 +100,7 @@ export function onTrueSurface(
     c = regular ? (uu * dv - uv * du) / det : 0,
     a = 1 - b - c;
   const rise =
-    4 *
-    (sagittaOf(mesh, normals, h) * a * b +
-      sagittaOf(mesh, normals, h + 1) * b * c +
-      sagittaOf(mesh, normals, h + 2) * c * a);
+    4 * (sagittaOf(part, h) * a * b + sagittaOf(part, h + 1) * b * c + sagittaOf(part, h + 2) * c * a);
   const nx = a * normals[n] + b * normals[n + 3] + c * normals[n + 6];
   const ny = a * normals[n + 1] + b * normals[n + 4] + c * normals[n + 7];
   const nz = a * normals[n + 2] + b * normals[n + 5] + c * normals[n + 8];

@@ -1,6 +1,6 @@
 import { boundsOf } from '../core/bounds.js';
 import type { Context } from '../core/context.js';
-import type { Finding } from '../core/findings.js';
+import { finding, type Finding } from '../core/findings.js';
 import { ballProfile } from '../cutter/cutter-profile.js';
 import type { ReachAnswers } from '../reach/reach-engine.js';
 import { openByGrid } from '../reach/open-by-grid.js';
@@ -11,6 +11,7 @@ import { resumeSurface } from '../surface/surface-builder.js';
 import type { SmoothPart } from '../part/sagittas.js';
 import type { Surface } from '../part/types.js';
 import type { BlockMaxima } from '../reach/grid-queries.js';
+import { chordFindings } from './chord-spread.js';
 import { restVolumes } from './rest-volumes.js';
 
 /** What one cutter leaves. */
@@ -72,6 +73,12 @@ const MOST_FACES = 6_000_000;
  */
 export const BORDER_ACCURACY_MM = 0.015;
 
+const CAPPED = finding(
+  'reach.refinement-capped',
+  'warning',
+  `The surface was refined to ${MOST_FACES} facets and no further: borders of reach are coarser than stated.`,
+);
+
 /** What each ball radius reaches of the machinable surface, and what it leaves. */
 // biome-ignore lint/complexity/noExcessiveLinesPerFunction: the order of the stages is read in one piece.
 export async function analyseReach(input: ReachInput, context: Context): Promise<ReachAnalysis> {
@@ -115,17 +122,10 @@ export async function analyseReach(input: ReachInput, context: Context): Promise
       maxGapMm: left[i].totalMm2 > 0 ? Math.max(toleranceMm, greatestMm) : 0,
     };
   });
-  const findings: Finding[] = capped
-    ? [
-        {
-          code: 'reach.refinement-capped',
-          severity: 'warning',
-          count: 1,
-          whereMm: null,
-          message: `The surface was refined to ${MOST_FACES} facets and no further: borders of reach are coarser than stated.`,
-        },
-      ]
-    : [];
+  const findings = [
+    ...(capped ? [CAPPED] : []),
+    ...(await chordFindings({ reach: asked, areas, byRadius, engine, toleranceMm }, context)),
+  ];
   return {
     surface,
     labels,

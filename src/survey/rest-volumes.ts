@@ -65,7 +65,15 @@ export async function restVolumes(
   indices: readonly number[],
   context: Context,
 ): Promise<RestOfCutter[]> {
-  const order = facetsByPlace(input.reach);
+  const {
+    labels,
+    surface: { mesh },
+  } = input.reach;
+  // Columns rise from machinable facets that face up.
+  const order = facetsByPlace(
+    input.reach,
+    (f) => labels[f] < MACHINABLE_CLASSES && planArea(mesh.positions, mesh.triangles, f) > 0,
+  );
   const found: RestOfCutter[] = [];
   for (const index of indices) {
     tick(context, 'rest material', found.length / indices.length);
@@ -78,17 +86,20 @@ export async function restVolumes(
   return found;
 }
 
-/** Machinable facets that face up, near ones mostly after each other. */
-function facetsByPlace({ surface: { mesh }, labels }: ReachCounts): Int32Array {
+/** Facets of a surface, near ones mostly after each other. */
+export function facetsByPlace(
+  { surface: { mesh }, labels }: ReachCounts,
+  isWanted: (f: number) => boolean,
+): Int32Array {
   const middles = new Float64Array(3 * labels.length);
   for (let i = 0; i < middles.length; i++) {
     const f = (i / 3) | 0;
     for (let h = 3 * f; h < 3 * f + 3; h++) middles[i] += mesh.positions[3 * mesh.triangles[h] + (i % 3)] / 3;
   }
-  const isWanted = Int32Array.from(labels, (label, f) =>
-    label < MACHINABLE_CLASSES && planArea(mesh.positions, mesh.triangles, f) > 0 ? 0 : -1,
+  return byPlace(
+    middles,
+    Int32Array.from(labels, (_, f) => (isWanted(f) ? 0 : -1)),
   );
-  return byPlace(middles, isWanted);
 }
 
 function planArea(positions: Float64Array, triangles: Uint32Array, f: number): number {
@@ -234,7 +245,7 @@ function weighFacets(
 }
 
 /** Point i of Roberts' R2 sequence, which is even in the square, folded into a facet. */
-function pointIn({ positions, triangles }: Mesh, f: number, i: number): number[] {
+export function pointIn({ positions, triangles }: Mesh, f: number, i: number): number[] {
   let u = (0.5 + R2_FIRST * i) % 1,
     v = (0.5 + R2_SECOND * i) % 1;
   if (u + v > 1) [u, v] = [1 - u, 1 - v];

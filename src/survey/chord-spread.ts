@@ -1,0 +1,226 @@
+import { MACHINABLE_CLASSES } from '../core/classes.js';
+import { tick, type Context } from '../core/context.js';
+import { finding, type Finding } from '../core/findings.js';
+import { runningSum } from '../core/sum.js';
+import { ballProfile } from '../cutter/cutter-profile.js';
+import { chordErrors } from '../part/chord-errors.js';
+import { facetCentre } from '../part/facet-geometry.js';
+import { onTrueSurface } from '../part/sagittas.js';
+import type { ReachAnswers } from '../reach/reach-engine.js';
+import { POINT_STRIDE } from '../reach/reach-kernels.js';
+import type { ReachCounts } from '../reach/unreached-area.js';
+import { facetsByPlace, pointIn } from './rest-volumes.js';
+
+export interface ChordInput {
+  /** the surface on which reach was found, its radii with the allowance */
+  readonly reach: ReachCounts;
+  /** (F) mm² */
+  readonly areas: Float64Array;
+  /** in the order of the radii; `share` (F) of each facet that is not reached */
+  readonly byRadius: readonly {
+    readonly radiusMm: number;
+    readonly unreachedAreaMm2: number;
+    readonly share: Float64Array;
+  }[];
+  readonly engine: ReachAnswers;
+  readonly toleranceMm: number;
+}
+
+/**
+ * Points asked per radius on what it does not reach, and on what it reaches, of which fewer come near its limit. Areas
+ * in doubt are good to some per cent by them.
+ */
+const LEFT_POINTS = 200,
+  REACHED_POINTS = 400;
+/**
+ * Balls larger by so many times the greatest chord error tell how fast the gap grows, and what they reach is not in
+ * doubt: at the middle of a fillet between planes that turn by φ, gaps grow 1 / cos(φ / 2) - 1 times as fast as the
+ * radius, an eighth for 55 degrees.
+ */
+const LARGER = 8;
+
+/** Facets of the machinable surface whose chords miss the true surface by more than the tolerance. */
+interface CoarseFacets {
+  /** of the refined surface */
+  readonly faces: readonly number[];
+  /** (facets of the part) mm */
+  readonly errors: Float64Array;
+  /** facet of the part with the greatest */
+  readonly worst: number;
+}
+
+/** What one radius leaves if the true surface lies anywhere between the chords and twice as far from them. */
+interface Spread {
+  readonly radiusMm: number;
+  readonly readMm2: number;
+  readonly lowMm2: number;
+  readonly highMm2: number;
+}
+
+/**
+ * Says, where chords miss the true surface by more than the tolerance, by how much, where, and what the unreached
+ * area of the radius that it matters most to may be instead. Nothing for a mesh finer than that; then nothing is
+ * asked, either.
+ */
+export async function chordFindings(input: ChordInput, context: Context): Promise<Finding[]> {
+  const coarse = coarseFacets(input);
+  if (coarse.faces.length === 0) return [];
+  const spreads: Spread[] = [];
+  for (const index of input.byRadius.keys()) {
+    tick(context, 'chord errors', index / input.byRadius.length);
+    spreads.push(await spreadOf(index, coarse, input, context));
+  }
+  tick(context, 'chord errors', 1);
+  const { reach, areas, toleranceMm } = input;
+  const { faces, errors, worst } = coarse;
+  const area = runningSum();
+  for (const f of faces) area.add(areas[f]);
+  return [
+    finding(
+      'reach.chord-error',
+      'warning',
+      `Chords of the mesh miss the true surface by up to ${digits(errors[worst], 2)} mm, more than the tolerance of ` +
+        `${toleranceMm} mm, on ${digits(area.value())} mm² of the machinable surface; with anything from none to twice ` +
+        `the curvature assumed there, ${spreadWords(spreads)}: export with a chord tolerance of ${toleranceMm} mm or less.`,
+      new Set(faces.map((f) => reach.surface.parent[f])).size,
+      facetCentre(reach.part.mesh, worst),
+    ),
+  ];
+}
+
+const digits = (value: number, count = 3): number => Number(value.toPrecision(count));
+
+function spreadWords(spreads: readonly Spread[]): string {
+  const width = ({ lowMm2, highMm2 }: Spread): number => highMm2 - lowMm2;
+  const changed = spreads.filter((spread) => width(spread) > 0).sort((a, b) => width(b) - width(a));
+  if (changed.length === 0) return 'no surveyed ball would leave more or less';
+  const [{ radiusMm, readMm2, lowMm2, highMm2 }, ...others] = changed;
+  return (
+    `a ball of R ${radiusMm} would leave ${digits(lowMm2)} to ${digits(highMm2)} mm² unreached ` +
+    `(${digits(readMm2)} as surveyed${others.length > 0 ? '; other radii are less in doubt' : ''})`
+  );
+}
+
+function coarseFacets({ reach, toleranceMm }: ChordInput): CoarseFacets {
+  const { surface, labels, part } = reach;
+  const errors = chordErrors(part);
+  const isCoarse = (f: number): boolean =>
+    labels[f] < MACHINABLE_CLASSES && errors[surface.parent[f]] > toleranceMm;
+  const faces = labels.some((_, f) => isCoarse(f)) ? [...facetsByPlace(reach, isCoarse)] : [];
+  const worst = faces
+    .map((f) => surface.parent[f])
+    .reduce((most, own) => (errors[own] > errors[most] ? own : most), surface.parent[faces[0] ?? 0]);
+  return { faces, errors, worst };
+}
+
+async function spreadOf(
+  index: number,
+  { faces, errors, worst }: CoarseFacets,
+  { reach, areas, byRadius, engine, toleranceMm }: ChordInput,
+  context: Context,
+): Promise<Spread> {
+  const { radiusMm, unreachedAreaMm2, share } = byRadius[index];
+  const radius = reach.radii[index],
+    larger = radius + LARGER * errors[worst];
+  const near = faces.filter((f) => mayFail(reach, f, larger));
+  const left = drawPoints(LEFT_POINTS, faces, (f) => share[f] * areas[f], reach, errors),
+    reached = drawPoints(REACHED_POINTS, near, (f) => (1 - share[f]) * areas[f], reach, errors);
+  const asked = { radius, toleranceMm, engine };
+  return {
+    radiusMm,
+    readMm2: unreachedAreaMm2,
+    lowMm2: unreachedAreaMm2 - left.totalMm2 * (await inDoubt({ ...asked, ...left, to: radius }, context)),
+    highMm2:
+      unreachedAreaMm2 + reached.totalMm2 * (await inDoubt({ ...asked, ...reached, to: larger }, context)),
+  };
+}
+
+/** Whether anything of a facet may not be reached by a ball of this radius, as far as is known. */
+function mayFail({ surface: { mesh }, reachRadii, radii }: ReachCounts, f: number, radius: number): boolean {
+  const [a, b, c] = mesh.triangles.subarray(3 * f, 3 * f + 3);
+  const most = radii[radii.length - 1];
+  return Math.min(most, reachRadii[a], reachRadii[b], reachRadii[c]) < radius;
+}
+
+interface DrawnPoints {
+  /** (6 N) see `POINT_STRIDE` */
+  readonly items: Float64Array;
+  /** (N) chord error of the facet of each, mm */
+  readonly errors: Float64Array;
+  /** mm², of which they are even samples */
+  readonly totalMm2: number;
+}
+
+/** Points of the true surface, even over the areas that are given for facets; none where these are 0. */
+function drawPoints(
+  most: number,
+  faces: readonly number[],
+  areaOf: (f: number) => number,
+  { surface: { mesh, parent }, part }: ReachCounts,
+  errors: Float64Array,
+): DrawnPoints {
+  const total = runningSum();
+  const ends = faces.map((f) => {
+    total.add(areaOf(f));
+    return total.value();
+  });
+  const totalMm2 = total.value();
+  const count = totalMm2 > 0 ? most : 0;
+  const items = new Float64Array(POINT_STRIDE * count),
+    ofPoints = new Float64Array(count),
+    place = new Float64Array(POINT_STRIDE);
+  for (let i = 0, at = 0; i < count; i++) {
+    while (ends[at] < ((i + 0.5) / count) * totalMm2 && at < faces.length - 1) at++;
+    const own = parent[faces[at]];
+    const [x, y, z] = pointIn(mesh, faces[at], i);
+    onTrueSurface(part, own, x, y, z, place);
+    items.set(place, POINT_STRIDE * i);
+    ofPoints[i] = errors[own];
+  }
+  return { items, errors: ofPoints, totalMm2 };
+}
+
+interface Doubt extends DrawnPoints {
+  /** of the ball, mm */
+  readonly radius: number;
+  /** the same, to ask what it leaves; larger, to ask what it reaches, mm */
+  readonly to: number;
+  readonly toleranceMm: number;
+  readonly engine: ReachAnswers;
+}
+
+/**
+ * Share of points for which the answer would be another if the gap counted against the tolerance less or plus the
+ * facet's chord error e, up to 1.
+ *
+ * A ball that touches has no gap; how far it is from having one is told by the largest ball that reaches, r. From
+ * there to the radius `to` the gap is taken to grow straight. Where walls face each other gaps jump, and what counts
+ * is the radius, which differs by e if the walls do: |radius - r| min(1, slope) <= e.
+ */
+async function inDoubt(
+  { items, errors, radius, to, toleranceMm, engine }: Doubt,
+  { signal }: Context,
+): Promise<number> {
+  if (errors.length === 0) return 0;
+  const isLeft = to === radius;
+  const found = await engine.run({ kind: 'reach', items, radii: Float64Array.of(to) }, signal);
+  const own = [...found.keys()].filter((i) => isLeft === found[i] < radius),
+    open = own.filter((i) => found[i] < to);
+  if (open.length === 0) return 0;
+  const gaps = await engine.run(
+    {
+      kind: 'gaps',
+      items: Float64Array.from(
+        open.flatMap((i) => [...items.subarray(POINT_STRIDE * i, POINT_STRIDE * (i + 1))]),
+      ),
+      profile: ballProfile(to),
+      enoughMm: toleranceMm + to - radius + errors.reduce((most, error) => Math.max(most, error), 0),
+    },
+    signal,
+  );
+  const doubtful = open.filter((i, n) => {
+    const slope = (gaps[n] - toleranceMm) / (to - found[i]);
+    return Math.abs(radius - found[i]) * Math.min(1, slope) <= errors[i];
+  });
+  return doubtful.length / own.length;
+}

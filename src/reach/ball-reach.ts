@@ -23,7 +23,6 @@ export interface BallReach {
    * Gap between p and the nearest place of a ball-nose cutter of this radius, mm; 0 where it touches.
    *
    * @param enough larger gaps need not be told exactly, mm
-   * @param share within this share of it will do; by default as exactly as can be told
    * @returns mm; Infinity: above `enough`
    */
   gap(
@@ -35,8 +34,21 @@ export interface BallReach {
     nz: number,
     radius: number,
     enough: number,
-    share?: number,
   ): number;
+  /**
+   * Whether that gap is no more than `limit`, mm, but for rounding; much quicker than the gap, most so where points
+   * beside each other are asked about one after the other. Leaves no `centre`.
+   */
+  isWithin(
+    px: number,
+    py: number,
+    pz: number,
+    nx: number,
+    ny: number,
+    nz: number,
+    radius: number,
+    limit: number,
+  ): boolean;
   /**
    * Lowest height over a plan point that one place of a ball-nose cutter clears which touches the height z there, too.
    *
@@ -59,6 +71,8 @@ const SHARP_TOLERANCES = 2.5;
 const REMEMBERED = 64;
 /** Facets that are wide enough for their planes to count are remembered, too. */
 const FACETS = 12;
+/** Free places of the points before that are tried first: what is near enough to one mostly is to the next. */
+const STANDS = 32;
 /** A radius is first looked for up to so many times the last one found. */
 const GUESS = 1.3;
 /** Slope of what keeps directions on one side, in units of the least bound. */
@@ -104,6 +118,11 @@ export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
   /** what the last point asked about was reached by */
   let last = Infinity;
   let lastGap = 0;
+  /** centres of free balls found for one cutter, and their radii: its own, less what it may enter by */
+  const stands = new Float64Array(4 * STANDS);
+  let standsOf = NaN,
+    standCount = 0,
+    oldestStand = 0;
   let knownCount = 0,
     oldest = 0;
   let px = 0,
@@ -204,7 +223,7 @@ export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
     sphere.add(-STEEP * nx, -STEEP * ny, -STEEP * nz, 0);
     sphere.add(0, 0, -STEEP, 0);
     for (let i = 0; i < MOST_CONTACTS; i++) {
-      while (recallFacet() || recall());
+      while (1 / sphere.value - t + slack > least && (recallFacet() || recall()));
       const distance = 1 / sphere.value;
       if (!(distance - t + slack > least)) return Math.max(0, distance - t + slack);
       for (let k = 0; k < 3; k++) centre[k] = distance * direction[k];
@@ -225,12 +244,34 @@ export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
     }
     return sphere.value <= floor ? Infinity : 1 / sphere.value - t + slack;
   };
+  /** Whether a place of the ball misses p by no more than t; `centre` is one. */
+  const reaches = (nx: number, ny: number, nz: number, t: number, radius: number): boolean =>
+    isReached(radius, search(nx, ny, nz, t, radius, (1 - 2 * ACCURACY) * radius - ACCURACY));
+  const rememberStand = (t: number): void => {
+    const o = 4 * oldestStand;
+    stands[o] = px + centre[0];
+    stands[o + 1] = py + centre[1];
+    stands[o + 2] = pz + centre[2];
+    stands[o + 3] = Math.sqrt(centre[0] ** 2 + centre[1] ** 2 + centre[2] ** 2) - t;
+    oldestStand = (oldestStand + 1) % STANDS;
+    standCount = Math.min(STANDS, standCount + 1);
+  };
+  /** Whether one of the free places known does. What lies above a free place is free. */
+  const recallStand = (nx: number, ny: number, nz: number, t: number): boolean => {
+    for (let o = 0; o < 4 * standCount; o += 4) {
+      const x = stands[o] - px,
+        y = stands[o + 1] - py,
+        z = Math.max(0, stands[o + 2] - pz),
+        most = stands[o + 3] + t;
+      if (x * x + y * y + z * z <= most * most && nx * x + ny * y + nz * z >= 0) return true;
+    }
+    return false;
+  };
   const clearedAt = (x: number, y: number, z: number, radius: number): number => {
     px = x;
     py = y;
     pz = z;
-    const found = search(0, 0, 1, 0, radius, (1 - 2 * ACCURACY) * radius - ACCURACY);
-    if (!isReached(radius, found)) return NaN;
+    if (!reaches(0, 0, 1, 0, radius)) return NaN;
     const across = centre[0] * centre[0] + centre[1] * centre[1];
     return Math.min(z, z + centre[2] - Math.sqrt(Math.max(0, radius * radius - across)));
   };
@@ -249,7 +290,7 @@ export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
       last = found < Infinity ? found : search(nx, ny, nz, t, most, least);
       return last;
     },
-    gap: (x, y, z, nx, ny, nz, radius, enough, share = 0) => {
+    gap: (x, y, z, nx, ny, nz, radius, enough) => {
       px = x;
       py = y;
       pz = z;
@@ -258,10 +299,9 @@ export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
         t = Math.max(limits.toleranceMm, lastGap),
         step = GAP_STEP;
       // From the last gap, up or down in growing steps until two places enclose this one, then by halving.
-      const near = Math.max(share, GAP_ACCURACY);
-      while (high === Infinity || high - low > Math.max(limits.toleranceMm / 8, near * high)) {
+      while (high === Infinity || high - low > Math.max(limits.toleranceMm / 8, GAP_ACCURACY * high)) {
         if (low >= enough) return Infinity;
-        if (isReached(radius, search(nx, ny, nz, t, radius, (1 - 2 * ACCURACY) * radius - ACCURACY))) {
+        if (reaches(nx, ny, nz, t, radius)) {
           reached.set(centre);
           if (t === 0) {
             low = high = 0;
@@ -279,7 +319,7 @@ export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
         step *= step;
       }
       lastGap = 0.5 * (low + high);
-      if (share === 0 && high > 0 && high < radius) {
+      if (high > 0 && high < radius) {
         // The largest radius that misses p by t grows smoothly with t: between the two it is taken as straight.
         const [atLow, atHigh] = [low, high].map((t) => search(nx, ny, nz, t, ABOUT * radius, radius / ABOUT));
         if (atLow > radius / ABOUT && atLow < radius && radius < atHigh && atHigh < Infinity)
@@ -290,6 +330,19 @@ export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
       const apart = Math.sqrt(reached[0] ** 2 + reached[1] ** 2 + reached[2] ** 2);
       for (let k = 0; k < 3; k++) centre[k] = (reached[k] * (radius + lastGap)) / apart;
       return lastGap;
+    },
+    isWithin: (x, y, z, nx, ny, nz, radius, limit) => {
+      px = x;
+      py = y;
+      pz = z;
+      if (radius !== standsOf) {
+        standsOf = radius;
+        standCount = oldestStand = 0;
+      }
+      if (recallStand(nx, ny, nz, limit)) return true;
+      if (!reaches(nx, ny, nz, limit, radius)) return false;
+      rememberStand(limit);
+      return true;
     },
   };
 }

@@ -57,7 +57,8 @@ export interface Facets {
  */
 export function buildPartTree(facets: Facets, shared = false): PartTree {
   const centre = boxCentre(facets.corners);
-  const centred = Float32Array.from(facets.corners, (value, i) => value - centre[i % 3]);
+  const centred = new Float32Array(facets.corners.length);
+  for (let i = 0; i < centred.length; i++) centred[i] = facets.corners[i] - centre[i % 3];
   const geometry = new BufferGeometry();
   geometry.setAttribute('position', new BufferAttribute(centred, 3));
   // Without `indirect` the builder would reorder the facets.

@@ -32,12 +32,8 @@ export function bandsOf(
       return angleBands();
     case 'reach':
       return reachBands(facts.radiiMm);
-    case 'gap': {
-      const t = facts.toleranceMm,
-        bands = lengthBands([t, 2.5 * t, 5 * t, 12.5 * t, 25 * t, 50 * t]);
-      const names = [`${words.reached}, ${bands.names[0]}`, ...bands.names.slice(1)];
-      return { ...bands, names, hatched: { pattern: 'view-no-fit', name: words.noFit } };
-    }
+    case 'gap':
+      return gapBands(facts.toleranceMm);
     case 'scallop':
       return lengthBands([0.002, 0.005, 0.01, 0.02, 0.05]);
     case 'stickout': {
@@ -49,6 +45,13 @@ export function bandsOf(
 
 /** Bands of wall angle, ten degrees each. */
 export const angleBands = (): Bands => named([10, 20, 30, 40, 50, 60, 70, 80], (deg) => `${shown(deg, 0)}°`);
+
+/** Bands of a cutter's gap: each limit is at least twice the one before. */
+export function gapBands(toleranceMm: number): Bands {
+  const bands = lengthBands([1, 2.5, 5, 12.5, 25, 50].map((factor) => factor * toleranceMm));
+  const names = [`${words.reached}, ${bands.names[0]}`, ...bands.names.slice(1)];
+  return { ...bands, names, hatched: { pattern: 'view-no-fit', name: words.noFit } };
+}
 
 function reachBands(radiiMm: readonly number[]): Bands {
   const size = (radius: number): string => `${shown(radius, 3)} mm`;

@@ -31,15 +31,17 @@ export type Probe = ReturnType<typeof makeProbe>;
 
 /** Packing moved every point by up to half a step along each axis. */
 const SLACK_SHARE = 0.1;
-/** Bands of colour are a factor of two wide: a gap is painted within this share of it. */
-const PAINTED_SHARE = 0.15;
 /** A cutter that misses a point by more of its radii does not fit. */
 const FAR_RADII = 4;
 /** A ball this much larger than its reach radius is what the tolerance alone lets into a sharp corner. */
 const SHARP_TOLERANCES = 5;
 
 /** Exact answers at single points, by the same kernels as the survey's. */
-export function makeProbe(view: ViewData, tree: PartTree, facts: SceneFacts) {
+export function makeProbe(
+  view: ViewData,
+  tree: PartTree,
+  facts: Pick<SceneFacts, 'radiiMm' | 'toleranceMm' | 'stockMm' | 'mesh'>,
+) {
   const limits: GapLimits = {
     toleranceMm: facts.toleranceMm,
     slackMm: SLACK_SHARE * facts.toleranceMm + facts.mesh.stepMm,
@@ -47,6 +49,7 @@ export function makeProbe(view: ViewData, tree: PartTree, facts: SceneFacts) {
   const query = ballQuery(tree),
     reach = ballReach(query, limits);
   const most = facts.radiiMm.length === 0 ? 0 : facts.radiiMm[facts.radiiMm.length - 1] + facts.stockMm;
+  const farMm = (radiusMm: number): number => FAR_RADII * (radiusMm + facts.stockMm);
   return {
     /** first point of the surface that a ray meets; null where it meets none, or the inside of the part */
     readAlong: (from: Point, along: Point, keep: (point: readonly number[]) => boolean): Reading | null => {
@@ -63,7 +66,7 @@ export function makeProbe(view: ViewData, tree: PartTree, facts: SceneFacts) {
     },
     pose: ({ point, normal }: Reading, radiusMm: number): CutterPose => {
       const radius = radiusMm + facts.stockMm;
-      const gapMm = reach.gap(...point, ...normal, radius, FAR_RADII * radius);
+      const gapMm = reach.gap(...point, ...normal, radius, farMm(radiusMm));
       if (gapMm === Infinity) return { gapMm, centre: null, contact: null };
       const [x, y, z] = point.map((value, k) => value + reach.centre[k]);
       // Grown a little, the ball reaches into what it touches: its deepest entry is the contact.
@@ -72,10 +75,10 @@ export function makeProbe(view: ViewData, tree: PartTree, facts: SceneFacts) {
         touch.facet >= 0 && gapMm > limits.toleranceMm ? [touch.x, touch.y, touch.z] : point;
       return { gapMm, centre: [x, y, z], contact };
     },
-    /** gap of a ball at picture vertex i, mm; Infinity: it does not fit */
-    gapAtVertex: (i: number, radiusMm: number): number => {
+    /** whether the gap of a ball at picture vertex i is no more than so much, mm */
+    isWithin: (i: number, radiusMm: number, limitMm: number): boolean => {
       const p = 3 * i;
-      return reach.gap(
+      return reach.isWithin(
         view.positions[p],
         view.positions[p + 1],
         view.positions[p + 2],
@@ -83,10 +86,11 @@ export function makeProbe(view: ViewData, tree: PartTree, facts: SceneFacts) {
         view.normals[p + 1],
         view.normals[p + 2],
         radiusMm + facts.stockMm,
-        FAR_RADII * (radiusMm + facts.stockMm),
-        PAINTED_SHARE,
+        limitMm,
       );
     },
+    /** a ball that misses a point by more does not fit, mm */
+    farMm,
   };
 }
 

@@ -33,11 +33,11 @@ export interface ChordInput {
 const LEFT_POINTS = 200,
   REACHED_POINTS = 400;
 /**
- * Balls larger by so many times the greatest chord error tell how fast the gap grows, and what they reach is not in
+ * Where the largest ball that reaches is larger or smaller by so many times the greatest chord error, nothing is in
  * doubt: at the middle of a fillet between planes that turn by φ, gaps grow 1 / cos(φ / 2) - 1 times as fast as the
  * radius, an eighth for 55 degrees.
  */
-const LARGER = 8;
+const FAR = 8;
 
 /** Facets of the machinable surface whose chords miss the true surface by more than the tolerance. */
 interface CoarseFacets {
@@ -121,17 +121,17 @@ async function spreadOf(
 ): Promise<Spread> {
   const { radiusMm, unreachedAreaMm2, share } = byRadius[index];
   const radius = reach.radii[index],
-    larger = radius + LARGER * errors[worst];
-  const near = faces.filter((f) => mayFail(reach, f, larger));
+    farMm = FAR * errors[worst];
+  const near = faces.filter((f) => mayFail(reach, f, radius + farMm));
   const left = drawPoints(LEFT_POINTS, faces, (f) => share[f] * areas[f], reach, errors),
     reached = drawPoints(REACHED_POINTS, near, (f) => (1 - share[f]) * areas[f], reach, errors);
-  const asked = { radius, toleranceMm, engine };
+  const asked = { radius, farMm, toleranceMm, engine };
   return {
     radiusMm,
     readMm2: unreachedAreaMm2,
-    lowMm2: unreachedAreaMm2 - left.totalMm2 * (await inDoubt({ ...asked, ...left, to: radius }, context)),
+    lowMm2: unreachedAreaMm2 - left.totalMm2 * (await inDoubt({ ...asked, ...left, isLeft: true }, context)),
     highMm2:
-      unreachedAreaMm2 + reached.totalMm2 * (await inDoubt({ ...asked, ...reached, to: larger }, context)),
+      unreachedAreaMm2 + reached.totalMm2 * (await inDoubt({ ...asked, ...reached, isLeft: false }, context)),
   };
 }
 
@@ -183,8 +183,10 @@ function drawPoints(
 interface Doubt extends DrawnPoints {
   /** of the ball, mm */
   readonly radius: number;
-  /** the same, to ask what it leaves; larger, to ask what it reaches, mm */
-  readonly to: number;
+  /** beyond, as a difference of radii, nothing is in doubt, mm */
+  readonly farMm: number;
+  /** whether it is asked of what the ball leaves, or of what it reaches */
+  readonly isLeft: boolean;
   readonly toleranceMm: number;
   readonly engine: ReachAnswers;
 }
@@ -194,18 +196,18 @@ interface Doubt extends DrawnPoints {
  * facet's chord error e, up to 1.
  *
  * A ball that touches has no gap; how far it is from having one is told by the largest ball that reaches, r. From
- * there to the radius `to` the gap is taken to grow straight. Where walls face each other gaps jump, and what counts
- * is the radius, which differs by e if the walls do: |radius - r| min(1, slope) <= e.
+ * there to this radius, or to one that is far larger, the gap is taken to grow straight. Where walls face each other
+ * gaps jump, and what counts is the radius, which differs by e if the walls do: |radius - r| min(1, slope) <= e.
  */
 async function inDoubt(
-  { items, errors, radius, to, toleranceMm, engine }: Doubt,
+  { items, errors, radius, farMm, isLeft, toleranceMm, engine }: Doubt,
   { signal }: Context,
 ): Promise<number> {
   if (errors.length === 0) return 0;
-  const isLeft = to === radius;
+  const to = isLeft ? radius : radius + farMm;
   const found = await engine.run({ kind: 'reach', items, radii: Float64Array.of(to) }, signal);
   const own = [...found.keys()].filter((i) => isLeft === found[i] < radius),
-    open = own.filter((i) => found[i] < to);
+    open = own.filter((i) => Math.abs(radius - found[i]) < farMm);
   if (open.length === 0) return 0;
   const gaps = await engine.run(
     {
@@ -214,7 +216,7 @@ async function inDoubt(
         open.flatMap((i) => [...items.subarray(POINT_STRIDE * i, POINT_STRIDE * (i + 1))]),
       ),
       profile: ballProfile(to),
-      enoughMm: toleranceMm + to - radius + errors.reduce((most, error) => Math.max(most, error), 0),
+      enoughMm: toleranceMm + farMm,
     },
     signal,
   );

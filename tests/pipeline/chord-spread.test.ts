@@ -217,7 +217,10 @@ describe('trough of parabolic section', () => {
       const reach = reachAt(x, p, t);
       const to = reach < radius ? radius : radius + 8 * height(p / n, p);
       const slope = (gap(to, x, p) - t) / (to - reach);
-      const doubtful = e > TOLERANCE && reach < to && abs(radius - reach) * Math.min(1, slope) <= e;
+      const doubtful =
+        e > TOLERANCE &&
+        abs(radius - reach) < 8 * height(p / n, p) &&
+        abs(radius - reach) * Math.min(1, slope) <= e;
       const area = (LENGTH * sqrt(1 + (x / p) ** 2) * 2 * p) / steps;
       if (reach < radius && !doubtful) low += area;
       if (reach < radius || doubtful) high += area;

@@ -65,7 +65,7 @@ export interface CutterGap {
 /** Contacts in one chain, and queries for one point over all chains. */
 const MOST_CONTACTS = 14;
 const MOST_QUERIES = 40;
-/** Of those for each start beside p, under a flat end. */
+/** Of those for each further start: beside p under a flat end, and without p's own plane. */
 const SIDE_QUERIES = 10;
 /**
  * A half-space may forbid more than the contact behind it does; a gap this many tolerances large will not
@@ -90,6 +90,7 @@ export function cutterGap(query: CutterQuery, whole: CutterProfile, limits: GapL
   const trial = nearestPlacing(profile);
   const choices = Array.from({ length: MOST_CONTACTS + 1 }, () => new Float64Array(CHOICE * MOST_CHOICES));
   const tip = new Float64Array(3),
+    own = new Float64Array(3),
     plane = new Float64Array(4);
   const cosine = Math.cos(profile.taperHalfAngleRad),
     sine = Math.sin(profile.taperHalfAngleRad);
@@ -98,6 +99,7 @@ export function cutterGap(query: CutterQuery, whole: CutterProfile, limits: GapL
     py = 0,
     pz = 0,
     queries = 0,
+    isOwn = false,
     best = Infinity,
     enough = 0,
     hopeless = 0;
@@ -171,10 +173,19 @@ export function cutterGap(query: CutterQuery, whole: CutterProfile, limits: GapL
   /** Searches from the cutter with its tip there, relative to p. */
   const startAt = (x: number, y: number, z: number): boolean => {
     levels[0].start(x, y, z);
+    if (isOwn) levels[0].add(own[0], own[1], own[2], own[0] * x + own[1] * y + own[2] * z);
     return search(0);
   };
 
-  const find = (x: number, y: number, z: number, n0: number, n1: number, n2: number): number => {
+  const find = (
+    x: number,
+    y: number,
+    z: number,
+    n0: number,
+    n1: number,
+    n2: number,
+    isOnPart: boolean,
+  ): number => {
     px = x;
     py = y;
     pz = z;
@@ -190,6 +201,8 @@ export function cutterGap(query: CutterQuery, whole: CutterProfile, limits: GapL
       nz = leaning ? 0 : n2;
     const steep = sine > 0 && across > cosine * (1 + 1e-9);
     contactTip(profile, nx, ny, nz, tip);
+    own.set([nx, ny, nz]);
+    isOwn = isOnPart && !steep;
     if (startAt(tip[0], tip[1], tip[2])) return best;
     if (steep) {
       // Too steep for the cone, which may still lean over the wall's top edge: start with its lower end at p.
@@ -208,18 +221,24 @@ export function cutterGap(query: CutterQuery, whole: CutterProfile, limits: GapL
         if (startAt(sx, sy, 0)) return best;
       }
     }
+    if (isOwn) {
+      // Beside an outer edge the cutter may lean over p's plane.
+      isOwn = false;
+      queries = MOST_QUERIES - SIDE_QUERIES;
+      startAt(tip[0], tip[1], tip[2]);
+    }
     return best;
   };
   return {
     gap: (x, y, z, nx, ny, nz, least = limits.toleranceMm, most = BEYOND_DOUBT * limits.toleranceMm) => {
       enough = least;
       hopeless = most;
-      return find(x, y, z, nx, ny, nz);
+      return find(x, y, z, nx, ny, nz, true);
     },
     clearedAt: (x, y, z) => {
       enough = NEARLY_TOUCHING * limits.toleranceMm;
       hopeless = 2 * enough;
-      if (!(find(x, y, z, 0, 0, 1) <= enough)) return NaN;
+      if (!(find(x, y, z, 0, 0, 1, false) <= enough)) return NaN;
       const across = Math.sqrt(bestTip[0] ** 2 + bestTip[1] ** 2);
       return Math.min(z, z + bestTip[2] + profileHeight(profile, across));
     },

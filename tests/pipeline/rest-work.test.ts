@@ -246,8 +246,8 @@ describe('in a survey', () => {
   });
 
   // A ball R rests on the rim, a from the middle, of a dimple d deep: what it leaves in the middle is
-  // d - (R - √(R² - a²)). The nodes of the closing are too far apart to see so little.
-  test('rest thinner than the closing sees is not said to be nothing', async () => {
+  // d - (R - √(R² - a²)).
+  test('rest hardly thicker than the tolerance is not said to be nothing', async () => {
     const [rho, d, R] = [2, 0.04, 6];
     const a2 = 2 * rho * d - d * d;
     const places = steps(150, 0.08);

@@ -76,7 +76,7 @@ describe.each(GUISES)('$name', ({ corners, options = {}, share }) => {
       const like = plain.reach.byRadius[i];
       expect(one.radiusMm).toBe(like.radiusMm);
       expectLike(one.unreachedAreaMm2, like.unreachedAreaMm2, 1);
-      // Rest volumes come from a grid that lies otherwise in each pose.
+      // Columns over rest are drawn anew in each pose.
       expect(Math.abs(Number(one.restVolumeMm3) - Number(like.restVolumeMm3))).toBeLessThanOrEqual(
         (0.02 + share) * Number(like.restVolumeMm3) + 0.1,
       );

@@ -82,8 +82,8 @@ export async function chooseLadder(input: LadderInput, context: Context): Promis
   const isNested = areNested(candidates);
   const { steps, leftOut } = stepsOf(candidates, isNested, input);
   const chosen = steps.map(({ at }) => candidates[at]);
-  const { stockMm, toleranceMm, blendShare } = setup;
-  const rest = await restWorks(chosen, { ...reach, part, engine, stockMm, toleranceMm, blendShare }, context);
+  const { stockMm, blendShare } = setup;
+  const rest = await restWorks(chosen, { ...reach, part, engine, stockMm, blendShare }, context);
   const rungs = chosen.map(
     (own, i): Rung => ({
       ...steps[i],

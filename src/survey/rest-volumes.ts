@@ -46,7 +46,7 @@ const LEAST_WEIGHT = 0.15;
 /** Vertices asked for the greatest thickness. */
 const GAPS = 40;
 /** Gaps are told up to so many radii: beyond, a cutter does not fit at all. */
-const DEEPEST = 4;
+export const DEEPEST = 4;
 
 /**
  * Volume and greatest thickness of what each cutter leaves.

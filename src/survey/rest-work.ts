@@ -12,6 +12,7 @@ import { offsetProfile, type CutterProfile } from '../cutter/cutter-profile.js';
 import { connectedPatches, type Patch } from '../surface/connected-patches.js';
 import { keepByReach, wholeSurface, type SurfacePart } from '../reach/keep-by-reach.js';
 import { BORDER_ACCURACY_MM } from './analyse-reach.js';
+import { DEEPEST } from './rest-volumes.js';
 
 /** A cutter of a ladder and what a survey found for it. */
 export interface LadderCutter {
@@ -20,7 +21,6 @@ export interface LadderCutter {
   readonly counts: Uint8Array;
   readonly index: number;
   readonly restVolumeMm3: number;
-  readonly maxGapMm: number;
 }
 
 /** One place that a later cutter must clean. */
@@ -56,7 +56,6 @@ export interface RestWorkInput {
   readonly part: SmoothPart;
   readonly engine: ReachAnswers;
   readonly stockMm: number;
-  readonly toleranceMm: number;
   /** how much larger the cutters before are taken, share of their radius */
   readonly blendShare: number;
 }
@@ -64,8 +63,6 @@ export interface RestWorkInput {
 /** Points asked for the greatest thickness, over all patches, and of each patch at least. */
 const MOST_POINTS = 600;
 const LEAST_POINTS = 6;
-/** In tolerances: how thin rest may be that the closing's nodes do not see. */
-const SEEN_TOLERANCES = 5;
 
 /**
  * What a cutter must clean after the cutters before it. Patches in which those leave nothing, and only their
@@ -169,8 +166,8 @@ async function greatestGaps(
     origin,
   }: SurfacePart,
   facesOf: readonly (readonly number[])[],
-  { profile, counts, maxGapMm }: LadderCutter,
-  { part, engine, stockMm, toleranceMm }: RestWorkInput,
+  { profile, counts }: LadderCutter,
+  { part, engine, stockMm }: RestWorkInput,
   { signal }: Context,
 ): Promise<number[]> {
   const most = Math.max(LEAST_POINTS, Math.floor(MOST_POINTS / Math.max(1, facesOf.length)));
@@ -206,13 +203,11 @@ async function greatestGaps(
   if (items.length !== POINT_STRIDE * owner.length) throw new RangeError('greatestGaps: out of step');
   if (owner.length === 0) return greatest;
   const grown = offsetProfile(profile, stockMm);
-  const enoughMm = Math.max(maxGapMm, SEEN_TOLERANCES * toleranceMm);
+  const enoughMm = DEEPEST * grown.radiusMm;
   const task = { kind: 'gaps', items: Float64Array.from(items), profile: grown, enoughMm } as const;
   const gaps = await engine.run(task, signal);
-  // No gap is larger than the closing found, unless it is too thin for its nodes to see; one that its search
-  // gave up, where the ball finds no place, is as large.
   owner.forEach((i, j) => {
-    greatest[i] = Math.max(greatest[i], gaps[j] === Infinity ? maxGapMm : Math.min(gaps[j], enoughMm));
+    greatest[i] = Math.max(greatest[i], Math.min(gaps[j], enoughMm));
   });
   return greatest;
 }

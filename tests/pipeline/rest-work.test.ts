@@ -52,17 +52,12 @@ async function workOf(
       const vertices = [...new Uint32Array(surface.mesh.positions.length / 3).keys()];
       const radii = await reachedVertices(vertices, questions, reachProbe(engine, one), {});
       const counts = Uint8Array.from(radii, (radius) => (radius === Infinity ? 1 : 0));
-      found.push({ profile: one, counts, index: 0, restVolumeMm3: 0, maxGapMm: 0 });
+      found.push({ profile: one, counts, index: 0, restVolumeMm3: 0 });
     }
   }
   const own = found.pop();
   if (!own) throw new Error('no cutter');
-  return restWork(
-    found,
-    own,
-    { ...reach, part: part.smooth, engine, stockMm: 0, toleranceMm: TOLERANCE, blendShare },
-    {},
-  );
+  return restWork(found, own, { ...reach, part: part.smooth, engine, stockMm: 0, blendShare }, {});
 }
 
 describe('a sharp corner of two planes', () => {

@@ -39,7 +39,11 @@ export interface ReadyPart {
 const FACET_SHARE = 0.1;
 const DEFAULT_TOLERANCE_MM = 0.02;
 
-export function readyPart(corners: Float64Array, creaseDeg = 35): ReadyPart {
+export function readyPart(
+  corners: Float64Array,
+  creaseDeg = 35,
+  toleranceMm = DEFAULT_TOLERANCE_MM,
+): ReadyPart {
   const soup: Soup = {
     corners,
     findings: [],
@@ -57,12 +61,17 @@ export function readyPart(corners: Float64Array, creaseDeg = 35): ReadyPart {
   const normals = smoothNormals(mesh, topology, { creaseRad: creaseDeg * RAD_PER_DEG });
   const reachNormals = normalsToCreases(mesh, topology, normals);
   const smooth = { mesh, normals: reachNormals };
+  let tree: PartTree | undefined;
   return {
     mesh,
     topology,
     normals,
     smooth,
-    tree: buildPartTree(trueFacets(smooth, topology, FACET_SHARE * DEFAULT_TOLERANCE_MM)),
+    // Many tests do without.
+    get tree() {
+      tree ??= buildPartTree(trueFacets(smooth, topology, FACET_SHARE * toleranceMm));
+      return tree;
+    },
   };
 }
 
@@ -146,10 +155,9 @@ export async function reachOf(
   toleranceMm: number,
   choice: ZoneChoice = {},
 ): Promise<ShapeReach> {
-  const part = readyPart(corners);
+  const part = readyPart(corners, 35, toleranceMm);
   const limits: GapLimits = { toleranceMm, slackMm: FACET_SHARE * toleranceMm };
-  const tree = buildPartTree(trueFacets(part.smooth, part.topology, FACET_SHARE * toleranceMm));
-  const engine: ReachEngine = inlineEngine({ ...part, tree, limits });
+  const engine: ReachEngine = inlineEngine({ tree: part.tree, limits });
   const zoned = zonesOf(part, choice);
   const reach = await analyseReach(
     {

@@ -62,7 +62,7 @@ export interface BallReach {
 /** Contacts asked for, for one point. */
 const MOST_CONTACTS = 120;
 /** An entry this small, in tolerances, is as good as none. */
-const NEARLY_FREE = 0.1;
+const NEARLY_FREE = 0.05;
 /** A contact as deep as this share of the cutter's distance says enough: a deeper one is not looked for. */
 const DEEP = 0.2;
 /** Radii below this many tolerances are not told apart: a sharp corner. */

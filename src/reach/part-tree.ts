@@ -1,6 +1,7 @@
 import { BufferAttribute, BufferGeometry } from 'three';
 import { MeshBVH } from 'three-mesh-bvh';
 import { boundsOf } from '../core/bounds.js';
+import type { Mesh } from '../part/types.js';
 
 /**
  * A part's facets in a bounding volume tree, as flat arrays that threads can share.
@@ -48,6 +49,15 @@ export interface Facets {
   readonly corners: Float64Array;
   /** (T) */
   readonly facetOf: Int32Array;
+}
+
+/** A mesh's facets as they are. */
+export function meshFacets({ positions, triangles }: Mesh): Facets {
+  const corners = new Float64Array(3 * triangles.length);
+  triangles.forEach((v, h) => {
+    for (let k = 0; k < 3; k++) corners[3 * h + k] = positions[3 * v + k];
+  });
+  return { corners, facetOf: Int32Array.from({ length: triangles.length / 3 }, (_, f) => f) };
 }
 
 /**

@@ -9,24 +9,21 @@ import type { ZonedSurface } from '../../src/zones/build-zones.js';
 import { numberRegions } from '../../src/zones/number-regions.js';
 import { settleNoise } from '../../src/part/settle-noise.js';
 import { withNoise, type NoiseAlong } from '../support/noise.js';
-import { classAreas, readyPart, zonesOf, type ReadyPart } from '../support/pipeline.js';
+import { classAreas, readyPart, zonesOf } from '../support/pipeline.js';
 import * as shapes from '../support/shapes.js';
 import { binaryStl } from '../support/stl.js';
 
 const ALONG: readonly NoiseAlong[] = ['normals', 'z', 'axes'];
 const SEEDS = [4, 5];
 
-/** Only what stands over what is asked of its tree: facets need not lie as near the true surface as for reach. */
-const ready = (corners: Float64Array): ReadyPart => readyPart(corners, 35, 0.2);
-
 const noiseOf = (corners: Float64Array): number => {
-  const { mesh, topology, normals } = ready(corners);
+  const { mesh, topology, normals } = readyPart(corners);
   return settleNoise(mesh, topology, normals, 'auto').rmsMm;
 };
 
 /** Classes as a survey finds them: noise is measured and taken out. */
 const settledZones = (corners: Float64Array): ZonedSurface =>
-  zonesOf(ready(corners), { minRegionMm2: 0.25, noiseMm: 'auto' });
+  zonesOf(readyPart(corners), { minRegionMm2: 0.25, noiseMm: 'auto' });
 
 const regionsOf = ({ surface, labels }: ZonedSurface): number =>
   numberRegions(surface, labels, facetNormals(surface.mesh).areas).areas.length;
@@ -85,7 +82,9 @@ describe('what is no noise', () => {
 // 2 x 7 x 40 of undercut lips, plane geometry: they lean by far more than the noise, which must not hide
 // them.
 test('an undercut that is one stays one under noise', () => {
-  const part = ready(withNoise(shapes.tSlot({ neck: 6, lip: 5, width: 20, depth: 12, length: 40 }), 0.02, 8));
+  const part = readyPart(
+    withNoise(shapes.tSlot({ neck: 6, lip: 5, width: 20, depth: 12, length: 40 }), 0.02, 8),
+  );
   const { undercut, hidden } = classAreas(zonesOf(part, { minRegionMm2: 0.25, noiseMm: 0.0115 }));
   expect(Math.abs(undercut / (2 * 7 * 40) - 1)).toBeLessThan(0.02);
   expect(hidden).toBeGreaterThan(2 * 6.9 * 40);

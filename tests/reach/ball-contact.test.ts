@@ -1,10 +1,10 @@
 import { describe, expect, test } from 'vitest';
 import { ballQuery } from '../../src/reach/ball-contact.js';
-import { buildPartTree } from '../../src/reach/part-tree.js';
+import { buildPartTree, meshFacets } from '../../src/reach/part-tree.js';
 import { triangleRayDistance } from '../../src/reach/ray-distance.js';
 import * as shapes from '../support/shapes.js';
 import { heightBlock } from '../support/shapes/height-block.js';
-import { facetsOf, partOf } from './part.js';
+import { partOf } from './part.js';
 import { seededRandom } from './random.js';
 
 describe.each([
@@ -20,7 +20,7 @@ describe.each([
 
   test('the deepest entry is the one that the loop over all facets finds, 400 places, seed 77', () => {
     const random = seededRandom(77);
-    const tree = buildPartTree(facetsOf(mesh));
+    const tree = buildPartTree(meshFacets(mesh));
     const query = ballQuery(tree);
     const out = { squared: 0, x: 0, y: 0, z: 0 };
     let hits = 0;
@@ -54,7 +54,7 @@ describe.each([
 
   test('stopAbove: some entry deeper than that, if there is one, seed 78', () => {
     const random = seededRandom(78);
-    const query = ballQuery(buildPartTree(facetsOf(mesh)));
+    const query = ballQuery(buildPartTree(meshFacets(mesh)));
     for (let n = 0; n < 200; n++) {
       const c = min.map((low, i) => low - 2 + (max[i] - low + 4) * random());
       const { depth } = query.deepest(c[0], c[1], c[2], 3);
@@ -77,7 +77,7 @@ test.each([
     const steps = Array.from({ length: 61 }, (_, i) => i / 10);
     const hollow = heightBlock(steps, steps, (x, y) => 3 + (x - 3) ** 2 / 12 + (y - 3) ** 2 / 9);
     const { mesh } = partOf(shapes.moved(hollow, [far, -far, 0]));
-    const tree = buildPartTree(facetsOf(mesh));
+    const tree = buildPartTree(meshFacets(mesh));
     const query = ballQuery(tree);
     const out = { squared: 0, x: 0, y: 0, z: 0 };
     let hits = 0;
@@ -113,7 +113,7 @@ test.each([
 // A ball whose centre stands h over a plane enters it by R - h; its shaft enters a wall beside it as the ball
 // does.
 test('plane and wall, by hand', () => {
-  const query = ballQuery(buildPartTree(facetsOf(partOf(shapes.box(20, 20, 20)).mesh)));
+  const query = ballQuery(buildPartTree(meshFacets(partOf(shapes.box(20, 20, 20)).mesh)));
   expect(query.deepest(10, 10, 22, 3)).toMatchObject({ depth: 1, x: 10, y: 10, z: 20 });
   expect(query.deepest(10, 10, 23, 3).depth).toBe(0);
   const shaft = query.deepest(-2, 10, 5, 3);
@@ -125,7 +125,7 @@ test('plane and wall, by hand', () => {
 // Over a facet a ball may wander until its foot comes to an edge: of a triangle of legs 8 and 6 the inscribed circle
 // has radius 2 and its centre (2, 2).
 test('room over a facet: how far to its nearest edge, by hand', () => {
-  const query = ballQuery(buildPartTree(facetsOf(partOf(Float64Array.of(0, 0, 1, 8, 0, 1, 0, 6, 1)).mesh)));
+  const query = ballQuery(buildPartTree(meshFacets(partOf(Float64Array.of(0, 0, 1, 8, 0, 1, 0, 6, 1)).mesh)));
   const out = new Float64Array(4);
   expect(query.roomOver(0, 2, 2, 4, out)).toBeCloseTo(2, 6);
   expect([...out].map((value) => Math.round(1e6 * value) / 1e6)).toEqual([0, 0, 1, 3]);

@@ -1,14 +1,14 @@
 import { describe, expect, test } from 'vitest';
 import { columnTop } from '../../src/reach/column-top.js';
 import { openPlan } from '../../src/reach/open-plan.js';
-import { buildPartTree, type PartTree } from '../../src/reach/part-tree.js';
+import { buildPartTree, meshFacets, type PartTree } from '../../src/reach/part-tree.js';
 import * as shapes from '../support/shapes.js';
-import { facetsOf, heightOver, partOf } from './part.js';
+import { heightOver, partOf } from './part.js';
 import { seededRandom } from './random.js';
 
 const treeOf = (corners: Float64Array): PartTree => {
   const { mesh } = partOf(corners);
-  return buildPartTree(facetsOf(mesh));
+  return buildPartTree(meshFacets(mesh));
 };
 
 test.each([

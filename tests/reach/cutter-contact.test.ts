@@ -9,8 +9,8 @@ import {
   type CutterProfile,
 } from '../../src/cutter/cutter-profile.js';
 import { ballQuery } from '../../src/reach/ball-contact.js';
-import { buildPartTree, type PartTree } from '../../src/reach/part-tree.js';
-import { facetsOf, partOf } from './part.js';
+import { buildPartTree, meshFacets, type PartTree } from '../../src/reach/part-tree.js';
+import { partOf } from './part.js';
 import { seededRandom } from './random.js';
 
 const CUTTERS: readonly (readonly [string, CutterProfile])[] = [
@@ -33,7 +33,7 @@ function randomTree(
     for (let i = 0; i < 9; i++) corners[9 * f + i] = Math.fround(at[i % 3] + size * (next() - 0.5));
   }
   const { mesh } = partOf(corners);
-  return { tree: buildPartTree(facetsOf(mesh)), corners };
+  return { tree: buildPartTree(meshFacets(mesh)), corners };
 }
 
 /**
@@ -131,7 +131,7 @@ test('a ball enters as the ball query says, which has a closed form of its own, 
 
 test('slack is allowed', () => {
   const corners = Float64Array.of(-20, -20, 0, 20, -20, 0, 0, 20, 0);
-  const tree = buildPartTree(facetsOf(partOf(corners).mesh));
+  const tree = buildPartTree(meshFacets(partOf(corners).mesh));
   const contact = cutterQuery(tree, flatProfile(3)).deepest(0, 0, -1, 0.125);
   expect(contact.depth).toBeCloseTo(1 - 0.125, 6);
   expect([contact.mx, contact.my, contact.mz]).toEqual([0, 0, 1]);

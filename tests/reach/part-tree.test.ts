@@ -1,6 +1,7 @@
 import { expect, test } from 'vitest';
 import {
   buildPartTree,
+  meshFacets,
   isLeaf,
   leafCount,
   leafStart,
@@ -11,7 +12,7 @@ import {
   type PartTree,
 } from '../../src/reach/part-tree.js';
 import * as shapes from '../support/shapes.js';
-import { facetsOf, partOf } from './part.js';
+import { partOf } from './part.js';
 
 /** Every node with its depth, from the root down, by the accessors that the queries use. */
 function nodesOf({ links }: PartTree): { node: number; depth: number }[] {
@@ -34,7 +35,7 @@ test.each([
 ] as const)('%s: boxes hold their facets and their children, every facet lies in one leaf', (_, corners) => {
   const { mesh } = partOf(corners);
   const count = mesh.triangles.length / 3;
-  const tree = buildPartTree(facetsOf(mesh));
+  const tree = buildPartTree(meshFacets(mesh));
   const nodes = nodesOf(tree);
   expect(nodes.length * NODE_STRIDE).toBe(tree.boxes.length);
   expect(Math.max(...nodes.map(({ depth }) => depth))).toBeLessThan(STACK_DEPTH);
@@ -71,7 +72,7 @@ test.each([
 });
 
 test('the facets are not changed, and shared memory holds the same tree', () => {
-  const facets = facetsOf(partOf(shapes.icosphere(10, 2)).mesh);
+  const facets = meshFacets(partOf(shapes.icosphere(10, 2)).mesh);
   const copy = { corners: facets.corners.slice(), facetOf: facets.facetOf.slice() };
   const own = buildPartTree(facets),
     shared = buildPartTree(facets, true);

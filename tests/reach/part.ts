@@ -1,19 +1,11 @@
 import type { Mesh, Topology } from '../../src/part/types.js';
 import { buildTopology } from '../../src/part/topology.js';
-import type { Facets } from '../../src/reach/part-tree.js';
 import { weld } from '../../src/part/weld.js';
 
 /** Welds a soup and pairs its edges. */
 export function partOf(corners: Float64Array): { readonly mesh: Mesh; readonly topology: Topology } {
   const { mesh } = weld(corners);
   return { mesh, topology: buildTopology(mesh).topology };
-}
-
-/** A mesh's facets as they are, none cut. */
-export function facetsOf({ positions, triangles }: Mesh): Facets {
-  const corners = new Float64Array(3 * triangles.length);
-  triangles.forEach((v, h) => corners.set(positions.subarray(3 * v, 3 * v + 3), 3 * h));
-  return { corners, facetOf: Int32Array.from({ length: triangles.length / 3 }, (_, f) => f) };
 }
 
 /**

@@ -20,7 +20,7 @@ import { tightPatches, type TightPatch } from '../../src/reach/tight-patches.js'
 import { heightBounds } from '../../src/reach/height-bounds.js';
 import { columnTop } from '../../src/reach/column-top.js';
 import { openPlan } from '../../src/reach/open-plan.js';
-import { buildPartTree, type PartTree } from '../../src/reach/part-tree.js';
+import { buildPartTree, meshFacets, type PartTree } from '../../src/reach/part-tree.js';
 import { buildZones, type ZonedSurface, type ZoneOptions } from '../../src/zones/build-zones.js';
 import { classOfLabel } from '../../src/zones/mark-away.js';
 import { binaryStl } from './stl.js';
@@ -85,13 +85,14 @@ export interface ZoneChoice extends Partial<Omit<ZoneOptions, 'splitRad' | 'spli
 /** Classes of a shape; islands are left alone unless asked. */
 export function zonesOf(part: ReadyPart, choice: ZoneChoice = {}): ZonedSurface {
   const { splitDeg = 45, overlapDeg = 3, noiseMm = 0, ...options } = choice;
+  const plain = buildPartTree(meshFacets(part.mesh));
   return buildZones(
     part.mesh,
     part.topology,
     settleNoise(part.mesh, part.topology, part.normals, noiseMm),
     {
-      topOver: columnTop(part.tree),
-      isOpen: openPlan(part.tree),
+      topOver: columnTop(plain),
+      isOpen: openPlan(plain),
     },
     {
       splitRad: splitDeg * RAD_PER_DEG,

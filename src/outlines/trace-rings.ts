@@ -1,3 +1,4 @@
+import { checkLengths } from '../core/check-lengths.js';
 import { doubleArea } from '../part/facet-geometry.js';
 import type { Mesh, Topology } from '../part/types.js';
 import { assembleRings } from './assemble-rings.js';
@@ -24,6 +25,7 @@ export type TracedBorders = Readonly<ReturnType<typeof traceRings>>;
  * common border.
  *
  * @param labelOfFace (F) region of each face; -1: none
+ * @throws {RangeError} if the lengths do not agree
  */
 export function traceRings(
   mesh: Mesh,
@@ -32,6 +34,11 @@ export function traceRings(
   clipper: Clipper,
   options: TraceOptions = TRACE_DEFAULTS,
 ) {
+  const { length } = mesh.triangles;
+  checkLengths('traceRings', {
+    'half-edges': [topology.twin.length, length],
+    labels: [labelOfFace.length, length / 3],
+  });
   const segments = borderSegments(mesh, topology, labelOfFace, options.crackMm);
   const chains = borderChains(mesh.positions, segments);
   const curves = simplifyChains(chains, options.toleranceMm, 'space');

@@ -1,3 +1,4 @@
+import { checkLengths } from '../core/check-lengths.js';
 import { perFace } from '../core/array-types.js';
 import type { Topology } from '../part/types.js';
 
@@ -6,10 +7,12 @@ import type { Topology } from '../part/types.js';
  * them.
  *
  * @param labelOf (F) any integer per face; negative: in no region
+ * @throws {RangeError} if the lengths do not agree
  */
 export function connectedRegions(topology: Topology, labelOf: ArrayLike<number>) {
   const { twin } = topology;
   const faces = labelOf.length;
+  checkLengths('connectedRegions', { 'half-edges': [twin.length, 3 * faces] });
   const regionOfFace = new Int32Array(faces).fill(-1);
   const stack = new Int32Array(faces);
   let count = 0;

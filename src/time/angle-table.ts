@@ -1,3 +1,4 @@
+import { checkLengths } from '../core/check-lengths.js';
 import { firstWhere } from '../core/first-where.js';
 import { runningSum } from '../core/sum.js';
 
@@ -24,13 +25,14 @@ export type AngleTable = Readonly<ReturnType<typeof cumulateByAngle>>;
  * Sorts facets into bins of wall angle, a facet across borders by the share of its area on either side (the
  * angle being linear over the facet), and sums up from both ends.
  *
- * @throws {RangeError} for borders out of order
+ * @throws {RangeError} for borders out of order or corner angles that do not fit
  */
 export function cumulateByAngle(input: AngleTableInput) {
   const { mask, minutes, gradients, cornerAngles, borders } = input;
   if (borders.some((border, i) => i > 0 && !(border > borders[i - 1]))) {
     throw new RangeError(`cumulateByAngle: borders ${borders.slice(0, 5)}..., expected ascending`);
   }
+  checkLengths('cumulateByAngle', { 'corner angles': [cornerAngles.length, 3 * mask.length] });
   const sums = Array.from({ length: borders.length + 1 }, runningSum);
   const least = new Float64Array(borders.length + 1).fill(Infinity);
   for (let f = 0; f < mask.length; f++) {

@@ -1,3 +1,4 @@
+import { checkLengths } from '../core/check-lengths.js';
 import type { Mesh } from '../part/types.js';
 
 /**
@@ -12,9 +13,14 @@ import type { Mesh } from '../part/types.js';
  * @param normals (9 F) unit outward normal of the true surface at each corner
  * @returns (6 F) xx, yy, zz, xy, xz, yz of the tensor K with `k(t) = tᵀ K t` for a unit tangent t, 1/mm;
  *   zeros for a facet without area
+ * @throws {RangeError} if the lengths do not agree
  */
 export function facetCurvatures({ positions, triangles }: Mesh, normals: Float64Array): Float64Array {
-  const count = triangles.length / 3;
+  const count = Math.floor(triangles.length / 3);
+  checkLengths('facetCurvatures', {
+    corners: [triangles.length, 3 * count],
+    normals: [normals.length, 9 * count],
+  });
   const result = new Float64Array(6 * count);
   const frame = new Float64Array(6),
     corners = new Float64Array(9);

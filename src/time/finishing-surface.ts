@@ -1,3 +1,4 @@
+import { checkLengths } from '../core/check-lengths.js';
 import { CLASS_INDEX, MACHINABLE_CLASSES } from '../core/classes.js';
 
 /**
@@ -31,6 +32,20 @@ export interface CutterShape {
   readonly DC: number;
   /** corner radius, mm: DC/2 for a ball, 0 for a flat end */
   readonly RE: number;
+}
+
+/** @returns facets of a surface @throws {RangeError} if its arrays do not agree in length */
+export function checkSurface(
+  caller: string,
+  { areas, normals, classOf, curvature }: FinishingSurface,
+): number {
+  const count = areas.length;
+  checkLengths(caller, {
+    normals: [normals.length, 3 * count],
+    classes: [classOf.length, count],
+    curvatures: [curvature?.length ?? 6 * count, 6 * count],
+  });
+  return count;
 }
 
 /**

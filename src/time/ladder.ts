@@ -68,7 +68,7 @@ interface Choice {
  * the least that any of them leaves.
  *
  * @param candidates from the largest to the smallest, at least one
- * @throws {RangeError} for none
+ * @throws {RangeError} for none, or shares that do not fit the areas
  */
 export function chooseSteps(candidates: readonly Candidate[], options: LadderOptions) {
   const known = knownOf(candidates, options);
@@ -100,6 +100,8 @@ export function chooseSteps(candidates: readonly Candidate[], options: LadderOpt
 
 function knownOf(candidates: readonly Candidate[], options: LadderOptions) {
   const { areas, firstShare } = options;
+  const wrong = candidates.find(({ left }) => left.length !== areas.length);
+  if (wrong) throw new RangeError(`chooseSteps: ${wrong.left.length} shares, ${areas.length} areas`);
   if (candidates.length === 0) throw new RangeError('chooseSteps: no cutter');
   const totalMm2 = compensatedSum(areas);
   const alone = candidates.map(({ left }) => areaOf(areas, left));

@@ -1,3 +1,4 @@
+import { checkLengths } from '../core/check-lengths.js';
 import type { Mesh, Topology } from '../part/types.js';
 import type { Strategy } from './finishing-surface.js';
 
@@ -30,9 +31,14 @@ export interface PassExtents {
   readonly border: Float64Array;
 }
 
-/** How far regions and their borders reach across the passes. */
+/**
+ * How far regions and their borders reach across the passes.
+ *
+ * @throws {RangeError} if the regions are not one per facet of the mesh
+ */
 export function passExtents(where: CutRegions, strategy: Strategy): PassExtents {
   const { mesh, regionOf, count: regions } = where;
+  checkLengths('passExtents', { regions: [regionOf.length, mesh.triangles.length / 3] });
   const border = new Float64Array(regions);
   if (strategy.kind === 'following') return { across: new Float64Array(regions).fill(Infinity), border };
   const { triangles } = mesh;

@@ -1,3 +1,4 @@
+import { checkLengths } from '../core/check-lengths.js';
 import type { CutterShape, FinishingSurface, Strategy } from './finishing-surface.js';
 import { newFrame, framer } from './pass-frame.js';
 import { scallopSpacing } from './scallop.js';
@@ -64,9 +65,11 @@ export function stepoverAt(steps: Steps, cutter: CutterShape, gradient: number):
  * Smallest |∇f| over the facets of a mask.
  *
  * @returns 0 to 1; `Infinity` for no facets with area
+ * @throws {RangeError} for a mask of another length
  */
 export function leastGradient(surface: FinishingSurface, mask: Uint8Array, strategy: Strategy): number {
   const { normals, areas } = surface;
+  checkLengths('leastGradient', { 'places in the mask': [mask.length, areas.length] });
   const frame = newFrame(),
     place = framer(strategy);
   let least = Infinity;

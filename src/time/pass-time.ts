@@ -1,5 +1,6 @@
+import { checkLengths } from '../core/check-lengths.js';
 import { compensatedSum, runningSum } from '../core/sum.js';
-import type { CutterShape, FinishingSurface, Strategy } from './finishing-surface.js';
+import { checkSurface, type CutterShape, type FinishingSurface, type Strategy } from './finishing-surface.js';
 import type { Machine } from './machine.js';
 import { centreFactor, feedBend, framer, newFrame } from './pass-frame.js';
 import { passExtents, passPieces, type CutRegions, type PassExtents } from './pass-pieces.js';
@@ -106,7 +107,7 @@ export function facetMinutes(
   gradients?: Float64Array,
 ): Float64Array {
   const { areas } = surface;
-  const result = out ?? new Float64Array(areas.length);
+  const result = out ?? new Float64Array(checkSurface('facetMinutes', surface));
   const cut = newCut(),
     fill = facetCutter(surface, plan);
   for (let f = 0; f < areas.length; f++) {
@@ -143,7 +144,7 @@ function unhinderedRadius(feedMmPerMin: number, machine: Machine): number {
  * @param surface one entry per facet of the mesh of `where`
  * @param extents of `where` under the plan's strategy, where they are known
  * @returns one entry per region
- * @throws {RangeError} if a spacing or feed is not positive
+ * @throws {RangeError} if arrays do not agree or a spacing or feed is not positive
  */
 export function passTimes(
   surface: FinishingSurface,
@@ -155,6 +156,7 @@ export function passTimes(
   if (!(plan.feedMmPerMin > 0)) throw new RangeError(`passTimes: feed ${plan.feedMmPerMin}, expected > 0`);
   checkSpacing('passTimes', spacingMm);
   const { regionOf, count: regions } = where;
+  checkLengths('passTimes', { regions: [regionOf.length, checkSurface('passTimes', surface)] });
   const sums = Array.from({ length: regions }, () => ({
     area: runningSum(),
     path: runningSum(),

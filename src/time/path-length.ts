@@ -1,5 +1,6 @@
+import { checkLengths } from '../core/check-lengths.js';
 import { runningSum } from '../core/sum.js';
-import type { CutterShape, FinishingSurface, Strategy } from './finishing-surface.js';
+import { checkSurface, type CutterShape, type FinishingSurface, type Strategy } from './finishing-surface.js';
 import { feedBend, framer, LEVEL_SINE, newFrame, type PassFrame } from './pass-frame.js';
 import { scallopHeight, stairScallop } from './scallop.js';
 
@@ -9,7 +10,7 @@ import { scallopHeight, stairScallop } from './scallop.js';
  * elsewhere.
  *
  * @returns (F) mm; `Infinity` where neighbouring passes do not meet
- * @throws {RangeError} for a spacing that is not positive
+ * @throws {RangeError} for a spacing that is not positive, or arrays that do not agree
  */
 export function facetScallops(
   surface: FinishingSurface,
@@ -18,8 +19,8 @@ export function facetScallops(
   cutter: CutterShape,
 ): Float64Array {
   checkSpacing('facetScallops', spacingMm);
-  const { areas, normals: n, curvature: k } = surface;
-  const result = new Float64Array(areas.length);
+  const { normals: n, curvature: k } = surface;
+  const result = new Float64Array(checkSurface('facetScallops', surface));
   const frame = newFrame();
   const place = framer(strategy);
   for (let f = 0, o = 0, at = 0; f < result.length; f++, o += 3, at += 6) {
@@ -61,8 +62,9 @@ function scallopAt(
   return scallopHeight(radius, spacing, Math.max(k, -1 / radius));
 }
 
-/** Compensated total of `values` over the facets that `mask` holds; all of them without a mask. */
+/** Compensated total of `values` over the facets that `mask` holds; all of them without a mask. @throws {RangeError} for a mask of another length */
 export function maskedTotal(values: Float64Array, mask?: Uint8Array): number {
+  if (mask) checkLengths('maskedTotal', { 'places in the mask': [mask.length, values.length] });
   const sum = runningSum();
   for (let f = 0; f < values.length; f++) if (!mask || mask[f]) sum.add(values[f]);
   return sum.value();
@@ -73,8 +75,10 @@ export function maskedTotal(values: Float64Array, mask?: Uint8Array): number {
  *
  * @param regionOf (F) region of each facet, -1 for none
  * @returns (regions)
+ * @throws {RangeError} if the lengths do not agree
  */
 export function totalsByRegion(values: Float64Array, regionOf: Int32Array, regions: number): Float64Array {
+  checkLengths('totalsByRegion', { regions: [regionOf.length, values.length] });
   const sums = Array.from({ length: regions }, runningSum);
   for (let f = 0; f < values.length; f++) {
     if (regionOf[f] >= 0) sums[regionOf[f]].add(values[f]);

@@ -1,3 +1,4 @@
+import { checkLengths } from '../core/check-lengths.js';
 import { compensatedSum, runningSum } from '../core/sum.js';
 import { connectedRegions } from '../surface/connected-regions.js';
 import type { FinishingSurface } from './finishing-surface.js';
@@ -40,12 +41,13 @@ export const FIVE_DEGREES: readonly number[] = Array.from({ length: 36 }, (_, i)
  * how many cuts the passes fall, each with its stops and many with a move through the air. Overall, regions
  * that hang together are cut in one. The first of equals is taken.
  *
- * @throws {RangeError} if no direction is given
+ * @throws {RangeError} if arrays do not agree or no direction is given
  */
 export function rasterDirections(input: DirectionInput) {
   const { regionOf, regions, feedsRad = FIVE_DEGREES } = input;
   if (feedsRad.length === 0) throw new RangeError('rasterDirections: no direction given');
   const count = regionOf.length;
+  checkLengths('rasterDirections', { regions: [count, input.surface.areas.length] });
   const scratch: Scratch = { minutes: new Float64Array(count), gradients: new Float64Array(count) };
   const between = input.where ? overheads(input, input.where) : null;
   const tried = feedsRad.map((feedRad) => regionMinutes(input, feedRad, scratch, between));

@@ -1,3 +1,4 @@
+import { checkLengths } from '../core/check-lengths.js';
 import { listsByRange } from '../core/lists.js';
 import { nextCorner } from '../part/half-edge.js';
 import type { Mesh, Topology } from '../part/types.js';
@@ -25,13 +26,14 @@ export interface SliceOptions {
  * through it and one that falls; the twin of a rising half-edge falls. Chains therefore need no search and no
  * tolerance. The surface lies above the plane to the left of the run, seen from outside.
  *
- * @throws {RangeError} for a spacing that is not positive
+ * @throws {RangeError} for a spacing that is not positive, or arrays that do not agree
  */
 export function passSlices(mesh: Mesh, topology: Topology, options: SliceOptions) {
   const { spacingMm, offsetMm } = options;
   if (!(spacingMm > 0 && Number.isFinite(spacingMm + offsetMm))) {
     throw new RangeError(`passSlices: spacing ${spacingMm} (> 0), offset ${offsetMm} (finite)`);
   }
+  checkLengths('passSlices', { twins: [topology.twin.length, mesh.triangles.length] });
   const levelOf = levelFunction(mesh.positions, options.strategy);
   const levels = Float64Array.from({ length: mesh.positions.length / 3 }, (_, v) => levelOf(v));
   const table = facetsByPlane(mesh.triangles, levels, options);

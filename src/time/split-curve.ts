@@ -1,3 +1,4 @@
+import { checkLengths } from '../core/check-lengths.js';
 import type { CutterShape, FinishingSurface, Strategy } from './finishing-surface.js';
 import type { Machine } from './machine.js';
 import { facetMinutes } from './pass-time.js';
@@ -45,10 +46,11 @@ const WHOLE_DEGREES: readonly number[] = Array.from({ length: 91 }, (_, i) => (i
  * the candidates; running sums give the whole curve. For an asked scallop height each pass takes the step
  * that its worst place allows, `spacing · min |∇f|`.
  *
- * @throws {RangeError} for a scallop asked of a flat end
+ * @throws {RangeError} for arrays that do not agree, or a scallop asked of a flat end
  */
 export function splitCurve(input: SplitInput) {
   const { overlapRad, mask, steps, cutter } = input;
+  checkLengths('splitCurve', { 'places in the mask': [mask.length, input.surface.areas.length] });
   const up = tableOf(input, { kind: 'waterline' }, WHOLE_DEGREES);
   const across = tableOf(
     input,

@@ -1,3 +1,4 @@
+import { checkLengths } from '../core/check-lengths.js';
 import { boundsOf } from '../core/bounds.js';
 import { listsByKey } from '../core/lists.js';
 import { mapTo } from '../core/map-to.js';
@@ -68,6 +69,7 @@ const EXTRAS = {
  * bleed. Border curves follow as a mesh of line primitives, one per name, each with a material of that name.
  *
  * @returns bytes of the file; the same input gives the same bytes
+ * @throws {RangeError} if the array lengths do not agree, or a class is none of `CLASSES`
  */
 export async function colouredGlb(
   input: ColouredSurface,
@@ -75,6 +77,7 @@ export async function colouredGlb(
   borders: readonly NamedCurves[] = [],
 ): Promise<Uint8Array> {
   const { surface, classOfFace } = input;
+  checkColours(input);
   const gltf = new Document();
   gltf.getRoot().getAsset().generator = 'scarp';
   const buffer = gltf.createBuffer();
@@ -107,6 +110,24 @@ export async function colouredGlb(
   }
   gltf.getRoot().setDefaultScene(scene);
   return new WebIO().writeBinary(gltf);
+}
+
+function checkColours({
+  surface: { mesh },
+  classOfFace,
+  scallopOfFace,
+  wallAngles,
+  reachRadii,
+}: ColouredSurface): void {
+  const faces = mesh.triangles.length / 3;
+  checkLengths('colouredGlb', {
+    classes: [classOfFace.length, faces],
+    scallops: [scallopOfFace.length, faces],
+    angles: [wallAngles.length, 3 * faces],
+    radii: [reachRadii.length, mesh.positions.length / 3],
+  });
+  const wrong = classOfFace.findIndex((cls) => cls >= CLASSES.length);
+  if (wrong >= 0) throw new RangeError(`colouredGlb: face ${wrong} has class ${classOfFace[wrong]}`);
 }
 
 function facesByClass(classOfFace: Uint8Array): Uint32Array[] {

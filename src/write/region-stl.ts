@@ -1,3 +1,4 @@
+import { checkLengths } from '../core/check-lengths.js';
 import { doubleArea, placeOf } from '../part/facet-geometry.js';
 import type { Mesh } from '../part/types.js';
 
@@ -11,6 +12,7 @@ const FACET_BYTES = 50;
  *
  * @param labelOfFace (F) region of each facet
  * @param name written into the header, cut off at its 80 bytes; only plain ASCII is kept
+ * @throws {RangeError} if the lengths do not agree
  */
 export function regionStl(
   mesh: Mesh,
@@ -18,6 +20,7 @@ export function regionStl(
   region: number,
   name: string,
 ): Uint8Array<ArrayBuffer> {
+  checkLengths('regionStl', { labels: [labelOfFace.length, mesh.triangles.length / 3] });
   const n = new Float64Array(3);
   const faces: number[] = [];
   for (let f = 0; f < labelOfFace.length; f++) if (labelOfFace[f] === region) faces.push(f);

@@ -1,3 +1,4 @@
+import { checkLengths } from '../core/check-lengths.js';
 import { perFace } from '../core/array-types.js';
 import { CLASSES } from '../core/classes.js';
 import { finding, type Finding } from '../core/findings.js';
@@ -31,9 +32,12 @@ const EQUAL_LENGTH = 1e-9;
  * Gives islands, connected regions smaller than `minRegionMm2`, the class that most of their border touches
  * (border length summed per class), smallest first, until no island can move. What the island then connects
  * becomes one region, so islands side by side grow together before they are judged again.
+ *
+ * @throws {RangeError} if the lengths do not agree
  */
 export function mergeIslands(input: MergeIslandsInput) {
-  const { topology, classOf, mayMerge } = input;
+  const { topology, classOf, areas, mayMerge } = input;
+  checkLengths('mergeIslands', { areas: [areas.length, classOf.length] });
   const { regionOfFace, count } = connectedRegions(topology, classOf);
   const graph = regionGraph(input, regionOfFace, count);
   const isIsland = (r: number) =>

@@ -344,3 +344,8 @@ test('a narrow region keeps its plan area within 0.1 %', () => {
   // Points were left out all the same.
   expect(outlines.points.length / 2).toBeLessThan(0.7 * 6 * 1500);
 });
+
+test('refuses lengths that do not agree', () => {
+  const grid = gridMesh(steps(2), steps(2));
+  expect(() => trace(grid, [0])).toThrow(RangeError);
+});

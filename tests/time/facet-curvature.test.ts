@@ -57,4 +57,5 @@ test('plane and facets without area: 0', () => {
   const line = Float64Array.of(0, 0, 0, 1, 1, 1, 2, 2, 2);
   const fan = Float64Array.of(1, 0, 0, 0, 1, 0, 0, 0, 1);
   expect([...facetCurvatures(asMesh(line), fan)]).toEqual([0, 0, 0, 0, 0, 0]);
+  expect(() => facetCurvatures(asMesh(line), new Float64Array(8))).toThrow(RangeError);
 });

@@ -251,4 +251,6 @@ describe('largest first, of any shapes', () => {
 
 test('refuses', () => {
   expect(() => choose([], [1])).toThrow('chooseSteps: no cutter');
+  const rung = { id: 'a', rateMm2PerMin: 1, barred: null, left: [0] };
+  expect(() => choose([rung], [1, 2])).toThrow('chooseSteps: 1 shares, 2 areas');
 });

@@ -198,8 +198,11 @@ test('totals by mask and region; the overlap is cut by both passes', () => {
   expect([...totalsByRegion(surface.areas, regionOf, 3)][1]).toBeCloseTo(overlap, 9);
 });
 
-test('refuses spacing 0', () => {
+test('refuses spacing 0 and arrays that do not agree', () => {
   const surface = surfaceOf(tiltedPlane(10, 10, 30)),
     ball = { DC: 6, RE: 3 };
   expect(() => facetScallops(surface, waterline, 0, ball)).toThrow(RangeError);
+  const short = { ...surface, areas: new Float64Array(3) };
+  expect(() => facetScallops(short, waterline, 1, ball)).toThrow(RangeError);
+  expect(() => maskedTotal(surface.areas, new Uint8Array(1))).toThrow(RangeError);
 });

@@ -160,6 +160,8 @@ describe('polylines', () => {
 
   test('refuses', () => {
     expect(() => cut(hump, { strategy: waterline, spacingMm: 0, offsetMm: 0 })).toThrow(RangeError);
+    const options = { strategy: waterline, spacingMm: 1, offsetMm: 0 };
+    expect(() => passSlices(hump.mesh, { twin: new Int32Array(3) }, options)).toThrow(RangeError);
   });
 });
 

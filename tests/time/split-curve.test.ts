@@ -188,3 +188,9 @@ describe('raster direction', () => {
     expect(byRegion[0].minutes + byRegion[1].minutes).toBeLessThan(overall.minutes);
   });
 });
+
+test('refuses', () => {
+  const patch = tiltedPlane(10, 10, 30);
+  expect(() => splitCurve(inputFor(patch, { cornerAngles: new Float64Array(3) }))).toThrow(RangeError);
+  expect(() => splitCurve(inputFor(patch, { mask: new Uint8Array(3) }))).toThrow(RangeError);
+});

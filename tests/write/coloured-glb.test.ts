@@ -108,9 +108,15 @@ test('a crease inside a class keeps both its normals', async () => {
   expect(primitives[0].getAttribute('POSITION')?.getCount()).toBe(8);
 });
 
-test('the same input gives the same bytes', async () => {
+test('the same input gives the same bytes; wrong lengths and classes are refused', async () => {
   const sheet = bentSheet();
   expect(await colouredGlb(sheet, 'a')).toEqual(await colouredGlb(bentSheet(), 'a'));
+  await expect(colouredGlb({ ...sheet, reachRadii: perVertex(new Float64Array(5)) }, 'a')).rejects.toThrow(
+    RangeError,
+  );
+  await expect(
+    colouredGlb({ ...sheet, classOfFace: perFace(Uint8Array.of(0, 0, 0, 8)) }, 'a'),
+  ).rejects.toThrow('face 3');
 });
 
 // IEC 61966-2-1: 0.04045 encodes 0.0031308; mid grey 188 is close to half the light; white is 1.

@@ -39,6 +39,7 @@ test('header: plain ASCII, never "solid", cut at 80 bytes; an empty region is an
   const header = String.fromCharCode(...bytes.subarray(0, 80));
   expect(header).toMatch(/^binary STL, mm, solid \?+$/);
   expect(new DataView(bytes.buffer).getUint32(80, true)).toBe(0);
+  expect(() => regionStl(part.mesh, [0], 0, '')).toThrow(RangeError);
 });
 
 test('a facet without area has no normal rather than NaN', () => {

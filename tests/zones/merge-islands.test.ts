@@ -43,6 +43,7 @@ test('patches join across edges, not across corners, and skip negative labels', 
   const { regionOfFace, count } = connectedRegions(grid.topology, left);
   expect(count).toBe(1);
   expect([...regionOfFace].filter((r) => r < 0)).toHaveLength(SIZE * SIZE);
+  expect(() => connectedRegions(grid.topology, [0])).toThrow(RangeError);
 });
 
 const FRECKLED = `

@@ -9,46 +9,30 @@ export interface GapLimits {
   readonly slackMm: number;
 }
 
+/** A point of the true surface, mm, and its unit normal out of the part, as the first arguments of a question. */
+export type AtPoint = [px: number, py: number, pz: number, nx: number, ny: number, nz: number];
+
 export interface BallReach {
   /**
    * Largest radius of a ball-nose cutter that reaches point p of the true surface: that can stand free of the
    * part and miss p by no more than the tolerance.
    *
-   * @param n unit normal at p, out of the part
    * @param most the largest radius asked for, mm
    * @returns mm, within 0.01 mm + 1 %, mostly 0.2 %; Infinity if `most` reaches
    */
-  radius(px: number, py: number, pz: number, nx: number, ny: number, nz: number, most: number): number;
+  radius(...args: [...AtPoint, most: number]): number;
   /**
    * Gap between p and the nearest place of a ball-nose cutter of this radius, mm; 0 where it touches.
    *
    * @param enough larger gaps need not be told exactly, mm
    * @returns mm; Infinity: above `enough`
    */
-  gap(
-    px: number,
-    py: number,
-    pz: number,
-    nx: number,
-    ny: number,
-    nz: number,
-    radius: number,
-    enough: number,
-  ): number;
+  gap(...args: [...AtPoint, radius: number, enough: number]): number;
   /**
    * Whether that gap is no more than `limit`, mm, but for rounding; much quicker than the gap, most so where points
    * beside each other are asked about one after the other. Leaves no `centre`.
    */
-  isWithin(
-    px: number,
-    py: number,
-    pz: number,
-    nx: number,
-    ny: number,
-    nz: number,
-    radius: number,
-    limit: number,
-  ): boolean;
+  isWithin(...args: [...AtPoint, radius: number, limit: number]): boolean;
   /**
    * Lowest height over a plan point that one place of a ball-nose cutter clears which touches the height z there, too.
    *

@@ -1,7 +1,8 @@
 import { contactTip, flatRadiusMm, profileHeight, type CutterProfile } from '../cutter/cutter-profile.js';
-import type { CutterQuery } from './cutter-contact.js';
-import type { GapLimits } from './ball-reach.js';
+import { cutterQuery, type CutterQuery } from './cutter-contact.js';
+import type { AtPoint, GapLimits } from './ball-reach.js';
 import { nearestPlacing, type Placing } from './nearest-placing.js';
+import type { PartTree } from './part-tree.js';
 
 /**
  * Gap between point p of the part and the nearest place that a cutter of any shape can take near p, mm.
@@ -39,21 +40,11 @@ import { nearestPlacing, type Placing } from './nearest-placing.js';
  */
 export interface CutterGap {
   /**
-   * @param n unit normal at p, out of the part
    * @param enough gaps need not be told apart below this, mm; by default the tolerance
    * @param most larger gaps need not be told, mm; by default hardly more than the tolerance
    * @returns mm; above `enough` an estimate; Infinity where no free place was found nearby
    */
-  gap(
-    px: number,
-    py: number,
-    pz: number,
-    nx: number,
-    ny: number,
-    nz: number,
-    enough?: number,
-    most?: number,
-  ): number;
+  gap(...args: [...AtPoint, enough?: number, most?: number]): number;
   /**
    * Lowest height over a plan point that one place of the cutter clears which touches the height z there, too.
    *
@@ -78,7 +69,8 @@ const NEARLY_TOUCHING = 0.05;
 const MARGIN_MM = 1e-7;
 
 // biome-ignore lint/complexity/noExcessiveLinesPerFunction: its inner functions share scratch arrays.
-export function cutterGap(query: CutterQuery, whole: CutterProfile, limits: GapLimits): CutterGap {
+export function cutterGap(tree: PartTree, whole: CutterProfile, limits: GapLimits): CutterGap {
+  const query = cutterQuery(tree, whole);
   const slack = limits.slackMm;
   // What the cutter may enter the part by is taken off it on all sides: there it reaches nothing.
   const profile: CutterProfile = {

@@ -1,4 +1,3 @@
-import { cutterQuery } from './cutter-contact.js';
 import type { CutterProfile } from '../cutter/cutter-profile.js';
 import type { PartTree } from './part-tree.js';
 import type { GapLimits } from './ball-reach.js';
@@ -18,7 +17,7 @@ export function cutterReached(
   profile: CutterProfile,
   limits: GapLimits,
 ): Float64Array {
-  const gaps = cutterGap(cutterQuery(tree, profile), profile, limits);
+  const gaps = cutterGap(tree, profile, limits);
   const out = new Float64Array(points.length / POINT_STRIDE);
   for (let i = 0; i < out.length; i++) {
     const p = POINT_STRIDE * i;
@@ -44,7 +43,7 @@ export function cutterCrossings(
   limits: GapLimits,
   accuracyMm: number,
 ): Float64Array {
-  const gaps = cutterGap(cutterQuery(tree, profile), profile, limits);
+  const gaps = cutterGap(tree, profile, limits);
   const point = new Float64Array(POINT_STRIDE);
   const out = new Float64Array(edges.length / CROSSING_STRIDE);
   for (let i = 0; i < out.length; i++) {

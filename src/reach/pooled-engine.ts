@@ -74,7 +74,7 @@ export function pooledEngine(makePorts: () => readonly WorkerPort[]): EngineMake
         else waiting?.failed(new Error(message.message));
         feed();
       }, fail);
-      port.post({ kind: 'data', data: data }, []);
+      port.post({ kind: 'data', data }, []);
       idle.push(port);
     }
     const ask = (piece: ReachTask): Promise<Float64Array> =>

@@ -2,9 +2,8 @@ import { chordSagitta } from '../part/sagittas.js';
 import type { CutterProfile } from '../cutter/cutter-profile.js';
 import { ballQuery } from './ball-contact.js';
 import type { PartTree } from './part-tree.js';
-import { ballReach, isReached, type GapLimits } from './ball-reach.js';
+import { ballReach, isReached, type AtPoint, type GapLimits } from './ball-reach.js';
 import { columnThickness } from './column-thickness.js';
-import { cutterQuery } from './cutter-contact.js';
 import { cutterGap } from './cutter-gap.js';
 
 /**
@@ -74,17 +73,20 @@ export function gapsAt(
   });
 }
 
-type GapAt = (x: number, y: number, z: number, nx: number, ny: number, nz: number) => number;
-
-function gapOf(tree: PartTree, profile: CutterProfile, enough: number, limits: GapLimits): GapAt {
+function gapOf(
+  tree: PartTree,
+  profile: CutterProfile,
+  enough: number,
+  limits: GapLimits,
+): (...at: AtPoint) => number {
   if (profile.kind === 'ball') {
     const reach = ballReach(ballQuery(tree), limits);
-    return (x, y, z, nx, ny, nz) => reach.gap(x, y, z, nx, ny, nz, profile.radiusMm, enough);
+    return (...at) => reach.gap(...at, profile.radiusMm, enough);
   }
-  const gaps = cutterGap(cutterQuery(tree, profile), profile, limits);
+  const gaps = cutterGap(tree, profile, limits);
   const within = limits.toleranceMm / 4;
-  return (x, y, z, nx, ny, nz) => {
-    const gap = gaps.gap(x, y, z, nx, ny, nz, within, enough);
+  return (...at) => {
+    const gap = gaps.gap(...at, within, enough);
     return gap < enough ? gap : Infinity;
   };
 }
@@ -122,7 +124,7 @@ function clearedBy(
     const { clearedAt } = ballReach(ballQuery(tree), limits);
     return (x, y, z) => clearedAt(x, y, z, profile.radiusMm);
   }
-  return cutterGap(cutterQuery(tree, profile), profile, limits).clearedAt;
+  return cutterGap(tree, profile, limits).clearedAt;
 }
 
 /** Beyond this many times the cutter's radius reach radii are not told apart. */

@@ -1,6 +1,6 @@
 import { boundsOf, longestSide } from '../core/bounds.js';
 import { tick, type Context } from '../core/context.js';
-import type { Finding } from '../core/findings.js';
+import { finding, type Finding } from '../core/findings.js';
 import { RAD_PER_DEG } from '../core/units.js';
 import { cutterShape, type Cutter, type CutterShape } from '../cutter/catalogue.js';
 import type { ReachAnswers } from '../reach/reach-engine.js';
@@ -93,13 +93,12 @@ export async function analyseCutters(
   return { cutters: found, findings };
 }
 
-const cappedFinding = ({ id }: Cutter, { mostFaces = MOST_FACES }: CuttersInput): Finding => ({
-  code: 'reach.refinement-capped',
-  severity: 'warning',
-  count: 1,
-  whereMm: null,
-  message: `For ${id} the surface was refined to ${mostFaces} facets and no further: its border of reach is coarser than stated.`,
-});
+const cappedFinding = ({ id }: Cutter, { mostFaces = MOST_FACES }: CuttersInput): Finding =>
+  finding(
+    'reach.refinement-capped',
+    'warning',
+    `For ${id} the surface was refined to ${mostFaces} facets and no further: its border of reach is coarser than stated.`,
+  );
 
 /** What a cutter leaves of the machinable surface; whether its refinement was stopped. */
 async function leftBy(
@@ -110,8 +109,8 @@ async function leftBy(
   const grown = offsetProfile(profile, stockMm),
     { engine: ofCutter, radii } = reachProbe(engine, grown);
   const build = resumeSurface(zoned.surface, zoned.labels);
-  const { min, max } = boundsOf(zoned.surface.mesh.positions);
-  const coarseMm = Math.min(COARSEST_MM, COARSEST_SHARE * longestSide({ min, max }));
+  const bounds = boundsOf(zoned.surface.mesh.positions);
+  const coarseMm = Math.min(COARSEST_MM, COARSEST_SHARE * longestSide(bounds));
   const inner = signal ? { signal } : {};
   const samples = await sampleReach(
     build,
@@ -123,7 +122,7 @@ async function leftBy(
   const [border] = await reachBorders(reach, ofCutter, BORDER_ACCURACY_MM, inner);
   const { areas } = facetNormals(reach.surface.mesh);
   const { totalMm2 } = unreachedArea(reach, areas, border, new Float32Array(3 * areas.length));
-  const rest = { reach, profiles: [grown], engine, toleranceMm, topMm: max[2] };
+  const rest = { reach, profiles: [grown], engine, toleranceMm, topMm: bounds.max[2] };
   const [left] = totalMm2 > 0 ? await restVolumes(rest, [0], inner) : [];
   return {
     unreachedAreaMm2: totalMm2,

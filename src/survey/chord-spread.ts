@@ -1,15 +1,14 @@
 import { MACHINABLE_CLASSES } from '../core/classes.js';
 import { tick, type Context } from '../core/context.js';
 import { finding, type Finding } from '../core/findings.js';
-import { runningSum } from '../core/sum.js';
+import { compensatedSum } from '../core/sum.js';
 import { ballProfile } from '../cutter/cutter-profile.js';
 import { chordErrors } from '../part/chord-errors.js';
 import { facetCentre } from '../part/facet-geometry.js';
-import { onTrueSurface } from '../part/sagittas.js';
 import type { ReachAnswers } from '../reach/reach-engine.js';
 import { POINT_STRIDE } from '../reach/reach-kernels.js';
 import type { ReachCounts } from '../reach/unreached-area.js';
-import { facetsByPlace, pointIn } from './rest-volumes.js';
+import { evenlyBySize, facetsByPlace, pointOn } from './facet-samples.js';
 
 export interface ChordInput {
   /** the surface on which reach was found, its radii with the allowance */
@@ -73,14 +72,12 @@ export async function chordFindings(input: ChordInput, context: Context): Promis
   tick(context, 'chord errors', 1);
   const { reach, areas, toleranceMm } = input;
   const { faces, errors, worst } = coarse;
-  const area = runningSum();
-  for (const f of faces) area.add(areas[f]);
   return [
     finding(
       'reach.chord-error',
       'warning',
       `Chords of the mesh miss the true surface by up to ${digits(errors[worst], 2)} mm, more than the tolerance of ` +
-        `${toleranceMm} mm, on ${digits(area.value())} mm² of the machinable surface; with anything from none to twice ` +
+        `${toleranceMm} mm, on ${digits(compensatedSum(faces.map((f) => areas[f])))} mm² of the machinable surface; with anything from none to twice ` +
         `the curvature assumed there, ${spreadWords(spreads)}: export with a chord tolerance of ${toleranceMm} mm or less.`,
       new Set(faces.map((f) => reach.surface.parent[f])).size,
       facetCentre(reach.part.mesh, worst),
@@ -106,7 +103,7 @@ function coarseFacets({ reach, toleranceMm }: ChordInput): CoarseFacets {
   const errors = chordErrors(part);
   const isCoarse = (f: number): boolean =>
     labels[f] < MACHINABLE_CLASSES && errors[surface.parent[f]] > toleranceMm;
-  const faces = labels.some((_, f) => isCoarse(f)) ? [...facetsByPlace(reach, isCoarse)] : [];
+  const faces = labels.some((_, f) => isCoarse(f)) ? [...facetsByPlace(surface.mesh, isCoarse)] : [];
   const worst = faces
     .map((f) => surface.parent[f])
     .reduce((most, own) => (errors[own] > errors[most] ? own : most), surface.parent[faces[0] ?? 0]);
@@ -156,26 +153,18 @@ function drawPoints(
   most: number,
   faces: readonly number[],
   areaOf: (f: number) => number,
-  { surface: { mesh, parent }, part }: ReachCounts,
+  reach: ReachCounts,
   errors: Float64Array,
 ): DrawnPoints {
-  const total = runningSum();
-  const ends = faces.map((f) => {
-    total.add(areaOf(f));
-    return total.value();
-  });
-  const totalMm2 = total.value();
+  const sizes = faces.map(areaOf),
+    totalMm2 = compensatedSum(sizes);
   const count = totalMm2 > 0 ? most : 0;
   const items = new Float64Array(POINT_STRIDE * count),
-    ofPoints = new Float64Array(count),
-    place = new Float64Array(POINT_STRIDE);
-  for (let i = 0, at = 0; i < count; i++) {
-    while (ends[at] < ((i + 0.5) / count) * totalMm2 && at < faces.length - 1) at++;
-    const own = parent[faces[at]];
-    const [x, y, z] = pointIn(mesh, faces[at], i);
-    onTrueSurface(part, own, x, y, z, place);
-    items.set(place, POINT_STRIDE * i);
-    ofPoints[i] = errors[own];
+    ofPoints = new Float64Array(count);
+  let i = 0;
+  for (const k of evenlyBySize(sizes, totalMm2, count)) {
+    items.set(pointOn(reach, faces[k], i), POINT_STRIDE * i);
+    ofPoints[i++] = errors[reach.surface.parent[faces[k]]];
   }
   return { items, errors: ofPoints, totalMm2 };
 }

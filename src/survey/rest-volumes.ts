@@ -4,11 +4,10 @@ import { growingNumbers } from '../core/growing-numbers.js';
 import { compensatedSum } from '../core/sum.js';
 import type { CutterProfile } from '../cutter/cutter-profile.js';
 import { onTrueSurface } from '../part/sagittas.js';
-import type { Mesh } from '../part/types.js';
-import { byPlace } from '../reach/place-order.js';
 import { COLUMN_STRIDE, POINT_STRIDE } from '../reach/reach-kernels.js';
 import type { ReachAnswers } from '../reach/reach-engine.js';
 import type { ReachCounts } from '../reach/unreached-area.js';
+import { evenlyBySize, facetsByPlace, pointOn } from './facet-samples.js';
 
 /** What a cutter leaves: volume, mm³, and its greatest thickness, mm. */
 export interface RestOfCutter {
@@ -71,7 +70,7 @@ export async function restVolumes(
   } = input.reach;
   // Columns rise from machinable facets that face up.
   const order = facetsByPlace(
-    input.reach,
+    mesh,
     (f) => labels[f] < MACHINABLE_CLASSES && planArea(mesh.positions, mesh.triangles, f) > 0,
   );
   const found: RestOfCutter[] = [];
@@ -86,22 +85,6 @@ export async function restVolumes(
   return found;
 }
 
-/** Facets of a surface, near ones mostly after each other. */
-export function facetsByPlace(
-  { surface: { mesh }, labels }: ReachCounts,
-  isWanted: (f: number) => boolean,
-): Int32Array {
-  const middles = new Float64Array(3 * labels.length);
-  for (let i = 0; i < middles.length; i++) {
-    const f = (i / 3) | 0;
-    for (let h = 3 * f; h < 3 * f + 3; h++) middles[i] += mesh.positions[3 * mesh.triangles[h] + (i % 3)] / 3;
-  }
-  return byPlace(
-    middles,
-    Int32Array.from(labels, (_, f) => (isWanted(f) ? 0 : -1)),
-  );
-}
-
 function planArea(positions: Float64Array, triangles: Uint32Array, f: number): number {
   const a = 3 * triangles[3 * f],
     b = 3 * triangles[3 * f + 1],
@@ -110,8 +93,6 @@ function planArea(positions: Float64Array, triangles: Uint32Array, f: number): n
     uy = positions[b + 1] - positions[a + 1];
   return 0.5 * (ux * (positions[c + 1] - positions[a + 1]) - uy * (positions[c] - positions[a]));
 }
-
-const place = new Float64Array(6);
 
 /** Facets beside each other in the list of a radius, from first to end. */
 interface Stratum {
@@ -134,8 +115,8 @@ async function volumeOf(
   const ask = async (counts: readonly number[]): Promise<void> => {
     const items = growingNumbers();
     strata.forEach((stratum, s) => {
-      for (const k of evenlyByArea(stratum, areas, counts[s]))
-        for (const value of columnFoot(reach, faces[k], asked++)) items.push(value);
+      for (const k of evenlyBySize(areas, stratum.areaMm2, counts[s], stratum.first, stratum.end))
+        for (const value of pointOn(reach, faces[k], asked++).subarray(0, COLUMN_STRIDE)) items.push(value);
     });
     const task = { kind: 'thicknesses', items: items.toArray(), profile: profiles[index], topMm } as const;
     const answers = await engine.run(task, context.signal);
@@ -184,27 +165,6 @@ function cutStrata(areas: readonly number[], weights: readonly number[]): Stratu
   return strata;
 }
 
-/** So many facets of a stratum, the larger the more often. */
-function* evenlyByArea(
-  { first, end, areaMm2 }: Stratum,
-  areas: readonly number[],
-  count: number,
-): Generator<number> {
-  let k = first,
-    sum = areas[first];
-  for (let i = 0; i < count; i++) {
-    while (sum < ((i + 0.5) / count) * areaMm2 && k < end - 1) sum += areas[++k];
-    yield k;
-  }
-}
-
-/** (3) place i of those asked, on the true surface of a facet. */
-function columnFoot({ surface: { mesh, parent }, part }: ReachCounts, f: number, i: number): Float64Array {
-  const [x, y, z] = pointIn(mesh, f, i);
-  onTrueSurface(part, parent[f], x, y, z, place);
-  return place.subarray(0, COLUMN_STRIDE);
-}
-
 interface WeighedFacets {
   readonly faces: readonly number[];
   /** in plan, mm² */
@@ -244,21 +204,6 @@ function weighFacets(
   };
 }
 
-/** Point i of Roberts' R2 sequence, which is even in the square, folded into a facet. */
-export function pointIn({ positions, triangles }: Mesh, f: number, i: number): number[] {
-  let u = (0.5 + R2_FIRST * i) % 1,
-    v = (0.5 + R2_SECOND * i) % 1;
-  if (u + v > 1) [u, v] = [1 - u, 1 - v];
-  return [0, 1, 2].map((k) => {
-    const [a, b, c] = [0, 1, 2].map((corner) => positions[3 * triangles[3 * f + corner] + k]);
-    return a + u * (b - a) + v * (c - a);
-  });
-}
-
-/** Source: M. Roberts, The unreasonable effectiveness of quasirandom sequences, 2018 (from memory). */
-const R2_FIRST = 0.7548776662466927,
-  R2_SECOND = 0.5698402909980532;
-
 async function greatestOf(
   index: number,
   { reach, profiles, engine }: RestInput,
@@ -281,7 +226,8 @@ async function greatestOf(
   const vertices = [...cornerOf.keys()].sort((a, b) => reachRadii[a] - reachRadii[b] || a - b);
   const own = vertices.filter((v) => 3 * v < part.mesh.positions.length);
   const chosen = new Set([...evenly(own, GAPS / 2), ...evenly(vertices, GAPS / 2)]);
-  const items = new Float64Array(POINT_STRIDE * chosen.size);
+  const items = new Float64Array(POINT_STRIDE * chosen.size),
+    place = new Float64Array(POINT_STRIDE);
   [...chosen].forEach((v, i) => {
     const f = ((cornerOf.get(v) ?? 0) / 3) | 0;
     onTrueSurface(part, parent[f], positions[3 * v], positions[3 * v + 1], positions[3 * v + 2], place);

@@ -31,7 +31,7 @@ import type { Setup } from '../resolve-setup.js';
 import { columnTop } from '../reach/column-top.js';
 import { openPlan } from '../reach/open-plan.js';
 import { heightBounds } from '../reach/height-bounds.js';
-import { buildPartTree, meshFacets, type PartTree } from '../reach/part-tree.js';
+import { buildPartTree, meshFacets } from '../reach/part-tree.js';
 import { buildZones, type ZonedSurface } from '../zones/build-zones.js';
 import { numberRegions, type NumberedRegions } from '../zones/number-regions.js';
 import { settleNoise, type SettledSurface } from '../part/settle-noise.js';
@@ -97,8 +97,7 @@ export async function surveyPart(
   const limits = { toleranceMm: setup.toleranceMm, slackMm: SLACK_SHARE * setup.toleranceMm };
   const engine = makeEngine({ tree, limits });
   try {
-    // Classes go by the facets as they are: on rough ground no surface between them is known.
-    const classed = classParts({ setup, prepared, tree: buildPartTree(meshFacets(mesh)), settled }, context);
+    const classed = classParts({ setup, prepared, settled }, context);
     return await surveyZoned({ source, setup, prepared, reachNormals, ...classed, engine }, context);
   } finally {
     engine.close();
@@ -123,14 +122,12 @@ interface Classed {
 interface ToClass {
   readonly setup: Setup;
   readonly prepared: PreparedMesh;
-  readonly tree: PartTree;
   readonly settled: SettledSurface;
 }
 
-function classParts(
-  { setup, prepared: { mesh, topology }, tree, settled }: ToClass,
-  context: Context,
-): Classed {
+function classParts({ setup, prepared: { mesh, topology }, settled }: ToClass, context: Context): Classed {
+  // Classes go by the facets as they are: on rough ground no surface between them is known.
+  const tree = buildPartTree(meshFacets(mesh));
   const probes = { topOver: columnTop(tree), isOpen: openPlan(tree) };
   const inside = insideTest(setup);
   const zonesAt = (splitDeg: number): ZonedSurface =>

@@ -1,7 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { cutterGap } from '../../src/reach/cutter-gap.js';
 import { inlineEngine } from '../../src/reach/reach-engine.js';
-import { cutterQuery } from '../../src/reach/cutter-contact.js';
 import type { Cutter } from '../../src/cutter/catalogue.js';
 import { analyseCutters, profileOfCutter, type CuttersAnalysis } from '../../src/survey/analyse-cutters.js';
 import { readyPart, zonesOf } from '../support/pipeline.js';
@@ -63,7 +62,7 @@ function gapsOf(
 ): number[] {
   const part = readyPart(corners);
   const profile = profileOfCutter(shape);
-  const gaps = cutterGap(cutterQuery(part.tree, profile), profile, {
+  const gaps = cutterGap(part.tree, profile, {
     toleranceMm,
     slackMm: 0.01 * toleranceMm,
   });

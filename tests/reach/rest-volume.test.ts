@@ -357,7 +357,7 @@ test.each([60, 90, 120])('V-groove of %d° under a flat cutter', (turningDeg) =>
 
 test('the vertical thickness over the edge of a square corner under a ball', () => {
   // On the bisector the ball lies R (√2 - 1) away; straight up along the wall it is R.
-  const corner = turned(dihedral({ turningDeg: 90, arm: 12, length: 40 }), 0);
+  const corner = dihedral({ turningDeg: 90, arm: 12, length: 40 });
   const beside = rest(corner, ballProfile(3), middle(-0.05, 0.05), { across: 10, along: 1 }).thickest;
   expect(beside).toBeGreaterThan(3 - sqrt(2 * 3 * 0.05));
   expect(beside).toBeLessThan(3.01);

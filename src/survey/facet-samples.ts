@@ -1,0 +1,70 @@
+import { onTrueSurface, type SmoothPart } from '../part/sagittas.js';
+import type { Mesh, Surface } from '../part/types.js';
+import { byPlace } from '../reach/place-order.js';
+
+/** Facets of a surface, near ones mostly after each other. */
+export function facetsByPlace(mesh: Mesh, isWanted: (f: number) => boolean): Int32Array {
+  const faces = mesh.triangles.length / 3;
+  const middles = new Float64Array(3 * faces);
+  for (let i = 0; i < middles.length; i++) {
+    const f = (i / 3) | 0;
+    for (let h = 3 * f; h < 3 * f + 3; h++) middles[i] += mesh.positions[3 * mesh.triangles[h] + (i % 3)] / 3;
+  }
+  return byPlace(
+    middles,
+    Int32Array.from({ length: faces }, (_, f) => (isWanted(f) ? 0 : -1)),
+  );
+}
+
+/**
+ * So many of a run of items, each as often as it is large.
+ *
+ * @param sizes of all items
+ * @param total of the run's sizes
+ * @returns their indices, in order
+ */
+export function* evenlyBySize(
+  sizes: readonly number[],
+  total: number,
+  count: number,
+  first = 0,
+  end = sizes.length,
+): Generator<number> {
+  let k = first,
+    sum = sizes[first];
+  for (let i = 0; i < count; i++) {
+    while (sum < ((i + 0.5) / count) * total && k < end - 1) sum += sizes[++k];
+    yield k;
+  }
+}
+
+const place = new Float64Array(6);
+
+/**
+ * Point i of a facet, moved onto the true surface: of Roberts' R2 sequence, which is even in the square, folded.
+ *
+ * @returns (6) position, mm, and unit normal; the same array each time
+ */
+export function pointOn(
+  { surface: { mesh, parent }, part }: { readonly surface: Surface; readonly part: SmoothPart },
+  f: number,
+  i: number,
+): Float64Array {
+  const [x, y, z] = pointIn(mesh, f, i);
+  onTrueSurface(part, parent[f], x, y, z, place);
+  return place;
+}
+
+function pointIn({ positions, triangles }: Mesh, f: number, i: number): number[] {
+  let u = (0.5 + R2_FIRST * i) % 1,
+    v = (0.5 + R2_SECOND * i) % 1;
+  if (u + v > 1) [u, v] = [1 - u, 1 - v];
+  return [0, 1, 2].map((k) => {
+    const [a, b, c] = [0, 1, 2].map((corner) => positions[3 * triangles[3 * f + corner] + k]);
+    return a + u * (b - a) + v * (c - a);
+  });
+}
+
+/** Source: M. Roberts, The unreasonable effectiveness of quasirandom sequences, 2018 (from memory). */
+const R2_FIRST = 0.7548776662466927,
+  R2_SECOND = 0.5698402909980532;

@@ -1,5 +1,5 @@
 import type { BallQuery } from './ball-contact.js';
-import { leastOnSphere } from './least-on-sphere.js';
+import { SPHERE } from './least-on-sphere.js';
 
 /** How exact reach must be. */
 export interface GapLimits {
@@ -86,7 +86,7 @@ export const isReached = (radius: number, found: number): boolean => radius <= f
  */
 // biome-ignore lint/complexity/noExcessiveLinesPerFunction: the inner functions share the bounds of one point
 export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
-  const sphere = leastOnSphere();
+  const sphere = SPHERE;
   const { direction } = sphere;
   const centre = new Float64Array(3),
     reached = new Float64Array(3),
@@ -251,11 +251,29 @@ export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
     }
     return false;
   };
+  const clearStands = (radius: number): void => {
+    if (radius === standsOf) return;
+    standsOf = radius;
+    standCount = oldestStand = 0;
+  };
+  /** Lowest height over a plan point that one of the free places known clears; Infinity: none does. */
+  const clearedByStands = (x: number, y: number, radius: number): number => {
+    let lowest = Infinity;
+    for (let o = 0; o < 4 * standCount; o += 4) {
+      const below = radius * radius - (stands[o] - x) ** 2 - (stands[o + 1] - y) ** 2;
+      if (below >= 0) lowest = Math.min(lowest, stands[o + 2] - Math.sqrt(below));
+    }
+    return lowest;
+  };
   const clearedAt = (x: number, y: number, z: number, radius: number): number => {
+    clearStands(radius);
+    const known = clearedByStands(x, y, radius);
+    if (known <= z) return known;
     px = x;
     py = y;
     pz = z;
     if (!reaches(0, 0, 1, 0, radius)) return NaN;
+    rememberStand(0);
     const across = centre[0] * centre[0] + centre[1] * centre[1];
     return Math.min(z, z + centre[2] - Math.sqrt(Math.max(0, radius * radius - across)));
   };
@@ -319,10 +337,7 @@ export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
       px = x;
       py = y;
       pz = z;
-      if (radius !== standsOf) {
-        standsOf = radius;
-        standCount = oldestStand = 0;
-      }
+      clearStands(radius);
       if (recallStand(nx, ny, nz, limit)) return true;
       if (!reaches(nx, ny, nz, limit, radius)) return false;
       rememberStand(limit);

@@ -1,7 +1,7 @@
 /** What a thickness may be off by, as a share of it and of the tolerance. */
 const ACCURACY = 0.01,
   OF_TOLERANCE = 0.25;
-/** First step up, in radii. */
+/** First step up from the foot, in radii. */
 const THIN = 0.05;
 
 export interface ColumnOptions {
@@ -10,6 +10,8 @@ export interface ColumnOptions {
    * NaN: none touches z.
    */
   readonly clearedAt: (x: number, y: number, z: number) => number;
+  /** whether that place is mostly the best there is, so that a little less is tried first */
+  readonly isLowest: boolean;
   /** DC/2, mm */
   readonly radiusMm: number;
   readonly toleranceMm: number;
@@ -19,6 +21,7 @@ export interface ColumnOptions {
  * How much material a cutter leaves over a point of the part, straight upwards.
  *
  * @param most up to the top of the part, mm: no more is looked for
+ * @param guess what the column before was, mm; any number is as right
  * @returns mm, within a quarter of the tolerance or 1 % of itself; 0: less
  */
 export function columnThickness(
@@ -26,22 +29,26 @@ export function columnThickness(
   y: number,
   z: number,
   most: number,
-  { clearedAt, radiusMm, toleranceMm }: ColumnOptions,
+  guess: number,
+  { clearedAt, isLowest, radiusMm, toleranceMm }: ColumnOptions,
 ): number {
-  const accuracy = OF_TOLERANCE * toleranceMm,
-    top = z + most;
-  if (clearedAt(x, y, z + accuracy) <= z + accuracy) return 0;
-  let low = z,
-    high = Infinity;
-  // Most of what is left is thin beside the cutter: upwards in growing steps.
-  for (let step = THIN * radiusMm; high - low > Math.max(accuracy, ACCURACY * (low - z)); ) {
-    const next = high < Infinity ? 0.5 * (low + high) : Math.min(top, z + step);
-    const cleared = clearedAt(x, y, next);
-    if (cleared <= next) high = Math.max(low, cleared);
-    else if (next === top) return most;
-    else low = next;
-    step *= 2;
+  const accuracy = OF_TOLERANCE * toleranceMm;
+  const within = (thickness: number): number => Math.max(accuracy, ACCURACY * thickness);
+  let low = 0,
+    high = Infinity,
+    next = Math.min(most, guess + within(guess)),
+    isNearest = isLowest;
+  while (high - low > within(low)) {
+    const cleared = clearedAt(x, y, z + next);
+    if (cleared <= z + next) {
+      high = Math.max(low, cleared - z);
+      next = isNearest ? high - 0.99 * within(high) : 0.5 * (low + high);
+      isNearest = isLowest && !isNearest;
+    } else {
+      if (next === most) return most;
+      low = next;
+      next = high < Infinity ? 0.5 * (low + high) : Math.min(most, low + Math.max(low, THIN * radiusMm));
+    }
   }
-  // The place that clears so far is mostly the best there is.
-  return high - z;
+  return high > accuracy ? high : 0;
 }

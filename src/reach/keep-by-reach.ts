@@ -8,6 +8,7 @@ import type { SmoothPart } from '../part/sagittas.js';
 import { subSurface } from '../surface/sub-surface.js';
 import type { Surface } from '../part/types.js';
 import { AWAY } from '../zones/mark-away.js';
+import type { BorderTold } from './reach-middles.js';
 import { cutAtBorder } from './tight-patches.js';
 import { touchingFaces } from '../surface/touching-faces.js';
 
@@ -25,8 +26,8 @@ export interface KeepOptions {
   readonly known: Int8Array;
   /** (V of the first surface) reach radius, mm, Infinity: reached; NaN: to be asked */
   readonly reachRadii: Float64Array;
-  /** (V of the first surface) 1 where they run linearly to vertices that say the same */
-  readonly isLinear: Uint8Array;
+  /** of the first surface: where borders lie that need not be asked */
+  readonly toldBorder: BorderTold;
   /** look only at what hangs together with vertices known not to be reached; all else counts as reached */
   readonly around: boolean;
   readonly smooth: SmoothPart;
@@ -52,7 +53,7 @@ export async function keepByReach(
   options: KeepOptions,
   context: Context,
 ): Promise<SurfacePart> {
-  const { keep, known, reachRadii: surveyed, isLinear: surveyedLinear, around, smooth, accuracyMm } = options;
+  const { keep, known, reachRadii: surveyed, around, smooth, accuracyMm } = options;
   const state = mapTo(new Int8Array(part.origin.length), part.origin, (v) => (v < 0 ? -1 : known[v]));
   const questions = { ...part, at: cornersByVertex(part.surface.mesh), part: smooth };
   const reach = mapTo(new Float64Array(part.origin.length), part.origin, (v) => (v < 0 ? NaN : surveyed[v]));
@@ -73,11 +74,13 @@ export async function keepByReach(
   const labels = mapTo(new Uint8Array(faceOf.length), faceOf, (f) => part.labels[f]);
   const counts = mapTo(new Uint8Array(vertexOf.length), vertexOf, (v) => (state[v] === 0 ? 0 : 1));
   const reachRadii = mapTo(new Float64Array(vertexOf.length), vertexOf, (v) => reach[v]);
-  const isLinear = mapTo(new Uint8Array(vertexOf.length), vertexOf, (v) => {
-    const from = part.origin[v];
-    return from >= 0 && !Number.isNaN(surveyed[from]) ? surveyedLinear[from] : 0;
-  });
-  const asked = { surface, labels, counts, reachRadii, isLinear, part: smooth, radii: probe.radii };
+  const toldBorder: BorderTold = (...[out, reached, radius]) => {
+    const [from, to] = [part.origin[vertexOf[out]], part.origin[vertexOf[reached]]];
+    return from < 0 || to < 0 || Number.isNaN(surveyed[from] + surveyed[to])
+      ? NaN
+      : options.toldBorder(from, to, radius);
+  };
+  const asked = { surface, labels, counts, reachRadii, toldBorder, part: smooth, radii: probe.radii };
   const [border] = await reachBorders(asked, probe.engine, accuracyMm, context);
   const cut = cutAtBorder(surface, labels, counts, border);
   const origin = new Int32Array(cut.surface.mesh.positions.length / 3).fill(-1);

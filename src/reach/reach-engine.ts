@@ -25,7 +25,8 @@ export interface EngineData {
 export type ReachTask =
   | { readonly kind: 'reach'; readonly items: Float64Array; readonly radii: Float64Array }
   | {
-      readonly kind: 'gaps';
+      /** of the greatest only those that exceed what came before in a piece need be told: of others 0 */
+      readonly kind: 'gaps' | 'greatest-gaps';
       readonly items: Float64Array;
       /** the allowance included */
       readonly profile: CutterProfile;
@@ -95,6 +96,9 @@ export function* taskPieces(
   }
 }
 
+/** A gap this much greater than another is told. */
+const GREATER = 1.01;
+
 /** Answers one piece here and now. */
 export function answerTask({ tree, limits }: EngineData, task: ReachTask): Float64Array {
   switch (task.kind) {
@@ -102,6 +106,8 @@ export function answerTask({ tree, limits }: EngineData, task: ReachTask): Float
       return reachRadii(tree, task.items, task.radii, limits);
     case 'gaps':
       return gapsAt(tree, task.items, task.profile, task.enoughMm, limits);
+    case 'greatest-gaps':
+      return gapsAt(tree, task.items, task.profile, task.enoughMm, limits, GREATER);
     case 'crossings':
       return reachCrossings(tree, task.items, task.radii, limits, task.accuracyMm);
     case 'thicknesses':

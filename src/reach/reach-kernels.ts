@@ -57,6 +57,7 @@ export function reachRadii(
  * @param points (6 N)
  * @param profile the allowance left on the part included (`offsetProfile`)
  * @param enough larger gaps need not be told, mm
+ * @param greater gaps that are not so many times greater than all before need not be told: 0
  * @returns (N) mm; Infinity: more than enough
  */
 export function gapsAt(
@@ -65,29 +66,40 @@ export function gapsAt(
   profile: CutterProfile,
   enough: number,
   limits: GapLimits,
+  greater = 0,
 ): Float64Array {
-  const gap = gapOf(tree, profile, enough, limits);
+  const { gap, isWithin } = gapsOf(tree, profile, enough, limits);
+  let greatest = 0;
   return Float64Array.from({ length: points.length / POINT_STRIDE }, (_, i) => {
     const [x, y, z, nx, ny, nz] = points.subarray(POINT_STRIDE * i, POINT_STRIDE * (i + 1));
-    return gap(x, y, z, nx, ny, nz);
+    if (greater > 0 && greatest > 0 && isWithin([x, y, z, nx, ny, nz], greater * greatest)) return 0;
+    const found = gap(x, y, z, nx, ny, nz);
+    greatest = Math.max(greatest, Math.min(found, enough));
+    return found;
   });
 }
 
-function gapOf(
-  tree: PartTree,
-  profile: CutterProfile,
-  enough: number,
-  limits: GapLimits,
-): (...at: AtPoint) => number {
+interface Gaps {
+  gap(...at: AtPoint): number;
+  isWithin(at: AtPoint, limit: number): boolean;
+}
+
+function gapsOf(tree: PartTree, profile: CutterProfile, enough: number, limits: GapLimits): Gaps {
   if (profile.kind === 'ball') {
-    const reach = ballReach(ballQuery(tree), limits);
-    return (...at) => reach.gap(...at, profile.radiusMm, enough);
+    const { gap, isWithin } = ballReach(ballQuery(tree), limits);
+    return {
+      gap: (...at) => gap(...at, profile.radiusMm, enough),
+      isWithin: (at, limit) => isWithin(...at, profile.radiusMm, limit),
+    };
   }
   const gaps = cutterGap(tree, profile, limits);
   const within = limits.toleranceMm / 4;
-  return (...at) => {
-    const gap = gaps.gap(...at, within, enough);
-    return gap < enough ? gap : Infinity;
+  return {
+    gap: (...at) => {
+      const gap = gaps.gap(...at, within, enough);
+      return gap < enough ? gap : Infinity;
+    },
+    isWithin: (at, limit) => gaps.gap(...at, limit, limit) <= limit,
   };
 }
 
@@ -108,10 +120,13 @@ export function thicknessesAt(
 ): Float64Array {
   const { radiusMm } = profile,
     { toleranceMm } = limits;
-  const options = { clearedAt: clearedBy(tree, profile, limits), radiusMm, toleranceMm };
+  const isLowest = profile.kind === 'ball';
+  const options = { clearedAt: clearedBy(tree, profile, limits), isLowest, radiusMm, toleranceMm };
+  let last = 0;
   return Float64Array.from({ length: feet.length / COLUMN_STRIDE }, (_, i) => {
     const [x, y, z] = feet.subarray(COLUMN_STRIDE * i, COLUMN_STRIDE * (i + 1));
-    return columnThickness(x, y, z, Math.max(0, topMm - z), options);
+    last = columnThickness(x, y, z, Math.max(0, topMm - z), isLowest ? last : 0, options);
+    return last;
   });
 }
 

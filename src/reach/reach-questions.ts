@@ -4,14 +4,13 @@ import { onTrueSurface, type SmoothPart } from '../part/sagittas.js';
 import type { SurfaceArrays, SurfaceBuilder } from '../surface/surface-builder.js';
 import { growingNumbers, type GrowingNumbers } from '../core/growing-numbers.js';
 import { cellDepths } from './reach-cells.js';
-import { POINT_STRIDE } from './reach-kernels.js';
 
 /** Normals of one vertex that differ by less, squared, are the same. */
 const SAME_NORMAL = 1e-6;
 
 /** Points to be asked about. */
 export interface Questions {
-  /** vertex of each question; a vertex on an edge asks once for each of its sides */
+  /** what each question is for, a vertex or an edge's middle; on a crease one asks once for each of its sides */
   readonly vertices: GrowingNumbers;
   readonly items: GrowingNumbers;
 }
@@ -94,24 +93,41 @@ export function ask(
     positions[3 * v + 2],
     place,
   );
-  questions.vertices.push(v);
-  for (const value of place) questions.items.push(value);
-  if (questions.items.length() % POINT_STRIDE !== 0)
-    throw new RangeError('ask: a question has gone out of step');
+  pushPlace(v, questions);
 }
 
-/** Halves a facet's edge and asks about its new vertex, on either side of a crease. @returns the vertex */
-export function splitEdge(build: SurfaceBuilder, h: number, part: SmoothPart, questions: Questions): number {
-  const t = build.arrays().twin[h];
-  const v = build.bisect(h, 0.5);
-  const { normals, labels } = build.arrays();
-  const machinable = (corner: number): boolean =>
-    corner >= 0 && labels[(corner / 3) | 0] < MACHINABLE_CLASSES;
-  // The vertex is the corner after h in its facet, and the corner after its twin on the other side.
-  const here = nextCorner(h),
-    there = t < 0 ? -1 : nextCorner(t);
-  const inFace = there >= 0 && sameNormal(normals, here, there);
-  if (machinable(here)) ask(build, v, here, part, questions);
-  if (machinable(there) && !(inFace && machinable(here))) ask(build, v, there, part, questions);
-  return v;
+/** Asks about the middle of edge h, on either side of a crease. @param slot what the answers are told for */
+export function askMiddle(
+  build: SurfaceBuilder,
+  h: number,
+  slot: number,
+  part: SmoothPart,
+  questions: Questions,
+): void {
+  const { triangles, twin, normals, labels } = build.arrays();
+  const next = nextCorner(h),
+    t = twin[h];
+  const askOn = (corner: number): void => {
+    const { positions, parent } = build.arrays();
+    const a = 3 * triangles[h],
+      b = 3 * triangles[next];
+    onTrueSurface(
+      part,
+      parent[(corner / 3) | 0],
+      0.5 * (positions[a] + positions[b]),
+      0.5 * (positions[a + 1] + positions[b + 1]),
+      0.5 * (positions[a + 2] + positions[b + 2]),
+      place,
+    );
+    pushPlace(slot, questions);
+  };
+  askOn(h);
+  if (t < 0 || labels[(t / 3) | 0] >= MACHINABLE_CLASSES) return;
+  // The twin's first corner is the edge's second.
+  if (!sameNormal(normals, h, nextCorner(t)) || !sameNormal(normals, next, t)) askOn(t);
+}
+
+function pushPlace(slot: number, questions: Questions): void {
+  questions.vertices.push(slot);
+  for (const value of place) questions.items.push(value);
 }

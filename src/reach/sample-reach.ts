@@ -1,15 +1,18 @@
 import { mapTo } from '../core/map-to.js';
 import { tick, type Context } from '../core/context.js';
 import { MACHINABLE_CLASSES } from '../core/classes.js';
-import { growingNumbers, withRoom } from '../core/growing-numbers.js';
+import type { Mesh } from '../part/types.js';
+import { doubleArea, edgeLength } from '../part/facet-geometry.js';
 import { nextCorner } from '../part/half-edge.js';
 import type { SmoothPart } from '../part/sagittas.js';
-import { longestEdge, nextToBisect } from '../surface/longest-edge.js';
-import type { SurfaceBuilder } from '../surface/surface-builder.js';
+import { edgeKey } from '../surface/edge-key.js';
+import type { SurfaceArrays, SurfaceBuilder } from '../surface/surface-builder.js';
 import { reachInCells } from './reach-cells.js';
 import type { ReachAnswers } from './reach-engine.js';
 import { POINT_STRIDE } from './reach-kernels.js';
-import { ask, initialQuestions, noQuestions, splitEdge, type Questions } from './reach-questions.js';
+import { isStraight, toldByMiddles, type BorderTold } from './reach-middles.js';
+import { reachAtCorner, takeAnswers, type SidedReach } from './sided-reach.js';
+import { ask, askMiddle, initialQuestions, noQuestions, type Questions } from './reach-questions.js';
 
 /** Count of a vertex that no machinable facet uses: it was not asked about. */
 export const NOT_ASKED = 255;
@@ -33,10 +36,8 @@ export interface ReachSamples {
   readonly reachRadii: Float64Array;
   /** (V) how many of the radii that are; `NOT_ASKED` */
   readonly counts: Uint8Array;
-  /**
-   * (V) 1 where reach radii run linearly between vertices that say the same: borders there need not be asked
-   */
-  readonly isLinear: Uint8Array;
+  /** where borders lie that need not be asked */
+  readonly toldBorder: BorderTold;
   /** whether the limit on facets stopped the refinement */
   readonly capped: boolean;
   /** questions that the grid settled, and that went to exact queries */
@@ -44,34 +45,41 @@ export interface ReachSamples {
   readonly asked: number;
 }
 
-/** Where a cutter of radius R fails, its border is looked for on facets this share of R long. */
+/**
+ * Edges this share of the smallest radius that fails at one end need no look at their middle: what border crosses
+ * them is asked.
+ */
 const FINE_SHARE = 0.5;
-/** The same where it fails at all three corners, so that no border is in sight. */
+/** The same where it fails at both ends, so that no border is in sight. */
 const EVEN_SHARE = 1;
 const FINEST_MM = 0.2;
-/** How reach runs along the edge that a vertex halved; unknown of vertices that halved none. */
-const COURSE = { unknown: 0, straight: 1, bent: 2 } as const;
-/** A middle whose reach radius is off the mean of the ends' by no more, mm and as a share, shows a straight course. */
-const STRAIGHT_MM = 0.004,
-  STRAIGHT_OF = 0.004;
-/** Where reach runs straight, facets may be so many times as long. */
-const STRAIGHT_SHARE = 4;
+/** Where reach runs straight, edges may be so many times as long, and so many times what they may be in the open. */
+const STRAIGHT_SHARE = 16,
+  OPEN_SHARE = 4;
+/**
+ * Facets thinner than this, mm, are split no further: where reach leaps, as it may from one
+ * side of a crease to the other, there is no end to it. The mesh's own thin facets are split down to half their width.
+ */
+const THINNEST_MM = 0.01;
 /** Reach radii this near one of those surveyed, in mm and of the radius, are not told from others. */
 const NEAR_MM = 0.006,
   NEAR_SHARE = 0.006;
 const isNearRadius = (radius: number, reach: number): boolean =>
   Math.abs(radius - reach) < NEAR_MM + NEAR_SHARE * radius;
 
+/** Finds reach radii of the places asked about. */
+type Answer = (questions: Questions, out: SidedReach, report: (fraction: number) => void) => Promise<void>;
+
 /**
  * Finds the reach radius of every vertex, and splits machinable facets until what happens inside them
  * shows at their corners: a pocket's floor of two triangles has all its corners in the pocket's corners.
  *
- * Works in waves: all vertices new since the last wave are asked about at once, so that threads can share
- * them.
+ * Beside straight corners reach runs straight, so it is not the length of an edge that decides but whether the reach
+ * radius of its middle is what the ends foretell. Works in waves: all middles of edges that are new since the last
+ * wave are asked about at once, so that threads can share them; those that are off become vertices.
  *
  * @param build classes as labels; refined in place
  */
-// biome-ignore lint/complexity/noExcessiveLinesPerFunction: one loop of asking and splitting.
 export async function sampleReach(
   build: SurfaceBuilder,
   engine: ReachAnswers,
@@ -79,25 +87,14 @@ export async function sampleReach(
   context: Context,
 ): Promise<ReachSamples> {
   const { radii, part } = options;
-  let reach = new Float64Array(build.vertexCount()).fill(NaN);
-  let capped = false,
-    settledByGrid = 0,
-    asked = 0;
-  const answer = async (questions: Questions, report: (fraction: number) => void): Promise<void> => {
-    const left = settleOpen(questions, options, reach);
-    settledByGrid += questions.vertices.length() - left.vertices.length();
-    asked += left.vertices.length();
-    const items = left.items.toArray();
-    const answers = await engine.run({ kind: 'reach', items, radii }, context.signal, report);
-    left.vertices.toArray().forEach((v, i) => {
-      reach[v] = Number.isNaN(reach[v]) ? answers[i] : Math.max(reach[v], answers[i]);
-    });
-  };
+  const { answer, counts } = answering(engine, options, context);
+  const reach = new Float64Array(build.vertexCount()).fill(NaN);
+  const known: SidedReach = { reach, sides: new Map() };
   const { corner, depths, questions: first } = initialQuestions(build, part);
   let batch = 0;
   const report = (fraction: number): void =>
     tick(context, 'reach', (0.5 * (batch + fraction)) / (depths.length + 2));
-  await answer(first, report);
+  await answer(first, known, report);
   const linear = await reachInCells(
     build.arrays(),
     reach,
@@ -112,36 +109,225 @@ export async function sampleReach(
       const questions = noQuestions();
       for (const v of vertices) ask(build, v, corner[v], part, questions);
       batch++;
-      await answer(questions, report);
+      await answer(questions, known, report);
     },
   );
-  let course: Uint8Array = new Uint8Array(reach.length);
-  for (let wave = 0; ; wave++) {
-    const questions = noQuestions(),
-      halved = growingNumbers();
-    for (let f = 0; f < build.faceCount(); f++) {
-      if (build.faceCount() >= options.mostFaces) {
-        capped = true;
-        break;
-      }
-      const limit = pieceLimit(build, f, reach, course, options);
-      if (limit === Infinity || longestEdge(build, f).lengthMm <= limit) continue;
-      const h = nextToBisect(build, f),
-        { triangles } = build.arrays();
-      const ends = [triangles[h], triangles[nextCorner(h)]];
-      for (const v of [splitEdge(build, h, part, questions), ...ends]) halved.push(v);
-    }
-    if (questions.vertices.length() === 0) break;
-    reach = longer(reach, build.vertexCount());
-    await answer(questions, (fraction) =>
+  const { reachRadii, told, capped } = await refine(build, known, linear, answer, options, context);
+  return {
+    reachRadii,
+    toldBorder: told,
+    counts: countsOf(reachRadii, radii),
+    capped,
+    ...counts,
+  };
+}
+
+/** Answers by the grid where it can, else by the engine, and counts both. */
+function answering(
+  engine: ReachAnswers,
+  options: SampleOptions,
+  { signal }: Context,
+): { readonly answer: Answer; readonly counts: { settledByGrid: number; asked: number } } {
+  const counts = { settledByGrid: 0, asked: 0 };
+  const answer: Answer = async (questions, out, report) => {
+    const places = questions.vertices.toArray(),
+      items = questions.items.toArray(),
+      found = new Float64Array(places.length).fill(Infinity);
+    const open = Int32Array.from(places.keys()).filter((i) => !isSettled(items, POINT_STRIDE * i, options));
+    counts.settledByGrid += places.length - open.length;
+    counts.asked += open.length;
+    const asked = new Float64Array(POINT_STRIDE * open.length);
+    open.forEach((i, k) => {
+      asked.set(items.subarray(POINT_STRIDE * i, POINT_STRIDE * (i + 1)), POINT_STRIDE * k);
+    });
+    const answers = await engine.run({ kind: 'reach', items: asked, radii: options.radii }, signal, report);
+    open.forEach((i, k) => {
+      found[i] = answers[k];
+    });
+    takeAnswers(out, places, items, found, mostOf(options));
+  };
+  return { answer, counts };
+}
+
+/** Reach radii in the middles of edges, by `edgeKey`. */
+interface Middles {
+  readonly reach: Map<number, number>;
+  /** see `SidedReach` */
+  readonly sides: Map<number, readonly number[]>;
+}
+
+interface Refined {
+  readonly reachRadii: Float64Array;
+  readonly told: BorderTold;
+  readonly capped: boolean;
+}
+
+async function refine(
+  build: SurfaceBuilder,
+  first: SidedReach,
+  linear: Uint8Array,
+  answer: Answer,
+  options: SampleOptions,
+  context: Context,
+): Promise<Refined> {
+  let known = first,
+    capped = false;
+  const middles: Middles = { reach: new Map(), sides: new Map() };
+  let changed: readonly number[] = Array.from({ length: build.faceCount() }, (_, f) => f);
+  for (let wave = 0; !capped; wave++) {
+    const questions = noQuestions();
+    const keys = askMiddles(build, changed, known, linear, middles, questions, options);
+    if (keys.length === 0) break;
+    const found: SidedReach = { reach: new Float64Array(keys.length).fill(NaN), sides: new Map() };
+    await answer(questions, found, (fraction) =>
       tick(context, 'reach', 1 - 0.5 ** (wave + 1) * (1 - 0.5 * fraction)),
     );
-    course = coursesOf(halved.toArray(), reach, withRoom(course, reach.length, Uint8Array), options);
+    keys.forEach((key, i) => middles.reach.set(key, found.reach[i]));
+    for (const [i, own] of found.sides) middles.sides.set(keys[i], own);
+    ({ known, changed, capped } = splitLong(build, changed, known, middles, options));
   }
-  const reachRadii = longer(reach, build.vertexCount());
+  const reachRadii = longer(known.reach, build.vertexCount());
   const isLinear = new Uint8Array(reachRadii.length);
   isLinear.set(linear);
-  return { reachRadii, isLinear, counts: countsOf(reachRadii, radii), capped, settledByGrid, asked };
+  return {
+    reachRadii,
+    capped,
+    told: toldBorders({ ...known, reach: reachRadii }, middles, isLinear, options),
+  };
+}
+
+/** Borders follow from middles where no end, and no middle, has sides that differ. */
+function toldBorders(
+  { reach, sides }: SidedReach,
+  middles: Middles,
+  isLinear: Uint8Array,
+  options: SampleOptions,
+): BorderTold {
+  for (const key of middles.sides.keys()) middles.reach.delete(key);
+  const told = toldByMiddles(reach, middles.reach, isLinear, mostOf(options));
+  return (out, reached, radius) => (sides.has(out) || sides.has(reached) ? NaN : told(out, reached, radius));
+}
+
+/** Asks about the middles of the facets' edges that are too long to do without. @returns the edges, by `edgeKey` */
+function askMiddles(
+  build: SurfaceBuilder,
+  faces: readonly number[],
+  known: SidedReach,
+  isLinear: Uint8Array,
+  middles: Middles,
+  questions: Questions,
+  options: SampleOptions,
+): number[] {
+  const keys: number[] = [];
+  const arrays = build.arrays(),
+    { triangles, labels } = arrays;
+  for (const f of faces) {
+    if (labels[f] >= MACHINABLE_CLASSES) continue;
+    const limit = pieceLimit(arrays, f, known, options);
+    for (let h = 3 * f; h < 3 * f + 3; h++) {
+      const next = nextCorner(h),
+        a = triangles[h],
+        b = triangles[next],
+        key = edgeKey(a, b);
+      if (middles.reach.has(key)) continue;
+      const isTold = isLinear[a] === 1 && isLinear[b] === 1;
+      const isAsked = !isTold && isCrossed(known.reach[a], known.reach[b], options);
+      if (edgeLength(arrays, h) <= (isAsked ? FINEST_MM : limit)) continue;
+      middles.reach.set(key, NaN);
+      askMiddle(build, h, keys.length, options.part, questions);
+      keys.push(key);
+    }
+  }
+  return keys;
+}
+
+interface Split {
+  readonly known: SidedReach;
+  /** facets with edges that are new */
+  readonly changed: readonly number[];
+  readonly capped: boolean;
+}
+
+/** Splits the facets' edges that are too long for what their middles show. */
+function splitLong(
+  build: SurfaceBuilder,
+  faces: readonly number[],
+  before: SidedReach,
+  middles: Middles,
+  options: SampleOptions,
+): Split {
+  let known = before;
+  const changed = new Set<number>();
+  // Facets grow under this loop: halves are looked at in their turn.
+  const left = [...faces];
+  for (let f = left.pop(); f !== undefined; f = left.pop()) {
+    const arrays = build.arrays();
+    if (arrays.labels[f] >= MACHINABLE_CLASSES) continue;
+    const h = longEdge(arrays, f, known, middles, options);
+    if (h < 0 || isThin(arrays, f, options.part)) continue;
+    if (build.faceCount() >= options.mostFaces) return { known, changed: [], capped: true };
+    const key = edgeKey(arrays.triangles[h], arrays.triangles[nextCorner(h)]);
+    const beyond = arrays.twin[h],
+      count = build.faceCount();
+    const v = build.bisect(h, 0.5);
+    if (v >= known.reach.length) known = { ...known, reach: longer(known.reach, 2 * v) };
+    takeMiddle(known, v, middles, key);
+    const halves = [f, count, ...(beyond < 0 ? [] : [(beyond / 3) | 0, count + 1])];
+    for (const half of halves) {
+      changed.add(half);
+      left.push(half);
+    }
+  }
+  return { known, changed: [...changed], capped: false };
+}
+
+/** What is known of an edge's middle is known of the vertex put there. */
+function takeMiddle({ reach, sides }: SidedReach, v: number, middles: Middles, key: number): void {
+  const own = middles.sides.get(key);
+  reach[v] = middles.reach.get(key) ?? NaN;
+  if (own) sides.set(v, own);
+  middles.reach.delete(key);
+  middles.sides.delete(key);
+}
+
+function isThin(arrays: SurfaceArrays, f: number, part: SmoothPart): boolean {
+  const width = widthOf(arrays, f);
+  return width < THINNEST_MM && width < 0.5 * widthOf(part.mesh, arrays.parent[f]);
+}
+
+const cross = new Float64Array(3);
+
+/** Height of a facet over its longest edge, mm. */
+const widthOf = (mesh: Mesh, f: number): number =>
+  doubleArea(mesh, f, cross) / Math.max(...[0, 1, 2].map((k) => edgeLength(mesh, 3 * f + k)));
+
+/** An edge of facet f that is too long for what its middle shows on the facet's side; -1: none. */
+function longEdge(
+  arrays: SurfaceArrays,
+  f: number,
+  known: SidedReach,
+  middles: Middles,
+  options: SampleOptions,
+): number {
+  const { triangles } = arrays,
+    { coarseMm } = options;
+  const limit = pieceLimit(arrays, f, known, options);
+  const ifStraight = Math.max(coarseMm, Math.min(STRAIGHT_SHARE * limit, OPEN_SHARE * coarseMm));
+  for (let h = 3 * f; h < 3 * f + 3; h++) {
+    const a = triangles[h],
+      b = triangles[nextCorner(h)],
+      key = edgeKey(a, b),
+      middle = middles.reach.get(key);
+    if (middle === undefined) continue;
+    const [from, to] = [known.reach[a], known.reach[b]];
+    // Where all radii reach nothing shows what may be between, and beside a place that counts as reached for another
+    // side's sake a border would be missed.
+    const isOpen = Math.min(from, middle, to) >= mostOf(options);
+    const isSided = known.sides.has(a) || known.sides.has(b) || middles.sides.has(key);
+    const isCourse = !isOpen && !isSided && isStraight(from, middle, to, mostOf(options));
+    if (edgeLength(arrays, h) > (isCourse ? ifStraight : limit)) return h;
+  }
+  return -1;
 }
 
 /** How many of the radii each reach radius allows. */
@@ -151,79 +337,33 @@ function countsOf(reachRadii: Float64Array, radii: Float64Array): Uint8Array {
   );
 }
 
+const isCrossed = (one: number, other: number, { radii }: SampleOptions): boolean =>
+  countOf(one, radii) !== countOf(other, radii);
+
 function countOf(reach: number, radii: Float64Array): number {
   let count = 0;
   while (count < radii.length && radii[count] <= reach) count++;
   return count;
 }
 
-/** Gives vertices that the grid settles no limit; returns the questions it leaves. */
-function settleOpen(questions: Questions, { isOpen }: SampleOptions, reach: Float64Array): Questions {
-  const left = noQuestions();
-  const items = questions.items.toArray();
-  questions.vertices.toArray().forEach((v, i) => {
-    const o = POINT_STRIDE * i;
-    if (reach[v] === Infinity) return;
-    if (isOpen(items[o], items[o + 1], items[o + 2], items[o + 3], items[o + 4], items[o + 5])) {
-      reach[v] = Infinity;
-      return;
-    }
-    left.vertices.push(v);
-    for (let k = 0; k < POINT_STRIDE; k++) left.items.push(items[o + k]);
-  });
-  return left;
+/** Whether the grid shows that all radii reach a place. */
+function isSettled(items: Float64Array, o: number, { isOpen }: SampleOptions): boolean {
+  return isOpen(items[o], items[o + 1], items[o + 2], items[o + 3], items[o + 4], items[o + 5]);
 }
 
-/** The same numbers with room for vertices that were added since. */
+const mostOf = ({ radii }: SampleOptions): number => radii[radii.length - 1];
+
+/** The same numbers for as many vertices: NaN where there were none before. */
 function longer(reach: Float64Array, vertices: number): Float64Array<ArrayBuffer> {
   const out = new Float64Array(vertices).fill(NaN);
-  out.set(reach);
+  out.set(reach.subarray(0, vertices));
   return out;
 }
 
-/** How long an edge the facet may have; Infinity if that cannot be told yet or does not matter. */
-function pieceLimit(
-  build: SurfaceBuilder,
-  f: number,
-  reach: Float64Array,
-  course: Uint8Array,
-  options: SampleOptions,
-): number {
-  const { triangles, labels } = build.arrays();
-  if (labels[f] >= MACHINABLE_CLASSES) return Infinity;
-  let least = Infinity,
-    most = 0,
-    seen: number = COURSE.unknown;
-  for (let k = 0; k < 3; k++) {
-    const v = triangles[3 * f + k];
-    if (v >= reach.length || Number.isNaN(reach[v])) return Infinity;
-    least = Math.min(least, reach[v]);
-    most = Math.max(most, reach[v]);
-    seen = Math.max(seen, course[v]);
-  }
-  const limit = apartLimit(least, most, options);
-  return seen === COURSE.straight ? Math.min(options.coarseMm, STRAIGHT_SHARE * limit) : limit;
-}
-
-/**
- * Adds what the middles of halved edges show: whether reach runs straight from one end to the other, as far as the
- * largest radius asked.
- *
- * @param halved (3 N) middle, and the two ends
- */
-function coursesOf(
-  halved: Float64Array,
-  reach: Float64Array,
-  course: Uint8Array,
-  { radii }: SampleOptions,
-): Uint8Array {
-  const most = radii[radii.length - 1];
-  for (let i = 0; i < halved.length; i += 3) {
-    const [middle, a, b] = [0, 1, 2].map((k) => Math.min(most, reach[halved[i + k]]));
-    const off = Math.abs(middle - 0.5 * (a + b));
-    course[halved[i]] = off <= STRAIGHT_MM + STRAIGHT_OF * middle ? COURSE.straight : COURSE.bent;
-  }
-  return course;
+/** How long a facet's edges may be whatever their middles show, mm. */
+function pieceLimit(arrays: SurfaceArrays, f: number, known: SidedReach, options: SampleOptions): number {
+  const [a, b, c] = [0, 1, 2].map((k) => reachAtCorner(known, arrays, 3 * f + k));
+  return apartLimit(Math.min(a, b, c), Math.max(a, b, c), options);
 }
 
 /** How far apart vertices may be between which reach radii are these, mm. */

@@ -5,6 +5,7 @@ import { subSurface } from '../surface/sub-surface.js';
 import { resumeSurface } from '../surface/surface-builder.js';
 import type { Surface } from '../part/types.js';
 import { connectedPatches, type Patch } from '../surface/connected-patches.js';
+import { edgeKey } from '../surface/edge-key.js';
 import { touchingFaces } from '../surface/touching-faces.js';
 import type { ReachBorder } from './unreached-area.js';
 
@@ -112,9 +113,8 @@ export function cutAtBorder(
   const { triangles } = surface.mesh;
   const known = counts.length;
   const cuts = new Map<number, number>();
-  const key = (a: number, b: number): number => Math.min(a, b) * 67108864 + Math.max(a, b);
   border.halfEdges.forEach((h, i) => {
-    cuts.set(key(triangles[h], triangles[nextCorner(h)]), border.fractions[i]);
+    cuts.set(edgeKey(triangles[h], triangles[nextCorner(h)]), border.fractions[i]);
   });
   const build = resumeSurface(surface, labels);
   const isOut = (v: number): boolean => v < known && counts[v] <= border.index;
@@ -124,7 +124,7 @@ export function cutAtBorder(
       const a = at[3 * f + k],
         b = at[3 * f + ((k + 1) % 3)];
       if (a >= known || b >= known) continue;
-      const fraction = cuts.get(key(a, b));
+      const fraction = cuts.get(edgeKey(a, b));
       if (fraction === undefined) continue;
       const inner = Math.min(Math.max(fraction, 1e-6), 1 - 1e-6);
       build.bisect(3 * f + k, isOut(a) ? inner : 1 - inner);

@@ -8,6 +8,7 @@ import type { Surface } from '../part/types.js';
 import { growingNumbers, type GrowingNumbers } from '../core/growing-numbers.js';
 import type { ReachAnswers } from './reach-engine.js';
 import { CROSSING_STRIDE } from './reach-kernels.js';
+import type { BorderTold } from './reach-middles.js';
 import { NOT_ASKED } from './sample-reach.js';
 
 /** Where the border of what one radius reaches crosses the edges of a surface. */
@@ -28,8 +29,8 @@ export interface ReachCounts {
   /** (V) from `sampleReach` */
   readonly reachRadii: Float64Array;
   readonly counts: Uint8Array;
-  /** (V) 1 where reach radii run linearly between vertices that say the same */
-  readonly isLinear: Uint8Array;
+  /** where borders lie that need not be asked */
+  readonly toldBorder: BorderTold;
   /** ascending, mm, allowance included */
   readonly radii: Float64Array;
   readonly part: SmoothPart;
@@ -93,11 +94,11 @@ const place = new Float64Array(6);
 
 /**
  * Every edge of machinable facets between ends that different radii reach; of one edge the largest radius
- * comes first. Where reach runs linearly between the ends the border's fraction follows; elsewhere it is NaN
- * and the edge is to be asked about.
+ * comes first. Where the border's place is told its fraction follows; elsewhere it is NaN and the edge is to be
+ * asked about.
  */
 function collectCrossings(
-  { surface, labels, reachRadii, counts, isLinear, part, radii }: ReachCounts,
+  { surface, labels, reachRadii, counts, toldBorder, part, radii }: ReachCounts,
   halfEdges: GrowingNumbers,
   indices: GrowingNumbers,
   fractions: GrowingNumbers,
@@ -106,6 +107,20 @@ function collectCrossings(
   const { triangles, positions } = surface.mesh;
   const { twin } = surface.topology;
   const ends = new Float64Array(CROSSING_STRIDE - 1);
+  const placeEnds = (h: number, ...corners: readonly [number, number]): void =>
+    corners.forEach((corner, end) => {
+      const v = 3 * triangles[corner];
+      onTrueSurface(
+        part,
+        surface.parent[(h / 3) | 0],
+        positions[v],
+        positions[v + 1],
+        positions[v + 2],
+        place,
+      );
+      ends.set(place, 7 * end);
+      ends[7 * end + 6] = reachRadii[triangles[corner]];
+    });
   for (let h = 0; h < triangles.length; h++) {
     if (labels[(h / 3) | 0] >= MACHINABLE_CLASSES) continue;
     const t = twin[h];
@@ -115,29 +130,15 @@ function collectCrossings(
       b = counts[triangles[next]];
     if (a === b || a === NOT_ASKED || b === NOT_ASKED) continue;
     const [out, reached] = a < b ? [h, next] : [next, h];
-    const from = reachRadii[triangles[out]],
-      to = reachRadii[triangles[reached]];
-    const isTold = isLinear[triangles[out]] === 1 && isLinear[triangles[reached]] === 1 && to < Infinity;
-    if (!isTold) {
-      [out, reached].forEach((corner, end) => {
-        const v = 3 * triangles[corner];
-        onTrueSurface(
-          part,
-          surface.parent[(h / 3) | 0],
-          positions[v],
-          positions[v + 1],
-          positions[v + 2],
-          place,
-        );
-        ends.set(place, 7 * end);
-        ends[7 * end + 6] = reachRadii[triangles[corner]];
-      });
-    }
+    let isPlaced = false;
     for (let index = Math.min(Math.max(a, b), radii.length) - 1; index >= Math.min(a, b); index--) {
+      const told = toldBorder(triangles[out], triangles[reached], radii[index]);
       halfEdges.push(h);
       indices.push(index);
-      fractions.push(isTold ? (radii[index] - from) / (to - from) : NaN);
-      if (isTold) continue;
+      fractions.push(told);
+      if (!Number.isNaN(told)) continue;
+      if (!isPlaced) placeEnds(h, out, reached);
+      isPlaced = true;
       for (const value of ends) items.push(value);
       items.push(index);
     }

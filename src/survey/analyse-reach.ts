@@ -2,6 +2,7 @@ import { boundsOf } from '../core/bounds.js';
 import type { Context } from '../core/context.js';
 import { finding, type Finding } from '../core/findings.js';
 import { ballProfile } from '../cutter/cutter-profile.js';
+import type { BorderTold } from '../reach/reach-middles.js';
 import type { ReachAnswers } from '../reach/reach-engine.js';
 import { openByGrid } from '../reach/open-by-grid.js';
 import { sampleReach } from '../reach/sample-reach.js';
@@ -41,8 +42,8 @@ export interface ReachAnalysis {
   readonly reachRadii: Float64Array;
   /** (V) how many of the radii reach each vertex; `NOT_ASKED` */
   readonly counts: Uint8Array;
-  /** (V) 1 where reach runs linearly to vertices that say the same */
-  readonly isLinear: Uint8Array;
+  /** where borders lie that need not be asked */
+  readonly toldBorder: BorderTold;
   /** ascending */
   readonly byRadius: readonly RadiusReach[];
   /** ascending, mm, allowance included */
@@ -90,7 +91,7 @@ export async function analyseReach(input: ReachInput, context: Context): Promise
   const {
     reachRadii,
     counts,
-    isLinear,
+    toldBorder,
     capped,
     settledByGrid,
     asked: queried,
@@ -102,7 +103,7 @@ export async function analyseReach(input: ReachInput, context: Context): Promise
   );
   const { surface, labels } = build.finish();
   const { areas } = facetNormals(surface.mesh);
-  const asked = { surface, labels, reachRadii, counts, isLinear, radii, part };
+  const asked = { surface, labels, reachRadii, counts, toldBorder, radii, part };
   const borders = await reachBorders(asked, engine, BORDER_ACCURACY_MM, context);
   const scratch = new Float32Array(surface.mesh.triangles.length);
   const left = borders.map((border) => unreachedArea(asked, areas, border, scratch));
@@ -132,7 +133,7 @@ export async function analyseReach(input: ReachInput, context: Context): Promise
     areas,
     reachRadii,
     counts,
-    isLinear,
+    toldBorder,
     byRadius,
     radii,
     findings,

@@ -5,6 +5,7 @@ import { compensatedSum } from '../core/sum.js';
 import { cutterShape, type Cutter } from '../cutter/catalogue.js';
 import { offsetProfile } from '../cutter/cutter-profile.js';
 import { keepByReach, wholeSurface } from '../reach/keep-by-reach.js';
+import { NOTHING_TOLD } from '../reach/reach-middles.js';
 import { reachProbe } from '../reach/reach-probe.js';
 import type { Stickout } from '../reach/stickout.js';
 import { patchesOf, tightPatches, type TightPatches } from '../reach/tight-patches.js';
@@ -170,7 +171,7 @@ async function leftPatches(
   const options = {
     keep: 'unreached',
     reachRadii: new Float64Array(reach.counts.length).fill(NaN),
-    isLinear: new Uint8Array(reach.counts.length),
+    toldBorder: NOTHING_TOLD,
     around: false,
     smooth,
     accuracyMm: BORDER_ACCURACY_MM,

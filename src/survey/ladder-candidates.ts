@@ -6,6 +6,7 @@ import { reachesAllOf } from '../cutter/nested-reach.js';
 import type { SmoothPart } from '../part/sagittas.js';
 import { cornersByVertex, reachedVertices } from '../reach/reached-vertices.js';
 import type { ReachAnswers } from '../reach/reach-engine.js';
+import { NOTHING_TOLD } from '../reach/reach-middles.js';
 import { reachProbe } from '../reach/reach-probe.js';
 import { reachBorders, unreachedArea } from '../reach/unreached-area.js';
 import type { Setup } from '../resolve-setup.js';
@@ -80,8 +81,7 @@ async function askedCutter(
   const counts = mapTo(new Uint8Array(reachRadii.length), reachRadii, (radius) =>
     radius === Infinity ? 1 : 0,
   );
-  const isLinear = new Uint8Array(counts.length);
-  const asked = { surface, labels, counts, reachRadii, isLinear, radii: probe.radii, part };
+  const asked = { surface, labels, counts, reachRadii, toldBorder: NOTHING_TOLD, radii: probe.radii, part };
   const [border] = await reachBorders(asked, probe.engine, BORDER_ACCURACY_MM, context);
   const { totalMm2, share } = unreachedArea(asked, areas, border, new Float32Array(3 * areas.length));
   const { restVolumeMm3, maxGapMm } = found;

@@ -42,8 +42,8 @@ const STEPS = 16;
 const BEYOND = 4;
 /** Weight of a place where the ball nearly fits, against one where it does not at all. */
 const LEAST_WEIGHT = 0.15;
-/** Vertices asked for the greatest thickness. */
-const GAPS = 40;
+/** Vertices asked for the greatest thickness, beside the foot of the thickest column of each stratum. */
+const VERTICES = 400;
 /** Gaps are told up to so many radii: beyond, a cutter does not fit at all. */
 export const DEEPEST = 4;
 
@@ -53,8 +53,8 @@ export const DEEPEST = 4;
  * The volume is that of upright columns over the facets that the cutter does not reach and those beside them, in
  * strata of like reach radius, in each along a curve that fills the space. A few columns in every stratum tell how
  * much they differ there, and where more are worth while (stratified sampling with Neyman's allocation: W. G. Cochran,
- * Sampling Techniques, chapter 5, from memory). The greatest thickness is the greatest gap: the distance of a vertex
- * from the nearest place of the cutter.
+ * Sampling Techniques, chapter 5, from memory). The greatest thickness is the greatest gap: the distance from the
+ * nearest place of the cutter.
  *
  * @param indices of the radii
  * @returns in the order of the indices
@@ -76,10 +76,8 @@ export async function restVolumes(
   const found: RestOfCutter[] = [];
   for (const index of indices) {
     tick(context, 'rest material', found.length / indices.length);
-    found.push({
-      volumeMm3: await volumeOf(index, order, input, context),
-      greatestMm: await greatestOf(index, input, context),
-    });
+    const { volumeMm3, thickest } = await volumeOf(index, order, input, context);
+    found.push({ volumeMm3, greatestMm: await greatestOf(index, thickest, input, context) });
   }
   tick(context, 'rest material', 1);
   return found;
@@ -94,12 +92,19 @@ function planArea(positions: Float64Array, triangles: Uint32Array, f: number): n
   return 0.5 * (ux * (positions[c + 1] - positions[a + 1]) - uy * (positions[c] - positions[a]));
 }
 
+interface Column {
+  /** (6) its foot on the true surface, and the unit normal there */
+  readonly place: Float64Array;
+  readonly thicknessMm: number;
+}
+
 /** Facets beside each other in the list of a radius, from first to end. */
 interface Stratum {
   readonly first: number;
   readonly end: number;
   readonly areaMm2: number;
   readonly found: number[];
+  thickest?: Column;
 }
 
 async function volumeOf(
@@ -107,22 +112,31 @@ async function volumeOf(
   order: Int32Array,
   input: RestInput,
   context: Context,
-): Promise<number> {
+): Promise<{ readonly volumeMm3: number; readonly thickest: readonly Float64Array[] }> {
   const { reach, profiles, engine, toleranceMm, topMm } = input;
   const { faces, areas, weights } = weighFacets(reach, reach.radii[index], order, toleranceMm);
   const strata = cutStrata(areas, weights);
   let asked = 0;
   const ask = async (counts: readonly number[]): Promise<void> => {
-    const items = growingNumbers();
+    const items = growingNumbers(),
+      places: Float64Array[] = [];
     strata.forEach((stratum, s) => {
-      for (const k of evenlyBySize(areas, stratum.areaMm2, counts[s], stratum.first, stratum.end))
-        for (const value of pointOn(reach, faces[k], asked++).subarray(0, COLUMN_STRIDE)) items.push(value);
+      for (const k of evenlyBySize(areas, stratum.areaMm2, counts[s], stratum.first, stratum.end)) {
+        const place = pointOn(reach, faces[k], asked++).slice();
+        for (const value of place.subarray(0, COLUMN_STRIDE)) items.push(value);
+        places.push(place);
+      }
     });
     const task = { kind: 'thicknesses', items: items.toArray(), profile: profiles[index], topMm } as const;
     const answers = await engine.run(task, context.signal);
     let next = 0;
-    strata.forEach(({ found }, s) => {
-      for (let i = 0; i < counts[s]; i++) found.push(answers[next++]);
+    strata.forEach((stratum, s) => {
+      for (let i = 0; i < counts[s]; i++, next++) {
+        const thicknessMm = answers[next];
+        stratum.found.push(thicknessMm);
+        if (thicknessMm > (stratum.thickest?.thicknessMm ?? 0))
+          stratum.thickest = { place: places[next], thicknessMm };
+      }
     });
   };
   await ask(strata.map(() => FIRST));
@@ -134,7 +148,7 @@ async function volumeOf(
     const more = Math.min(MOST_COLUMNS, wanted);
     await ask(spreads.map((one) => Math.round((more * one) / total)));
   }
-  return volumeIn(strata);
+  return { volumeMm3: volumeIn(strata), thickest: strata.flatMap(({ thickest }) => thickest?.place ?? []) };
 }
 
 const mean = (values: readonly number[]): number =>
@@ -204,8 +218,10 @@ function weighFacets(
   };
 }
 
+/** @param thickest places over which most is left */
 async function greatestOf(
   index: number,
+  thickest: readonly Float64Array[],
   { reach, profiles, engine }: RestInput,
   context: Context,
 ): Promise<number> {
@@ -219,23 +235,24 @@ async function greatestOf(
   const { positions, triangles } = mesh;
   const cornerOf = new Map<number, number>();
   for (let h = 0; h < triangles.length; h++) {
-    if (labels[(h / 3) | 0] < MACHINABLE_CLASSES && counts[triangles[h]] <= index)
-      cornerOf.set(triangles[h], h);
+    const v = triangles[h];
+    if (counts[v] <= index && labels[(h / 3) | 0] < MACHINABLE_CLASSES) cornerOf.set(v, h);
   }
-  // The deepest places are corners of the part; its own vertices have the lowest numbers.
   const vertices = [...cornerOf.keys()].sort((a, b) => reachRadii[a] - reachRadii[b] || a - b);
-  const own = vertices.filter((v) => 3 * v < part.mesh.positions.length);
-  const chosen = new Set([...evenly(own, GAPS / 2), ...evenly(vertices, GAPS / 2)]);
-  const items = new Float64Array(POINT_STRIDE * chosen.size),
+  const items = growingNumbers(),
     place = new Float64Array(POINT_STRIDE);
-  [...chosen].forEach((v, i) => {
+  // The deepest places are corners of the part: its own vertices have the lowest numbers.
+  const own = vertices.filter((v) => 3 * v < part.mesh.positions.length);
+  for (const v of new Set([...evenly(own, VERTICES / 2), ...evenly(vertices, VERTICES / 2)])) {
     const f = ((cornerOf.get(v) ?? 0) / 3) | 0;
     onTrueSurface(part, parent[f], positions[3 * v], positions[3 * v + 1], positions[3 * v + 2], place);
-    items.set(place, POINT_STRIDE * i);
-  });
+    for (const value of place) items.push(value);
+  }
+  for (const foot of thickest) for (const value of foot) items.push(value);
   const profile = profiles[index],
     enoughMm = DEEPEST * profile.radiusMm;
-  const gaps = await engine.run({ kind: 'gaps', items, profile, enoughMm }, context.signal);
+  const task = { kind: 'greatest-gaps', items: items.toArray(), profile, enoughMm } as const;
+  const gaps = await engine.run(task, context.signal);
   return gaps.reduce((most, gap) => Math.max(most, Math.min(gap, enoughMm)), 0);
 }
 

@@ -5,6 +5,7 @@ import { compensatedSum } from '../core/sum.js';
 import { enlargedProfile, reachesAllOf } from '../cutter/nested-reach.js';
 import type { ReachAnswers } from '../reach/reach-engine.js';
 import { POINT_STRIDE } from '../reach/reach-kernels.js';
+import type { BorderTold } from '../reach/reach-middles.js';
 import { reachProbe } from '../reach/reach-probe.js';
 import { onTrueSurface, type SmoothPart } from '../part/sagittas.js';
 import type { Surface } from '../part/types.js';
@@ -50,8 +51,8 @@ export interface RestWorkInput {
   readonly labels: Uint8Array;
   /** (V) mm, allowance included, as surveyed with these radii */
   readonly reachRadii: Float64Array;
-  /** (V) 1 where they run linearly between vertices that say the same */
-  readonly isLinear: Uint8Array;
+  /** where borders lie that need not be asked */
+  readonly toldBorder: BorderTold;
   readonly radii: Float64Array;
   readonly part: SmoothPart;
   readonly engine: ReachAnswers;
@@ -83,7 +84,7 @@ export async function restWork(
   const last = before[before.length - 1];
   const chain = [...before, own];
   const isNested = chain.every(({ profile }, i) => i === 0 || reachesAllOf(profile, chain[i - 1].profile));
-  const options = { smooth, isLinear: input.isLinear, accuracyMm: BORDER_ACCURACY_MM };
+  const options = { smooth, toldBorder: input.toldBorder, accuracyMm: BORDER_ACCURACY_MM };
   let part = wholeSurface(surface, labels);
   for (const cutter of isNested ? [last] : before) {
     const larger = offsetProfile(enlargedProfile(cutter.profile, blendShare), stockMm);

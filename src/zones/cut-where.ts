@@ -40,7 +40,7 @@ export function cutWhere(
     if (!concerns(f)) continue;
     const parent = build.arrays().parent[f];
     let count = cuts.get(parent) ?? 0;
-    while (splitLong(build, f, pieceMm)) {
+    while (concerns(f) && splitLong(build, f, pieceMm)) {
       /* until the piece is short enough */
     }
     while (count < MOST_CUTS && cutBorder(build, f, test)) count++;

@@ -34,17 +34,13 @@ export function markHidden(
   if (!roof) return;
   const hiddenAt = hiddenTest(build, topOver, strayMm);
   const pieceMm = Math.max(PIECE_MM, ...[0, 1].map((i) => (roof.max[i] - roof.min[i]) / PIECES));
-  cutWhere(
-    build,
-    (f) => build.arrays().labels[f] < MACHINABLE_CLASSES && below(build, f, roof),
-    hiddenAt,
-    pieceMm,
-  );
+  const overhangs = overhangGrid(build, roof, pieceMm);
+  const mayHide = (f: number): boolean =>
+    build.arrays().labels[f] < MACHINABLE_CLASSES && overhangs.isAbove(f, pieceMm + strayMm);
+  cutWhere(build, mayHide, hiddenAt, pieceMm);
   const { labels } = build.arrays();
-  for (let f = 0; f < build.faceCount(); f++) {
-    if (labels[f] < MACHINABLE_CLASSES && below(build, f, roof) && hiddenAt(f, 1 / 3, 1 / 3))
-      labels[f] = CLASS_INDEX.hidden;
-  }
+  for (let f = 0; f < build.faceCount(); f++)
+    if (mayHide(f) && hiddenAt(f, 1 / 3, 1 / 3)) labels[f] = CLASS_INDEX.hidden;
 }
 
 /** Box around all undercut facets; undefined if there is none. */
@@ -57,10 +53,47 @@ function overhangBounds(build: SurfaceBuilder): Bounds | undefined {
   return box.max[2] > -Infinity ? box : undefined;
 }
 
-function below({ arrays }: SurfaceBuilder, f: number, roof: Bounds): boolean {
-  const { positions, triangles } = arrays();
-  const { min, max } = boundsOf(positions, triangles.subarray(3 * f, 3 * f + 3));
-  return [0, 1].every((i) => min[i] <= roof.max[i] && max[i] >= roof.min[i]) && min[2] < roof.max[2];
+interface OverhangGrid {
+  /** Whether some of the overhangs lie higher than the lowest point of facet f, and no further than this in plan, mm. */
+  isAbove(f: number, beside: number): boolean;
+}
+
+/** Where in plan overhangs are, by square cells. */
+function overhangGrid(build: SurfaceBuilder, { min, max }: Bounds, cellMm: number): OverhangGrid {
+  const cell = (i: 0 | 1, at: number): number => Math.floor((at - min[i]) / cellMm);
+  const width = cell(0, max[0]) + 1,
+    depth = cell(1, max[1]) + 1;
+  const tops = new Float64Array(width * depth).fill(-Infinity);
+  /** Cells that a box touches; whether `visit` says so of one. */
+  const some = (box: Bounds, beside: number, visit: (at: number) => boolean): boolean => {
+    const last = Math.min(width - 1, cell(0, box.max[0] + beside));
+    for (
+      let y = Math.max(0, cell(1, box.min[1] - beside));
+      y <= cell(1, box.max[1] + beside) && y < depth;
+      y++
+    )
+      for (let x = Math.max(0, cell(0, box.min[0] - beside)); x <= last; x++)
+        if (visit(y * width + x)) return true;
+    return false;
+  };
+  const boxOf = (f: number): Bounds => {
+    const { positions, triangles } = build.arrays();
+    return boundsOf(positions, triangles.subarray(3 * f, 3 * f + 3));
+  };
+  for (let f = 0; f < build.faceCount(); f++) {
+    if (build.arrays().labels[f] !== CLASS_INDEX.undercut) continue;
+    const box = boxOf(f);
+    some(box, 0, (at) => {
+      tops[at] = Math.max(tops[at], box.max[2]);
+      return false;
+    });
+  }
+  return {
+    isAbove: (f, beside) => {
+      const box = boxOf(f);
+      return some(box, beside, (at) => tops[at] > box.min[2]);
+    },
+  };
 }
 
 function hiddenTest(

@@ -2,6 +2,7 @@ import { expect, test } from 'vitest';
 import { cellCourse, type CellCourse } from '../../src/reach/cell-course.js';
 import { ringWalk } from '../../src/reach/ring-walk.js';
 import type { ReachEngine } from '../../src/reach/reach-engine.js';
+import { toldByMiddles } from '../../src/reach/reach-middles.js';
 import { reachBorders, unreachedArea } from '../../src/reach/unreached-area.js';
 import { facetNormals } from '../../src/part/facet-normals.js';
 import { startSurface } from '../../src/surface/surface-builder.js';
@@ -109,7 +110,7 @@ test('borders between vertices that say the same of a linear reach are drawn whe
     reachRadii,
     counts,
     radii,
-    isLinear: new Uint8Array(counts.length).fill(1),
+    toldBorder: toldByMiddles(reachRadii, new Map(), new Uint8Array(counts.length).fill(1), 3),
     part: { mesh, normals: arrays.normals },
   };
   const engine: Pick<ReachEngine, 'run'> = { run: () => Promise.reject(new Error('asked')) };

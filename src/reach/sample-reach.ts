@@ -29,6 +29,8 @@ export interface SampleOptions {
   /** beyond this many facets no more are split */
   readonly mostFaces: number;
   readonly toleranceMm: number;
+  /** whether edges may be long where these radii's reach runs straight: others' need not run so */
+  readonly mayBeLong: boolean;
 }
 
 export interface ReachSamples {
@@ -60,7 +62,7 @@ const STRAIGHT_SHARE = 16,
  * Facets thinner than this, mm, are split no further: where reach leaps, as it may from one
  * side of a crease to the other, there is no end to it. The mesh's own thin facets are split down to half their width.
  */
-const THINNEST_MM = 0.01;
+const THINNEST_MM = 0.001;
 /** Reach radii this near one of those surveyed, in mm and of the radius, are not told from others. */
 const NEAR_MM = 0.006,
   NEAR_SHARE = 0.006;
@@ -301,7 +303,7 @@ const cross = new Float64Array(3);
 const widthOf = (mesh: Mesh, f: number): number =>
   doubleArea(mesh, f, cross) / Math.max(...[0, 1, 2].map((k) => edgeLength(mesh, 3 * f + k)));
 
-/** An edge of facet f that is too long for what its middle shows on the facet's side; -1: none. */
+/** The longest edge of facet f that is too long for what its middle shows; -1: none. */
 function longEdge(
   arrays: SurfaceArrays,
   f: number,
@@ -312,6 +314,8 @@ function longEdge(
   const { triangles } = arrays,
     { coarseMm } = options;
   const limit = pieceLimit(arrays, f, known, options);
+  let longest = 0,
+    at = -1;
   const ifStraight = Math.max(coarseMm, Math.min(STRAIGHT_SHARE * limit, OPEN_SHARE * coarseMm));
   for (let h = 3 * f; h < 3 * f + 3; h++) {
     const a = triangles[h],
@@ -324,10 +328,14 @@ function longEdge(
     // side's sake a border would be missed.
     const isOpen = Math.min(from, middle, to) >= mostOf(options);
     const isSided = known.sides.has(a) || known.sides.has(b) || middles.sides.has(key);
-    const isCourse = !isOpen && !isSided && isStraight(from, middle, to, mostOf(options));
-    if (edgeLength(arrays, h) > (isCourse ? ifStraight : limit)) return h;
+    const isCourse =
+      options.mayBeLong && !isOpen && !isSided && isStraight(from, middle, to, mostOf(options));
+    const length = edgeLength(arrays, h);
+    if (length <= Math.max(longest, isCourse ? ifStraight : limit)) continue;
+    longest = length;
+    at = h;
   }
-  return -1;
+  return at;
 }
 
 /** How many of the radii each reach radius allows. */

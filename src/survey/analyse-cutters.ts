@@ -115,7 +115,7 @@ async function leftBy(
   const samples = await sampleReach(
     build,
     ofCutter,
-    { radii, coarseMm, part, isOpen: () => false, mostFaces, toleranceMm },
+    { radii, coarseMm, part, isOpen: () => false, mostFaces, toleranceMm, mayBeLong: true },
     inner,
   );
   const reach = { ...build.finish(), ...samples, radii, part };

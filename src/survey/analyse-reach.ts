@@ -64,6 +64,8 @@ export interface ReachInput {
   /** ascending, mm */
   readonly radiiMm: readonly number[];
   readonly stockMm: number;
+  /** whether no cutter of another shape is asked about on the same surface */
+  readonly isForBalls: boolean;
 }
 
 /** Facets open to every cutter are looked at in pieces of the part's diagonal over this many. */
@@ -83,7 +85,7 @@ const CAPPED = finding(
 /** What each ball radius reaches of the machinable surface, and what it leaves. */
 // biome-ignore lint/complexity/noExcessiveLinesPerFunction: the order of the stages is read in one piece.
 export async function analyseReach(input: ReachInput, context: Context): Promise<ReachAnalysis> {
-  const { zoned, part, engine, stockMm, radiiMm, maxima, toleranceMm } = input;
+  const { zoned, part, engine, stockMm, radiiMm, maxima, toleranceMm, isForBalls } = input;
   const radii = Float64Array.from(radiiMm, (radius) => radius + stockMm);
   const build = resumeSurface(zoned.surface, zoned.labels);
   const coarseMm = Math.max(1, diagonal(zoned.surface.mesh.positions) / PIECES_PER_DIAGONAL);
@@ -98,7 +100,7 @@ export async function analyseReach(input: ReachInput, context: Context): Promise
   } = await sampleReach(
     build,
     engine,
-    { radii, coarseMm, part, isOpen, mostFaces: MOST_FACES, toleranceMm },
+    { radii, coarseMm, part, isOpen, mostFaces: MOST_FACES, toleranceMm, mayBeLong: isForBalls },
     context,
   );
   const { surface, labels } = build.finish();

@@ -4,6 +4,8 @@ import { tick, type Context } from '../core/context.js';
 import { compensatedSum } from '../core/sum.js';
 import { enlargedProfile, reachesAllOf } from '../cutter/nested-reach.js';
 import type { ReachAnswers } from '../reach/reach-engine.js';
+import { doubleArea, placeOf } from '../part/facet-geometry.js';
+import { evenlyBySize, pointOn } from './facet-samples.js';
 import { POINT_STRIDE } from '../reach/reach-kernels.js';
 import type { BorderTold } from '../reach/reach-middles.js';
 import { reachProbe } from '../reach/reach-probe.js';
@@ -156,59 +158,69 @@ function knownRadii({ reachRadii, radii }: RestWorkInput, { kind, radiusMm }: Cu
 }
 
 /**
- * Greatest gap of a ball over each patch, mm, at a sample of its vertices, those on its borders among them.
+ * Greatest gap of a ball over each patch, mm, at a sample of its vertices, those on its borders among them, and at
+ * places spread over it: a long facet in a fillet's middle has all its vertices elsewhere.
  */
 async function greatestGaps(
-  {
-    surface: {
-      mesh: { positions, triangles },
-      parent,
-    },
-    origin,
-  }: SurfacePart,
+  part: SurfacePart,
   facesOf: readonly (readonly number[])[],
-  { profile, counts }: LadderCutter,
-  { part, engine, stockMm }: RestWorkInput,
+  cutter: LadderCutter,
+  input: RestWorkInput,
   { signal }: Context,
 ): Promise<number[]> {
   const most = Math.max(LEAST_POINTS, Math.floor(MOST_POINTS / Math.max(1, facesOf.length)));
-  const items: number[] = [],
-    owner: number[] = [];
-  const place = new Float64Array(6);
-  facesOf.forEach((faces, i) => {
-    const cornerOf = new Map<number, number>();
-    for (const f of faces) for (let h = 3 * f; h < 3 * f + 3; h++) cornerOf.set(triangles[h], h);
-    const rankOf = (v: number): number => (origin[v] < 0 ? -1 : counts[origin[v]]);
-    const vertices = [...cornerOf.keys()];
-    const least = vertices.reduce((low, v) => (rankOf(v) < 0 ? low : Math.min(low, rankOf(v))), Infinity);
-    for (const rank of [-1, least]) {
-      const some = vertices.filter((v) => rankOf(v) === rank);
-      const step = Math.max(1, Math.ceil((2 * some.length) / most));
-      for (let j = 0; j < some.length; j += step) {
-        const v = some[j],
-          h = cornerOf.get(v) ?? 0;
-        onTrueSurface(
-          part,
-          parent[(h / 3) | 0],
-          positions[3 * v],
-          positions[3 * v + 1],
-          positions[3 * v + 2],
-          place,
-        );
-        items.push(...place);
-        owner.push(i);
-      }
-    }
-  });
-  const greatest = facesOf.map(() => 0);
-  if (items.length !== POINT_STRIDE * owner.length) throw new RangeError('greatestGaps: out of step');
-  if (owner.length === 0) return greatest;
-  const grown = offsetProfile(profile, stockMm);
-  const enoughMm = DEEPEST * grown.radiusMm;
-  const task = { kind: 'gaps', items: Float64Array.from(items), profile: grown, enoughMm } as const;
-  const gaps = await engine.run(task, signal);
-  owner.forEach((i, j) => {
-    greatest[i] = Math.max(greatest[i], Math.min(gaps[j], enoughMm));
-  });
-  return greatest;
+  const profile = offsetProfile(cutter.profile, input.stockMm),
+    enoughMm = DEEPEST * profile.radiusMm;
+  const greatestOf = async (faces: readonly number[]): Promise<number> => {
+    const places = [
+      ...vertexPlaces(part, faces, cutter, input, most),
+      ...spreadPlaces(part, faces, input, most),
+    ];
+    const items = Float64Array.from(places.flatMap((place) => [...place]));
+    const gaps = await input.engine.run({ kind: 'greatest-gaps', items, profile, enoughMm }, signal);
+    return gaps.reduce((greatest, gap) => Math.max(greatest, Math.min(gap, enoughMm)), 0);
+  };
+  return Promise.all(facesOf.map(greatestOf));
 }
+
+/** At most so many of a patch's vertices, half of them put in at its borders, half those that reach least. */
+function* vertexPlaces(
+  { surface: { mesh, parent }, origin }: SurfacePart,
+  faces: readonly number[],
+  { counts }: LadderCutter,
+  { part }: RestWorkInput,
+  most: number,
+): Generator<Float64Array> {
+  const { positions, triangles } = mesh;
+  const cornerOf = new Map<number, number>();
+  for (const f of faces) for (let h = 3 * f; h < 3 * f + 3; h++) cornerOf.set(triangles[h], h);
+  const rankOf = (v: number): number => (origin[v] < 0 ? -1 : counts[origin[v]]);
+  const vertices = [...cornerOf.keys()];
+  const least = vertices.reduce((low, v) => (rankOf(v) < 0 ? low : Math.min(low, rankOf(v))), Infinity);
+  for (const rank of [-1, least]) {
+    const some = vertices.filter((v) => rankOf(v) === rank);
+    const step = Math.max(1, Math.ceil((2 * some.length) / most));
+    for (let j = 0; j < some.length; j += step) {
+      const f = ((cornerOf.get(some[j]) ?? 0) / 3) | 0,
+        [x, y, z] = placeOf(positions, some[j]);
+      const place = new Float64Array(POINT_STRIDE);
+      onTrueSurface(part, parent[f], x, y, z, place);
+      yield place;
+    }
+  }
+}
+
+/** So many places over a patch, evenly by area. */
+function* spreadPlaces(
+  { surface }: SurfacePart,
+  faces: readonly number[],
+  { part }: RestWorkInput,
+  count: number,
+): Generator<Float64Array> {
+  const areas = faces.map((f) => doubleArea(surface.mesh, f, cross));
+  let i = 0;
+  for (const k of evenlyBySize(areas, compensatedSum(areas), count))
+    yield pointOn({ surface, part }, faces[k], i++).slice();
+}
+
+const cross = new Float64Array(3);

@@ -179,6 +179,7 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
       radiiMm: surveyedRadii(setup),
       stockMm: setup.stockMm,
       toleranceMm: setup.toleranceMm,
+      isForBalls: finishersOf(setup.cutters).some((cutter) => cutterShape(cutter) === 'ball'),
     },
     context,
   );

@@ -93,6 +93,7 @@ async function benchPart(name: string, corners: Float64Array): Promise<void> {
         radiiMm: RADII_MM,
         stockMm: 0,
         toleranceMm: TOLERANCE_MM,
+        isForBalls: true,
       },
       {},
     );

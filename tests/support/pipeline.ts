@@ -168,6 +168,7 @@ export async function reachOf(
       radiiMm,
       stockMm: 0,
       toleranceMm,
+      isForBalls: true,
       maxima: heightBounds(part.mesh, toleranceMm),
     },
     {},

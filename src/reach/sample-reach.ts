@@ -48,19 +48,20 @@ export interface ReachSamples {
 }
 
 /**
- * Edges this share of the smallest radius that fails at one end need no look at their middle: what border crosses
- * them is asked.
+ * An edge along which reach does not run straight may be as long as this share of the smallest radius that fails at a
+ * corner of its facet, where it reaches another corner.
  */
 const FINE_SHARE = 0.5;
-/** The same where it fails at both ends, so that no border is in sight. */
+/** The same where it fails at all three, so that no border is in sight. */
 const EVEN_SHARE = 1;
+/** No shorter edge is split, and of none the middle is asked to place a border, mm. */
 const FINEST_MM = 0.2;
 /** Where reach runs straight, edges may be so many times as long, and so many times what they may be in the open. */
 const STRAIGHT_SHARE = 16,
   OPEN_SHARE = 4;
 /**
- * Facets thinner than this, mm, are split no further: where reach leaps, as it may from one
- * side of a crease to the other, there is no end to it. The mesh's own thin facets are split down to half their width.
+ * Facets thinner than this, mm, are split no further: where reach leaps, as it may from one side of a crease to the
+ * other, there is no end to it. The mesh's own thin facets are split down to half their width.
  */
 const THINNEST_MM = 0.001;
 /** Reach radii this near one of those surveyed, in mm and of the radius, are not told from others. */

@@ -82,11 +82,11 @@ function offerOnCircle(j: number): void {
   const square = ux * ux + uy * uy + uz * uz,
     off = bound[i + 3] - bound[o + 3];
   if (!(off * off < square)) return;
-  const unit = 1 / Math.sqrt(square),
-    k = off * unit;
-  ux *= unit;
-  uy *= unit;
-  uz *= unit;
+  const apart = Math.sqrt(square),
+    k = off / apart;
+  ux /= apart;
+  uy /= apart;
+  uz /= apart;
   const along = -(ax * ux + ay * uy + az * uz);
   let dx = -ax - along * ux,
     dy = -ay - along * uy,
@@ -127,13 +127,12 @@ function offerMeeting(j: number, k: number): void {
     vz = px * qy - py * qx;
   const square = vx * vx + vy * vy + vz * vz;
   if (!(square > PARALLEL * (px * px + py * py + pz * pz) * (qx * qx + qy * qy + qz * qz))) return;
-  const inverse = 1 / square;
-  const mx = (p * (qy * vz - qz * vy) + q * (vy * pz - vz * py)) * inverse,
-    my = (p * (qz * vx - qx * vz) + q * (vz * px - vx * pz)) * inverse,
-    mz = (p * (qx * vy - qy * vx) + q * (vx * py - vy * px)) * inverse;
+  const mx = (p * (qy * vz - qz * vy) + q * (vy * pz - vz * py)) / square,
+    my = (p * (qz * vx - qx * vz) + q * (vz * px - vx * pz)) / square,
+    mz = (p * (qx * vy - qy * vx) + q * (vx * py - vy * px)) / square;
   const rest = 1 - mx * mx - my * my - mz * mz;
   if (!(rest >= 0)) return;
-  const s = Math.sqrt(rest * inverse);
+  const s = Math.sqrt(rest / square);
   offer(mx + s * vx, my + s * vy, mz + s * vz, j, k);
   offer(mx - s * vx, my - s * vy, mz - s * vz, j, k);
 }

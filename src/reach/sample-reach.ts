@@ -63,7 +63,7 @@ const STRAIGHT_SHARE = 16,
  * Facets thinner than this, mm, are split no further: where reach leaps, as it may from one side of a crease to the
  * other, there is no end to it. The mesh's own thin facets are split down to half their width.
  */
-const THINNEST_MM = 0.001;
+const THINNEST_MM = 0.004;
 /** Reach radii this near one of those surveyed, in mm and of the radius, are not told from others. */
 const NEAR_MM = 0.006,
   NEAR_SHARE = 0.006;

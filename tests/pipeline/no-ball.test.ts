@@ -59,7 +59,9 @@ describe('a box pocket, 40 x 30, 12 deep', () => {
     expectShare(second.restVolumeMm3, (n10.restVolumeMm3 ?? NaN) - (n4.restVolumeMm3 ?? NaN), 1e-9);
     expect(plan.reach.leftover.length).toBeGreaterThan(0);
     expect(plan.reach.tightRegions.length).toBeGreaterThan(0);
-    expect(plan.reach.tightRegions.every(({ cutterId }) => cutterId === null)).toBe(true);
+    // Beside the rim, where bull-noses roll over it, single points read as not reached: crumbs.
+    const regions = plan.reach.tightRegions.filter(({ areaMm2 }) => areaMm2 > 0.1);
+    expect(regions.map(({ cutterId }) => cutterId)).toEqual([null]);
     expect(plan.passes.raster.spacingMm).toBeCloseTo(2 * sqrt(0.02 * (2 * 2 - 0.02)), 2);
     expect(plan.time.totalMinutes).toBeGreaterThan(0);
     expect([...files.keys()]).toContain('report.html');

@@ -1,7 +1,7 @@
 import { nextCorner } from './half-edge.js';
 import type { Mesh } from './types.js';
 
-type Place = [number, number, number];
+export type Place = [number, number, number];
 
 /** Distance of two vertices, mm. */
 export function distanceBetween(positions: Float64Array, u: number, v: number): number {

@@ -1,9 +1,11 @@
 import { MACHINABLE_CLASSES } from '../core/classes.js';
+import { placeOf, type Place } from '../part/facet-geometry.js';
 import { nextCorner, prevCorner } from '../part/half-edge.js';
 import { onTrueSurface, type SmoothPart } from '../part/sagittas.js';
 import type { SurfaceArrays, SurfaceBuilder } from '../surface/surface-builder.js';
 import { growingNumbers, type GrowingNumbers } from '../core/growing-numbers.js';
 import { cellDepths } from './reach-cells.js';
+import { POINT_STRIDE } from './reach-kernels.js';
 
 /** Normals of one vertex that differ by less, squared, are the same. */
 const SAME_NORMAL = 1e-6;
@@ -84,16 +86,7 @@ export function ask(
   part: SmoothPart,
   questions: Questions,
 ): void {
-  const { positions, parent } = build.arrays();
-  onTrueSurface(
-    part,
-    parent[(h / 3) | 0],
-    positions[3 * v],
-    positions[3 * v + 1],
-    positions[3 * v + 2],
-    place,
-  );
-  pushPlace(v, questions);
+  askAt(build, v, h, part, questions, placeOf(build.arrays().positions, v));
 }
 
 /** Asks about the middle of edge h, on either side of a crease. @param slot what the answers are told for */
@@ -104,30 +97,30 @@ export function askMiddle(
   part: SmoothPart,
   questions: Questions,
 ): void {
-  const { triangles, twin, normals, labels } = build.arrays();
+  const { positions, triangles, twin, normals, labels } = build.arrays();
   const next = nextCorner(h),
     t = twin[h];
-  const askOn = (corner: number): void => {
-    const { positions, parent } = build.arrays();
-    const a = 3 * triangles[h],
-      b = 3 * triangles[next];
-    onTrueSurface(
-      part,
-      parent[(corner / 3) | 0],
-      0.5 * (positions[a] + positions[b]),
-      0.5 * (positions[a + 1] + positions[b + 1]),
-      0.5 * (positions[a + 2] + positions[b + 2]),
-      place,
-    );
-    pushPlace(slot, questions);
-  };
-  askOn(h);
+  const end = placeOf(positions, triangles[next]);
+  const [x, y, z] = placeOf(positions, triangles[h]).map((from, i) => 0.5 * (from + end[i]));
+  askAt(build, slot, h, part, questions, [x, y, z]);
   if (t < 0 || labels[(t / 3) | 0] >= MACHINABLE_CLASSES) return;
   // The twin's first corner is the edge's second.
-  if (!sameNormal(normals, h, nextCorner(t)) || !sameNormal(normals, next, t)) askOn(t);
+  if (!sameNormal(normals, h, nextCorner(t)) || !sameNormal(normals, next, t))
+    askAt(build, slot, t, part, questions, [x, y, z]);
 }
 
-function pushPlace(slot: number, questions: Questions): void {
+/** Asks about a place, moved onto the true surface, as a point of the facet of corner h. */
+function askAt(
+  build: SurfaceBuilder,
+  slot: number,
+  h: number,
+  part: SmoothPart,
+  questions: Questions,
+  [x, y, z]: Place,
+): void {
+  onTrueSurface(part, build.arrays().parent[(h / 3) | 0], x, y, z, place);
   questions.vertices.push(slot);
   for (const value of place) questions.items.push(value);
+  if (questions.items.length() % POINT_STRIDE !== 0)
+    throw new RangeError('ask: a question has gone out of step');
 }

@@ -56,6 +56,8 @@ const FINE_SHARE = 0.5;
 const EVEN_SHARE = 1;
 /** No shorter edge is split, and of none the middle is asked to place a border, mm. */
 const FINEST_MM = 0.2;
+/** The middle of a short edge is asked where it may place so many borders at once: one is found as quickly itself. */
+const LEAST_BORDERS = 2;
 /** Where reach runs straight, edges may be so many times as long, and so many times what they may be in the open. */
 const STRAIGHT_SHARE = 16,
   OPEN_SHARE = 4;
@@ -234,7 +236,7 @@ function askMiddles(
         key = edgeKey(a, b);
       if (middles.reach.has(key)) continue;
       const isTold = isLinear[a] === 1 && isLinear[b] === 1;
-      const isAsked = !isTold && isCrossed(known.reach[a], known.reach[b], options);
+      const isAsked = !isTold && bordersBetween(known.reach[a], known.reach[b], options) >= LEAST_BORDERS;
       if (edgeLength(arrays, h) <= (isAsked ? FINEST_MM : limit)) continue;
       middles.reach.set(key, NaN);
       askMiddle(build, h, keys.length, options.part, questions);
@@ -346,8 +348,9 @@ function countsOf(reachRadii: Float64Array, radii: Float64Array): Uint8Array {
   );
 }
 
-const isCrossed = (one: number, other: number, { radii }: SampleOptions): boolean =>
-  countOf(one, radii) !== countOf(other, radii);
+/** How many borders cross an edge between these reach radii. */
+const bordersBetween = (one: number, other: number, { radii }: SampleOptions): number =>
+  Math.abs(countOf(one, radii) - countOf(other, radii));
 
 function countOf(reach: number, radii: Float64Array): number {
   let count = 0;

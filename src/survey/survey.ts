@@ -1,7 +1,7 @@
 import { tick, type Context } from '../core/context.js';
 import type { Finding } from '../core/findings.js';
 import { RAD_PER_DEG } from '../core/units.js';
-import { cutterShape } from '../cutter/catalogue.js';
+import { cutterShape, type Cutter } from '../cutter/catalogue.js';
 import { chooseLadder } from './choose-ladder.js';
 import { analyseCutters } from './analyse-cutters.js';
 import { analyseReach } from './analyse-reach.js';
@@ -104,10 +104,12 @@ export async function surveyPart(
   }
 }
 
+const ballsOf = (setup: Setup): Cutter[] =>
+  finishersOf(setup.cutters).filter((cutter) => cutterShape(cutter) === 'ball');
+
 /** Ball radii that reach is asked for, ascending, mm. */
 function surveyedRadii(setup: Setup): number[] {
-  const balls = finishersOf(setup.cutters).filter((cutter) => cutterShape(cutter) === 'ball');
-  return [...new Set([...setup.radiiMm, ...balls.map(({ RE }) => RE)])].sort((a, b) => a - b);
+  return [...new Set([...setup.radiiMm, ...ballsOf(setup).map(({ RE }) => RE)])].sort((a, b) => a - b);
 }
 
 interface Classed {
@@ -179,7 +181,7 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
       radiiMm: surveyedRadii(setup),
       stockMm: setup.stockMm,
       toleranceMm: setup.toleranceMm,
-      isForBalls: finishersOf(setup.cutters).some((cutter) => cutterShape(cutter) === 'ball'),
+      isForBalls: ballsOf(setup).length > 0,
     },
     context,
   );

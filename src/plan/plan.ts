@@ -168,6 +168,7 @@ const reach = z.object({
 const restRegion = z.object({
   id: z.int(),
   areaMm2: amount,
+  volumeMm3: amount.describe('taken away there, of what the cutters before leave'),
   centreMm: point,
   boundsMm: bounds,
   greatestMm: orNotComputed(amount).describe('what the cutters before leave there at most'),

@@ -20,19 +20,26 @@ export interface SurfacePart {
   readonly origin: Int32Array;
 }
 
-export interface KeepOptions {
-  readonly keep: 'reached' | 'unreached';
+export interface CutOptions {
+  /** whether facets that are all reached stay, too; else those beside what is not reached alone */
+  readonly isWhole: boolean;
+  /** look only at what hangs together with vertices known not to be reached; all else counts as reached */
+  readonly around: boolean;
   /** (V of the first surface) 1: reached; 0: not; -1: to be asked, as vertices are that were put in since */
   readonly known: Int8Array;
   /** (V of the first surface) reach radius, mm, Infinity: reached; NaN: to be asked */
   readonly reachRadii: Float64Array;
   /** of the first surface: where borders lie that need not be asked */
   readonly toldBorder: BorderTold;
-  /** look only at what hangs together with vertices known not to be reached; all else counts as reached */
-  readonly around: boolean;
   readonly smooth: SmoothPart;
   /** along an edge, mm */
   readonly accuracyMm: number;
+}
+
+/** A part of a surface cut along the border of a cutter's reach. */
+export interface CutPart extends SurfacePart {
+  /** (F) 0: belongs to the part, and is not reached */
+  readonly unreached: Int32Array;
 }
 
 /** A whole surface as part of itself. */
@@ -42,18 +49,24 @@ export const wholeSurface = (surface: Surface, labels: Uint8Array): SurfacePart 
   origin: new Int32Array(surface.mesh.positions.length / 3).map((_, v) => v),
 });
 
+/** What a cutter does not reach of the part that it was cut from. */
+export const unreachedOf = ({ surface, labels, origin, unreached }: CutPart): SurfacePart => ({
+  surface,
+  origin,
+  labels: labels.map((label, f) => (unreached[f] === 0 ? label : label | AWAY)),
+});
+
 /**
- * The part of a surface that one cutter reaches, or does not, cut along the border of its reach. Nothing is
- * assumed about how that border lies to borders cut before. The facets beside it come along, so that its
- * borders do not look like edges of the part; their labels say that they do not belong to it.
+ * Cuts a part of a surface along the border of one cutter's reach. Nothing is assumed about how that border lies to
+ * borders cut before.
  */
-export async function keepByReach(
+export async function cutByReach(
   part: SurfacePart,
   probe: ReachProbe,
-  options: KeepOptions,
+  options: CutOptions,
   context: Context,
-): Promise<SurfacePart> {
-  const { keep, known, reachRadii: surveyed, around, smooth, accuracyMm } = options;
+): Promise<CutPart> {
+  const { known, reachRadii: surveyed, isWhole, around, smooth, accuracyMm } = options;
   const state = mapTo(new Int8Array(part.origin.length), part.origin, (v) => (v < 0 ? -1 : known[v]));
   const questions = { ...part, at: cornersByVertex(part.surface.mesh), part: smooth };
   const reach = mapTo(new Float64Array(part.origin.length), part.origin, (v) => (v < 0 ? NaN : surveyed[v]));
@@ -66,10 +79,9 @@ export async function keepByReach(
     for (const v of vertices) state[v] = reach[v] >= probe.radii[0] ? 1 : 0;
   };
   await (around ? askAround(state, questions, ask) : ask([...state.keys()].filter((v) => state[v] < 0)));
-  const isWanted = (v: number): boolean => (state[v] === 0) === (keep === 'unreached');
   const { surface, vertexOf, faceOf } = subSurface(
     part.surface,
-    touchingFaces(part.surface, part.labels, isWanted),
+    isWhole ? allFaces(part) : touchingFaces(part.surface, part.labels, (v) => state[v] === 0),
   );
   const labels = mapTo(new Uint8Array(faceOf.length), faceOf, (f) => part.labels[f]);
   const counts = mapTo(new Uint8Array(vertexOf.length), vertexOf, (v) => (state[v] === 0 ? 0 : 1));
@@ -87,14 +99,10 @@ export async function keepByReach(
   vertexOf.forEach((v, i) => {
     origin[i] = part.origin[v];
   });
-  return {
-    surface: cut.surface,
-    origin,
-    labels: cut.labels.map((label, f) =>
-      (cut.unreached[f] === 0) === (keep === 'unreached') ? label : label | AWAY,
-    ),
-  };
+  return { surface: cut.surface, origin, labels: cut.labels, unreached: cut.unreached };
 }
+
+const allFaces = ({ labels }: SurfacePart): Uint32Array => Uint32Array.from(labels.keys());
 
 /** Finds out about vertices. */
 type Ask = (vertices: readonly number[]) => Promise<void>;

@@ -20,29 +20,39 @@ const LEAST_MM2 = 0.01;
  * The connected patches of some facets of a surface, measured.
  *
  * @param member (F) 0: belongs to a patch; -1: not
+ * @param isCounted whether a facet is measured and listed; one that is not may join others all the same
  */
-export function connectedPatches(surface: Surface, member: Int32Array) {
+export function connectedPatches(
+  surface: Surface,
+  member: Int32Array,
+  isCounted = (_f: number): boolean => true,
+) {
   const { regionOfFace, count } = connectedRegions(surface.topology, member);
   const { areas } = facetNormals(surface.mesh);
   const { start, items } = listsByKey(regionOfFace, count);
   const kept = Array.from({ length: count }, (_, r) => [...items.subarray(start[r], start[r + 1])])
-    .map((faces) => ({ faces, areaMm2: compensatedSum(faces.map((f) => areas[f])) }))
+    .map((all) => ({ all, faces: all.filter(isCounted) }))
+    .map((patch) => ({ ...patch, areaMm2: compensatedSum(patch.faces.map((f) => areas[f])) }))
     .filter(({ areaMm2 }) => areaMm2 >= LEAST_MM2)
-    .map(({ faces, areaMm2 }) => ({ faces, areaMm2, ...measurePatch(surface, faces, areas) }));
+    .map((patch) => ({ ...patch, ...measurePatch(surface, patch.faces, areas) }));
   kept.sort(
     (a, b) => Math.round((b.areaMm2 - a.areaMm2) * 1e6) || compareBounds(a.boundsMm.min, b.boundsMm.min),
   );
-  const patchOf = new Int32Array(areas.length).fill(-1);
-  kept.forEach(({ faces }, i) => {
+  const patchOf = new Int32Array(areas.length).fill(-1),
+    joinedBy = patchOf.slice();
+  kept.forEach(({ all, faces }, i) => {
     for (const f of faces) patchOf[f] = i;
+    for (const f of all) joinedBy[f] = i;
   });
   return {
     /** largest first */
     patches: kept.map(({ areaMm2, centreMm, boundsMm }): Patch => ({ areaMm2, centreMm, boundsMm })),
-    /** facets of each patch */
+    /** facets of each patch that count */
     facesOf: kept.map(({ faces }) => faces),
-    /** (F) index in `patches`, -1: in none, or in one too small to list */
+    /** (F) index in `patches`, -1: in none, or in one too small to list, or not counted */
     patchOf,
+    /** (F) the same of those not counted, too */
+    joinedBy,
   };
 }
 

@@ -212,9 +212,10 @@ function planRest(rest: RestWork | null) {
     restAreaMm2: rest.areaMm2,
     restVolumeMm3: rest.volumeMm3,
     restGreatestMm: rest.greatestMm,
-    restRegions: rest.patches.map(({ areaMm2, centreMm, boundsMm, greatestMm }, id) => ({
+    restRegions: rest.patches.map(({ areaMm2, volumeMm3, centreMm, boundsMm, greatestMm }, id) => ({
       id,
       areaMm2,
+      volumeMm3,
       centreMm: triple(centreMm),
       boundsMm: { min: triple(boundsMm.min), max: triple(boundsMm.max) },
       greatestMm,

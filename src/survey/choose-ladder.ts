@@ -4,7 +4,7 @@ import type { Context } from '../core/context.js';
 import { compensatedSum } from '../core/sum.js';
 import { cutterShape, type Cutter } from '../cutter/catalogue.js';
 import { offsetProfile } from '../cutter/cutter-profile.js';
-import { keepByReach, wholeSurface } from '../reach/keep-by-reach.js';
+import { cutByReach, unreachedOf, wholeSurface } from '../reach/keep-by-reach.js';
 import { NOTHING_TOLD } from '../reach/reach-middles.js';
 import { reachProbe } from '../reach/reach-probe.js';
 import type { Stickout } from '../reach/stickout.js';
@@ -83,8 +83,8 @@ export async function chooseLadder(input: LadderInput, context: Context): Promis
   const isNested = areNested(candidates);
   const { steps, leftOut } = stepsOf(candidates, isNested, input);
   const chosen = steps.map(({ at }) => candidates[at]);
-  const { stockMm, blendShare } = setup;
-  const rest = await restWorks(chosen, { ...reach, part, engine, stockMm, blendShare }, context);
+  const { stockMm, blendShare, toleranceMm } = setup;
+  const rest = await restWorks(chosen, { ...reach, part, engine, stockMm, blendShare, toleranceMm }, context);
   const rungs = chosen.map(
     (own, i): Rung => ({
       ...steps[i],
@@ -169,17 +169,17 @@ async function leftPatches(
   if (isNested) return tightPatches({ ...reach, own: cutters[cutters.length - 1] }, setup.toleranceMm);
   let part = wholeSurface(reach.surface, reach.labels);
   const options = {
-    keep: 'unreached',
+    isWhole: false,
     reachRadii: new Float64Array(reach.counts.length).fill(NaN),
     toldBorder: NOTHING_TOLD,
     around: false,
     smooth,
     accuracyMm: BORDER_ACCURACY_MM,
-  } as const;
+  };
   for (const { profile, counts, index } of cutters) {
     const probe = reachProbe(engine, offsetProfile(profile, setup.stockMm));
     const known = mapTo(new Int8Array(counts.length), counts, (count) => (count > index ? 1 : 0));
-    part = await keepByReach(part, probe, { ...options, known }, context);
+    part = unreachedOf(await cutByReach(part, probe, { ...options, known }, context));
   }
   const member = mapTo(new Int32Array(part.labels.length), part.labels, (label) =>
     label < MACHINABLE_CLASSES ? 0 : -1,

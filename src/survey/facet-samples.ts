@@ -56,13 +56,18 @@ export function pointOn(
 }
 
 function pointIn({ positions, triangles }: Mesh, f: number, i: number): number[] {
+  const shares = pointShares(i);
+  return [0, 1, 2].map((k) =>
+    shares.reduce((sum, share, corner) => sum + share * positions[3 * triangles[3 * f + corner] + k], 0),
+  );
+}
+
+/** What each corner of a facet has of its point i: (3), 1 in all. */
+export function pointShares(i: number): readonly [number, number, number] {
   let u = (0.5 + R2_FIRST * i) % 1,
     v = (0.5 + R2_SECOND * i) % 1;
   if (u + v > 1) [u, v] = [1 - u, 1 - v];
-  return [0, 1, 2].map((k) => {
-    const [a, b, c] = [0, 1, 2].map((corner) => positions[3 * triangles[3 * f + corner] + k]);
-    return a + u * (b - a) + v * (c - a);
-  });
+  return [1 - u - v, u, v];
 }
 
 /** Source: M. Roberts, The unreasonable effectiveness of quasirandom sequences, 2018 (from memory). */

@@ -1,3 +1,4 @@
+import { boundsOf } from '../core/bounds.js';
 import { mapTo } from '../core/map-to.js';
 import { MACHINABLE_CLASSES } from '../core/classes.js';
 import { tick, type Context } from '../core/context.js';
@@ -5,17 +6,19 @@ import { compensatedSum } from '../core/sum.js';
 import { enlargedProfile, reachesAllOf } from '../cutter/nested-reach.js';
 import type { ReachAnswers } from '../reach/reach-engine.js';
 import { doubleArea, placeOf } from '../part/facet-geometry.js';
-import { evenlyBySize, pointOn } from './facet-samples.js';
+import { columnVolumes, planArea } from './column-volumes.js';
+import { evenlyBySize, facetsByPlace, pointOn } from './facet-samples.js';
 import { POINT_STRIDE } from '../reach/reach-kernels.js';
 import type { BorderTold } from '../reach/reach-middles.js';
 import { reachProbe } from '../reach/reach-probe.js';
 import { onTrueSurface, type SmoothPart } from '../part/sagittas.js';
-import type { Surface } from '../part/types.js';
+import type { Mesh, Surface } from '../part/types.js';
+import { classOfLabel } from '../zones/mark-away.js';
 import { offsetProfile, type CutterProfile } from '../cutter/cutter-profile.js';
 import { connectedPatches, type Patch } from '../surface/connected-patches.js';
-import { keepByReach, wholeSurface, type SurfacePart } from '../reach/keep-by-reach.js';
+import { cutByReach, unreachedOf, wholeSurface, type SurfacePart } from '../reach/keep-by-reach.js';
 import { BORDER_ACCURACY_MM } from './analyse-reach.js';
-import { DEEPEST } from './rest-volumes.js';
+import { DEEPEST, SLIGHT, thicknessTask } from './rest-volumes.js';
 
 /** A cutter of a ladder and what a survey found for it. */
 export interface LadderCutter {
@@ -23,11 +26,15 @@ export interface LadderCutter {
   /** (V) more than `index`: reached */
   readonly counts: Uint8Array;
   readonly index: number;
-  readonly restVolumeMm3: number;
 }
 
-/** One place that a later cutter must clean. */
+/**
+ * One place that a later cutter must clean: what hangs together of what those before it leave, less what it leaves
+ * itself.
+ */
 export interface RestPatch extends Patch {
+  /** taken away there by this cutter */
+  readonly volumeMm3: number;
   /** what the cutters before leave there at most, mm; null: not computed */
   readonly greatestMm: number | null;
 }
@@ -43,8 +50,8 @@ export interface RestWork {
   /** largest first */
   readonly patches: readonly RestPatch[];
   readonly areaMm2: number;
-  /** taken away by this cutter, what the blend covers not counted; null: not computed */
-  readonly volumeMm3: number | null;
+  /** taken away by this cutter, what the blend covers not counted */
+  readonly volumeMm3: number;
   readonly greatestMm: number | null;
 }
 
@@ -61,20 +68,23 @@ export interface RestWorkInput {
   readonly stockMm: number;
   /** how much larger the cutters before are taken, share of their radius */
   readonly blendShare: number;
+  readonly toleranceMm: number;
 }
 
 /** Points asked for the greatest thickness, over all patches, and of each patch at least. */
 const MOST_POINTS = 600;
 const LEAST_POINTS = 6;
+/** Two columns stand at each foot: see `ColumnGround`. */
+const ENOUGH = 0.008,
+  MOST_COLUMNS = 2048;
 
 /**
  * What a cutter must clean after the cutters before it. Patches in which those leave nothing, and only their
  * enlargement would, are none: there is nothing to clean.
  *
- * Where each of the cutters before reaches all that its own predecessor does, only the last matters;
- * otherwise the surface is cut along the border of every one. Volume and thickness are computed only where
- * this cutter reaches all that the last one does: the clearings of other pairs are not nested, and their rest
- * volumes must not be subtracted.
+ * Where each of the cutters before reaches all that its own predecessor does, only the last matters; otherwise the
+ * surface is cut along the border of every one. Thickness is computed only then, and volume as that of upright columns:
+ * of each what all cutters before leave, less what this one leaves.
  */
 export async function restWork(
   before: readonly LadderCutter[],
@@ -86,46 +96,124 @@ export async function restWork(
   const last = before[before.length - 1];
   const chain = [...before, own];
   const isNested = chain.every(({ profile }, i) => i === 0 || reachesAllOf(profile, chain[i - 1].profile));
+  const matter = isNested ? [last] : before;
   const options = { smooth, toldBorder: input.toldBorder, accuracyMm: BORDER_ACCURACY_MM };
-  let part = wholeSurface(surface, labels);
-  for (const cutter of isNested ? [last] : before) {
+  let left = wholeSurface(surface, labels);
+  for (const cutter of matter) {
     const larger = offsetProfile(enlargedProfile(cutter.profile, blendShare), stockMm);
-    part = await keepByReach(
-      part,
-      reachProbe(engine, larger),
-      {
-        ...options,
-        keep: 'unreached',
-        known: stillUnreached(cutter),
-        reachRadii: knownRadii(input, larger),
-        around: true,
-      },
-      context,
-    );
+    const aside = { ...options, isWhole: false, around: true };
+    const what = { ...aside, known: stillUnreached(cutter), reachRadii: knownRadii(input, larger) };
+    left = unreachedOf(await cutByReach(left, reachProbe(engine, larger), what, context));
   }
-  const grown = offsetProfile(own.profile, stockMm),
-    probe = reachProbe(engine, grown);
+  const grown = offsetProfile(own.profile, stockMm);
   const known = mapTo(new Int8Array(own.counts.length), own.counts, (count) => (count > own.index ? 1 : 0));
-  part = await keepByReach(
-    part,
-    probe,
-    { ...options, keep: 'reached', known, reachRadii: knownRadii(input, grown), around: false },
-    context,
-  );
+  const whole = { ...options, known, reachRadii: knownRadii(input, grown), isWhole: true, around: false };
+  const part = await cutByReach(left, reachProbe(engine, grown), whole, context);
   const member = mapTo(new Int32Array(part.labels.length), part.labels, (label) =>
     label < MACHINABLE_CLASSES ? 0 : -1,
   );
-  const { patches, facesOf, patchOf } = connectedPatches(part.surface, member);
-  const greatest =
-    isNested && last.profile.kind === 'ball' ? await greatestGaps(part, facesOf, last, input, context) : null;
+  const found = connectedPatches(part.surface, member, (f) => part.unreached[f] < 0);
+  const isThicknessKnown = isNested && last.profile.kind === 'ball';
+  const greatest = isThicknessKnown ? await greatestGaps(part, found.facesOf, last, input, context) : null;
+  const volumesMm3 = await takenAway(
+    { part, bordersFrom: left.origin.length, ...found },
+    matter,
+    own,
+    input,
+    context,
+  );
   return {
     surface: part.surface,
-    patchOf,
-    patches: patches.map((patch, i) => ({ ...patch, greatestMm: greatest?.[i] ?? null })),
-    areaMm2: compensatedSum(patches.map(({ areaMm2 }) => areaMm2)),
-    volumeMm3: isNested ? Math.max(0, last.restVolumeMm3 - own.restVolumeMm3) : null,
+    patchOf: found.patchOf,
+    patches: found.patches.map((patch, i) => ({
+      ...patch,
+      volumeMm3: volumesMm3[i],
+      greatestMm: greatest?.[i] ?? null,
+    })),
+    areaMm2: compensatedSum(found.patches.map(({ areaMm2 }) => areaMm2)),
+    volumeMm3: compensatedSum(volumesMm3),
     greatestMm: greatest?.reduce((most, mm) => Math.max(most, mm), 0) ?? null,
   };
+}
+
+interface RestPlaces {
+  readonly part: SurfacePart;
+  /** vertices from here on lie on the border of the cutter's own reach */
+  readonly bordersFrom: number;
+  readonly patches: readonly Patch[];
+  /** (F) */
+  readonly joinedBy: Int32Array;
+}
+
+/** Volume that a cutter takes away of what those before it leave, mm³, of each patch with what lies beside it. */
+async function takenAway(
+  { part, bordersFrom, patches, joinedBy }: RestPlaces,
+  before: readonly LadderCutter[],
+  own: LadderCutter,
+  { reachRadii, part: smooth, engine, stockMm, toleranceMm }: RestWorkInput,
+  { signal }: Context,
+): Promise<readonly number[]> {
+  const { surface, labels, origin } = part,
+    { mesh } = surface;
+  const placeOf = withNeighbours(mesh, joinedBy);
+  const faces = facetsByPlace(
+    mesh,
+    (f) => placeOf[f] >= 0 && classOfLabel(labels[f]) < MACHINABLE_CLASSES && planArea(mesh, f) > 0,
+  );
+  const topMm = boundsOf(smooth.mesh.positions).max[2];
+  const leaves = async (cutter: LadderCutter, feet: readonly Float64Array[]): Promise<ArrayLike<number>> =>
+    engine.run(thicknessTask(feet, offsetProfile(cutter.profile, stockMm), topMm), signal);
+  const last = before[before.length - 1];
+  const ground = {
+    surface,
+    part: smooth,
+    faces,
+    placeOf: (f: number) => placeOf[f],
+    fits: (v: number) => {
+      if (origin[v] >= 0) return fitAt(last, reachRadii, stockMm, origin[v]);
+      return v < bordersFrom ? 1 : Math.min(1, own.profile.radiusMm / last.profile.radiusMm);
+    },
+    radiusMm: last.profile.radiusMm,
+    slightMm: SLIGHT * toleranceMm,
+    enough: ENOUGH,
+    mostColumns: MOST_COLUMNS,
+  };
+  const { volumesMm3 } = await columnVolumes(ground, patches.length, async (feet) => {
+    const found = await Promise.all(before.map((cutter) => leaves(cutter, feet)));
+    const height = Float64Array.from(feet, (_, i) => Math.min(...found.map((one) => one[i])));
+    const open = [...height.keys()].filter((i) => height[i] > 0);
+    const after = await leaves(
+      own,
+      open.map((i) => feet[i]),
+    );
+    open.forEach((i, k) => {
+      height[i] = Math.max(0, height[i] - after[k]);
+    });
+    return height;
+  });
+  return volumesMm3;
+}
+
+/** How much of a cutter fits at a vertex of the surveyed surface, 0 .. 1. */
+function fitAt(
+  { profile, counts, index }: LadderCutter,
+  reachRadii: Float64Array,
+  stockMm: number,
+  v: number,
+): number {
+  if (counts[v] > index) return 1;
+  return profile.kind === 'ball' ? Math.min(1, reachRadii[v] / (profile.radiusMm + stockMm)) : 0;
+}
+
+/** (F) Patch of each facet or, of one in none, of a facet that shares a vertex with it; -1: in none. */
+function withNeighbours({ positions, triangles }: Mesh, patchOf: Int32Array): Int32Array {
+  const atVertex = new Int32Array(positions.length / 3).fill(-1);
+  triangles.forEach((v, h) => {
+    atVertex[v] = Math.max(atVertex[v], patchOf[(h / 3) | 0]);
+  });
+  return patchOf.map((patch, f) =>
+    patch >= 0 ? patch : Math.max(...[0, 1, 2].map((k) => atVertex[triangles[3 * f + k]])),
+  );
 }
 
 /** Of every cutter of a ladder, in order of use; null for the first. */

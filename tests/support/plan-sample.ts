@@ -178,7 +178,9 @@ export function samplePlan(change: Partial<Plan> = {}): Plan {
         restAreaMm2: 158.5,
         restVolumeMm3: 21.25,
         restGreatestMm: 0.875,
-        restRegions: [{ id: 0, areaMm2: 158.5, centreMm: [5, 6, 7], boundsMm: cube, greatestMm: 0.875 }],
+        restRegions: [
+          { id: 0, areaMm2: 158.5, volumeMm3: 42.25, centreMm: [5, 6, 7], boundsMm: cube, greatestMm: 0.875 },
+        ],
       },
     ],
     ladderLeftOut: [

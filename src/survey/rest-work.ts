@@ -72,7 +72,7 @@ export interface RestWorkInput {
 }
 
 /** Points asked for the greatest thickness, over all patches, and of each patch at least. */
-const MOST_POINTS = 600;
+const MOST_POINTS = 1500;
 const LEAST_POINTS = 6;
 /** Two columns stand at each foot: see `ColumnGround`. */
 const ENOUGH = 0.008,

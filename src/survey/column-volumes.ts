@@ -19,7 +19,7 @@ export interface ColumnGround {
   readonly slightMm: number;
   /** standard error of the whole volume, as a share of it, that is enough */
   readonly enough: number;
-  /** with so many columns no more are asked */
+  /** no more columns than these, but for those that places begin with */
   readonly mostColumns: number;
 }
 
@@ -34,13 +34,15 @@ export interface ColumnVolumes {
 export type MeasureColumns = (feet: readonly Float64Array[]) => Promise<ArrayLike<number>>;
 
 /** Feet to choose from, over all places, and of one place at least: they cost next to nothing until asked about. */
-const FEET = 32_768,
+const FEET = 16_384,
   LEAST_FEET = 64;
 /** Feet near and alike are boxed together: so many boxes at first, and in one place at least. */
-const BOXES = 256,
+const BOXES = 512,
   LEAST_BOXES = 4;
 /** Columns asked in a box: the fewest whose difference tells how far their mean may be off. */
 const IN_BOX = 2;
+/** Feet that tell where to halve a box. */
+const TO_TELL = 128;
 /** Weight of a foot where the cutter nearly fits, against one where it does not at all. */
 const LEAST_WEIGHT = 0.15;
 
@@ -80,7 +82,7 @@ export async function columnVolumes(
 ): Promise<ColumnVolumes> {
   let boxes = await fill(boxesOf(ground, places), measure);
   const slight = ground.slightMm * compensatedSum(boxes.map(({ areaMm2 }) => areaMm2));
-  while (IN_BOX * boxes.length < ground.mostColumns) {
+  while (2 * IN_BOX * boxes.length <= ground.mostColumns) {
     const enough = Math.max(slight, ground.enough * volumeOf(boxes));
     if (compensatedSum(boxes.map(variance)) <= enough ** 2) break;
     boxes = await fill(
@@ -128,39 +130,50 @@ const highestOf = (columns: readonly Column[]): Column | undefined =>
 
 /** So many boxes of about the same weight each in place of one: halved again and again where it is longest. */
 function halves(box: Box, count: number): Box[] {
-  if (count <= 1 || box.feet.length < 2 * IN_BOX) return [box];
-  const ranges = box.feet[0].traits.map((_, k) => rangeOf(box.feet, k));
-  const trait = ranges.indexOf(Math.max(...ranges));
-  const sorted = [...box.feet].sort((a, b) => a.traits[trait] - b.traits[trait]);
-  const first = count >> 1;
-  let middle = 0,
-    left = (first / count) * compensatedSum(sorted.map(({ weight }) => weight));
-  while (left > 0 && middle < sorted.length - IN_BOX) left -= sorted[middle++].weight;
-  middle = Math.max(IN_BOX, middle);
-  return [
-    ...halves(pieceOf(box, sorted.slice(0, middle)), first),
-    ...halves(pieceOf(box, sorted.slice(middle)), count - first),
-  ];
+  if (count <= 1) return [box];
+  const ranges = box.feet[0].traits.map((_, k) => rangeOf(box.feet, k)),
+    lengths = ranges.map(([least, most]) => most - least);
+  const trait = lengths.indexOf(Math.max(...lengths)),
+    [least, most] = ranges[trait],
+    first = count >> 1;
+  const even = quantile(box.feet, trait, first / count);
+  // Many feet may share the least value.
+  const limit = even > least ? even : 0.5 * (least + most);
+  const pieces = [true, false].map((isFirst) =>
+    pieceOf(box, (foot) => foot.traits[trait] < limit === isFirst),
+  );
+  if (pieces.some(({ feet }) => feet.length < IN_BOX)) return [box];
+  return [...halves(pieces[0], first), ...halves(pieces[1], count - first)];
 }
 
-function pieceOf({ place, feet, areaMm2, columns }: Box, own: readonly Foot[]): Box {
-  const isOwn = new Set(own);
+/** About where a trait parts the weight of some feet: a share of it below, the rest not. */
+function quantile(feet: readonly Foot[], trait: number, share: number): number {
+  const step = Math.max(1, Math.floor(feet.length / TO_TELL));
+  const some = feet.filter((_, i) => i % step === 0).sort((a, b) => a.traits[trait] - b.traits[trait]);
+  let left = share * compensatedSum(some.map(({ weight }) => weight)),
+    i = 0;
+  while (left > some[i].weight && i < some.length - 1) left -= some[i++].weight;
+  return some[i].traits[trait];
+}
+
+function pieceOf({ place, feet, areaMm2, columns }: Box, isOwn: (foot: Foot) => boolean): Box {
+  const own = feet.filter(isOwn);
   return {
     place,
     feet: own,
     areaMm2: (areaMm2 * own.length) / feet.length,
-    columns: columns.filter(({ foot }) => isOwn.has(foot)),
+    columns: columns.filter(({ foot }) => isOwn(foot)),
   };
 }
 
-function rangeOf(feet: readonly Foot[], trait: number): number {
+function rangeOf(feet: readonly Foot[], trait: number): readonly [least: number, most: number] {
   let least = Infinity,
     most = -Infinity;
   for (const { traits } of feet) {
     least = Math.min(least, traits[trait]);
     most = Math.max(most, traits[trait]);
   }
-  return most - least;
+  return [least, most];
 }
 
 const mean = (columns: readonly Column[]): number =>

@@ -35,7 +35,7 @@ const BEYOND = 4;
 const ENOUGH = 0.006,
   MOST_COLUMNS = 4096;
 /** Mean rest that is not worth a question, as a share of the tolerance. */
-export const SLIGHT = 0.03;
+export const SLIGHT = 0.015;
 /** Vertices asked for the greatest thickness, beside the feet of so many of the highest columns. */
 const VERTICES = 400,
   HIGHEST = 64;

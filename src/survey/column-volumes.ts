@@ -216,10 +216,10 @@ function boxesOf(ground: ColumnGround, places: number): Box[] {
   );
 }
 
-/** Boxes of about the same weight each. @param places one box for each */
+/** Boxes of about the same weight each in one place, small places' less than large ones'. @param places one box each */
 function boxesByPlace(places: readonly Box[]): Box[] {
-  const weights = places.map(
-    ({ feet, areaMm2 }) => (areaMm2 / feet.length) * compensatedSum(feet.map(({ weight }) => weight)),
+  const weights = places.map(({ feet, areaMm2 }) =>
+    Math.sqrt((areaMm2 / feet.length) * compensatedSum(feet.map(({ weight }) => weight))),
   );
   const total = compensatedSum(weights);
   return places.flatMap((whole, p) =>

@@ -27,7 +27,7 @@ export function restTable({ ladder, setup }: Plan): string {
     words(heads.after, ({ after }) => xmlText(after.cutterId)),
     words(heads.at, ({ place }) => pointText(place.centreMm)),
     numbers(heads.toClean, ({ place }) => areaText(place.areaMm2)),
-    numbers(heads.restVolume, ({ place }) => `${shown(place.volumeMm3, 2)} mm³`),
+    numbers(heads.restVolume, ({ place }) => `${shown(place.volumeMm3, 1)} mm³`),
     numbers(heads.leftAtMost, ({ place: { greatestMm } }) =>
       greatestMm === null ? TEXT.report.notComputed : lengthText(greatestMm, 3),
     ),

@@ -32,8 +32,8 @@ export interface RestInput {
  */
 const BEYOND = 4;
 /** See `ColumnGround`. */
-const ENOUGH = 0.006,
-  MOST_COLUMNS = 4096;
+const ENOUGH = 0.005,
+  MOST_COLUMNS = 6000;
 /** Mean rest that is not worth a question, as a share of the tolerance. */
 export const SLIGHT = 0.015;
 /** Vertices asked for the greatest thickness, beside the feet of so many of the highest columns. */

@@ -75,8 +75,8 @@ export interface RestWorkInput {
 const MOST_POINTS = 1500;
 const LEAST_POINTS = 6;
 /** Two columns stand at each foot: see `ColumnGround`. */
-const ENOUGH = 0.008,
-  MOST_COLUMNS = 2048;
+const ENOUGH = 0.005,
+  MOST_COLUMNS = 4096;
 
 /**
  * What a cutter must clean after the cutters before it. Patches in which those leave nothing, and only their

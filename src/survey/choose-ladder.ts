@@ -4,7 +4,7 @@ import type { Context } from '../core/context.js';
 import { compensatedSum } from '../core/sum.js';
 import { cutterShape, type Cutter } from '../cutter/catalogue.js';
 import { offsetProfile } from '../cutter/cutter-profile.js';
-import { cutByReach, unreachedOf, wholeSurface } from '../reach/keep-by-reach.js';
+import { cutByReach, unreachedOf, wholeSurface } from '../reach/cut-by-reach.js';
 import { NOTHING_TOLD } from '../reach/reach-middles.js';
 import { reachProbe } from '../reach/reach-probe.js';
 import type { Stickout } from '../reach/stickout.js';

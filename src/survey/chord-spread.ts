@@ -162,7 +162,7 @@ function drawPoints(
   const items = new Float64Array(POINT_STRIDE * count),
     ofPoints = new Float64Array(count);
   let i = 0;
-  for (const k of evenlyBySize(sizes, totalMm2, count)) {
+  for (const k of evenlyBySize(sizes, count)) {
     items.set(pointOn(reach, faces[k], i), POINT_STRIDE * i);
     ofPoints[i++] = errors[reach.surface.parent[faces[k]]];
   }

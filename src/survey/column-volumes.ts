@@ -1,4 +1,6 @@
+import { listsByKey } from '../core/lists.js';
 import { compensatedSum } from '../core/sum.js';
+import { doubleArea } from '../part/facet-geometry.js';
 import type { SmoothPart } from '../part/sagittas.js';
 import type { Mesh, Surface } from '../part/types.js';
 import { evenlyBySize, pointOn, pointShares } from './facet-samples.js';
@@ -15,10 +17,7 @@ export interface ColumnGround {
   readonly fits: (v: number) => number;
   /** DC/2, mm */
   readonly radiusMm: number;
-  /** mean height of columns that is not worth a question, mm */
-  readonly slightMm: number;
-  /** standard error of the whole volume, as a share of it, that is enough */
-  readonly enough: number;
+  readonly toleranceMm: number;
   /** no more columns than these, but for those that places begin with */
   readonly mostColumns: number;
 }
@@ -41,6 +40,12 @@ const BOXES = 512,
   LEAST_BOXES = 4;
 /** Columns asked in a box: the fewest whose difference tells how far their mean may be off. */
 const IN_BOX = 2;
+/**
+ * Standard error of the whole volume that is enough: this share of it, or as much as this share of the tolerance makes
+ * over all of the ground.
+ */
+const ENOUGH = 0.005,
+  SLIGHT = 0.015;
 /** Boxes to either side whose columns tell how much those of one differ. */
 const AROUND = 2;
 /** Weight of a foot around which columns do not differ, as a share of the mean difference. */
@@ -87,9 +92,9 @@ export async function columnVolumes(
   measure: MeasureColumns,
 ): Promise<ColumnVolumes> {
   let boxes = await fill(boxesOf(ground, places), measure);
-  const slight = ground.slightMm * compensatedSum(boxes.map(({ areaMm2 }) => areaMm2));
+  const slight = SLIGHT * ground.toleranceMm * areaOf(boxes);
   const isEnough = (): boolean =>
-    compensatedSum(boxes.map(variance)) <= Math.max(slight, ground.enough * volumeOf(boxes)) ** 2;
+    compensatedSum(boxes.map(variance)) <= Math.max(slight, ENOUGH * volumeOf(boxes)) ** 2;
   if (!isEnough()) boxes = await fill(boxesByPlace(weighedBySpread(boxes, places)), measure);
   while (!isEnough() && 2 * IN_BOX * boxes.length <= ground.mostColumns) {
     const smaller = boxes.flatMap((box) => halves(box, 2));
@@ -183,6 +188,7 @@ function rangeOf(feet: readonly Foot[], trait: number): readonly [least: number,
 
 const mean = (columns: readonly Column[]): number =>
   columns.reduce((sum, { heightMm }) => sum + heightMm, 0) / Math.max(1, columns.length);
+const areaOf = (boxes: readonly Box[]): number => compensatedSum(boxes.map(({ areaMm2 }) => areaMm2));
 const volumeOf = (boxes: readonly Box[]): number =>
   compensatedSum(boxes.map(({ areaMm2, columns }) => areaMm2 * mean(columns)));
 
@@ -198,8 +204,7 @@ const variance = ({ areaMm2, columns }: Box): number =>
 
 /** Boxes that are to begin with: of feet that weigh more where less of the cutter fits. */
 function boxesOf(ground: ColumnGround, places: number): Box[] {
-  const byPlace: number[][] = Array.from({ length: places }, () => []);
-  for (const f of ground.faces) byPlace[ground.placeOf(f)].push(f);
+  const byPlace = grouped([...ground.faces], ground.placeOf, places);
   const { mesh } = ground.surface;
   const areas = byPlace.map((faces) => faces.map((f) => planArea(mesh, f)));
   const weights = byPlace.map((faces, p) =>
@@ -216,6 +221,14 @@ function boxesOf(ground: ColumnGround, places: number): Box[] {
   );
 }
 
+/** Items by place, in their order. */
+function grouped<T>(all: readonly T[], placeOf: (item: T) => number, places: number): T[][] {
+  const { start, items } = listsByKey(all.map(placeOf), places);
+  return Array.from({ length: places }, (_, p) =>
+    Array.from(items.subarray(start[p], start[p + 1]), (i) => all[i]),
+  );
+}
+
 /** Boxes of about the same weight each in one place, small places' less than large ones'. @param places one box each */
 function boxesByPlace(places: readonly Box[]): Box[] {
   const weights = places.map(({ feet, areaMm2 }) =>
@@ -229,9 +242,7 @@ function boxesByPlace(places: readonly Box[]): Box[] {
 
 /** One box for each place, its feet weighed by how much columns differ around. */
 function weighedBySpread(boxes: readonly Box[], places: number): Box[] {
-  const areaMm2 = (some: readonly Box[]): number => compensatedSum(some.map((box) => box.areaMm2));
-  const byPlace: Box[][] = Array.from({ length: places }, () => []);
-  for (const box of boxes) byPlace[box.place].push(box);
+  const byPlace = grouped(boxes, ({ place }) => place, places);
   // Boxes lie in the list as they do in space.
   const spreads = byPlace.map((own) =>
     own.map((_, i) =>
@@ -239,23 +250,23 @@ function weighedBySpread(boxes: readonly Box[], places: number): Box[] {
     ),
   );
   const sum = compensatedSum(byPlace.flatMap((own, p) => own.map((box, i) => box.areaMm2 * spreads[p][i])));
-  const least = (LEAST_SPREAD * sum) / areaMm2(boxes);
+  const least = (LEAST_SPREAD * sum) / areaOf(boxes);
   return byPlace.flatMap((own, place): Box[] => {
     if (own.length === 0) return [];
     const feet = own.flatMap((box, i) =>
       box.feet.map((foot) => ({ ...foot, weight: spreads[place][i] + least })),
     );
-    return [{ place, feet, areaMm2: areaMm2(own), columns: [] }];
+    return [{ place, feet, areaMm2: areaOf(own), columns: [] }];
   });
 }
 
 /** Area in plan, mm²; positive: the facet faces up. */
-export function planArea({ positions, triangles }: Mesh, f: number): number {
-  const [a, b, c] = [0, 1, 2].map((k) => 3 * triangles[3 * f + k]);
-  const ux = positions[b] - positions[a],
-    uy = positions[b + 1] - positions[a + 1];
-  return 0.5 * (ux * (positions[c + 1] - positions[a + 1]) - uy * (positions[c] - positions[a]));
+export function planArea(mesh: Mesh, f: number): number {
+  doubleArea(mesh, f, cross);
+  return 0.5 * cross[2];
 }
+
+const cross = new Float64Array(3);
 
 const MIDDLE = [1 / 3, 1 / 3, 1 / 3];
 /** How much of the cutter fits at a point of a facet. @param shares what each corner has of it */
@@ -271,7 +282,7 @@ function feetOn(
   count: number,
 ): Foot[] {
   let i = 0;
-  return Array.from(evenlyBySize(areas, compensatedSum(areas), count), (k): Foot => {
+  return Array.from(evenlyBySize(areas, count), (k): Foot => {
     const f = faces[k],
       fit = fitOf(ground, f, pointShares(i)),
       at = pointOn(ground, f, i++).slice();

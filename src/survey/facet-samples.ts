@@ -1,3 +1,4 @@
+import { compensatedSum } from '../core/sum.js';
 import { onTrueSurface, type SmoothPart } from '../part/sagittas.js';
 import type { Mesh, Surface } from '../part/types.js';
 import { byPlace } from '../reach/place-order.js';
@@ -17,23 +18,16 @@ export function facetsByPlace(mesh: Mesh, isWanted: (f: number) => boolean): Int
 }
 
 /**
- * So many of a run of items, each as often as it is large.
+ * So many of some items, each as often as it is large.
  *
- * @param sizes of all items
- * @param total of the run's sizes
  * @returns their indices, in order
  */
-export function* evenlyBySize(
-  sizes: readonly number[],
-  total: number,
-  count: number,
-  first = 0,
-  end = sizes.length,
-): Generator<number> {
-  let k = first,
-    sum = sizes[first];
+export function* evenlyBySize(sizes: readonly number[], count: number): Generator<number> {
+  const total = compensatedSum(sizes);
+  let k = 0,
+    sum = sizes[0];
   for (let i = 0; i < count; i++) {
-    while (sum < ((i + 0.5) / count) * total && k < end - 1) sum += sizes[++k];
+    while (sum < ((i + 0.5) / count) * total && k < sizes.length - 1) sum += sizes[++k];
     yield k;
   }
 }

@@ -31,11 +31,8 @@ export interface RestInput {
  * √(2 R t) larger fails.
  */
 const BEYOND = 4;
-/** See `ColumnGround`. */
-const ENOUGH = 0.005,
-  MOST_COLUMNS = 6000;
-/** Mean rest that is not worth a question, as a share of the tolerance. */
-export const SLIGHT = 0.015;
+/** Columns of one cutter. */
+const MOST_COLUMNS = 6000;
 /** Vertices asked for the greatest thickness, beside the feet of so many of the highest columns. */
 const VERTICES = 400,
   HIGHEST = 64;
@@ -93,8 +90,7 @@ function groundOf({ reach, toleranceMm }: RestInput, index: number, order: Int32
     placeOf: () => 0,
     fits: (v) => Math.min(1, reachRadii[v] / radii[index]),
     radiusMm: radii[index],
-    slightMm: SLIGHT * toleranceMm,
-    enough: ENOUGH,
+    toleranceMm,
     mostColumns: MOST_COLUMNS,
   };
 }

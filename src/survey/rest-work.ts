@@ -16,9 +16,9 @@ import type { Mesh, Surface } from '../part/types.js';
 import { classOfLabel } from '../zones/mark-away.js';
 import { offsetProfile, type CutterProfile } from '../cutter/cutter-profile.js';
 import { connectedPatches, type Patch } from '../surface/connected-patches.js';
-import { cutByReach, unreachedOf, wholeSurface, type SurfacePart } from '../reach/keep-by-reach.js';
+import { cutByReach, unreachedOf, wholeSurface, type SurfacePart } from '../reach/cut-by-reach.js';
 import { BORDER_ACCURACY_MM } from './analyse-reach.js';
-import { DEEPEST, SLIGHT, thicknessTask } from './rest-volumes.js';
+import { DEEPEST, thicknessTask } from './rest-volumes.js';
 
 /** A cutter of a ladder and what a survey found for it. */
 export interface LadderCutter {
@@ -74,17 +74,16 @@ export interface RestWorkInput {
 /** Points asked for the greatest thickness, over all patches, and of each patch at least. */
 const MOST_POINTS = 1500;
 const LEAST_POINTS = 6;
-/** Two columns stand at each foot: see `ColumnGround`. */
-const ENOUGH = 0.005,
-  MOST_COLUMNS = 4096;
+/** Columns over all places: each is asked of the cutters before and of the one that cleans. */
+const MOST_COLUMNS = 4096;
 
 /**
  * What a cutter must clean after the cutters before it. Patches in which those leave nothing, and only their
  * enlargement would, are none: there is nothing to clean.
  *
  * Where each of the cutters before reaches all that its own predecessor does, only the last matters; otherwise the
- * surface is cut along the border of every one. Thickness is computed only then, and volume as that of upright columns:
- * of each what all cutters before leave, less what this one leaves.
+ * surface is cut along the border of every one. Thickness is computed only where one ball alone matters. Volume is that
+ * of upright columns: of each what all cutters before leave, less what this one leaves.
  */
 export async function restWork(
   before: readonly LadderCutter[],
@@ -155,10 +154,10 @@ async function takenAway(
 ): Promise<readonly number[]> {
   const { surface, labels, origin } = part,
     { mesh } = surface;
-  const placeOf = withNeighbours(mesh, joinedBy);
+  const patchAt = withNeighbours(mesh, joinedBy);
   const faces = facetsByPlace(
     mesh,
-    (f) => placeOf[f] >= 0 && classOfLabel(labels[f]) < MACHINABLE_CLASSES && planArea(mesh, f) > 0,
+    (f) => patchAt[f] >= 0 && classOfLabel(labels[f]) < MACHINABLE_CLASSES && planArea(mesh, f) > 0,
   );
   const topMm = boundsOf(smooth.mesh.positions).max[2];
   const leaves = async (cutter: LadderCutter, feet: readonly Float64Array[]): Promise<ArrayLike<number>> =>
@@ -168,14 +167,13 @@ async function takenAway(
     surface,
     part: smooth,
     faces,
-    placeOf: (f: number) => placeOf[f],
+    placeOf: (f: number) => patchAt[f],
     fits: (v: number) => {
       if (origin[v] >= 0) return fitAt(last, reachRadii, stockMm, origin[v]);
       return v < bordersFrom ? 1 : Math.min(1, own.profile.radiusMm / last.profile.radiusMm);
     },
     radiusMm: last.profile.radiusMm,
-    slightMm: SLIGHT * toleranceMm,
-    enough: ENOUGH,
+    toleranceMm,
     mostColumns: MOST_COLUMNS,
   };
   const { volumesMm3 } = await columnVolumes(ground, patches.length, async (feet) => {
@@ -307,8 +305,7 @@ function* spreadPlaces(
 ): Generator<Float64Array> {
   const areas = faces.map((f) => doubleArea(surface.mesh, f, cross));
   let i = 0;
-  for (const k of evenlyBySize(areas, compensatedSum(areas), count))
-    yield pointOn({ surface, part }, faces[k], i++).slice();
+  for (const k of evenlyBySize(areas, count)) yield pointOn({ surface, part }, faces[k], i++).slice();
 }
 
 const cross = new Float64Array(3);

@@ -15,7 +15,7 @@ import { steps } from '../support/labelled-mesh.js';
 import * as shapes from '../support/shapes.js';
 import { heightBlock } from '../support/shapes/height-block.js';
 
-const { PI, abs, asin, cos, sqrt, tan } = Math;
+const { PI, abs, asin, cos, sin, sqrt, tan } = Math;
 const rad = (degrees: number): number => (degrees * PI) / 180;
 const TOLERANCE = 0.002,
   BLEND = 0.03;
@@ -74,6 +74,15 @@ describe('a sharp corner of two planes', () => {
     const width = strip((1 + BLEND) * before, turningDeg) - strip(own, turningDeg);
     expectShare(work.areaMm2, 2 * LENGTH * width, 0.02);
     expect(work.patches.length).toBe(1);
+    // One strip on each flank, told by the way that it faces.
+    const { areas, normals } = facetNormals(work.surface.mesh);
+    const across = [cos(rad(23.7)), sin(rad(23.7))];
+    for (const side of [-1, 1]) {
+      const isOn = (f: number): boolean =>
+        side * (across[0] * normals[3 * f] + across[1] * normals[3 * f + 1]) > 0;
+      const strips = areas.filter((_, f) => work.patchOf[f] === 0 && isOn(f));
+      expectShare(compensatedSum(strips), LENGTH * width, 0.02);
+    }
     // A point x from the edge stands sqrt((d - x)² + R²) - R from the ball in the corner, x at the smaller
     // ball's border. In a valley that deep the smaller ball leans out over the open ends, and gets further in
     // there.

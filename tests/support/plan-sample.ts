@@ -179,7 +179,7 @@ export function samplePlan(change: Partial<Plan> = {}): Plan {
         restVolumeMm3: 21.25,
         restGreatestMm: 0.875,
         restRegions: [
-          { id: 0, areaMm2: 158.5, volumeMm3: 42.25, centreMm: [5, 6, 7], boundsMm: cube, greatestMm: 0.875 },
+          { id: 0, areaMm2: 158.5, volumeMm3: 21.25, centreMm: [5, 6, 7], boundsMm: cube, greatestMm: 0.875 },
         ],
       },
     ],

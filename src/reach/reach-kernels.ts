@@ -190,7 +190,7 @@ export function reachCrossings(
         nz = point[5];
       const found = reach.radius(x, y, z, nx, ny, nz, far);
       samples.add(s, Math.min(far, found));
-      return found < radius && isReached(radius, found) ? radius : found;
+      return asReached(radius, found);
     };
     const bracket = samples.around(radius, edges[e + 6], edges[e + 13]);
     out[i] = crossing(bracket, radius, accuracyMm / edgeLength(edges, e), reachAt);
@@ -237,7 +237,8 @@ function edgeSamples(): EdgeSamples {
       let low = 0,
         atLow = first;
       for (let i = 0; i < places.length; i++) {
-        if (found[i] >= radius) return { low, atLow, high: places[i], atHigh: found[i] };
+        const here = asReached(radius, found[i]);
+        if (here >= radius) return { low, atLow, high: places[i], atHigh: here };
         low = places[i];
         atLow = found[i];
       }
@@ -245,6 +246,10 @@ function edgeSamples(): EdgeSamples {
     },
   };
 }
+
+/** A reach radius that is the cutter's but for rounding is that. */
+const asReached = (radius: number, found: number): number =>
+  found < radius && isReached(radius, found) ? radius : found;
 
 /** Where in a bracket reach passes the radius, within `accuracy`. */
 function crossing(

@@ -114,7 +114,8 @@ export async function sampleReach(
       depths,
       toleranceMm: options.toleranceMm,
       apartMm: (least, most) => apartLimit(least, most, options),
-      isNear: (radius) => radii.some((one) => isNearRadius(one, radius)),
+      isNear: (radius) => radius < mostOf(radii) && radii.some((one) => isNearRadius(one, radius)),
+      enough: mostOf(radii),
     },
     async (vertices) => {
       const questions = noQuestions();

@@ -155,9 +155,9 @@ const NEARLY_LINEAR = 0.25;
  * Where along each edge the reach radius passes that of a cutter.
  *
  * Reach radii are nearly linear along an edge: beside two planes they are, but for the tolerance. So the
- * border is looked for by the rule of false position, or by halving while that does not hold. Where a fillet
- * begins the borders of many radii lie together: what is found for one is remembered for the next, if it is
- * of the same edge.
+ * border is looked for by false position, along the hyperbola through the nearest places, or by halving while
+ * that does not hold. Where a fillet begins the borders of many radii lie together: what is found for one is
+ * remembered for the next, if it is of the same edge.
  *
  * @param edges (15 E) see `CROSSING_STRIDE`; those of one edge best one after the other, largest radius first
  * @param radii mm

@@ -12,7 +12,6 @@ import { reachInCells } from './reach-cells.js';
 import type { ReachAnswers } from './reach-engine.js';
 import { POINT_STRIDE } from './reach-kernels.js';
 import { isStraight, toldByMiddles, type BorderTold } from './reach-middles.js';
-import { runByPlace } from './run-by-place.js';
 import { reachAtCorner, takeAnswers, type SidedReach } from './sided-reach.js';
 import { ask, askMiddle, initialQuestions, noQuestions, type Questions } from './reach-questions.js';
 
@@ -154,7 +153,7 @@ function answering(
       asked.set(items.subarray(POINT_STRIDE * i, POINT_STRIDE * (i + 1)), POINT_STRIDE * k);
     });
     const radii = Float64Array.of(...options.radii, farthest(options.radii));
-    const answers = await runByPlace(engine, { kind: 'reach', items: asked, radii }, signal, report);
+    const answers = await engine.run({ kind: 'reach', items: asked, radii }, signal, report);
     open.forEach((i, k) => {
       found[i] = answers[k];
     });

@@ -59,8 +59,12 @@ const EVEN_SHARE = 1;
 const FINEST_MM = 0.2;
 /** The middle of a short edge is asked where it may place so many borders at once: one is found as quickly itself. */
 const LEAST_BORDERS = 2;
-/** Borders through a facet may be off the straight lines that stand for them by this, mm. */
-const MOST_BEND_MM = 0.02;
+/**
+ * Borders through a facet may be off the straight lines that stand for them by this, mm, and by this share of the
+ * smallest reach radius there: round a part all are off to the same side, and the strip is no wider than its radius.
+ */
+const MOST_BEND_MM = 0.02,
+  BEND_SHARE = 0.005;
 /** Reach radii are told up to so many times the largest radius: what is more than reached may lie far apart. */
 const FARTHEST = 1.2;
 export const farthest = (radii: Float64Array): number => FARTHEST * mostOf(radii);
@@ -329,7 +333,10 @@ function longEdge(
   let longest = 0,
     at = -1;
   const ifStraight = Math.max(coarseMm, Math.min(STRAIGHT_SHARE * limit, OPEN_SHARE * coarseMm));
-  const isSmooth = mayBeLong && borderBend(arrays, f, known, middles.reach, far) <= MOST_BEND_MM;
+  const least = Math.min(...[0, 1, 2].map((k) => reachAtCorner(known, arrays, 3 * f + k)));
+  const isSmooth =
+    mayBeLong &&
+    borderBend(arrays, f, known, middles.reach, far) <= Math.min(MOST_BEND_MM, BEND_SHARE * least);
   for (let h = 3 * f; h < 3 * f + 3; h++) {
     const a = triangles[h],
       b = triangles[nextCorner(h)],

@@ -3,6 +3,8 @@ const ACCURACY = 0.01,
   OF_TOLERANCE = 0.25;
 /** First step up from the foot, in radii. */
 const THIN = 0.05;
+/** First step down from a height that is cleared, in what it may be off by; the next are twice the one before. */
+const DOWN = 8;
 
 export interface ColumnOptions {
   /**
@@ -36,13 +38,16 @@ export function columnThickness(
   const within = (thickness: number): number => Math.max(accuracy, ACCURACY * thickness);
   let low = 0,
     high = Infinity,
+    down = DOWN,
     next = Math.min(most, guess + within(guess)),
     isNearest = isLowest;
   while (high - low > within(low)) {
     const cleared = clearedAt(x, y, z + next);
     if (cleared <= z + next) {
       high = Math.max(low, cleared - z);
-      next = isNearest ? high - 0.99 * within(high) : 0.5 * (low + high);
+      const middle = 0.5 * (low + high);
+      next = isNearest ? high - 0.99 * within(high) : Math.max(middle, high - down * within(high));
+      if (!isNearest) down *= 2;
       isNearest = isLowest && !isNearest;
     } else {
       if (next === most) return most;

@@ -1,9 +1,12 @@
 import { listsByKey } from '../core/lists.js';
+import { scrambled } from '../core/scrambled.js';
 import { compensatedSum } from '../core/sum.js';
 import { doubleArea } from '../part/facet-geometry.js';
 import type { SmoothPart } from '../part/sagittas.js';
 import type { Mesh, Surface } from '../part/types.js';
+import { byPlace } from '../reach/place-order.js';
 import { evenlyBySize, pointOn, pointShares } from './facet-samples.js';
+import { localFit, type LocalFit } from './local-fit.js';
 
 /** Ground from which upright columns rise. */
 export interface ColumnGround {
@@ -18,246 +21,205 @@ export interface ColumnGround {
   /** DC/2, mm */
   readonly radiusMm: number;
   readonly toleranceMm: number;
-  /** no more columns than these, but for those that places begin with */
-  readonly mostColumns: number;
 }
 
 export interface ColumnVolumes {
   /** mm³, of each place */
   readonly volumesMm3: readonly number[];
-  /** the feet of the highest column of each box, highest first: (6) position and unit normal */
+  /** the feet of columns that are as high as all around them, highest first: (6) position and unit normal */
   readonly highest: readonly Float64Array[];
 }
 
-/** How high columns are, mm. @param feet (6) each, position on the true surface and unit normal there */
-export type MeasureColumns = (feet: readonly Float64Array[]) => Promise<ArrayLike<number>>;
+/**
+ * How high columns are, mm.
+ *
+ * @param feet (6) each, position on the true surface and unit normal there
+ * @param foretold what those asked about before tell of each, mm; NaN: nothing
+ */
+export type MeasureColumns = (
+  feet: readonly Float64Array[],
+  foretold: readonly number[],
+) => Promise<ArrayLike<number>>;
 
-/** Feet to choose from, over all places, and of one place at least: they cost next to nothing until asked about. */
+/** Feet over all places, and of one place at least: they cost next to nothing until asked about. */
 const FEET = 16_384,
   LEAST_FEET = 64;
-/** Feet near and alike are boxed together: so many boxes at first, and in one place at least. */
-const BOXES = 512,
-  LEAST_BOXES = 4;
-/** Columns asked in a box: the fewest whose difference tells how far their mean may be off. */
-const IN_BOX = 2;
+/** Columns asked at first over all places, and in one place at least. */
+const FIRST = 256,
+  LEAST_COLUMNS = 8;
+/** No more columns than these, but for those that places begin with. */
+const MOST_COLUMNS = 6000;
 /**
  * Standard error of the whole volume that is enough: this share of it, or as much as this share of the tolerance makes
  * over all of the ground.
  */
 const ENOUGH = 0.005,
   SLIGHT = 0.015;
-/** Boxes to either side whose columns tell how much those of one differ. */
-const AROUND = 2;
-/** Weight of a foot around which columns do not differ, as a share of the mean difference. */
-const LEAST_SPREAD = 0.5;
-/** Feet that tell where to halve a box. */
-const TO_TELL = 128;
-/** Weight of a foot where the cutter nearly fits, against one where it does not at all. */
+/** The error falls faster than by the root of the number of columns, as they foretell each other better. */
+const FALL = 0.7;
+/** Columns are asked for in so many times more, at most and at least. */
+const MOST_MORE = 3,
+  LEAST_MORE = 1.2;
+/** A column is asked as often where the cutter nearly fits as this, against one where it does not at all. */
 const LEAST_WEIGHT = 0.15;
+/** Along a corner columns change slowly: distances, and turns of the normal, in radii, count as this much. */
+const ALONG = 0.3;
+/** The traits that columns change with: x, y, z and how much of the cutter fits. The normal tells them apart only. */
+const SLOPES = 4;
 
 interface Foot {
   /** (6) position on the true surface and unit normal there */
   readonly at: Float64Array;
-  /** what feet are told apart by, mm: x, y, z and how much of the cutter fits, in diameters */
+  /** what tells feet apart, mm */
   readonly traits: readonly number[];
   readonly weight: number;
+  /** n feet with the least of these are n drawn by weight */
+  readonly turn: number;
 }
 
-interface Column {
-  readonly foot: Foot;
-  readonly heightMm: number;
-}
-
-/** Feet that are alike, each for the same share of the plan. */
-interface Box {
-  readonly place: number;
+/** Feet of a place, each for the same share of its plan, in the order in which they are asked about. */
+interface Place {
+  readonly index: number;
   readonly feet: readonly Foot[];
   readonly areaMm2: number;
-  readonly columns: readonly Column[];
+  /** share of all columns */
+  readonly share: number;
+  /** of the first feet, mm */
+  readonly heights: readonly number[];
 }
 
 /**
  * Volume of the columns over a ground, place by place.
  *
- * Many feet are spread evenly by area in plan and boxed by where they lie and how much of the cutter fits there; a few
- * columns are asked in every box (double sampling for stratification: W. G. Cochran, Sampling Techniques, chapters 5
- * and 12, from memory). Where that leaves too much error, they tell where columns differ, new boxes are made of feet
- * weighed by that, and all of these are halved until the error is small. The first columns are not counted again, and
- * no box is halved for what its own columns show: where they missed a narrow slot nothing would call for more, and it
- * would stay out. That made slots 2 to 10 % too small.
+ * Many feet are spread evenly by area in plan. Some of them, drawn by weight, are asked about; of the others those near
+ * and alike tell. What each column asked about differs from what the others tell of it, by how likely it was drawn,
+ * takes out what they mislead by (a difference estimator: W. G. Cochran, Sampling Techniques, chapter 7; likelihoods of
+ * E. Cohen and H. Kaplan, Summarizing data using bottom-k sketches, 2007; both from memory). More are asked about until
+ * the standard error is small, everywhere alike: where more are asked for what those before showed, slots that those
+ * missed stay out, which made them 2 to 10 % too small.
  */
 export async function columnVolumes(
   ground: ColumnGround,
   places: number,
   measure: MeasureColumns,
 ): Promise<ColumnVolumes> {
-  let boxes = await fill(boxesOf(ground, places), measure);
-  const slight = SLIGHT * ground.toleranceMm * areaOf(boxes);
-  const isEnough = (): boolean =>
-    compensatedSum(boxes.map(variance)) <= Math.max(slight, ENOUGH * volumeOf(boxes)) ** 2;
-  if (!isEnough()) boxes = await fill(boxesByPlace(weighedBySpread(boxes, places)), measure);
-  while (!isEnough() && 2 * IN_BOX * boxes.length <= ground.mostColumns) {
-    const smaller = boxes.flatMap((box) => halves(box, 2));
-    boxes = await fill(smaller, measure);
+  let own = placesOf(ground, places),
+    told: Told[] = [];
+  const slight = SLIGHT * ground.toleranceMm * compensatedSum(own.map(({ areaMm2 }) => areaMm2));
+  for (let wanted = FIRST, more = LEAST_MORE; more > 1; wanted = Math.ceil(more * wanted)) {
+    own = await askUpTo(own, told, Math.min(MOST_COLUMNS, wanted), measure);
+    told = own.map(toldBy);
+    const volume = compensatedSum(told.map(({ roughlyMm3 }) => roughlyMm3)),
+      error = Math.sqrt(compensatedSum(told.map(({ variance }) => variance)));
+    const excess = error / Math.max(slight, ENOUGH * volume);
+    more = excess > 1 && wanted < MOST_COLUMNS ? moreFor(excess) : 1;
   }
   const volumesMm3 = new Array<number>(places).fill(0);
-  for (const box of boxes) volumesMm3[box.place] += volumeOf([box]);
-  const highest = boxes.flatMap(({ columns }) => highestOf(columns) ?? []);
-  highest.sort((a, b) => b.heightMm - a.heightMm);
-  return { volumesMm3, highest: highest.map(({ foot }) => foot.at) };
+  for (const [i, place] of own.entries()) volumesMm3[place.index] = volumeOf(place, told[i]);
+  return { volumesMm3, highest: peaksOf(own, told) };
 }
 
-/** Asks about more columns in boxes that hold too few. */
-async function fill(boxes: readonly Box[], measure: MeasureColumns): Promise<Box[]> {
-  const chosen = boxes.map(nextFeet);
-  const heights = await measure(chosen.flatMap((feet) => feet.map(({ at }) => at)));
+/** How many times as many columns bring the error down by so much. */
+const moreFor = (excess: number): number => Math.min(MOST_MORE, Math.max(LEAST_MORE, excess ** (1 / FALL)));
+
+/** Asks about so many columns in all, those of a place in its order, near ones after each other. */
+async function askUpTo(
+  own: readonly Place[],
+  told: readonly Told[],
+  wanted: number,
+  measure: MeasureColumns,
+): Promise<Place[]> {
+  const asked = own.map(({ feet, share, heights }) => {
+    const count = Math.min(feet.length, Math.max(heights.length, LEAST_COLUMNS, Math.round(share * wanted)));
+    return feet.slice(heights.length, count);
+  });
+  const all = asked.flat(),
+    foretold = asked.flatMap((feet, p) => feet.map(({ traits }) => told[p]?.fit.at(traits, -1) ?? NaN)),
+    order = byPlace(
+      Float64Array.from(all.flatMap(({ at }) => [at[0], at[1], at[2]])),
+      Int32Array.from(all.keys()).fill(0),
+    );
+  const found = await measure(
+    Array.from(order, (i) => all[i].at),
+    Array.from(order, (i) => foretold[i]),
+  );
+  const heights = new Float64Array(all.length);
+  order.forEach((i, k) => {
+    heights[i] = found[k];
+  });
   let next = 0;
-  return boxes.map((box, b) => ({
-    ...box,
-    columns: [...box.columns, ...chosen[b].map((foot) => ({ foot, heightMm: heights[next++] }))],
-  }));
-}
-
-/** Feet of a box to be asked about, any as likely as another. */
-function nextFeet({ feet, columns }: Box, b: number): Foot[] {
-  const known = new Set(columns.map(({ foot }) => foot));
-  const open = feet.filter((foot) => !known.has(foot));
-  const wanted = Math.max(0, Math.min(IN_BOX - columns.length, open.length));
-  return Array.from({ length: wanted }, (_, i) => {
-    const share = (((b * GOLDEN) % 1) + i) / wanted;
-    return open[Math.floor(share * open.length)];
+  return own.map((place, p) => {
+    const from = next;
+    next += asked[p].length;
+    return { ...place, heights: [...place.heights, ...heights.subarray(from, next)] };
   });
 }
 
-/** Multiples of the golden section are spread evenly over 0 .. 1. */
-const GOLDEN = 0.6180339887498949;
-
-const highestOf = (columns: readonly Column[]): Column | undefined =>
-  columns.reduce<Column | undefined>(
-    (highest, one) => (one.heightMm > (highest?.heightMm ?? 0) ? one : highest),
-    undefined,
-  );
-
-/** So many boxes of about the same weight each in place of one: halved again and again where it is longest. */
-function halves(box: Box, count: number): Box[] {
-  if (count <= 1) return [box];
-  const ranges = box.feet[0].traits.map((_, k) => rangeOf(box.feet, k)),
-    lengths = ranges.map(([least, most]) => most - least);
-  const trait = lengths.indexOf(Math.max(...lengths)),
-    [least, most] = ranges[trait],
-    first = count >> 1;
-  const even = quantile(box.feet, trait, first / count);
-  // Many feet may share the least value.
-  const limit = even > least ? even : 0.5 * (least + most);
-  const pieces = [true, false].map((isFirst) =>
-    pieceOf(box, (foot) => foot.traits[trait] < limit === isFirst),
-  );
-  if (pieces.some(({ feet }) => feet.length < IN_BOX)) return [box];
-  return [...halves(pieces[0], first), ...halves(pieces[1], count - first)];
+/** What the columns asked about in a place tell. */
+interface Told {
+  readonly fit: LocalFit;
+  /** of each column: what the others tell, and how much it is more, over how likely it was drawn, mm */
+  readonly others: readonly number[];
+  readonly more: readonly number[];
+  /** of the place's volume */
+  readonly variance: number;
+  readonly roughlyMm3: number;
 }
 
-/** About where a trait parts the weight of some feet: a share of it below, the rest not. */
-function quantile(feet: readonly Foot[], trait: number, share: number): number {
-  const step = Math.max(1, Math.floor(feet.length / TO_TELL));
-  const some = feet.filter((_, i) => i % step === 0).sort((a, b) => a.traits[trait] - b.traits[trait]);
-  let left = share * compensatedSum(some.map(({ weight }) => weight)),
-    i = 0;
-  while (left > some[i].weight && i < some.length - 1) left -= some[i++].weight;
-  return some[i].traits[trait];
-}
-
-function pieceOf({ place, feet, areaMm2, columns }: Box, isOwn: (foot: Foot) => boolean): Box {
-  const own = feet.filter(isOwn);
+function toldBy({ feet, areaMm2, heights }: Place): Told {
+  const asked = feet.slice(0, heights.length);
+  const fit = localFit(
+    asked.map(({ traits }) => traits),
+    heights,
+    SLOPES,
+  );
+  const last = heights.length < feet.length ? feet[heights.length].turn : Infinity;
+  const likely = asked.map(({ weight }) => 1 - Math.exp(-weight * last));
+  const others = asked.map(({ traits }, i) => fit.at(traits, i));
+  const more = others.map((height, i) => (heights[i] - height) / likely[i]);
+  const share = areaMm2 / feet.length;
   return {
-    place,
-    feet: own,
-    areaMm2: (areaMm2 * own.length) / feet.length,
-    columns: columns.filter(({ foot }) => isOwn(foot)),
+    fit,
+    others,
+    more,
+    variance: share ** 2 * compensatedSum(more.map((mm, i) => (1 - likely[i]) * mm ** 2)),
+    roughlyMm3: share * compensatedSum(heights.map((height, i) => height / likely[i])),
   };
 }
 
-function rangeOf(feet: readonly Foot[], trait: number): readonly [least: number, most: number] {
-  let least = Infinity,
-    most = -Infinity;
-  for (const { traits } of feet) {
-    least = Math.min(least, traits[trait]);
-    most = Math.max(most, traits[trait]);
-  }
-  return [least, most];
+function volumeOf({ feet, areaMm2 }: Place, { fit, others, more }: Told): number {
+  const heights = feet.map(({ traits }, i) => (i < others.length ? others[i] + more[i] : fit.at(traits, -1)));
+  // Of a place in which next to nothing is left, what is taken out may outweigh it.
+  return Math.max(0, (areaMm2 / feet.length) * compensatedSum(heights));
 }
 
-const mean = (columns: readonly Column[]): number =>
-  columns.reduce((sum, { heightMm }) => sum + heightMm, 0) / Math.max(1, columns.length);
-const areaOf = (boxes: readonly Box[]): number => compensatedSum(boxes.map(({ areaMm2 }) => areaMm2));
-const volumeOf = (boxes: readonly Box[]): number =>
-  compensatedSum(boxes.map(({ areaMm2, columns }) => areaMm2 * mean(columns)));
-
-/** Standard deviation. */
-function spread(columns: readonly Column[]): number {
-  const middle = mean(columns);
-  const squares = columns.reduce((sum, { heightMm }) => sum + (heightMm - middle) ** 2, 0);
-  return Math.sqrt(squares / Math.max(1, columns.length - 1));
+/** Feet of the columns that are as high as all around them, highest first. */
+function peaksOf(own: readonly Place[], told: readonly Told[]): Float64Array[] {
+  const peaks = own.flatMap(({ feet, heights }, p) =>
+    heights.flatMap((height, i) => (height > 0 && told[p].fit.isPeak(i) ? { height, at: feet[i].at } : [])),
+  );
+  return peaks.sort((a, b) => b.height - a.height).map(({ at }) => at);
 }
-/** Of a box's volume, as its columns tell. */
-const variance = ({ areaMm2, columns }: Box): number =>
-  (areaMm2 * spread(columns)) ** 2 / Math.max(1, columns.length);
 
-/** Boxes that are to begin with: of feet that weigh more where less of the cutter fits. */
-function boxesOf(ground: ColumnGround, places: number): Box[] {
-  const byPlace = grouped([...ground.faces], ground.placeOf, places);
+function placesOf(ground: ColumnGround, places: number): Place[] {
   const { mesh } = ground.surface;
-  const areas = byPlace.map((faces) => faces.map((f) => planArea(mesh, f)));
-  const weights = byPlace.map((faces, p) =>
-    compensatedSum(faces.map((f, k) => areas[p][k] * weightOf(fitOf(ground, f, MIDDLE)))),
-  );
-  const total = compensatedSum(weights);
-  return boxesByPlace(
-    byPlace.flatMap((faces, place): Box[] => {
-      if (faces.length === 0) return [];
-      const count = Math.max(LEAST_FEET, Math.round((FEET * weights[place]) / total));
-      const feet = feetOn(ground, faces, areas[place], count);
-      return [{ place, feet, areaMm2: compensatedSum(areas[place]), columns: [] }];
-    }),
-  );
-}
-
-/** Items by place, in their order. */
-function grouped<T>(all: readonly T[], placeOf: (item: T) => number, places: number): T[][] {
-  const { start, items } = listsByKey(all.map(placeOf), places);
-  return Array.from({ length: places }, (_, p) =>
-    Array.from(items.subarray(start[p], start[p + 1]), (i) => all[i]),
-  );
-}
-
-/** Boxes of about the same weight each in one place, small places' less than large ones'. @param places one box each */
-function boxesByPlace(places: readonly Box[]): Box[] {
-  const weights = places.map(({ feet, areaMm2 }) =>
-    Math.sqrt((areaMm2 / feet.length) * compensatedSum(feet.map(({ weight }) => weight))),
-  );
-  const total = compensatedSum(weights);
-  return places.flatMap((whole, p) =>
-    halves(whole, Math.max(LEAST_BOXES, Math.round((BOXES * weights[p]) / total))),
-  );
-}
-
-/** One box for each place, its feet weighed by how much columns differ around. */
-function weighedBySpread(boxes: readonly Box[], places: number): Box[] {
-  const byPlace = grouped(boxes, ({ place }) => place, places);
-  // Boxes lie in the list as they do in space.
-  const spreads = byPlace.map((own) =>
-    own.map((_, i) =>
-      spread(own.slice(Math.max(0, i - AROUND), i + AROUND + 1).flatMap(({ columns }) => columns)),
-    ),
-  );
-  const sum = compensatedSum(byPlace.flatMap((own, p) => own.map((box, i) => box.areaMm2 * spreads[p][i])));
-  const least = (LEAST_SPREAD * sum) / areaOf(boxes);
-  return byPlace.flatMap((own, place): Box[] => {
-    if (own.length === 0) return [];
-    const feet = own.flatMap((box, i) =>
-      box.feet.map((foot) => ({ ...foot, weight: spreads[place][i] + least })),
-    );
-    return [{ place, feet, areaMm2: areaOf(own), columns: [] }];
-  });
+  const { start, items } = listsByKey([...ground.faces].map(ground.placeOf), places);
+  const all = Array.from({ length: places }, (_, index) => {
+    const faces = Array.from(items.subarray(start[index], start[index + 1]), (i) => ground.faces[i]);
+    const areas = faces.map((f) => planArea(mesh, f));
+    const weight = compensatedSum(faces.map((f, k) => areas[k] * weightOf(fitOf(ground, f, MIDDLE))));
+    return { index, faces, areas, weight };
+  }).filter(({ faces }) => faces.length > 0);
+  const total = compensatedSum(all.map(({ weight }) => weight)),
+    roots = compensatedSum(all.map(({ weight }) => Math.sqrt(weight)));
+  return all.map(({ index, faces, areas, weight }) => ({
+    index,
+    feet: feetOn(ground, faces, areas, Math.max(LEAST_FEET, Math.round((FEET * weight) / total))),
+    areaMm2: compensatedSum(areas),
+    // Small places are to be told nearly as well as large ones.
+    share: Math.sqrt(weight) / roots,
+    heights: [],
+  }));
 }
 
 /** Area in plan, mm²; positive: the facet faces up. */
@@ -274,7 +236,7 @@ const fitOf = ({ surface: { mesh }, fits }: ColumnGround, f: number, shares: rea
   shares.reduce((sum, share, k) => sum + share * fits(mesh.triangles[3 * f + k]), 0);
 const weightOf = (fit: number): number => LEAST_WEIGHT + 1 - fit;
 
-/** Feet evenly by area in plan. */
+/** Feet evenly by area in plan, by their turn. */
 function feetOn(
   ground: ColumnGround,
   faces: readonly number[],
@@ -282,10 +244,23 @@ function feetOn(
   count: number,
 ): Foot[] {
   let i = 0;
-  return Array.from(evenlyBySize(areas, count), (k): Foot => {
+  const feet = Array.from(evenlyBySize(areas, count), (k): Foot => {
     const f = faces[k],
       fit = fitOf(ground, f, pointShares(i)),
+      weight = weightOf(fit),
+      turn = -Math.log(scrambled(i)) / weight,
       at = pointOn(ground, f, i++).slice();
-    return { at, traits: [at[0], at[1], at[2], 2 * ground.radiusMm * fit], weight: weightOf(fit) };
+    return { at, traits: traitsOf(at, fit, ground.radiusMm), weight, turn };
   });
+  return feet.sort((a, b) => a.turn - b.turn);
 }
+
+const traitsOf = ([x, y, z, nx, ny, nz]: Float64Array, fit: number, radiusMm: number): number[] => [
+  ALONG * x,
+  ALONG * y,
+  ALONG * z,
+  2 * radiusMm * fit,
+  ALONG * radiusMm * nx,
+  ALONG * radiusMm * ny,
+  ALONG * radiusMm * nz,
+];

@@ -111,11 +111,14 @@ const half = ({ beyond }: Middle, other: OtherSide, which: 0 | 1): OtherSide => 
   return which === 0 ? [other[0], beyond] : [beyond, other[1]];
 };
 
+const bendBetween = (d: Triple, m: Triple, n: Triple): number =>
+  bendOf(d[0], d[1], d[2], m[0], m[1], m[2], n[0], n[1], n[2]);
+
 /** Where an edge's middle truly lies; null where that is no further than `accuracy` from its chord. */
 function middleOf(a: Place, b: Place, other: OtherSide, accuracy: number): Middle | null {
   const d: Triple = [b.at[0] - a.at[0], b.at[1] - a.at[1], b.at[2] - a.at[2]];
-  const inward = allowed(bendOf(d, a.normal, b.normal)),
-    beyond = other === null ? 0 : allowed(bendOf(d, other[0], other[1]));
+  const inward = allowed(bendBetween(d, a.normal, b.normal)),
+    beyond = other === null ? 0 : allowed(bendBetween(d, other[0], other[1]));
   if (Math.abs(inward) <= accuracy && Math.abs(beyond) <= accuracy) return null;
   const normal = unit(a.normal, b.normal),
     otherNormal = other === null ? null : unit(other[0], other[1]);

@@ -1,4 +1,4 @@
-import { growingNumbers } from '../core/growing-numbers.js';
+import { growingNumbers, type GrowingNumbers } from '../core/growing-numbers.js';
 import { nextCorner } from './half-edge.js';
 import { bendOf, type SmoothPart } from './sagittas.js';
 import type { Topology } from './types.js';
@@ -49,8 +49,10 @@ export function trueFacets(
     twin[h] < 0 ? null : [triple(normals, nextCorner(twin[h])), triple(normals, twin[h])];
   for (let f = 0; f < triangles.length / 3; f++) {
     const [a, b, c] = [3 * f, 3 * f + 1, 3 * f + 2];
-    const emit = (...points: readonly Place[]): void => {
-      for (const { at } of points) for (const value of at) corners.push(value);
+    const emit = (p: Place, q: Place, r: Place): void => {
+      pushTriple(corners, p.at);
+      pushTriple(corners, q.at);
+      pushTriple(corners, r.at);
       facetOf.push(f);
     };
     cut([place(a), place(b), place(c)], [beyond(a), beyond(b), beyond(c)], MOST_HALVINGS);
@@ -63,8 +65,12 @@ export function trueFacets(
       const turn =
         middles[0] === null && middles[1] !== null ? 1 : middles[1] === null && middles[2] !== null ? 2 : 0;
       const at = (k: number): number => (k + turn) % 3;
-      const [p, q, r] = [ends[at(0)], ends[at(1)], ends[at(2)]];
-      const [u, v, w] = [middles[at(0)], middles[at(1)], middles[at(2)]];
+      const p = ends[at(0)],
+        q = ends[at(1)],
+        r = ends[at(2)];
+      const u = middles[at(0)],
+        v = middles[at(1)],
+        w = middles[at(2)];
       const first = (m: Middle, k: number): OtherSide => half(m, others[at(k)], 0),
         second = (m: Middle, k: number): OtherSide => half(m, others[at(k)], 1);
       const next = (places: readonly Place[], sides: readonly OtherSide[]): void =>
@@ -135,6 +141,12 @@ function middleOf(a: Place, b: Place, other: OtherSide, accuracy: number): Middl
   return { at: [at(0), at(1), at(2)], normal, beyond: otherNormal };
 }
 
+function pushTriple(list: GrowingNumbers, values: Triple): void {
+  list.push(values[0]);
+  list.push(values[1]);
+  list.push(values[2]);
+}
+
 const triple = (values: ArrayLike<number>, i: number): Triple => [
   values[3 * i],
   values[3 * i + 1],
@@ -145,7 +157,9 @@ const apart = (a: Place, b: Place): number =>
   (a.at[0] - b.at[0]) ** 2 + (a.at[1] - b.at[1]) ** 2 + (a.at[2] - b.at[2]) ** 2;
 
 function unit(a: Triple, b: Triple): Triple {
-  const [x, y, z] = [a[0] + b[0], a[1] + b[1], a[2] + b[2]];
+  const x = a[0] + b[0],
+    y = a[1] + b[1],
+    z = a[2] + b[2];
   const length = Math.sqrt(x * x + y * y + z * z);
   return length > 0 ? [x / length, y / length, z / length] : a;
 }

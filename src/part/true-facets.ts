@@ -49,10 +49,8 @@ export function trueFacets(
     twin[h] < 0 ? null : [triple(normals, nextCorner(twin[h])), triple(normals, twin[h])];
   for (let f = 0; f < triangles.length / 3; f++) {
     const [a, b, c] = [3 * f, 3 * f + 1, 3 * f + 2];
-    const emit = (p: Place, q: Place, r: Place): void => {
-      pushTriple(corners, p.at);
-      pushTriple(corners, q.at);
-      pushTriple(corners, r.at);
+    const emit = (...points: readonly Place[]): void => {
+      for (const { at } of points) pushTriple(corners, at);
       facetOf.push(f);
     };
     cut([place(a), place(b), place(c)], [beyond(a), beyond(b), beyond(c)], MOST_HALVINGS);
@@ -65,12 +63,8 @@ export function trueFacets(
       const turn =
         middles[0] === null && middles[1] !== null ? 1 : middles[1] === null && middles[2] !== null ? 2 : 0;
       const at = (k: number): number => (k + turn) % 3;
-      const p = ends[at(0)],
-        q = ends[at(1)],
-        r = ends[at(2)];
-      const u = middles[at(0)],
-        v = middles[at(1)],
-        w = middles[at(2)];
+      const [p, q, r] = [ends[at(0)], ends[at(1)], ends[at(2)]];
+      const [u, v, w] = [middles[at(0)], middles[at(1)], middles[at(2)]];
       const first = (m: Middle, k: number): OtherSide => half(m, others[at(k)], 0),
         second = (m: Middle, k: number): OtherSide => half(m, others[at(k)], 1);
       const next = (places: readonly Place[], sides: readonly OtherSide[]): void =>

@@ -8,7 +8,7 @@ import { smoothNormals } from '../../src/part/smooth-normals.js';
 import { readPart } from '../../src/read/read-part.js';
 import { heightBounds } from '../../src/reach/height-bounds.js';
 import { ballQuery } from '../../src/reach/ball-contact.js';
-import { buildPartTree } from '../../src/reach/part-tree.js';
+import { buildPartTree } from '../../src/reach/build-part-tree.js';
 import { randomNumbers } from '../support/shapes.js';
 
 const POINTS = 100_000;

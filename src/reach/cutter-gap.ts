@@ -1,5 +1,5 @@
 import { contactTip, flatRadiusMm, profileHeight, type CutterProfile } from '../cutter/cutter-profile.js';
-import { cutterQuery, type CutterQuery } from './cutter-contact.js';
+import { cutterQuery, type CutterContact } from './cutter-contact.js';
 import type { AtPoint, GapLimits } from './ball-reach.js';
 import { nearestPlacing, type Placing } from './nearest-placing.js';
 import type { PartTree } from './part-tree.js';
@@ -67,6 +67,9 @@ const BEYOND_DOUBT = 2;
 const NEARLY_TOUCHING = 0.05;
 /** Added to what a contact asks for, mm, so that rounding does not find it again. */
 const MARGIN_MM = 1e-7;
+/** Numbers per choice: unit normal, bound, gap, tip. */
+const CHOICE = 8;
+const MOST_CHOICES = 7;
 
 // biome-ignore lint/complexity/noExcessiveLinesPerFunction: its inner functions share scratch arrays.
 export function cutterGap(tree: PartTree, whole: CutterProfile, limits: GapLimits): CutterGap {
@@ -100,25 +103,37 @@ export function cutterGap(tree: PartTree, whole: CutterProfile, limits: GapLimit
   let awayX = 0,
     awayY = 0;
 
-  /** Half-spaces that the last contact offers at `at`, each with the gap it would leave. */
-  const gather = (at: Placing, depth: number, contact: ReturnType<CutterQuery['deepest']>): number => {
-    const out = choices[depth];
-    let count = 0;
-    const offer = (mx: number, my: number, mz: number, push: number): void => {
-      for (let c = 0; c < count; c++) {
-        const o = CHOICE * c;
-        if (Math.abs(out[o] - mx) + Math.abs(out[o + 1] - my) + Math.abs(out[o + 2] - mz) < 1e-6) return;
-      }
-      if (count === MOST_CHOICES || !(push < Infinity)) return;
-      const bound = mx * at.tip[0] + my * at.tip[1] + mz * at.tip[2] + push + MARGIN_MM;
-      trial.copy(at);
-      trial.add(mx, my, mz, bound);
-      const gap = trial.solve(enough, hopeless);
-      out.set([mx, my, mz, bound, gap], CHOICE * count++);
-    };
-    offer(contact.mx, contact.my, contact.mz, contact.push);
+  /** Takes in a half-space that the last contact offers at `at`, with the place it would leave. @returns choices */
+  const offer = (
+    at: Placing,
+    out: Float64Array,
+    count: number,
+    mx: number,
+    my: number,
+    mz: number,
+    push: number,
+  ): number => {
+    for (let o = 0; o < CHOICE * count; o += CHOICE) {
+      if (Math.abs(out[o] - mx) + Math.abs(out[o + 1] - my) + Math.abs(out[o + 2] - mz) < 1e-6) return count;
+    }
+    if (count === MOST_CHOICES || !(push < Infinity)) return count;
+    const { tip } = at,
+      o = CHOICE * count;
+    out[o] = mx;
+    out[o + 1] = my;
+    out[o + 2] = mz;
+    out[o + 3] = mx * tip[0] + my * tip[1] + mz * tip[2] + push + MARGIN_MM;
+    trial.copy(at);
+    trial.add(mx, my, mz, out[o + 3]);
+    out[o + 4] = trial.solve(enough, hopeless);
+    for (let k = 0; k < 3; k++) out[o + 5 + k] = trial.tip[k];
+    return count + 1;
+  };
+  /** Half-spaces that the last contact offers at `at`. */
+  const gather = (at: Placing, out: Float64Array, contact: CutterContact): number => {
+    let count = offer(at, out, 0, contact.mx, contact.my, contact.mz, contact.push);
     for (let i = 0; i < contact.facets; i++) {
-      if (query.plane(i, plane)) offer(plane[0], plane[1], plane[2], plane[3]);
+      if (query.plane(i, plane)) count = offer(at, out, count, plane[0], plane[1], plane[2], plane[3]);
     }
     return count;
   };
@@ -141,8 +156,8 @@ export function cutterGap(tree: PartTree, whole: CutterProfile, limits: GapLimit
       awayY = py - contact.y;
     }
     if (depth === MOST_CONTACTS) return false;
-    const count = gather(at, depth, contact);
     const out = choices[depth];
+    const count = gather(at, out, contact);
     for (let done = 0; done < count; done++) {
       let c = 0;
       for (let i = 1; i < count; i++) if (out[CHOICE * i + 4] < out[CHOICE * c + 4]) c = i;
@@ -157,7 +172,7 @@ export function cutterGap(tree: PartTree, whole: CutterProfile, limits: GapLimit
       const next = levels[depth + 1];
       next.copy(at);
       next.add(out[o], out[o + 1], out[o + 2], out[o + 3]);
-      next.solve(enough, hopeless);
+      next.place(out, o + 5, gap);
       if (search(depth + 1)) return true;
     }
     return false;
@@ -236,7 +251,3 @@ export function cutterGap(tree: PartTree, whole: CutterProfile, limits: GapLimit
     },
   };
 }
-
-/** Numbers per choice: unit normal, bound, gap. */
-const CHOICE = 5;
-const MOST_CHOICES = 7;

@@ -133,37 +133,36 @@ export function cutterQuery(tree: PartTree, profile: CutterProfile): CutterQuery
     found.gz = seen.gz;
   };
   /**
-   * Deepest entry along an edge, relative to the tip, if above what was found: between the edge's point nearest to
-   * the axis and its upper end, as far as it lies above that entry and within the radius less it.
+   * Deepest entry along an edge, if above what was found: between the edge's point nearest to the axis and its upper
+   * end, as far as it lies above that entry and within the radius less it.
+   *
+   * @param one offsets of its ends among the corners: numbers with a fraction would each be boxed
    */
   // biome-ignore lint/complexity/noExcessiveLinesPerFunction: one search; its state stays locals, which no call per facet could hand over.
-  const searchEdge = (ax: number, ay: number, az: number, bx: number, by: number, bz: number): void => {
-    if (az > bz) {
-      searchEdge(bx, by, bz, ax, ay, az);
-      return;
-    }
+  const searchEdge = (one: number, other: number): void => {
+    const from = corners[one + 2] > corners[other + 2] ? other : one,
+      to = one + other - from;
     const need = found.entry,
+      bz = corners[to + 2] - at.tipZ,
       room = radius - need;
     if (bz <= need || room <= 0) return;
-    const ex = bx - ax,
-      ey = by - ay,
+    const ax = corners[from] - at.tipX,
+      ay = corners[from + 1] - at.tipY,
+      az = corners[from + 2] - at.tipZ;
+    const ex = corners[to] - at.tipX - ax,
+      ey = corners[to + 1] - at.tipY - ay,
       ez = bz - az;
     const across = ex * ex + ey * ey,
-      towards = -(ax * ex + ay * ey);
-    const nearest = across > 0 ? Math.min(1, Math.max(0, towards / across)) : 1;
-    const nx = ax + nearest * ex,
-      ny = ay + nearest * ey;
-    const off = nx * nx + ny * ny;
-    if (off >= room * room || entryAt(Math.sqrt(off), bz) <= need) return;
-    let low = nearest,
+      nearest = across > 0 ? -(ax * ex + ay * ey) / across : 1;
+    let low = Math.min(1, Math.max(0, nearest)),
       high = 1;
+    const off = (ax + low * ex) ** 2 + (ay + low * ey) ** 2;
+    if (off >= room * room || entryAt(Math.sqrt(off), bz) <= need) return;
     if (az < need) low = Math.max(low, (need - az) / ez);
-    if (across > 0)
-      high = Math.min(
-        1,
-        (towards + Math.sqrt(Math.max(0, towards * towards - across * (ax * ax + ay * ay - room * room)))) /
-          across,
-      );
+    if (across > 0) {
+      const toLine = (ax + nearest * ex) ** 2 + (ay + nearest * ey) ** 2;
+      high = Math.min(1, nearest + Math.sqrt((room * room - toLine) / across));
+    }
     if (low > high) return;
     look(ax + low * ex, ay + low * ey, az + low * ez);
     let lowE = seen.e,
@@ -253,18 +252,9 @@ export function cutterQuery(tree: PartTree, profile: CutterProfile): CutterQuery
         }
       }
     }
-    const ax = corners[o] - at.tipX,
-      ay = corners[o + 1] - at.tipY,
-      az = corners[o + 2] - at.tipZ;
-    const bx = corners[o + 3] - at.tipX,
-      by = corners[o + 4] - at.tipY,
-      bz = corners[o + 5] - at.tipZ;
-    const cx = corners[o + 6] - at.tipX,
-      cy = corners[o + 7] - at.tipY,
-      cz = corners[o + 8] - at.tipZ;
-    searchEdge(ax, ay, az, bx, by, bz);
-    searchEdge(bx, by, bz, cx, cy, cz);
-    searchEdge(cx, cy, cz, ax, ay, az);
+    searchEdge(o, o + 3);
+    searchEdge(o + 3, o + 6);
+    searchEdge(o + 6, o);
   };
   const take = (t: number, depth: number): void => {
     const x = found.x + at.tipX + ox,

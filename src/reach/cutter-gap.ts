@@ -1,6 +1,7 @@
 import { contactTip, flatRadiusMm, profileHeight, type CutterProfile } from '../cutter/cutter-profile.js';
 import { cutterQuery, type CutterContact } from './cutter-contact.js';
 import type { AtPoint, GapLimits } from './ball-reach.js';
+import { cutterStands } from './cutter-stands.js';
 import { nearestPlacing, type Placing } from './nearest-placing.js';
 import type { PartTree } from './part-tree.js';
 
@@ -41,7 +42,7 @@ import type { PartTree } from './part-tree.js';
 export interface CutterGap {
   /**
    * @param enough gaps need not be told apart below this, mm; by default the tolerance
-   * @param most larger gaps need not be told, mm; by default hardly more than the tolerance
+   * @param most larger gaps need not be told, mm; by default what is enough
    * @returns mm; above `enough` an estimate; Infinity where no free place was found nearby
    */
   gap(...args: [...AtPoint, enough?: number, most?: number]): number;
@@ -51,6 +52,8 @@ export interface CutterGap {
    * @returns mm; NaN: none was found that touches z
    */
   clearedAt(x: number, y: number, z: number): number;
+  /** A gap that is no smaller than that of a point, as free places found for points before tell it, mm. */
+  known(x: number, y: number, z: number): number;
 }
 
 /** Contacts in one chain, and queries for one point over all chains. */
@@ -58,11 +61,6 @@ const MOST_CONTACTS = 14;
 const MOST_QUERIES = 40;
 /** Of those for each further start: beside p under a flat end, and without p's own plane. */
 const SIDE_QUERIES = 10;
-/**
- * A half-space may forbid more than the contact behind it does; a gap this many tolerances large will not
- * come back.
- */
-const BEYOND_DOUBT = 2;
 /** A cutter this near a point, in tolerances, touches it. */
 const NEARLY_TOUCHING = 0.05;
 /** Added to what a contact asks for, mm, so that rounding does not find it again. */
@@ -83,6 +81,7 @@ export function cutterGap(tree: PartTree, whole: CutterProfile, limits: GapLimit
   };
   const levels: Placing[] = Array.from({ length: MOST_CONTACTS + 1 }, () => nearestPlacing(profile));
   const trial = nearestPlacing(profile);
+  const stands = cutterStands(profile);
   const choices = Array.from({ length: MOST_CONTACTS + 1 }, () => new Float64Array(CHOICE * MOST_CHOICES));
   const tip = new Float64Array(3),
     own = new Float64Array(3),
@@ -236,16 +235,27 @@ export function cutterGap(tree: PartTree, whole: CutterProfile, limits: GapLimit
     }
     return best;
   };
+  /** As `find`; what is near enough is remembered. */
+  const findStand = (...at: Parameters<typeof find>): number => {
+    const gap = find(...at);
+    if (gap <= enough) stands.add(px + bestTip[0], py + bestTip[1], pz + bestTip[2]);
+    return gap;
+  };
   return {
-    gap: (x, y, z, nx, ny, nz, least = limits.toleranceMm, most = BEYOND_DOUBT * limits.toleranceMm) => {
+    known: stands.gap,
+    gap: (x, y, z, nx, ny, nz, least = limits.toleranceMm, most = least) => {
+      const known = stands.gap(x, y, z);
+      if (known <= least) return known;
       enough = least;
       hopeless = most;
-      return find(x, y, z, nx, ny, nz, true);
+      return findStand(x, y, z, nx, ny, nz, true);
     },
     clearedAt: (x, y, z) => {
+      const known = stands.clearedAt(x, y);
+      if (known <= z) return known;
       enough = NEARLY_TOUCHING * limits.toleranceMm;
-      hopeless = 2 * enough;
-      if (!(find(x, y, z, 0, 0, 1, false) <= enough)) return NaN;
+      hopeless = enough;
+      if (findStand(x, y, z, 0, 0, 1, false) > enough) return NaN;
       const across = Math.sqrt(bestTip[0] ** 2 + bestTip[1] ** 2);
       return Math.min(z, z + bestTip[2] + profileHeight(profile, across));
     },

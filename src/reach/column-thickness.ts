@@ -10,8 +10,6 @@ export interface ColumnOptions {
    * NaN: none touches z.
    */
   readonly clearedAt: (x: number, y: number, z: number) => number;
-  /** whether that place is mostly the best there is, so that a little less is tried first */
-  readonly isLowest: boolean;
   /** DC/2, mm */
   readonly radiusMm: number;
   readonly toleranceMm: number;
@@ -30,20 +28,20 @@ export function columnThickness(
   z: number,
   most: number,
   guess: number,
-  { clearedAt, isLowest, radiusMm, toleranceMm }: ColumnOptions,
+  { clearedAt, radiusMm, toleranceMm }: ColumnOptions,
 ): number {
   const accuracy = OF_TOLERANCE * toleranceMm;
   const within = (thickness: number): number => Math.max(accuracy, ACCURACY * thickness);
   let low = 0,
     high = Infinity,
     next = Math.min(most, guess + within(guess)),
-    isNearest = isLowest;
+    isNearest = true;
   while (high - low > within(low)) {
     const cleared = clearedAt(x, y, z + next);
     if (cleared <= z + next) {
       high = Math.max(low, cleared - z);
       next = isNearest ? high - 0.99 * within(high) : 0.5 * (low + high);
-      isNearest = isLowest && !isNearest;
+      isNearest = !isNearest;
     } else {
       if (next === most) return most;
       low = next;

@@ -120,12 +120,11 @@ export function thicknessesAt(
 ): Float64Array {
   const { radiusMm } = profile,
     { toleranceMm } = limits;
-  const isLowest = profile.kind === 'ball';
-  const options = { clearedAt: clearedBy(tree, profile, limits), isLowest, radiusMm, toleranceMm };
+  const options = { clearedAt: clearedBy(tree, profile, limits), radiusMm, toleranceMm };
   let last = 0;
   return Float64Array.from({ length: feet.length / COLUMN_STRIDE }, (_, i) => {
     const [x, y, z] = feet.subarray(COLUMN_STRIDE * i, COLUMN_STRIDE * (i + 1));
-    last = columnThickness(x, y, z, Math.max(0, topMm - z), isLowest ? last : 0, options);
+    last = columnThickness(x, y, z, Math.max(0, topMm - z), last, options);
     return last;
   });
 }

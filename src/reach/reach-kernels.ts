@@ -120,13 +120,12 @@ export function thicknessesAt(
 ): Float64Array {
   const { radiusMm } = profile,
     { toleranceMm } = limits;
-  const isLowest = profile.kind === 'ball';
-  const options = { clearedAt: clearedBy(tree, profile, limits), isLowest, radiusMm, toleranceMm };
+  const options = { clearedAt: clearedBy(tree, profile, limits), radiusMm, toleranceMm };
   let last = 0;
   return Float64Array.from({ length: feet.length / COLUMN_STRIDE }, (_, i) => {
     const [x, y, z, foretold] = feet.subarray(COLUMN_STRIDE * i, COLUMN_STRIDE * (i + 1));
     const guess = Number.isNaN(foretold) ? last : foretold;
-    last = columnThickness(x, y, z, Math.max(0, topMm - z), isLowest ? guess : 0, options);
+    last = columnThickness(x, y, z, Math.max(0, topMm - z), guess, options);
     return last;
   });
 }

@@ -219,15 +219,10 @@ describe('slots narrower than the cutter', () => {
 });
 
 describe('ring slots narrower than the cutter', () => {
-  test.each(
-    chosen(
-      [
-        [1.9, 1, 1, 15, 16],
-        [3.6, 2, 2, 25, 16],
-      ],
-      [0, 1],
-    ),
-  )('ring slot %d wide, %d deep, R %d, middle radius %d', async (width, depth, radius, middle, quarter) => {
+  test.each([
+    [1.9, 1, 1, 15, 16],
+    [3.6, 2, 2, 25, 16],
+  ])('ring slot %d wide, %d deep, R %d, middle radius %d', async (width, depth, radius, middle, quarter) => {
     const sunken = sunkenBall(radius, width, T);
     const [outer, inner] = [middle + width / 2, middle - width / 2];
     const corners = plateWithFeature({

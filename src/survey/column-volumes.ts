@@ -45,7 +45,7 @@ export type MeasureColumns = (
 const FEET = 16_384,
   LEAST_FEET = 64;
 /** Columns asked at first over all places, and in one place at least. */
-const FIRST = 256,
+const FIRST = 512,
   LEAST_COLUMNS = 8;
 /** No more columns than these, but for those that places begin with. */
 const MOST_COLUMNS = 6000;
@@ -60,12 +60,16 @@ const FALL = 0.7;
 /** Columns are asked for in so many times more, at most and at least. */
 const MOST_MORE = 3,
   LEAST_MORE = 1.2;
+/** Feet of a place are dealt into so many hands. */
+const HANDS = 4;
 /** A column is asked as often where the cutter nearly fits as this, against one where it does not at all. */
 const LEAST_WEIGHT = 0.15;
 /** Along a corner columns change slowly: distances, and turns of the normal, in radii, count as this much. */
 const ALONG = 0.3;
 /** The traits that columns change with: x, y, z and how much of the cutter fits. The normal tells them apart only. */
 const SLOPES = 4;
+/** Multiples of the golden section are spread evenly over 0 .. 1, however many there are. */
+const GOLDEN = 0.6180339887498949;
 
 interface Foot {
   /** (6) position on the true surface and unit normal there */
@@ -73,30 +77,38 @@ interface Foot {
   /** what tells feet apart, mm */
   readonly traits: readonly number[];
   readonly weight: number;
-  /** n feet with the least of these are n drawn by weight */
-  readonly turn: number;
 }
 
-/** Feet of a place, each for the same share of its plan, in the order in which they are asked about. */
+/** Some feet of a place. */
+interface Hand {
+  /** near ones mostly after each other, each for the same share of the plan */
+  readonly feet: readonly Foot[];
+  /** (feet) share of the hand's weight up to and with each */
+  readonly shares: Float64Array;
+  /** (feet) how high their columns are, mm; NaN: not asked about */
+  readonly heights: Float64Array;
+  /** feet drawn by weight, one twice if it was */
+  readonly drawn: readonly number[];
+}
+
 interface Place {
   readonly index: number;
-  readonly feet: readonly Foot[];
-  readonly areaMm2: number;
+  /** mm², in plan, of one foot */
+  readonly footMm2: number;
   /** share of all columns */
   readonly share: number;
-  /** of the first feet, mm */
-  readonly heights: readonly number[];
+  readonly hands: readonly Hand[];
 }
 
 /**
  * Volume of the columns over a ground, place by place.
  *
- * Many feet are spread evenly by area in plan. Some of them, drawn by weight, are asked about; of the others those near
- * and alike tell. What each column asked about differs from what the others tell of it, by how likely it was drawn,
- * takes out what they mislead by (a difference estimator: W. G. Cochran, Sampling Techniques, chapter 7; likelihoods of
- * E. Cohen and H. Kaplan, Summarizing data using bottom-k sketches, 2007; both from memory). More are asked about until
- * the standard error is small, everywhere alike: where more are asked for what those before showed, slots that those
- * missed stay out, which made them 2 to 10 % too small.
+ * Many feet are spread evenly by area in plan and dealt into a few hands. Of each hand some are drawn evenly by weight
+ * and asked about. What those of the other hands tell of a hand, from feet near and alike (`localFit`), is right but
+ * for what its own are more or less than that, on the mean: a difference estimator (W. G. Cochran, Sampling Techniques,
+ * chapter 7, from memory) without bias, since none of its own had a part in the telling. More are asked about until the
+ * standard error is small, everywhere alike: where more are asked for what those before showed, slots that those missed
+ * stay out, which made them 2 to 10 % too small.
  */
 export async function columnVolumes(
   ground: ColumnGround,
@@ -105,7 +117,7 @@ export async function columnVolumes(
 ): Promise<ColumnVolumes> {
   let own = placesOf(ground, places),
     told: Told[] = [];
-  const slight = SLIGHT * ground.toleranceMm * compensatedSum(own.map(({ areaMm2 }) => areaMm2));
+  const slight = SLIGHT * ground.toleranceMm * areaOf(own);
   for (let wanted = FIRST, more = LEAST_MORE; more > 1; wanted = Math.ceil(more * wanted)) {
     own = await askUpTo(own, told, Math.min(MOST_COLUMNS, wanted), measure);
     told = own.map(toldBy);
@@ -122,81 +134,127 @@ export async function columnVolumes(
 /** How many times as many columns bring the error down by so much. */
 const moreFor = (excess: number): number => Math.min(MOST_MORE, Math.max(LEAST_MORE, excess ** (1 / FALL)));
 
-/** Asks about so many columns in all, those of a place in its order, near ones after each other. */
+const areaOf = (own: readonly Place[]): number =>
+  compensatedSum(
+    own.map(({ hands, footMm2 }) => footMm2 * hands.reduce((n, { feet }) => n + feet.length, 0)),
+  );
+
+/** Draws so many feet in all and asks about those that are new, near ones after each other. */
 async function askUpTo(
   own: readonly Place[],
   told: readonly Told[],
   wanted: number,
   measure: MeasureColumns,
 ): Promise<Place[]> {
-  const asked = own.map(({ feet, share, heights }) => {
-    const count = Math.min(feet.length, Math.max(heights.length, LEAST_COLUMNS, Math.round(share * wanted)));
-    return feet.slice(heights.length, count);
-  });
-  const all = asked.flat(),
-    foretold = asked.flatMap((feet, p) => feet.map(({ traits }) => told[p]?.fit.at(traits, -1) ?? NaN)),
-    order = byPlace(
-      Float64Array.from(all.flatMap(({ at }) => [at[0], at[1], at[2]])),
-      Int32Array.from(all.keys()).fill(0),
-    );
-  const found = await measure(
-    Array.from(order, (i) => all[i].at),
-    Array.from(order, (i) => foretold[i]),
+  const drawn = own.map((place) => ({
+    ...place,
+    hands: place.hands.map((hand, k) =>
+      drawUpTo(hand, k, Math.max(LEAST_COLUMNS, place.share * wanted) / HANDS),
+    ),
+  }));
+  const asked = drawn.flatMap(({ hands }, p) =>
+    hands.flatMap(({ feet, heights, drawn: some }, k) => {
+      const open = [...new Set(some)].filter((i) => Number.isNaN(heights[i]));
+      const tell = told[p]?.fits[k];
+      return open.map((i) => ({ foot: feet[i], heights, i, foretold: tell?.at(feet[i].traits) ?? NaN }));
+    }),
   );
-  const heights = new Float64Array(all.length);
-  order.forEach((i, k) => {
+  const order = inPlaceOrder(asked.map(({ foot }) => foot));
+  const inOrder = Array.from(order, (i) => asked[i]);
+  const found = await measure(
+    inOrder.map(({ foot }) => foot.at),
+    inOrder.map(({ foretold }) => foretold),
+  );
+  inOrder.forEach(({ heights, i }, k) => {
     heights[i] = found[k];
   });
-  let next = 0;
-  return own.map((place, p) => {
-    const from = next;
-    next += asked[p].length;
-    return { ...place, heights: [...place.heights, ...heights.subarray(from, next)] };
-  });
+  return drawn;
+}
+
+/** A hand of which so many feet are drawn. The heights are its own, to be filled in. */
+function drawUpTo(hand: Hand, k: number, count: number): Hand {
+  const drawn = [...hand.drawn];
+  for (let j = drawn.length; j < count; j++) {
+    const share = (scrambled(k) + j * GOLDEN) % 1;
+    drawn.push(firstBeyond(hand.shares, share));
+  }
+  return { ...hand, drawn, heights: hand.heights.slice() };
+}
+
+/** Index of the first of ascending numbers that is greater; the last if none is. */
+function firstBeyond(ascending: Float64Array, value: number): number {
+  let low = 0,
+    high = ascending.length - 1;
+  while (low < high) {
+    const middle = (low + high) >> 1;
+    if (ascending[middle] > value) high = middle;
+    else low = middle + 1;
+  }
+  return low;
 }
 
 /** What the columns asked about in a place tell. */
 interface Told {
-  readonly fit: LocalFit;
-  /** of each column: what the others tell, and how much it is more, over how likely it was drawn, mm */
-  readonly others: readonly number[];
+  /** of each hand, from the columns of the others */
+  readonly fits: readonly LocalFit[];
+  /** by how much each hand's columns are more than that, summed over its feet, mm */
   readonly more: readonly number[];
   /** of the place's volume */
   readonly variance: number;
   readonly roughlyMm3: number;
 }
 
-function toldBy({ feet, areaMm2, heights }: Place): Told {
-  const asked = feet.slice(0, heights.length);
-  const fit = localFit(
-    asked.map(({ traits }) => traits),
-    heights,
-    SLOPES,
+function toldBy({ hands, footMm2 }: Place): Told {
+  const known = hands.map(({ feet, heights }) =>
+    feet.flatMap(({ traits }, i) => (Number.isNaN(heights[i]) ? [] : [{ traits, height: heights[i] }])),
   );
-  const last = heights.length < feet.length ? feet[heights.length].turn : Infinity;
-  const likely = asked.map(({ weight }) => 1 - Math.exp(-weight * last));
-  const others = asked.map(({ traits }, i) => fit.at(traits, i));
-  const more = others.map((height, i) => (heights[i] - height) / likely[i]);
-  const share = areaMm2 / feet.length;
+  const fits = hands.map((_, k) => {
+    const others = known.flatMap((own, l) => (l === k ? [] : own));
+    return localFit(
+      others.map(({ traits }) => traits),
+      others.map(({ height }) => height),
+      SLOPES,
+    );
+  });
+  const sums = hands.map((hand, k) => ({
+    more: totalOf(hand, (i) => hand.heights[i] - fits[k].at(hand.feet[i].traits)),
+    all: totalOf(hand, (i) => hand.heights[i]),
+  }));
   return {
-    fit,
-    others,
-    more,
-    variance: share ** 2 * compensatedSum(more.map((mm, i) => (1 - likely[i]) * mm ** 2)),
-    roughlyMm3: share * compensatedSum(heights.map((height, i) => height / likely[i])),
+    fits,
+    more: sums.map(({ more }) => more.total),
+    variance: footMm2 ** 2 * compensatedSum(sums.map(({ more }) => more.variance)),
+    roughlyMm3: footMm2 * compensatedSum(sums.map(({ all }) => all.total)),
   };
 }
 
-function volumeOf({ feet, areaMm2 }: Place, { fit, others, more }: Told): number {
-  const heights = feet.map(({ traits }, i) => (i < others.length ? others[i] + more[i] : fit.at(traits, -1)));
-  // Of a place in which next to nothing is left, what is taken out may outweigh it.
-  return Math.max(0, (areaMm2 / feet.length) * compensatedSum(heights));
+/** Sum of a quantity over a hand, from the feet drawn by weight. @param of a foot, by its index */
+function totalOf({ feet, drawn }: Hand, of: (i: number) => number): { total: number; variance: number } {
+  const weight = compensatedSum(feet.map((foot) => foot.weight));
+  const terms = drawn.map((i) => (of(i) * weight) / feet[i].weight),
+    total = compensatedSum(terms) / terms.length;
+  const squares = compensatedSum(terms.map((term) => (term - total) ** 2));
+  return { total, variance: squares / Math.max(1, terms.length - 1) / terms.length };
 }
 
-/** Feet of the columns that are as high as all around them, highest first. */
+function volumeOf({ hands, footMm2 }: Place, { fits, more }: Told): number {
+  const sums = hands.map(
+    ({ feet }, k) => compensatedSum(feet.map(({ traits }) => fits[k].at(traits))) + more[k],
+  );
+  // Of a place in which next to nothing is left, what is taken out may outweigh it.
+  return Math.max(0, footMm2 * compensatedSum(sums));
+}
+
+/** Feet of the columns that are as high as those of other hands around them, highest first. */
 function peaksOf(own: readonly Place[], told: readonly Told[]): Float64Array[] {
-  const peaks = own.flatMap(({ feet, heights }, p) =>
-    heights.flatMap((height, i) => (height > 0 && told[p].fit.isPeak(i) ? { height, at: feet[i].at } : [])),
+  const peaks = own.flatMap(({ hands }, p) =>
+    hands.flatMap(({ feet, heights }, k) =>
+      feet.flatMap(({ at, traits }, i) =>
+        heights[i] > 0 && heights[i] >= told[p].fits[k].mostAround(traits)
+          ? [{ height: heights[i], at }]
+          : [],
+      ),
+    ),
   );
   return peaks.sort((a, b) => b.height - a.height).map(({ at }) => at);
 }
@@ -212,14 +270,23 @@ function placesOf(ground: ColumnGround, places: number): Place[] {
   }).filter(({ faces }) => faces.length > 0);
   const total = compensatedSum(all.map(({ weight }) => weight)),
     roots = compensatedSum(all.map(({ weight }) => Math.sqrt(weight)));
-  return all.map(({ index, faces, areas, weight }) => ({
-    index,
-    feet: feetOn(ground, faces, areas, Math.max(LEAST_FEET, Math.round((FEET * weight) / total))),
-    areaMm2: compensatedSum(areas),
-    // Small places are to be told nearly as well as large ones.
-    share: Math.sqrt(weight) / roots,
-    heights: [],
-  }));
+  return all.map(({ index, faces, areas, weight }) => {
+    const feet = feetOn(ground, faces, areas, Math.max(LEAST_FEET, Math.round((FEET * weight) / total)));
+    return {
+      index,
+      footMm2: compensatedSum(areas) / feet.length,
+      // Small places are to be told nearly as well as large ones.
+      share: Math.sqrt(weight) / roots,
+      hands: Array.from({ length: HANDS }, (_, k) => handOf(feet.filter((__, i) => i % HANDS === k))),
+    };
+  });
+}
+
+function handOf(feet: readonly Foot[]): Hand {
+  const weight = compensatedSum(feet.map((foot) => foot.weight));
+  const shares = Float64Array.from(feet, (foot) => foot.weight / weight);
+  for (let i = 1; i < shares.length; i++) shares[i] += shares[i - 1];
+  return { feet, shares, heights: new Float64Array(feet.length).fill(NaN), drawn: [] };
 }
 
 /** Area in plan, mm²; positive: the facet faces up. */
@@ -236,7 +303,7 @@ const fitOf = ({ surface: { mesh }, fits }: ColumnGround, f: number, shares: rea
   shares.reduce((sum, share, k) => sum + share * fits(mesh.triangles[3 * f + k]), 0);
 const weightOf = (fit: number): number => LEAST_WEIGHT + 1 - fit;
 
-/** Feet evenly by area in plan, by their turn. */
+/** Feet evenly by area in plan, near ones mostly after each other. */
 function feetOn(
   ground: ColumnGround,
   faces: readonly number[],
@@ -247,13 +314,14 @@ function feetOn(
   const feet = Array.from(evenlyBySize(areas, count), (k): Foot => {
     const f = faces[k],
       fit = fitOf(ground, f, pointShares(i)),
-      weight = weightOf(fit),
-      turn = -Math.log(scrambled(i)) / weight,
       at = pointOn(ground, f, i++).slice();
-    return { at, traits: traitsOf(at, fit, ground.radiusMm), weight, turn };
+    return { at, traits: traitsOf(at, fit, ground.radiusMm), weight: weightOf(fit) };
   });
-  return feet.sort((a, b) => a.turn - b.turn);
+  return Array.from(inPlaceOrder(feet), (foot) => feet[foot]);
 }
+
+const inPlaceOrder = (feet: readonly Foot[]): Int32Array =>
+  byPlace(Float64Array.from(feet.flatMap(({ at }) => [at[0], at[1], at[2]])), new Int32Array(feet.length));
 
 const traitsOf = ([x, y, z, nx, ny, nz]: Float64Array, fit: number, radiusMm: number): number[] => [
   ALONG * x,

@@ -1,14 +1,9 @@
 /** What is known at some places, and what that tells of others. */
 export interface LocalFit {
-  /**
-   * About what is found at a place, never less or more than at the known ones around.
-   *
-   * @param at what `traitsOf` would give there
-   * @param leftOut a known place that is not to count, by its index; -1: all count
-   */
-  at(traits: ArrayLike<number>, leftOut: number): number;
-  /** Whether no more is known at any of the places around one known place. */
-  isPeak(i: number): boolean;
+  /** About what is found where the traits are these: never less or more than at the known places around. */
+  at(traits: ArrayLike<number>): number;
+  /** The most that is known at the places around. */
+  mostAround(traits: ArrayLike<number>): number;
 }
 
 /** Known places that tell of one. */
@@ -20,8 +15,8 @@ const LEVELLING = 0.02;
  * Linear fits, each through the nearest places, near ones weighing more (W. S. Cleveland, Robust locally weighted
  * regression, J. Am. Stat. Assoc. 74 (1979), from memory).
  *
- * @param traits of each known place; distances are in all of them, slopes in the first `slopes`
- * @param values (N) one at least
+ * @param traits of each known place, one at least; distances are in all of them, slopes in the first `slopes`
+ * @param values (N)
  */
 export function localFit(
   traits: readonly ArrayLike<number>[],
@@ -31,14 +26,10 @@ export function localFit(
   const find = nearestOf(traits);
   const scratch = fitScratch(slopes);
   return {
-    at: (at, leftOut) => {
-      const { ids, squares, count } = find(at, leftOut);
-      if (count === 0) return 0;
-      return fitted(at, traits, values, ids, squares, count, scratch);
-    },
-    isPeak: (i) => {
-      const { ids, count } = find(traits[i], i);
-      return ids.subarray(0, count).every((other) => values[other] <= values[i]);
+    at: (at) => fitted(at, traits, values, find(at), scratch),
+    mostAround: (at) => {
+      const { ids, count } = find(at);
+      return ids.subarray(0, count).reduce((most, id) => Math.max(most, values[id]), -Infinity);
     },
   };
 }
@@ -61,9 +52,7 @@ function fitted(
   at: ArrayLike<number>,
   traits: readonly ArrayLike<number>[],
   values: ArrayLike<number>,
-  ids: Int32Array,
-  squares: Float64Array,
-  count: number,
+  { ids, squares, count }: Nearest,
   { slopes, middle, matrix, right }: FitScratch,
 ): number {
   const weightOf = (i: number): number => (1 - squares[i] / (BEYOND * squares[count - 1] + TINY)) ** 2;
@@ -132,19 +121,16 @@ interface Nearest {
 }
 
 /** A search for the known places nearest to one: those of a list sorted by the trait in which they differ most. */
-function nearestOf(
-  traits: readonly ArrayLike<number>[],
-): (at: ArrayLike<number>, leftOut: number) => Nearest {
+function nearestOf(traits: readonly ArrayLike<number>[]): (at: ArrayLike<number>) => Nearest {
   const widest = widestTrait(traits);
   const order = Int32Array.from(traits.keys()).sort((a, b) => traits[a][widest] - traits[b][widest]);
   const found: Nearest = { ids: new Int32Array(AROUND), squares: new Float64Array(AROUND), count: 0 };
   const { ids, squares } = found;
   /** Takes a place in if it is near enough; false: none further along the list is. */
-  const take = (id: number, at: ArrayLike<number>, leftOut: number): boolean => {
+  const take = (id: number, at: ArrayLike<number>): boolean => {
     const own = traits[id],
       limit = found.count < AROUND ? Infinity : squares[AROUND - 1];
     if ((own[widest] - at[widest]) ** 2 >= limit) return false;
-    if (id === leftOut) return true;
     let square = 0;
     for (let k = 0; k < own.length; k++) square += (own[k] - at[k]) ** 2;
     if (square >= limit) return true;
@@ -157,13 +143,13 @@ function nearestOf(
     ids[i] = id;
     return true;
   };
-  return (at, leftOut) => {
+  return (at) => {
     found.count = 0;
     let up = firstFrom(order, (id) => traits[id][widest] >= at[widest]),
       down = up - 1;
     while (up < order.length || down >= 0) {
-      if (up < order.length && !take(order[up++], at, leftOut)) up = order.length;
-      if (down >= 0 && !take(order[down--], at, leftOut)) down = -1;
+      if (up < order.length && !take(order[up++], at)) up = order.length;
+      if (down >= 0 && !take(order[down--], at)) down = -1;
     }
     return found;
   };

@@ -48,13 +48,10 @@ export interface CuttersAnalysis {
 }
 
 /**
- * Facets that the cutter reaches are looked at in pieces no longer than this, mm, and this share of the part, or half
- * its radius where that is more: what stands g before a wall keeps the cutter off a strip of it 2 √(2 R g - g²) wide,
- * half a radius for a pin at R / 30 and more for all farther off.
+ * Facets that the cutter reaches are looked at in pieces no longer than this, mm, and this share of the part.
  */
 const COARSEST_MM = 5;
 const COARSEST_SHARE = 1 / 60;
-const COARSEST_RADII = 0.5;
 const MOST_FACES = 2_000_000;
 
 /** Shape of a catalogue's cutter; a tapered one widens up to its shank. */
@@ -113,10 +110,7 @@ async function leftBy(
     { engine: ofCutter, radii } = reachProbe(engine, grown);
   const build = resumeSurface(zoned.surface, zoned.labels);
   const bounds = boundsOf(zoned.surface.mesh.positions);
-  const coarseMm = Math.min(
-    COARSEST_MM,
-    Math.max(COARSEST_SHARE * longestSide(bounds), COARSEST_RADII * radii[0]),
-  );
+  const coarseMm = Math.min(COARSEST_MM, COARSEST_SHARE * longestSide(bounds));
   const inner = signal ? { signal } : {};
   const samples = await sampleReach(
     build,

@@ -1,4 +1,5 @@
 import { expect, test } from 'vitest';
+import { perFace } from '../../src/core/array-types.js';
 import { columnVolumes, planArea, type ColumnGround } from '../../src/survey/column-volumes.js';
 import { readyPart } from '../support/pipeline.js';
 import { box } from '../support/shapes.js';
@@ -8,7 +9,7 @@ const { PI, abs, hypot, max, min, sqrt } = Math;
 /** The level top of a block, the origin in its middle. */
 function groundOf(side: number, depth: number, radiusMm: number): ColumnGround {
   const { mesh, smooth } = readyPart(box(side, depth, 10));
-  const parent = Int32Array.from({ length: mesh.triangles.length / 3 }, (_, f) => f);
+  const parent = perFace(Int32Array.from({ length: mesh.triangles.length / 3 }, (_, f) => f));
   return {
     surface: { mesh, parent },
     part: smooth,

@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { perFace } from '../../src/core/array-types.js';
+import { perCorner, perFace } from '../../src/core/array-types.js';
 import { columnVolumes, planArea, type ColumnGround } from '../../src/survey/column-volumes.js';
 import { readyPart } from '../support/pipeline.js';
 import { box } from '../support/shapes.js';
@@ -8,10 +8,10 @@ const { PI, abs, hypot, max, min, sqrt } = Math;
 
 /** The level top of a block, the origin in its middle. */
 function groundOf(side: number, depth: number, radiusMm: number): ColumnGround {
-  const { mesh, smooth } = readyPart(box(side, depth, 10));
+  const { mesh, topology, normals, smooth } = readyPart(box(side, depth, 10));
   const parent = perFace(Int32Array.from({ length: mesh.triangles.length / 3 }, (_, f) => f));
   return {
-    surface: { mesh, parent },
+    surface: { mesh, topology, parent, normals: perCorner(normals) },
     part: smooth,
     faces: parent.filter((f) => planArea(mesh, f) > 0),
     placeOf: () => 0,

@@ -1,9 +1,40 @@
 import { defineConfig } from 'vitest/config';
+import { BaseSequencer, type TestSpecification } from 'vitest/node';
 
 const BROWSER = ['tests/page/{page,pictures,rough,view}.test.ts', 'tests/examples/embed-page.test.ts'];
 
-// Checks of the accuracy aimed at, run by `npm run recipes`; see DEVELOPERS.md.
-const RECIPES = ['tests/verify/{recipes,slots-and-bores}.test.ts'];
+/** Longest first, so that none is left over at the end; those with a browser together, since they share what starts it. */
+const LONGEST = [
+  'page/view',
+  'page/page',
+  'page/rough',
+  'page/pictures',
+  'examples/embed-page',
+  'pipeline/reach',
+  'reach/cutter-gap',
+  'pipeline/no-ball',
+  'verify/recipes',
+  'verify/slots-and-bores',
+  'pipeline/variants',
+  'pipeline/rest-work',
+  'pipeline/time',
+  'pipeline/chord-spread',
+  'reach/ball-reach',
+  'page/gap-painter',
+  'pipeline/outputs',
+  'pipeline/noise',
+  'pipeline/damage',
+];
+
+class LongestFirst extends BaseSequencer {
+  override async sort(files: TestSpecification[]): Promise<TestSpecification[]> {
+    const place = ({ moduleId }: TestSpecification): number => {
+      const found = LONGEST.findIndex((name) => moduleId.endsWith(`/tests/${name}.test.ts`));
+      return found < 0 ? LONGEST.length : found;
+    };
+    return files.toSorted((one, other) => place(one) - place(other));
+  }
+}
 
 /** What all configurations share. */
 export const SHARED = {
@@ -16,22 +47,16 @@ export const SHARED = {
   hookTimeout: 600_000,
 } as const;
 
+// Both projects take from one queue: a browser waits now and then, and two files at a time leave no core idle.
+const PROJECT = { ...SHARED, maxWorkers: 2 };
+
 export default defineConfig({
   test: {
     ...SHARED,
+    sequence: { sequencer: LongestFirst },
     projects: [
-      {
-        test: {
-          ...SHARED,
-          name: 'node',
-          include: ['tests/**/*.test.ts'],
-          exclude: [...BROWSER, ...RECIPES],
-          maxWorkers: 2,
-          sequence: { groupOrder: 0 },
-        },
-      },
-      // A browser draws in software and takes all cores itself.
-      { test: { ...SHARED, name: 'browser', include: BROWSER, maxWorkers: 1, sequence: { groupOrder: 1 } } },
+      { test: { ...PROJECT, name: 'node', include: ['tests/**/*.test.ts'], exclude: BROWSER } },
+      { test: { ...PROJECT, name: 'browser', include: BROWSER } },
     ],
   },
 });

@@ -1,5 +1,5 @@
 import { planBounds } from '../core/bounds.js';
-import type { PathsD } from 'clipper2-ts';
+import type { PathD, PathsD } from 'clipper2-ts';
 import { ODD_TURN_COS, ODD_TURN_SIN } from '../core/odd-turn.js';
 import { ringArea, type Rings } from './ring-measures.js';
 
@@ -50,7 +50,7 @@ function clipperOf({ Clipper: library, EndType, FillRule, JoinType }: Library): 
       const kind = join === 'round' ? JoinType.Round : JoinType.Miter;
       return inFrame(rings, [], (paths) =>
         library.inflatePathsD(
-          plain(paths),
+          plain(paths).filter((path) => hasRoom(path, -byMm)),
           byMm,
           kind,
           EndType.Polygon,
@@ -66,6 +66,21 @@ function clipperOf({ Clipper: library, EndType, FillRule, JoinType }: Library): 
   function plain(paths: PathsD): PathsD {
     return library.unionD(paths, [], EvenOdd, DECIMALS);
   }
+}
+
+/**
+ * False where a disc surely does not fit: of outer rings that shrinking leaves nothing of, which would cost it as much
+ * as any. Holes have room.
+ *
+ * @param radiusMm below 0: anything has room
+ */
+function hasRoom(path: PathD, radiusMm: number): boolean {
+  const ring = Float64Array.from(path.flatMap(({ x, y }) => [x, y])),
+    area = ringArea(ring);
+  if (radiusMm <= 0 || area < 0) return true;
+  const { min, max } = planBounds([ring]);
+  const least = Math.min(max[0] - min[0], max[1] - min[1]);
+  return area >= Math.PI * radiusMm * radiusMm && least >= 2 * radiusMm;
 }
 
 // The library counts in whole numbers: rings are moved to their own middle on the way in and back on the way

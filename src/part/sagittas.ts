@@ -1,3 +1,4 @@
+import { listsByKey } from '../core/lists.js';
 import { nextCorner } from './half-edge.js';
 import type { Mesh, Surface } from './types.js';
 
@@ -34,25 +35,41 @@ const ALIKE = 0.5;
  * How far the middle of a chord d stands out of the surface whose unit normals at its ends are m and n, mm: positive
  * on concave ground, negative on convex.
  */
-export function bendOf(d: Triple, m: Triple, n: Triple): number {
-  const here = m[0] * d[0] + m[1] * d[1] + m[2] * d[2];
-  const there = n[0] * d[0] + n[1] * d[1] + n[2] * d[2];
+export function bendOf(
+  dx: number,
+  dy: number,
+  dz: number,
+  mx: number,
+  my: number,
+  mz: number,
+  nx: number,
+  ny: number,
+  nz: number,
+): number {
+  const here = mx * dx + my * dy + mz * dz;
+  const there = nx * dx + ny * dy + nz * dz;
   if (here * there >= 0) return 0;
   const share = (2 * Math.min(Math.abs(here), Math.abs(there))) / (Math.abs(here) + Math.abs(there));
-  return Math.min(1, share / ALIKE) * chordSagitta(d[0], d[1], d[2], n[0] - m[0], n[1] - m[1], n[2] - m[2]);
+  return Math.min(1, share / ALIKE) * chordSagitta(dx, dy, dz, nx - mx, ny - my, nz - mz);
 }
-
-type Triple = readonly [number, number, number];
 
 /** The same of half-edge h of a part, on the side of its own facet. */
 export function sagittaOf({ mesh: { positions, triangles }, normals }: SmoothPart, h: number): number {
   const next = nextCorner(h);
   const a = 3 * triangles[h],
-    b = 3 * triangles[next];
+    b = 3 * triangles[next],
+    m = 3 * h,
+    n = 3 * next;
   return bendOf(
-    [positions[b] - positions[a], positions[b + 1] - positions[a + 1], positions[b + 2] - positions[a + 2]],
-    [normals[3 * h], normals[3 * h + 1], normals[3 * h + 2]],
-    [normals[3 * next], normals[3 * next + 1], normals[3 * next + 2]],
+    positions[b] - positions[a],
+    positions[b + 1] - positions[a + 1],
+    positions[b + 2] - positions[a + 2],
+    normals[m],
+    normals[m + 1],
+    normals[m + 2],
+    normals[n],
+    normals[n + 1],
+    normals[n + 2],
   );
 }
 
@@ -116,6 +133,8 @@ export function onTrueSurface(
 
 /** Sweeps over the sides of a vertex: where two meet squarely one does. */
 const SWEEPS = 6;
+/** As good as on the surface, mm. */
+const ON_SURFACE_MM = 1e-5;
 
 /**
  * Where the vertices of a surface truly lie: each moved so far along the normal of every side of it as that side
@@ -126,21 +145,27 @@ const SWEEPS = 6;
 export function truePlaces({ mesh, parent }: Surface, part: SmoothPart): Float64Array {
   const { positions, triangles } = mesh;
   const out = positions.slice(),
-    place = new Float64Array(6);
-  for (let sweep = 0; sweep < SWEEPS; sweep++) {
-    let most = 0;
-    for (let h = 0; h < triangles.length; h++) {
-      const v = 3 * triangles[h];
-      onTrueSurface(part, parent[(h / 3) | 0], positions[v], positions[v + 1], positions[v + 2], place);
-      let off = 0;
-      for (let k = 0; k < 3; k++) off += (out[v + k] - place[k]) * place[3 + k];
-      for (let k = 0; k < 3; k++) out[v + k] -= off * place[3 + k];
-      most = Math.max(most, Math.abs(off));
+    places: Float64Array[] = [];
+  const { start, items } = listsByKey(triangles, positions.length / 3);
+  for (let v = 0; v + 1 < start.length; v++) {
+    const sides = start[v + 1] - start[v];
+    for (let i = 0; i < sides; i++) {
+      places[i] ??= new Float64Array(6);
+      const f = parent[(items[start[v] + i] / 3) | 0];
+      onTrueSurface(part, f, positions[3 * v], positions[3 * v + 1], positions[3 * v + 2], places[i]);
     }
-    if (most < ON_SURFACE_MM) break;
+    for (let sweep = 0, most = Infinity; sweep < SWEEPS && most >= ON_SURFACE_MM; sweep++) {
+      most = 0;
+      for (let i = 0; i < sides; i++) most = Math.max(most, Math.abs(moveOnto(places[i], out, 3 * v)));
+    }
   }
   return out;
 }
 
-/** As good as on the surface, mm. */
-const ON_SURFACE_MM = 1e-5;
+/** Moves the point at index i into the plane of a place and its normal; how far it was off, mm. */
+function moveOnto(place: Float64Array, points: Float64Array, i: number): number {
+  let off = 0;
+  for (let k = 0; k < 3; k++) off += (points[i + k] - place[k]) * place[3 + k];
+  for (let k = 0; k < 3; k++) points[i + k] -= off * place[3 + k];
+  return off;
+}

@@ -1,4 +1,4 @@
-import { growingNumbers } from '../core/growing-numbers.js';
+import { growingNumbers, type GrowingNumbers } from '../core/growing-numbers.js';
 import { nextCorner } from './half-edge.js';
 import { bendOf, type SmoothPart } from './sagittas.js';
 import type { Topology } from './types.js';
@@ -50,7 +50,7 @@ export function trueFacets(
   for (let f = 0; f < triangles.length / 3; f++) {
     const [a, b, c] = [3 * f, 3 * f + 1, 3 * f + 2];
     const emit = (...points: readonly Place[]): void => {
-      for (const { at } of points) for (const value of at) corners.push(value);
+      for (const { at } of points) pushTriple(corners, at);
       facetOf.push(f);
     };
     cut([place(a), place(b), place(c)], [beyond(a), beyond(b), beyond(c)], MOST_HALVINGS);
@@ -111,11 +111,14 @@ const half = ({ beyond }: Middle, other: OtherSide, which: 0 | 1): OtherSide => 
   return which === 0 ? [other[0], beyond] : [beyond, other[1]];
 };
 
+const bendBetween = (d: Triple, m: Triple, n: Triple): number =>
+  bendOf(d[0], d[1], d[2], m[0], m[1], m[2], n[0], n[1], n[2]);
+
 /** Where an edge's middle truly lies; null where that is no further than `accuracy` from its chord. */
 function middleOf(a: Place, b: Place, other: OtherSide, accuracy: number): Middle | null {
   const d: Triple = [b.at[0] - a.at[0], b.at[1] - a.at[1], b.at[2] - a.at[2]];
-  const inward = allowed(bendOf(d, a.normal, b.normal)),
-    beyond = other === null ? 0 : allowed(bendOf(d, other[0], other[1]));
+  const inward = allowed(bendBetween(d, a.normal, b.normal)),
+    beyond = other === null ? 0 : allowed(bendBetween(d, other[0], other[1]));
   if (Math.abs(inward) <= accuracy && Math.abs(beyond) <= accuracy) return null;
   const normal = unit(a.normal, b.normal),
     otherNormal = other === null ? null : unit(other[0], other[1]);
@@ -132,6 +135,12 @@ function middleOf(a: Place, b: Place, other: OtherSide, accuracy: number): Middl
   return { at: [at(0), at(1), at(2)], normal, beyond: otherNormal };
 }
 
+function pushTriple(list: GrowingNumbers, values: Triple): void {
+  list.push(values[0]);
+  list.push(values[1]);
+  list.push(values[2]);
+}
+
 const triple = (values: ArrayLike<number>, i: number): Triple => [
   values[3 * i],
   values[3 * i + 1],
@@ -142,7 +151,9 @@ const apart = (a: Place, b: Place): number =>
   (a.at[0] - b.at[0]) ** 2 + (a.at[1] - b.at[1]) ** 2 + (a.at[2] - b.at[2]) ** 2;
 
 function unit(a: Triple, b: Triple): Triple {
-  const [x, y, z] = [a[0] + b[0], a[1] + b[1], a[2] + b[2]];
+  const x = a[0] + b[0],
+    y = a[1] + b[1],
+    z = a[2] + b[2];
   const length = Math.sqrt(x * x + y * y + z * z);
   return length > 0 ? [x / length, y / length, z / length] : a;
 }

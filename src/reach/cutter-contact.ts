@@ -85,123 +85,139 @@ export function cutterQuery(tree: PartTree, profile: CutterProfile): CutterQuery
     push: 0,
     facets: 0,
   };
-  let tipX = 0,
-    tipY = 0,
-    tipZ = 0,
-    allowed = 0;
+  const at = { tipX: 0.5, tipY: 0.5, tipZ: 0.5, allowed: 0.5 };
   // Entry and a supergradient of it at the last point looked at; the deepest entry of the last facet.
-  let e = 0,
-    gx = 0,
-    gy = 0,
-    gz = 0;
-  const found = { entry: 0, x: 0, y: 0, z: 0, gx: 0, gy: 0, gz: 0 };
+  const seen = { e: 0.5, gx: 0.5, gy: 0.5, gz: 0.5 };
+  const found = { entry: 0.5, x: 0.5, y: 0.5, z: 0.5, gx: 0.5, gy: 0.5, gz: 0.5 };
 
   /** As `entryAt`, of a point relative to the tip, with its supergradient. */
   const look = (x: number, y: number, h: number): void => {
     const d = Math.sqrt(x * x + y * y);
-    const rx = d > 0 ? x / d : 0,
-      ry = d > 0 ? y / d : 0;
     const u = d - flat,
       v = h - corner;
-    let inwards = 0;
-    gz = 1;
-    if (u <= 0) {
-      e = h;
-    } else if (u * sinA + v * cosA > 0) {
-      e = corner - u * cosA + v * sinA;
-      inwards = cosA;
-      gz = sinA;
-    } else {
-      const length = Math.sqrt(u * u + v * v);
-      e = corner - length;
-      if (length > 0) {
-        inwards = u / length;
-        gz = -v / length;
+    let e = h,
+      inwards = 0,
+      upwards = 1;
+    if (u > 0) {
+      if (u * sinA + v * cosA > 0) {
+        e = corner - u * cosA + v * sinA;
+        inwards = cosA;
+        upwards = sinA;
+      } else {
+        const length = Math.sqrt(u * u + v * v);
+        e = corner - length;
+        if (length > 0) {
+          inwards = u / length;
+          upwards = -v / length;
+        }
       }
     }
     if (radius - d < e) {
       e = radius - d;
       inwards = 1;
-      gz = 0;
+      upwards = 0;
     }
-    gx = -inwards * rx;
-    gy = -inwards * ry;
+    seen.e = e;
+    seen.gx = d > 0 ? (-inwards * x) / d : 0;
+    seen.gy = d > 0 ? (-inwards * y) / d : 0;
+    seen.gz = upwards;
   };
   const keep = (x: number, y: number, h: number): void => {
-    if (e <= found.entry) return;
-    found.entry = e;
+    if (seen.e <= found.entry) return;
+    found.entry = seen.e;
     found.x = x;
     found.y = y;
     found.z = h;
-    found.gx = gx;
-    found.gy = gy;
-    found.gz = gz;
+    found.gx = seen.gx;
+    found.gy = seen.gy;
+    found.gz = seen.gz;
   };
-  /** Deepest entry along the edge from a to b, relative to the tip, if above what was found. */
+  /**
+   * Deepest entry along an edge, if above what was found: between the edge's point nearest to the axis and its upper
+   * end, as far as it lies above that entry and within the radius less it.
+   *
+   * @param one offsets of its ends among the corners: numbers with a fraction would each be boxed
+   */
   // biome-ignore lint/complexity/noExcessiveLinesPerFunction: one search; its state stays locals, which no call per facet could hand over.
-  const searchEdge = (ax: number, ay: number, az: number, bx: number, by: number, bz: number): void => {
-    const ex = bx - ax,
-      ey = by - ay,
+  const searchEdge = (one: number, other: number): void => {
+    const from = corners[one + 2] > corners[other + 2] ? other : one,
+      to = one + other - from;
+    const need = found.entry,
+      bz = corners[to + 2] - at.tipZ,
+      room = radius - need;
+    if (bz <= need || room <= 0) return;
+    const ax = corners[from] - at.tipX,
+      ay = corners[from + 1] - at.tipY,
+      az = corners[from + 2] - at.tipZ;
+    const ex = corners[to] - at.tipX - ax,
+      ey = corners[to + 1] - at.tipY - ay,
       ez = bz - az;
-    look(ax, ay, az);
-    let lowE = e,
-      lowX = gx,
-      lowY = gy,
-      lowZ = gz,
-      lowSlope = gx * ex + gy * ey + gz * ez;
-    if (lowSlope <= 0) {
-      keep(ax, ay, az);
-      return;
-    }
-    look(bx, by, bz);
-    let highE = e,
-      highX = gx,
-      highY = gy,
-      highZ = gz,
-      highSlope = gx * ex + gy * ey + gz * ez;
-    if (highSlope >= 0) {
-      keep(bx, by, bz);
-      return;
-    }
-    let low = 0,
+    const across = ex * ex + ey * ey,
+      nearest = across > 0 ? -(ax * ex + ay * ey) / across : 1;
+    let low = Math.min(1, Math.max(0, nearest)),
       high = 1;
-    for (let i = 0; i < EDGE_STEPS; i++) {
+    const off = (ax + low * ex) ** 2 + (ay + low * ey) ** 2;
+    if (off >= room * room || entryAt(Math.sqrt(off), bz) <= need) return;
+    if (az < need) low = Math.max(low, (need - az) / ez);
+    if (across > 0) {
+      const toLine = (ax + nearest * ex) ** 2 + (ay + nearest * ey) ** 2;
+      high = Math.min(1, nearest + Math.sqrt((room * room - toLine) / across));
+    }
+    if (low > high) return;
+    look(ax + low * ex, ay + low * ey, az + low * ez);
+    let lowE = seen.e,
+      lowX = seen.gx,
+      lowY = seen.gy,
+      lowZ = seen.gz,
+      lowSlope = lowX * ex + lowY * ey + lowZ * ez;
+    if (lowSlope <= 0) {
+      keep(ax + low * ex, ay + low * ey, az + low * ez);
+      return;
+    }
+    look(ax + high * ex, ay + high * ey, az + high * ez);
+    let highE = seen.e,
+      highX = seen.gx,
+      highY = seen.gy,
+      highZ = seen.gz,
+      highSlope = highX * ex + highY * ey + highZ * ez;
+    if (highSlope >= 0) {
+      keep(ax + high * ex, ay + high * ey, az + high * ez);
+      return;
+    }
+    for (let i = 0; ; i++) {
       const width = high - low;
-      let s = low + (highE - lowE - highSlope * width) / (lowSlope - highSlope);
-      const most = lowE + lowSlope * (s - low);
-      if (most <= found.entry) return;
-      s = Math.min(Math.max(s, low + 0.02 * width), high - 0.02 * width);
-      const x = ax + s * ex,
-        y = ay + s * ey,
-        z = az + s * ez;
-      look(x, y, z);
-      const slope = gx * ex + gy * ey + gz * ez;
-      if (slope === 0) {
-        keep(x, y, z);
+      const meeting = (highE - lowE - highSlope * width) / (lowSlope - highSlope);
+      const most = lowE + lowSlope * meeting;
+      if (most <= need) return;
+      const share = lowSlope / (lowSlope - highSlope);
+      if (most - Math.max(lowE, highE) <= EDGE_MM || i === EDGE_STEPS) {
+        const s = lowE > highE ? low : high;
+        // Of the gradients on both sides neither need be square to the edge, but one between them is.
+        seen.e = Math.max(lowE, highE);
+        seen.gx = lowX + share * (highX - lowX);
+        seen.gy = lowY + share * (highY - lowY);
+        seen.gz = lowZ + share * (highZ - lowZ);
+        keep(ax + s * ex, ay + s * ey, az + s * ez);
         return;
       }
-      if (most - e <= EDGE_MM || i === EDGE_STEPS - 1) {
-        // On a ridge of e no one-sided gradient is square to the edge, but one between both sides is.
-        const share = lowSlope / (lowSlope - highSlope);
-        gx = lowX + share * (highX - lowX);
-        gy = lowY + share * (highY - lowY);
-        gz = lowZ + share * (highZ - lowZ);
-        keep(x, y, z);
-        return;
-      }
+      // Where the entry bends evenly its slope runs to 0 linearly; a ridge is where the tangents meet.
+      const part = Math.min(0.98, Math.max(0.02, i % 2 === 0 ? share : meeting / width));
+      const s = low + part * width;
+      look(ax + s * ex, ay + s * ey, az + s * ez);
+      const slope = seen.gx * ex + seen.gy * ey + seen.gz * ez;
       if (slope > 0) {
         low = s;
-        lowE = e;
-        lowX = gx;
-        lowY = gy;
-        lowZ = gz;
+        lowE = seen.e;
+        lowX = seen.gx;
+        lowY = seen.gy;
+        lowZ = seen.gz;
         lowSlope = slope;
       } else {
         high = s;
-        highE = e;
-        highX = gx;
-        highY = gy;
-        highZ = gz;
+        highE = seen.e;
+        highX = seen.gx;
+        highY = seen.gy;
+        highZ = seen.gz;
         highSlope = slope;
       }
     }
@@ -217,42 +233,33 @@ export function cutterQuery(tree: PartTree, profile: CutterProfile): CutterQuery
       nz = flip * planes[p + 2];
     const sine = Math.sqrt(nx * nx + ny * ny);
     if (sine > 0 || nz > 0) {
-      const above = flip * planes[p + 3] - nx * tipX - ny * tipY - nz * tipZ;
+      const above = flip * planes[p + 3] - nx * at.tipX - ny * at.tipY - nz * at.tipZ;
       if (above + support(sine, nz) <= need) return;
       if (nz > 1e-6) {
         const distance = planeDistance(sine, nz, above);
         const x = sine > 0 ? (-distance * nx) / sine : 0,
           y = sine > 0 ? (-distance * ny) / sine : 0;
-        if (insidePlan(corners, o, x + tipX, y + tipY)) {
+        if (insidePlan(corners, o, x + at.tipX, y + at.tipY)) {
           const h = (above - nx * x - ny * y) / nz;
-          e = entryAt(distance, h);
+          seen.e = entryAt(distance, h);
           // Along the plane's normal the cutter leaves by as much as it lies beyond the plane.
-          const slope = e / (above + support(sine, nz));
-          gx = slope * nx;
-          gy = slope * ny;
-          gz = slope * nz;
+          const slope = seen.e / (above + support(sine, nz));
+          seen.gx = slope * nx;
+          seen.gy = slope * ny;
+          seen.gz = slope * nz;
           keep(x, y, h);
           return;
         }
       }
     }
-    const ax = corners[o] - tipX,
-      ay = corners[o + 1] - tipY,
-      az = corners[o + 2] - tipZ;
-    const bx = corners[o + 3] - tipX,
-      by = corners[o + 4] - tipY,
-      bz = corners[o + 5] - tipZ;
-    const cx = corners[o + 6] - tipX,
-      cy = corners[o + 7] - tipY,
-      cz = corners[o + 8] - tipZ;
-    searchEdge(ax, ay, az, bx, by, bz);
-    searchEdge(bx, by, bz, cx, cy, cz);
-    searchEdge(cx, cy, cz, ax, ay, az);
+    searchEdge(o, o + 3);
+    searchEdge(o + 3, o + 6);
+    searchEdge(o + 6, o);
   };
   const take = (t: number, depth: number): void => {
-    const x = found.x + tipX + ox,
-      y = found.y + tipY + oy,
-      z = found.z + tipZ + oz;
+    const x = found.x + at.tipX + ox,
+      y = found.y + at.tipY + oy,
+      z = found.z + at.tipZ + oz;
     const off = Math.abs(x - contact.x) + Math.abs(y - contact.y) + Math.abs(z - contact.z);
     if (contact.facets > 0 && depth <= contact.depth + TIE_MM && off < 10 * TIE_MM) {
       if (contact.facets < MOST_TIES) ties[contact.facets++] = t;
@@ -273,24 +280,37 @@ export function cutterQuery(tree: PartTree, profile: CutterProfile): CutterQuery
   };
   /** Greatest entry that anything in a node's box, or below the top of its column, can have. */
   const nodeBound = (node: number): number => {
-    const dx = tipX < boxes[node] ? boxes[node] - tipX : tipX > boxes[node + 3] ? tipX - boxes[node + 3] : 0;
+    const dx =
+      at.tipX < boxes[node]
+        ? boxes[node] - at.tipX
+        : at.tipX > boxes[node + 3]
+          ? at.tipX - boxes[node + 3]
+          : 0;
     const dy =
-      tipY < boxes[node + 1] ? boxes[node + 1] - tipY : tipY > boxes[node + 4] ? tipY - boxes[node + 4] : 0;
-    const inBox = entryAt(Math.sqrt(dx * dx + dy * dy), boxes[node + 5] - tipZ);
+      at.tipY < boxes[node + 1]
+        ? boxes[node + 1] - at.tipY
+        : at.tipY > boxes[node + 4]
+          ? at.tipY - boxes[node + 4]
+          : 0;
+    const inBox = entryAt(Math.sqrt(dx * dx + dy * dy), boxes[node + 5] - at.tipZ);
     if (columns[node + 3] === 0 || columns[node + 2] <= 0) return inBox;
     const nx = columns[node],
       ny = columns[node + 1],
       nz = columns[node + 2];
     const belowTop =
-      columns[node + 3] - nx * tipX - ny * tipY - nz * tipZ + support(Math.sqrt(nx * nx + ny * ny), nz);
+      columns[node + 3] -
+      nx * at.tipX -
+      ny * at.tipY -
+      nz * at.tipZ +
+      support(Math.sqrt(nx * nx + ny * ny), nz);
     return Math.min(inBox, belowTop);
   };
 
   const deepest = (x: number, y: number, z: number, slack: number): CutterContact => {
-    tipX = x - ox;
-    tipY = y - oy;
-    tipZ = z - oz;
-    allowed = slack;
+    at.tipX = x - ox;
+    at.tipY = y - oy;
+    at.tipZ = z - oz;
+    at.allowed = slack;
     contact.depth = 0;
     contact.facets = 0;
     let top = 0;
@@ -341,7 +361,7 @@ export function cutterQuery(tree: PartTree, profile: CutterProfile): CutterQuery
     out[0] = nx;
     out[1] = ny;
     out[2] = nz;
-    out[3] = planes[p + 3] - nx * tipX - ny * tipY - nz * tipZ + support(sine, nz) - allowed;
+    out[3] = planes[p + 3] - nx * at.tipX - ny * at.tipY - nz * at.tipZ + support(sine, nz) - at.allowed;
     return true;
   };
   return { deepest, plane };

@@ -1,6 +1,7 @@
 import { contactTip, flatRadiusMm, profileHeight, type CutterProfile } from '../cutter/cutter-profile.js';
-import { cutterQuery, type CutterQuery } from './cutter-contact.js';
+import { cutterQuery, type CutterContact } from './cutter-contact.js';
 import type { AtPoint, GapLimits } from './ball-reach.js';
+import { cutterStands } from './cutter-stands.js';
 import { nearestPlacing, type Placing } from './nearest-placing.js';
 import type { PartTree } from './part-tree.js';
 
@@ -41,7 +42,7 @@ import type { PartTree } from './part-tree.js';
 export interface CutterGap {
   /**
    * @param enough gaps need not be told apart below this, mm; by default the tolerance
-   * @param most larger gaps need not be told, mm; by default hardly more than the tolerance
+   * @param most larger gaps need not be told, mm; by default what is enough
    * @returns mm; above `enough` an estimate; Infinity where no free place was found nearby
    */
   gap(...args: [...AtPoint, enough?: number, most?: number]): number;
@@ -51,6 +52,8 @@ export interface CutterGap {
    * @returns mm; NaN: none was found that touches z
    */
   clearedAt(x: number, y: number, z: number): number;
+  /** A gap that is no smaller than that of a point, as free places found for points before tell it, mm. */
+  known(x: number, y: number, z: number): number;
 }
 
 /** Contacts in one chain, and queries for one point over all chains. */
@@ -58,15 +61,13 @@ const MOST_CONTACTS = 14;
 const MOST_QUERIES = 40;
 /** Of those for each further start: beside p under a flat end, and without p's own plane. */
 const SIDE_QUERIES = 10;
-/**
- * A half-space may forbid more than the contact behind it does; a gap this many tolerances large will not
- * come back.
- */
-const BEYOND_DOUBT = 2;
 /** A cutter this near a point, in tolerances, touches it. */
 const NEARLY_TOUCHING = 0.05;
 /** Added to what a contact asks for, mm, so that rounding does not find it again. */
 const MARGIN_MM = 1e-7;
+/** Numbers per choice: unit normal, bound, gap, tip. */
+const CHOICE = 8;
+const MOST_CHOICES = 7;
 
 // biome-ignore lint/complexity/noExcessiveLinesPerFunction: its inner functions share scratch arrays.
 export function cutterGap(tree: PartTree, whole: CutterProfile, limits: GapLimits): CutterGap {
@@ -80,6 +81,7 @@ export function cutterGap(tree: PartTree, whole: CutterProfile, limits: GapLimit
   };
   const levels: Placing[] = Array.from({ length: MOST_CONTACTS + 1 }, () => nearestPlacing(profile));
   const trial = nearestPlacing(profile);
+  const stands = cutterStands(profile);
   const choices = Array.from({ length: MOST_CONTACTS + 1 }, () => new Float64Array(CHOICE * MOST_CHOICES));
   const tip = new Float64Array(3),
     own = new Float64Array(3),
@@ -100,25 +102,37 @@ export function cutterGap(tree: PartTree, whole: CutterProfile, limits: GapLimit
   let awayX = 0,
     awayY = 0;
 
-  /** Half-spaces that the last contact offers at `at`, each with the gap it would leave. */
-  const gather = (at: Placing, depth: number, contact: ReturnType<CutterQuery['deepest']>): number => {
-    const out = choices[depth];
-    let count = 0;
-    const offer = (mx: number, my: number, mz: number, push: number): void => {
-      for (let c = 0; c < count; c++) {
-        const o = CHOICE * c;
-        if (Math.abs(out[o] - mx) + Math.abs(out[o + 1] - my) + Math.abs(out[o + 2] - mz) < 1e-6) return;
-      }
-      if (count === MOST_CHOICES || !(push < Infinity)) return;
-      const bound = mx * at.tip[0] + my * at.tip[1] + mz * at.tip[2] + push + MARGIN_MM;
-      trial.copy(at);
-      trial.add(mx, my, mz, bound);
-      const gap = trial.solve(enough, hopeless);
-      out.set([mx, my, mz, bound, gap], CHOICE * count++);
-    };
-    offer(contact.mx, contact.my, contact.mz, contact.push);
+  /** Takes in a half-space that the last contact offers at `at`, with the place it would leave. @returns choices */
+  const offer = (
+    at: Placing,
+    out: Float64Array,
+    count: number,
+    mx: number,
+    my: number,
+    mz: number,
+    push: number,
+  ): number => {
+    for (let o = 0; o < CHOICE * count; o += CHOICE) {
+      if (Math.abs(out[o] - mx) + Math.abs(out[o + 1] - my) + Math.abs(out[o + 2] - mz) < 1e-6) return count;
+    }
+    if (count === MOST_CHOICES || !(push < Infinity)) return count;
+    const { tip } = at,
+      o = CHOICE * count;
+    out[o] = mx;
+    out[o + 1] = my;
+    out[o + 2] = mz;
+    out[o + 3] = mx * tip[0] + my * tip[1] + mz * tip[2] + push + MARGIN_MM;
+    trial.copy(at);
+    trial.add(mx, my, mz, out[o + 3]);
+    out[o + 4] = trial.solve(enough, hopeless);
+    for (let k = 0; k < 3; k++) out[o + 5 + k] = trial.tip[k];
+    return count + 1;
+  };
+  /** Half-spaces that the last contact offers at `at`. */
+  const gather = (at: Placing, out: Float64Array, contact: CutterContact): number => {
+    let count = offer(at, out, 0, contact.mx, contact.my, contact.mz, contact.push);
     for (let i = 0; i < contact.facets; i++) {
-      if (query.plane(i, plane)) offer(plane[0], plane[1], plane[2], plane[3]);
+      if (query.plane(i, plane)) count = offer(at, out, count, plane[0], plane[1], plane[2], plane[3]);
     }
     return count;
   };
@@ -141,8 +155,8 @@ export function cutterGap(tree: PartTree, whole: CutterProfile, limits: GapLimit
       awayY = py - contact.y;
     }
     if (depth === MOST_CONTACTS) return false;
-    const count = gather(at, depth, contact);
     const out = choices[depth];
+    const count = gather(at, out, contact);
     for (let done = 0; done < count; done++) {
       let c = 0;
       for (let i = 1; i < count; i++) if (out[CHOICE * i + 4] < out[CHOICE * c + 4]) c = i;
@@ -157,7 +171,7 @@ export function cutterGap(tree: PartTree, whole: CutterProfile, limits: GapLimit
       const next = levels[depth + 1];
       next.copy(at);
       next.add(out[o], out[o + 1], out[o + 2], out[o + 3]);
-      next.solve(enough, hopeless);
+      next.place(out, o + 5, gap);
       if (search(depth + 1)) return true;
     }
     return false;
@@ -221,22 +235,29 @@ export function cutterGap(tree: PartTree, whole: CutterProfile, limits: GapLimit
     }
     return best;
   };
+  /** As `find`; what is near enough is remembered. */
+  const findStand = (...at: Parameters<typeof find>): number => {
+    const gap = find(...at);
+    if (gap <= enough) stands.add(px + bestTip[0], py + bestTip[1], pz + bestTip[2]);
+    return gap;
+  };
   return {
-    gap: (x, y, z, nx, ny, nz, least = limits.toleranceMm, most = BEYOND_DOUBT * limits.toleranceMm) => {
+    known: stands.gap,
+    gap: (x, y, z, nx, ny, nz, least = limits.toleranceMm, most = least) => {
+      const known = stands.gap(x, y, z);
+      if (known <= least) return known;
       enough = least;
       hopeless = most;
-      return find(x, y, z, nx, ny, nz, true);
+      return findStand(x, y, z, nx, ny, nz, true);
     },
     clearedAt: (x, y, z) => {
+      const known = stands.clearedAt(x, y);
+      if (known <= z) return known;
       enough = NEARLY_TOUCHING * limits.toleranceMm;
-      hopeless = 2 * enough;
-      if (!(find(x, y, z, 0, 0, 1, false) <= enough)) return NaN;
+      hopeless = enough;
+      if (findStand(x, y, z, 0, 0, 1, false) > enough) return NaN;
       const across = Math.sqrt(bestTip[0] ** 2 + bestTip[1] ** 2);
       return Math.min(z, z + bestTip[2] + profileHeight(profile, across));
     },
   };
 }
-
-/** Numbers per choice: unit normal, bound, gap. */
-const CHOICE = 5;
-const MOST_CHOICES = 7;

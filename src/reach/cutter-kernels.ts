@@ -2,6 +2,7 @@ import type { CutterProfile } from '../cutter/cutter-profile.js';
 import type { PartTree } from './part-tree.js';
 import type { GapLimits } from './ball-reach.js';
 import { cutterGap, type CutterGap } from './cutter-gap.js';
+import { byPlace } from './place-order.js';
 import { CROSSING_STRIDE, edgeLength, POINT_STRIDE, pointOnEdge } from './reach-kernels.js';
 
 /**
@@ -27,10 +28,15 @@ export function cutterReached(
   return out;
 }
 
+/** Places on an edge at which free places known are tried first. */
+const TRIED = 16;
+/** Halvings to where along an edge a free place known is near enough. */
+const HALVINGS = 10;
+
 /**
  * Where along each edge reach begins: from its first end, which the cutter does not reach, to its second,
- * which it does. By halving: unlike a ball's, the gap of other shapes follows no law from which the border
- * could be guessed.
+ * which it does. One free place serves part of the edge, so what is known goes down to where it ends; mostly it is
+ * the best there is, so a little before that is asked next, and if that is reached, too, halfway.
  *
  * @param edges (15 E) see `CROSSING_STRIDE`; reach radii and index are not used
  * @param accuracyMm how far the border may lie from the point given, along the edge
@@ -46,20 +52,54 @@ export function cutterCrossings(
   const gaps = cutterGap(tree, profile, limits);
   const point = new Float64Array(POINT_STRIDE);
   const out = new Float64Array(edges.length / CROSSING_STRIDE);
-  for (let i = 0; i < out.length; i++) {
+  for (const i of inPlaceOrder(edges)) {
     const e = CROSSING_STRIDE * i;
-    const length = edgeLength(edges, e);
-    let low = 0,
-      high = 1;
-    while ((high - low) * length > 2 * accuracyMm) {
-      const s = 0.5 * (low + high);
+    const isKnown = (s: number): boolean => {
       pointOnEdge(edges, e, s, point);
-      if (gapAt(gaps, point, 0) <= limits.toleranceMm) high = s;
+      return gaps.known(point[0], point[1], point[2]) <= limits.toleranceMm;
+    };
+    const isReached = (s: number): boolean => {
+      pointOnEdge(edges, e, s, point);
+      return gapAt(gaps, point, 0) <= limits.toleranceMm;
+    };
+    const accuracy = (0.99 * accuracyMm) / edgeLength(edges, e);
+    let low = 0,
+      high = lowestKnown(isKnown, 0, 1),
+      isEnd = high < 1;
+    while ((high - low) * edgeLength(edges, e) > accuracyMm) {
+      const s = isEnd ? high - accuracy : 0.5 * (low + high);
+      if (isReached(s)) high = lowestKnown(isKnown, low, s);
       else low = s;
+      isEnd = high < 1 && !isEnd;
     }
-    out[i] = 0.5 * (low + high);
+    out[i] = high;
   }
   return out;
+}
+
+/** The edges, near ones mostly after each other. */
+function inPlaceOrder(edges: Float64Array): Int32Array {
+  const count = edges.length / CROSSING_STRIDE,
+    places = new Float64Array(3 * count);
+  for (let i = 0; i < count; i++)
+    places.set(edges.subarray(CROSSING_STRIDE * i, CROSSING_STRIDE * i + 3), 3 * i);
+  return byPlace(places, new Int32Array(count));
+}
+
+/** Lowest place that is known to be reached, from `high` down. */
+function lowestKnown(isKnown: (s: number) => boolean, low: number, high: number): number {
+  const step = (high - low) / TRIED;
+  let first = 1;
+  while (first < TRIED && !isKnown(low + first * step)) first++;
+  let below = low + (first - 1) * step,
+    known = low + first * step;
+  if (first === TRIED && !isKnown(high)) return high;
+  for (let i = 0; i < HALVINGS; i++) {
+    const s = 0.5 * (below + known);
+    if (isKnown(s)) known = s;
+    else below = s;
+  }
+  return known;
 }
 
 function gapAt(gaps: CutterGap, points: Float64Array, p: number): number {

@@ -1,31 +1,43 @@
 /**
- * Half-spaces `m · x >= b` gathered one by one, and the point in all of them that is nearest to the origin.
- * At most `CAPACITY` are kept: the oldest that did not matter at the last solution gives way.
+ * Half-spaces `m · x >= b` gathered one by one, and the point in all of them that is nearest to another.
+ * At most `CAPACITY` are kept: the one that mattered least at the last solution gives way.
  */
 export interface HalfSpaces {
   clear(): void;
+  copy(other: HalfSpaces): void;
   /** @param m unit */
   add(mx: number, my: number, mz: number, b: number): void;
-  /** False if the half-spaces have no point in common (or so nearly that rounding decides). */
-  solve(): boolean;
-  /** (3) the last solution */
+  /**
+   * Looks for the point nearest to (x, y, z), by default the origin.
+   *
+   * @returns false, and the last solution stays, if the half-spaces have no point in common (or so nearly that
+   *   rounding decides)
+   */
+  solve(x?: number, y?: number, z?: number): boolean;
+  /** (3) the last solution, or whatever it was set to since */
   readonly point: Float64Array;
+  /** (3 ..) unit normals, and (..) bounds; for `copy` */
+  readonly normals: Float64Array;
+  readonly bounds: Float64Array;
+  readonly count: number;
 }
 
 const CAPACITY = 8;
 const ROUNDING = 1e-9;
 
 /**
- * Takes the half-spaces one after the other. The point nearest to the origin stays while it lies in the next
- * one; otherwise the new point is on that one's plane, alone or with one or two of those before. The first
- * such point that is in all of them and pushed outwards by each is the only one there is: it meets the
- * conditions for the least norm.
+ * Takes the half-spaces one after the other, as seen from the point asked about. The point nearest to it stays while
+ * it lies in the next one; otherwise the new point is on that one's plane, alone or with one or two of those before.
+ * The first such point that is in all of them and pushed outwards by each is the only one there is: it meets the
+ * conditions for the least distance.
  */
 // biome-ignore lint/complexity/noExcessiveLinesPerFunction: its inner functions share scratch arrays.
 export function halfSpaces(): HalfSpaces {
   const m = new Float64Array(3 * CAPACITY),
+    bounds = new Float64Array(CAPACITY),
     b = new Float64Array(CAPACITY);
-  const point = new Float64Array(3);
+  const point = new Float64Array(3),
+    nearest = new Float64Array(3);
   let count = 0,
     held = 0,
     first = 0,
@@ -59,9 +71,9 @@ export function halfSpaces(): HalfSpaces {
     const y = u * m[3 * i + 1] + v * m[3 * j + 1] + w * m[3 * k + 1];
     const z = u * m[3 * i + 2] + v * m[3 * j + 2] + w * m[3 * k + 2];
     if (!isIn(x, y, z, known)) return false;
-    point[0] = x;
-    point[1] = y;
-    point[2] = z;
+    nearest[0] = x;
+    nearest[1] = y;
+    nearest[2] = z;
     held = planes;
     first = i;
     second = j;
@@ -104,19 +116,41 @@ export function halfSpaces(): HalfSpaces {
       ? tryPair(first, second, count)
       : third < count && tryTriple(first, second, third, count);
   };
+  const find = (): boolean => {
+    if (holdsStill()) return true;
+    nearest.fill(0);
+    held = 0;
+    for (let i = 0, o = 0; i < count; i++, o += 3) {
+      const value = m[o] * nearest[0] + m[o + 1] * nearest[1] + m[o + 2] * nearest[2];
+      if (value < b[i] - ROUNDING * (1 + Math.abs(b[i])) && !onto(i)) return false;
+    }
+    return true;
+  };
 
   return {
     point,
+    normals: m,
+    bounds,
+    get count() {
+      return count;
+    },
     clear: () => {
       count = 0;
+    },
+    copy: (other) => {
+      count = other.count;
+      for (let i = 0; i < 3 * count; i++) m[i] = other.normals[i];
+      for (let i = 0; i < count; i++) bounds[i] = other.bounds[i];
+      for (let i = 0; i < 3; i++) point[i] = other.point[i];
     },
     add: (mx, my, mz, bound) => {
       let slot = count;
       if (count === CAPACITY) {
-        // The slackest at the last solution, never the first: that is the point's own tangent plane.
+        // The slackest at the last solution, never the first: that is mostly the point's own tangent plane.
         let most = -Infinity;
         for (let i = 1; i < count; i++) {
-          const slackness = m[3 * i] * point[0] + m[3 * i + 1] * point[1] + m[3 * i + 2] * point[2] - b[i];
+          const slackness =
+            m[3 * i] * point[0] + m[3 * i + 1] * point[1] + m[3 * i + 2] * point[2] - bounds[i];
           if (slackness > most) {
             most = slackness;
             slot = i;
@@ -128,18 +162,15 @@ export function halfSpaces(): HalfSpaces {
       m[3 * slot] = mx;
       m[3 * slot + 1] = my;
       m[3 * slot + 2] = mz;
-      b[slot] = bound;
+      bounds[slot] = bound;
     },
-    solve: () => {
-      if (holdsStill()) return true;
-      point[0] = 0;
-      point[1] = 0;
-      point[2] = 0;
-      held = 0;
-      for (let i = 0; i < count; i++) {
-        const value = m[3 * i] * point[0] + m[3 * i + 1] * point[1] + m[3 * i + 2] * point[2];
-        if (value < b[i] - ROUNDING * (1 + Math.abs(b[i])) && !onto(i)) return false;
-      }
+    solve: (x = 0, y = 0, z = 0) => {
+      for (let i = 0, o = 0; i < count; i++, o += 3)
+        b[i] = bounds[i] - m[o] * x - m[o + 1] * y - m[o + 2] * z;
+      if (!find()) return false;
+      point[0] = x + nearest[0];
+      point[1] = y + nearest[1];
+      point[2] = z + nearest[2];
       return true;
     },
   };

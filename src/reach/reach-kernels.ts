@@ -10,8 +10,8 @@ import { cutterGap } from './cutter-gap.js';
  * Numbers per point asked about: position on the true surface, unit normal of the side of it that is meant.
  */
 export const POINT_STRIDE = 6;
-/** Numbers per upright column asked about: its foot on the true surface. */
-export const COLUMN_STRIDE = 3;
+/** Numbers per upright column asked about: its foot on the true surface and how high it may be; NaN: not foretold. */
+export const COLUMN_STRIDE = 4;
 /**
  * Numbers per edge asked about: of its first end, which the cutter does not reach, and of its second, which
  * it does, position on the true surface, normal and reach radius; then the index of the radius.
@@ -106,7 +106,7 @@ function gapsOf(tree: PartTree, profile: CutterProfile, enough: number, limits: 
 /**
  * What a cutter leaves over places of the part, straight upwards.
  *
- * @param feet (3 N) see `COLUMN_STRIDE`
+ * @param feet (4 N) see `COLUMN_STRIDE`
  * @param profile the allowance left on the part included (`offsetProfile`)
  * @param topMm height of the top of the part: rest ends there
  * @returns (N) mm, see `columnThickness`
@@ -120,12 +120,12 @@ export function thicknessesAt(
 ): Float64Array {
   const { radiusMm } = profile,
     { toleranceMm } = limits;
-  const isLowest = profile.kind === 'ball';
-  const options = { clearedAt: clearedBy(tree, profile, limits), isLowest, radiusMm, toleranceMm };
+  const options = { clearedAt: clearedBy(tree, profile, limits), radiusMm, toleranceMm };
   let last = 0;
   return Float64Array.from({ length: feet.length / COLUMN_STRIDE }, (_, i) => {
-    const [x, y, z] = feet.subarray(COLUMN_STRIDE * i, COLUMN_STRIDE * (i + 1));
-    last = columnThickness(x, y, z, Math.max(0, topMm - z), isLowest ? last : 0, options);
+    const [x, y, z, foretold] = feet.subarray(COLUMN_STRIDE * i, COLUMN_STRIDE * (i + 1));
+    const guess = Number.isNaN(foretold) ? last : foretold;
+    last = columnThickness(x, y, z, Math.max(0, topMm - z), guess, options);
     return last;
   });
 }

@@ -27,16 +27,20 @@ export function takeAnswers(
   most: number,
 ): void {
   for (let i = 0, end = 0; i < places.length; i = end) {
-    const own: number[] = [];
+    let least = Infinity,
+      greatest = -Infinity;
     for (; end < places.length && places[end] === places[i]; end++) {
-      const normal = items.subarray(POINT_STRIDE * end + 3, POINT_STRIDE * (end + 1));
-      own.push(...normal, answers[end]);
+      least = Math.min(least, answers[end]);
+      greatest = Math.max(greatest, answers[end]);
     }
-    const found = answers.subarray(i, end),
-      least = Math.min(...found),
-      greatest = Math.max(...found);
     reach[places[i]] = greatest;
-    if (!isStraight(least, greatest, least, most)) sides.set(places[i], own);
+    if (isStraight(least, greatest, least, most)) continue;
+    const own: number[] = [];
+    for (let j = i; j < end; j++) {
+      for (let k = POINT_STRIDE * j + 3; k < POINT_STRIDE * (j + 1); k++) own.push(items[k]);
+      own.push(answers[j]);
+    }
+    sides.set(places[i], own);
   }
 }
 

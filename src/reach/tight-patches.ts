@@ -144,8 +144,13 @@ export function cutAtBorder(
   const unreached = new Int32Array(faces).map((_, f) => {
     if (done.labels[f] >= MACHINABLE_CLASSES) return -1;
     // New vertices lie on the border; a facet's old ones are all on one side of it.
-    const old = [0, 1, 2].map((k) => corners[3 * f + k]).filter((v) => v < known);
-    return old.length > 0 && old.every(isOut) ? 0 : -1;
+    let out = 0,
+      old = 0;
+    for (let h = 3 * f; h < 3 * f + 3; h++) {
+      if (corners[h] < known) old++;
+      if (isOut(corners[h])) out++;
+    }
+    return old > 0 && out === old ? 0 : -1;
   });
   return { ...done, unreached };
 }

@@ -83,7 +83,8 @@ function measurePatch(
   for (const f of faces) {
     for (let k = 0; k < 3; k++) {
       const v = 3 * triangles[3 * f + k];
-      const off = [0, 1, 2].reduce((sum, i) => sum + (positions[v + i] - mean[i] / total) ** 2, 0);
+      let off = 0;
+      for (let i = 0; i < 3; i++) off += (positions[v + i] - mean[i] / total) ** 2;
       if (off < best - 1e-9) {
         best = off;
         nearest = v;

@@ -1,9 +1,12 @@
 import { listsByKey } from '../core/lists.js';
+import { scrambled } from '../core/scrambled.js';
 import { compensatedSum } from '../core/sum.js';
 import { doubleArea } from '../part/facet-geometry.js';
 import type { SmoothPart } from '../part/sagittas.js';
 import type { Mesh, Surface } from '../part/types.js';
+import { byPlace } from '../reach/place-order.js';
 import { evenlyBySize, pointOn, pointShares } from './facet-samples.js';
+import { localFit, type LocalFit } from './local-fit.js';
 
 /** Ground from which upright columns rise. */
 export interface ColumnGround {
@@ -18,246 +21,272 @@ export interface ColumnGround {
   /** DC/2, mm */
   readonly radiusMm: number;
   readonly toleranceMm: number;
-  /** no more columns than these, but for those that places begin with */
-  readonly mostColumns: number;
 }
 
 export interface ColumnVolumes {
   /** mm³, of each place */
   readonly volumesMm3: readonly number[];
-  /** the feet of the highest column of each box, highest first: (6) position and unit normal */
+  /** the feet of columns that are as high as all around them, highest first: (6) position and unit normal */
   readonly highest: readonly Float64Array[];
 }
 
-/** How high columns are, mm. @param feet (6) each, position on the true surface and unit normal there */
-export type MeasureColumns = (feet: readonly Float64Array[]) => Promise<ArrayLike<number>>;
+/**
+ * How high columns are, mm.
+ *
+ * @param feet (6) each, position on the true surface and unit normal there
+ * @param foretold what those asked about before tell of each, mm; NaN: nothing
+ */
+export type MeasureColumns = (
+  feet: readonly Float64Array[],
+  foretold: readonly number[],
+) => Promise<ArrayLike<number>>;
 
-/** Feet to choose from, over all places, and of one place at least: they cost next to nothing until asked about. */
+/** Feet over all places, and of one place at least: they cost next to nothing until asked about. */
 const FEET = 16_384,
   LEAST_FEET = 64;
-/** Feet near and alike are boxed together: so many boxes at first, and in one place at least. */
-const BOXES = 512,
-  LEAST_BOXES = 4;
-/** Columns asked in a box: the fewest whose difference tells how far their mean may be off. */
-const IN_BOX = 2;
+/** Columns asked at first over all places, and in one place at least. */
+const FIRST = 512,
+  LEAST_COLUMNS = 8;
+/** No more columns than these, but for those that places begin with. */
+const MOST_COLUMNS = 6000;
 /**
  * Standard error of the whole volume that is enough: this share of it, or as much as this share of the tolerance makes
  * over all of the ground.
  */
 const ENOUGH = 0.005,
   SLIGHT = 0.015;
-/** Boxes to either side whose columns tell how much those of one differ. */
-const AROUND = 2;
-/** Weight of a foot around which columns do not differ, as a share of the mean difference. */
-const LEAST_SPREAD = 0.5;
-/** Feet that tell where to halve a box. */
-const TO_TELL = 128;
-/** Weight of a foot where the cutter nearly fits, against one where it does not at all. */
+/** The error falls faster than by the root of the number of columns, as they foretell each other better. */
+const FALL = 0.7;
+/** Columns are asked for in so many times more, at most and at least. */
+const MOST_MORE = 3,
+  LEAST_MORE = 1.2;
+/** Feet of a place are dealt into so many hands. */
+const HANDS = 4;
+/** A column is asked as often where the cutter nearly fits as this, against one where it does not at all. */
 const LEAST_WEIGHT = 0.15;
+/** Along a corner columns change slowly: distances, and turns of the normal, in radii, count as this much. */
+const ALONG = 0.3;
+/** The traits that columns change with: x, y, z and how much of the cutter fits. The normal tells them apart only. */
+const SLOPES = 4;
+/** Multiples of the golden section are spread evenly over 0 .. 1, however many there are. */
+const GOLDEN = 0.6180339887498949;
 
 interface Foot {
   /** (6) position on the true surface and unit normal there */
   readonly at: Float64Array;
-  /** what feet are told apart by, mm: x, y, z and how much of the cutter fits, in diameters */
+  /** what tells feet apart, mm */
   readonly traits: readonly number[];
   readonly weight: number;
 }
 
-interface Column {
-  readonly foot: Foot;
-  readonly heightMm: number;
+/** Some feet of a place. */
+interface Hand {
+  /** near ones mostly after each other, each for the same share of the plan */
+  readonly feet: readonly Foot[];
+  /** (feet) share of the hand's weight up to and with each */
+  readonly shares: Float64Array;
+  /** (feet) how high their columns are, mm; NaN: not asked about */
+  readonly heights: Float64Array;
+  /** feet drawn by weight, one twice if it was */
+  readonly drawn: readonly number[];
 }
 
-/** Feet that are alike, each for the same share of the plan. */
-interface Box {
-  readonly place: number;
-  readonly feet: readonly Foot[];
-  readonly areaMm2: number;
-  readonly columns: readonly Column[];
+interface Place {
+  readonly index: number;
+  /** mm², in plan, of one foot */
+  readonly footMm2: number;
+  /** share of all columns */
+  readonly share: number;
+  readonly hands: readonly Hand[];
 }
 
 /**
  * Volume of the columns over a ground, place by place.
  *
- * Many feet are spread evenly by area in plan and boxed by where they lie and how much of the cutter fits there; a few
- * columns are asked in every box (double sampling for stratification: W. G. Cochran, Sampling Techniques, chapters 5
- * and 12, from memory). Where that leaves too much error, they tell where columns differ, new boxes are made of feet
- * weighed by that, and all of these are halved until the error is small. The first columns are not counted again, and
- * no box is halved for what its own columns show: where they missed a narrow slot nothing would call for more, and it
- * would stay out. That made slots 2 to 10 % too small.
+ * Many feet are spread evenly by area in plan and dealt into a few hands. Of each hand some are drawn evenly by weight
+ * and asked about. What those of the other hands tell of a hand, from feet near and alike (`localFit`), is right but
+ * for what its own are more or less than that, on the mean: a difference estimator (W. G. Cochran, Sampling Techniques,
+ * chapter 7, from memory) without bias, since none of its own had a part in the telling. More are asked about until the
+ * standard error is small, everywhere alike: where more are asked for what those before showed, slots that those missed
+ * stay out, which made them 2 to 10 % too small.
  */
 export async function columnVolumes(
   ground: ColumnGround,
   places: number,
   measure: MeasureColumns,
 ): Promise<ColumnVolumes> {
-  let boxes = await fill(boxesOf(ground, places), measure);
-  const slight = SLIGHT * ground.toleranceMm * areaOf(boxes);
-  const isEnough = (): boolean =>
-    compensatedSum(boxes.map(variance)) <= Math.max(slight, ENOUGH * volumeOf(boxes)) ** 2;
-  if (!isEnough()) boxes = await fill(boxesByPlace(weighedBySpread(boxes, places)), measure);
-  while (!isEnough() && 2 * IN_BOX * boxes.length <= ground.mostColumns) {
-    const smaller = boxes.flatMap((box) => halves(box, 2));
-    boxes = await fill(smaller, measure);
+  let own = placesOf(ground, places),
+    told: Told[] = [];
+  const slight = SLIGHT * ground.toleranceMm * areaOf(own);
+  for (let wanted = FIRST, more = LEAST_MORE; more > 1; wanted = Math.ceil(more * wanted)) {
+    own = await askUpTo(own, told, Math.min(MOST_COLUMNS, wanted), measure);
+    told = own.map(toldBy);
+    const volume = compensatedSum(told.map(({ roughlyMm3 }) => roughlyMm3)),
+      error = Math.sqrt(compensatedSum(told.map(({ variance }) => variance)));
+    const excess = error / Math.max(slight, ENOUGH * volume);
+    more = excess > 1 && wanted < MOST_COLUMNS ? moreFor(excess) : 1;
   }
   const volumesMm3 = new Array<number>(places).fill(0);
-  for (const box of boxes) volumesMm3[box.place] += volumeOf([box]);
-  const highest = boxes.flatMap(({ columns }) => highestOf(columns) ?? []);
-  highest.sort((a, b) => b.heightMm - a.heightMm);
-  return { volumesMm3, highest: highest.map(({ foot }) => foot.at) };
+  for (const [i, place] of own.entries()) volumesMm3[place.index] = volumeOf(place, told[i]);
+  return { volumesMm3, highest: peaksOf(own, told) };
 }
 
-/** Asks about more columns in boxes that hold too few. */
-async function fill(boxes: readonly Box[], measure: MeasureColumns): Promise<Box[]> {
-  const chosen = boxes.map(nextFeet);
-  const heights = await measure(chosen.flatMap((feet) => feet.map(({ at }) => at)));
-  let next = 0;
-  return boxes.map((box, b) => ({
-    ...box,
-    columns: [...box.columns, ...chosen[b].map((foot) => ({ foot, heightMm: heights[next++] }))],
+/** How many times as many columns bring the error down by so much. */
+const moreFor = (excess: number): number => Math.min(MOST_MORE, Math.max(LEAST_MORE, excess ** (1 / FALL)));
+
+const areaOf = (own: readonly Place[]): number =>
+  compensatedSum(
+    own.map(({ hands, footMm2 }) => footMm2 * hands.reduce((n, { feet }) => n + feet.length, 0)),
+  );
+
+/** Draws so many feet in all and asks about those that are new, near ones after each other. */
+async function askUpTo(
+  own: readonly Place[],
+  told: readonly Told[],
+  wanted: number,
+  measure: MeasureColumns,
+): Promise<Place[]> {
+  const drawn = own.map((place) => ({
+    ...place,
+    hands: place.hands.map((hand, k) =>
+      drawUpTo(hand, k, Math.max(LEAST_COLUMNS, place.share * wanted) / HANDS),
+    ),
   }));
-}
-
-/** Feet of a box to be asked about, any as likely as another. */
-function nextFeet({ feet, columns }: Box, b: number): Foot[] {
-  const known = new Set(columns.map(({ foot }) => foot));
-  const open = feet.filter((foot) => !known.has(foot));
-  const wanted = Math.max(0, Math.min(IN_BOX - columns.length, open.length));
-  return Array.from({ length: wanted }, (_, i) => {
-    const share = (((b * GOLDEN) % 1) + i) / wanted;
-    return open[Math.floor(share * open.length)];
+  const asked = drawn.flatMap(({ hands }, p) =>
+    hands.flatMap(({ feet, heights, drawn: some }, k) => {
+      const open = [...new Set(some)].filter((i) => Number.isNaN(heights[i]));
+      const tell = told[p]?.fits[k];
+      return open.map((i) => ({ foot: feet[i], heights, i, foretold: tell?.at(feet[i].traits) ?? NaN }));
+    }),
+  );
+  const order = inPlaceOrder(asked.map(({ foot }) => foot));
+  const inOrder = Array.from(order, (i) => asked[i]);
+  const found = await measure(
+    inOrder.map(({ foot }) => foot.at),
+    inOrder.map(({ foretold }) => foretold),
+  );
+  inOrder.forEach(({ heights, i }, k) => {
+    heights[i] = found[k];
   });
+  return drawn;
 }
 
-/** Multiples of the golden section are spread evenly over 0 .. 1. */
-const GOLDEN = 0.6180339887498949;
+/** A hand of which so many feet are drawn. The heights are its own, to be filled in. */
+function drawUpTo(hand: Hand, k: number, count: number): Hand {
+  const drawn = [...hand.drawn];
+  for (let j = drawn.length; j < count; j++) {
+    const share = (scrambled(k) + j * GOLDEN) % 1;
+    drawn.push(firstBeyond(hand.shares, share));
+  }
+  return { ...hand, drawn, heights: hand.heights.slice() };
+}
 
-const highestOf = (columns: readonly Column[]): Column | undefined =>
-  columns.reduce<Column | undefined>(
-    (highest, one) => (one.heightMm > (highest?.heightMm ?? 0) ? one : highest),
-    undefined,
+/** Index of the first of ascending numbers that is greater; the last if none is. */
+function firstBeyond(ascending: Float64Array, value: number): number {
+  let low = 0,
+    high = ascending.length - 1;
+  while (low < high) {
+    const middle = (low + high) >> 1;
+    if (ascending[middle] > value) high = middle;
+    else low = middle + 1;
+  }
+  return low;
+}
+
+/** What the columns asked about in a place tell. */
+interface Told {
+  /** of each hand, from the columns of the others */
+  readonly fits: readonly LocalFit[];
+  /** by how much each hand's columns are more than that, summed over its feet, mm */
+  readonly more: readonly number[];
+  /** of the place's volume */
+  readonly variance: number;
+  readonly roughlyMm3: number;
+}
+
+function toldBy({ hands, footMm2 }: Place): Told {
+  const known = hands.map(({ feet, heights }) =>
+    feet.flatMap(({ traits }, i) => (Number.isNaN(heights[i]) ? [] : [{ traits, height: heights[i] }])),
   );
-
-/** So many boxes of about the same weight each in place of one: halved again and again where it is longest. */
-function halves(box: Box, count: number): Box[] {
-  if (count <= 1) return [box];
-  const ranges = box.feet[0].traits.map((_, k) => rangeOf(box.feet, k)),
-    lengths = ranges.map(([least, most]) => most - least);
-  const trait = lengths.indexOf(Math.max(...lengths)),
-    [least, most] = ranges[trait],
-    first = count >> 1;
-  const even = quantile(box.feet, trait, first / count);
-  // Many feet may share the least value.
-  const limit = even > least ? even : 0.5 * (least + most);
-  const pieces = [true, false].map((isFirst) =>
-    pieceOf(box, (foot) => foot.traits[trait] < limit === isFirst),
-  );
-  if (pieces.some(({ feet }) => feet.length < IN_BOX)) return [box];
-  return [...halves(pieces[0], first), ...halves(pieces[1], count - first)];
-}
-
-/** About where a trait parts the weight of some feet: a share of it below, the rest not. */
-function quantile(feet: readonly Foot[], trait: number, share: number): number {
-  const step = Math.max(1, Math.floor(feet.length / TO_TELL));
-  const some = feet.filter((_, i) => i % step === 0).sort((a, b) => a.traits[trait] - b.traits[trait]);
-  let left = share * compensatedSum(some.map(({ weight }) => weight)),
-    i = 0;
-  while (left > some[i].weight && i < some.length - 1) left -= some[i++].weight;
-  return some[i].traits[trait];
-}
-
-function pieceOf({ place, feet, areaMm2, columns }: Box, isOwn: (foot: Foot) => boolean): Box {
-  const own = feet.filter(isOwn);
+  const fits = hands.map((_, k) => {
+    const others = known.flatMap((own, l) => (l === k ? [] : own));
+    return localFit(
+      others.map(({ traits }) => traits),
+      others.map(({ height }) => height),
+      SLOPES,
+    );
+  });
+  const sums = hands.map((hand, k) => ({
+    more: totalOf(hand, (i) => hand.heights[i] - fits[k].at(hand.feet[i].traits)),
+    all: totalOf(hand, (i) => hand.heights[i]),
+  }));
   return {
-    place,
-    feet: own,
-    areaMm2: (areaMm2 * own.length) / feet.length,
-    columns: columns.filter(({ foot }) => isOwn(foot)),
+    fits,
+    more: sums.map(({ more }) => more.total),
+    variance: footMm2 ** 2 * compensatedSum(sums.map(({ more }) => more.variance)),
+    roughlyMm3: footMm2 * compensatedSum(sums.map(({ all }) => all.total)),
   };
 }
 
-function rangeOf(feet: readonly Foot[], trait: number): readonly [least: number, most: number] {
-  let least = Infinity,
-    most = -Infinity;
-  for (const { traits } of feet) {
-    least = Math.min(least, traits[trait]);
-    most = Math.max(most, traits[trait]);
-  }
-  return [least, most];
+/** Sum of a quantity over a hand, from the feet drawn by weight. @param of a foot, by its index */
+function totalOf({ feet, drawn }: Hand, of: (i: number) => number): { total: number; variance: number } {
+  const weight = compensatedSum(feet.map((foot) => foot.weight));
+  const terms = drawn.map((i) => (of(i) * weight) / feet[i].weight),
+    total = compensatedSum(terms) / terms.length;
+  const squares = compensatedSum(terms.map((term) => (term - total) ** 2));
+  return { total, variance: squares / Math.max(1, terms.length - 1) / terms.length };
 }
 
-const mean = (columns: readonly Column[]): number =>
-  columns.reduce((sum, { heightMm }) => sum + heightMm, 0) / Math.max(1, columns.length);
-const areaOf = (boxes: readonly Box[]): number => compensatedSum(boxes.map(({ areaMm2 }) => areaMm2));
-const volumeOf = (boxes: readonly Box[]): number =>
-  compensatedSum(boxes.map(({ areaMm2, columns }) => areaMm2 * mean(columns)));
-
-/** Standard deviation. */
-function spread(columns: readonly Column[]): number {
-  const middle = mean(columns);
-  const squares = columns.reduce((sum, { heightMm }) => sum + (heightMm - middle) ** 2, 0);
-  return Math.sqrt(squares / Math.max(1, columns.length - 1));
-}
-/** Of a box's volume, as its columns tell. */
-const variance = ({ areaMm2, columns }: Box): number =>
-  (areaMm2 * spread(columns)) ** 2 / Math.max(1, columns.length);
-
-/** Boxes that are to begin with: of feet that weigh more where less of the cutter fits. */
-function boxesOf(ground: ColumnGround, places: number): Box[] {
-  const byPlace = grouped([...ground.faces], ground.placeOf, places);
-  const { mesh } = ground.surface;
-  const areas = byPlace.map((faces) => faces.map((f) => planArea(mesh, f)));
-  const weights = byPlace.map((faces, p) =>
-    compensatedSum(faces.map((f, k) => areas[p][k] * weightOf(fitOf(ground, f, MIDDLE)))),
+function volumeOf({ hands, footMm2 }: Place, { fits, more }: Told): number {
+  const sums = hands.map(
+    ({ feet }, k) => compensatedSum(feet.map(({ traits }) => fits[k].at(traits))) + more[k],
   );
-  const total = compensatedSum(weights);
-  return boxesByPlace(
-    byPlace.flatMap((faces, place): Box[] => {
-      if (faces.length === 0) return [];
-      const count = Math.max(LEAST_FEET, Math.round((FEET * weights[place]) / total));
-      const feet = feetOn(ground, faces, areas[place], count);
-      return [{ place, feet, areaMm2: compensatedSum(areas[place]), columns: [] }];
-    }),
-  );
+  // Of a place in which next to nothing is left, what is taken out may outweigh it.
+  return Math.max(0, footMm2 * compensatedSum(sums));
 }
 
-/** Items by place, in their order. */
-function grouped<T>(all: readonly T[], placeOf: (item: T) => number, places: number): T[][] {
-  const { start, items } = listsByKey(all.map(placeOf), places);
-  return Array.from({ length: places }, (_, p) =>
-    Array.from(items.subarray(start[p], start[p + 1]), (i) => all[i]),
-  );
-}
-
-/** Boxes of about the same weight each in one place, small places' less than large ones'. @param places one box each */
-function boxesByPlace(places: readonly Box[]): Box[] {
-  const weights = places.map(({ feet, areaMm2 }) =>
-    Math.sqrt((areaMm2 / feet.length) * compensatedSum(feet.map(({ weight }) => weight))),
-  );
-  const total = compensatedSum(weights);
-  return places.flatMap((whole, p) =>
-    halves(whole, Math.max(LEAST_BOXES, Math.round((BOXES * weights[p]) / total))),
-  );
-}
-
-/** One box for each place, its feet weighed by how much columns differ around. */
-function weighedBySpread(boxes: readonly Box[], places: number): Box[] {
-  const byPlace = grouped(boxes, ({ place }) => place, places);
-  // Boxes lie in the list as they do in space.
-  const spreads = byPlace.map((own) =>
-    own.map((_, i) =>
-      spread(own.slice(Math.max(0, i - AROUND), i + AROUND + 1).flatMap(({ columns }) => columns)),
+/** Feet of the columns that are as high as those of other hands around them, highest first. */
+function peaksOf(own: readonly Place[], told: readonly Told[]): Float64Array[] {
+  const peaks = own.flatMap(({ hands }, p) =>
+    hands.flatMap(({ feet, heights }, k) =>
+      feet.flatMap(({ at, traits }, i) =>
+        heights[i] > 0 && heights[i] >= told[p].fits[k].mostAround(traits)
+          ? [{ height: heights[i], at }]
+          : [],
+      ),
     ),
   );
-  const sum = compensatedSum(byPlace.flatMap((own, p) => own.map((box, i) => box.areaMm2 * spreads[p][i])));
-  const least = (LEAST_SPREAD * sum) / areaOf(boxes);
-  return byPlace.flatMap((own, place): Box[] => {
-    if (own.length === 0) return [];
-    const feet = own.flatMap((box, i) =>
-      box.feet.map((foot) => ({ ...foot, weight: spreads[place][i] + least })),
-    );
-    return [{ place, feet, areaMm2: areaOf(own), columns: [] }];
+  return peaks.sort((a, b) => b.height - a.height).map(({ at }) => at);
+}
+
+function placesOf(ground: ColumnGround, places: number): Place[] {
+  const { mesh } = ground.surface;
+  const { start, items } = listsByKey([...ground.faces].map(ground.placeOf), places);
+  const all = Array.from({ length: places }, (_, index) => {
+    const faces = Array.from(items.subarray(start[index], start[index + 1]), (i) => ground.faces[i]);
+    const areas = faces.map((f) => planArea(mesh, f));
+    const weight = compensatedSum(faces.map((f, k) => areas[k] * weightOf(fitOf(ground, f, MIDDLE))));
+    return { index, faces, areas, weight };
+  }).filter(({ faces }) => faces.length > 0);
+  const total = compensatedSum(all.map(({ weight }) => weight)),
+    roots = compensatedSum(all.map(({ weight }) => Math.sqrt(weight)));
+  return all.map(({ index, faces, areas, weight }) => {
+    const feet = feetOn(ground, faces, areas, Math.max(LEAST_FEET, Math.round((FEET * weight) / total)));
+    return {
+      index,
+      footMm2: compensatedSum(areas) / feet.length,
+      // Small places are to be told nearly as well as large ones.
+      share: Math.sqrt(weight) / roots,
+      hands: Array.from({ length: HANDS }, (_, k) => handOf(feet.filter((__, i) => i % HANDS === k))),
+    };
   });
+}
+
+function handOf(feet: readonly Foot[]): Hand {
+  const weight = compensatedSum(feet.map((foot) => foot.weight));
+  const shares = Float64Array.from(feet, (foot) => foot.weight / weight);
+  for (let i = 1; i < shares.length; i++) shares[i] += shares[i - 1];
+  return { feet, shares, heights: new Float64Array(feet.length).fill(NaN), drawn: [] };
 }
 
 /** Area in plan, mm²; positive: the facet faces up. */
@@ -274,7 +303,7 @@ const fitOf = ({ surface: { mesh }, fits }: ColumnGround, f: number, shares: rea
   shares.reduce((sum, share, k) => sum + share * fits(mesh.triangles[3 * f + k]), 0);
 const weightOf = (fit: number): number => LEAST_WEIGHT + 1 - fit;
 
-/** Feet evenly by area in plan. */
+/** Feet evenly by area in plan, near ones mostly after each other. */
 function feetOn(
   ground: ColumnGround,
   faces: readonly number[],
@@ -282,10 +311,24 @@ function feetOn(
   count: number,
 ): Foot[] {
   let i = 0;
-  return Array.from(evenlyBySize(areas, count), (k): Foot => {
+  const feet = Array.from(evenlyBySize(areas, count), (k): Foot => {
     const f = faces[k],
       fit = fitOf(ground, f, pointShares(i)),
       at = pointOn(ground, f, i++).slice();
-    return { at, traits: [at[0], at[1], at[2], 2 * ground.radiusMm * fit], weight: weightOf(fit) };
+    return { at, traits: traitsOf(at, fit, ground.radiusMm), weight: weightOf(fit) };
   });
+  return Array.from(inPlaceOrder(feet), (foot) => feet[foot]);
 }
+
+const inPlaceOrder = (feet: readonly Foot[]): Int32Array =>
+  byPlace(Float64Array.from(feet.flatMap(({ at }) => [at[0], at[1], at[2]])), new Int32Array(feet.length));
+
+const traitsOf = ([x, y, z, nx, ny, nz]: Float64Array, fit: number, radiusMm: number): number[] => [
+  ALONG * x,
+  ALONG * y,
+  ALONG * z,
+  2 * radiusMm * fit,
+  ALONG * radiusMm * nx,
+  ALONG * radiusMm * ny,
+  ALONG * radiusMm * nz,
+];

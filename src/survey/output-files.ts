@@ -44,11 +44,12 @@ export async function outputFiles(input: OutputInput): Promise<Map<string, Uint8
       .filter(({ work }) => work === 'rest')
       .map(({ cutter, curves: own }) => ({ name: `rest ${cutter.id}`, curves: own })),
   ];
+  const angles = cornerAngles(reach.surface.normals);
   const glb = await colouredGlb(
     {
       surface: reach.surface,
       classOfFace: perFace(reach.labels.map(classOfLabel)),
-      wallAngles: perCorner(cornerAngles(reach.surface.normals)),
+      wallAngles: perCorner(angles),
       reachRadii: perVertex(input.reachRadii),
       scallopOfFace: perFace(input.scallops),
     },
@@ -58,7 +59,7 @@ export async function outputFiles(input: OutputInput): Promise<Map<string, Uint8
   const drawing = drawingFile(plan, 'A4');
   return new Map<string, Uint8Array | string>([
     ['plan.json', planJson(plan)],
-    ['report.html', report(input, drawing)],
+    ['report.html', report(input, angles, drawing)],
     ['outlines.svg', outlinesSvgFile(input, areas)],
     ['outlines.dxf', await outlinesDxfFile(input, areas, curves)],
     ['drawing-a4.svg', drawing],
@@ -84,8 +85,8 @@ function patchFiles({ plan, zoned, regions }: OutputInput): [string, Uint8Array]
   });
 }
 
-function report({ plan, reach, refined, part }: OutputInput, drawing: string): string {
-  const { surface, labels, counts } = reach;
+function report({ plan, reach, refined, part }: OutputInput, angles: Float64Array, drawing: string): string {
+  const { surface, areas, labels, counts } = reach;
   const view = viewData({ surface, counts, regions: refined, part });
-  return reportHtml({ plan, view: packView(view), areas: angleAreas(surface, labels), drawing });
+  return reportHtml({ plan, view: packView(view), areas: angleAreas(areas, labels, angles), drawing });
 }

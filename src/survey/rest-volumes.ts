@@ -31,8 +31,6 @@ export interface RestInput {
  * √(2 R t) larger fails.
  */
 const BEYOND = 4;
-/** Columns of one cutter. */
-const MOST_COLUMNS = 6000;
 /** Vertices asked for the greatest thickness, beside the feet of so many of the highest columns. */
 const VERTICES = 400,
   HIGHEST = 64;
@@ -67,8 +65,8 @@ export async function restVolumes(
   const found: RestOfCutter[] = [];
   for (const index of indices) {
     tick(context, 'rest material', found.length / indices.length);
-    const { volumesMm3, highest } = await columnVolumes(groundOf(input, index, order), 1, (feet) =>
-      engine.run(thicknessTask(feet, profiles[index], topMm), context.signal),
+    const { volumesMm3, highest } = await columnVolumes(groundOf(input, index, order), 1, (feet, foretold) =>
+      engine.run(thicknessTask(feet, foretold, profiles[index], topMm), context.signal),
     );
     found.push({ volumeMm3: volumesMm3[0], greatestMm: await greatestOf(index, highest, input, context) });
   }
@@ -91,7 +89,6 @@ function groundOf({ reach, toleranceMm }: RestInput, index: number, order: Int32
     fits: (v) => Math.min(1, reachRadii[v] / radii[index]),
     radiusMm: radii[index],
     toleranceMm,
-    mostColumns: MOST_COLUMNS,
   };
 }
 
@@ -102,11 +99,15 @@ const outermostReach = (radiusMm: number, toleranceMm: number): number =>
 /** Asks how thick what a cutter leaves is over some feet. */
 export function thicknessTask(
   feet: readonly Float64Array[],
+  foretold: readonly number[],
   profile: CutterProfile,
   topMm: number,
 ): ReachTask {
   const items = new Float64Array(COLUMN_STRIDE * feet.length);
-  feet.forEach((foot, i) => items.set(foot.subarray(0, COLUMN_STRIDE), COLUMN_STRIDE * i));
+  feet.forEach((foot, i) => {
+    items.set(foot.subarray(0, 3), COLUMN_STRIDE * i);
+    items[COLUMN_STRIDE * i + 3] = foretold[i];
+  });
   return { kind: 'thicknesses', items, profile, topMm };
 }
 

@@ -74,8 +74,6 @@ export interface RestWorkInput {
 /** Points asked for the greatest thickness, over all patches, and of each patch at least. */
 const MOST_POINTS = 1500;
 const LEAST_POINTS = 6;
-/** Columns over all places: each is asked of the cutters before and of the one that cleans. */
-const MOST_COLUMNS = 4096;
 
 /**
  * What a cutter must clean after the cutters before it. Patches in which those leave nothing, and only their
@@ -161,7 +159,7 @@ async function takenAway(
   );
   const topMm = boundsOf(smooth.mesh.positions).max[2];
   const leaves = async (cutter: LadderCutter, feet: readonly Float64Array[]): Promise<ArrayLike<number>> =>
-    engine.run(thicknessTask(feet, offsetProfile(cutter.profile, stockMm), topMm), signal);
+    engine.run(thicknessTask(feet, notForetold(feet), offsetProfile(cutter.profile, stockMm), topMm), signal);
   const last = before[before.length - 1];
   const ground = {
     surface,
@@ -174,7 +172,6 @@ async function takenAway(
     },
     radiusMm: last.profile.radiusMm,
     toleranceMm,
-    mostColumns: MOST_COLUMNS,
   };
   const { volumesMm3 } = await columnVolumes(ground, patches.length, async (feet) => {
     const found = await Promise.all(before.map((cutter) => leaves(cutter, feet)));
@@ -191,6 +188,9 @@ async function takenAway(
   });
   return volumesMm3;
 }
+
+/** What is foretold is what the cutter takes away, not what any of them leaves. */
+const notForetold = (feet: readonly Float64Array[]): number[] => feet.map(() => NaN);
 
 /** How much of a cutter fits at a vertex of the surveyed surface, 0 .. 1. */
 function fitAt(

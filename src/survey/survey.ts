@@ -31,7 +31,7 @@ import type { Setup } from '../resolve-setup.js';
 import { columnTop } from '../reach/column-top.js';
 import { openPlan } from '../reach/open-plan.js';
 import { heightBounds } from '../reach/height-bounds.js';
-import { buildPartTree, meshFacets } from '../reach/part-tree.js';
+import { buildPartTree, meshFacets } from '../reach/build-part-tree.js';
 import { buildZones, type ZonedSurface } from '../zones/build-zones.js';
 import { numberRegions, type NumberedRegions } from '../zones/number-regions.js';
 import { settleNoise, type SettledSurface } from '../part/settle-noise.js';

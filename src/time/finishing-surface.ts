@@ -1,5 +1,7 @@
 import { checkLengths } from '../core/check-lengths.js';
 import { CLASS_INDEX, MACHINABLE_CLASSES } from '../core/classes.js';
+import { mapTo } from '../core/map-to.js';
+import { rowsOf } from '../core/rows-of.js';
 
 /**
  * The surface to finish, one entry per (small) facet. All angles and lengths of `src/time` derive from this.
@@ -46,6 +48,19 @@ export function checkSurface(
     curvatures: [curvature?.length ?? 6 * count, 6 * count],
   });
   return count;
+}
+
+/** Some facets of a surface, in the given order. */
+export function someFacets(
+  { normals, areas, classOf, curvature }: FinishingSurface,
+  facets: Uint32Array,
+): FinishingSurface {
+  return {
+    normals: rowsOf(normals, facets),
+    areas: rowsOf(areas, facets, 1),
+    classOf: mapTo(new Uint8Array(facets.length), facets, (f) => classOf[f]),
+    ...(curvature ? { curvature: rowsOf(curvature, facets, 6) } : {}),
+  };
 }
 
 /**

@@ -1,7 +1,8 @@
 import { checkLengths } from '../core/check-lengths.js';
+import { mapTo } from '../core/map-to.js';
 import { compensatedSum, runningSum } from '../core/sum.js';
 import { connectedRegions } from '../surface/connected-regions.js';
-import type { FinishingSurface } from './finishing-surface.js';
+import { someFacets, type FinishingSurface } from './finishing-surface.js';
 import { rasterPieces, regionBorders, type CutRegions, type RegionBorders } from './pass-pieces.js';
 import { facetMinutes, regionTime, type PassPlan } from './pass-time.js';
 import { sideGradient, stepoverAt, type Steps } from './pass-steps.js';
@@ -46,11 +47,15 @@ export const FIVE_DEGREES: readonly number[] = Array.from({ length: 36 }, (_, i)
 export function rasterDirections(input: DirectionInput) {
   const { regionOf, regions, feedsRad = FIVE_DEGREES } = input;
   if (feedsRad.length === 0) throw new RangeError('rasterDirections: no direction given');
-  const count = regionOf.length;
-  checkLengths('rasterDirections', { regions: [count, input.surface.areas.length] });
-  const scratch: Scratch = { minutes: new Float64Array(count), gradients: new Float64Array(count) };
-  const between = input.where ? overheads(input, input.where) : null;
-  const tried = feedsRad.map((feedRad) => regionMinutes(input, feedRad, scratch, between));
+  checkLengths('rasterDirections', { regions: [regionOf.length, input.surface.areas.length] });
+  const facets = new Uint32Array(regionOf.length).map((_, f) => f).filter((f) => regionOf[f] >= 0);
+  const scratch: Scratch = {
+    minutes: new Float64Array(facets.length),
+    gradients: new Float64Array(facets.length),
+  };
+  const between = input.where ? overheads(input, input.where, facets) : null;
+  const cut = { ...input, surface: someFacets(input.surface, facets), regionOf: those(facets, regionOf) };
+  const tried = feedsRad.map((feedRad) => regionMinutes(cut, feedRad, scratch, between));
   const better = (pick: (at: RegionMinutes) => number): Direction => {
     let best = 0;
     tried.forEach((at, i) => {
@@ -65,6 +70,10 @@ export function rasterDirections(input: DirectionInput) {
     byRegion: Array.from({ length: regions }, (_, region) => better((at) => at.byRegion[region])),
   };
 }
+
+/** Entries of some facets. */
+const those = (facets: Uint32Array, values: Int32Array): Int32Array =>
+  mapTo(new Int32Array(facets.length), facets, (f) => values[f]);
 
 interface RegionMinutes {
   readonly overall: number;
@@ -83,6 +92,7 @@ type Overheads = ReturnType<typeof overheads>;
 function overheads(
   { surface, regionOf, regions }: DirectionInput,
   where: Pick<CutRegions, 'mesh' | 'topology'>,
+  facets: Uint32Array,
 ) {
   const { regionOfFace: joinedOf, count } = connectedRegions(
     where.topology,
@@ -93,8 +103,8 @@ function overheads(
     areas: totalsByRegion(surface.areas, regionOf, regions),
     joined: regionBorders({ ...where, regionOf: joinedOf, count }),
     joinedAreas: totalsByRegion(surface.areas, joinedOf, count),
-    /** (F) of `joined`, -1: not cut by the raster */
-    joinedOf,
+    /** of each of the facets that the raster cuts */
+    joinedOf: those(facets, joinedOf),
   };
 }
 
@@ -112,7 +122,6 @@ function regionMinutes(
   const least = new Float64Array(regions).fill(Infinity);
   for (let f = 0; f < minutes.length; f++) {
     const region = regionOf[f];
-    if (region < 0) continue;
     sums[region].add(minutes[f]);
     if (gradients[f] < least[region]) least[region] = gradients[f];
   }

@@ -1,10 +1,8 @@
 import { MACHINABLE_CLASSES } from '../core/classes.js';
 import type { DeepReadonly } from '../core/deep-readonly.js';
 import { RAD_PER_DEG } from '../core/units.js';
-import { facetNormals } from '../part/facet-normals.js';
-import type { Surface } from '../part/types.js';
 import { cumulateByAngle } from '../time/angle-table.js';
-import { cornerAngles, ON_BORDER_RAD } from '../zones/cut-angles.js';
+import { ON_BORDER_RAD } from '../zones/cut-angles.js';
 
 /** Steps per degree of the tables: splits may be moved by a tenth of a degree. */
 export const STEPS_PER_DEG = 10;
@@ -16,11 +14,11 @@ export type AngleAreas = DeepReadonly<ReturnType<typeof angleAreas>>;
 /**
  * Tables of the machinable area by wall angle, for any split a reader may try.
  *
+ * @param areas (F) mm²
  * @param labels (F) class of each facet
+ * @param cornerAngles (3 F) wall angles at the corners, rad
  */
-export function angleAreas(surface: Surface, labels: Uint8Array) {
-  const { normals, mesh } = surface;
-  const { areas } = facetNormals(mesh);
+export function angleAreas(areas: Float64Array, labels: Uint8Array, cornerAngles: Float64Array) {
   const steps = Array.from(
     { length: LAST_DEG * STEPS_PER_DEG + 1 },
     (_, i) => (i / STEPS_PER_DEG) * RAD_PER_DEG,
@@ -29,7 +27,7 @@ export function angleAreas(surface: Surface, labels: Uint8Array) {
     mask: labels.map((label) => (label < MACHINABLE_CLASSES ? 1 : 0)),
     minutes: areas,
     gradients: new Float64Array(areas.length).fill(1),
-    cornerAngles: cornerAngles(normals),
+    cornerAngles,
     borders: steps.flatMap((angle) => [angle - ON_BORDER_RAD, angle + ON_BORDER_RAD]),
   });
   return {

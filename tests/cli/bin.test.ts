@@ -38,7 +38,7 @@ test('help needs neither the analysis nor the schemas', () => {
 test('a survey: files into the default directory, the plan valid against the shipped schema', () => {
   writeFileSync(
     join(folder, 'pocket.stl'),
-    binaryStl(boxPocket({ width: 30, length: 20, depth: 10, land: 6 })),
+    binaryStl(boxPocket({ width: 12, length: 10, depth: 4, land: 3 })),
   );
   writeFileSync(join(folder, 'two.json'), TWO_CUTTERS);
   const { status, stdout, stderr } = scarp('survey', 'pocket.stl', '--setup', 'two.json');

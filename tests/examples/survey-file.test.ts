@@ -20,11 +20,11 @@ afterAll(() => rmSync(folder, { recursive: true }));
 
 test('a box pocket: its floor is level, and the plan on the disk is the plan returned', async () => {
   const path = join(folder, 'pocket.stl');
-  writeFileSync(path, binaryStl(boxPocket({ width: 30, length: 20, depth: 10, land: 8 })));
+  writeFileSync(path, binaryStl(boxPocket({ width: 12, length: 10, depth: 4, land: 3 })));
   const plan = await surveyFile(path, join(folder, 'out'), { unit: 'mm', cutters });
   if (typeof plan === 'string') throw new Error(plan);
-  // The floor, and the land 8 wide round it: all of the block in plan.
-  expect(plan.classes.level.areaMm2 / ((30 + 16) * (20 + 16))).toBeCloseTo(1, 6);
+  // The floor, and the land 3 wide round it: all of the block in plan.
+  expect(plan.classes.level.areaMm2 / ((12 + 6) * (10 + 6))).toBeCloseTo(1, 6);
   expect(readdirSync(join(folder, 'out'))).toContain('report.html');
   const written = JSON.parse(readFileSync(join(folder, 'out', 'plan.json'), 'utf8'));
   expect(written.time.totalMinutes / plan.time.totalMinutes).toBeCloseTo(1, 9);

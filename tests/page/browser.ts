@@ -1,7 +1,7 @@
 import { spawn, type ChildProcess } from 'node:child_process';
 import { existsSync, readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
-import { chromium, type Browser, type Page } from 'playwright-core';
+import { chromium, type Browser, type BrowserContextOptions, type Page } from 'playwright-core';
 
 // The built program; `npm test` builds it first.
 export const BIN = new URL('../../dist/cli/main.js', import.meta.url).pathname;
@@ -16,6 +16,33 @@ export async function launchBrowser(): Promise<Browser> {
   process.env.AWS_EXECUTION_ENV ??= 'AWS_Lambda_nodejs20.x';
   const { default: bundled } = await import('@sparticuz/chromium');
   return chromium.launch({ executablePath: await bundled.executablePath() });
+}
+
+export interface PageOptions extends BrowserContextOptions {
+  /**
+   * whether edges of the view are smoothed: without a graphics card that takes two thirds of the drawing, and only
+   * pictures that are compared as a whole need it
+   */
+  readonly smooth?: boolean;
+}
+
+/** A page in a context of its own, 1100 by 800 unless asked. */
+export async function newPage(
+  browser: Browser,
+  { smooth = false, ...options }: PageOptions = {},
+): Promise<Page> {
+  const context = await browser.newContext({ viewport: { width: 1100, height: 800 }, ...options });
+  if (!smooth) {
+    await context.addInitScript(() => {
+      const whole = HTMLCanvasElement.prototype.getContext;
+      Object.assign(HTMLCanvasElement.prototype, {
+        getContext(this: HTMLCanvasElement, kind: string, asked?: object) {
+          return whole.call(this, kind, kind.startsWith('webgl') ? { ...asked, antialias: false } : asked);
+        },
+      });
+    });
+  }
+  return context.newPage();
 }
 
 /** Starts `scarp page`; its address is its first line. */

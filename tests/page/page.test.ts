@@ -4,7 +4,7 @@ import { request } from 'node:http';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import type { Browser, Page } from 'playwright-core';
-import { afterAll, beforeAll, expect, test } from 'vitest';
+import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import type { Plan } from '../../src/plan/plan.js';
 import { shown } from '../../src/write/report-numbers.js';
 import { roundPocket } from '../support/shapes.js';
@@ -15,6 +15,8 @@ import {
   canvasPixels,
   launchBrowser,
   mmPerPixel,
+  newPage,
+  type PageOptions,
   readValue,
   startPage,
   surveyed,
@@ -62,17 +64,15 @@ afterAll(async () => {
   rmSync(folder, { recursive: true });
 });
 
-async function openReport(options: Parameters<Browser['newContext']>[0] = {}): Promise<Page> {
-  const page = await (
-    await browser.newContext({ viewport: { width: 1100, height: 800 }, ...options })
-  ).newPage();
+async function openReport(options: PageOptions = {}): Promise<Page> {
+  const page = await newPage(browser, options);
   await page.goto(`file://${join(out, 'report.html')}`);
   await viewReady(page);
   return page;
 }
 
 test("a part by the file chooser: progress, the command line's figures, every file byte for byte", async () => {
-  const page = await (await browser.newContext({ viewport: { width: 1100, height: 800 } })).newPage();
+  const page = await newPage(browser);
   const { errors, requests } = watch(page);
   await page.goto(server.url);
   expect(await page.evaluate(() => crossOriginIsolated)).toBe(true);
@@ -116,7 +116,7 @@ test("a part by the file chooser: progress, the command line's figures, every fi
 });
 
 test('a broken part is told and the page lives on: a good one dropped, stopped, dropped again', async () => {
-  const page = await (await browser.newContext()).newPage();
+  const page = await newPage(browser);
   await page.goto(server.url);
   await page.setInputFiles('#s-file', setup());
   const drop = (name: string, bytes: Uint8Array) =>
@@ -169,9 +169,7 @@ test('the server answers its own names only', async () => {
 
 test('the report from file://: nothing loaded, nothing wrong, nothing that axe finds, light and dark', async () => {
   for (const colorScheme of ['light', 'dark'] as const) {
-    const page = await (
-      await browser.newContext({ colorScheme, viewport: { width: 1100, height: 800 } })
-    ).newPage();
+    const page = await newPage(browser, { colorScheme });
     const { errors, requests } = watch(page);
     const url = `file://${join(out, 'report.html')}`;
     await page.goto(url);
@@ -185,29 +183,33 @@ test('the report from file://: nothing loaded, nothing wrong, nothing that axe f
   }
 });
 
-// Areas of the shadows of a box, 60 x 60 x 25: orthogonal projection of each pair of sides (Euclid, and
-// cosines).
-test.each([
-  ['top', 1, SIDE * SIDE],
-  ['front', 2, SIDE * HEIGHT],
-  ['right', 3, SIDE * HEIGHT],
-  [
-    'corner',
-    0,
-    Math.cos(35 * RAD) * (Math.cos(60 * RAD) + Math.sin(60 * RAD)) * SIDE * HEIGHT +
-      Math.sin(35 * RAD) * SIDE * SIDE,
-  ],
-])("the view from %s covers what the part's shadow measures", async (name, _key, areaMm2) => {
-  const page = await openReport();
-  await page.click(`#v-from-${name}`);
-  await drawn(page);
-  const scale = await mmPerPixel(page);
-  for (const what of ['edges', 'borders', 'axes']) await page.click(`#v-${what}`);
-  await drawn(page);
-  const { painted, colours, width } = await canvasPixels(page);
-  expect((painted * (scale / width) ** 2) / areaMm2).toBeCloseTo(1, 1.7);
-  expect(colours).toBeGreaterThanOrEqual(name === 'corner' ? 50 : 2);
-  await page.context().close();
+describe('the bare part in standard views', () => {
+  let page: Page;
+  beforeAll(async () => {
+    page = await openReport();
+    for (const what of ['edges', 'borders', 'axes']) await page.click(`#v-${what}`);
+  });
+  afterAll(() => page?.context().close());
+
+  // Areas of the shadows of a box, 60 x 60 x 25: orthogonal projection of each pair of sides (Euclid, and
+  // cosines).
+  test.each([
+    ['top', SIDE * SIDE],
+    ['front', SIDE * HEIGHT],
+    ['right', SIDE * HEIGHT],
+    [
+      'corner',
+      Math.cos(35 * RAD) * (Math.cos(60 * RAD) + Math.sin(60 * RAD)) * SIDE * HEIGHT +
+        Math.sin(35 * RAD) * SIDE * SIDE,
+    ],
+  ])("from %s it covers what the part's shadow measures", async (name, areaMm2) => {
+    await page.click(`#v-from-${name}`);
+    await drawn(page);
+    const scale = await mmPerPixel(page);
+    const { painted, colours, width } = await canvasPixels(page);
+    expect((painted * (scale / width) ** 2) / areaMm2).toBeCloseTo(1, 1.7);
+    expect(colours).toBeGreaterThanOrEqual(name === 'corner' ? 50 : 2);
+  });
 });
 
 test('pointing at the fillet reads its radius, by mouse and by keyboard', async () => {
@@ -321,7 +323,7 @@ test('at 320 pixels nothing sticks out; without WebGL the tables and the drawing
   const narrow = await openReport({ viewport: { width: 320, height: 640 } });
   expect(await narrow.evaluate(() => document.documentElement.scrollWidth)).toBeLessThanOrEqual(320);
   await narrow.context().close();
-  const page = await (await browser.newContext()).newPage();
+  const page = await newPage(browser);
   await page.addInitScript(() => {
     const whole = HTMLCanvasElement.prototype.getContext;
     Object.assign(HTMLCanvasElement.prototype, {

@@ -3,8 +3,8 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, expect, test } from 'vitest';
-import { launchBrowser } from './browser.js';
-import { drawn, openReport, pocketReport, press } from './pocket.js';
+import { launchBrowser, type PageOptions } from './browser.js';
+import { drawn, openReport as open, pocketReport, press } from './pocket.js';
 
 // Pictures of the report, compared with those kept under `pictures`. `WRITE_PICTURES=1` writes them anew:
 // look at them before committing. The browser itself decodes and compares, so that no package is needed.
@@ -40,6 +40,7 @@ afterAll(async () => {
   rmSync(folder, { recursive: true });
 });
 
+const openReport = (options: PageOptions) => open(browser, report(), { smooth: true, ...options });
 const dataUrl = (png: Buffer): string => `data:image/png;base64,${png.toString('base64')}`;
 
 async function compare(name: string, png: Buffer, tolerance: Tolerance): Promise<void> {
@@ -121,7 +122,7 @@ const viewPicture = async (page: Page): Promise<Buffer> => {
 };
 
 test('four views: by class from the corner, by reach from above, a section by wall angle, stickout in perspective', async () => {
-  const { page, errors } = await openReport(browser, report(), { viewport: { width: 620, height: 480 } });
+  const { page, errors } = await openReport({ viewport: { width: 620, height: 480 } });
   await compare('class-corner', await viewPicture(page), OF_VIEW);
   await page.selectOption('#v-mode', 'reach');
   await press(page, '2');
@@ -140,7 +141,7 @@ test('four views: by class from the corner, by reach from above, a section by wa
 });
 
 test('a split moved by 25 degrees is more than the tolerance lets pass', async () => {
-  const { page } = await openReport(browser, report(), { viewport: { width: 620, height: 480 } });
+  const { page } = await openReport({ viewport: { width: 620, height: 480 } });
   const surveyed = await viewPicture(page);
   await page.fill('#v-split-number', '20');
   await page.press('#v-split-number', 'Tab');
@@ -150,14 +151,14 @@ test('a split moved by 25 degrees is more than the tolerance lets pass', async (
 });
 
 test('the first screen of a phone, and a dark one', async () => {
-  const phone = await openReport(browser, report(), {
+  const phone = await openReport({
     viewport: { width: 375, height: 760 },
     isMobile: true,
     hasTouch: true,
   });
   await compare('phone', await phone.page.screenshot(), OF_PAGE);
   await phone.page.context().close();
-  const dark = await openReport(browser, report(), {
+  const dark = await openReport({
     colorScheme: 'dark',
     viewport: { width: 1100, height: 800 },
   });
@@ -167,7 +168,7 @@ test('the first screen of a phone, and a dark one', async () => {
 
 test('paper: two pages of A4, the first as kept', async () => {
   // A4 less its margins, at 96 pixels to the inch.
-  const { page } = await openReport(browser, report(), { viewport: { width: 703, height: 1032 } });
+  const { page } = await openReport({ viewport: { width: 703, height: 1032 } });
   const pdf = (await page.pdf({ preferCSSPageSize: true })).toString('latin1');
   expect(pdf.match(/\/Type\s*\/Page\b/g)).toHaveLength(2);
   const boxes = [...pdf.matchAll(/\/MediaBox\s*\[([\d.\s]+)\]/g)].map((found) =>

@@ -1,12 +1,11 @@
 import { writeFileSync } from 'node:fs';
 import type { Browser, Page } from 'playwright-core';
 import { DEFAULT_CATALOGUE } from '../../src/cutter/default-catalogue.js';
-import type { Plan } from '../../src/plan/plan.js';
 import { SETUP_DEFAULTS } from '../../src/resolve-setup.js';
-import { surveyPart } from '../../src/survey/survey.js';
+import { surveyPart, type Survey } from '../../src/survey/survey.js';
 import { roundPocket } from '../support/shapes.js';
 import { binaryStl } from '../support/stl.js';
-import { mmPerPixel, viewReady, watch } from './browser.js';
+import { mmPerPixel, newPage, viewReady, watch, type PageOptions } from './browser.js';
 
 /** The round pocket as it stands on Z = 0, mm: axis at x = y = 0. */
 export const POCKET = { side: 60, top: 25, floorZ: 10, floorRadius: 17, fillet: 3, wallRadius: 20 } as const;
@@ -14,11 +13,11 @@ export const TOLERANCE = SETUP_DEFAULTS.toleranceMm;
 /** Two balls: one that fits the fillet, one that does not. */
 const CUTTERS = DEFAULT_CATALOGUE.filter(({ DC }) => DC === 4 || DC === 8);
 
-/** Surveys the round pocket and writes its report. */
-export async function pocketReport(path: string): Promise<Plan> {
-  const bytes = binaryStl(roundPocket({ segments: 96, filletFacets: 24 }));
-  const { plan, files } = await surveyPart(
-    bytes,
+/** The round pocket is surveyed once, for all files of a run that look at its report. */
+let surveyed: Promise<Survey> | null = null;
+const survey = (): Promise<Survey> =>
+  surveyPart(
+    binaryStl(roundPocket({ segments: 96, filletFacets: 24 })),
     'pocket.stl',
     {
       ...SETUP_DEFAULTS,
@@ -29,19 +28,21 @@ export async function pocketReport(path: string): Promise<Plan> {
     },
     {},
   );
+
+/** Writes the report of the round pocket. */
+export async function pocketReport(path: string): Promise<void> {
+  surveyed ??= survey();
+  const { files } = await surveyed;
   writeFileSync(path, String(files.get('report.html')));
-  return plan;
 }
 
 /** The report in a page of its own, where nothing may go wrong on the console. */
 export async function openReport(
   browser: Browser,
   path: string,
-  options: Parameters<Browser['newContext']>[0] = {},
+  options: PageOptions = {},
 ): Promise<{ readonly page: Page; readonly errors: readonly string[] }> {
-  const page = await (
-    await browser.newContext({ viewport: { width: 1100, height: 800 }, ...options })
-  ).newPage();
+  const page = await newPage(browser, options);
   const { errors } = watch(page);
   await page.goto(`file://${path}`);
   await viewReady(page);

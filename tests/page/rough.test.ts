@@ -1,15 +1,17 @@
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import type { ChildProcess } from 'node:child_process';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, expect, test } from 'vitest';
-import { roundPocket } from '../support/shapes.js';
+import { boxPocket, roundPocket } from '../support/shapes.js';
 import { binaryStl } from '../support/stl.js';
 import {
   axeFindings,
   canvasPixels,
   launchBrowser,
+  newPage,
+  type PageOptions,
   startPage,
   surveyed,
   TWO_CUTTERS,
@@ -23,11 +25,15 @@ let folder = '',
   browser: Browser,
   server: { readonly url: string; readonly child: ChildProcess };
 const part = (): string => join(folder, 'pocket.stl'),
+  /** so small that it is surveyed before anything of it could be seen */
+  small = (): string => join(folder, 'small', 'pocket.stl'),
   setup = (): string => join(folder, 'setup.json');
 
 beforeAll(async () => {
   folder = mkdtempSync(join(tmpdir(), 'scarp-rough-'));
   writeFileSync(part(), binaryStl(roundPocket({ segments: 48, filletFacets: 8 })));
+  mkdirSync(join(folder, 'small'));
+  writeFileSync(small(), binaryStl(boxPocket({ width: 12, length: 10, depth: 4, land: 3 })));
   writeFileSync(setup(), TWO_CUTTERS);
   browser = await launchBrowser();
   server = await startPage();
@@ -39,12 +45,10 @@ afterAll(async () => {
 });
 
 async function openPage(
-  options: Parameters<Browser['newContext']>[0] = {},
+  options: PageOptions = {},
   prepare?: (page: Page) => Promise<unknown>,
 ): Promise<Page> {
-  const page = await (
-    await browser.newContext({ viewport: { width: 1100, height: 800 }, ...options })
-  ).newPage();
+  const page = await newPage(browser, options);
   await prepare?.(page);
   await page.goto(server.url);
   await page.setInputFiles('#s-file', setup());
@@ -103,7 +107,7 @@ test('without WebGL the page surveys all the same: tables, drawing, every file',
     }),
   );
   const { errors } = watch(page);
-  await page.setInputFiles('#part', part());
+  await page.setInputFiles('#part', small());
   await surveyed(page);
   expect(await page.locator('#error').textContent()).toBe('');
   await viewReady(page);
@@ -145,7 +149,7 @@ test('a part too large for a browser, and a computation that ends itself: said c
   });
   await surveyed(page);
   expect(await page.locator('#error').textContent()).toMatch(/huge\.stl.*2 GB.*command line/);
-  await page.setInputFiles('#part', part());
+  await page.setInputFiles('#part', small());
   await page.waitForFunction(() => document.querySelector('#error')!.textContent!.includes('memory'));
   expect(await page.locator('#work').isVisible()).toBe(false);
   breaks = false;
@@ -160,7 +164,7 @@ test('a part too large for a browser, and a computation that ends itself: said c
 // Web Content Accessibility Guidelines 2.2, 2.3.3: motion that is not essential can be switched off.
 test('nothing moves by itself where less motion is asked for', async () => {
   const page = await openPage({ reducedMotion: 'reduce' });
-  await page.setInputFiles('#part', part());
+  await page.setInputFiles('#part', small());
   await surveyed(page);
   expect(await page.locator('#error').textContent()).toBe('');
   await viewReady(page);

@@ -6,7 +6,7 @@ import * as shapes from '../support/shapes.js';
 import { extrude } from '../support/shapes/sweeps.js';
 
 /**
- * Block 100 x 20: a slot 5 wide with a square bottom at x = 30, one 6 wide with a half-round bottom at x =
+ * Block 100 x 10: a slot 5 wide with a square bottom at x = 30, one 6 wide with a half-round bottom at x =
  * 60, and from x = 63 on nothing but flat ground, where all damage is done: further from the slots than any
  * cutter is wide.
  */
@@ -30,7 +30,7 @@ function clean(): Float64Array {
       [0, 0],
     ],
     0,
-    20,
+    10,
   );
 }
 
@@ -112,7 +112,7 @@ const DAMAGE: Record<string, () => Float64Array> = {
 
 const ball = (DC: number) => ({ id: `B${DC}`, DC, RE: DC / 2, APMX: DC, LU: 60, NOF: 2 });
 const SETUP: SetupFile = {
-  cutters: { version: 1, cutters: [ball(12), ball(6), ball(4), ball(2)] },
+  cutters: { version: 1, cutters: [ball(12), ball(6), ball(4)] },
   ladderRule: 'largest-first',
   firstCutterShare: 0.3,
 };

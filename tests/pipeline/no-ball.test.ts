@@ -20,7 +20,7 @@ const expectShare = (found: number | null, expected: number, share: number): voi
 const survey = (corners: Float64Array, cutters: ReturnType<typeof cutter>[], more: SetupFile = {}) =>
   surveyShape(corners, {
     cutters: { version: 1, cutters },
-    radiiMm: [1, 3],
+    radiiMm: [3],
     toleranceMm: TOLERANCE,
     scallopMm: 0.02,
     ...more,
@@ -97,7 +97,8 @@ describe('a box pocket, 40 x 30, 12 deep', () => {
   });
 
   test('the fastest split and a tapered ball-nose work as well', async () => {
-    const { plan } = await survey(pocket(), [tapered('T4', 4), cutter('N10', 10, 2)], { splitDeg: 'auto' });
+    const slot = shapes.turned(shapes.throughSlot(12, 8, 16), 17.3);
+    const { plan } = await survey(slot, [tapered('T4', 4), cutter('N10', 10, 2)], { splitDeg: 'auto' });
     expect(plan.ladder.length).toBeGreaterThan(0);
     expect(plan.split.fastestDeg).not.toBeNull();
     expect(plan.setup.splitDeg).toBe(plan.split.fastestDeg);
@@ -106,8 +107,8 @@ describe('a box pocket, 40 x 30, 12 deep', () => {
 
 // Elementary geometry: a flat end of less than a slot's width leaves nothing in it, a wider one all.
 test('each tight place is left to the largest cutter that reaches all of it', async () => {
-  const narrow = shapes.moved(shapes.throughSlot(3, 8, 30), [100, 0, 0]);
-  const corners = shapes.turned(shapes.joined(shapes.throughSlot(6, 8, 30), narrow), 17.3);
+  const narrow = shapes.moved(shapes.throughSlot(3, 4, 12), [30, 0, 0]);
+  const corners = shapes.turned(shapes.joined(shapes.throughSlot(6, 4, 12), narrow), 17.3);
   const cutters = [cutter('F10', 10, 0), cutter('F4', 4, 0), cutter('F2', 2, 0)];
   const { plan } = await survey(corners, cutters, { ladderRule: 'largest-first', firstCutterShare: 0.1 });
   expect(plan.ladder.map(({ cutterId }) => cutterId)).toEqual(['F10', 'F4', 'F2']);
@@ -116,9 +117,10 @@ test('each tight place is left to the largest cutter that reaches all of it', as
 });
 
 test('one that reaches nothing more is left out, with the reason', async () => {
-  const corners = shapes.turned(shapes.boxPocket({ width: 40, length: 30, depth: 12, land: 8 }), 17.3);
+  const corners = shapes.turned(shapes.throughSlot(12, 4, 12), 17.3);
   const { plan } = await survey(corners, [cutter('N10', 10, 2), cutter('N10b', 10, 2)]);
   expect(plan.ladder.length).toBe(1);
+  expect(plan.ladder[0].unreachedAreaMm2).toBeGreaterThan(10);
   expect(plan.ladderLeftOut).toEqual([
     expect.objectContaining({ cutterId: 'N10b', reason: 'reaches-nothing-more' }),
   ]);

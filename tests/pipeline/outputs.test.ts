@@ -41,19 +41,20 @@ const shape = async (corners: Float64Array): Promise<Survey> =>
     {},
   );
 
-/** Asked for twice: its survey is looked at, and kept as a golden file. */
-let pocket: Promise<Survey> | null = null;
-const boxPocket = (): Promise<Survey> => {
-  pocket ??= shape(shapes.boxPocket({ width: 30, length: 20, depth: 10 }));
-  return pocket;
-};
-
+const roundPocket = (): Promise<Survey> => shape(shapes.roundPocket({ segments: 48, filletFacets: 6 }));
 const PARTS: Readonly<Record<string, () => Promise<Survey>>> = {
   'clip-insert.stl': () => model('clip-insert.stl'),
-  'round pocket': () => shape(shapes.roundPocket({ segments: 48, filletFacets: 6 })),
-  'T-slot': () => shape(shapes.tSlot({ neck: 6, lip: 5, width: 20, depth: 12, length: 40 })),
-  'box pocket': boxPocket,
+  'round pocket': roundPocket,
+  'T-slot': () => shape(shapes.tSlot({ neck: 6, lip: 5, width: 20, depth: 12, length: 12 })),
+  'box pocket': () => shape(shapes.boxPocket({ width: 30, length: 20, depth: 10 })),
 };
+/** Each is surveyed once, whichever tests look at it. */
+const surveys = new Map<string, Promise<Survey>>();
+function surveyOf(name: string): Promise<Survey> {
+  const found = surveys.get(name) ?? PARTS[name]();
+  surveys.set(name, found);
+  return found;
+}
 
 const textOf = ({ files }: Survey, name: string): string => {
   const content = files.get(name);
@@ -130,7 +131,7 @@ describe.each(Object.keys(PARTS))('%s', (name) => {
   let survey: Survey;
   let plan: Plan;
   beforeAll(async () => {
-    survey = await PARTS[name]();
+    survey = await surveyOf(name);
     plan = JSON.parse(textOf(survey, 'plan.json')) as Plan;
   });
 
@@ -215,7 +216,7 @@ describe.each(Object.keys(PARTS))('%s', (name) => {
 });
 
 test('goldens of a small part: outlines, and the plan without what names the machine or a file', async () => {
-  const survey = await boxPocket();
+  const survey = await surveyOf('box pocket');
   await expect(textOf(survey, 'outlines.svg')).toMatchFileSnapshot('goldens/box-pocket.outlines.svg');
   const { mesh, classes, reach, ladder, findings } = survey.plan;
   const rounded = (_key: string, value: unknown): unknown =>
@@ -225,8 +226,7 @@ test('goldens of a small part: outlines, and the plan without what names the mac
 });
 
 test('the same input twice: the same bytes in every file', async () => {
-  const corners = shapes.roundPocket({ segments: 32, filletFacets: 4 });
-  const [first, second] = [await shape(corners), await shape(corners)];
+  const [first, second] = [await surveyOf('round pocket'), await roundPocket()];
   expect([...first.files.keys()]).toEqual([...second.files.keys()]);
   for (const [name, content] of first.files) expect(second.files.get(name), name).toEqual(content);
 });

@@ -23,15 +23,21 @@ interface Outlined {
   readonly borders: TracedBorders;
 }
 
-async function outline(corners: Float64Array, toleranceMm = 0.01): Promise<Outlined> {
+async function outline(corners: Float64Array): Promise<Outlined> {
   const zoned = zonesOf(readyPart(corners), { minRegionMm2: 0.25 });
   const regions = numberRegions(zoned.surface, zoned.labels, facetNormals(zoned.surface.mesh).areas);
+  return { zoned, regions, borders: await traced({ zoned, regions }, 0.01) };
+}
+
+async function traced(
+  { zoned, regions }: Pick<Outlined, 'zoned' | 'regions'>,
+  toleranceMm: number,
+): Promise<TracedBorders> {
   const { mesh, topology } = zoned.surface;
-  const borders = traceRings(mesh, topology, regions.regionOfFace, await loadClipper(), {
+  return traceRings(mesh, topology, regions.regionOfFace, await loadClipper(), {
     toleranceMm,
     crackMm: 0.02,
   });
-  return { zoned, regions, borders };
 }
 
 async function modelCorners(name: string): Promise<Float64Array> {
@@ -39,12 +45,19 @@ async function modelCorners(name: string): Promise<Float64Array> {
   return (await readPart(new Uint8Array(bytes), { name: `${name}.stl` })).corners;
 }
 
+/** Each model is outlined once. */
+const outlines = new Map<string, Promise<Outlined>>();
+function outlineOf(name: string): Promise<Outlined> {
+  const found = outlines.get(name) ?? modelCorners(name).then(outline);
+  outlines.set(name, found);
+  return found;
+}
+
 describe.each(MODELS)('%s', (name) => {
   test('every ring is closed, simple, oriented, nested, and true to the border both ways', async () => {
-    const corners = await modelCorners(name);
-    const { borders, regions, zoned } = await outline(corners);
+    const { borders, regions, zoned } = await outlineOf(name);
     expectGoodRings(borders.outlines);
-    const exact = (await outline(corners, 0)).borders.outlines;
+    const exact = (await traced({ zoned, regions }, 0)).outlines;
     const { normals, areas } = facetNormals(zoned.surface.mesh);
     for (const region of new Set(borders.outlines.regionOfRing)) {
       const rings = polygonsOf(borders.outlines, region),
@@ -70,7 +83,7 @@ test('0.02 mm of noise puts no freckles along the split: as many overlap and ste
   const corners = await modelCorners('soap-dish-cavity');
   const atSplit = ({ regions }: Outlined): number =>
     [...regions.classOf].filter((cls) => CLASSES[cls] === 'overlap' || CLASSES[cls] === 'steep').length;
-  const clean = atSplit(await outline(corners)),
+  const clean = atSplit(await outlineOf('soap-dish-cavity')),
     noisy = atSplit(await outline(withNoise(corners, 0.02, 7)));
   expect(Math.abs(noisy - clean), `${noisy} of ${clean}`).toBeLessThanOrEqual(0.1 * clean);
 }, 600_000);
@@ -124,7 +137,7 @@ describe('analytic solids at fine facets, within 0.01 mm', () => {
 
 test('round trip: a region written as SVG and read back limits work to the same plan area within 0.1 %', async () => {
   const corners = await modelCorners('soap-dish-cavity');
-  const { borders, regions } = await outline(corners);
+  const { borders, regions } = await outlineOf('soap-dish-cavity');
   const clipper = await loadClipper();
   const shallow = [...regions.classOf].findIndex((cls) => CLASSES[cls] === 'shallow');
   const [wanted] = [polygonsOf(borders.outlines, shallow)];

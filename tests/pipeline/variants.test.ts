@@ -23,7 +23,7 @@ const ball = (DC: number) => ({
 const OPTIONS: SetupFile = {
   unit: 'mm',
   radiiMm: [2, 4],
-  cutters: { version: 1, cutters: [4, 6, 8, 12].map(ball) },
+  cutters: { version: 1, cutters: [4, 6, 8].map(ball) },
 };
 
 interface Guise {

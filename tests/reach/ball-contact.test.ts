@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { ballQuery } from '../../src/reach/ball-contact.js';
-import { buildPartTree, meshFacets } from '../../src/reach/part-tree.js';
+import { buildPartTree, meshFacets } from '../../src/reach/build-part-tree.js';
 import { triangleRayDistance } from '../../src/reach/ray-distance.js';
 import * as shapes from '../support/shapes.js';
 import { heightBlock } from '../support/shapes/height-block.js';

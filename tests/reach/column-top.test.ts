@@ -1,7 +1,8 @@
 import { describe, expect, test } from 'vitest';
 import { columnTop } from '../../src/reach/column-top.js';
 import { openPlan } from '../../src/reach/open-plan.js';
-import { buildPartTree, meshFacets, type PartTree } from '../../src/reach/part-tree.js';
+import { buildPartTree, meshFacets } from '../../src/reach/build-part-tree.js';
+import type { PartTree } from '../../src/reach/part-tree.js';
 import * as shapes from '../support/shapes.js';
 import { heightOver, partOf } from './part.js';
 import { seededRandom } from './random.js';

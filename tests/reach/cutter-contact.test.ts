@@ -9,7 +9,8 @@ import {
   type CutterProfile,
 } from '../../src/cutter/cutter-profile.js';
 import { ballQuery } from '../../src/reach/ball-contact.js';
-import { buildPartTree, meshFacets, type PartTree } from '../../src/reach/part-tree.js';
+import { buildPartTree, meshFacets } from '../../src/reach/build-part-tree.js';
+import type { PartTree } from '../../src/reach/part-tree.js';
 import { partOf } from './part.js';
 import { seededRandom } from './random.js';
 

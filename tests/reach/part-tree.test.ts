@@ -1,7 +1,6 @@
 import { expect, test } from 'vitest';
+import { buildPartTree, meshFacets } from '../../src/reach/build-part-tree.js';
 import {
-  buildPartTree,
-  meshFacets,
   isLeaf,
   leafCount,
   leafStart,

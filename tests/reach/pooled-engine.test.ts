@@ -1,4 +1,4 @@
-import { expect, test } from 'vitest';
+import { beforeAll, expect, test } from 'vitest';
 import { ballProfile } from '../../src/cutter/cutter-profile.js';
 import { pooledEngine, workerBody, type FromWorker, type WorkerPort } from '../../src/reach/pooled-engine.js';
 import { inlineEngine, type EngineData, type ReachTask } from '../../src/reach/reach-engine.js';
@@ -25,24 +25,28 @@ function fakePort(delay: () => number): WorkerPort {
 const part = readyPart(roundPocket({ segments: 48, filletFacets: 6 }));
 const data: EngineData = { ...part, limits: { toleranceMm: 0.02, slackMm: 2e-4 } };
 
-/** 9000 points on a square above the pocket's floor: more than a few pieces. */
+/** 6500 points on a square above the pocket's floor: more pieces than there are threads. */
 function pointsTask(): ReachTask {
   const random = randomNumbers(99);
-  const items = new Float64Array(6 * 9000);
+  const items = new Float64Array(6 * 6500);
   for (let i = 0; i < items.length; i += 6)
     items.set([34 * random() - 17, 34 * random() - 17, 0, 0, 0, 1], i);
   return { kind: 'reach', items, radii: Float64Array.of(1, 2, 4, 6) };
 }
 
+let inline: Float64Array;
+beforeAll(async () => {
+  inline = await inlineEngine(data).run(pointsTask());
+});
+
 test.each([1, 2, 5])('%d threads that answer out of step give what one thread gives', async (threads) => {
   const random = randomNumbers(threads);
   const pool = pooledEngine(() => Array.from({ length: threads }, () => fakePort(() => 3 * random())))(data);
-  const inline = await inlineEngine(data).run(pointsTask());
   const pooled = await pool.run(pointsTask());
   expect(new Set(inline).size).toBeGreaterThan(2);
   expect(pooled).toEqual(inline);
-  // A place on the floor beside its fillet of 3, and one in the middle: two numbers in, one out.
-  const items = Float64Array.of(16.9, 0, 0, 0, 0, 0);
+  // A place on the floor beside its fillet of 3, and one in the middle: four numbers in, one out.
+  const items = Float64Array.of(16.9, 0, 0, NaN, 0, 0, 0, NaN);
   const rest = { kind: 'thicknesses', items, profile: ballProfile(6), topMm: 20 } as const;
   const thicknesses = await pool.run(rest);
   expect(thicknesses).toHaveLength(2);

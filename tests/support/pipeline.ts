@@ -20,7 +20,8 @@ import { tightPatches, type TightPatch } from '../../src/reach/tight-patches.js'
 import { heightBounds } from '../../src/reach/height-bounds.js';
 import { columnTop } from '../../src/reach/column-top.js';
 import { openPlan } from '../../src/reach/open-plan.js';
-import { buildPartTree, meshFacets, type PartTree } from '../../src/reach/part-tree.js';
+import { buildPartTree, meshFacets } from '../../src/reach/build-part-tree.js';
+import type { PartTree } from '../../src/reach/part-tree.js';
 import { buildZones, type ZonedSurface, type ZoneOptions } from '../../src/zones/build-zones.js';
 import { classOfLabel } from '../../src/zones/mark-away.js';
 import { binaryStl } from './stl.js';

@@ -25,7 +25,7 @@ async function planOf(corners: Float64Array, cutters: Cutter[]): Promise<Plan> {
   const setup = {
     ...SETUP_DEFAULTS,
     cutters,
-    radiiMm: [2],
+    radiiMm: [3],
     holderClearanceMm: 0,
     splitDeg: 45,
     unit: 'mm',
@@ -42,7 +42,9 @@ const FOOT = Math.sqrt(2 * 3 * SETUP_DEFAULTS.toleranceMm);
 // Elementary geometry: beside the wall of a pocket 25 deep the holder, wider than the cutter, must stay above
 // the rim, 25 mm over a tip on the floor; over the rim itself nothing asks for more than the cutting edge.
 test('floor and walls of a deep pocket ask for its depth, the face above for the cutting edge alone', async () => {
-  const { regions, mesh } = await planOf(boxPocket({ width: 30, length: 50, depth: 25 }), [ball(6, 20)]);
+  const { regions, mesh } = await planOf(boxPocket({ width: 14, length: 18, depth: 25, land: 6 }), [
+    ball(6, 20),
+  ]);
   const top = mesh.boundsMm.max[2];
   const machined = regions.filter(({ cutterId }) => cutterId !== null);
   expect(new Set(machined.map((region) => region.class))).toEqual(new Set(['level', 'steep']));

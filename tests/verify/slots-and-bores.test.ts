@@ -14,6 +14,7 @@ import {
   stripsAtWall,
   within,
 } from '../support/strip-forms.js';
+import { chosen } from './chosen.js';
 
 const { PI, abs, acos, ceil, max, tan } = Math;
 const rad = (degrees: number): number => (degrees * PI) / 180;
@@ -27,6 +28,9 @@ const FINE = 0.002;
 const cases = PLAY.flatMap((play, i) =>
   RADII.map((radius, j) => [play, radius, (i + j) % 2 === 0 ? COARSE : FINE]),
 );
+/** Places of the chosen among them, by play and radius. */
+const at = (...pairs: [play: number, radius: number][]): number[] =>
+  pairs.map(([play, radius]) => RADII.length * PLAY.indexOf(play) + RADII.indexOf(radius));
 
 /** Facets of a quarter of a circle whose chords stand out by no more; at least six, as no modeller writes fewer. */
 const facetsOf = (radius: number, chordMm: number): number =>
@@ -81,16 +85,20 @@ async function checkSlot(slot: Slot, radius: number): Promise<void> {
 }
 
 describe('upright slots with round ends', () => {
-  test.each(cases)('%d times as wide as a ball of R %d, chords %d', async (play, radius, chordMm) => {
-    const [half, length, depth] = [play * radius, 6 * radius, 2.5 * radius];
-    const turnDeg = 40 * (play - 1) + 3 * radius;
-    await checkSlot({ half, length, wallDeg: 90, depth, chordMm, turnDeg }, radius);
-  });
+  test.each(chosen(cases, at([1, 10], [1.01, 1], [1.06, 0.4], [1.2, 3])))(
+    '%d times as wide as a ball of R %d, chords %d',
+    async (play, radius, chordMm) => {
+      const [half, length, depth] = [play * radius, 6 * radius, 2.5 * radius];
+      const turnDeg = 40 * (play - 1) + 3 * radius;
+      await checkSlot({ half, length, wallDeg: 90, depth, chordMm, turnDeg }, radius);
+    },
+  );
 });
 
 describe('drafted slots with round ends', () => {
+  const drafted = cases.map(([play, radius, chordMm], i) => [play, radius, chordMm, i % 3 === 0 ? 5 : 1]);
   // As wide as the cutter: the ball touches the floor and both walls at once, R tan(phi / 2) from each edge.
-  test.each(cases.map(([play, radius, chordMm], i) => [play, radius, chordMm, i % 3 === 0 ? 5 : 1]))(
+  test.each(chosen(drafted, at([1, 3], [1.06, 0.4], [1.2, 10])))(
     'floor %d times as wide as a ball of R %d needs, chords %d, walls drafted by %d',
     async (play, radius, chordMm, draft) => {
       const wallDeg = 90 - draft;
@@ -102,37 +110,43 @@ describe('drafted slots with round ends', () => {
 });
 
 describe('blind bores', () => {
-  test.each(cases)('%d times as wide as a ball of R %d, chords %d', async (play, radius, chordMm) => {
-    const [half, depth] = [play * radius, 2.5 * radius];
-    await checkSlot({ half, length: 0, wallDeg: 90, depth, chordMm, turnDeg: 13 }, radius);
-  });
+  test.each(chosen(cases, at([1, 0.4], [1.001, 3], [1.2, 10])))(
+    '%d times as wide as a ball of R %d, chords %d',
+    async (play, radius, chordMm) => {
+      const [half, depth] = [play * radius, 2.5 * radius];
+      await checkSlot({ half, length: 0, wallDeg: 90, depth, chordMm, turnDeg: 13 }, radius);
+    },
+  );
 });
 
 describe('ring slots', () => {
   // Strips on both walls 4 pi Rm d, on the floor as much; section R² (1 - pi / 4) on either side, whose
   // centroids lie evenly about the middle radius (Pappus-Guldin).
-  test.each(cases)('%d times as wide as a ball of R %d, chords %d', async (play, radius, chordMm) => {
-    const [middle, half, depth] = [4 * radius, play * radius, 2.5 * radius];
-    const corners = plateWithFeature({
-      side: 2 * (middle + half) + 10,
-      bottomZ: -depth - 5,
-      segments: 4 * facetsOf(middle, chordMm),
-      profile: [
-        [middle + half, 0],
-        [middle + half, -depth],
-        [middle - half, -depth],
-        [middle - half, 0],
-        [0, 0],
-      ],
-    });
-    const found = await surveyedReach(shapes.turned(corners, 4.7), [radius], T);
-    const d = radius - within(radius, T);
-    expectLeft(found, 8 * PI * middle * d, 4 * PI * middle * restSection(radius, rad(90)));
-  });
+  test.each(chosen(cases, at([1, 3], [1.06, 0.4], [1.2, 10])))(
+    '%d times as wide as a ball of R %d, chords %d',
+    async (play, radius, chordMm) => {
+      const [middle, half, depth] = [4 * radius, play * radius, 2.5 * radius];
+      const corners = plateWithFeature({
+        side: 2 * (middle + half) + 10,
+        bottomZ: -depth - 5,
+        segments: 4 * facetsOf(middle, chordMm),
+        profile: [
+          [middle + half, 0],
+          [middle + half, -depth],
+          [middle - half, -depth],
+          [middle - half, 0],
+          [0, 0],
+        ],
+      });
+      const found = await surveyedReach(shapes.turned(corners, 4.7), [radius], T);
+      const d = radius - within(radius, T);
+      expectLeft(found, 8 * PI * middle * d, 4 * PI * middle * restSection(radius, rad(90)));
+    },
+  );
 });
 
 describe('bores right through', () => {
-  test.each(cases)(
+  test.each(chosen(cases, at([1, 1], [1.001, 0.4], [1.01, 3], [1.2, 10])))(
     '%d times as wide as a ball of R %d, chords %d: nothing is left',
     async (play, radius, chordMm) => {
       const half = play * radius;

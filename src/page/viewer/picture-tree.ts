@@ -2,7 +2,8 @@ import { firstEqualRows } from '../../core/distinct-rows.js';
 import { rowsOf } from '../../core/rows-of.js';
 import { buildTopology } from '../../part/topology.js';
 import { trueFacets } from '../../part/true-facets.js';
-import { buildPartTree, type PartTree } from '../../reach/part-tree.js';
+import { buildPartTree } from '../../reach/build-part-tree.js';
+import type { PartTree } from '../../reach/part-tree.js';
 import type { ViewData } from '../../write/view-data.js';
 
 /** Facets may miss the true surface by this share of the tolerance. */

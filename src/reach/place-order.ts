@@ -9,21 +9,21 @@ const CURVE_CELLS = 1024;
  *
  * Source: Morton 1966, interleaved bits of the coordinates (from memory).
  *
- * @param positions (3 V) mm
+ * @param positions (V) x, y, z first of so many numbers each, mm
  * @param corner (V) -1: left out
  */
-export function byPlace(positions: Float64Array, corner: Int32Array): Int32Array {
+export function byPlace(positions: Float64Array, corner: Int32Array, stride = 3): Int32Array {
   const bounds = emptyBounds();
-  for (let v = 0; v < corner.length; v++) if (corner[v] >= 0) include(bounds, positions, 3 * v);
+  for (let v = 0; v < corner.length; v++) if (corner[v] >= 0) include(bounds, positions, stride * v);
   const [left, front, bottom] = bounds.min;
   const cells = (CURVE_CELLS * (1 - 1e-9)) / Math.max(1e-9, longestSide(bounds));
   const keys = new Float64Array(corner.length);
   let used = 0;
   for (let v = 0; v < corner.length; v++) {
     if (corner[v] < 0) continue;
-    const x = spread(cells * (positions[3 * v] - left)),
-      y = spread(cells * (positions[3 * v + 1] - front));
-    const z = spread(cells * (positions[3 * v + 2] - bottom));
+    const x = spread(cells * (positions[stride * v] - left)),
+      y = spread(cells * (positions[stride * v + 1] - front));
+    const z = spread(cells * (positions[stride * v + 2] - bottom));
     // 30 bits of place above the vertex's number: exact up to 8 million vertices.
     keys[used++] = (x + 2 * y + 4 * z) * corner.length + v;
   }

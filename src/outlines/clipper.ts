@@ -75,9 +75,10 @@ function clipperOf({ Clipper: library, EndType, FillRule, JoinType }: Library): 
  * @param radiusMm below 0: anything has room
  */
 function hasRoom(path: PathD, radiusMm: number): boolean {
+  if (radiusMm <= 0) return true;
   const ring = Float64Array.from(path.flatMap(({ x, y }) => [x, y])),
     area = ringArea(ring);
-  if (radiusMm <= 0 || area < 0) return true;
+  if (area < 0) return true;
   const { min, max } = planBounds([ring]);
   const least = Math.min(max[0] - min[0], max[1] - min[1]);
   return area >= Math.PI * radiusMm * radiusMm && least >= 2 * radiusMm;

@@ -71,6 +71,7 @@ export function buildPartTree(facets: Facets, shared = false): PartTree {
 
 /** Nodes with more facets than this get no column: they bend too much for one to help. */
 const COLUMN_FACETS = 2048;
+
 function writeColumns(
   links: Uint32Array,
   corners: Float32Array,

@@ -52,7 +52,7 @@ export function cutterCrossings(
   const gaps = cutterGap(tree, profile, limits);
   const point = new Float64Array(POINT_STRIDE);
   const out = new Float64Array(edges.length / CROSSING_STRIDE);
-  for (const i of inPlaceOrder(edges)) {
+  for (const i of byPlace(edges, new Int32Array(out.length), CROSSING_STRIDE)) {
     const e = CROSSING_STRIDE * i;
     const isKnown = (s: number): boolean => {
       pointOnEdge(edges, e, s, point);
@@ -75,15 +75,6 @@ export function cutterCrossings(
     out[i] = high;
   }
   return out;
-}
-
-/** The edges, near ones mostly after each other. */
-function inPlaceOrder(edges: Float64Array): Int32Array {
-  const count = edges.length / CROSSING_STRIDE,
-    places = new Float64Array(3 * count);
-  for (let i = 0; i < count; i++)
-    places.set(edges.subarray(CROSSING_STRIDE * i, CROSSING_STRIDE * i + 3), 3 * i);
-  return byPlace(places, new Int32Array(count));
 }
 
 /** Lowest place that is known to be reached, from `high` down. */

@@ -1,3 +1,4 @@
+import { firstWhere } from '../core/first-where.js';
 import { listsByKey } from '../core/lists.js';
 import { scrambled } from '../core/scrambled.js';
 import { compensatedSum } from '../core/sum.js';
@@ -83,7 +84,9 @@ interface Foot {
 interface Hand {
   /** near ones mostly after each other, each for the same share of the plan */
   readonly feet: readonly Foot[];
-  /** (feet) share of the hand's weight up to and with each */
+  /** of all of them */
+  readonly weight: number;
+  /** (feet) share of the weight up to and with each */
   readonly shares: Float64Array;
   /** (feet) how high their columns are, mm; NaN: not asked about */
   readonly heights: Float64Array;
@@ -176,21 +179,10 @@ function drawUpTo(hand: Hand, k: number, count: number): Hand {
   const drawn = [...hand.drawn];
   for (let j = drawn.length; j < count; j++) {
     const share = (scrambled(k) + j * GOLDEN) % 1;
-    drawn.push(firstBeyond(hand.shares, share));
+    const i = firstWhere(hand.shares.length - 1, (at) => hand.shares[at] > share);
+    drawn.push(i);
   }
   return { ...hand, drawn, heights: hand.heights.slice() };
-}
-
-/** Index of the first of ascending numbers that is greater; the last if none is. */
-function firstBeyond(ascending: Float64Array, value: number): number {
-  let low = 0,
-    high = ascending.length - 1;
-  while (low < high) {
-    const middle = (low + high) >> 1;
-    if (ascending[middle] > value) high = middle;
-    else low = middle + 1;
-  }
-  return low;
 }
 
 /** What the columns asked about in a place tell. */
@@ -229,8 +221,10 @@ function toldBy({ hands, footMm2 }: Place): Told {
 }
 
 /** Sum of a quantity over a hand, from the feet drawn by weight. @param of a foot, by its index */
-function totalOf({ feet, drawn }: Hand, of: (i: number) => number): { total: number; variance: number } {
-  const weight = compensatedSum(feet.map((foot) => foot.weight));
+function totalOf(
+  { feet, weight, drawn }: Hand,
+  of: (i: number) => number,
+): { total: number; variance: number } {
   const terms = drawn.map((i) => (of(i) * weight) / feet[i].weight),
     total = compensatedSum(terms) / terms.length;
   const squares = compensatedSum(terms.map((term) => (term - total) ** 2));
@@ -286,7 +280,7 @@ function handOf(feet: readonly Foot[]): Hand {
   const weight = compensatedSum(feet.map((foot) => foot.weight));
   const shares = Float64Array.from(feet, (foot) => foot.weight / weight);
   for (let i = 1; i < shares.length; i++) shares[i] += shares[i - 1];
-  return { feet, shares, heights: new Float64Array(feet.length).fill(NaN), drawn: [] };
+  return { feet, weight, shares, heights: new Float64Array(feet.length).fill(NaN), drawn: [] };
 }
 
 /** Area in plan, mm²; positive: the facet faces up. */

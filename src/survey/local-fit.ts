@@ -1,3 +1,5 @@
+import { firstWhere } from '../core/first-where.js';
+
 /** What is known at some places, and what that tells of others. */
 export interface LocalFit {
   /** About what is found where the traits are these: never less or more than at the known places around. */
@@ -145,7 +147,7 @@ function nearestOf(traits: readonly ArrayLike<number>[]): (at: ArrayLike<number>
   };
   return (at) => {
     found.count = 0;
-    let up = firstFrom(order, (id) => traits[id][widest] >= at[widest]),
+    let up = firstWhere(order.length, (i) => traits[order[i]][widest] >= at[widest]),
       down = up - 1;
     while (up < order.length || down >= 0) {
       if (up < order.length && !take(order[up++], at)) up = order.length;
@@ -153,18 +155,6 @@ function nearestOf(traits: readonly ArrayLike<number>[]): (at: ArrayLike<number>
     }
     return found;
   };
-}
-
-/** First place of a list from which on all fulfil a condition. */
-function firstFrom(order: Int32Array, isBeyond: (id: number) => boolean): number {
-  let low = 0,
-    high = order.length;
-  while (low < high) {
-    const middle = (low + high) >> 1;
-    if (isBeyond(order[middle])) high = middle;
-    else low = middle + 1;
-  }
-  return low;
 }
 
 function widestTrait(traits: readonly ArrayLike<number>[]): number {

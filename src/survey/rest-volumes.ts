@@ -66,7 +66,7 @@ export async function restVolumes(
   for (const index of indices) {
     tick(context, 'rest material', found.length / indices.length);
     const { volumesMm3, highest } = await columnVolumes(groundOf(input, index, order), 1, (feet, foretold) =>
-      engine.run(thicknessTask(feet, foretold, profiles[index], topMm), context.signal),
+      engine.run(thicknessTask(feet, profiles[index], topMm, foretold), context.signal),
     );
     found.push({ volumeMm3: volumesMm3[0], greatestMm: await greatestOf(index, highest, input, context) });
   }
@@ -96,17 +96,17 @@ function groundOf({ reach, toleranceMm }: RestInput, index: number, order: Int32
 const outermostReach = (radiusMm: number, toleranceMm: number): number =>
   radiusMm + BEYOND * Math.sqrt(2 * radiusMm * toleranceMm);
 
-/** Asks how thick what a cutter leaves is over some feet. */
+/** Asks how thick what a cutter leaves is over some feet. @param foretold about how thick, mm; NaN: not known */
 export function thicknessTask(
   feet: readonly Float64Array[],
-  foretold: readonly number[],
   profile: CutterProfile,
   topMm: number,
+  foretold?: readonly number[],
 ): ReachTask {
   const items = new Float64Array(COLUMN_STRIDE * feet.length);
   feet.forEach((foot, i) => {
     items.set(foot.subarray(0, 3), COLUMN_STRIDE * i);
-    items[COLUMN_STRIDE * i + 3] = foretold[i];
+    items[COLUMN_STRIDE * i + 3] = foretold?.[i] ?? NaN;
   });
   return { kind: 'thicknesses', items, profile, topMm };
 }

@@ -159,7 +159,7 @@ async function takenAway(
   );
   const topMm = boundsOf(smooth.mesh.positions).max[2];
   const leaves = async (cutter: LadderCutter, feet: readonly Float64Array[]): Promise<ArrayLike<number>> =>
-    engine.run(thicknessTask(feet, notForetold(feet), offsetProfile(cutter.profile, stockMm), topMm), signal);
+    engine.run(thicknessTask(feet, offsetProfile(cutter.profile, stockMm), topMm), signal);
   const last = before[before.length - 1];
   const ground = {
     surface,
@@ -173,6 +173,7 @@ async function takenAway(
     radiusMm: last.profile.radiusMm,
     toleranceMm,
   };
+  // What is foretold is what the cutter takes away, not what any of them leaves.
   const { volumesMm3 } = await columnVolumes(ground, patches.length, async (feet) => {
     const found = await Promise.all(before.map((cutter) => leaves(cutter, feet)));
     const height = Float64Array.from(feet, (_, i) => Math.min(...found.map((one) => one[i])));
@@ -188,9 +189,6 @@ async function takenAway(
   });
   return volumesMm3;
 }
-
-/** What is foretold is what the cutter takes away, not what any of them leaves. */
-const notForetold = (feet: readonly Float64Array[]): number[] => feet.map(() => NaN);
 
 /** How much of a cutter fits at a vertex of the surveyed surface, 0 .. 1. */
 function fitAt(

@@ -1,4 +1,5 @@
 import { checkLengths } from '../core/check-lengths.js';
+import { firstWhere } from '../core/first-where.js';
 import { runningSum } from '../core/sum.js';
 
 export interface AngleTableInput {
@@ -32,7 +33,6 @@ export function cumulateByAngle(input: AngleTableInput) {
     throw new RangeError(`cumulateByAngle: borders ${borders.slice(0, 5)}..., expected ascending`);
   }
   checkLengths('cumulateByAngle', { 'corner angles': [cornerAngles.length, 3 * mask.length] });
-  const limits = Float64Array.from(borders);
   const sums = Array.from({ length: borders.length + 1 }, runningSum);
   const least = new Float64Array(borders.length + 1).fill(Infinity);
   for (let f = 0; f < mask.length; f++) {
@@ -42,8 +42,8 @@ export function cumulateByAngle(input: AngleTableInput) {
     const c = Math.max(cornerAngles[o], cornerAngles[o + 1], cornerAngles[o + 2]);
     const b = cornerAngles[o] + cornerAngles[o + 1] + cornerAngles[o + 2] - a - c;
     let done = 0;
-    for (let bin = firstAbove(limits, a); done < 1; bin++) {
-      const share = bin < limits.length ? shareBelow(a, b, c, limits[bin]) : 1;
+    for (let bin = firstWhere(borders.length, (i) => borders[i] > a); done < 1; bin++) {
+      const share = bin < borders.length ? shareBelow(a, b, c, borders[bin]) : 1;
       if (share > done) {
         sums[bin].add((share - done) * minutes[f]);
         if (gradients[f] < least[bin]) least[bin] = gradients[f];
@@ -55,18 +55,6 @@ export function cumulateByAngle(input: AngleTableInput) {
     sums.map((sum) => sum.value()),
     least,
   );
-}
-
-/** Index of the first of some ascending numbers that is above another; their count if none is. */
-function firstAbove(ascending: Float64Array, value: number): number {
-  let from = 0,
-    to = ascending.length;
-  while (from < to) {
-    const middle = (from + to) >> 1;
-    if (ascending[middle] > value) to = middle;
-    else from = middle + 1;
-  }
-  return from;
 }
 
 /** Share of a triangle's area where a linear function with corner values a <= b <= c lies below t. */

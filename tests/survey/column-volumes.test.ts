@@ -6,16 +6,17 @@ import { box } from '../support/shapes.js';
 
 const { PI, abs, hypot, max, min, sqrt } = Math;
 
-/** The level top of a block, the origin in its middle. */
-function groundOf(side: number, depth: number, radiusMm: number): ColumnGround {
+/** The level top of a block. @param most the cutter fits from not at all to this, across: columns are asked unevenly */
+function groundOf(side: number, depth: number, radiusMm: number, most = 0): ColumnGround {
   const { mesh, topology, normals, smooth } = readyPart(box(side, depth, 10));
+  const left = min(...mesh.positions.filter((_, i) => i % 3 === 0));
   const parent = perFace(Int32Array.from({ length: mesh.triangles.length / 3 }, (_, f) => f));
   return {
     surface: { mesh, topology, parent, normals: perCorner(normals) },
     part: smooth,
     faces: parent.filter((f) => planArea(mesh, f) > 0),
     placeOf: () => 0,
-    fits: () => 0,
+    fits: (v) => (most * (mesh.positions[3 * v] - left)) / side,
     radiusMm,
     toleranceMm: 0.02,
   };
@@ -71,8 +72,12 @@ test.each([
 });
 
 // Hemisphere 2/3 pi r^3: handbook formula.
-test.each([3, 5, 14])('a dome of radius %d, nothing beside it', async (r) => {
-  const ground = groundOf(40, 40, 4);
+test.each([
+  [3, 0],
+  [5, 0.5],
+  [14, 1],
+])('a dome of radius %d, nothing beside it, columns asked unevenly (%d)', async (r, most) => {
+  const ground = groundOf(40, 40, 4, most);
   const { volumesMm3 } = await volumeOver(ground, (x, y) => sqrt(max(0, r * r - hypot(x - 17, y - 21) ** 2)));
   expect(abs(volumesMm3[0] / ((2 / 3) * PI * r ** 3) - 1)).toBeLessThan(SHARE);
 });

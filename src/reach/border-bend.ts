@@ -5,7 +5,7 @@ import type { SurfaceArrays } from '../surface/surface-builder.js';
 import { isStraight } from './reach-middles.js';
 import { reachAtCorner, type SidedReach } from './sided-reach.js';
 
-/** Radii below are not told apart here, mm. */
+/** Below there is no way to tell how reach runs, mm: in a sharp corner, or where all that is known is that it is none. */
 const LEAST_MM = 1e-3;
 
 const cross = new Float64Array(3);
@@ -23,7 +23,8 @@ const cross = new Float64Array(3);
  *
  * @param middles by `edgeKey`, mm; edges without one are taken as straight
  * @param most radii above are not told apart, mm
- * @returns Infinity where a middle lies beyond both ends, so that a border may cross an edge twice
+ * @returns Infinity where a middle lies beyond both ends, so that a border may cross an edge twice, and beside radii of
+ *   nothing along which reach is not straight
  */
 export function borderBend(
   arrays: SurfaceArrays,
@@ -43,7 +44,7 @@ export function borderBend(
       middle = middles.get(edgeKey(arrays.triangles[h], arrays.triangles[nextCorner(h)]));
     if (middle === undefined || isStraight(from, middle, to, most)) continue;
     const between = Math.max(Math.min(from, to), Math.min(middle, Math.max(from, to)));
-    if (!isStraight(between, middle, between, most)) return Infinity;
+    if (Math.min(from, middle, to) < LEAST_MM || !isStraight(between, middle, between, most)) return Infinity;
     isCurved = true;
     off += (inverse(middle) - 0.5 * (inverse(from) + inverse(to))) * rise[(k + 1) % 3] * rise[(k + 2) % 3];
   }

@@ -68,9 +68,8 @@ const MOST_BEND_MM = 0.02,
 /** Reach radii are told up to so many times the largest radius: what is more than reached may lie far apart. */
 const FARTHEST = 1.2;
 export const farthest = (radii: Float64Array): number => FARTHEST * mostOf(radii);
-/** Where reach runs straight, edges may be so many times as long, and so many times what they may be in the open. */
-const STRAIGHT_SHARE = 16,
-  OPEN_SHARE = 4;
+/** Where reach runs straight, edges may be so many times as long as in the open. */
+const STRAIGHT_SHARE = 4;
 /**
  * Facets thinner than this, mm, are split no further: where reach leaps, as it may from one side of a crease to the
  * other, there is no end to it. The mesh's own thin facets are split down to half their width.
@@ -332,7 +331,6 @@ function longEdge(
     far = farthest(radii);
   let longest = 0,
     at = -1;
-  const ifStraight = Math.max(coarseMm, Math.min(STRAIGHT_SHARE * limit, OPEN_SHARE * coarseMm));
   const least = Math.min(...[0, 1, 2].map((k) => reachAtCorner(known, arrays, 3 * f + k)));
   const isSmooth =
     mayBeLong &&
@@ -349,7 +347,7 @@ function longEdge(
     const isOpen = Math.min(from, middle, to) >= mostOf(radii);
     const isSided = known.sides.has(a) || known.sides.has(b) || middles.sides.has(key);
     const isCourse = mayBeLong && !isOpen && !isSided && (isSmooth || isStraight(from, middle, to, far));
-    const most = isCourse ? ifStraight : isOpen ? Math.max(limit, coarseMm) : limit;
+    const most = isCourse ? STRAIGHT_SHARE * coarseMm : isOpen ? Math.max(limit, coarseMm) : limit;
     const length = edgeLength(arrays, h);
     if (length <= Math.max(longest, most)) continue;
     longest = length;

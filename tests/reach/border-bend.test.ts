@@ -102,3 +102,15 @@ test('where all reach at least what is told apart, or reach is even, there is no
   expect(bendOf(corners, (x) => MOST + 3 * Math.abs(x - 1))).toBe(0);
   expect(bendOf(corners, () => 3)).toBe(0);
 });
+
+// Other cutters tell only reached or not: how a border runs between the two shows nowhere.
+test.each([0.3, 1.9])('reach that leaps from none to all along a line turned %d: not straight', (turn) => {
+  const [c, s] = [Math.cos(turn), Math.sin(turn)];
+  const corners: Place[] = [
+    [0, 0],
+    [4, 0],
+    [0, 3],
+  ];
+  const [mx, my] = [1.2, 1];
+  expect(bendOf(corners, (x, y) => (c * (x - mx) + s * (y - my) > 0 ? Infinity : 0))).toBe(Infinity);
+});

@@ -37,6 +37,7 @@ function lattice(reachAt: (p: Place) => number, normalAt: (p: Place) => readonly
       corner,
       toleranceMm,
       apartMm: () => apart,
+      enough: Infinity,
     });
   return { course, corner, place, arrays, reach };
 }

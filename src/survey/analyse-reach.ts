@@ -112,23 +112,27 @@ export async function analyseReach(input: ReachInput, context: Context): Promise
   const leaving = [...radiiMm.keys()].filter((i) => left[i].totalMm2 > 0);
   const topMm = boundsOf(part.mesh.positions).max[2];
   const profiles = Array.from(radii, ballProfile);
-  const rest = await restVolumes({ reach: asked, profiles, engine, toleranceMm, topMm }, leaving, context);
-  const byRadius = radiiMm.map((radiusMm, i) => {
+  const unreached = radiiMm.map((radiusMm, i) => ({
+    radiusMm,
+    unreachedAreaMm2: left[i].totalMm2,
+    share: left[i].share,
+    border: borders[i],
+  }));
+  // Neither waits for the other: while one's questions are answered the other's are made.
+  const [rest, chords] = await Promise.all([
+    restVolumes({ reach: asked, profiles, engine, toleranceMm, topMm }, leaving, context),
+    chordFindings({ reach: asked, areas, byRadius: unreached, engine, toleranceMm }, context.signal),
+  ]);
+  const byRadius = unreached.map((own, i) => {
     const { volumeMm3, greatestMm } = rest[leaving.indexOf(i)] ?? { volumeMm3: 0, greatestMm: 0 };
     return {
-      radiusMm,
-      unreachedAreaMm2: left[i].totalMm2,
-      share: left[i].share,
-      border: borders[i],
+      ...own,
       restVolumeMm3: volumeMm3,
       // What is not reached is missed by more than the tolerance, whichever vertices were asked.
-      maxGapMm: left[i].totalMm2 > 0 ? Math.max(toleranceMm, greatestMm) : 0,
+      maxGapMm: own.unreachedAreaMm2 > 0 ? Math.max(toleranceMm, greatestMm) : 0,
     };
   });
-  const findings = [
-    ...(capped ? [CAPPED] : []),
-    ...(await chordFindings({ reach: asked, areas, byRadius, engine, toleranceMm }, context)),
-  ];
+  const findings = [...(capped ? [CAPPED] : []), ...chords];
   return {
     surface,
     labels,

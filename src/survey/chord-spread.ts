@@ -1,6 +1,6 @@
 import { MACHINABLE_CLASSES } from '../core/classes.js';
-import { tick, type Context } from '../core/context.js';
 import { finding, type Finding } from '../core/findings.js';
+import { sideBySide } from '../core/side-by-side.js';
 import { compensatedSum } from '../core/sum.js';
 import { ballProfile } from '../cutter/cutter-profile.js';
 import { chordErrors } from '../part/chord-errors.js';
@@ -8,6 +8,7 @@ import { facetCentre } from '../part/facet-geometry.js';
 import type { ReachAnswers } from '../reach/reach-engine.js';
 import { POINT_STRIDE } from '../reach/reach-kernels.js';
 import type { ReachCounts } from '../reach/unreached-area.js';
+import { AT_ONCE } from './rest-volumes.js';
 import { evenlyBySize, facetsByPlace, pointOn } from './facet-samples.js';
 
 export interface ChordInput {
@@ -61,15 +62,12 @@ interface Spread {
  * area of the radius that it matters most to may be instead. Nothing for a mesh finer than that; then nothing is
  * asked, either.
  */
-export async function chordFindings(input: ChordInput, context: Context): Promise<Finding[]> {
+export async function chordFindings(input: ChordInput, signal?: AbortSignal): Promise<Finding[]> {
   const coarse = coarseFacets(input);
   if (coarse.faces.length === 0) return [];
-  const spreads: Spread[] = [];
-  for (const index of input.byRadius.keys()) {
-    tick(context, 'chord errors', index / input.byRadius.length);
-    spreads.push(await spreadOf(index, coarse, input, context));
-  }
-  tick(context, 'chord errors', 1);
+  const spreads = await sideBySide([...input.byRadius.keys()], AT_ONCE, (index) =>
+    spreadOf(index, coarse, input, signal),
+  );
   const { reach, areas, toleranceMm } = input;
   const { faces, errors, worst } = coarse;
   return [
@@ -114,7 +112,7 @@ async function spreadOf(
   index: number,
   { faces, errors, worst }: CoarseFacets,
   { reach, areas, byRadius, engine, toleranceMm }: ChordInput,
-  context: Context,
+  signal: AbortSignal | undefined,
 ): Promise<Spread> {
   const { radiusMm, unreachedAreaMm2, share } = byRadius[index];
   const radius = reach.radii[index],
@@ -126,9 +124,9 @@ async function spreadOf(
   return {
     radiusMm,
     readMm2: unreachedAreaMm2,
-    lowMm2: unreachedAreaMm2 - left.totalMm2 * (await inDoubt({ ...asked, ...left, isLeft: true }, context)),
+    lowMm2: unreachedAreaMm2 - left.totalMm2 * (await inDoubt({ ...asked, ...left, isLeft: true }, signal)),
     highMm2:
-      unreachedAreaMm2 + reached.totalMm2 * (await inDoubt({ ...asked, ...reached, isLeft: false }, context)),
+      unreachedAreaMm2 + reached.totalMm2 * (await inDoubt({ ...asked, ...reached, isLeft: false }, signal)),
   };
 }
 
@@ -190,7 +188,7 @@ interface Doubt extends DrawnPoints {
  */
 async function inDoubt(
   { items, errors, radius, farMm, isLeft, toleranceMm, engine }: Doubt,
-  { signal }: Context,
+  signal: AbortSignal | undefined,
 ): Promise<number> {
   if (errors.length === 0) return 0;
   const to = isLeft ? radius : radius + farMm;

@@ -1,5 +1,6 @@
 import { tick, type Context } from '../core/context.js';
 import { MACHINABLE_CLASSES } from '../core/classes.js';
+import { sideBySide } from '../core/side-by-side.js';
 import { growingNumbers } from '../core/growing-numbers.js';
 import type { CutterProfile } from '../cutter/cutter-profile.js';
 import { onTrueSurface } from '../part/sagittas.js';
@@ -34,6 +35,8 @@ const BEYOND = 4;
 /** Vertices asked for the greatest thickness, beside the feet of so many of the highest columns. */
 const VERTICES = 400,
   HIGHEST = 64;
+/** So many cutters at a time: the threads answer one's questions while those of another are made. */
+export const AT_ONCE = 3;
 /** Gaps are told up to so many radii: beyond, a cutter does not fit at all. */
 export const DEEPEST = 4;
 
@@ -62,16 +65,16 @@ export async function restVolumes(
   } = input;
   // Columns rise from machinable facets that face up.
   const order = facetsByPlace(mesh, (f) => labels[f] < MACHINABLE_CLASSES && planArea(mesh, f) > 0);
-  const found: RestOfCutter[] = [];
-  for (const index of indices) {
-    tick(context, 'rest material', found.length / indices.length);
+  let done = 0;
+  tick(context, 'rest material', 0);
+  return sideBySide(indices, AT_ONCE, async (index) => {
     const { volumesMm3, highest } = await columnVolumes(groundOf(input, index, order), 1, (feet, foretold) =>
       engine.run(thicknessTask(feet, profiles[index], topMm, foretold), context.signal),
     );
-    found.push({ volumeMm3: volumesMm3[0], greatestMm: await greatestOf(index, highest, input, context) });
-  }
-  tick(context, 'rest material', 1);
-  return found;
+    const greatestMm = await greatestOf(index, highest, input, context);
+    tick(context, 'rest material', ++done / indices.length);
+    return { volumeMm3: volumesMm3[0], greatestMm };
+  });
 }
 
 /** Facets that a cutter does not reach and those beside them. */

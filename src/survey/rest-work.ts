@@ -2,6 +2,7 @@ import { boundsOf } from '../core/bounds.js';
 import { mapTo } from '../core/map-to.js';
 import { MACHINABLE_CLASSES } from '../core/classes.js';
 import { tick, type Context } from '../core/context.js';
+import { sideBySide } from '../core/side-by-side.js';
 import { compensatedSum } from '../core/sum.js';
 import { enlargedProfile, reachesAllOf } from '../cutter/nested-reach.js';
 import type { ReachAnswers } from '../reach/reach-engine.js';
@@ -18,7 +19,7 @@ import { offsetProfile, type CutterProfile } from '../cutter/cutter-profile.js';
 import { connectedPatches, type Patch } from '../surface/connected-patches.js';
 import { cutByReach, unreachedOf, wholeSurface, type SurfacePart } from '../reach/cut-by-reach.js';
 import { BORDER_ACCURACY_MM } from './analyse-reach.js';
-import { DEEPEST, thicknessTask } from './rest-volumes.js';
+import { AT_ONCE, DEEPEST, thicknessTask } from './rest-volumes.js';
 
 /** A cutter of a ladder and what a survey found for it. */
 export interface LadderCutter {
@@ -218,13 +219,13 @@ export async function restWorks(
   input: RestWorkInput,
   context: Context,
 ): Promise<(RestWork | null)[]> {
-  const works: (RestWork | null)[] = [];
-  for (const [i, cutter] of ladder.entries()) {
-    tick(context, 'rest between cutters', i / ladder.length);
-    works.push(i === 0 ? null : await restWork(ladder.slice(0, i), cutter, input, context));
-  }
-  tick(context, 'rest between cutters', 1);
-  return works;
+  let done = 0;
+  tick(context, 'rest between cutters', 0);
+  return sideBySide(ladder, AT_ONCE, async (cutter, i) => {
+    const work = i === 0 ? null : await restWork(ladder.slice(0, i), cutter, input, context);
+    tick(context, 'rest between cutters', ++done / ladder.length);
+    return work;
+  });
 }
 
 /** What a cutter does not reach, the same cutter taken larger does not either; the rest must be asked. */

@@ -70,7 +70,7 @@ function unknown(text: string, length: number): Other {
   const short =
     length < STL_HEADER_BYTES
       ? `${length} bytes, too short for any format that is read`
-      : 'no file of a format that is read';
+      : 'not an STL, 3MF, OBJ, PLY, glTF or STEP file';
   return { what: short, remedy: `export or copy it again, as STL, 3MF or GLB` };
 }
 

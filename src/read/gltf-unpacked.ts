@@ -12,6 +12,7 @@ export interface GltfData {
 const MESHOPT = ['EXT_meshopt_compression', 'KHR_meshopt_compression'];
 const DRACO = 'KHR_draco_mesh_compression';
 const MODES = ['ATTRIBUTES', 'TRIANGLES', 'INDICES'];
+const FILTERS = ['NONE', 'OCTAHEDRAL', 'QUATERNION', 'EXPONENTIAL', 'COLOR'];
 const UNSIGNED_INT = 5125,
   TRIANGLES = 4;
 
@@ -55,9 +56,11 @@ async function unpackViews({ json, buffers }: GltfData, grow: (bytes: number) =>
   const unpacked = views.map((view): GLTF.IBufferView => {
     const packed = packedView(view);
     if (packed === undefined) return view;
-    const { count, byteStride, mode, filter } = packed;
-    if (![count, byteStride].every((one) => Number.isInteger(one) && one >= 0) || !MODES.includes(mode))
-      throw new RangeError(`${count} items of ${byteStride} bytes packed as ${mode}`);
+    const { count, byteStride, mode, filter = 'NONE' } = packed;
+    if (!MODES.includes(mode) || !FILTERS.includes(filter))
+      throw new RangeError(`packed as ${mode} with the filter ${filter}`);
+    if (![count, byteStride].every((one) => Number.isInteger(one) && one >= 0))
+      throw new RangeError(`${count} items of ${byteStride} bytes`);
     grow(count * byteStride);
     const target = new Uint8Array(count * byteStride);
     if (target.length < view.byteLength) throw new RangeError(`${target.length} bytes of ${view.byteLength}`);

@@ -59,7 +59,7 @@ function ringTriangles(points: Float64Array, ring: readonly number[]): number[] 
   const drop = sizes.indexOf(Math.max(...sizes));
   const [u, v] = normal[drop] < 0 ? [(drop + 2) % 3, (drop + 1) % 3] : [(drop + 1) % 3, (drop + 2) % 3];
   const flat = ring.flatMap((at) => [points[at + u], points[at + v]]);
-  const triangles = withPassedCorners(earcut(flat), ring.length);
+  const triangles = earcut(flat);
   for (let t = 0; t < triangles.length; t += 3) {
     // Seen along the area the ring runs counter-clockwise; earcut may have turned it round.
     const [a, b, c] = [2 * triangles[t], 2 * triangles[t + 1], 2 * triangles[t + 2]];
@@ -81,32 +81,4 @@ function areaVector(points: Float64Array, ring: readonly number[]): number[] {
     }
   });
   return sum;
-}
-
-/**
- * Earcut passes corners over that lie on a straight side. Another polygon may end there, so each comes back as
- * a corner of the triangle on whose side it lies. A ring without area has no triangle, and stays so.
- */
-function withPassedCorners(triangles: number[], count: number): number[] {
-  const kept = [...new Set(triangles)].sort((a, b) => a - b);
-  if (kept.length === count) return triangles;
-  const triangleAt = new Map<number, number>();
-  for (let i = 0; i < triangles.length; i++) {
-    const t = i - (i % 3),
-      next = triangles[t + ((i + 1) % 3)];
-    triangleAt.set(triangles[i] * count + next, t).set(next * count + triangles[i], t);
-  }
-  kept.forEach((from, n) => {
-    const to = kept[(n + 1) % kept.length];
-    let t = triangleAt.get(from * count + to),
-      before = from;
-    for (let k = (from + 1) % count; t !== undefined && k !== to; k = (k + 1) % count) {
-      const one = triangles.slice(t, t + 3);
-      triangles[t + one.indexOf(to)] = k;
-      t = triangles.length;
-      triangles.push(...one.map((corner) => (corner === before ? k : corner)));
-      before = k;
-    }
-  });
-  return triangles;
 }

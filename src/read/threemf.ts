@@ -100,7 +100,7 @@ function readModels(archive: Package, rootName: string): ReadonlyMap<string, Mod
       .map(partName),
   );
   others.delete(rootName);
-  const sizes = [rootName, ...others].map((part) => need(entries.get(part), name, part).bytes);
+  const sizes = [...others].map((part) => need(entries.get(part), name, part).bytes);
   checkGrowth(
     bytes.length,
     sizes.reduce((sum, size) => sum + size, 0),

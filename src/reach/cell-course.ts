@@ -44,19 +44,13 @@ export function cellCourse(
   walk: RingWalk,
   reach: Float64Array,
   sampled: Uint8Array,
-  {
-    corner,
-    apartMm,
-    toleranceMm,
-    enough,
-  }: Pick<CellOptions, 'corner' | 'apartMm' | 'toleranceMm' | 'enough'>,
+  { corner, apartMm, toleranceMm }: Pick<CellOptions, 'corner' | 'apartMm' | 'toleranceMm'>,
 ): CellCourse {
   const found: number[] = [];
   const ways = new Float64Array(2),
     slope = new Float64Array(2),
     turn = new Float64Array(6);
   let s = 0,
-    least = 0,
     px = 0,
     py = 0,
     pz = 0,
@@ -87,9 +81,9 @@ export function cellCourse(
   /** Samples about s; false if there are too few, a fold is near, or they are too far apart to say much. */
   const gather = (depth: number): boolean => {
     let isClear = true,
+      least = reach[s],
       most = reach[s],
       away = 0;
-    least = most;
     found.length = 0;
     walk(s, 2 * depth + 1, (v, edges) => {
       if (corner[v] < 0) {
@@ -108,7 +102,7 @@ export function cellCourse(
       isClear &&
       found.length >= LEAST_SAMPLES &&
       away <= apartMm(least, most) &&
-      (most < Infinity || least >= enough)
+      (most < Infinity || least === Infinity)
     );
   };
   /** Least squares of how reach and normal change along the two directions; false if samples lie in a row. */
@@ -126,7 +120,7 @@ export function cellCourse(
       xx += x * x;
       xy += x * y;
       yy += y * y;
-      const rise = least >= enough ? 0 : reach[v] - reach[s];
+      const rise = reach[v] === Infinity ? 0 : reach[v] - reach[s];
       const tx = normals[n] - nx,
         ty = normals[n + 1] - ny,
         tz = normals[n + 2] - nz;
@@ -154,7 +148,7 @@ export function cellCourse(
     return true;
   };
   const isOnCourse = (v: number): boolean => {
-    if (least >= enough) return true;
+    if (reach[s] === Infinity) return true;
     wayTo(v);
     const expected = reach[s] + slope[0] * ways[0] + slope[1] * ways[1];
     return Math.abs(expected - reach[v]) <= COURSE_MM + COURSE_SHARE * reach[v];
@@ -177,7 +171,7 @@ export function cellCourse(
         dy = ey / length - normals[n + 1],
         dz = ez / length - normals[n + 2];
       if (!(Math.sqrt(dx * dx + dy * dy + dz * dz) * way <= toleranceMm)) return NaN;
-      return least >= enough ? least : reach[s] + slope[0] * x + slope[1] * y;
+      return reach[s] === Infinity ? Infinity : reach[s] + slope[0] * x + slope[1] * y;
     },
   };
 }

@@ -16,8 +16,6 @@ export interface CellOptions {
   readonly apartMm: (least: number, most: number) => number;
   /** whether a reach radius lies so near a radius surveyed that it must be asked */
   readonly isNear: (radius: number) => boolean;
-  /** from this reach radius on it need not run linearly: all radii reach, mm */
-  readonly enough: number;
   readonly toleranceMm: number;
 }
 
@@ -76,7 +74,7 @@ export function cellDepths({ positions, triangles, labels }: SurfaceArrays, face
  *
  * @param reach (V) mm; filled in where a vertex has a corner
  * @param ask fills in `reach` of some vertices
- * @returns (V) 1 where reach runs linearly about a vertex that not all radii reach
+ * @returns (V) 1 where reach runs linearly about a vertex
  */
 export async function reachInCells(
   surface: SurfaceArrays,
@@ -84,7 +82,7 @@ export async function reachInCells(
   options: CellOptions,
   ask: (vertices: Int32Array) => Promise<void>,
 ): Promise<Uint8Array> {
-  const { corner, depths, isNear, enough } = options;
+  const { corner, depths, isNear } = options;
   const count = corner.length;
   const sampled = new Uint8Array(count),
     isLinear = new Uint8Array(count);
@@ -101,13 +99,13 @@ export async function reachInCells(
     const owner = owners(walk, order, sampled, depth);
     for (const s of order) {
       if (sampled[s] === 0 || !course.fit(s, depth)) continue;
-      isLinear[s] = reach[s] < enough ? 1 : 0;
+      isLinear[s] = 1;
       walk(s, depth, (v) => {
         if (owner[v] !== s) return false;
         if (!Number.isNaN(reach[v])) return true;
         const told = course.at(v);
         if (Number.isNaN(told)) return true;
-        isLinear[v] = told < enough ? 1 : 0;
+        isLinear[v] = 1;
         if (!isNear(told)) reach[v] = told;
         return true;
       });

@@ -7,7 +7,6 @@ import { nextCorner } from '../part/half-edge.js';
 import type { SmoothPart } from '../part/sagittas.js';
 import { edgeKey } from '../surface/edge-key.js';
 import type { SurfaceArrays, SurfaceBuilder } from '../surface/surface-builder.js';
-import { borderBend } from './border-bend.js';
 import { reachInCells } from './reach-cells.js';
 import type { ReachAnswers } from './reach-engine.js';
 import { POINT_STRIDE } from './reach-kernels.js';
@@ -25,7 +24,7 @@ export interface SampleOptions {
   readonly coarseMm: number;
   /** where points of the surface truly lie: samples are taken there, not on the chords */
   readonly part: SmoothPart;
-  /** whether a point is surely reached by `farthest(radii)`; what it leaves open is asked exactly */
+  /** whether a point is surely reached by the largest radius; what it leaves open is asked exactly */
   readonly isOpen: (x: number, y: number, z: number, nx: number, ny: number, nz: number) => boolean;
   /** beyond this many facets no more are split */
   readonly mostFaces: number;
@@ -35,7 +34,7 @@ export interface SampleOptions {
 }
 
 export interface ReachSamples {
-  /** (V) largest radius that reaches each vertex of the refined surface, mm; Infinity: `farthest`; NaN: not asked */
+  /** (V) largest radius that reaches each vertex of the refined surface, mm; Infinity: all; NaN: not asked */
   readonly reachRadii: Float64Array;
   /** (V) how many of the radii that are; `NOT_ASKED` */
   readonly counts: Uint8Array;
@@ -59,17 +58,9 @@ const EVEN_SHARE = 1;
 const FINEST_MM = 0.2;
 /** The middle of a short edge is asked where it may place so many borders at once: one is found as quickly itself. */
 const LEAST_BORDERS = 2;
-/**
- * Borders through a facet may be off the straight lines that stand for them by this, mm, and by this share of the
- * smallest reach radius there: round a part all are off to the same side, and the strip is no wider than its radius.
- */
-const MOST_BEND_MM = 0.02,
-  BEND_SHARE = 0.005;
-/** Reach radii are told up to so many times the largest radius: what is more than reached may lie far apart. */
-const FARTHEST = 1.2;
-export const farthest = (radii: Float64Array): number => FARTHEST * mostOf(radii);
-/** Where reach runs straight, edges may be so many times as long as in the open. */
-const STRAIGHT_SHARE = 4;
+/** Where reach runs straight, edges may be so many times as long, and so many times what they may be in the open. */
+const STRAIGHT_SHARE = 16,
+  OPEN_SHARE = 4;
 /**
  * Facets thinner than this, mm, are split no further: where reach leaps, as it may from one side of a crease to the
  * other, there is no end to it. The mesh's own thin facets are split down to half their width.
@@ -117,8 +108,7 @@ export async function sampleReach(
       depths,
       toleranceMm: options.toleranceMm,
       apartMm: (least, most) => apartLimit(least, most, options),
-      isNear: (radius) => radius < mostOf(radii) && radii.some((one) => isNearRadius(one, radius)),
-      enough: mostOf(radii),
+      isNear: (radius) => radii.some((one) => isNearRadius(one, radius)),
     },
     async (vertices) => {
       const questions = noQuestions();
@@ -155,12 +145,11 @@ function answering(
     open.forEach((i, k) => {
       asked.set(items.subarray(POINT_STRIDE * i, POINT_STRIDE * (i + 1)), POINT_STRIDE * k);
     });
-    const radii = Float64Array.of(...options.radii, farthest(options.radii));
-    const answers = await engine.run({ kind: 'reach', items: asked, radii }, signal, report);
+    const answers = await engine.run({ kind: 'reach', items: asked, radii: options.radii }, signal, report);
     open.forEach((i, k) => {
       found[i] = answers[k];
     });
-    takeAnswers(out, places, items, found, farthest(options.radii));
+    takeAnswers(out, places, items, found, mostOf(options));
   };
   return { answer, counts };
 }
@@ -220,7 +209,7 @@ function toldBorders(
   options: SampleOptions,
 ): BorderTold {
   for (const key of middles.sides.keys()) middles.reach.delete(key);
-  const told = toldByMiddles(reach, middles.reach, isLinear, farthest(options.radii));
+  const told = toldByMiddles(reach, middles.reach, isLinear, mostOf(options));
   return (out, reached, radius) => (sides.has(out) || sides.has(reached) ? NaN : told(out, reached, radius));
 }
 
@@ -326,15 +315,11 @@ function longEdge(
   options: SampleOptions,
 ): number {
   const { triangles } = arrays,
-    { coarseMm, radii, mayBeLong } = options;
-  const limit = pieceLimit(arrays, f, known, options),
-    far = farthest(radii);
+    { coarseMm } = options;
+  const limit = pieceLimit(arrays, f, known, options);
   let longest = 0,
     at = -1;
-  const least = Math.min(...[0, 1, 2].map((k) => reachAtCorner(known, arrays, 3 * f + k)));
-  const isSmooth =
-    mayBeLong &&
-    borderBend(arrays, f, known, middles.reach, far) <= Math.min(MOST_BEND_MM, BEND_SHARE * least);
+  const ifStraight = Math.max(coarseMm, Math.min(STRAIGHT_SHARE * limit, OPEN_SHARE * coarseMm));
   for (let h = 3 * f; h < 3 * f + 3; h++) {
     const a = triangles[h],
       b = triangles[nextCorner(h)],
@@ -344,12 +329,12 @@ function longEdge(
     const [from, to] = [known.reach[a], known.reach[b]];
     // Where all radii reach nothing shows what may be between, and beside a place that counts as reached for another
     // side's sake a border would be missed.
-    const isOpen = Math.min(from, middle, to) >= mostOf(radii);
+    const isOpen = Math.min(from, middle, to) >= mostOf(options);
     const isSided = known.sides.has(a) || known.sides.has(b) || middles.sides.has(key);
-    const isCourse = mayBeLong && !isOpen && !isSided && (isSmooth || isStraight(from, middle, to, far));
-    const most = isCourse ? STRAIGHT_SHARE * coarseMm : isOpen ? Math.max(limit, coarseMm) : limit;
+    const isCourse =
+      options.mayBeLong && !isOpen && !isSided && isStraight(from, middle, to, mostOf(options));
     const length = edgeLength(arrays, h);
-    if (length <= Math.max(longest, most)) continue;
+    if (length <= Math.max(longest, isCourse ? ifStraight : limit)) continue;
     longest = length;
     at = h;
   }
@@ -378,7 +363,7 @@ function isSettled(items: Float64Array, o: number, { isOpen }: SampleOptions): b
   return isOpen(items[o], items[o + 1], items[o + 2], items[o + 3], items[o + 4], items[o + 5]);
 }
 
-const mostOf = (radii: Float64Array): number => radii[radii.length - 1];
+const mostOf = ({ radii }: SampleOptions): number => radii[radii.length - 1];
 
 /** The same numbers for as many vertices: NaN where there were none before. */
 function longer(reach: Float64Array, vertices: number): Float64Array<ArrayBuffer> {
@@ -393,18 +378,10 @@ function pieceLimit(arrays: SurfaceArrays, f: number, known: SidedReach, options
   return apartLimit(Math.min(a, b, c), Math.max(a, b, c), options);
 }
 
-/**
- * How far apart vertices may be between which reach radii are these, mm. Balls of radius r that touch a surface not
- * more than d from each place cover the ball there of radius R where r² >= R² + d², but for what lies so near the
- * surface that the coarse pieces must find it.
- */
+/** How far apart vertices may be between which reach radii are these, mm. */
 function apartLimit(least: number, most: number, { radii, coarseMm }: SampleOptions): number {
   const count = countOf(least, radii);
-  if (count >= radii.length) {
-    const sure = Math.min(least, farthest(radii)),
-      asked = mostOf(radii);
-    return Math.max(coarseMm, Math.sqrt(sure * sure - asked * asked));
-  }
+  if (count >= radii.length) return coarseMm;
   const share = most < radii[count] ? EVEN_SHARE : FINE_SHARE;
   return Math.min(coarseMm, Math.max(FINEST_MM, share * radii[count]));
 }

@@ -5,7 +5,7 @@ import { ballProfile } from '../cutter/cutter-profile.js';
 import type { BorderTold } from '../reach/reach-middles.js';
 import type { ReachAnswers } from '../reach/reach-engine.js';
 import { openByGrid } from '../reach/open-by-grid.js';
-import { farthest, sampleReach } from '../reach/sample-reach.js';
+import { sampleReach } from '../reach/sample-reach.js';
 import { reachBorders, unreachedArea, type ReachBorder } from '../reach/unreached-area.js';
 import { facetNormals } from '../part/facet-normals.js';
 import { resumeSurface } from '../surface/surface-builder.js';
@@ -89,7 +89,7 @@ export async function analyseReach(input: ReachInput, context: Context): Promise
   const radii = Float64Array.from(radiiMm, (radius) => radius + stockMm);
   const build = resumeSurface(zoned.surface, zoned.labels);
   const coarseMm = Math.max(1, diagonal(zoned.surface.mesh.positions) / PIECES_PER_DIAGONAL);
-  const isOpen = openByGrid(maxima, farthest(radii), toleranceMm);
+  const isOpen = openByGrid(maxima, radii[radii.length - 1], toleranceMm);
   const {
     reachRadii,
     counts,
@@ -133,7 +133,7 @@ export async function analyseReach(input: ReachInput, context: Context): Promise
     surface,
     labels,
     areas,
-    reachRadii: reachRadii.map((reach) => (reach >= radii[radii.length - 1] ? Infinity : reach)),
+    reachRadii,
     counts,
     toldBorder,
     byRadius,

@@ -37,7 +37,6 @@ function lattice(reachAt: (p: Place) => number, normalAt: (p: Place) => readonly
       corner,
       toleranceMm,
       apartMm: () => apart,
-      enough: Infinity,
     });
   return { course, corner, place, arrays, reach };
 }

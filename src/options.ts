@@ -1,6 +1,6 @@
 import type { z as Zod } from 'zod';
 import { MATERIALS } from './core/materials.js';
-import { UNITS } from './core/units.js';
+import { UNIT_CHOICES } from './core/units.js';
 
 /** How the finishing cutters are chosen. */
 export const LADDER_RULES = ['fastest', 'largest-first'] as const;
@@ -77,14 +77,16 @@ const range = (z: Z, least: number, most: number) => z.number().min(least).max(m
 const VALUES = {
   unit: option({
     kind: 'choice',
-    choices: UNITS,
-    schema: (z) => z.enum(UNITS).nullable(),
+    choices: UNIT_CHOICES,
+    schema: (z) => z.enum(UNIT_CHOICES).nullable(),
     default: null,
     flag: '--unit <unit>',
     label: 'Unit of the file',
-    about: 'unit of the part file; null: what the format declares, else mm',
-    help: 'unit of the part file: mm, cm, m or in',
-    defaultText: 'what the format says, else mm',
+    about:
+      'unit of the part file; null: what the file or its format says, else mm; auto: the same, else what ' +
+      'its size makes likely',
+    help: 'unit of the part file: mm, cm, m, in, or auto: guessed from its size where the file states none',
+    defaultText: 'what the file or its format says, else mm',
   }),
   stand: option({
     ...SWITCH,

@@ -25,8 +25,18 @@ const RULES: Readonly<Record<string, Rule>> = {
   read: {
     may: ['core'],
     packages: {
-      '@gltf-transform/core': ['read/gltf.ts', 'read/gltf-json.ts'],
+      '@gltf-transform/core': [
+        'read/gltf.ts',
+        'read/gltf-json.ts',
+        'read/gltf-buffers.ts',
+        'read/gltf-unpacked.ts',
+      ],
+      draco3dgltf: ['read/draco-mesh.ts'],
+      earcut: ['read/polygon-triangles.ts'],
       'fast-xml-parser': ['read/svg-tree.ts'],
+      fflate: ['read/zip-entries.ts'],
+      meshoptimizer: ['read/gltf-unpacked.ts'],
+      saxes: ['read/threemf.ts', 'read/threemf-model.ts'],
     },
     runsIn: 'anywhere',
   },
@@ -70,7 +80,11 @@ const RULES: Readonly<Record<string, Rule>> = {
   'index.ts': { may: [...ANALYSIS, ...SETUP, 'survey'], runsIn: 'anywhere' },
   node: {
     may: ['core', 'read', 'reach', 'survey', ...SETUP],
-    packages: { 'node:*': ['*'], rolldown: ['node/bundle-page.ts'] },
+    packages: {
+      'node:*': ['*'],
+      'occt-import-js': ['node/step-worker.ts'],
+      rolldown: ['node/bundle-page.ts'],
+    },
     runsIn: 'Node',
   },
   cli: {

@@ -79,7 +79,7 @@ test('says what it found and what it expected', () => {
     '"best" found, one of "auto" expected',
   );
   expect(errorOf(() => resolveSetup({ unit: 'ft' }, {}, 's.json')).info.what).toBe(
-    '"ft" found, one of "mm", "cm", "m", "in" expected',
+    '"ft" found, one of "mm", "cm", "m", "in", "auto" expected',
   );
 });
 

@@ -8,7 +8,8 @@ export default defineConfig({
     include: ['tests/**/*.test.ts'],
     exclude: [
       'tests/{pipeline,examples,verify}/**',
-      'tests/cli/bin.test.ts',
+      'tests/cli/{bin,formats}.test.ts',
+      'tests/{node/mesh-step,read/formats}.test.ts',
       'tests/page/{page,pictures,rough,view}.test.ts',
       'tests/{models,survey/region-stickouts,outlines/trace-rings}.test.ts',
       'tests/reach/{ball-reach,corner-gaps,cutter-contact,cutter-gap}.test.ts',

@@ -16,7 +16,7 @@ export function usageMessage(error: CommanderError, program: Command): string {
     case 'commander.missingArgument':
       return quoted === 'jobs'
         ? 'no jobs file given; name a CSV file with columns predicted and actual'
-        : 'no part given; name an STL, GLB or glTF file';
+        : 'no part given; name an STL, 3MF, OBJ, PLY, GLB, glTF or STEP file';
     case 'commander.optionMissingArgument':
       return `${quoted.split(' ')[0]}: nothing follows it; give it a value`;
     case 'commander.invalidArgument': {

@@ -7,7 +7,25 @@ export interface Context {
   readonly signal?: AbortSignal;
   /** Called once, as soon as the surface of the part is known: long before the rest of a survey. */
   readonly onSurface?: (surface: ShownSurface) => void;
+  /** Bytes of a file that the part names, its path relative to the part; left out where no folder is at hand. */
+  readonly readBeside?: (path: string) => Promise<Uint8Array>;
+  /** Makes facets of a STEP file; left out where nothing can. */
+  readonly meshStep?: StepMesher;
 }
+
+/** How closely facets keep to the true surface. */
+export interface StepLimits {
+  /** the most that a chord may miss the surface by */
+  readonly chordMm: number;
+  /** the most that neighbouring facets of one face may turn */
+  readonly angleRad: number;
+}
+
+/**
+ * @returns (9 T) corners of all solids and surfaces, mm, none if the file holds none
+ * @throws {PartError} if the file cannot be read, or nothing is installed that reads it
+ */
+export type StepMesher = (bytes: Uint8Array, name: string, limits: StepLimits) => Promise<Float64Array>;
 
 /** What a picture of a part needs. Not to be changed. */
 export interface ShownSurface {

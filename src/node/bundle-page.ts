@@ -1,5 +1,5 @@
 import { createHash } from 'node:crypto';
-import { mkdir, rm, writeFile } from 'node:fs/promises';
+import { copyFile, mkdir, rm, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { rolldown, type InputOptions } from 'rolldown';
@@ -20,6 +20,8 @@ async function bundle(entry: string, format: 'iife' | 'esm'): Promise<string> {
     platform: 'browser',
     logLevel: 'warn',
     external: [/^node:/],
+    // A decoder asks for them where it runs on Node.
+    resolve: { alias: { fs: false, path: false } },
   };
   const build = await rolldown(options);
   const { output } = await build.generate({ format, minify: true, codeSplitting: false });
@@ -51,6 +53,9 @@ async function writeSite(): Promise<void> {
   for (const name of ['main.js', 'survey-worker.js', 'reach-worker.js']) {
     await writeFile(join(site, name), await bundle(`app/${name}`, 'esm'));
   }
+  // The decoder looks for it beside the script that it is in.
+  const decoder = 'draco_decoder_gltf.wasm';
+  await copyFile(fileURLToPath(import.meta.resolve(`draco3dgltf/${decoder}`)), join(site, decoder));
   await writeFile(join(site, 'index.html'), pageHtml());
   await writeFile(join(site, 'style.css'), `${REPORT_STYLE}${PAGE_STYLE}`);
 }

@@ -3,7 +3,9 @@ import { buffersOf } from '../core/buffers-of.js';
 import type { Context } from '../core/context.js';
 import { PartError } from '../core/errors.js';
 import { checkPart, surveyPart } from '../survey/survey.js';
+import { meshStep } from './mesh-step.js';
 import { reachPool } from './reach-pool.js';
+import { besideReader } from './read-beside.js';
 import type { Job, Message } from './worker-engine.js';
 
 /** The least time between two progress messages, ms: more would only be thrown away. */
@@ -13,7 +15,7 @@ function send(message: Message, transfer: ArrayBuffer[] = []): void {
   parentPort?.postMessage(message, transfer);
 }
 
-async function run({ task, bytes, name, setup }: Job): Promise<void> {
+async function run({ task, bytes, name, setup, folder }: Job): Promise<void> {
   let lastMs = -Infinity;
   const context: Context = {
     progress(stage, fraction): void {
@@ -22,6 +24,8 @@ async function run({ task, bytes, name, setup }: Job): Promise<void> {
       lastMs = now;
       send({ kind: 'progress', stage, fraction });
     },
+    readBeside: besideReader(folder),
+    meshStep,
   };
   if (task === 'check') {
     send({ kind: 'done', result: await checkPart(bytes, name, setup, context) });

@@ -4,7 +4,18 @@ import type { Context } from '../core/context.js';
 import type { Setup } from '../resolve-setup.js';
 import type { Check, Survey } from '../survey/survey.js';
 
-type Work<Result> = (bytes: Uint8Array, name: string, setup: Setup, context: Context) => Promise<Result>;
+/** What the engine itself finds for the work is not handed over: a thread cannot be given functions. */
+export interface EngineContext extends Pick<Context, 'progress' | 'signal'> {
+  /** folder of the part, where files that it names are looked for */
+  readonly folder: string;
+}
+
+type Work<Result> = (
+  bytes: Uint8Array,
+  name: string,
+  setup: Setup,
+  context: EngineContext,
+) => Promise<Result>;
 /** The work on one part, as the command line asks for it. */
 export interface Engine {
   readonly survey: Work<Survey>;
@@ -17,6 +28,7 @@ export interface Job {
   readonly bytes: Uint8Array;
   readonly name: string;
   readonly setup: Setup;
+  readonly folder: string;
 }
 
 /** What the worker tells. */
@@ -31,8 +43,10 @@ export type Message =
  * a long computation runs. The bytes move to the worker and are gone here.
  */
 export const workerEngine: Engine = {
-  survey: (bytes, name, setup, context) => runJob<Survey>({ task: 'survey', bytes, name, setup }, context),
-  check: (bytes, name, setup, context) => runJob<Check>({ task: 'check', bytes, name, setup }, context),
+  survey: (bytes, name, setup, { folder, ...context }) =>
+    runJob<Survey>({ task: 'survey', bytes, name, setup, folder }, context),
+  check: (bytes, name, setup, { folder, ...context }) =>
+    runJob<Check>({ task: 'check', bytes, name, setup, folder }, context),
 };
 
 /** @returns what the worker gives for the task of the job */

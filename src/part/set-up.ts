@@ -1,6 +1,7 @@
 import { boundsOf, longestSide } from '../core/bounds.js';
 import type { Finding } from '../core/findings.js';
-import { MM_PER_UNIT, UNITS, type Unit } from '../core/units.js';
+import { LIKELY_MM, likelyUnits } from '../core/likely-units.js';
+import { MM_PER_UNIT, UNIT_WORDS, type FileUnit } from '../core/units.js';
 import type { Soup } from '../core/soup.js';
 
 export interface PlaceOptions {
@@ -64,34 +65,23 @@ function rotationToZ(axis: readonly [number, number, number]): readonly number[]
  * no source.
  */
 const PLAUSIBLE_MM = { least: 3, most: 3000 } as const;
-/** Extents that make another unit likely. */
-const LIKELY_MM = { least: 10, most: 2500 } as const;
-
-const UNIT_WORDS: Readonly<Record<Unit, string>> = {
-  mm: 'millimetres',
-  cm: 'centimetres',
-  m: 'metres',
-  in: 'inches',
-};
-
 /**
  * A doubt about the unit if the part is too small or too large to be milled. Nothing is rescaled.
  *
  * @param points (3 N) mm
  * @param unit unit that the file was read in
  */
-export function unitFindings(points: Float64Array, unit: Unit): Finding[] {
+export function unitFindings(points: Float64Array, unit: FileUnit): Finding[] {
   const extent = longestSide(boundsOf(points));
   if (!(extent > 0) || (extent >= PLAUSIBLE_MM.least && extent <= PLAUSIBLE_MM.most)) return [];
   const inFile = extent / MM_PER_UNIT[unit];
-  const fits = (mmPerUnit: number, least: number = LIKELY_MM.least): boolean =>
-    inFile * mmPerUnit >= least && inFile * mmPerUnit <= LIKELY_MM.most;
-  const likely = UNITS.filter((other) => other !== unit && fits(MM_PER_UNIT[other]));
+  const likely = likelyUnits(inFile).filter((other) => other !== unit);
   const named = likely.map(
     (other) => `${UNIT_WORDS[other]} (unit ${other}: ${short(inFile * MM_PER_UNIT[other])} mm)`,
   );
-  if (fits(0.001, PLAUSIBLE_MM.least))
-    named.push(`micrometres (${short(inFile * 0.001)} mm; export it in mm)`);
+  const asMicrometres = inFile * MM_PER_UNIT.um;
+  if (asMicrometres >= PLAUSIBLE_MM.least && asMicrometres <= LIKELY_MM.most)
+    named.push(`micrometres (${short(asMicrometres)} mm; export it in mm)`);
   const guess = named.length > 0 ? `the file may be in ${named.join(' or ')}` : 'check the unit of the file';
   return [
     {

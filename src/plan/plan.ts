@@ -3,7 +3,8 @@ import { publishedSchema } from '../core/check-input.js';
 import { byClass, CLASSES } from '../core/classes.js';
 import type { DeepReadonly } from '../core/deep-readonly.js';
 import { SEVERITIES } from '../core/findings.js';
-import { UNITS } from '../core/units.js';
+import { FORMATS, UNIT_ORIGINS } from '../core/source.js';
+import { FILE_UNITS } from '../core/units.js';
 import { CUTTER_SHAPES, STAGES } from '../cutter/catalogue.js';
 import { setupSchema } from '../resolve-setup.js';
 
@@ -24,12 +25,12 @@ const rings = z
 
 const source = z.object({
   name: z.string().describe('file name without its folder'),
-  format: z.enum(['stl-binary', 'stl-ascii', 'glb', 'gltf']),
+  format: z.enum(FORMATS),
   sha256: z.string().regex(/^[0-9a-f]{64}$/),
   bytes: count,
   triangles: count.describe('in the file'),
-  unit: z.enum(UNITS),
-  unitFrom: z.enum(['format', 'option', 'default']).describe('why that unit'),
+  unit: z.enum(FILE_UNITS),
+  unitFrom: z.enum(UNIT_ORIGINS).describe('why that unit'),
 });
 
 const placedSetup = z.object({

@@ -5,9 +5,7 @@ import { finding, type Finding } from '../core/findings.js';
 
 /** Extensions that change neither where a triangle lies nor whether there is one, or that are read. */
 const HARMLESS =
-  /^(KHR_mesh_quantization|KHR_materials_|KHR_texture_|EXT_texture_|KHR_lights_|KHR_xmp|KHR_animation_)/;
-/** Extensions that hide the triangles from a plain reader. */
-const COMPRESSED = /^(KHR_draco_mesh_compression|(EXT|KHR)_meshopt_compression)$/;
+  /^(KHR_mesh_quantization$|KHR_draco_mesh_compression$|(EXT|KHR)_meshopt_compression$|KHR_materials_|KHR_texture_|EXT_texture_|KHR_lights_|KHR_xmp|KHR_animation_)/;
 const INSTANCING = 'EXT_mesh_gpu_instancing';
 
 /**
@@ -22,7 +20,7 @@ export function parseGltfJson(bytes: Uint8Array, name: string): GLTF.IGLTF {
       'read.unknown-format',
       name,
       'this is a JSON file, but no glTF',
-      'export the part as STL or GLB',
+      'export the part as STL, 3MF or GLB',
     );
   }
   if (!/^2\./.test(String(json.asset.version))) {
@@ -34,15 +32,12 @@ export function parseGltfJson(bytes: Uint8Array, name: string): GLTF.IGLTF {
     );
   }
   const foreign = (json.extensionsRequired ?? []).find((extension) => !HARMLESS.test(extension));
-  const used = [...(json.extensionsUsed ?? []), ...(json.extensionsRequired ?? [])];
-  const compression = used.find((extension) => COMPRESSED.test(extension));
-  const blocking = compression ?? foreign;
-  if (blocking !== undefined) {
+  if (foreign !== undefined) {
     throw readError(
       'read.unsupported-extension',
       name,
-      `its triangles need the extension ${blocking}`,
-      'export it without compression and extensions',
+      `its triangles need the extension ${foreign}`,
+      'export it without extensions',
     );
   }
   return json;
@@ -115,22 +110,4 @@ export function leftOutFindings(json: GLTF.IGLTF): Finding[] {
     'the file holds further scenes; only its default scene is read',
   );
   return findings;
-}
-
-/**
- * Names of buffer files that are not at hand.
- *
- * @throws {PartError} `read.missing-resource` naming them all
- */
-export function checkBuffers(json: GLTF.IGLTF, has: (uri: string) => boolean, name: string): void {
-  const missing = (json.buffers ?? []).flatMap(({ uri }) =>
-    uri !== undefined && !uri.startsWith('data:') && !has(uri) ? [uri] : [],
-  );
-  if (missing.length === 0) return;
-  throw readError(
-    'read.missing-resource',
-    name,
-    `its triangles are in ${missing.join(', ')}, not at hand`,
-    'keep those files beside it, or export as GLB, which is one file',
-  );
 }

@@ -1,19 +1,17 @@
-import { GLB_BUFFER, WebIO, type Document, type Node, type Primitive } from '@gltf-transform/core';
+import { WebIO, type Document, type Node, type Primitive } from '@gltf-transform/core';
 import { messageOf, PartError } from '../core/errors.js';
 import { LOST_POINTS, readError } from './read-error.js';
 import { finding, type Finding } from '../core/findings.js';
 import { glbChunks } from './glb-chunks.js';
-import { checkBuffers, geometryOnly, leftOutFindings, parseGltfJson } from './gltf-json.js';
+import { gltfBuffers } from './gltf-buffers.js';
+import { unpackedGltf, type GltfData } from './gltf-unpacked.js';
+import { geometryOnly, leftOutFindings, parseGltfJson } from './gltf-json.js';
+import type { ReadOptions } from './read-part.js';
 import type { ReadTriangles } from './read-triangles.js';
 
-export interface GltfOptions {
-  readonly name: string;
+export interface GltfOptions extends Pick<ReadOptions, 'name' | 'readBeside'> {
   /** GLB rather than JSON. */
   readonly isBinary: boolean;
-  /** Factor on every coordinate, after the nodes' transforms. */
-  readonly mmPerUnit: number;
-  /** Bytes of external buffers, by the name that the file uses. */
-  readonly resources: ReadonlyMap<string, Uint8Array>;
 }
 
 const TRIANGLES = 4,
@@ -24,25 +22,38 @@ const TRIANGLES = 4,
  * Triangles of a glTF 2.0 file: its default scene, every node's transform applied, winding kept outward under
  * mirroring, Y up turned to Z up as (x, y, z) to (x, -z, y).
  *
- * @throws {PartError} `read.truncated`, `read.damaged`, `read.missing-resource`,
- *   `read.unsupported-extension`, `read.unknown-format` or `read.non-finite`
+ * @throws {PartError} `read.truncated`, `read.damaged`, `read.missing-resource`, `read.external-address`,
+ *   `read.too-large`, `read.unsupported-extension`, `read.unknown-format` or `read.non-finite`
  */
 export async function readGltf(bytes: Uint8Array, options: GltfOptions): Promise<ReadTriangles> {
-  const { name } = options;
+  const { name, readBeside } = options;
   const chunks = options.isBinary ? glbChunks(bytes, name) : { json: bytes, binary: null };
-  const json = parseGltfJson(chunks.json, name);
-  const resources: Record<string, Uint8Array<ArrayBuffer>> = {};
-  for (const [uri, content] of options.resources) resources[uri] = aligned(content);
-  checkBuffers(json, (uri) => Object.hasOwn(resources, uri), name);
-  if (chunks.binary !== null) resources[GLB_BUFFER] = aligned(chunks.binary);
   try {
-    const document = await new WebIO().readJSON({ json: geometryOnly(json), resources });
-    const { corners, findings } = sceneTriangles(document, options);
-    return { corners, findings: [...findings, ...leftOutFindings(json)] };
+    const json = parseGltfJson(chunks.json, name);
+    const buffers = await gltfBuffers(json, { name, binary: chunks.binary, readBeside });
+    const unpacked = await unpackedGltf({ json, buffers }, name);
+    const document = await new WebIO().readJSON(addressed(unpacked));
+    const { corners, findings } = sceneTriangles(document, name);
+    return {
+      corners,
+      stated: { unit: 'm', by: 'format' },
+      findings: [...findings, ...leftOutFindings(json)],
+    };
   } catch (error) {
     if (error instanceof PartError) throw error;
     throw readError('read.damaged', name, `a glTF that contradicts itself (${messageOf(error)})`);
   }
+}
+
+/** What the library reads: each buffer under an address of ours, so that it follows none of the file's. */
+function addressed({ json, buffers }: GltfData) {
+  const resources: Record<string, Uint8Array<ArrayBuffer>> = {};
+  const named = buffers.map((bytes, i) => {
+    const uri = `buffer-${i}`;
+    resources[uri] = aligned(bytes ?? new Uint8Array(0));
+    return { uri, byteLength: resources[uri].length };
+  });
+  return { json: geometryOnly({ ...json, buffers: named }), resources };
 }
 
 /** Bytes in a buffer of their own kind that typed arrays can be laid over. */
@@ -58,7 +69,7 @@ interface Placed {
   readonly triangles: number;
 }
 
-function sceneTriangles(document: Document, options: GltfOptions): ReadTriangles {
+function sceneTriangles(document: Document, name: string): ReadTriangles {
   const placed: Placed[] = [];
   let skipped = 0;
   for (const node of sceneNodes(document)) {
@@ -70,7 +81,7 @@ function sceneTriangles(document: Document, options: GltfOptions): ReadTriangles
   }
   const corners = new Float64Array(9 * placed.reduce((sum, one) => sum + one.triangles, 0));
   let at = 0;
-  for (const one of placed) at = addPrimitive(one, options, corners, at);
+  for (const one of placed) at = addPrimitive(one, name, corners, at);
   return { corners, findings: skippedFindings(skipped) };
 }
 
@@ -103,9 +114,9 @@ function triangleCount(primitive: Primitive): number {
 }
 
 /** Appends a primitive's triangles to `corners` from `at` on; returns where the next one begins. */
-function addPrimitive(placed: Placed, options: GltfOptions, corners: Float64Array, start: number): number {
+function addPrimitive(placed: Placed, name: string, corners: Float64Array, start: number): number {
   const { primitive, matrix, triangles } = placed;
-  const points = worldPoints(primitive, matrix, options);
+  const points = worldPoints(primitive, matrix, name);
   const indices = primitive.getIndices()?.getArray() ?? null;
   const vertices = points.length / 3;
   const mode = primitive.getMode();
@@ -126,13 +137,12 @@ function addPrimitive(placed: Placed, options: GltfOptions, corners: Float64Arra
   return at;
 }
 
-/** (3 V) mm, Z up. */
-function worldPoints(primitive: Primitive, m: readonly number[], options: GltfOptions): Float64Array {
+/** (3 V) Z up. */
+function worldPoints(primitive: Primitive, m: readonly number[], name: string): Float64Array {
   const accessor = primitive.getAttribute('POSITION');
   const count = accessor?.getCount() ?? 0;
   const points = new Float64Array(3 * count);
   const element = [0, 0, 0];
-  const scale = options.mmPerUnit;
   for (let v = 0; v < count; v++) {
     accessor?.getElement(v, element);
     const [x, y, z] = element;
@@ -143,14 +153,14 @@ function worldPoints(primitive: Primitive, m: readonly number[], options: GltfOp
     if (sum - sum !== 0) {
       throw readError(
         'read.non-finite',
-        `${options.name}: vertex ${v + 1}`,
+        `${name}: vertex ${v + 1}`,
         'a coordinate that is no finite number',
         LOST_POINTS,
       );
     }
-    points[3 * v] = scale * wx;
-    points[3 * v + 1] = 0 - scale * wz;
-    points[3 * v + 2] = scale * wy;
+    points[3 * v] = wx;
+    points[3 * v + 1] = 0 - wz;
+    points[3 * v + 2] = wy;
   }
   return points;
 }

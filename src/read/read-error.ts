@@ -2,7 +2,7 @@ import { PartError } from '../core/errors.js';
 
 /** A file that cannot be read as it is; where nothing else helps, it may have been damaged on its way. */
 export const readError = (
-  code: `${'read' | 'within'}.${string}`,
+  code: `${'read' | 'within' | 'option'}.${string}`,
   where: string,
   what: string,
   remedy = 'export or copy it again',

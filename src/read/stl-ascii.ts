@@ -1,12 +1,20 @@
 import type { PartError } from '../core/errors.js';
-import { LOST_POINTS, readError } from './read-error.js';
 import { finding, type Finding } from '../core/findings.js';
 import { withRoom } from '../core/growing-numbers.js';
-import { scanNumber } from './scan-number.js';
 import type { ReadTriangles } from './read-triangles.js';
+import {
+  CORRECT,
+  errorAt,
+  isSpace,
+  readCoordinate,
+  skipLine,
+  skipSpace,
+  skipWord,
+  textScan,
+  wordAt,
+  type TextScan,
+} from './text-scan.js';
 
-const NEWLINE = 10;
-const CARRIAGE_RETURN = 13;
 const WORDS = [
   'solid',
   'facet',
@@ -23,28 +31,22 @@ const WORD_BYTES = WORDS.map((word) => Uint8Array.from(word, (letter) => letter.
 /** Bytes of one facet in files as exporters write them; only a first guess of the array's size. */
 const TYPICAL_FACET_BYTES = 200;
 
-interface Scan {
-  readonly bytes: Uint8Array;
-  readonly name: string;
-  readonly mmPerUnit: number;
-  at: number;
+interface Scan extends TextScan {
   corners: Float64Array;
   /** numbers stored */
   filled: number;
 }
 
 /**
- * Triangles of an ASCII STL, scanned byte by byte: a string of the file would take minutes or fail. Letter
- * case, line ends, indentation and a byte order mark do not matter; several solids become one part.
+ * Triangles of an ASCII STL. Letter case, line ends, indentation and a byte order mark do not matter; several
+ * solids become one part.
  *
- * @param mmPerUnit factor on every coordinate
  * @throws {PartError} `read.not-a-number`, `read.non-finite`, `read.not-a-triangle`, `read.unexpected-word`
  *   or `read.truncated`, each naming the line
  */
-export function readAsciiStl(bytes: Uint8Array, name: string, mmPerUnit: number): ReadTriangles {
+export function readAsciiStl(bytes: Uint8Array, name: string): ReadTriangles {
   const corners = new Float64Array(9 * Math.ceil(bytes.length / TYPICAL_FACET_BYTES) + 9);
-  const scan: Scan = { bytes, name, mmPerUnit, at: 0, corners, filled: 0 };
-  if (bytes[0] === 0xef && bytes[1] === 0xbb && bytes[2] === 0xbf) scan.at = 3;
+  const scan: Scan = { ...textScan(bytes, name), corners, filled: 0 };
   const { solids, ends } = scanSolids(scan);
   return { corners: scan.corners.slice(0, scan.filled), findings: solidFindings(solids, ends) };
 }
@@ -69,7 +71,10 @@ function scanSolids(scan: Scan): { solids: number; ends: number } {
         facetStart = scan.filled;
         break;
       case 'normal':
-        for (let i = 0; i < 3; i++) skipToken(scan);
+        for (let i = 0; i < 3; i++) {
+          skipSpace(scan);
+          skipWord(scan);
+        }
         break;
       case 'vertex':
         readVertex(scan);
@@ -112,14 +117,11 @@ function solidFindings(solids: number, ends: number): Finding[] {
   return findings;
 }
 
-const isSpace = (byte: number): boolean => byte <= 32;
-
-/** The next word, or null at the end. NUL and control bytes count as space: some writers pad with them. */
+/** The next word, or null at the end. */
 function nextWord(scan: Scan): Word | null {
   const { bytes } = scan;
-  let at = scan.at;
-  while (at < bytes.length && isSpace(bytes[at])) at++;
-  scan.at = at;
+  skipSpace(scan);
+  const { at } = scan;
   if (at === bytes.length) return null;
   const initial = bytes[at] | 32;
   for (let w = 0; w < WORDS.length; w++) {
@@ -131,77 +133,18 @@ function nextWord(scan: Scan): Word | null {
     scan.at = at + i;
     return WORDS[w];
   }
-  const what = `"${tokenAt(scan)}" found, a word of an ASCII STL expected (${WORDS.join(', ')})`;
+  const what = `"${wordAt(scan)}" found, a word of an ASCII STL expected (${WORDS.join(', ')})`;
   throw errorAt(scan, 'unexpected-word', what, CORRECT);
 }
 
 function readVertex(scan: Scan): void {
   if (scan.filled + 3 > scan.corners.length)
     scan.corners = withRoom(scan.corners, 3 * Math.ceil(scan.corners.length / 2), Float64Array);
-  const { bytes } = scan;
   for (let i = 0; i < 3; i++) {
-    let at = scan.at;
-    while (at < bytes.length && isSpace(bytes[at])) at++;
-    scan.at = at;
-    const value = scanNumber(bytes, scan);
-    if (value - value !== 0) throw numberError(scan, at, value);
-    scan.corners[scan.filled++] = value * scan.mmPerUnit;
+    skipSpace(scan);
+    scan.corners[scan.filled++] = readCoordinate(scan);
   }
-}
-
-function numberError(scan: Scan, start: number, value: number): PartError {
-  scan.at = start;
-  const token = tokenAt(scan);
-  if (/^[+-]?(nan|inf|infinity|1\.#.*)$/i.test(token) || value === Infinity || value === -Infinity) {
-    return errorAt(scan, 'non-finite', `coordinate "${token}" is no finite number`, LOST_POINTS);
-  }
-  const comma = /^[+-]?\d*,\d+/.test(token);
-  const what =
-    token === '' ? 'the file ends inside a vertex' : `coordinate "${token}" found, a number expected`;
-  return errorAt(
-    scan,
-    'not-a-number',
-    what,
-    comma ? 'export it with decimal points instead of commas' : CORRECT,
-  );
 }
 
 const facetError = (scan: Scan, numbers: number): PartError =>
   errorAt(scan, 'not-a-triangle', `a facet with ${numbers / 3} vertices, 3 expected`, CORRECT);
-
-const CORRECT = 'correct it there, or export again as binary STL';
-
-const errorAt = (scan: Scan, code: string, what: string, remedy?: string): PartError =>
-  readError(`read.${code}`, `${scan.name}: line ${lineOf(scan)}`, what, remedy);
-
-function skipLine(scan: Scan): void {
-  const { bytes } = scan;
-  let at = scan.at;
-  while (at < bytes.length && bytes[at] !== NEWLINE && bytes[at] !== CARRIAGE_RETURN) at++;
-  scan.at = at;
-}
-
-function skipToken(scan: Scan): void {
-  const { bytes } = scan;
-  let at = scan.at;
-  while (at < bytes.length && isSpace(bytes[at])) at++;
-  while (at < bytes.length && !isSpace(bytes[at])) at++;
-  scan.at = at;
-}
-
-function tokenAt(scan: Scan): string {
-  let end = scan.at;
-  while (end < scan.bytes.length && end < scan.at + 40 && !isSpace(scan.bytes[end])) end++;
-  return new TextDecoder().decode(scan.bytes.subarray(scan.at, end));
-}
-
-/** Lines are counted only when something is wrong. A lone carriage return ends a line too. */
-function lineOf(scan: Scan): number {
-  let line = 1;
-  const until = Math.min(scan.at, scan.bytes.length);
-  for (let i = 0; i < until; i++) {
-    if (scan.bytes[i] === NEWLINE || (scan.bytes[i] === CARRIAGE_RETURN && scan.bytes[i + 1] !== NEWLINE))
-      line++;
-  }
-  return line;
-}

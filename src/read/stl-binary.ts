@@ -33,10 +33,9 @@ export function looksLikeFacets(bytes: Uint8Array): boolean {
  * Triangles of a binary STL: 80 bytes of header, a count, 50 bytes per facet, little-endian. Stored normals
  * are not used.
  *
- * @param mmPerUnit factor on every coordinate
  * @throws {PartError} `read.truncated`, `read.non-finite`
  */
-export function readBinaryStl(bytes: Uint8Array, name: string, mmPerUnit: number): ReadTriangles {
+export function readBinaryStl(bytes: Uint8Array, name: string): ReadTriangles {
   const count = announcedFacets(bytes);
   const expected = STL_HEADER_BYTES + STL_FACET_BYTES * count;
   if (bytes.length < expected) {
@@ -56,7 +55,7 @@ export function readBinaryStl(bytes: Uint8Array, name: string, mmPerUnit: number
     for (let i = 0; i < 36; i += 4) {
       const value = view.getFloat32(at + i, true);
       sum += value;
-      corners[p++] = value * mmPerUnit;
+      corners[p++] = value;
     }
     // Nine float32 numbers cannot overflow a float64, so the sum is finite exactly if they all are.
     if (sum - sum !== 0 && bad++ === 0) firstBad = f;

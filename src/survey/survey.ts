@@ -272,7 +272,13 @@ async function readAndPrepare(
   context: Context,
 ): Promise<{ readonly prepared: PreparedMesh; readonly source: Source }> {
   tick(context, 'read', 0);
-  const soup = await readPart(bytes, setup.unit === null ? { name } : { name, unit: setup.unit });
+  const { readBeside, meshStep } = context;
+  const soup = await readPart(bytes, {
+    name,
+    ...(setup.unit !== null && { unit: setup.unit }),
+    ...(readBeside && { readBeside }),
+    ...(meshStep && { step: { mesh: meshStep, toleranceMm: setup.toleranceMm } }),
+  });
   tick(context, 'read', 1);
   const prepared = prepareMesh(soup, { axis: setup.axis, stand: setup.stand }, context);
   return { prepared, source: soup.source };

@@ -86,11 +86,16 @@ function titleBlock({ source, mesh, setup }: Plan): string {
 <dl class="cells">${[
     cell(cells.size, `${size} mm`),
     cell(cells.triangles, shown(source.triangles, 0)),
-    cell(OPTIONS.unit.label, source.unitFrom === 'default' ? cells.unitTaken(source.unit) : source.unit),
+    cell(OPTIONS.unit.label, unitText(source)),
     cell(OPTIONS.material.label, `${OPTIONS.material.unit} ${setup.material}`),
     cell(cells.area, areaText(mesh.areaMm2)),
     cell(cells.volume, mesh.volumeMm3 === null ? words.notComputed : `${shown(mesh.volumeMm3, 0)} mm³`),
   ].join('')}</dl></header>`;
+}
+
+function unitText({ unit, unitFrom }: Plan['source']): string {
+  if (unitFrom === 'guess') return cells.unitGuessed(unit);
+  return unitFrom === 'default' ? cells.unitTaken(unit) : unit;
 }
 
 const answer = (name: string, value: string, note: string): string =>

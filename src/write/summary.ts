@@ -82,7 +82,13 @@ export function checkText(
 
 function partLines({ source, mesh }: Pick<Plan, 'source' | 'mesh'>): string[] {
   const [x, y, z] = mesh.boundsMm.max.map((high, k) => rounded(high - mesh.boundsMm.min[k], 2));
-  const unit = source.unitFrom === 'default' ? `${source.unit} taken, none given` : source.unit;
+  const { unit: known, unitFrom } = source;
+  const unit =
+    unitFrom === 'default'
+      ? `${known} taken, none given`
+      : unitFrom === 'guess'
+        ? `${known}, guessed`
+        : known;
   return [
     `${source.name}  ${x} x ${y} x ${z} mm  ${source.triangles} triangles  (${source.format}, unit: ${unit})`,
   ];

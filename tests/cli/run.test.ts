@@ -78,6 +78,7 @@ test('check answers on stdout and writes nothing', async () => {
   const text = await runCli(['check', part, '--unit', 'in']);
   expect(text.out).toContain('Mesh: fit, with 1 warning');
   expect(text.asked?.setup.unit).toBe('in');
+  expect((await runCli(['check', part, '--unit', 'auto'])).asked?.setup.unit).toBe('auto');
   const json = await runCli(['check', part, '--json']);
   expect(Object.keys(JSON.parse(json.out))).toEqual(['source', 'mesh', 'findings']);
   expect(readdirSync(folder)).toEqual(before);
@@ -100,7 +101,7 @@ test.each([
   [['survey', 'PART', '--splt', '40'], 'scarp: --splt: unknown option; did you mean --split?\n'],
   [['survey', 'PART', '--tolerence=1'], 'scarp: --tolerence=1: unknown option; did you mean --tolerance?\n'],
   [['surevy', 'PART'], 'scarp: surevy: unknown command; did you mean survey?\n'],
-  [['survey'], 'scarp: no part given; name an STL, GLB or glTF file\n'],
+  [['survey'], 'scarp: no part given; name an STL, 3MF, OBJ, PLY, GLB, glTF or STEP file\n'],
   [
     ['survey', 'PART', 'PART'],
     'scarp: more than one part given; name one, and put blanks in names between quotes\n',
@@ -132,7 +133,7 @@ test.each([
   ],
   [
     ['check', 'PART', '--unit', 'ft'],
-    'scarp: --unit: "ft" found, one of mm, cm, m, in expected; correct the option\n',
+    'scarp: --unit: "ft" found, one of mm, cm, m, in, auto expected; correct the option\n',
   ],
   [
     ['survey', 'PART', '--radii', '1,,2'],

@@ -4,7 +4,9 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, expect, test } from 'vitest';
-import { boxPocket, roundPocket } from '../support/shapes.js';
+import { threeMfFile } from '../support/formats.js';
+import { dracoGlb, meshoptGlb } from '../support/gltf-files.js';
+import { boxPocket, rampBlock, roundPocket } from '../support/shapes.js';
 import { binaryStl } from '../support/stl.js';
 import {
   axeFindings,
@@ -188,5 +190,28 @@ test('nothing moves by itself where less motion is asked for', async () => {
       }).length,
   );
   expect(lasting).toBe(0);
+  await page.context().close();
+});
+
+// Both decoders are WebAssembly, which the page's own policy has to let through.
+test('packed GLB and 3MF are read in the page, and STEP is refused in one line', async () => {
+  const block = rampBlock(40, 20, 10);
+  const files = {
+    'draco.glb': (await dracoGlb(block, 14)).glb,
+    'meshopt.glb': (await meshoptGlb(block)).glb,
+    'block.3mf': threeMfFile(block),
+    'block.step': new TextEncoder().encode('ISO-10303-21;\nHEADER;\n'),
+  };
+  const page = await openPage();
+  const { errors, requests } = watch(page);
+  for (const [name, bytes] of Object.entries(files)) {
+    await page.setInputFiles('#part', { name, mimeType: '', buffer: Buffer.from(bytes) });
+    await surveyed(page);
+    const refused = name.endsWith('.step');
+    expect(await page.locator('#error').textContent()).toMatch(refused ? /STEP.*export the part/ : /^$/);
+    if (!refused) expect(await page.locator('#report h1').textContent()).toBe(name);
+  }
+  expect(errors).toEqual([]);
+  expect(requests.filter((url) => !url.startsWith(server.url))).toEqual([]);
   await page.context().close();
 });

@@ -118,7 +118,7 @@ test('every promised key is required', () => {
 
 test.each([
   ['a class too few', { classes: { level: { areaMm2: 1, planAreaMm2: 1, regions: 1 } } }],
-  ['an unknown unit', { source: { ...samplePlan().source, unit: 'ft' } }],
+  ['an unknown unit', { source: { ...samplePlan().source, unit: 'yd' } }],
   [
     'null for no limit',
     {

@@ -187,10 +187,10 @@ describe('ASCII STL', () => {
 describe('other files are refused by what they are', () => {
   test.each<[string, Uint8Array | string, string, RegExp]>([
     ['0 bytes', '', 'read.empty-file', /0 bytes/],
-    ['ZIP or 3MF', 'PK\x03\x04\x14\0rest of it', 'read.unknown-format', /ZIP archive or 3MF/],
-    ['PLY', 'ply\nformat ascii 1.0\nelement vertex 8\n', 'read.unknown-format', /PLY/],
-    ['OBJ', '# made by hand\ng part\nv 0 0 0\nv 1 0 0\nv 0 1 0\nf 1 2 3\n', 'read.unknown-format', /OBJ/],
-    ['STEP', 'ISO-10303-21;\nHEADER;\n', 'read.unknown-format', /STEP/],
+    ['half a ZIP', 'PK\x03\x04\x14\0rest of it', 'read.truncated', /ZIP archive/],
+    ['half a PLY', 'ply\nformat ascii 1.0\nelement vertex 8\n', 'read.damaged', /PLY/],
+    ['a letter in lines', 'o dear colleague,\ng force is 9.81\n', 'read.unknown-format', /text file/],
+    ['STEP where nothing reads it', 'ISO-10303-21;\nHEADER;\n', 'read.unsupported-format', /STEP/],
     ['PDF', '%PDF-1.7\n', 'read.unknown-format', /PDF/],
     ['HTML', '<!DOCTYPE html><html><body>not found</body></html>', 'read.unknown-format', /HTML/],
     ['XML', '<?xml version="1.0"?><model/>', 'read.unknown-format', /XML/],

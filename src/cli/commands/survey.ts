@@ -21,7 +21,7 @@ export function surveyCommand(io: Io, finish: (code: ExitCode) => void): Command
       'Surveys a part: what is steep and shallow, what each cutter reaches, which cutters in which ' +
         'order, how long finishing takes. A planning aid: verify by simulation and at the machine.',
     )
-    .argument('<part>', 'STL, GLB or glTF file')
+    .argument('<part>', 'STL, 3MF, OBJ, PLY, GLB, glTF or STEP file')
     .option('--out <dir>', 'directory for the files (default: the part\'s name + "-survey")')
     .option('--force', 'write into a directory that holds files of others')
     .addHelpText('before', EXAMPLES)

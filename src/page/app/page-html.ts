@@ -4,9 +4,12 @@ import { setupFormHtml } from './setup-form.js';
 
 const words = TEXT.page;
 
-/** What the page may do: run its own scripts, and send nothing anywhere but to where it came from. */
+/**
+ * What the page may do: run its own scripts, WebAssembly for packed meshes among them, and send nothing anywhere but
+ * to where it came from.
+ */
 export const PAGE_POLICY =
-  "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; " +
+  "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; style-src 'self'; img-src 'self' data: blob:; " +
   "worker-src 'self'; connect-src 'self'; base-uri 'none'; form-action 'none'";
 
 /** The page before a part is opened. */
@@ -23,7 +26,7 @@ export function pageHtml(): string {
 <main>
 <div class="sheet desk">
 <div class="open" id="open"><label class="choose" for="part">${words.choose}</label>
-<input type="file" id="part" accept=".stl,.glb,.gltf"><p>${words.drop}</p>
+<input type="file" id="part" accept=".stl,.3mf,.obj,.ply,.glb,.gltf"><p>${words.drop}</p>
 <p class="hint">${words.formats}</p><p class="hint">${words.private}</p></div>
 <form id="setup" novalidate><details><summary>${words.setup}</summary><p class="hint">${xmlText(words.setupHint)}</p>
 <div class="fields">${setupFormHtml()}</div></details>

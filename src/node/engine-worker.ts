@@ -3,6 +3,7 @@ import { buffersOf } from '../core/buffers-of.js';
 import type { Context } from '../core/context.js';
 import { PartError } from '../core/errors.js';
 import { checkPart, surveyPart } from '../survey/survey.js';
+import { memoryError } from './memory-error.js';
 import { reachPool } from './reach-pool.js';
 import type { Job, Message } from './worker-engine.js';
 
@@ -31,8 +32,10 @@ async function run({ task, bytes, name, setup }: Job): Promise<void> {
   send({ kind: 'done', result }, buffersOf(result.files.values()));
 }
 
-run(workerData as Job).catch((thrown: unknown) => {
-  const error = thrown instanceof Error ? thrown : new Error(String(thrown));
+const job = workerData as Job;
+run(job).catch((thrown: unknown) => {
+  const error =
+    memoryError(thrown, job.name) ?? (thrown instanceof Error ? thrown : new Error(String(thrown)));
   if (error instanceof PartError) send({ kind: 'part-error', info: error.info });
   else send({ kind: 'failure', message: error.message, stack: error.stack ?? '' });
 });

@@ -49,7 +49,11 @@ export async function startPageServer(port: number) {
   });
   const address = server.address();
   if (address === null || typeof address === 'string') throw new Error('startPageServer: no port');
-  for (const host of [LOOPBACK, 'localhost']) hosts.add(`${host}:${address.port}`);
+  for (const host of [LOOPBACK, 'localhost']) {
+    hosts.add(`${host}:${address.port}`);
+    // The port that browsers leave out (RFC 9110, 4.2.1).
+    if (address.port === 80) hosts.add(host);
+  }
   return {
     url: `http://${LOOPBACK}:${address.port}/`,
     close: () =>

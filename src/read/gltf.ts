@@ -1,7 +1,8 @@
 import { GLB_BUFFER, WebIO, type Document, type Node, type Primitive } from '@gltf-transform/core';
 import { messageOf, PartError } from '../core/errors.js';
-import { LOST_POINTS, readError } from './read-error.js';
+import { checkTriangles, LOST_POINTS, readError } from './read-error.js';
 import { finding, type Finding } from '../core/findings.js';
+import { checkGltfBounds } from './gltf-check.js';
 import { glbChunks } from './glb-chunks.js';
 import { checkBuffers, geometryOnly, leftOutFindings, parseGltfJson } from './gltf-json.js';
 import type { ReadTriangles } from './read-triangles.js';
@@ -14,6 +15,7 @@ export interface GltfOptions {
   readonly mmPerUnit: number;
   /** Bytes of external buffers, by the name that the file uses. */
   readonly resources: ReadonlyMap<string, Uint8Array>;
+  readonly maxTriangles: number;
 }
 
 const TRIANGLES = 4,
@@ -24,8 +26,8 @@ const TRIANGLES = 4,
  * Triangles of a glTF 2.0 file: its default scene, every node's transform applied, winding kept outward under
  * mirroring, Y up turned to Z up as (x, y, z) to (x, -z, y).
  *
- * @throws {PartError} `read.truncated`, `read.damaged`, `read.missing-resource`,
- *   `read.unsupported-extension`, `read.unknown-format` or `read.non-finite`
+ * @throws {PartError} `read.truncated`, `read.damaged`, `read.invalid`, `read.too-large`,
+ *   `read.missing-resource`, `read.unsupported-extension`, `read.unknown-format`, `read.too-many-triangles`
  */
 export async function readGltf(bytes: Uint8Array, options: GltfOptions): Promise<ReadTriangles> {
   const { name } = options;
@@ -35,6 +37,7 @@ export async function readGltf(bytes: Uint8Array, options: GltfOptions): Promise
   for (const [uri, content] of options.resources) resources[uri] = aligned(content);
   checkBuffers(json, (uri) => Object.hasOwn(resources, uri), name);
   if (chunks.binary !== null) resources[GLB_BUFFER] = aligned(chunks.binary);
+  checkGltfBounds(json, (i) => bytesAtHand(json.buffers?.[i].uri ?? GLB_BUFFER, resources), name);
   try {
     const document = await new WebIO().readJSON({ json: geometryOnly(json), resources });
     const { corners, findings } = sceneTriangles(document, options);
@@ -43,6 +46,14 @@ export async function readGltf(bytes: Uint8Array, options: GltfOptions): Promise
     if (error instanceof PartError) throw error;
     throw readError('read.damaged', name, `a glTF that contradicts itself (${messageOf(error)})`);
   }
+}
+
+/** Bytes that a buffer has: its resource's, or what its data URI (RFC 2397) holds in base64, as the format asks. */
+function bytesAtHand(uri: string, resources: Readonly<Record<string, Uint8Array>>): number {
+  if (!uri.startsWith('data:')) return resources[uri]?.length ?? 0;
+  const [header, data = ''] = uri.split(',', 2);
+  if (!header.endsWith(';base64') || /[^\w+/=-]/.test(data)) return 0;
+  return Math.floor((data.replace(/={1,2}$/, '').length * 3) / 4);
 }
 
 /** Bytes in a buffer of their own kind that typed arrays can be laid over. */
@@ -68,7 +79,9 @@ function sceneTriangles(document: Document, options: GltfOptions): ReadTriangles
       else if (triangles > 0) placed.push({ primitive, matrix: node.getWorldMatrix(), triangles });
     }
   }
-  const corners = new Float64Array(9 * placed.reduce((sum, one) => sum + one.triangles, 0));
+  const triangles = placed.reduce((sum, one) => sum + one.triangles, 0);
+  checkTriangles(triangles, options.name, options.maxTriangles);
+  const corners = new Float64Array(9 * triangles);
   let at = 0;
   for (const one of placed) at = addPrimitive(one, options, corners, at);
   return { corners, findings: skippedFindings(skipped) };

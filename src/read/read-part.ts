@@ -1,18 +1,20 @@
-import { readError } from './read-error.js';
+import { MOST_MM, MOST_TRIANGLES } from '../core/limits.js';
+import { printable } from '../core/printable.js';
+import { checkTriangles, readError } from './read-error.js';
 import { MM_PER_UNIT, type Unit } from '../core/units.js';
 import type { Soup } from '../core/soup.js';
 import { detectFormat } from './detect-format.js';
 import type { ReadTriangles } from './read-triangles.js';
 import { sha256 } from './sha256.js';
 import { readAsciiStl } from './stl-ascii.js';
-import { readBinaryStl } from './stl-binary.js';
+import { announcedFacets, readBinaryStl } from './stl-binary.js';
 
 export interface ReadOptions {
   /** File name, for messages and for the source. */
   readonly name: string;
   /** Unit of the coordinates; left out: metres for glTF as the format says, else mm. */
   readonly unit?: Unit;
-  /** More triangles than this are refused. */
+  /** More triangles than this are refused; left out: 20 million. */
   readonly maxTriangles?: number;
   /** Bytes of the files that a .gltf names, by the name it uses. */
   readonly resources?: ReadonlyMap<string, Uint8Array>;
@@ -27,6 +29,8 @@ export interface ReadOptions {
 export async function readPart(bytes: Uint8Array, options: ReadOptions): Promise<Soup> {
   const { name } = options;
   const format = detectFormat(bytes, name);
+  const most = options.maxTriangles ?? MOST_TRIANGLES;
+  if (format === 'stl-binary') checkTriangles(announcedFacets(bytes), name, most);
   const isGltf = format === 'glb' || format === 'gltf';
   const unit = options.unit ?? (isGltf ? 'm' : 'mm');
   const mmPerUnit = MM_PER_UNIT[unit];
@@ -39,18 +43,12 @@ export async function readPart(bytes: Uint8Array, options: ReadOptions): Promise
   if (triangles === 0) {
     throw readError('read.no-triangles', name, 'the file holds no triangles', 'export the part again');
   }
-  if (triangles > (options.maxTriangles ?? Infinity)) {
-    throw readError(
-      'read.too-many-triangles',
-      name,
-      `${triangles} triangles, at most ${options.maxTriangles} are read`,
-      'export it coarser',
-    );
-  }
+  checkTriangles(triangles, name, most);
+  checkExtent(read.corners, name);
   const unitFrom = options.unit !== undefined ? 'option' : isGltf ? 'format' : 'default';
   return {
     corners: read.corners,
-    source: { name, format, sha256: hash, bytes: bytes.length, triangles, unit, unitFrom },
+    source: { name: printable(name), format, sha256: hash, bytes: bytes.length, triangles, unit, unitFrom },
     findings: read.findings,
   };
 }
@@ -70,5 +68,18 @@ async function readTriangles(
     isBinary: format === 'glb',
     mmPerUnit,
     resources: options.resources ?? new Map(),
+    maxTriangles: options.maxTriangles ?? MOST_TRIANGLES,
   });
+}
+
+/** @throws {PartError} `read.too-far`, naming the first triangle that has a corner out there */
+function checkExtent(corners: Float64Array, name: string): void {
+  const at = corners.findIndex((mm) => Math.abs(mm) > MOST_MM);
+  if (at < 0) return;
+  throw readError(
+    'read.too-far',
+    `${name}: triangle ${Math.floor(at / 9) + 1}`,
+    `a coordinate of ${Number(corners[at].toPrecision(4))} mm, at most ${MOST_MM} mm either way are read`,
+    'check the unit of the file, or export it nearer to its origin',
+  );
 }

@@ -1,7 +1,9 @@
+import { boundsOf } from '../core/bounds.js';
 import { tick, type Context } from '../core/context.js';
 import type { Finding } from '../core/findings.js';
 import { RAD_PER_DEG } from '../core/units.js';
 import { cutterShape, type Cutter } from '../cutter/catalogue.js';
+import { checkProportion } from './check-proportion.js';
 import { chooseLadder } from './choose-ladder.js';
 import { analyseCutters } from './analyse-cutters.js';
 import { analyseReach } from './analyse-reach.js';
@@ -86,6 +88,7 @@ export async function surveyPart(
 ): Promise<Survey> {
   const { prepared, source } = await readAndPrepare(bytes, name, setup, context);
   const { mesh, topology } = prepared;
+  checkProportion(boundsOf(mesh.positions), setup.toleranceMm, source.name);
   tick(context, 'surface', 0);
   const normals = smoothNormals(mesh, topology, { creaseRad: setup.creaseDeg * RAD_PER_DEG });
   context.onSurface?.({ positions: mesh.positions, triangles: mesh.triangles, normals });

@@ -271,7 +271,13 @@ const VALUES = {
   }),
   partDate: option({
     kind: 'day',
-    schema: (z) => z.iso.date().nullable(),
+    schema: (z) =>
+      z
+        .string()
+        .regex(/^\d{4}-\d{2}-\d{2}$/)
+        // Validators of JSON Schema need not know the format, so the pattern stands for it there.
+        .refine((day) => z.iso.date().safeParse(day).success, 'a day such as 2026-03-01')
+        .nullable(),
     default: null,
     flag: '--part-date <day>',
     about: "day of the part's file, for the title block of the drawings",

@@ -25,7 +25,8 @@ const RULES: Readonly<Record<string, Rule>> = {
   read: {
     may: ['core'],
     packages: {
-      '@gltf-transform/core': ['read/gltf.ts', 'read/gltf-json.ts'],
+      '@gltf-transform/core': ['read/gltf.ts', 'read/gltf-json.ts', 'read/gltf-check.ts'],
+      zod: ['read/gltf-check.ts'],
       'fast-xml-parser': ['read/svg-tree.ts'],
     },
     runsIn: 'anywhere',

@@ -120,6 +120,7 @@ const TYPE_WORDS: Readonly<Record<string, string>> = {
   boolean: 'true or false',
   array: 'a list',
   object: 'an object',
+  record: 'an object',
   tuple: 'a list',
   null: 'null',
 };

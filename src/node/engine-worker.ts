@@ -1,3 +1,5 @@
+import { totalmem } from 'node:os';
+import process from 'node:process';
 import { parentPort, workerData } from 'node:worker_threads';
 import { buffersOf } from '../core/buffers-of.js';
 import type { Context } from '../core/context.js';
@@ -10,6 +12,12 @@ import type { Job, Message } from './worker-engine.js';
 /** The least time between two progress messages, ms: more would only be thrown away. */
 const PROGRESS_MS = 50;
 
+/** Of the machine, or what a container leaves of it. */
+function memoryBytes(): number {
+  const constrained = process.constrainedMemory();
+  return constrained > 0 ? Math.min(constrained, totalmem()) : totalmem();
+}
+
 function send(message: Message, transfer: ArrayBuffer[] = []): void {
   parentPort?.postMessage(message, transfer);
 }
@@ -17,6 +25,7 @@ function send(message: Message, transfer: ArrayBuffer[] = []): void {
 async function run({ task, bytes, name, setup }: Job): Promise<void> {
   let lastMs = -Infinity;
   const context: Context = {
+    memoryBytes: memoryBytes(),
     progress(stage, fraction): void {
       const now = performance.now();
       if (now - lastMs < PROGRESS_MS) return;

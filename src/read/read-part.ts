@@ -1,4 +1,4 @@
-import { MOST_MM, MOST_TRIANGLES } from '../core/limits.js';
+import { MOST_TRIANGLES } from '../core/limits.js';
 import { printable } from '../core/printable.js';
 import { checkTriangles, readError } from './read-error.js';
 import { MM_PER_UNIT, type Unit } from '../core/units.js';
@@ -44,7 +44,6 @@ export async function readPart(bytes: Uint8Array, options: ReadOptions): Promise
     throw readError('read.no-triangles', name, 'the file holds no triangles', 'export the part again');
   }
   checkTriangles(triangles, name, most);
-  checkExtent(read.corners, name);
   const unitFrom = options.unit !== undefined ? 'option' : isGltf ? 'format' : 'default';
   return {
     corners: read.corners,
@@ -70,16 +69,4 @@ async function readTriangles(
     resources: options.resources ?? new Map(),
     maxTriangles: options.maxTriangles ?? MOST_TRIANGLES,
   });
-}
-
-/** @throws {PartError} `read.too-far`, naming the first triangle that has a corner out there */
-function checkExtent(corners: Float64Array, name: string): void {
-  const at = corners.findIndex((mm) => Math.abs(mm) > MOST_MM);
-  if (at < 0) return;
-  throw readError(
-    'read.too-far',
-    `${name}: triangle ${Math.floor(at / 9) + 1}`,
-    `a coordinate of ${Number(corners[at].toPrecision(4))} mm, at most ${MOST_MM} mm either way are read`,
-    'check the unit of the file, or export it nearer to its origin',
-  );
 }

@@ -214,8 +214,8 @@ function addShape(element: SvgElement, name: ShapeElement, map: Affine, rule: st
   state.rings.push(...area);
 }
 
-/** More points than this take minutes to unite. */
-const MOST_POINTS = 500_000;
+/** More points than this take many seconds to unite. */
+const MOST_POINTS = 200_000;
 
 function checkSize(ring: Float64Array, where: string, state: Reading): void {
   if (!ring.every((mm) => Math.abs(mm) <= MOST_MM)) {

@@ -25,7 +25,7 @@ export function curvePoints(control: readonly Point[], tolerance: number): numbe
 }
 
 /** More than any curve takes that lies as near to the origin as a drawing must: a greater one shows by its points. */
-const MOST_SIDES = 100_000;
+const MOST_SIDES = 40_000;
 
 const boundedSides = (sides: number): number => Math.max(1, Math.min(MOST_SIDES, Math.ceil(sides)));
 

@@ -39,4 +39,53 @@ export function checkProportion(boundsMm: Bounds, toleranceMm: number, where: st
   }
 }
 
+/** Bytes that a check and a survey take at most for each triangle, measured from a quarter of a million on. */
+export const BYTES_PER_TRIANGLE = { check: 500, survey: 1500 } as const;
+
+/**
+ * Refuses a part whose triangles take more memory than there is.
+ *
+ * @param memoryBytes left out: not known, nothing is refused
+ * @throws {PartError} `memory.too-little`
+ */
+export function checkMemory(
+  triangles: number,
+  task: keyof typeof BYTES_PER_TRIANGLE,
+  where: string,
+  memoryBytes = Infinity,
+): void {
+  const needed = BYTES_PER_TRIANGLE[task] * triangles;
+  if (needed <= memoryBytes) return;
+  const gigabytes = (bytes: number): string => (bytes / 1e9).toFixed(1);
+  throw new PartError({
+    code: 'memory.too-little',
+    where,
+    what: `its ${triangles} triangles take about ${gigabytes(needed)} GB of memory, ${gigabytes(memoryBytes)} GB are there`,
+    remedy: 'export it coarser, or use a machine with more memory',
+  });
+}
+
+/** So many facets are followed where curved surfaces are cut finer than they come: about a gigabyte. */
+const MOST_TRUE_FACETS = 4_000_000;
+
+/**
+ * Refuses curved surface that would take too many facets to be followed as near as asked.
+ *
+ * @param given facets of the part
+ * @param foretold facets that it takes
+ * @throws {PartError} `part.too-curved`
+ */
+export function checkFacets(given: number, foretold: number, toleranceMm: number, where: string): void {
+  if (foretold - given <= MOST_TRUE_FACETS) return;
+  throw new PartError({
+    code: 'part.too-curved',
+    where,
+    what:
+      `at a tolerance of ${toleranceMm} mm its curved surface takes about ${(foretold / 1e6).toFixed(0)} million ` +
+      `facets, at most ${MOST_TRUE_FACETS / 1e6} million are made`,
+    remedy:
+      'give a larger tolerance (--tolerance), check the unit (--unit), leave out shells inside the part',
+  });
+}
+
 const short = (mm: number): string => String(Number(mm.toPrecision(4)));

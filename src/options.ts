@@ -1,4 +1,5 @@
 import type { z as Zod } from 'zod';
+import { LEAST_MM } from './core/limits.js';
 import { MATERIALS } from './core/materials.js';
 import { UNIT_CHOICES } from './core/units.js';
 
@@ -7,6 +8,9 @@ export const LADDER_RULES = ['fastest', 'largest-first'] as const;
 export type LadderRule = (typeof LADDER_RULES)[number];
 /** Share of the machinable area that the first cutter must reach where the set-up says nothing. */
 export const FIRST_SHARE: Readonly<Record<LadderRule, number>> = { fastest: 0.5, 'largest-first': 0.9 };
+
+/** More ball radii are not surveyed at once. */
+export const MOST_RADII = 64;
 
 /** Axis words, and the direction in the file's coordinates that each turns into +Z. */
 export const AXIS_VECTORS = {
@@ -67,7 +71,7 @@ const following = <S extends Zod.ZodType, R extends OptionRow>(row: R & Schema<S
 
 const SWITCH = { kind: 'switch', schema: (z: Z) => z.boolean() } as const;
 const triple = (z: Z) => z.tuple([z.number(), z.number(), z.number()]);
-const positive = (z: Z, most: number) => z.number().positive().max(most);
+const positive = (z: Z, most: number) => z.number().positive().min(LEAST_MM).max(most);
 const range = (z: Z, least: number, most: number) => z.number().min(least).max(most);
 
 /**
@@ -142,7 +146,7 @@ const VALUES = {
   }),
   radiiMm: following({
     kind: 'lengths',
-    schema: (z) => z.array(positive(z, 500)).min(1).max(64),
+    schema: (z) => z.array(positive(z, 500)).min(1).max(MOST_RADII),
     flag: '--radii <list>',
     label: 'Ball radii to report',
     about: 'ball radii to report reach for',
@@ -273,6 +277,8 @@ const VALUES = {
       z
         .string()
         .regex(/^\d{4}-\d{2}-\d{2}$/)
+        // Validators of JSON Schema need not know the format, so the pattern stands for it there.
+        .refine((day) => z.iso.date().safeParse(day).success, 'a day such as 2026-03-01')
         .nullable(),
     default: null,
     flag: '--part-date <day>',

@@ -2,6 +2,7 @@ import { z } from 'zod';
 import { checkInput, publishedSchema } from './core/check-input.js';
 import type { DeepReadonly } from './core/deep-readonly.js';
 import { PartError } from './core/errors.js';
+import { MOST_MM } from './core/limits.js';
 import {
   catalogueSchema,
   cutterSchema,
@@ -11,14 +12,15 @@ import {
   type Cutter,
 } from './cutter/catalogue.js';
 import { DEFAULT_CATALOGUE } from './cutter/default-catalogue.js';
-import { AXIS_VECTORS, OPTIONS, valueDefaults, valueSchemas } from './options.js';
+import { AXIS_VECTORS, MOST_RADII, OPTIONS, valueDefaults, valueSchemas } from './options.js';
 import { cuttingDataSchema, PLACEHOLDER_CUTTING_DATA, type CuttingData } from './time/cutting-data.js';
 import { machineSchema, PLACEHOLDER_MACHINE } from './time/machine.js';
 
 const VALUE_SCHEMAS = valueSchemas(z);
+const planMm = z.number().min(-MOST_MM).max(MOST_MM);
 /** Closed rings; the first point is not repeated. A ring inside a ring is a hole. */
 const withinRings = z
-  .array(z.array(z.tuple([z.number(), z.number()])).min(3))
+  .array(z.array(z.tuple([planMm, planMm])).min(3))
   .min(1)
   .nullable()
   .describe(OPTIONS.within.about);
@@ -110,11 +112,24 @@ export function resolveSetup(file: unknown, options: SetupFile = {}, where = 'se
     machine: inPlace(machine, where, 'machine') ?? SETUP_DEFAULTS.machine,
     cuttingData: inPlace(cuttingData, where, 'cuttingData') ?? SETUP_DEFAULTS.cuttingData,
   };
+  checkRadii([...merged.radiiMm, ...own], catalogueFrom);
   return {
     ...merged,
     overlapDeg: merged.overlapMm === null ? merged.overlapDeg : 0,
     radiiMm: [...new Set(merged.radiiMm)].sort((a, b) => a - b),
   };
+}
+
+/** @throws {PartError} `cutters.too-many-radii` if more are to be surveyed than one survey takes */
+function checkRadii(radiiMm: readonly number[], where: string): void {
+  const { size } = new Set(radiiMm);
+  if (size <= MOST_RADII) return;
+  throw new PartError({
+    code: 'cutters.too-many-radii',
+    where,
+    what: `${size} ball radii of the cutters and of those to report, at most ${MOST_RADII} are surveyed`,
+    remedy: 'leave some out',
+  });
 }
 
 type Given<T> = { [K in keyof T]: Exclude<T[K], undefined> };

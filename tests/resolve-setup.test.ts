@@ -54,6 +54,23 @@ test.each([
   [{ blendShare: -0.01 }, 'setup.invalid', 's.json: blendShare', 'correct'],
   [{ radiiMm: [3, 'x'] }, 'setup.invalid', 's.json: radiiMm.1', 'correct'],
   [{ axis: [0, 0, 0] }, 'setup.invalid', 's.json: axis', 'correct'],
+  [{ stepdownMm: 1e-300 }, 'setup.invalid', 's.json: stepdownMm', 'correct'],
+  [{ partDate: '2026-99-99' }, 'setup.invalid', 's.json: partDate', 'correct'],
+  [{ partDate: '2026-02-29' }, 'setup.invalid', 's.json: partDate', 'correct'],
+  [
+    {
+      within: [
+        [
+          [0, 0],
+          [1e30, 0],
+          [0, 1],
+        ],
+      ],
+    },
+    'setup.invalid',
+    's.json: within.0.1.0',
+    'correct',
+  ],
   [{ material: 'Q' }, 'setup.invalid', 's.json: material', 'correct'],
   [
     { cutters: { version: 1, cutters: [{ id: 'a', dc: 3 }] } },
@@ -102,4 +119,13 @@ test('radii are those of the balls in the catalogue, unless given; sorted, each 
   };
   expect(resolveSetup({ cutters }).radiiMm).toEqual([2, 3]);
   expect(resolveSetup({ cutters, radiiMm: [5, 1, 5] }).radiiMm).toEqual([1, 5]);
+});
+
+test('more radii than one survey takes are refused, of cutters and to report together', () => {
+  const ball = (DC: number) => ({ id: `b${DC}`, DC, RE: DC / 2, APMX: DC, LU: 2 * DC, NOF: 2 });
+  const cutters = { version: 1 as const, cutters: Array.from({ length: 64 }, (_, i) => ball(i + 1)) };
+  expect(resolveSetup({ cutters }).radiiMm).toHaveLength(64);
+  const { info } = errorOf(() => resolveSetup({ cutters, radiiMm: [0.3] }, {}, 's.json'));
+  expect(info).toMatchObject({ code: 'cutters.too-many-radii', where: 's.json' });
+  expect(info.what).toContain('65 ball radii');
 });

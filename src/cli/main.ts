@@ -13,8 +13,11 @@ for (const signal of ['SIGINT', 'SIGTERM'] as const) {
 // A reader that has seen enough (`scarp ... | head`) is no failure.
 process.stdout.on('error', (error: NodeJS.ErrnoException) => {
   if (error.code === 'EPIPE') process.exit(EXIT.done);
-  throw error;
+  process.stderr.write(`scarp: standard output: ${error.message}; check where it goes, and its space\n`);
+  process.exit(EXIT.usage);
 });
+// Where messages cannot be written there is nobody to tell.
+process.stderr.on('error', () => process.exit(EXIT.usage));
 
 process.exitCode = await run(process.argv.slice(2), {
   out: (text) => process.stdout.write(text),

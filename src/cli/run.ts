@@ -1,5 +1,6 @@
 import { Command, CommanderError } from 'commander';
 import { PartError } from '../core/errors.js';
+import { printable } from '../core/printable.js';
 import { calibrateCommand } from './commands/calibrate.js';
 import { checkCommand } from './commands/check.js';
 import { pageCommand } from './commands/page.js';
@@ -62,7 +63,7 @@ function report(error: unknown, program: Command, io: Io): ExitCode {
   }
   if (error instanceof CommanderError) {
     if (error.exitCode === 0) return EXIT.done;
-    io.err(`scarp: ${usageMessage(error, program)}\n`);
+    io.err(`scarp: ${oneLine(usageMessage(error, program))}\n`);
     return EXIT.usage;
   }
   if (error instanceof PartError) {
@@ -78,5 +79,5 @@ function report(error: unknown, program: Command, io: Io): ExitCode {
   return EXIT.ourFault;
 }
 
-/** File names and messages of others may hold line ends. */
-const oneLine = (text: string): string => text.replaceAll(/[\r\n]+/g, ' ');
+/** File names and messages of others may hold line ends, and what a terminal obeys. */
+const oneLine = (text: string): string => printable(text.replaceAll(/[\r\n]+/g, ' '));

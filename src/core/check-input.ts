@@ -5,6 +5,10 @@ import { nearestWord } from './nearest.js';
 // The browser page runs under a policy that forbids `new Function`, zod's faster way of checking.
 z.config({ jitless: true });
 
+/** A text that may be shown anywhere: on a terminal, in a drawing, in a table. */
+export const shownText = (): z.ZodString =>
+  z.string().regex(/^[^\p{Cc}\p{Bidi_Control}\u2028\u2029]*$/u, 'a text without control characters');
+
 type Issue = z.core.$ZodIssue;
 
 /**
@@ -12,10 +16,17 @@ type Issue = z.core.$ZodIssue;
  *
  * @param where file or thing that is blamed, e.g. `cutters.json`
  * @param code first half of the error's code: `setup` gives `setup.unknown-key` and `setup.invalid`
+ * @param remedy what helps against a wrong value
  * @throws {PartError} naming the key, what was found there and what is expected; for an unknown key, the
  *   nearest known one. Only the first problem is told: unknown keys before wrong values.
  */
-export function checkInput<T>(schema: z.ZodType<T>, value: unknown, where: string, code: string): T {
+export function checkInput<T>(
+  schema: z.ZodType<T>,
+  value: unknown,
+  where: string,
+  code: string,
+  remedy = 'correct it there',
+): T {
   const knownKeys = new Map<string, readonly string[]>();
   const result = schema.safeParse(value, {
     error: (issue) => {
@@ -41,7 +52,7 @@ export function checkInput<T>(schema: z.ZodType<T>, value: unknown, where: strin
     code: `${code}.invalid`,
     where: place(where, path),
     what: `${describe(valueAt(value, path))} found, ${expectation(issue)} expected`,
-    remedy: 'correct it there',
+    remedy,
   });
 }
 
@@ -109,6 +120,7 @@ const TYPE_WORDS: Readonly<Record<string, string>> = {
   boolean: 'true or false',
   array: 'a list',
   object: 'an object',
+  record: 'an object',
   tuple: 'a list',
   null: 'null',
 };

@@ -5,6 +5,8 @@ export interface Context {
   /** Called with the stage's name and the fraction done, 0 to 1. */
   readonly progress?: (stage: string, fraction: number) => void;
   readonly signal?: AbortSignal;
+  /** What the work may take; a part that needs more is refused as soon as its triangles are counted. */
+  readonly memoryBytes?: number;
   /** Called once, as soon as the surface of the part is known: long before the rest of a survey. */
   readonly onSurface?: (surface: ShownSurface) => void;
   /** Bytes of a file that the part names, its path relative to the part; left out where no folder is at hand. */

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { checkInput, publishedSchema } from '../core/check-input.js';
+import { checkInput, publishedSchema, shownText } from '../core/check-input.js';
 import type { DeepReadonly } from '../core/deep-readonly.js';
 import { PartError } from '../core/errors.js';
 
@@ -7,7 +7,10 @@ import { PartError } from '../core/errors.js';
 export const STAGES = ['rough', 'semi-finish', 'finish'] as const;
 export type Stage = (typeof STAGES)[number];
 
-const positiveMm = z.number().positive().max(1000);
+/** Of anything, in any currency. */
+const MOST_COST = 1e9;
+/** Catalogues are written to a thousandth of a millimetre. */
+const positiveMm = z.number().positive().min(0.001).max(1000);
 
 const holderPartSchema = z
   .strictObject({
@@ -20,7 +23,7 @@ const holderPartSchema = z
   .describe('one cylinder or cone of the holder, from the cutter end upwards');
 
 const cutterFileSchema = z.strictObject({
-  id: z.string().min(1).max(80).describe('unique within the catalogue'),
+  id: shownText().min(1).max(80).describe('unique within the catalogue'),
   DC: positiveMm.describe('ISO 13399 cutting diameter, mm; of a tapered ball-nose: the diameter of its ball'),
   RE: z
     .number()
@@ -43,7 +46,12 @@ const cutterFileSchema = z.strictObject({
     .max(20)
     .optional()
     .describe('from the cutter end upwards; absent: not checked'),
-  wearCostPerMinute: z.number().min(0).optional().describe('in the currency of the machine file'),
+  wearCostPerMinute: z
+    .number()
+    .min(0)
+    .max(MOST_COST)
+    .optional()
+    .describe('in the currency of the machine file'),
   stages: z.array(z.enum(STAGES)).optional().describe('what it is meant for; absent: anything'),
   placeholder: z.boolean().optional().describe('true: the figures stand in for those of a real cutter'),
 });
@@ -60,7 +68,7 @@ export type CatalogueFile = z.infer<typeof catalogueSchema>;
 export const cutterSchema = z.strictObject({
   ...cutterFileSchema.required({ DN: true, DMM: true, taperHalfAngleDeg: true }).shape,
   holder: z.array(holderPartSchema.required()),
-  wearCostPerMinute: z.number().min(0).nullable(),
+  wearCostPerMinute: z.number().min(0).max(MOST_COST).nullable(),
   stages: z.array(z.enum(STAGES)),
   placeholder: z.boolean(),
 });

@@ -1,15 +1,24 @@
+import { totalmem } from 'node:os';
+import process from 'node:process';
 import { parentPort, workerData } from 'node:worker_threads';
 import { buffersOf } from '../core/buffers-of.js';
 import type { Context } from '../core/context.js';
 import { PartError } from '../core/errors.js';
 import { checkPart, surveyPart } from '../survey/survey.js';
 import { meshStep } from './mesh-step.js';
+import { memoryError } from './memory-error.js';
 import { reachPool } from './reach-pool.js';
 import { besideReader } from './read-beside.js';
 import type { Job, Message } from './worker-engine.js';
 
 /** The least time between two progress messages, ms: more would only be thrown away. */
 const PROGRESS_MS = 50;
+
+/** Of the machine, or what a container leaves of it. */
+function memoryBytes(): number {
+  const constrained = process.constrainedMemory();
+  return constrained > 0 ? Math.min(constrained, totalmem()) : totalmem();
+}
 
 function send(message: Message, transfer: ArrayBuffer[] = []): void {
   parentPort?.postMessage(message, transfer);
@@ -18,6 +27,7 @@ function send(message: Message, transfer: ArrayBuffer[] = []): void {
 async function run({ task, bytes, name, setup, folder }: Job): Promise<void> {
   let lastMs = -Infinity;
   const context: Context = {
+    memoryBytes: memoryBytes(),
     progress(stage, fraction): void {
       const now = performance.now();
       if (now - lastMs < PROGRESS_MS) return;
@@ -35,8 +45,10 @@ async function run({ task, bytes, name, setup, folder }: Job): Promise<void> {
   send({ kind: 'done', result }, buffersOf(result.files.values()));
 }
 
-run(workerData as Job).catch((thrown: unknown) => {
-  const error = thrown instanceof Error ? thrown : new Error(String(thrown));
+const job = workerData as Job;
+run(job).catch((thrown: unknown) => {
+  const error =
+    memoryError(thrown, job.name) ?? (thrown instanceof Error ? thrown : new Error(String(thrown)));
   if (error instanceof PartError) send({ kind: 'part-error', info: error.info });
   else send({ kind: 'failure', message: error.message, stack: error.stack ?? '' });
 });

@@ -6,6 +6,13 @@ import { systemCode, systemMessage } from './read-file.js';
 
 /** Names the files of a directory that scarp wrote; its presence is what makes the directory scarp's own. */
 const LIST_NAME = '.scarp-files';
+/** There while one run puts its files in, so that another waits. */
+const LOCK_NAME = '.scarp-writing';
+/** What runs keep in a directory for a moment. */
+const OF_A_RUN = /^\.scarp-(try-|writing$)/;
+/** Putting files in takes milliseconds: a lock this old was left by a run that was killed. */
+const STALE_LOCK_MS = 10_000;
+const LOCK_WAIT_MS = 50;
 
 export type OutputFiles = ReadonlyMap<string, Uint8Array | string>;
 
@@ -25,7 +32,9 @@ export async function checkOutputDirectory(
   path: string,
   { force }: Pick<OutputOptions, 'force'>,
 ): Promise<void> {
-  const present = await entriesOf(path);
+  if (path === '')
+    throw refusal('no-name', '--out', 'an empty name', 'name a directory, or leave the option out');
+  const present = (await entriesOf(path))?.filter((name) => !OF_A_RUN.test(name)) ?? null;
   await tryToWrite(resolve(path), path);
   if (present === null || present.length === 0 || force) return;
   const own = await ownFiles(path);
@@ -42,8 +51,8 @@ export async function checkOutputDirectory(
 
 /**
  * Writes all files or none: into a directory beside the goal first, then renamed. Into a directory that
- * exists the finished files are moved one by one, and files of an earlier run that are no longer written are
- * removed.
+ * exists the finished files are moved one by one, and back if one cannot be; files of an earlier run that are no longer
+ * written are removed. Of two runs one waits until the other has moved its own.
  *
  * @throws {PartError} as `checkOutputDirectory`, and `output.failed` if the system refuses
  * @throws the signal's reason if it is aborted; nothing is left behind then
@@ -68,8 +77,9 @@ export async function writeOutputDirectory(
       await writeFile(join(finished, name), content);
     }
     options.signal?.throwIfAborted();
-    if ((await entriesOf(goal)) === null) await rename(finished, goal);
-    else await moveFiles(finished, goal, names);
+    if ((await entriesOf(goal)) !== null || !(await isPlaced(finished, goal))) {
+      await locked(goal, async () => moveFiles(finished, goal, join(beside ?? goal, 'before'), names));
+    }
   } catch (error) {
     if (error instanceof PartError || options.signal?.aborted) throw error;
     throw refusal(
@@ -129,10 +139,67 @@ async function tryToWrite(goal: string, path: string): Promise<void> {
   }
 }
 
-async function moveFiles(finished: string, goal: string, names: readonly string[]): Promise<void> {
-  const stale = (await ownFiles(goal)).filter((name) => !names.includes(name));
-  for (const name of await readdir(finished)) await rename(join(finished, name), join(goal, name));
-  for (const name of stale) await rm(join(goal, name), { force: true });
+/** Whether the finished directory could take the place of the goal: not if another run has made it meanwhile. */
+async function isPlaced(finished: string, goal: string): Promise<boolean> {
+  try {
+    await rename(finished, goal);
+    return true;
+  } catch (error) {
+    // On Linux, on others.
+    if (['ENOTEMPTY', 'EEXIST', 'EPERM'].includes(systemCode(error))) return false;
+    throw error;
+  }
+}
+
+/** Does the work while no other run does its own in the same directory. */
+async function locked(goal: string, work: () => Promise<void>): Promise<void> {
+  const lock = join(goal, LOCK_NAME);
+  for (let isMine = false; !isMine; ) {
+    try {
+      await writeFile(lock, '', { flag: 'wx' });
+      isMine = true;
+    } catch (error) {
+      if (systemCode(error) !== 'EEXIST') throw error;
+      const age = Date.now() - ((await stat(lock).catch(() => null))?.mtimeMs ?? Date.now());
+      if (age > STALE_LOCK_MS) await rm(lock, { force: true });
+      else await new Promise((resume) => setTimeout(resume, LOCK_WAIT_MS));
+    }
+  }
+  try {
+    await work();
+  } finally {
+    await rm(lock, { force: true });
+  }
+}
+
+/** @param before directory to be made for what is there under the same names, until all is moved */
+async function moveFiles(
+  finished: string,
+  goal: string,
+  before: string,
+  names: readonly string[],
+): Promise<void> {
+  const own = await ownFiles(goal);
+  await mkdir(before);
+  const moved: string[] = [],
+    kept: string[] = [];
+  try {
+    for (const name of new Set([...(await readdir(finished)), ...own])) {
+      const found = await stat(join(goal, name)).catch(() => null);
+      // A directory is never scarp's: moving a file over it fails.
+      if (found?.isFile()) {
+        await rename(join(goal, name), join(before, name));
+        kept.push(name);
+      }
+      if (!names.includes(name) && name !== LIST_NAME) continue;
+      await rename(join(finished, name), join(goal, name));
+      moved.push(name);
+    }
+  } catch (error) {
+    for (const name of moved) await rm(join(goal, name), { force: true });
+    for (const name of kept) await rename(join(before, name), join(goal, name));
+    throw error;
+  }
 }
 
 async function entriesOf(path: string): Promise<string[] | null> {

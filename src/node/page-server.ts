@@ -50,7 +50,7 @@ export async function startPageServer(port: number) {
   });
   const address = server.address();
   if (address === null || typeof address === 'string') throw new Error('startPageServer: no port');
-  for (const host of [LOOPBACK, 'localhost']) hosts.add(`${host}:${address.port}`);
+  for (const host of hostsAt(address.port)) hosts.add(host);
   return {
     url: `http://${LOOPBACK}:${address.port}/`,
     close: () =>
@@ -60,6 +60,10 @@ export async function startPageServer(port: number) {
       }),
   };
 }
+
+/** What a browser on this computer calls the server; the port of HTTP itself it leaves out (RFC 9110, 4.2.1). */
+export const hostsAt = (port: number): string[] =>
+  [LOOPBACK, 'localhost'].flatMap((host) => [`${host}:${port}`, ...(port === 80 ? [host] : [])]);
 
 async function answer(
   { method, url, headers }: IncomingMessage,

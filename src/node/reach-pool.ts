@@ -18,6 +18,7 @@ function startPort(): WorkerPort {
     listen: (onMessage, onError) => {
       worker.on('message', (message: FromWorker) => onMessage(message));
       worker.on('error', onError);
+      worker.on('exit', () => onError(new Error('a thread that answers for reach has stopped')));
     },
     close: () => void worker.terminate(),
   };

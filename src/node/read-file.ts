@@ -1,4 +1,4 @@
-import { open, stat, type FileHandle } from 'node:fs/promises';
+import { constants, open, stat, type FileHandle } from 'node:fs/promises';
 import { messageOf, PartError } from '../core/errors.js';
 
 /** Node's own limit for one file in memory; longer reads would stop the process. */
@@ -17,7 +17,8 @@ export async function readFileBytes(path: string, signal?: AbortSignal): Promise
   signal?.throwIfAborted();
   let file: FileHandle;
   try {
-    file = await open(path, 'r');
+    // A pipe that nobody writes to would be waited for.
+    file = await open(path, constants.O_RDONLY | constants.O_NONBLOCK);
   } catch (error) {
     throw openError(path, error);
   }
@@ -47,7 +48,7 @@ export async function readFileBytes(path: string, signal?: AbortSignal): Promise
 /** Day on which a file was last changed, `2026-03-01` in UTC; null if there is no telling. */
 export async function fileDay(path: string): Promise<string | null> {
   const found = await stat(path).catch(() => null);
-  return found === null ? null : found.mtime.toISOString().slice(0, 10);
+  return /^\d{4}-\d{2}-\d{2}/.exec(found?.mtime.toISOString() ?? '')?.[0] ?? null;
 }
 
 async function readAll(file: FileHandle, size: number, signal?: AbortSignal): Promise<Uint8Array> {

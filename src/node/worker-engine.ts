@@ -1,6 +1,7 @@
 import { Worker } from 'node:worker_threads';
 import { PartError, type PartErrorInfo } from '../core/errors.js';
 import type { Context } from '../core/context.js';
+import { memoryError } from './memory-error.js';
 import type { Setup } from '../resolve-setup.js';
 import type { Check, Survey } from '../survey/survey.js';
 
@@ -79,17 +80,7 @@ function runJob<Result>(job: Job, { progress, signal }: Context): Promise<Result
         settle(() => reject(Object.assign(new Error(message.message), { stack: message.stack })));
       else settle(() => resolve(message.result as Result));
     });
-    worker.on('error', (error) => settle(() => reject(workerError(error, job.name))));
+    worker.on('error', (error) => settle(() => reject(memoryError(error, job.name) ?? error)));
     worker.on('exit', () => settle(() => reject(new Error('the worker stopped without a result'))));
-  });
-}
-
-function workerError(error: Error, where: string): Error {
-  if (!('code' in error) || error.code !== 'ERR_WORKER_OUT_OF_MEMORY') return error;
-  return new PartError({
-    code: 'memory.exhausted',
-    where,
-    what: 'it needs more memory than Node may use',
-    remedy: 'export it coarser, or allow more with NODE_OPTIONS=--max-old-space-size=8192',
   });
 }

@@ -1,5 +1,6 @@
 import { tick, type Context } from '../core/context.js';
 import { PartError } from '../core/errors.js';
+import { MOST_MM } from '../core/limits.js';
 import type { Finding } from '../core/findings.js';
 import { meshHealth, type MeshHealth } from './health.js';
 import { meshFindings } from './mesh-findings.js';
@@ -33,10 +34,11 @@ export interface PreparedMesh {
  * Sets a part up, makes it an indexed mesh, closes its cracks, turns its facets outward and judges it. Facets
  * that cut through each other are not searched for.
  *
- * @throws {PartError} `mesh.empty` if no facet with an area is left
+ * @throws {PartError} `mesh.empty` if no facet with an area is left; `mesh.too-far` if a corner lies where none may
  */
 export function prepareMesh(soup: Soup, options: PrepareOptions, context: Context = {}): PreparedMesh {
   tick(context, 'mesh', 0);
+  checkReach(soup);
   const welded = weld(soup.corners);
   if (welded.mesh.triangles.length === 0) throw emptyError(soup);
   tick(context, 'mesh', 0.4);
@@ -85,6 +87,17 @@ const healthOf = (
     flippedTriangles: turnedFaces,
     shells: shells.count,
   });
+
+function checkReach({ corners, source }: Soup): void {
+  const at = corners.findIndex((mm) => Math.abs(mm) > MOST_MM);
+  if (at < 0) return;
+  throw new PartError({
+    code: 'mesh.too-far',
+    where: `${source.name}: triangle ${Math.floor(at / 9) + 1}`,
+    what: `a coordinate of ${Number(corners[at].toPrecision(4))} mm, at most ${MOST_MM} mm either way are taken`,
+    remedy: 'check the unit of the file (--unit), or export it nearer to its origin',
+  });
+}
 
 const emptyError = (soup: Soup): PartError =>
   new PartError({

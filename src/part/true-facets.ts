@@ -23,7 +23,7 @@ interface Place {
 type OtherSide = readonly [Triple, Triple] | null;
 
 /** Halvings of one edge at most: each takes the chord's error to a quarter. */
-const MOST_HALVINGS = 6;
+export const MOST_HALVINGS = 6;
 /** Squared sine of the angle between two faces from which on both say where their common edge runs. */
 const APART = 0.03;
 

@@ -14,6 +14,8 @@ import { isStraight, toldByMiddles, type BorderTold } from './reach-middles.js';
 import { reachAtCorner, takeAnswers, type SidedReach } from './sided-reach.js';
 import { ask, askMiddle, initialQuestions, noQuestions, type Questions } from './reach-questions.js';
 
+/** So many facets may be added where reach is sampled: some hundred megabytes, and a minute of questions. */
+export const MOST_ADDED = 1_000_000;
 /** Count of a vertex that no machinable facet uses: it was not asked about. */
 export const NOT_ASKED = 255;
 

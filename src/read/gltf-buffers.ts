@@ -30,12 +30,12 @@ export async function gltfBuffers(
           ? binary
           : null
         : uri.startsWith('data:')
-          ? embeddedBytes(uri)
+          ? embeddedBytes(uri, `${name}: buffers.${i}`)
           : await bytesBeside(pathBeside(uri, name), readBeside);
     if (bytes === undefined) missing.push(String(uri));
     else if (bytes !== null && bytes.length < byteLength) {
-      const what = `buffer ${i} is to hold ${byteLength} bytes and holds ${bytes.length}`;
-      throw readError('read.truncated', name, what);
+      const what = `${byteLength} bytes announced, ${bytes.length} found`;
+      throw readError('read.truncated', `${name}: buffers.${i}`, what);
     }
     buffers.push(bytes ?? null);
   }
@@ -49,11 +49,15 @@ export async function gltfBuffers(
 }
 
 /** Bytes of a `data:` address (RFC 2397). */
-function embeddedBytes(uri: string): Uint8Array {
+function embeddedBytes(uri: string, where: string): Uint8Array {
   const comma = uri.indexOf(',');
   const content = uri.slice(comma + 1);
   if (!uri.slice(0, comma).endsWith(';base64')) return new TextEncoder().encode(decodeURIComponent(content));
-  return Uint8Array.from(atob(content), (letter) => letter.charCodeAt(0));
+  try {
+    return Uint8Array.from(atob(content), (letter) => letter.charCodeAt(0));
+  } catch {
+    throw readError('read.damaged', where, 'an address whose bytes are no base64');
+  }
 }
 
 /**

@@ -1,5 +1,6 @@
 import type { GLTF } from '@gltf-transform/core';
 import { messageOf } from '../core/errors.js';
+import { checkGltfTypes } from './gltf-check.js';
 import { readError } from './read-error.js';
 import { finding, type Finding } from '../core/findings.js';
 
@@ -11,7 +12,7 @@ const INSTANCING = 'EXT_mesh_gpu_instancing';
 /**
  * Parses the JSON of a glTF and checks that it can be read here.
  *
- * @throws {PartError} `read.damaged`, `read.unknown-format` or `read.unsupported-extension`
+ * @throws {PartError} `read.damaged`, `read.invalid`, `read.unknown-format` or `read.unsupported-extension`
  */
 export function parseGltfJson(bytes: Uint8Array, name: string): GLTF.IGLTF {
   const json = parse(bytes, name);
@@ -31,6 +32,7 @@ export function parseGltfJson(bytes: Uint8Array, name: string): GLTF.IGLTF {
       'export it as glTF 2.0',
     );
   }
+  checkGltfTypes(json, name);
   const foreign = (json.extensionsRequired ?? []).find((extension) => !HARMLESS.test(extension));
   if (foreign !== undefined) {
     throw readError(

@@ -1,7 +1,8 @@
 import { WebIO, type Document, type Node, type Primitive } from '@gltf-transform/core';
 import { messageOf, PartError } from '../core/errors.js';
-import { LOST_POINTS, readError } from './read-error.js';
+import { checkTriangles, LOST_POINTS, readError } from './read-error.js';
 import { finding, type Finding } from '../core/findings.js';
+import { checkGltfBounds } from './gltf-check.js';
 import { glbChunks } from './glb-chunks.js';
 import { gltfBuffers } from './gltf-buffers.js';
 import { unpackedGltf, type GltfData } from './gltf-unpacked.js';
@@ -12,6 +13,7 @@ import type { ReadTriangles } from './read-triangles.js';
 export interface GltfOptions extends Pick<ReadOptions, 'name' | 'readBeside'> {
   /** GLB rather than JSON. */
   readonly isBinary: boolean;
+  readonly maxTriangles: number;
 }
 
 const TRIANGLES = 4,
@@ -22,8 +24,8 @@ const TRIANGLES = 4,
  * Triangles of a glTF 2.0 file: its default scene, every node's transform applied, winding kept outward under
  * mirroring, Y up turned to Z up as (x, y, z) to (x, -z, y).
  *
- * @throws {PartError} `read.truncated`, `read.damaged`, `read.missing-resource`, `read.external-address`,
- *   `read.too-large`, `read.unsupported-extension`, `read.unknown-format` or `read.non-finite`
+ * @throws {PartError} `read.truncated`, `read.damaged`, `read.invalid`, `read.too-large`, `read.missing-resource`,
+ *   `read.external-address`, `read.unsupported-extension`, `read.unknown-format`, `read.too-many-triangles`
  */
 export async function readGltf(bytes: Uint8Array, options: GltfOptions): Promise<ReadTriangles> {
   const { name, readBeside } = options;
@@ -32,8 +34,9 @@ export async function readGltf(bytes: Uint8Array, options: GltfOptions): Promise
     const json = parseGltfJson(chunks.json, name);
     const buffers = await gltfBuffers(json, { name, binary: chunks.binary, readBeside });
     const unpacked = await unpackedGltf({ json, buffers }, name);
+    checkGltfBounds(unpacked.json, (i) => unpacked.buffers[i]?.length ?? 0, name);
     const document = await new WebIO().readJSON(addressed(unpacked));
-    const { corners, findings } = sceneTriangles(document, name);
+    const { corners, findings } = sceneTriangles(document, options);
     return {
       corners,
       stated: { unit: 'm', by: 'format' },
@@ -69,7 +72,7 @@ interface Placed {
   readonly triangles: number;
 }
 
-function sceneTriangles(document: Document, name: string): ReadTriangles {
+function sceneTriangles(document: Document, { name, maxTriangles }: GltfOptions): ReadTriangles {
   const placed: Placed[] = [];
   let skipped = 0;
   for (const node of sceneNodes(document)) {
@@ -79,7 +82,9 @@ function sceneTriangles(document: Document, name: string): ReadTriangles {
       else if (triangles > 0) placed.push({ primitive, matrix: node.getWorldMatrix(), triangles });
     }
   }
-  const corners = new Float64Array(9 * placed.reduce((sum, one) => sum + one.triangles, 0));
+  const triangles = placed.reduce((sum, one) => sum + one.triangles, 0);
+  checkTriangles(triangles, name, maxTriangles);
+  const corners = new Float64Array(9 * triangles);
   let at = 0;
   for (const one of placed) at = addPrimitive(one, name, corners, at);
   return { corners, findings: skippedFindings(skipped) };

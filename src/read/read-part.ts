@@ -1,21 +1,23 @@
 import type { Context, StepMesher } from '../core/context.js';
+import { MOST_TRIANGLES } from '../core/limits.js';
+import { printable } from '../core/printable.js';
 import type { Format } from '../core/source.js';
 import type { Soup } from '../core/soup.js';
 import { MM_PER_UNIT, type UnitChoice } from '../core/units.js';
 import { chooseUnit } from './choose-unit.js';
 import { detectFormat } from './detect-format.js';
-import { LOST_POINTS, readError } from './read-error.js';
-import { tooManyTriangles, type ReadTriangles } from './read-triangles.js';
+import { checkTriangles, LOST_POINTS, readError } from './read-error.js';
+import type { ReadTriangles } from './read-triangles.js';
 import { sha256 } from './sha256.js';
 import { readAsciiStl } from './stl-ascii.js';
-import { readBinaryStl } from './stl-binary.js';
+import { announcedFacets, readBinaryStl } from './stl-binary.js';
 
 export interface ReadOptions extends Pick<Context, 'readBeside'> {
   /** File name, for messages and for the source. */
   readonly name: string;
   /** Unit of the coordinates; left out: what the file states, else mm; auto: what it states, else a guess. */
   readonly unit?: UnitChoice;
-  /** More triangles than this are refused. */
+  /** More triangles than this are refused; left out: 20 million. */
   readonly maxTriangles?: number;
   /** What makes facets of a STEP file, and the tolerance of what is worked out from them; left out: nothing does. */
   readonly step?: { readonly mesh: StepMesher; readonly toleranceMm: number };
@@ -27,9 +29,14 @@ type Reader = (bytes: Uint8Array, options: ReadOptions) => ReadTriangles | Promi
 const READERS: Readonly<Record<Format, Reader>> = {
   'stl-binary': (bytes, { name }) => readBinaryStl(bytes, name),
   'stl-ascii': (bytes, { name }) => readAsciiStl(bytes, name),
-  glb: async (bytes, options) => (await import('./gltf.js')).readGltf(bytes, { ...options, isBinary: true }),
+  glb: async (bytes, options) =>
+    (await import('./gltf.js')).readGltf(bytes, { maxTriangles: MOST_TRIANGLES, ...options, isBinary: true }),
   gltf: async (bytes, options) =>
-    (await import('./gltf.js')).readGltf(bytes, { ...options, isBinary: false }),
+    (await import('./gltf.js')).readGltf(bytes, {
+      maxTriangles: MOST_TRIANGLES,
+      ...options,
+      isBinary: false,
+    }),
   '3mf': async (bytes, { name }) => (await import('./threemf.js')).readThreeMf(bytes, name),
   obj: async (bytes, { name }) => (await import('./obj.js')).readObj(bytes, name),
   'ply-ascii': async (bytes, { name }) => (await import('./ply.js')).readPly(bytes, name),
@@ -44,19 +51,20 @@ const READERS: Readonly<Record<Format, Reader>> = {
  * @throws {PartError} `read.*`, if the file is of another format, damaged, or holds no triangles
  */
 export async function readPart(bytes: Uint8Array, options: ReadOptions): Promise<Soup> {
-  const { name, maxTriangles = Infinity } = options;
+  const { name, maxTriangles = MOST_TRIANGLES } = options;
   const format = detectFormat(bytes, name);
+  if (format === 'stl-binary') checkTriangles(announcedFacets(bytes), name, maxTriangles);
   // Runs on another thread while the triangles are read. Awaited with them, so that neither failure is lost.
   const [hash, read] = await Promise.all([sha256(bytes, name), READERS[format](bytes, options)]);
   const triangles = read.corners.length / 9;
   if (triangles === 0) {
     throw readError('read.no-triangles', name, 'the file holds no triangles', 'export the part again');
   }
-  if (triangles > maxTriangles) throw tooManyTriangles(name, maxTriangles);
+  checkTriangles(triangles, name, maxTriangles);
   const { unit, unitFrom, findings } = chooseUnit(read, options.unit);
   return {
     corners: inMm(read.corners, MM_PER_UNIT[unit], name),
-    source: { name, format, sha256: hash, bytes: bytes.length, triangles, unit, unitFrom },
+    source: { name: printable(name), format, sha256: hash, bytes: bytes.length, triangles, unit, unitFrom },
     findings: [...read.findings, ...findings],
   };
 }

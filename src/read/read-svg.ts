@@ -1,4 +1,5 @@
 import { suggestion } from '../core/check-input.js';
+import { MOST_MM } from '../core/limits.js';
 import { readError } from './read-error.js';
 import { flattenShape, SHAPE_ELEMENTS, type ShapeElement } from './svg-shapes.js';
 import {
@@ -22,10 +23,9 @@ export interface ReadSvgOptions {
 }
 export const READ_SVG_DEFAULTS: ReadSvgOptions = { where: 'outlines', only: null, toleranceMm: 0.002 };
 
-/** What is needed of a library that unites areas. */
+/** What is needed of a library that unites areas: outer rings come out counter-clockwise, holes clockwise. */
 export interface RingUnion {
   readonly resolve: (rings: readonly Float64Array[], rule: 'EvenOdd' | 'NonZero') => Float64Array[];
-  readonly unite: (a: readonly Float64Array[], b: readonly Float64Array[]) => Float64Array[];
 }
 
 /**
@@ -45,7 +45,14 @@ export function readSvgOutlines(
   options: ReadSvgOptions = READ_SVG_DEFAULTS,
 ): Float64Array[] {
   const root = readSvgTree(text, options.where);
-  const state: Reading = { ...options, clipper, rings: [], ids: [], isFound: options.only === null };
+  const state: Reading = {
+    ...options,
+    clipper,
+    rings: [],
+    points: 0,
+    ids: [],
+    isFound: options.only === null,
+  };
   const scale = userUnitMm(root, options.where);
   for (const child of root.children)
     visit(child, [scale, 0, 0, -scale, 0, 0], 'nonzero', options.only === null, state);
@@ -57,7 +64,9 @@ export function readSvgOutlines(
       suggestion(options.only ?? '', state.ids),
     );
   }
-  if (state.rings.length === 0) {
+  // All at once: one after the other, thousands of shapes would take as many times as long as all together.
+  const rings = clipper.resolve(state.rings, 'NonZero');
+  if (rings.length === 0) {
     throw readError(
       'within.empty',
       options.where,
@@ -65,12 +74,14 @@ export function readSvgOutlines(
       'draw at least one closed shape',
     );
   }
-  return state.rings;
+  return rings;
 }
 
 interface Reading extends ReadSvgOptions {
   readonly clipper: RingUnion;
-  rings: Float64Array[];
+  /** of each shape by itself: what winds about a point of several shapes winds the same way */
+  readonly rings: Float64Array[];
+  points: number;
   readonly ids: string[];
   isFound: boolean;
 }
@@ -193,11 +204,26 @@ function addShape(element: SvgElement, name: ShapeElement, map: Affine, rule: st
     }
     const ring = new Float64Array(path.points.length);
     for (let i = 0; i < ring.length; i += 2) ring.set(applyTo(map, path.points[i], path.points[i + 1]), i);
+    checkSize(ring, nameOf(element, state.where), state);
     return ring;
   });
   const area = state.clipper.resolve(
     rings.filter((ring) => ring.length >= 6),
     rule === 'evenodd' ? 'EvenOdd' : 'NonZero',
   );
-  state.rings = state.clipper.unite(state.rings, area);
+  state.rings.push(...area);
+}
+
+/** More points than this take many seconds to unite. */
+const MOST_POINTS = 200_000;
+
+function checkSize(ring: Float64Array, where: string, state: Reading): void {
+  if (!ring.every((mm) => Math.abs(mm) <= MOST_MM)) {
+    throw readError('within.too-far', where, `it reaches farther than ${MOST_MM} mm`, 'draw it in true size');
+  }
+  state.points += ring.length / 2;
+  if (state.points > MOST_POINTS) {
+    const what = `more than ${MOST_POINTS} points, its curves taken as straight sides`;
+    throw readError('within.too-many-points', state.where, what, 'draw fewer or simpler outlines');
+  }
 }

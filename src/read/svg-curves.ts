@@ -1,4 +1,5 @@
 import { sidesOfArc } from '../core/arc-sides.js';
+
 type Point = readonly [number, number];
 
 /**
@@ -16,12 +17,17 @@ export function curvePoints(control: readonly Point[], tolerance: number): numbe
       y = a[1] - 2 * b[1] + c[1];
     bend = Math.max(bend, Math.sqrt(x * x + y * y));
   }
-  const sides = Math.max(1, Math.ceil(Math.sqrt((degree * (degree - 1) * bend) / (8 * tolerance))));
+  const sides = boundedSides(Math.sqrt((degree * (degree - 1) * bend) / (8 * tolerance)));
   const points: number[] = [];
   for (let s = 1; s < sides; s++) points.push(...deCasteljau(control, s / sides));
   points.push(...control[degree]);
   return points;
 }
+
+/** More than any curve takes that lies as near to the origin as a drawing must: a greater one shows by its points. */
+const MOST_SIDES = 40_000;
+
+const boundedSides = (sides: number): number => Math.max(1, Math.min(MOST_SIDES, Math.ceil(sides)));
 
 function deCasteljau(control: readonly Point[], t: number): Point {
   let level = control;
@@ -63,7 +69,7 @@ export function arcPoints(from: Point, shape: readonly number[], end: Point, tol
   let sweep = Math.atan2((-py - qy) / ry, (-px - qx) / rx) - first;
   if (shape[4] === 0 && sweep > 0) sweep -= 2 * Math.PI;
   if (shape[4] !== 0 && sweep < 0) sweep += 2 * Math.PI;
-  const sides = sidesOfArc(Math.max(rx, ry), sweep, tolerance);
+  const sides = boundedSides(sidesOfArc(Math.max(rx, ry), sweep, tolerance));
   const points: number[] = [];
   for (let i = 1; i < sides; i++) {
     const t = first + (sweep * i) / sides;

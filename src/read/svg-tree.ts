@@ -1,4 +1,5 @@
 import { XMLParser, XMLValidator } from 'fast-xml-parser';
+import { messageOf, type PartError } from '../core/errors.js';
 import { readError } from './read-error.js';
 
 export interface SvgElement {
@@ -15,14 +16,8 @@ export interface SvgElement {
  */
 export function readSvgTree(text: string, where: string): SvgElement {
   const valid = XMLValidator.validate(text);
-  if (valid !== true) {
-    throw readError(
-      'within.not-xml',
-      `${where}, line ${valid.err.line}`,
-      `not well-formed XML (${valid.err.msg})`,
-      'export the drawing as SVG again',
-    );
-  }
+  if (valid !== true)
+    throw notXml(`${where}, line ${valid.err.line}`, `not well-formed XML (${valid.err.msg})`);
   const parser = new XMLParser({
     preserveOrder: true,
     ignoreAttributes: false,
@@ -33,7 +28,7 @@ export function readSvgTree(text: string, where: string): SvgElement {
     ignoreDeclaration: true,
     ignorePiTags: true,
   });
-  const parsed: unknown = parser.parse(text);
+  const parsed = parsedBy(parser, text, where);
   const root = childElements(parsed)[0];
   if (root?.name !== 'svg') {
     throw readError(
@@ -45,6 +40,18 @@ export function readSvgTree(text: string, where: string): SvgElement {
   }
   return root;
 }
+
+/** What the parser refuses, nesting without end or names that are keys of every object, is the file's fault. */
+function parsedBy(parser: XMLParser, text: string, where: string): unknown {
+  try {
+    return parser.parse(text);
+  } catch (error) {
+    throw notXml(where, `XML that cannot be read (${messageOf(error)})`);
+  }
+}
+
+const notXml = (where: string, what: string, remedy = 'export the drawing as SVG again'): PartError =>
+  readError('within.not-xml', where, what, remedy);
 
 // The parser returns a list of objects with one key, the tag, holding the list of children; ":@" holds
 // attributes.

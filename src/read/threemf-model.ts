@@ -1,9 +1,9 @@
 import { SaxesParser, type SaxesTagNS } from 'saxes';
 import { messageOf, PartError } from '../core/errors.js';
 import { growingNumbers } from '../core/growing-numbers.js';
+import { MOST_TRIANGLES } from '../core/limits.js';
 import type { FileUnit } from '../core/units.js';
-import { readError } from './read-error.js';
-import { MOST_UNPACKED_TRIANGLES, tooManyTriangles } from './read-triangles.js';
+import { checkTriangles, readError } from './read-error.js';
 
 const NAMESPACE = 'http://schemas.microsoft.com/3dmanufacturing';
 const CORE = `${NAMESPACE}/core/2015/02`;
@@ -90,7 +90,7 @@ export function modelParser(where: string) {
   }
 
   function addTriangle(tag: SaxesTagNS): void {
-    if (corners.length() === 9 * MOST_UNPACKED_TRIANGLES) throw tooManyTriangles(where);
+    checkTriangles(corners.length() / 9, where, MOST_TRIANGLES);
     for (const key of ['v1', 'v2', 'v3']) {
       const v = finite(tag, key);
       if (!(Number.isInteger(v) && v >= 0 && 3 * v < points.length))

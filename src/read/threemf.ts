@@ -1,9 +1,10 @@
 import { SaxesParser } from 'saxes';
 import { messageOf, type PartError } from '../core/errors.js';
+import { MOST_TRIANGLES } from '../core/limits.js';
 import { finding, type Finding } from '../core/findings.js';
 import { checkGrowth } from './check-growth.js';
-import { readError } from './read-error.js';
-import { MOST_UNPACKED_TRIANGLES, tooManyTriangles, type ReadTriangles } from './read-triangles.js';
+import { checkTriangles, readError } from './read-error.js';
+import type { ReadTriangles } from './read-triangles.js';
 import { modelParser, type MeshObject, type Model, type Placement } from './threemf-model.js';
 import { unpackEntry, zipEntries, type ZipEntry } from './zip-entries.js';
 
@@ -166,7 +167,7 @@ function placedObjects(models: ReadonlyMap<string, Model>, rootName: string, nam
     if (object === undefined)
       throw readError('read.damaged', `${name}: ${model}`, `object "${objectId}" is placed, and not there`);
     triangles += object.isSupport ? 0 : object.end - object.first;
-    if (triangles > MOST_UNPACKED_TRIANGLES) throw tooManyTriangles(name);
+    checkTriangles(triangles, name, MOST_TRIANGLES);
     placed.push({ object, corners, matrix });
     if (!object.isSupport) add(object.components, model, depth + 1, matrix);
   }

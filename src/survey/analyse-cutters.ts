@@ -5,7 +5,7 @@ import { RAD_PER_DEG } from '../core/units.js';
 import { cutterShape, type Cutter, type CutterShape } from '../cutter/catalogue.js';
 import type { ReachAnswers } from '../reach/reach-engine.js';
 import { reachProbe } from '../reach/reach-probe.js';
-import { sampleReach } from '../reach/sample-reach.js';
+import { MOST_ADDED, sampleReach } from '../reach/sample-reach.js';
 import { reachBorders, unreachedArea } from '../reach/unreached-area.js';
 import { BORDER_ACCURACY_MM } from './analyse-reach.js';
 import { restVolumes } from './rest-volumes.js';
@@ -37,8 +37,8 @@ export interface CuttersInput {
   readonly engine: ReachAnswers;
   readonly stockMm: number;
   readonly toleranceMm: number;
-  /** beyond this many facets no more are split; default 2 million */
-  readonly mostFaces?: number;
+  /** no more facets than this are added; left out: a million */
+  readonly mostAdded?: number;
 }
 
 export interface CuttersAnalysis {
@@ -52,7 +52,6 @@ export interface CuttersAnalysis {
  */
 const COARSEST_MM = 5;
 const COARSEST_SHARE = 1 / 60;
-const MOST_FACES = 2_000_000;
 
 /** Shape of a catalogue's cutter; a tapered one widens up to its shank. */
 export function profileOfCutter(cutter: Cutter): CutterProfile {
@@ -93,17 +92,17 @@ export async function analyseCutters(
   return { cutters: found, findings };
 }
 
-const cappedFinding = ({ id }: Cutter, { mostFaces = MOST_FACES }: CuttersInput): Finding =>
+const cappedFinding = ({ id }: Cutter, { mostAdded = MOST_ADDED }: CuttersInput): Finding =>
   finding(
     'reach.refinement-capped',
     'warning',
-    `For ${id} the surface was refined to ${mostFaces} facets and no further: its border of reach is coarser than stated.`,
+    `For ${id} the surface was refined by ${mostAdded} facets and no further: its border of reach is coarser than stated.`,
   );
 
 /** What a cutter leaves of the machinable surface; whether its refinement was stopped. */
 async function leftBy(
   profile: CutterProfile,
-  { zoned, part, engine, stockMm, toleranceMm, mostFaces = MOST_FACES }: CuttersInput,
+  { zoned, part, engine, stockMm, toleranceMm, mostAdded = MOST_ADDED }: CuttersInput,
   { signal }: Context,
 ): Promise<Omit<CutterReach, 'cutterId' | 'shape'> & { readonly capped: boolean }> {
   const grown = offsetProfile(profile, stockMm),
@@ -115,7 +114,15 @@ async function leftBy(
   const samples = await sampleReach(
     build,
     ofCutter,
-    { radii, coarseMm, part, isOpen: () => false, mostFaces, toleranceMm, mayBeLong: true },
+    {
+      radii,
+      coarseMm,
+      part,
+      isOpen: () => false,
+      mostFaces: build.faceCount() + mostAdded,
+      toleranceMm,
+      mayBeLong: true,
+    },
     inner,
   );
   const reach = { ...build.finish(), ...samples, radii, part };

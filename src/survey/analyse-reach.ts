@@ -5,7 +5,7 @@ import { ballProfile } from '../cutter/cutter-profile.js';
 import type { BorderTold } from '../reach/reach-middles.js';
 import type { ReachAnswers } from '../reach/reach-engine.js';
 import { openByGrid } from '../reach/open-by-grid.js';
-import { sampleReach } from '../reach/sample-reach.js';
+import { MOST_ADDED, sampleReach } from '../reach/sample-reach.js';
 import { reachBorders, unreachedArea, type ReachBorder } from '../reach/unreached-area.js';
 import { facetNormals } from '../part/facet-normals.js';
 import { resumeSurface } from '../surface/surface-builder.js';
@@ -70,7 +70,6 @@ export interface ReachInput {
 
 /** Facets open to every cutter are looked at in pieces of the part's diagonal over this many. */
 const PIECES_PER_DIAGONAL = 60;
-const MOST_FACES = 6_000_000;
 /**
  * Along an edge, mm; on average over a border the error is a small part of it, since it falls to either side.
  */
@@ -79,7 +78,8 @@ export const BORDER_ACCURACY_MM = 0.015;
 const CAPPED = finding(
   'reach.refinement-capped',
   'warning',
-  `The surface was refined to ${MOST_FACES} facets and no further: borders of reach are coarser than stated.`,
+  `The surface was refined by ${MOST_ADDED} facets and no further: borders of reach are coarser than stated. ` +
+    'Facets that cut through each other, shells within shells, and cutters small against the part take that many.',
 );
 
 /** What each ball radius reaches of the machinable surface, and what it leaves. */
@@ -100,7 +100,15 @@ export async function analyseReach(input: ReachInput, context: Context): Promise
   } = await sampleReach(
     build,
     engine,
-    { radii, coarseMm, part, isOpen, mostFaces: MOST_FACES, toleranceMm, mayBeLong: isForBalls },
+    {
+      radii,
+      coarseMm,
+      part,
+      isOpen,
+      mostFaces: build.faceCount() + MOST_ADDED,
+      toleranceMm,
+      mayBeLong: isForBalls,
+    },
     context,
   );
   const { surface, labels } = build.finish();

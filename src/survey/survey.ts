@@ -1,7 +1,9 @@
+import { boundsOf } from '../core/bounds.js';
 import { tick, type Context } from '../core/context.js';
 import type { Finding } from '../core/findings.js';
 import { RAD_PER_DEG } from '../core/units.js';
 import { cutterShape, type Cutter } from '../cutter/catalogue.js';
+import { checkFacets, checkMemory, checkProportion } from './check-proportion.js';
 import { chooseLadder } from './choose-ladder.js';
 import { analyseCutters } from './analyse-cutters.js';
 import { analyseReach } from './analyse-reach.js';
@@ -17,6 +19,7 @@ import { regionStickouts } from './region-stickouts.js';
 import { scallopField } from './scallop-field.js';
 import { inlineEngine, type EngineMaker, type ReachEngine } from '../reach/reach-engine.js';
 import { facetNormals } from '../part/facet-normals.js';
+import { foretoldFacets } from '../part/foretold-facets.js';
 import { normalsToCreases } from '../part/normals-to-creases.js';
 import { prepareMesh, type PreparedMesh } from '../part/prepare.js';
 import { trueFacets } from '../part/true-facets.js';
@@ -66,7 +69,7 @@ export async function checkPart(
   setup: Setup,
   context: Context,
 ): Promise<Check> {
-  const { prepared, source } = await readAndPrepare(bytes, name, setup, context);
+  const { prepared, source } = await readAndPrepare('check', bytes, name, setup, context);
   return { source, mesh: prepared.health, findings: prepared.findings };
 }
 
@@ -84,13 +87,17 @@ export async function surveyPart(
   context: Context,
   makeEngine: EngineMaker = inlineEngine,
 ): Promise<Survey> {
-  const { prepared, source } = await readAndPrepare(bytes, name, setup, context);
+  const { prepared, source } = await readAndPrepare('survey', bytes, name, setup, context);
   const { mesh, topology } = prepared;
+  checkProportion(boundsOf(mesh.positions), setup.toleranceMm, source.name);
   tick(context, 'surface', 0);
   const normals = smoothNormals(mesh, topology, { creaseRad: setup.creaseDeg * RAD_PER_DEG });
   context.onSurface?.({ positions: mesh.positions, triangles: mesh.triangles, normals });
   const reachNormals = normalsToCreases(mesh, topology, normals);
-  const facets = trueFacets({ mesh, normals: reachNormals }, topology, FACET_SHARE * setup.toleranceMm);
+  const accuracyMm = FACET_SHARE * setup.toleranceMm;
+  const foretold = foretoldFacets({ mesh, normals: reachNormals }, accuracyMm);
+  checkFacets(mesh.triangles.length / 3, foretold, setup.toleranceMm, source.name);
+  const facets = trueFacets({ mesh, normals: reachNormals }, topology, accuracyMm);
   const tree = buildPartTree(facets, typeof SharedArrayBuffer !== 'undefined');
   const settled = settleNoise(mesh, topology, normals, setup.noiseMm);
   tick(context, 'surface', 1);
@@ -266,6 +273,7 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
 }
 
 async function readAndPrepare(
+  task: 'check' | 'survey',
   bytes: Uint8Array,
   name: string,
   setup: Setup,
@@ -279,6 +287,7 @@ async function readAndPrepare(
     ...(readBeside && { readBeside }),
     ...(meshStep && { step: { mesh: meshStep, toleranceMm: setup.toleranceMm } }),
   });
+  checkMemory(soup.source.triangles, task, soup.source.name, context.memoryBytes);
   tick(context, 'read', 1);
   const prepared = prepareMesh(soup, { axis: setup.axis, stand: setup.stand }, context);
   return { prepared, source: soup.source };

@@ -6,12 +6,13 @@ import { MATERIALS, type Material } from '../core/materials.js';
 import { STAGES, type Stage } from '../cutter/catalogue.js';
 import type { CuttingSpeed } from './cutting-speed.js';
 
+const positive = z.number().positive().min(1e-6);
 const rowSchema = z.strictObject({
   group: z.enum(MATERIALS).describe('work material, ISO 513'),
   stage: z.enum(STAGES),
-  DC: z.number().positive().max(1000).describe('ISO 13399 cutting diameter the row is for, mm'),
-  vcMPerMin: z.number().positive().max(10_000).describe('cutting speed at the largest engaged diameter'),
-  fzMm: z.number().positive().max(10).describe('feed per tooth'),
+  DC: positive.max(1000).describe('ISO 13399 cutting diameter the row is for, mm'),
+  vcMPerMin: positive.max(10_000).describe('cutting speed at the largest engaged diameter'),
+  fzMm: positive.max(10).describe('feed per tooth'),
 });
 
 /** JSON of a cutting-data file. */

@@ -1,15 +1,15 @@
 import { z } from 'zod';
-import { checkInput, publishedSchema } from '../core/check-input.js';
+import { checkInput, publishedSchema, shownText } from '../core/check-input.js';
 import type { Finding } from '../core/findings.js';
 
-const positive = z.number().positive();
+const positive = z.number().positive().min(1e-6);
 const notNegative = z.number().min(0);
 
 /** JSON of a machine file. Every figure is the user's own; none has a hidden default. */
 export const machineSchema = z.strictObject({
   $schema: z.string().optional(),
   version: z.literal(1),
-  name: z.string().max(120).optional(),
+  name: shownText().max(120).optional(),
   placeholder: z.boolean().optional().describe('true: the figures stand in for those of a real machine'),
   maxRpm: positive.max(1e6),
   maxFeedMmPerMin: positive.max(1e6).describe('greatest programmed feed'),
@@ -25,9 +25,9 @@ export const machineSchema = z.strictObject({
   clearanceMm: notNegative.max(10_000).describe('how far the cutter is lifted for a move through the air'),
   approachMm: notNegative.max(1000).describe('last stretch before the cut, at approach feed'),
   approachFeedMmPerMin: positive.max(1e6),
-  hourlyRate: notNegative.describe('of the machine with its operator'),
-  currency: z.string().max(12).default(''),
-  setUpMinutes: notNegative.describe('clamping, probing and loading of one part'),
+  hourlyRate: notNegative.max(1e9).describe('of the machine with its operator'),
+  currency: shownText().max(12).default(''),
+  setUpMinutes: notNegative.max(1e6).describe('clamping, probing and loading of one part'),
   timeFactor: positive.max(20).describe('actual over predicted minutes in this shop; 1: not calibrated'),
   timeSpread: z
     .strictObject({

@@ -4,8 +4,8 @@ import { roundedForFile } from './number.js';
 
 type Cell = string | number | null;
 
-/** A spreadsheet would run a text that begins with one of these as a formula. */
-const FORMULA_START = /^[=+\-@\t\r]/;
+/** A spreadsheet would run a text that begins with one of these, blanks aside, as a formula; some take wide signs too. */
+const FORMULA_START = /^[\s\p{C}]*[=+\-@\t\r\n＝＋－＠]/u;
 
 /**
  * A table as RFC 4180 says: comma, CRLF after every line, quotes doubled, the header first. UTF-8, no mark.

@@ -4,7 +4,8 @@ import { roundedPlanMm } from './number.js';
 
 export interface DxfLayer {
   /**
-   * Says class and cutter: `steep`, `shallow contact B6` ... Characters that DXF forbids in names become `-`.
+   * Says class and cutter: `steep`, `shallow contact B6` ... Characters that DXF forbids in names become `-`; of names
+   * that are then the same, in capitals or not, the later get a number.
    */
   readonly name: string;
   /** Index of a colour in the format's fixed table, 1 to 255. */
@@ -26,11 +27,12 @@ export async function outlinesDxf(layers: readonly DxfLayer[]): Promise<string> 
   );
   const writer = new DxfWriter();
   writer.setUnits(Units.Millimeters);
-  const names = new Set<string>();
+  const given = new Set<string>(),
+    names = new Set<string>();
   for (const layer of layers) {
-    const layerName = layer.name.replace(/[<>/\\":;?*|=`,\p{Cc}]/gu, '-');
-    if (names.has(layerName)) throw new RangeError(`outlinesDxf: layer "${layerName}" twice`);
-    names.add(layerName);
+    if (given.has(layer.name)) throw new RangeError(`outlinesDxf: layer "${layer.name}" twice`);
+    given.add(layer.name);
+    const layerName = newName(layer.name.replace(/[<>/\\":;?*|=`,\p{Cc}]/gu, '-'), names);
     if (!Number.isInteger(layer.colour) || layer.colour < 1 || layer.colour > 255) {
       throw new RangeError(`outlinesDxf: colour ${layer.colour} of layer "${layerName}", expected 1 to 255`);
     }
@@ -56,6 +58,14 @@ export async function outlinesDxf(layers: readonly DxfLayer[]): Promise<string> 
     }
   }
   return `${writer.stringify().trimEnd()}\n`;
+}
+
+/** The name, with a number behind it if it is taken; noted as taken. */
+function newName(name: string, taken: Set<string>): string {
+  let own = name;
+  for (let i = 2; taken.has(own.toLowerCase()); i++) own = `${name} ${i}`;
+  taken.add(own.toLowerCase());
+  return own;
 }
 
 const xyz = (points: Float64Array, i: number): [number, number, number] => [

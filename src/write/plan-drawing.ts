@@ -56,8 +56,29 @@ const PAPERS = {
   A3: { width: 420, height: 297, column: 80 },
 } as const;
 
-/** Scales of ISO 5455, largest first. */
-const SCALES = [50, 20, 10, 5, 2, 1, 1 / 2, 1 / 5, 1 / 10, 1 / 20, 1 / 50, 1 / 100, 1 / 200] as const;
+/** Scales of ISO 5455, largest first, and on in its steps until the largest part that is read fits. */
+const SCALES = [
+  50,
+  20,
+  10,
+  5,
+  2,
+  1,
+  1 / 2,
+  1 / 5,
+  1 / 10,
+  1 / 20,
+  1 / 50,
+  1 / 100,
+  1 / 200,
+  1 / 500,
+  1 / 1000,
+  1 / 2000,
+  1 / 5000,
+  1 / 10_000,
+  1 / 20_000,
+  1 / 50_000,
+] as const;
 /** What other surface may cover in plan, in painting order: it is drawn first and not numbered. */
 const COVERED: readonly SurfaceClass[] = ['underside', 'hidden', 'undercut', 'outside'];
 /** Frame on the side where sheets are filed. */
@@ -75,7 +96,7 @@ const CALL_OUT_ROW_MM = 4.2;
  * white, regions numbered, tight regions called out with their radius, overall dimensions, scale bar, legend,
  * title block.
  *
- * @throws {RangeError} if the part has no size in plan, or is larger than 1:200 holds
+ * @throws {RangeError} if the part has no size in plan, or is larger than 1:50000 holds
  */
 export function planDrawing(drawing: PlanDrawing, paper: Paper): string {
   const sheet = PAPERS[paper];
@@ -129,7 +150,8 @@ function placeView({ boundsMm: { min, max } }: PlanDrawing, sheet: (typeof PAPER
   const top = FRAME_MM + ROOM.top,
     bottom = sheet.height - FRAME_MM - ROOM.bottom;
   const scale = SCALES.find((one) => w * one <= right - left && h * one <= bottom - top);
-  if (scale === undefined) throw new RangeError(`planDrawing: part of ${w} by ${h} mm does not fit at 1:200`);
+  if (scale === undefined)
+    throw new RangeError(`planDrawing: part of ${w} by ${h} mm does not fit at 1:50000`);
   const cx = (left + right) / 2,
     cy = (top + bottom) / 2;
   return {

@@ -1,5 +1,14 @@
 import { spawn, spawnSync } from 'node:child_process';
-import { mkdtempSync, readdirSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
+import {
+  closeSync,
+  mkdtempSync,
+  openSync,
+  readdirSync,
+  readFileSync,
+  rmSync,
+  statSync,
+  writeFileSync,
+} from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { Ajv2020 } from 'ajv/dist/2020.js';
@@ -79,6 +88,18 @@ test.each([
   expect({ status, stdout }).toEqual({ status: EXIT.unusablePart, stdout: '' });
   expect(stderr).toMatch(/^scarp: [^\n]*;[^\n]*\n$/);
   expect(readdirSync(folder)).not.toContain(name.replace('.stl', '-survey'));
+});
+
+// /dev/full takes nothing, as a full disk does.
+test('--json to a full disk: one line, and a code of its own', () => {
+  const full = openSync('/dev/full', 'w');
+  const { status, stderr } = spawnSync(process.execPath, [BIN, 'check', MODEL, '--json'], {
+    encoding: 'utf8',
+    stdio: ['ignore', full, 'pipe'],
+  });
+  closeSync(full);
+  expect(status).toBe(EXIT.usage);
+  expect(stderr).toMatch(/^scarp: standard output: [^\n]*ENOSPC[^\n]*\n$/);
 });
 
 test('Ctrl-C in the middle of a computation: exit 130 at once, nothing written', async () => {

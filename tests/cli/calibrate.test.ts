@@ -1,4 +1,4 @@
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, expect, test } from 'vitest';
@@ -67,4 +67,13 @@ test('too few jobs: exit code 3, naming the file', async () => {
   const { code, err } = await runCli(['calibrate', at('few.csv'), '--machine', at('mill.json')]);
   expect(code).toBe(3);
   expect(err).toContain('few.csv');
+});
+
+test('a factor that no machine file may hold is not written: exit code 3', async () => {
+  writeFileSync(at('far.csv'), 'predicted,actual\n1,300\n1,300\n1,300\n');
+  const asked = ['calibrate', at('far.csv'), '--machine', at('mill.json'), '--write', at('far.json')];
+  const { code, err } = await runCli(asked);
+  expect(code).toBe(3);
+  expect(err).toMatch(/^scarp: [^\n]*far\.csv[^\n]*timeFactor: 300 found, at most 20 expected[^\n]*\n$/);
+  expect(existsSync(at('far.json'))).toBe(false);
 });

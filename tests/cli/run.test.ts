@@ -307,3 +307,17 @@ test('colour only on a terminal, NO_COLOR wins over FORCE_COLOR', async () => {
   expect(await coloured({ outIsTerminal: false, env: { FORCE_COLOR: '1' } })).toBe(true);
   expect(await coloured({ outIsTerminal: true, env: { FORCE_COLOR: '1', NO_COLOR: '1' } })).toBe(false);
 });
+
+test('what a terminal obeys does not reach it, from names or from what was typed', async () => {
+  const evil = 'x\u001b]0;owned\u0007\u202e.stl';
+  const runs = [
+    await runCli(['survey', evil]),
+    await runCli(['survey', part, `--${evil}`]),
+    await runCli(['survey', part, '--out', join(newOut(), evil)]),
+  ];
+  expect(runs.map(({ code }) => code)).toEqual([3, 2, 0]);
+  for (const { out, err } of runs) {
+    expect(out + err).toContain('owned');
+    expect(out + err).not.toMatch(/[\u0000-\u0009\u000b-\u001f\u202e]/);
+  }
+});

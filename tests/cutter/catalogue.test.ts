@@ -47,6 +47,15 @@ test.each([
   expect(() => resolve({ ...BALL, ...change })).toThrow(what);
 });
 
+test.each([
+  [{ DC: 1e-300, RE: 5e-301 }, 'DC: 1e-300 found, at least 0.001 expected'],
+  [{ wearCostPerMinute: 1e308 }, 'at most 1000000000 expected'],
+  [{ id: 'b\u001b[31m' }, '"b\\u001b[31m" found, a text without control characters expected'],
+  [{ id: 'b\u202e6' }, 'a text without control characters expected'],
+])('refuses %j, past all bounds', (change, what) => {
+  expect(() => resolve({ ...BALL, ...change })).toThrow(what);
+});
+
 test('a tapered neck may be thicker than its ball', () => {
   expect(resolve({ ...BALL, taperHalfAngleDeg: 5, DN: 8 })[0].DN).toBe(8);
 });

@@ -6,6 +6,7 @@ import {
   readFileSync,
   rmSync,
   statSync,
+  utimesSync,
   writeFileSync,
 } from 'node:fs';
 import { tmpdir } from 'node:os';
@@ -123,4 +124,48 @@ test('a failing write leaves an earlier result whole', async () => {
   ).rejects.toMatchObject({ info: { code: 'output.failed' } });
   expect(readFileSync(join(path, 'x'), 'utf8')).toBe('xx');
   expect(leftovers()).toEqual([]);
+});
+
+test('an empty name is none', async () => {
+  await expect(checkOutputDirectory('', { force: false })).rejects.toMatchObject({
+    info: { code: 'output.no-name', where: '--out' },
+  });
+});
+
+test('a directory of the name of a file: refused, and the earlier result is as it was', async () => {
+  const path = fresh();
+  await writeOutputDirectory(path, files('a', 'c'), { force: false });
+  mkdirSync(join(path, 'b'));
+  await expect(
+    writeOutputDirectory(path, new Map([...files('b'), ['a', 'new'], ['c', 'new']]), { force: true }),
+  ).rejects.toMatchObject({ info: { code: 'output.failed' } });
+  expect(readdirSync(path).sort()).toEqual(['.scarp-files', 'a', 'b', 'c']);
+  expect(['a', 'c'].map((name) => readFileSync(join(path, name), 'utf8'))).toEqual(['aa', 'cc']);
+  expect(leftovers()).toEqual([]);
+});
+
+test.each([false, true])(
+  'of runs into one directory at once the last is whole; there before: %s',
+  async (isThere) => {
+    const path = fresh();
+    if (isThere) await writeOutputDirectory(path, files('a', 'b'), { force: false });
+    const runs = ['1', '2', '3', '4'].map((run) =>
+      writeOutputDirectory(path, new Map([...'abcdefgh'].map((name) => [name, run])), { force: false }),
+    );
+    await Promise.all(runs);
+    const written = [...'abcdefgh'].map((name) => readFileSync(join(path, name), 'utf8'));
+    expect(new Set(written).size).toBe(1);
+    expect(readdirSync(path).sort()).toEqual(['.scarp-files', ...'abcdefgh']);
+    expect(leftovers()).toEqual([]);
+  },
+);
+
+test('what a run left that was killed while it put files in does not stop the next', async () => {
+  const path = fresh();
+  await writeOutputDirectory(path, files('a'), { force: false });
+  const lock = join(path, '.scarp-writing');
+  writeFileSync(lock, '');
+  utimesSync(lock, 1, 1);
+  await writeOutputDirectory(path, files('b'), { force: false });
+  expect(readdirSync(path).sort()).toEqual(['.scarp-files', 'b']);
 });

@@ -1,3 +1,4 @@
+import { execFileSync } from 'node:child_process';
 import { mkdtempSync, rmSync, truncateSync, utimesSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -66,4 +67,10 @@ test('the day of a file is the one on which it was last changed, in UTC', async 
   utimesSync(path, 0, Date.UTC(2026, 0, 1) / 1000);
   expect(await fileDay(path)).toBe('2026-01-01');
   expect(await fileDay(join(folder, 'none'))).toBeNull();
+});
+
+test('a pipe that nobody writes to is refused at once', async () => {
+  const path = join(folder, 'pipe');
+  execFileSync('mkfifo', [path]);
+  await expect(readFileBytes(path)).rejects.toMatchObject({ info: { code: 'read.not-a-file' } });
 });

@@ -45,7 +45,7 @@ function analysed(
   cutters: readonly Cutter[],
   toleranceMm = T,
   stockMm = 0,
-  more: { mostFaces?: number } = {},
+  more: { mostAdded?: number } = {},
 ): Promise<CuttersAnalysis> {
   const part = readyPart(corners);
   const engine = inlineEngine({ ...part, limits: { toleranceMm, slackMm: 0.01 * toleranceMm } });
@@ -318,7 +318,7 @@ describe('allowance left on the part', () => {
 
 test('where the refinement was stopped, a finding says so, and names the cutter', async () => {
   const corners = shapes.turned(shapes.dihedral({ turningDeg: 90, arm: 14, length: 16 }), 23.7);
-  const stopped = await analysed(corners, [cutter(6, 1)], T, 0, { mostFaces: 30 });
+  const stopped = await analysed(corners, [cutter(6, 1)], T, 0, { mostAdded: 20 });
   expect(stopped.findings).toEqual([
     expect.objectContaining({ code: 'reach.refinement-capped', severity: 'warning' }),
   ]);

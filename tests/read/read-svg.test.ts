@@ -244,3 +244,67 @@ test('many points inside rings: agrees with the crossing count and with the area
   expect(Math.abs(share - Math.abs(area(rings)) / 6000)).toBeLessThan(3 * Math.sqrt((0.25 * 0.75) / 20000));
   expect([isInside(NaN, 0), isInside(0, NaN), insideRings([])(1, 1)]).toEqual([false, false, false]);
 });
+
+const nested = (depth: number) => `${'<g>'.repeat(depth)}<rect width="1" height="1"/>${'</g>'.repeat(depth)}`;
+const entities = (list: string) =>
+  `<!DOCTYPE svg [${list}]><svg xmlns="http://www.w3.org/2000/svg" width="9mm" height="9mm"><title>&a;</title></svg>`;
+
+test.each<[string, string, RegExp]>([
+  ['a circle of 1e9', svg('<circle r="1e9"/>'), /<circle>: it reaches farther than 1000000 mm/],
+  ['a circle of 1e30', svg('<circle r="1e30"/>'), /<circle>: it reaches/],
+  ['a circle of 1e300', svg('<circle r="1e300"/>'), /<circle>: it reaches/],
+  ['a curve far out', svg('<path d="M0 0C1e30 0 1e30 1e30 0 1e30Z"/>'), /<path>: it reaches/],
+  [
+    'a scale of scales',
+    svg('<g transform="scale(1e200)"><circle transform="scale(1e200)" r="1"/></g>'),
+    /<circle>: it reaches/,
+  ],
+  [
+    'a size past all numbers',
+    svg('<rect width="1" height="1"/>', 'width="1e308mm" height="1e308mm" viewBox="0 0 1 1"'),
+    /<rect>: it reaches/,
+  ],
+  ['more points than can be united', svg('<circle r="9e5"/>'.repeat(5)), /more than 200000 points/],
+  ['groups without end', svg(nested(20_000)), /cannot be read \(.*nested/],
+  [
+    'an entity from outside',
+    entities('<!ENTITY a SYSTEM "file:///etc/passwd">'),
+    /cannot be read \(.*[Ee]xternal/,
+  ],
+  ['an instruction that does not end', '<?xml version="1.0" <svg/>', /XML/],
+  ['a name that is a key of every object', svg('<__proto__/>'), /cannot be read/],
+])('%s: one line, within seconds', (_, text, message) => {
+  const started = process.cpuUsage().user;
+  const thrown = [text].map((one) => {
+    try {
+      return read(one);
+    } catch (error) {
+      return error;
+    }
+  })[0];
+  expect(thrown).toBeInstanceOf(PartError);
+  expect((thrown as PartError).message).toMatch(message);
+  expect(process.cpuUsage().user - started).toBeLessThan(3e6);
+});
+
+// A chord of length c on a circle of radius r stands off by r - √(r² - c²/4) (Euclid III.3 with I.47).
+test.each([1, 1000, 1e5])(
+  'sides of a circle of %d mm keep within the tolerance and are no more than it takes',
+  (r) => {
+    const [ring] = read(svg(`<circle r="${r}"/>`));
+    const chord = Math.hypot(ring[2] - ring[0], ring[3] - ring[1]);
+    const sagitta = chord ** 2 / (4 * (r + Math.sqrt(r * r - chord ** 2 / 4)));
+    expect(sagitta).toBeLessThan(0.00203);
+    // A half at most too little: the reader takes the drawing's stretch √2 too large.
+    expect(sagitta).toBeGreaterThan(0.002 / 2);
+  },
+);
+
+// United one after the other they took 73 s.
+test('3000 rectangles that overlap in a chain are one outline', () => {
+  const many = Array.from({ length: 3000 }, (_, i) => `<rect x="${i}" y="${i % 2}" width="1.5" height="3"/>`);
+  const rings = read(svg(many.join('')));
+  expect(rings).toHaveLength(1);
+  // Each column is 3 high and 0.5 wide alone in its half, 4 high where two overlap.
+  expect(area(rings)).toBeCloseTo(3000 * 4.5 - 2999 * 0.5 * 2, 3);
+});

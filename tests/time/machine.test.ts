@@ -24,5 +24,12 @@ test('refuses a missing, unknown or impossible figure by its name', () => {
   expect(() => readMachine(without, 'm.json')).toThrow(/m\.json: maxRpm/);
   expect(() => readMachine({ ...PLACEHOLDER_MACHINE, maxRPM: 1 }, 'm.json')).toThrow(/maxRPM.*maxRpm/);
   expect(() => readMachine({ ...PLACEHOLDER_MACHINE, accelerationMmPerS2: 0 }, 'm.json')).toThrow(PartError);
+  for (const change of [
+    { maxRpm: 5e-324 },
+    { hourlyRate: 1e308 },
+    { setUpMinutes: 1e300 },
+    { currency: '\u001b[31m' },
+  ])
+    expect(() => readMachine({ ...PLACEHOLDER_MACHINE, ...change }, 'm.json')).toThrow(PartError);
   expect(Object.keys(machineJsonSchema())).toContain('properties');
 });

@@ -44,9 +44,12 @@ test('every cell survives the trip', () => {
   ).toEqual(cells);
 });
 
-test.each(['=1+1', '+1', '-1', '@x', '\tx', '\rx'])('text %j cannot be taken for a formula', (text) => {
-  expect(readCsv(csvText(['name'], [[text]]))[1]).toEqual([`'${text}`]);
-});
+test.each(['=1+1', '+1', '-1', '@x', '\tx', '\rx', ' =1+1', '\u00a0=1', '\u200b+1', '＝1+1', '－1'])(
+  'text %j cannot be taken for a formula',
+  (text) => {
+    expect(readCsv(csvText(['name'], [[text]]))[1]).toEqual([`'${text}`]);
+  },
+);
 
 test('numbers stay numbers, also negative; null is empty; rows must be as wide as the header', () => {
   expect(csvText(['a', 'b', 'c'], [[-3.2, 0.1 + 0.2, null]])).toBe('a,b,c\r\n-3.2,0.3,\r\n');

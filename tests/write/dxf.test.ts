@@ -92,6 +92,14 @@ test('plain ASCII pairs of group code and value, the same bytes each time, no da
   expect(text).not.toMatch(/\de-\d|NaN|Infinity/);
 });
 
+// Names of layers are compared without regard to capitals.
+test('names that become the same get a number', async () => {
+  const layers = ['B/6', 'B:6', 'b-6', 'B-6 2'].map((name) => ({ ...LAYERS[0], name }));
+  const text = await outlinesDxf(layers);
+  const names = [...text.matchAll(/AcDbLayerTableRecord\n *2\n(.*)\n/g)].map(([, name]) => name);
+  expect(names.slice(-4)).toEqual(['B-6', 'B-6 2', 'b-6 3', 'B-6 2 2']);
+});
+
 test('refuses what the format cannot hold', async () => {
   const one = LAYERS[0];
   await expect(outlinesDxf([one, one])).rejects.toThrow(RangeError);

@@ -1,5 +1,6 @@
 import { basename } from 'node:path';
 import { Command } from 'commander';
+import { printable } from '../../core/printable.js';
 import type { Calibration } from '../../time/calibrate.js';
 import type { Machine } from '../../time/machine.js';
 import { percent } from '../../time/quote.js';
@@ -49,7 +50,10 @@ async function runCalibrate(path: string, flags: CalibrateFlags, io: Io): Promis
   const text = new TextDecoder().decode(await readFileBytes(path, io.signal));
   const { jobs, refused } = readJobs(text, basename(path));
   const found = calibrate(jobs, refused, basename(path));
-  const calibrated: Machine = { ...machine, timeFactor: found.timeFactor, timeSpread: spreadOf(found) };
+  const calibrated = readMachine(
+    { ...machine, timeFactor: found.timeFactor, timeSpread: spreadOf(found) },
+    `${path}: machine file from it`,
+  );
   if (flags.write !== undefined) {
     const { writeTextFile } = await import('../../node/output-directory.js');
     await writeTextFile(flags.write, toJsonText(calibrated), { force: flags.force === true });
@@ -79,5 +83,5 @@ function calibrationText(found: Calibration, before: Machine, written: string | 
         ]),
     written === null ? 'Nothing written; --write FILE writes the machine file.' : `Written to ${written}`,
   ];
-  return `${lines.join('\n')}\n`;
+  return `${lines.map(printable).join('\n')}\n`;
 }

@@ -1,5 +1,6 @@
 import { basename, extname, join } from 'node:path';
 import { Command } from 'commander';
+import { printable } from '../../core/printable.js';
 import { withCommonOptions, type CommonFlags } from '../common-options.js';
 import { EXIT, type ExitCode, type Io } from '../io.js';
 import { withPlacementOptions, withSetupOptions, type SetupFlags } from '../setup-options.js';
@@ -53,7 +54,12 @@ async function runSurvey(path: string, flags: SurveyFlags, io: Io): Promise<Exit
     const { summaryText } = await import('../../write/summary.js');
     const { painter } = await import('../paint.js');
     const names = [...files.keys()].sort();
-    io.out(summaryText(plan, { paint: painter(io), written: { directory: join(directory, '/'), names } }));
+    io.out(
+      summaryText(plan, {
+        paint: painter(io),
+        written: { directory: printable(join(directory, '/')), names },
+      }),
+    );
   }
   const failed = plan.findings.some((finding) => finding.severity === 'error');
   return flags.strict && failed ? EXIT.strictFindings : EXIT.done;

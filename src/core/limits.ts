@@ -1,0 +1,11 @@
+/**
+ * Farther from the origin than this no point of a part or a drawing may lie, mm: a kilometre, where coordinates
+ * of single precision step by 0.06 mm. Nothing that is computed from smaller ones overflows.
+ */
+export const MOST_MM = 1e6;
+
+/** No length that is asked for may be less, mm: what is smaller is far below what is milled or measured. */
+export const LEAST_MM = 1e-6;
+
+/** More triangles are not read. */
+export const MOST_TRIANGLES = 20_000_000;

@@ -12,6 +12,8 @@ const LOCK_NAME = '.scarp-writing';
 const OF_A_RUN = /^\.scarp-(try-|writing$)/;
 /** Putting files in takes milliseconds: a lock this old was left by a run that was killed. */
 const STALE_LOCK_MS = 10_000;
+/** Writing takes seconds: what is this old beside a directory is no run's that still writes. */
+const STALE_PART_MS = 3_600_000;
 const LOCK_WAIT_MS = 50;
 
 export type OutputFiles = ReadonlyMap<string, Uint8Array | string>;
@@ -67,7 +69,8 @@ export async function writeOutputDirectory(
   let beside: string | null = null;
   try {
     await mkdir(dirname(goal), { recursive: true });
-    beside = await mkdtemp(join(dirname(goal), `.${basename(goal)}-part-`));
+    await sweep(goal);
+    beside = await mkdtemp(join(dirname(goal), partName(goal)));
     // One level deeper, because mkdtemp's own directory is closed to everybody but its owner.
     const finished = join(beside, 'files');
     await mkdir(finished);
@@ -139,6 +142,17 @@ async function tryToWrite(goal: string, path: string): Promise<void> {
   }
 }
 
+const partName = (goal: string): string => `.${basename(goal)}-part-`;
+
+/** Removes what runs into the same directory left beside it that were killed while they wrote. */
+async function sweep(goal: string): Promise<void> {
+  const parent = dirname(goal);
+  for (const name of await readdir(parent)) {
+    if (!name.startsWith(partName(goal)) || (await ageMs(join(parent, name))) <= STALE_PART_MS) continue;
+    await rm(join(parent, name), { recursive: true, force: true });
+  }
+}
+
 /** Whether the finished directory could take the place of the goal: not if another run has made it meanwhile. */
 async function isPlaced(finished: string, goal: string): Promise<boolean> {
   try {
@@ -154,22 +168,33 @@ async function isPlaced(finished: string, goal: string): Promise<boolean> {
 /** Does the work while no other run does its own in the same directory. */
 async function locked(goal: string, work: () => Promise<void>): Promise<void> {
   const lock = join(goal, LOCK_NAME);
-  for (let isMine = false; !isMine; ) {
-    try {
-      await writeFile(lock, '', { flag: 'wx' });
-      isMine = true;
-    } catch (error) {
-      if (systemCode(error) !== 'EEXIST') throw error;
-      const age = Date.now() - ((await stat(lock).catch(() => null))?.mtimeMs ?? Date.now());
-      if (age > STALE_LOCK_MS) await rm(lock, { force: true });
-      else await new Promise((resume) => setTimeout(resume, LOCK_WAIT_MS));
-    }
+  for (let waitedMs = 0; !(await isNew(lock)); waitedMs += LOCK_WAIT_MS) {
+    // Waited for as long as that it is stale too, whatever the clock of the disk says.
+    if (Math.max(waitedMs, await ageMs(lock)) > STALE_LOCK_MS) await rm(lock, { force: true });
+    else await new Promise((resume) => setTimeout(resume, LOCK_WAIT_MS));
   }
   try {
     await work();
   } finally {
     await rm(lock, { force: true });
   }
+}
+
+/** Makes an empty file. @returns false if there is one */
+async function isNew(path: string): Promise<boolean> {
+  try {
+    await writeFile(path, '', { flag: 'wx' });
+    return true;
+  } catch (error) {
+    if (systemCode(error) === 'EEXIST') return false;
+    throw error;
+  }
+}
+
+/** How long ago it was changed; 0 if it is gone. */
+async function ageMs(path: string): Promise<number> {
+  const found = await stat(path).catch(() => null);
+  return found === null ? 0 : Date.now() - found.mtimeMs;
 }
 
 /** @param before directory to be made for what is there under the same names, until all is moved */

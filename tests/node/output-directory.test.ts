@@ -10,7 +10,7 @@ import {
   writeFileSync,
 } from 'node:fs';
 import { tmpdir } from 'node:os';
-import { join } from 'node:path';
+import { basename, join } from 'node:path';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import { checkOutputDirectory, writeOutputDirectory } from '../../src/node/output-directory.js';
 
@@ -160,12 +160,16 @@ test.each([false, true])(
   },
 );
 
-test('what a run left that was killed while it put files in does not stop the next', async () => {
+test('what a run left that was killed does not stop the next, and goes', async () => {
   const path = fresh();
   await writeOutputDirectory(path, files('a'), { force: false });
   const lock = join(path, '.scarp-writing');
   writeFileSync(lock, '');
-  utimesSync(lock, 1, 1);
+  const beside = join(folder, `.${basename(path)}-part-abcdef`);
+  mkdirSync(beside);
+  writeFileSync(join(beside, 'a'), '');
+  for (const left of [lock, beside]) utimesSync(left, 1, 1);
   await writeOutputDirectory(path, files('b'), { force: false });
   expect(readdirSync(path).sort()).toEqual(['.scarp-files', 'b']);
+  expect(leftovers()).toEqual([]);
 });

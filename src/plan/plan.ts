@@ -76,11 +76,11 @@ const classTotals = z.object({
 const classes = z.object(byClass(() => classTotals)).describe('the areas add up to the area of the mesh');
 
 const pass = z.object({
-  areaMm2: amount,
+  areaMm2: amount.describe('that the first cutter reaches; both passes cut the overlap'),
   spacingMm: amount.describe('stepdown of the waterline, stepover of the raster'),
   pathLengthMm: amount.describe("of the cutter's centre, on which the feed acts"),
   maxScallopMm: orNotComputed(amount),
-  minutes: amount.describe('as if the first cutter got in everywhere'),
+  minutes: amount.describe('of both passes together: those of the first cutter of the ladder'),
   areaAboveScallopMm2: amount.describe(
     'where the scallop is higher than asked: on ground that bulges across the passes',
   ),

@@ -47,6 +47,8 @@ export interface Ladder {
   readonly rungs: readonly Rung[];
   readonly leftOut: readonly LeftOutCutter[];
   readonly finisher: Cutter;
+  /** (F) share of each facet of the surface on which reach was computed that it leaves */
+  readonly finisherLeft: Float64Array;
   /** what the first cutter does not reach */
   readonly tight: TightPatches;
   /** what no cutter of the catalogue reaches */
@@ -99,6 +101,7 @@ export async function chooseLadder(input: LadderInput, context: Context): Promis
     rungs,
     leftOut: [...leftOut, ...notConsidered(candidates, setup.cutters)],
     finisher: rungs[0].cutter,
+    finisherLeft: chosen[0].share,
     tight,
     leftover: await leftPatches(candidates, isNested, input, context),
     last: candidates[candidates.length - 1].cutter,

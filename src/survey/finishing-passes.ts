@@ -51,6 +51,12 @@ export function finishingSurface(
   return { normals: mean, areas, classOf: labels, curvature: facetCurvatures(mesh, normals) };
 }
 
+/** What a cutter reaches of a surface. @param left (F) share of each facet that it leaves */
+export const reachedSurface = (finishing: FinishingSurface, left: Float64Array): FinishingSurface => ({
+  ...finishing,
+  areas: finishing.areas.map((area, f) => area * (1 - left[f])),
+});
+
 /** How the finishing passes are laid: the same for every cutter. */
 export interface PassLayout {
   readonly splitRad: number;
@@ -179,6 +185,7 @@ export function bothPasses(
 
 export interface PassesInput {
   readonly surface: Surface;
+  /** its areas those that the cutter reaches */
   readonly finishing: FinishingSurface;
   readonly setup: Setup;
   readonly cutter: Cutter;
@@ -192,10 +199,7 @@ export interface FinishingPasses {
   readonly findings: readonly Finding[];
 }
 
-/**
- * Both finishing passes of one cutter over the whole machinable surface, whether it gets in everywhere or
- * not.
- */
+/** Both finishing passes of one cutter over what it reaches of the machinable surface. */
 export function finishingPasses(input: PassesInput): FinishingPasses {
   const { layout, cutter } = input;
   const [waterline, raster] = bothPasses(layout, cutter).map((pass) =>

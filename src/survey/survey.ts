@@ -5,7 +5,7 @@ import { cutterShape, type Cutter } from '../cutter/catalogue.js';
 import { chooseLadder } from './choose-ladder.js';
 import { analyseCutters } from './analyse-cutters.js';
 import { analyseReach } from './analyse-reach.js';
-import { finishingPasses, finishingSurface, passLayout } from './finishing-passes.js';
+import { finishingPasses, finishingSurface, passLayout, reachedSurface } from './finishing-passes.js';
 import { finishersOf } from './ladder-candidates.js';
 import { stickoutProbe } from './ladder-stickout.js';
 import { ladderTimes } from './ladder-times.js';
@@ -198,7 +198,8 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
   );
   const layout = passLayout(finishing, setup, splitDeg, raster.rasterRad);
   const probe = stickoutProbe(maxima, reach, setup, context);
-  const times = ladderTimes(reach, setup, layout);
+  const refinedFinishing = finishingSurface(reach.surface, reach.labels, reach.areas);
+  const times = ladderTimes(reach, refinedFinishing, setup, layout);
   const otherCutters = await analyseCutters(
     setup.cutters,
     { zoned, part, engine, stockMm: setup.stockMm, toleranceMm: setup.toleranceMm },
@@ -211,8 +212,8 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
   // All questions are answered: what the threads hold is not needed while files are made.
   engine.close();
   const passes = finishingPasses({
-    surface: zoned.surface,
-    finishing,
+    surface: reach.surface,
+    finishing: reachedSurface(refinedFinishing, ladder.finisherLeft),
     setup,
     cutter: ladder.finisher,
     layout,
@@ -260,7 +261,7 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
     reachRadii,
     ladder,
     clipper,
-    scallops: scallopField(zoned.surface, areas, passes.scallops, reach.surface, reach.labels),
+    scallops: scallopField(reach.labels, passes.scallops),
   });
   return { plan, files };
 }

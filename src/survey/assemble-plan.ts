@@ -1,4 +1,5 @@
 import { CLASSES, type SurfaceClass } from '../core/classes.js';
+import { digits } from '../core/figures.js';
 import type { Finding, Severity } from '../core/findings.js';
 import { runningSum } from '../core/sum.js';
 import { cutterShape } from '../cutter/catalogue.js';
@@ -308,7 +309,7 @@ function leftoverFindings({ leftover, last }: Ladder): Finding[] {
       count: patches.length,
       whereMm: patches[0].centreMm,
       message:
-        `No cutter in the catalogue reaches ${Number(area.toPrecision(3))} mm² of the machinable surface ` +
+        `No cutter in the catalogue reaches ${digits(area)} mm² of the machinable surface ` +
         `(smallest: ${last.id}): a smaller cutter, EDM or hand work.`,
     },
   ];
@@ -316,7 +317,6 @@ function leftoverFindings({ leftover, last }: Ladder): Finding[] {
 
 /** Cutters of the ladder that are shorter than they must be. */
 function stickoutFindings({ rungs }: Ladder): Finding[] {
-  const digits = (value: number): number => Number(value.toPrecision(3));
   return rungs.flatMap(({ cutter, stickout }): Finding[] => {
     const { stickoutMm, lengthToDiameter, deflectionRatio, exceedsUsable, neckTouches } = stickout;
     const found: Finding[] = [];

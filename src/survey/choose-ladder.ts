@@ -1,4 +1,5 @@
 import { mapTo } from '../core/map-to.js';
+import { digits } from '../core/figures.js';
 import { MACHINABLE_CLASSES } from '../core/classes.js';
 import type { Context } from '../core/context.js';
 import { compensatedSum } from '../core/sum.js';
@@ -146,7 +147,7 @@ const onlyReachedBy =
 function tooShort(own: Candidate, larger: readonly Candidate[], probe: StickoutProbe): string | null {
   const { exceedsUsable, stickoutMm } = probe.atVertices(own.cutter, onlyReachedBy(own, larger));
   if (!exceedsUsable) return null;
-  return `where it is needed it must stick out ${Number(stickoutMm.toPrecision(3))} mm, more than its LU of ${own.cutter.LU} mm`;
+  return `where it is needed it must stick out ${digits(stickoutMm)} mm, more than its LU of ${own.cutter.LU} mm`;
 }
 
 /** Cutters of the catalogue that the ladder is not chosen from. */

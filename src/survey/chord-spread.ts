@@ -1,4 +1,5 @@
 import { MACHINABLE_CLASSES } from '../core/classes.js';
+import { digits } from '../core/figures.js';
 import { tick, type Context } from '../core/context.js';
 import { finding, type Finding } from '../core/findings.js';
 import { compensatedSum } from '../core/sum.js';
@@ -84,8 +85,6 @@ export async function chordFindings(input: ChordInput, context: Context): Promis
     ),
   ];
 }
-
-const digits = (value: number, count = 3): number => Number(value.toPrecision(count));
 
 function spreadWords(spreads: readonly Spread[]): string {
   const width = ({ lowMm2, highMm2 }: Spread): number => highMm2 - lowMm2;

@@ -12,13 +12,7 @@ import {
   type PassPlan,
 } from '../time/pass-time.js';
 import type { ReachAnalysis } from './analyse-reach.js';
-import {
-  bothPasses,
-  finishingFeed,
-  reachedSurface,
-  regionsOf,
-  type PassLayout,
-} from './finishing-passes.js';
+import { bothPasses, finishingFeed, reachedSurface, regionsOf, type PassLayout } from './finishing-passes.js';
 
 /**
  * Minutes of cutting, without the change of cutter, the shop's own factor included. The first cutter (before:

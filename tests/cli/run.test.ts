@@ -73,6 +73,16 @@ test('--json: stdout is the plan and nothing else', async () => {
   expect({ err, code }).toEqual({ err: '', code: 0 });
 });
 
+test('--quiet: the path of the result and nothing else; of a check nothing', async () => {
+  const out = newOut();
+  expect(await runCli(['survey', part, '--out', out, '--quiet'])).toMatchObject({
+    out: `${out}/\n`,
+    err: '',
+    code: 0,
+  });
+  expect(await runCli(['check', part, '--quiet'])).toMatchObject({ out: '', err: '', code: 0 });
+});
+
 test('check answers on stdout and writes nothing', async () => {
   const before = readdirSync(folder);
   const text = await runCli(['check', part, '--unit', 'in']);

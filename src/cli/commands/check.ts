@@ -35,10 +35,10 @@ async function runCheck(path: string, flags: CheckFlags, io: Io): Promise<ExitCo
     const { toJsonText } = await import('../../write/json.js');
     const { source, mesh, findings } = result;
     io.out(toJsonText({ source, mesh, findings }));
-  } else {
+  } else if (!flags.quiet) {
     const { checkText } = await import('../../write/summary.js');
-    const { painter } = await import('../paint.js');
-    io.out(checkText(result, painter(io)));
+    const { layout } = await import('../paint.js');
+    io.out(checkText(result, layout(io)));
   }
   const failed = result.findings.some((finding) => finding.severity === 'error');
   return flags.strict && failed ? EXIT.strictFindings : EXIT.done;

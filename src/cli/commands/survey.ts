@@ -50,10 +50,10 @@ async function runSurvey(path: string, flags: SurveyFlags, io: Io): Promise<Exit
     const { planJson } = await import('../../write/json.js');
     io.out(planJson(plan));
   } else {
-    const { summaryText } = await import('../../write/summary.js');
-    const { painter } = await import('../paint.js');
-    const names = [...files.keys()].sort();
-    io.out(summaryText(plan, { paint: painter(io), written: { directory: join(directory, '/'), names } }));
+    const { reportPath, summaryText } = await import('../../write/summary.js');
+    const { layout } = await import('../paint.js');
+    const written = { directory: join(directory, '/'), names: [...files.keys()].sort() };
+    io.out(flags.quiet ? `${reportPath(written)}\n` : summaryText(plan, { ...layout(io), written }));
   }
   const failed = plan.findings.some((finding) => finding.severity === 'error');
   return flags.strict && failed ? EXIT.strictFindings : EXIT.done;

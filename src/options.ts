@@ -329,6 +329,19 @@ const VALUES = {
     label: 'Air round the holder',
     about: 'air kept around neck, shank and holder',
   }),
+  mostLengthToDiameter: option({
+    kind: 'number',
+    schema: (z) => positive(z, 1000),
+    // Common practice, no source.
+    default: 10,
+    flag: '--max-ld <ratio>',
+    label: 'Longest cutters, L/D',
+    unit: '× DC',
+    about:
+      'cutters that would have to stick out more than so many times DC are not used; such places are listed with ' +
+      'what they need (common practice)',
+    help: 'use no cutter that sticks out more than so many times DC (common practice)',
+  }),
   preview: option({
     ...SWITCH,
     default: false,

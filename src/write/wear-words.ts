@@ -5,7 +5,5 @@ export function wearWords({ ladder, setup }: Pick<Plan, 'ladder' | 'setup'>): st
   const costs = new Map(setup.cutters.map(({ id, wearCostPerMinute }) => [id, wearCostPerMinute]));
   const known = ladder.filter(({ cutterId }) => (costs.get(cutterId) ?? null) !== null).length;
   if (known === 0) return 'no cutter wear known';
-  return known === ladder.length
-    ? 'cutter wear in it'
-    : `wear of ${known} of ${ladder.length} cutters in it`;
+  return known === ladder.length ? 'cutter wear in it' : `wear of ${known} of ${ladder.length} cutters in it`;
 }

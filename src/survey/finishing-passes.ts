@@ -23,13 +23,12 @@ import {
 import { passTimes, totalPassTime } from '../time/pass-time.js';
 import { facetScallops } from '../time/path-length.js';
 import { theoreticalRoughness } from '../time/roughness.js';
+import { ABOVE } from '../write/ridge-bands.js';
 import { connectedRegions } from '../surface/connected-regions.js';
 import { wallAngle } from '../zones/cut-angles.js';
 
 /** Stock that the semi-finish leaves for the finish, mm (common practice, no source). */
 const FINISH_ALLOWANCE_MM = 0.1;
-/** A scallop counts as above the asked height from this multiple of it: below lies rounding. */
-const ABOVE = 1.001;
 
 /** Facets with what time needs: mean normals, curvature. */
 export function finishingSurface(

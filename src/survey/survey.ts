@@ -211,9 +211,10 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
   );
   // All questions are answered: what the threads hold is not needed while files are made.
   engine.close();
+  const reached = reachedSurface(refinedFinishing, ladder.finisherLeft);
   const passes = finishingPasses({
     surface: reach.surface,
-    finishing: reachedSurface(refinedFinishing, ladder.finisherLeft),
+    finishing: reached,
     setup,
     cutter: ladder.finisher,
     layout,
@@ -262,6 +263,7 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
     ladder,
     clipper,
     scallops: scallopField(reach.labels, passes.scallops),
+    reachedAreas: reached.areas,
   });
   return { plan, files };
 }

@@ -3,6 +3,8 @@ import type { Plan, TightRegion } from '../plan/plan.js';
 /** What a place is called on every sheet: T, what the first cutter leaves; L, what none reaches. */
 export const tightName = ({ id }: Pick<TightRegion, 'id'>): string => `T${id}`;
 export const leftName = ({ id }: Pick<TightRegion, 'id'>): string => `L${id}`;
+/** D: what is too deep for the cutter that gets in. */
+export const deepName = ({ id }: { readonly id: number }): string => `D${id}`;
 /** Place `id` of what cutter `order` (1: the first) has to clean. */
 export const restName = (order: number, id: number): string => `C${order}.${id}`;
 

@@ -226,7 +226,6 @@ function saidByTerminal(page: string): Said {
 
 const first = (cell: string): string => /-?[\d.]+/.exec(cell)?.[0] ?? cell;
 
-// biome-ignore lint/complexity/noExcessiveLinesPerFunction: a line a figure
 function saidByReport(html: string): Said {
   const said = new Map<string, string>();
   const answers = reportAnswers(html);

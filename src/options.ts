@@ -221,6 +221,22 @@ const VALUES = {
       "gaps and necks of the passes' outlines narrower than this many stepovers are closed and opened; 0: none",
     help: "close gaps and open necks of the passes' outlines narrower than this many stepovers",
   }),
+  leastRingShare: option({
+    kind: 'number',
+    schema: (z) => range(z, 0, 0.5),
+    // Common practice, no source: what a cutter takes away while it comes to speed.
+    default: 0.005,
+    flag: '--least-ring <percent>',
+    reads: 'percent',
+    label: 'Least ring',
+    unit: 'share of DC',
+    about:
+      'pieces of an outline narrower on average than this share of DC, or smaller than a square 20 times as wide, are ' +
+      'left out, and such holes filled; 0: none',
+    help:
+      'leave out pieces of an outline narrower on average than this share of DC, or smaller than a square 20 times ' +
+      'as wide',
+  }),
   runOutMm: option({
     kind: 'length',
     schema: (z) => range(z, 0, 100),

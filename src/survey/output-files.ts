@@ -15,13 +15,14 @@ import { cornerAngles } from '../zones/cut-angles.js';
 import { classOfLabel } from '../zones/mark-away.js';
 import type { NumberedRegions } from '../zones/number-regions.js';
 import { borderCurves } from './border-curves.js';
-import { cutterAreas } from './cutter-areas.js';
+import type { CutterArea } from './cutter-areas.js';
 import { drawingFile } from './drawing-files.js';
 import { passesPreview } from './passes-preview.js';
 import { ladderQuote } from './plan-time.js';
 import { outlinesDxfFile, outlinesSvgFile, type OutlineInput } from './outline-files.js';
 
 export interface OutputInput extends OutlineInput {
+  readonly cutterAreas: readonly CutterArea[];
   /** what the regions number */
   readonly zoned: Pick<ZonedSurface, 'surface'>;
   readonly reach: ReachAnalysis;
@@ -39,8 +40,7 @@ export interface OutputInput extends OutlineInput {
 
 /** Every file of a survey, by name. */
 export async function outputFiles(input: OutputInput): Promise<Map<string, Uint8Array | string>> {
-  const { plan, reach, regions, borders, ladder, passes, clipper } = input;
-  const areas = cutterAreas(ladder, passes, clipper, plan.setup.runOutMm);
+  const { plan, reach, regions, borders, ladder, cutterAreas: areas } = input;
   const curves = [
     ...borderCurves(borders, regions),
     ...areas

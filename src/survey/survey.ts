@@ -12,6 +12,7 @@ import { ladderTimes } from './ladder-times.js';
 import { fastestSplit, rasterChoice, splitAnswer, type SplitAnswer } from './split-choice.js';
 import { assemblePlan } from './assemble-plan.js';
 import { outputFiles } from './output-files.js';
+import { cutterAreas } from './cutter-areas.js';
 import { passOutlines } from './pass-outlines.js';
 import { regionStickouts } from './region-stickouts.js';
 import { scallopField } from './scallop-field.js';
@@ -24,6 +25,7 @@ import { smoothNormals } from '../part/smooth-normals.js';
 import type { Source } from '../core/source.js';
 import { insideRings } from '../outlines/within-mask.js';
 import { loadClipper } from '../outlines/clipper.js';
+import { crumbLimits } from '../outlines/drop-crumbs.js';
 import { traceRings } from '../outlines/trace-rings.js';
 import type { Plan } from '../plan/plan.js';
 import { readPart } from '../read/read-part.js';
@@ -226,10 +228,17 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
   tick(context, 'outlines', 0);
   const borders = traceRings(zoned.surface.mesh, zoned.surface.topology, regions.regionOfFace, clipper);
   tick(context, 'outlines', 1);
-  const outlined = passOutlines(regions, borders, clipper, {
-    stepovers: setup.neckStepovers,
-    stepoverMm: passes.plan.raster.spacingMm,
-  });
+  const outlined = passOutlines(
+    regions,
+    borders,
+    clipper,
+    {
+      stepovers: setup.neckStepovers,
+      stepoverMm: passes.plan.raster.spacingMm,
+    },
+    crumbLimits(setup.leastRingShare, ladder.finisher),
+  );
+  const cut = cutterAreas(ladder, outlined, clipper, setup);
   const plan = assemblePlan({
     source,
     setup,
@@ -239,7 +248,7 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
     regions,
     reach,
     otherCutters,
-    borders: { ...borders, findings: [...borders.findings, ...outlined.findings] },
+    borders: { ...borders, findings: [...borders.findings, ...outlined.findings, ...cut.findings] },
     ladder,
     passes,
     splitDeg,
@@ -257,6 +266,7 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
     refined,
     borders,
     passes: outlined,
+    cutterAreas: cut.areas,
     reach,
     part,
     reachRadii,

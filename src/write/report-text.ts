@@ -312,6 +312,7 @@ export const TEXT = {
     unexpected: (what: string) => `This should not have happened: ${what}. Please report it with the part.`,
     aLength: 'a length such as 3, 0,5, 3mm or 0.125in',
     aNumber: 'a number such as 45 or 0.5',
+    aShare: 'a share such as 0.03, or 3%',
     setupFile: 'Set-up file (JSON), with cutters and machine',
     automatic: 'automatic',
     theme: 'Light or dark',

@@ -120,7 +120,7 @@ test('each outline says what it is for, and of each ring on which side the work 
   }
   // Extended data: the name of the application, registered in its table, then the string (groups 1001 and 1000).
   const dxf = text('outlines.dxf').replaceAll('\r', '');
-  expect(dxf).toMatch(/APPID\n[^]*\n2\nSCARP\n/);
+  expect(dxf).toMatch(/APPID\n[\s\S]*\n2\nSCARP\n/);
   expect(dxf).toContain(
     '1001\nSCARP\n1002\n{\n1000\nborder of the surface that the cutter is to touch; work inside\n',
   );

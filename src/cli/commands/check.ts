@@ -16,7 +16,7 @@ export function checkCommand(io: Io, finish: (code: ExitCode) => void): Command 
   const command = new Command('check')
     .summary('is the mesh fit for it: health, unit, size; writes nothing')
     .description('Checks the mesh of a part: size and unit, open edges, duplicates, slivers, orientation.')
-    .argument('<part>', 'STL, GLB or glTF file')
+    .argument('<part>', 'STL, GLB or glTF file; - reads stdin')
     .addHelpText('before', EXAMPLES);
   withCommonOptions(command, 'the result as JSON on stdout, nothing else there');
   return withPlacementOptions(command).action(async (path: string, flags: CheckFlags) => {

@@ -110,7 +110,8 @@ function tightestLine(reach: Plan['reach'], width: number): string[] {
   return wrapText(`tightest place: ${radiusNeed(reach.smallestRadiusMm)}${at}`, width, '  ');
 }
 
-const pointWords = (point: readonly number[]): string => point.map((value) => figure(value, 1)).join(' ');
+const pointWords = (point: readonly number[]): string =>
+  point.map((value) => figure(Math.round(10 * value) / 10, 1)).join(' ');
 
 /** What each cutter after the first has to clean. */
 function restLines(ladder: Plan['ladder'], width: number): string[] {

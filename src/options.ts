@@ -27,13 +27,14 @@ export const AXIS_WORDS = Object.keys(AXIS_VECTORS) as [AxisWord, ...AxisWord[]]
 /** zod is handed to the rows by who needs their schemas, so that help, which does not, loads fast. */
 type Z = typeof Zod;
 
-/** What people type for an option; a length may carry a unit, a `file` is named. */
+/** What people type for an option; a length may carry a unit, a share a sign, 3%; a `file` is named. */
 export type OptionKind =
   | 'length'
   | 'lengths'
   | 'length or auto'
   | 'number'
   | 'number or auto'
+  | 'share'
   | 'choice'
   | 'axis'
   | 'switch'
@@ -46,7 +47,7 @@ export interface OptionRow {
   /** option of the command line with what follows it, `--stock <mm>`; two keys may share one */
   readonly flag: string;
   /** how the command line reads that where it is not as the kind says */
-  readonly reads?: 'percent' | 'overlap';
+  readonly reads?: 'overlap';
   /** what the set-up file's schema says of the key */
   readonly about: string;
   /** what help says where it is not the same */
@@ -227,6 +228,21 @@ const VALUES = {
       "gaps and necks of the passes' outlines narrower than this many stepovers are closed and opened; 0: none",
     help: "close gaps and open necks of the passes' outlines narrower than this many stepovers",
   }),
+  leastRingShare: option({
+    kind: 'share',
+    schema: (z) => range(z, 0, 0.5),
+    // Common practice, no source: what a cutter takes away while it comes to speed.
+    default: 0.005,
+    flag: '--least-ring <share>',
+    label: 'Least ring',
+    unit: 'share of DC',
+    about:
+      'pieces of an outline narrower on average than this share of DC, or smaller than a square 20 times as wide, are ' +
+      'left out, and such holes filled; 0: none',
+    help:
+      'leave out pieces of an outline narrower on average than this share of DC, or smaller than a square 20 times ' +
+      'as wide',
+  }),
   runOutMm: option({
     kind: 'length',
     schema: (z) => range(z, 0, 100),
@@ -238,18 +254,17 @@ const VALUES = {
     help: 'how far past its region a whole cutter leaves',
   }),
   blendShare: option({
-    kind: 'number',
+    kind: 'share',
     schema: (z) => range(z, 0, 0.5),
     // 0.02 to 0.05 is common practice, no source.
     default: 0.03,
-    flag: '--blend <percent>',
-    reads: 'percent',
+    flag: '--blend <share>',
     label: 'Blend',
     unit: 'share of the radius',
     about:
       'the cutter before is taken larger by this share of its radius where ' +
       'the next one cleans up after it, so that its passes run out onto clean surface',
-    help: 'how much larger the cutter before is taken when the next one cleans up after it',
+    help: 'share of its radius by which the cutter before is taken larger when the next one cleans up after it',
   }),
   noiseMm: option({
     kind: 'length or auto',
@@ -309,11 +324,12 @@ const VALUES = {
     help: `how cutters are chosen: ${LADDER_RULES.join(' or ')}`,
   }),
   firstCutterShare: option({
-    kind: 'number',
+    kind: 'share',
     schema: (z) => range(z, 0, 1).nullable(),
     default: null,
     flag: '--first-share <share>',
     label: 'Share of the first cutter',
+    unit: 'share of the area',
     about:
       'share of the machinable area the first cutter must reach; null: 0.5 for the fastest, 0.9 for largest-first',
     help: 'share of the machinable area that the first cutter must reach',
@@ -336,6 +352,19 @@ const VALUES = {
     flag: '--holder-clearance <mm>',
     label: 'Air round the holder',
     about: 'air kept around neck, shank and holder',
+  }),
+  mostLengthToDiameter: option({
+    kind: 'number',
+    schema: (z) => positive(z, 1000),
+    // Common practice, no source.
+    default: 10,
+    flag: '--max-ld <ratio>',
+    label: 'Longest cutters, L/D',
+    unit: '× DC',
+    about:
+      'cutters that would have to stick out more than so many times DC are not used; such places are listed with ' +
+      'what they need (common practice)',
+    help: 'use no cutter that sticks out more than so many times DC (common practice)',
   }),
   preview: option({
     ...SWITCH,

@@ -59,6 +59,8 @@ test.each<[string, OptionKey, unknown]>([
   ['--ladder=largest-first', 'ladderRule', 'largest-first'],
   ['--crease=20', 'creaseDeg', 20],
   ['--blend=5%', 'blendShare', 0.05],
+  ['--least-ring=0.01', 'leastRingShare', 0.01],
+  ['--max-ld=12', 'mostLengthToDiameter', 12],
   ['--part-date=2024-02-29', 'partDate', '2024-02-29'],
   ['--include-outside', 'includeOutside', true],
   ['--overlap=5', 'overlapDeg', 5],

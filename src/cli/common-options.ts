@@ -10,6 +10,6 @@ export interface CommonFlags {
 export function withCommonOptions(command: Command, jsonHelp: string): Command {
   return command
     .option('--json', jsonHelp)
-    .option('--quiet', 'no progress and no messages but errors')
+    .option('--quiet', 'nothing but errors; of a survey also where its report is')
     .option('--strict', 'exit with 4 if a finding is an error');
 }

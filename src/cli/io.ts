@@ -17,6 +17,10 @@ export interface Io {
   readonly err: (text: string) => void;
   readonly outIsTerminal: boolean;
   readonly errIsTerminal: boolean;
+  /** columns of the terminal on stdout, where it tells */
+  readonly outColumns?: number | undefined;
+  /** all bytes of stdin */
+  readonly readIn: () => Promise<Uint8Array>;
   readonly env: Readonly<Record<string, string | undefined>>;
   readonly signal: AbortSignal;
   /** Loads the analysis; apart, so that help need not wait for it. */

@@ -24,6 +24,8 @@ process.exitCode = await run(process.argv.slice(2), {
   err: (text) => process.stderr.write(text),
   outIsTerminal: process.stdout.isTTY === true,
   errIsTerminal: process.stderr.isTTY === true,
+  outColumns: process.stdout.columns,
+  readIn: async () => Buffer.concat(await process.stdin.toArray()),
   env: process.env,
   signal: interrupt.signal,
   loadEngine: async () => (await import('../node/worker-engine.js')).workerEngine,

@@ -1,4 +1,4 @@
-import type { Style } from '../write/summary.js';
+import { LEAST_WIDTH, type Style, type SummaryOptions } from '../write/summary.js';
 import { wantsColour, type Io } from './io.js';
 
 /** SGR codes of ECMA-48: bold, green, yellow, red. */
@@ -9,3 +9,9 @@ export function painter(io: Io): (style: Style, text: string) => string {
   if (!wantsColour(io)) return (_style, text) => text;
   return (style, text) => `\u001b[${CODES[style]}m${text}\u001b[0m`;
 }
+
+/** How text is laid out for this terminal. */
+export const layout = (io: Io): Required<Pick<SummaryOptions, 'paint' | 'width'>> => ({
+  paint: painter(io),
+  width: Math.max(LEAST_WIDTH, io.outColumns ?? 0),
+});

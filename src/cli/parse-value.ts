@@ -1,5 +1,5 @@
 import { InvalidArgumentError } from 'commander';
-import { lengthMm } from '../core/units.js';
+import { lengthMm, shareOfOne } from '../core/units.js';
 import { AXIS_VECTORS, type AxisWord, type OptionKind, type OptionRow } from '../options.js';
 
 const refuse = (text: string, expected: string): never => {
@@ -16,12 +16,13 @@ const READERS: Readonly<Partial<Record<OptionKind, (text: string, row: OptionRow
   lengths: (text) => text.split(',').map(parseLengthMm),
   'length or auto': (text) => (text === 'auto' ? text : parseLengthMm(text)),
   number: parseNumber,
+  share: parseShare,
   'number or auto': (text) => (text === 'auto' ? text : parsedNumber(text, 'degrees such as 45, or auto')),
 };
 
 /** What the text after the flag of an option means. Range is the set-up's business. */
 export function parseOption(row: OptionRow, text: string): unknown {
-  return row.reads === 'percent' ? parsePercent(text) : (READERS[row.kind]?.(text, row) ?? text);
+  return READERS[row.kind]?.(text, row) ?? text;
 }
 
 /** A length that may carry a unit: mm. */
@@ -38,10 +39,10 @@ export function parseNumber(text: string): number {
   return parsedNumber(text, 'a number such as 45 or 0.5');
 }
 
-/** A percentage, with or without its sign: a share of 1. */
-export function parsePercent(text: string): number {
-  const digits = text.endsWith('%') ? text.slice(0, -1) : text;
-  return PLAIN_NUMBER.test(digits) ? Number(digits) / 100 : refuse(text, 'a percentage such as 3 or 3%');
+/** A share of 1, or with its sign a percentage. */
+function parseShare(text: string): number {
+  const value = shareOfOne(text);
+  return Number.isNaN(value) ? refuse(text, 'a share such as 0.03, or 3%') : value;
 }
 
 /** Degrees of wall angle; with a unit, a distance along the surface: the keys of the set-up that it sets. */

@@ -38,8 +38,7 @@ function withOptions(command: Command, keys: readonly OptionKey[]): Command {
 function helpOf(row: OptionRow & { readonly default?: unknown }): string {
   const { default: value } = row;
   const isTold = value !== undefined && value !== null && typeof value !== 'boolean';
-  const own = typeof value === 'number' && row.reads === 'percent' ? 100 * value : value;
-  const text = row.defaultText ?? (isTold ? String(own) : null);
+  const text = row.defaultText ?? (isTold ? String(value) : null);
   return (row.help ?? row.about) + (text === null ? '' : ` (default: ${text})`);
 }
 

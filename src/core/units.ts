@@ -43,3 +43,10 @@ export function lengthMm(text: string): number {
   const unit = (match[2] ?? 'mm') as Unit;
   return Number(match[1].replace(',', '.')) * MM_PER_UNIT[unit];
 }
+
+/** Strict reading of a share of 1, `0.03`, or with its sign a percentage, `3%`; NaN if the text is anything else. */
+export function shareOfOne(text: string): number {
+  const match = /^([+-]?(?:\d+(?:\.\d*)?|\.\d+))(%)?$/.exec(text.trim());
+  if (!match) return NaN;
+  return match[2] === undefined ? Number(match[1]) : Number(match[1]) / 100;
+}

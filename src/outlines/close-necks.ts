@@ -1,4 +1,5 @@
 import { finding, type Finding } from '../core/findings.js';
+import { digits } from '../core/figures.js';
 import type { Clipper } from './clipper.js';
 import { offsetRings } from './offset.js';
 import { ringArea, type Rings } from './ring-measures.js';
@@ -65,7 +66,7 @@ function tell(code: string, what: string, moved: Rings): Finding[] {
     finding(
       code,
       'info',
-      `${what}: ${Number(area.toPrecision(4))} mm² in plan`,
+      `${what}: ${digits(area, 4)} mm² in plan`,
       moved.filter((ring) => ringArea(ring) > 0).length,
     ),
   ];

@@ -1,4 +1,5 @@
 import type { Finding, Severity } from '../core/findings.js';
+import { digits } from '../core/figures.js';
 import { facetCentre } from './facet-geometry.js';
 import { nextCorner } from './half-edge.js';
 import type { MeshHealth } from './health.js';
@@ -74,8 +75,7 @@ function dropRows(history: MeshHistory): Row[] {
 
 function stitchRows({ stitched }: MeshHistory): Row[] {
   const { snapped, split, collapsedFaces, greatestGapMm } = stitched;
-  const gap =
-    greatestGapMm < 1e-6 ? 'of mere rounding' : `up to ${Number(greatestGapMm.toPrecision(2))} mm wide`;
+  const gap = greatestGapMm < 1e-6 ? 'of mere rounding' : `up to ${digits(greatestGapMm, 2)} mm wide`;
   return [
     [
       'mesh.cracks-joined',

@@ -77,11 +77,11 @@ const classTotals = z.object({
 const classes = z.object(byClass(() => classTotals)).describe('the areas add up to the area of the mesh');
 
 const pass = z.object({
-  areaMm2: amount,
+  areaMm2: amount.describe('that the first cutter reaches; both passes cut the overlap'),
   spacingMm: amount.describe('stepdown of the waterline, stepover of the raster'),
   pathLengthMm: amount.describe("of the cutter's centre, on which the feed acts"),
   maxScallopMm: orNotComputed(amount),
-  minutes: amount.describe('as if the first cutter got in everywhere'),
+  minutes: amount.describe('of both passes together: those of the first cutter of the ladder'),
   areaAboveScallopMm2: amount.describe(
     'where the scallop is higher than asked: on ground that bulges across the passes',
   ),
@@ -127,6 +127,9 @@ const region = z.object({
     .string()
     .nullable()
     .describe('first cutter of the ladder that reaches any of it; null: none, or not machined'),
+  laterCutterIds: z
+    .array(z.string())
+    .describe('cutters of the ladder that finish more of it, in order of use'),
   ...stickout,
   rings,
 });
@@ -147,7 +150,17 @@ const tightRegion = z.object({
   cutterId: z
     .string()
     .nullable()
-    .describe('largest cutter of the catalogue that reaches it; null: none does'),
+    .describe('cutter of the ladder after which nothing is left of it; null: none reaches all of it'),
+  ...stickout,
+});
+
+const deepPlace = z.object({
+  id: z.int(),
+  areaMm2: amount,
+  centreMm: point,
+  boundsMm: bounds,
+  depthMm: amount.describe('below the highest point of the part'),
+  cutterId: z.string().describe('smallest cutter of the catalogue that all of it takes, were it long enough'),
   ...stickout,
 });
 
@@ -164,6 +177,9 @@ const reach = z.object({
     .describe('the cutters of the catalogue that are no straight balls'),
   tightRegions: z.array(tightRegion).describe('what the finishing cutter does not reach'),
   leftover: z.array(tightRegion).describe('what no cutter of the catalogue reaches'),
+  tooDeep: z
+    .array(deepPlace)
+    .describe('what cutters get into, but sticking out more than mostLengthToDiameter; largest first'),
 });
 
 const restRegion = z.object({

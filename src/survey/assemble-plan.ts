@@ -1,4 +1,5 @@
 import { CLASSES, type SurfaceClass } from '../core/classes.js';
+import { digits } from '../core/figures.js';
 import type { Finding, Severity } from '../core/findings.js';
 import { runningSum } from '../core/sum.js';
 import { cutterShape } from '../cutter/catalogue.js';
@@ -66,7 +67,8 @@ export function assemblePlan(input: PlanInput): Plan {
       ...machineFindings(setup.machine),
       ...cutterFindings(ladder),
       ...leftoverFindings(ladder),
-      ...stickoutFindings(ladder),
+      ...deepFindings(ladder, setup),
+      ...stickoutFindings(ladder, setup),
     ]),
     classes: classTotals(zoned.labels, input.areas, input.regions, input.borders),
     passes: passes.plan,
@@ -83,6 +85,7 @@ export function assemblePlan(input: PlanInput): Plan {
       byCutter: [...input.otherCutters.cutters],
       tightRegions: planPatches(ladder.tight, input, ladder.cutterFor),
       leftover: planPatches(ladder.leftover, input, () => null),
+      tooDeep: planDeepPlaces(input),
     },
     ladder: ladderRungs(ladder),
     ladderLeftOut: [...ladder.leftOut],
@@ -154,6 +157,7 @@ function planRegions({ regions, borders, raster, stickouts }: PlanInput): Plan['
       boundsMm: { min: [b[0], b[1], b[2]], max: [b[3], b[4], b[5]] },
       rasterDirectionDeg: raster.byRegionDeg[r] ?? null,
       cutterId: own?.cutter.id ?? null,
+      laterCutterIds: own?.later.map(({ id }) => id) ?? [],
       ...(own ? planStickout(own.stickout) : NO_STICKOUT),
       rings: ringsOfRegion(borders.outlines, r).map((ring) =>
         Array.from({ length: ring.length / 2 }, (_, i): [number, number] => [ring[2 * i], ring[2 * i + 1]]),
@@ -182,6 +186,19 @@ function planPatches(
       ...(cutter ? planStickout(probe.atPatch(cutter, tight, id)) : NO_STICKOUT),
     };
   });
+}
+
+function planDeepPlaces({ ladder, prepared }: PlanInput): Plan['reach']['tooDeep'] {
+  const top = prepared.health.boundsMm.max[2];
+  return ladder.tooDeep.map(({ areaMm2, centreMm, boundsMm, cutter, stickout }, id) => ({
+    id,
+    areaMm2,
+    centreMm: [...centreMm],
+    boundsMm: { min: triple(boundsMm.min), max: triple(boundsMm.max) },
+    depthMm: Math.max(0, top - boundsMm.min[2]),
+    cutterId: cutter.id,
+    ...planStickout(stickout),
+  }));
 }
 
 const triple = (xs: readonly number[]): [number, number, number] => [xs[0], xs[1], xs[2]];
@@ -308,15 +325,35 @@ function leftoverFindings({ leftover, last }: Ladder): Finding[] {
       count: patches.length,
       whereMm: patches[0].centreMm,
       message:
-        `No cutter in the catalogue reaches ${Number(area.toPrecision(3))} mm² of the machinable surface ` +
+        `No cutter in the catalogue reaches ${digits(area)} mm² of the machinable surface ` +
         `(smallest: ${last.id}): a smaller cutter, EDM or hand work.`,
     },
   ];
 }
 
-/** Cutters of the ladder that are shorter than they must be. */
-function stickoutFindings({ rungs }: Ladder): Finding[] {
-  const digits = (value: number): number => Number(value.toPrecision(3));
+function deepFindings({ tooDeep }: Ladder, { mostLengthToDiameter }: Setup): Finding[] {
+  if (tooDeep.length === 0) return [];
+  const area = tooDeep.reduce((sum, { areaMm2 }) => sum + areaMm2, 0);
+  const { cutter, stickout, centreMm } = tooDeep[0];
+  return [
+    {
+      code: 'reach.too-deep',
+      severity: 'warning',
+      count: tooDeep.length,
+      whereMm: centreMm,
+      message:
+        `${digits(area)} mm² lie too deep for the cutters that fit in: the largest place takes ${cutter.id} sticking ` +
+        `out ${digits(stickout.stickoutMm)} mm, ${digits(stickout.lengthToDiameter)} x DC, more than the ` +
+        `${mostLengthToDiameter} x DC of the set-up (common practice). Not in the minutes: EDM, or a split part.`,
+    },
+  ];
+}
+
+/** From this length over DC on a cutter bends enough to be warned of (common practice, no source). */
+const SLENDER = 5;
+
+/** Cutters of the ladder that are shorter than they must be, and slender ones. */
+function stickoutFindings({ rungs }: Ladder, { mostLengthToDiameter }: Setup): Finding[] {
   return rungs.flatMap(({ cutter, stickout }): Finding[] => {
     const { stickoutMm, lengthToDiameter, deflectionRatio, exceedsUsable, neckTouches } = stickout;
     const found: Finding[] = [];
@@ -329,6 +366,17 @@ function stickoutFindings({ rungs }: Ladder): Finding[] {
         message:
           `${cutter.id} must stick out ${digits(stickoutMm)} mm where it works, its LU is ${cutter.LU} mm: a longer one ` +
           `is needed, L/D ${digits(lengthToDiameter)}, which bends ${digits(deflectionRatio)} times as far as at 3 x D.`,
+      });
+    }
+    if (!exceedsUsable && lengthToDiameter > SLENDER) {
+      found.push({
+        code: 'stickout.slender',
+        severity: 'warning',
+        count: 1,
+        whereMm: null,
+        message:
+          `${cutter.id} must stick out ${digits(stickoutMm)} mm, ${digits(lengthToDiameter)} x DC, and bends ` +
+          `${digits(deflectionRatio)} times as far as at 3 x D; from ${mostLengthToDiameter} x DC on it would not be used.`,
       });
     }
     if (neckTouches) {

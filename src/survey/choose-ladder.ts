@@ -1,4 +1,5 @@
 import { mapTo } from '../core/map-to.js';
+import { digits } from '../core/figures.js';
 import { MACHINABLE_CLASSES } from '../core/classes.js';
 import type { Context } from '../core/context.js';
 import { compensatedSum } from '../core/sum.js';
@@ -24,6 +25,7 @@ import {
 import type { StickoutProbe } from './ladder-stickout.js';
 import type { LadderTimes } from './ladder-times.js';
 import { restWorks, type RestWork } from './rest-work.js';
+import { withinLength, type DeepPlace } from './too-deep.js';
 
 /** One cutter of the ladder and what it leaves. */
 export interface Rung extends Pick<Step, 'finishedAreaMm2' | 'leftAreaMm2' | 'minutes' | 'savesMinutes'> {
@@ -47,13 +49,17 @@ export interface Ladder {
   readonly rungs: readonly Rung[];
   readonly leftOut: readonly LeftOutCutter[];
   readonly finisher: Cutter;
+  /** (F) share of each facet of the surface on which reach was computed that it leaves */
+  readonly finisherLeft: Float64Array;
   /** what the first cutter does not reach */
   readonly tight: TightPatches;
   /** what no cutter of the catalogue reaches */
   readonly leftover: TightPatches;
   /** the last that a place can be left to: the smallest */
   readonly last: Cutter;
-  /** largest cutter of the catalogue that reaches all of a tight place; null: none does */
+  /** what cutters of the catalogue get into, but would have to stick out too far for their diameter */
+  readonly tooDeep: readonly DeepPlace[];
+  /** cutter of the ladder that finishes a tight place; null: none reaches all of it */
   readonly cutterFor: (patch: number) => Cutter | null;
   /** each cutter of the catalogue surely reaches all that larger ones reach */
   readonly isNested: boolean;
@@ -79,12 +85,26 @@ const LEAST_GAIN = 1e-4;
  */
 export async function chooseLadder(input: LadderInput, context: Context): Promise<Ladder> {
   const { reach, setup, part, engine, probe } = input;
-  const candidates = await ladderCandidates(input, context);
+  const whole = await ladderCandidates(input, context);
+  const {
+    candidates,
+    places: tooDeep,
+    isDeep,
+  } = withinLength(whole, {
+    reach,
+    probe,
+    mostLengthToDiameter: setup.mostLengthToDiameter,
+  });
   const isNested = areNested(candidates);
   const { steps, leftOut } = stepsOf(candidates, isNested, input);
   const chosen = steps.map(({ at }) => candidates[at]);
+  const fitting = steps.map(({ at }) => whole[at]);
   const { stockMm, blendShare, toleranceMm } = setup;
-  const rest = await restWorks(chosen, { ...reach, part, engine, stockMm, blendShare, toleranceMm }, context);
+  const rest = await restWorks(
+    fitting,
+    { ...reach, part, engine, stockMm, blendShare, toleranceMm, isDeep },
+    context,
+  );
   const rungs = chosen.map(
     (own, i): Rung => ({
       ...steps[i],
@@ -94,15 +114,17 @@ export async function chooseLadder(input: LadderInput, context: Context): Promis
       rest: rest[i],
     }),
   );
-  const tight = await leftPatches([chosen[0]], true, input, context);
+  const tight = await leftPatches([fitting[0]], true, input, context);
   return {
     rungs,
     leftOut: [...leftOut, ...notConsidered(candidates, setup.cutters)],
     finisher: rungs[0].cutter,
+    finisherLeft: chosen[0].share,
     tight,
-    leftover: await leftPatches(candidates, isNested, input, context),
+    leftover: await leftPatches(whole, isNested, input, context),
     last: candidates[candidates.length - 1].cutter,
-    cutterFor: largestFor(candidates, chosen[0], tight, input),
+    tooDeep,
+    cutterFor: finisherOf(chosen, tight, input),
     isNested,
   };
 }
@@ -143,7 +165,7 @@ const onlyReachedBy =
 function tooShort(own: Candidate, larger: readonly Candidate[], probe: StickoutProbe): string | null {
   const { exceedsUsable, stickoutMm } = probe.atVertices(own.cutter, onlyReachedBy(own, larger));
   if (!exceedsUsable) return null;
-  return `where it is needed it must stick out ${Number(stickoutMm.toPrecision(3))} mm, more than its LU of ${own.cutter.LU} mm`;
+  return `where it is needed it must stick out ${digits(stickoutMm)} mm, more than its LU of ${own.cutter.LU} mm`;
 }
 
 /** Cutters of the catalogue that the ladder is not chosen from. */
@@ -188,23 +210,22 @@ async function leftPatches(
   return patchesOf({ surface: part.surface, member, ballReach }, setup.toleranceMm);
 }
 
-/** Of each patch that a cutter leaves the largest that reaches all its vertices but those put in at its border. */
-function largestFor(
-  candidates: readonly Candidate[],
-  first: Candidate,
+/** Of each patch that the first cutter leaves the one after which nothing is left of it. */
+function finisherOf(
+  rungs: readonly Candidate[],
   { patches, patchOf, surface }: TightPatches,
   { reach }: LadderInput,
 ): Ladder['cutterFor'] {
-  // The patches were cut from this part of the surface: its vertices come first, in the same order.
-  const faces = touchingFaces(reach.surface, reach.labels, (v) => !reachesVertex(first, v));
+  // The patches were cut from this part of the surface: its vertices come first, in the same order. Those put in at
+  // its border are reached by all.
+  const faces = touchingFaces(reach.surface, reach.labels, (v) => !reachesVertex(rungs[0], v));
   const { vertexOf } = subSurface(reach.surface, faces);
-  const isMissed = patches.map(() => new Uint8Array(candidates.length));
+  const last = new Float64Array(patches.length);
   surface.mesh.triangles.forEach((v, h) => {
     const patch = patchOf[(h / 3) | 0];
     if (patch < 0 || v >= vertexOf.length) return;
-    candidates.forEach((candidate, i) => {
-      if (!reachesVertex(candidate, vertexOf[v])) isMissed[patch][i] = 1;
-    });
+    const first = rungs.findIndex((rung) => reachesVertex(rung, vertexOf[v]));
+    last[patch] = Math.max(last[patch], first < 0 ? Infinity : first);
   });
-  return (patch) => candidates[isMissed[patch].indexOf(0)]?.cutter ?? null;
+  return (patch) => rungs[last[patch]]?.cutter ?? null;
 }

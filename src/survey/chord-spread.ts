@@ -1,4 +1,5 @@
 import { MACHINABLE_CLASSES } from '../core/classes.js';
+import { digits } from '../core/figures.js';
 import { finding, type Finding } from '../core/findings.js';
 import { sideBySide } from '../core/side-by-side.js';
 import { compensatedSum } from '../core/sum.js';
@@ -82,8 +83,6 @@ export async function chordFindings(input: ChordInput, signal?: AbortSignal): Pr
     ),
   ];
 }
-
-const digits = (value: number, count = 3): number => Number(value.toPrecision(count));
 
 function spreadWords(spreads: readonly Spread[]): string {
   const width = ({ lowMm2, highMm2 }: Spread): number => highMm2 - lowMm2;

@@ -1,8 +1,11 @@
+import type { Finding } from '../core/findings.js';
 import type { Cutter } from '../cutter/catalogue.js';
 import type { Clipper } from '../outlines/clipper.js';
+import { crumbLimits, dropCrumbs } from '../outlines/drop-crumbs.js';
 import { cutterOutlines, OFFSET_DEFAULTS, type CutterOutlines } from '../outlines/offset.js';
 import type { Rings } from '../outlines/ring-measures.js';
 import { ringsOfRegion, traceRings } from '../outlines/trace-rings.js';
+import type { Setup } from '../resolve-setup.js';
 import type { Curve } from '../write/coloured-glb.js';
 import { curvesOf } from './border-curves.js';
 import type { Ladder } from './choose-ladder.js';
@@ -20,20 +23,28 @@ export interface CutterArea {
 }
 
 /** The areas of all cutters of a ladder, in order of use; an area with nothing in plan is left out. */
+export interface CutterAreas {
+  readonly areas: readonly CutterArea[];
+  /** what was left out of the rest between cutters */
+  readonly findings: readonly Finding[];
+}
+
+/** Finds them. @param passes of the first cutter */
 export function cutterAreas(
   { rungs }: Pick<Ladder, 'rungs'>,
   passes: PassOutlines,
   clipper: Clipper,
-  runOutMm: number,
-): CutterArea[] {
-  return rungs.flatMap(({ cutter, rest }): CutterArea[] => {
+  { runOutMm, leastRingShare }: Pick<Setup, 'runOutMm' | 'leastRingShare'>,
+): CutterAreas {
+  const findings: Finding[] = [];
+  const areas = rungs.flatMap(({ cutter, rest }): CutterArea[] => {
     const contacts =
       rest === null
         ? [
             { work: 'waterline' as const, contact: passes.waterline, curves: [] },
             { work: 'raster' as const, contact: passes.raster, curves: [] },
           ]
-        : [{ work: 'rest' as const, ...restBorders(rest, clipper) }];
+        : [{ work: 'rest' as const, ...restOf(cutter, rest) }];
     return contacts
       .filter(({ contact }) => contact.length > 0)
       .map(({ work, contact, curves }) => ({
@@ -43,6 +54,14 @@ export function cutterAreas(
         outlines: cutterOutlines(contact, cutter, clipper, { ...OFFSET_DEFAULTS, runOutMm }),
       }));
   });
+  return { areas, findings };
+
+  function restOf(cutter: Cutter, rest: RestWork): Pick<CutterArea, 'curves'> & { readonly contact: Rings } {
+    const { contact, curves } = restBorders(rest, clipper);
+    const worth = dropCrumbs(contact, `the rest of ${cutter.id}`, crumbLimits(leastRingShare, cutter));
+    findings.push(...worth.findings);
+    return { contact: worth.rings, curves };
+  }
 }
 
 /** Where rest is to be cleaned: rings in plan and curves in space. */

@@ -23,13 +23,12 @@ import {
 import { passTimes, totalPassTime } from '../time/pass-time.js';
 import { facetScallops } from '../time/path-length.js';
 import { theoreticalRoughness } from '../time/roughness.js';
+import { ABOVE } from '../write/ridge-bands.js';
 import { connectedRegions } from '../surface/connected-regions.js';
 import { wallAngle } from '../zones/cut-angles.js';
 
 /** Stock that the semi-finish leaves for the finish, mm (common practice, no source). */
 const FINISH_ALLOWANCE_MM = 0.1;
-/** A scallop counts as above the asked height from this multiple of it: below lies rounding. */
-const ABOVE = 1.001;
 
 /** Facets with what time needs: mean normals, curvature. */
 export function finishingSurface(
@@ -50,6 +49,12 @@ export function finishingSurface(
   }
   return { normals: mean, areas, classOf: labels, curvature: facetCurvatures(mesh, normals) };
 }
+
+/** What a cutter reaches of a surface. @param left (F) share of each facet that it leaves */
+export const reachedSurface = (finishing: FinishingSurface, left: Float64Array): FinishingSurface => ({
+  ...finishing,
+  areas: finishing.areas.map((area, f) => area * (1 - left[f])),
+});
 
 /** How the finishing passes are laid: the same for every cutter. */
 export interface PassLayout {
@@ -179,6 +184,7 @@ export function bothPasses(
 
 export interface PassesInput {
   readonly surface: Surface;
+  /** its areas those that the cutter reaches */
   readonly finishing: FinishingSurface;
   readonly setup: Setup;
   readonly cutter: Cutter;
@@ -192,10 +198,7 @@ export interface FinishingPasses {
   readonly findings: readonly Finding[];
 }
 
-/**
- * Both finishing passes of one cutter over the whole machinable surface, whether it gets in everywhere or
- * not.
- */
+/** Both finishing passes of one cutter over what it reaches of the machinable surface. */
 export function finishingPasses(input: PassesInput): FinishingPasses {
   const { layout, cutter } = input;
   const [waterline, raster] = bothPasses(layout, cutter).map((pass) =>

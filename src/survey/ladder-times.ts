@@ -12,13 +12,7 @@ import {
   type PassPlan,
 } from '../time/pass-time.js';
 import type { ReachAnalysis } from './analyse-reach.js';
-import {
-  bothPasses,
-  finishingFeed,
-  finishingSurface,
-  regionsOf,
-  type PassLayout,
-} from './finishing-passes.js';
+import { bothPasses, finishingFeed, reachedSurface, regionsOf, type PassLayout } from './finishing-passes.js';
 
 /**
  * Minutes of cutting, without the change of cutter, the shop's own factor included. The first cutter (before:
@@ -40,9 +34,15 @@ interface Rest extends CutRegions {
  * Rest passes are laid as close as the closer of the cutter's two finishing steps: the even spacing that
  * would allow more is not held in corners, and rest material must not look faster than the same ground in a
  * finishing pass.
+ *
+ * @param finishing of the surface on which reach was computed
  */
-export function ladderTimes(reach: ReachAnalysis, setup: Setup, layout: PassLayout): LadderTimes {
-  const finishing = finishingSurface(reach.surface, reach.labels, reach.areas);
+export function ladderTimes(
+  reach: ReachAnalysis,
+  finishing: FinishingSurface,
+  setup: Setup,
+  layout: PassLayout,
+): LadderTimes {
   const first = firstTimes(reach, finishing, setup, layout);
   const unit = { ...finishing, areas: new Float64Array(finishing.areas.length).fill(1) };
   const minutes = new Float64Array(finishing.areas.length);
@@ -71,7 +71,7 @@ export function ladderTimes(reach: ReachAnalysis, setup: Setup, layout: PassLayo
 
 /** Minutes of a first cutter over what it reaches. */
 function firstTimes(
-  { surface, labels, areas }: ReachAnalysis,
+  { surface, labels }: ReachAnalysis,
   finishing: FinishingSurface,
   setup: Setup,
   layout: PassLayout,
@@ -84,10 +84,8 @@ function firstTimes(
     waterline: passExtents(regions.waterline, { kind: 'waterline' }),
     raster: passExtents(regions.raster, { kind: 'raster', feedRad: layout.rasterRad }),
   };
-  const reachedAreas = new Float64Array(areas.length);
   return (cutter, left) => {
-    for (let f = 0; f < areas.length; f++) reachedAreas[f] = areas[f] * (1 - left[f]);
-    const reached = { ...finishing, areas: reachedAreas };
+    const reached = reachedSurface(finishing, left);
     return bothPasses(layout, cutter).reduce((minutes, { strategy, spacingMm, steepestRad }) => {
       const { feedMmPerMin } = finishingFeed(setup, cutter, spacingMm, steepestRad);
       const pass = strategy.kind === 'raster' ? 'raster' : 'waterline';

@@ -2,7 +2,7 @@ import { CLASSES, type SurfaceClass } from '../core/classes.js';
 import { fitArcs } from '../outlines/fit-arcs.js';
 import type { Clipper } from '../outlines/clipper.js';
 import type { CutterOutlines } from '../outlines/offset.js';
-import type { Rings } from '../outlines/ring-measures.js';
+import { ringArea, type Rings } from '../outlines/ring-measures.js';
 import { ringsOfRegion, traceRings, type TracedBorders } from '../outlines/trace-rings.js';
 import type { Plan } from '../plan/plan.js';
 import type { NamedCurves } from '../write/coloured-glb.js';
@@ -28,6 +28,12 @@ const UNDERNEATH: readonly OutlineLook[] = ['outside', 'undercut', 'hidden', 'un
 /** The outlines of a cutter, in the order in which files list them. */
 const KINDS = ['contact', 'centre', 'runOut'] as const satisfies readonly (keyof CutterOutlines)[];
 const KIND_WORDS = { contact: 'contact', centre: 'centre', runOut: 'run-out' } as const;
+/** What an outline is for, written beside it. */
+const USES = {
+  contact: 'border of the surface that the cutter is to touch',
+  centre: 'for the axis of the cutter: inside it the whole cutter stays inside the region',
+  runOut: 'for the axis of the cutter: on it the whole cutter has left the region',
+} as const;
 /** Colours of DXF's fixed table: classes apart, then passes and cutters. */
 const CLASS_DXF_COLOURS: Readonly<Record<SurfaceClass, number>> = {
   level: 3,
@@ -92,7 +98,7 @@ function passGroups(passes: PassOutlines): OutlineGroup[] {
       id: `pass-${id}`,
       title: `${id} pass`,
       look: id,
-      shapes: [{ id: `pass-${id}-outline`, title: `${id} pass`, rings: passes[id] }],
+      shapes: [{ id: `pass-${id}-outline`, title: `${id} pass`, rings: passes[id], use: USES.contact }],
     }));
 }
 
@@ -116,7 +122,7 @@ function areaGroups({ cutter, work, outlines }: CutterArea): OutlineGroup[] {
       title,
       look: kind,
       hidden: true,
-      shapes: [{ id: `${id}-outline`, title, rings: outlines[kind] }],
+      shapes: [{ id: `${id}-outline`, title, rings: outlines[kind], use: USES[kind] }],
     };
   });
 }
@@ -127,19 +133,22 @@ export function outlinesDxfFile(
   areas: readonly CutterArea[],
   curves: readonly NamedCurves[],
 ): Promise<string> {
-  const layer = (name: string, colour: number, rings: Rings): DxfLayer[] =>
-    rings.length === 0 ? [] : [{ name, colour, outlines: rings.map((ring) => fitArcs(ring)), curves: [] }];
+  const layer = (name: string, colour: number, rings: Rings, use: string): DxfLayer[] =>
+    rings.length === 0
+      ? []
+      : [{ name, colour, outlines: rings.map((ring) => outlineOf(ring, use)), curves: [] }];
   return outlinesDxf([
     ...CLASSES.flatMap((cls, index) =>
       layer(
         cls,
         CLASS_DXF_COLOURS[cls],
         [...regions.classOf].flatMap((own, r) => (own === index ? ringsOfRegion(borders.outlines, r) : [])),
+        `class ${cls}`,
       ),
     ),
     ...areas.flatMap(({ cutter, work, outlines }) =>
       KINDS.flatMap((kind) =>
-        layer(`${cutter.id} ${work} ${KIND_WORDS[kind]}`, DXF_COLOURS[kind], outlines[kind]),
+        layer(`${cutter.id} ${work} ${KIND_WORDS[kind]}`, DXF_COLOURS[kind], outlines[kind], USES[kind]),
       ),
     ),
     ...curves.map(({ name, curves: own }) => ({
@@ -150,3 +159,9 @@ export function outlinesDxfFile(
     })),
   ]);
 }
+
+/** A ring as lines and arcs, with what it is for and on which side of it the work lies. */
+const outlineOf = (ring: Float64Array, use: string): DxfLayer['outlines'][number] => ({
+  ...fitArcs(ring),
+  use: `${use}; work ${ringArea(ring) > 0 ? 'inside' : 'outside'}`,
+});

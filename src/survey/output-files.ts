@@ -7,6 +7,7 @@ import { planJson } from '../write/json.js';
 import type { SmoothPart } from '../part/sagittas.js';
 import { packView } from '../write/pack-view.js';
 import { regionStl } from '../write/region-stl.js';
+import { ridgeBands } from '../write/ridge-bands.js';
 import { reportHtml } from '../write/report.js';
 import { viewData } from '../write/view-data.js';
 import type { ZonedSurface } from '../zones/build-zones.js';
@@ -14,13 +15,14 @@ import { cornerAngles } from '../zones/cut-angles.js';
 import { classOfLabel } from '../zones/mark-away.js';
 import type { NumberedRegions } from '../zones/number-regions.js';
 import { borderCurves } from './border-curves.js';
-import { cutterAreas } from './cutter-areas.js';
+import type { CutterArea } from './cutter-areas.js';
 import { drawingFile } from './drawing-files.js';
 import { passesPreview } from './passes-preview.js';
 import { ladderQuote } from './plan-time.js';
 import { outlinesDxfFile, outlinesSvgFile, type OutlineInput } from './outline-files.js';
 
 export interface OutputInput extends OutlineInput {
+  readonly cutterAreas: readonly CutterArea[];
   /** what the regions number */
   readonly zoned: Pick<ZonedSurface, 'surface'>;
   readonly reach: ReachAnalysis;
@@ -32,12 +34,13 @@ export interface OutputInput extends OutlineInput {
   readonly reachRadii: Float64Array;
   /** (F of the refined surface) mm; Infinity: passes do not meet; NaN: none cuts there */
   readonly scallops: Float64Array;
+  /** (F of the refined surface) area that the first cutter reaches, mm² */
+  readonly reachedAreas: Float64Array;
 }
 
 /** Every file of a survey, by name. */
 export async function outputFiles(input: OutputInput): Promise<Map<string, Uint8Array | string>> {
-  const { plan, reach, regions, borders, ladder, passes, clipper } = input;
-  const areas = cutterAreas(ladder, passes, clipper, plan.setup.runOutMm);
+  const { plan, reach, regions, borders, ladder, cutterAreas: areas } = input;
   const curves = [
     ...borderCurves(borders, regions),
     ...areas
@@ -85,8 +88,16 @@ function patchFiles({ plan, zoned, regions }: OutputInput): [string, Uint8Array]
   });
 }
 
-function report({ plan, reach, refined, part }: OutputInput, angles: Float64Array, drawing: string): string {
+function report(input: OutputInput, angles: Float64Array, drawing: string): string {
+  const { plan, reach, refined, part, scallops, reachedAreas } = input;
   const { surface, areas, labels, counts } = reach;
-  const view = viewData({ surface, counts, regions: refined, part });
-  return reportHtml({ plan, view: packView(view), areas: angleAreas(areas, labels, angles), drawing });
+  const ridges = ridgeBands(scallops, reachedAreas, areas, plan.setup.scallopMm);
+  const view = viewData({ surface, counts, regions: refined, ridgeOfFace: ridges.bandOf, part });
+  return reportHtml({
+    plan,
+    view: packView(view),
+    areas: angleAreas(areas, labels, angles),
+    ridges,
+    drawing,
+  });
 }

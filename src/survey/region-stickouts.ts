@@ -11,6 +11,8 @@ import type { StickoutProbe } from './ladder-stickout.js';
 export interface RegionStickout {
   readonly cutter: Cutter;
   readonly stickout: Stickout;
+  /** those after it that finish more of the region, in order of use */
+  readonly later: readonly Cutter[];
 }
 
 /**
@@ -30,12 +32,20 @@ export function regionStickouts(
   const { start, items: faces } = listsByKey(regions.regionOfFace, regions.areas.length);
   return Array.from(regions.classOf, (cls, r) => {
     if (cls >= MACHINABLE_CLASSES) return null;
-    for (const { cutter, reaches } of rungs) {
-      const corners: number[] = [];
-      for (let at = start[r]; at < start[r + 1]; at++) {
-        for (let h = 3 * faces[at]; h < 3 * faces[at] + 3; h++) if (reaches(triangles[h])) corners.push(h);
+    const corners: number[][] = rungs.map(() => []);
+    for (let at = start[r]; at < start[r + 1]; at++) {
+      for (let h = 3 * faces[at]; h < 3 * faces[at] + 3; h++) {
+        corners[rungs.findIndex(({ reaches }) => reaches(triangles[h]))]?.push(h);
       }
-      if (corners.length > 0) return { cutter, stickout: probe.atCorners(cutter, corners) };
+    }
+    const [first, ...later] = [...rungs.keys()].filter((i) => corners[i].length > 0);
+    if (first !== undefined) {
+      const { cutter } = rungs[first];
+      return {
+        cutter,
+        stickout: probe.atCorners(cutter, corners[first]),
+        later: later.map((i) => rungs[i].cutter),
+      };
     }
     return null;
   });

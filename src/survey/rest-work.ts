@@ -17,7 +17,13 @@ import type { Mesh, Surface } from '../part/types.js';
 import { classOfLabel } from '../zones/mark-away.js';
 import { offsetProfile, type CutterProfile } from '../cutter/cutter-profile.js';
 import { connectedPatches, type Patch } from '../surface/connected-patches.js';
-import { cutByReach, unreachedOf, wholeSurface, type SurfacePart } from '../reach/cut-by-reach.js';
+import {
+  cutByReach,
+  unreachedOf,
+  wholeSurface,
+  type CutPart,
+  type SurfacePart,
+} from '../reach/cut-by-reach.js';
 import { BORDER_ACCURACY_MM } from './analyse-reach.js';
 import { AT_ONCE, DEEPEST, thicknessTask } from './rest-volumes.js';
 
@@ -70,6 +76,8 @@ export interface RestWorkInput {
   /** how much larger the cutters before are taken, share of their radius */
   readonly blendShare: number;
   readonly toleranceMm: number;
+  /** (V) 1: too deep for the cutter that gets in there; absent: nowhere */
+  readonly isDeep?: Uint8Array;
 }
 
 /** Points asked for the greatest thickness, over all patches, and of each patch at least. */
@@ -110,7 +118,7 @@ export async function restWork(
   const member = mapTo(new Int32Array(part.labels.length), part.labels, (label) =>
     label < MACHINABLE_CLASSES ? 0 : -1,
   );
-  const found = connectedPatches(part.surface, member, (f) => part.unreached[f] < 0);
+  const found = withoutDeep(part, member, last, input.isDeep);
   const isThicknessKnown = isNested && last.profile.kind === 'ball';
   const greatest = isThicknessKnown ? await greatestGaps(part, found.facesOf, last, input, context) : null;
   const volumesMm3 = await takenAway(
@@ -132,6 +140,27 @@ export async function restWork(
     volumeMm3: compensatedSum(volumesMm3),
     greatestMm: greatest?.reduce((most, mm) => Math.max(most, mm), 0) ?? null,
   };
+}
+
+/** The patches to clean; one of which all that the cutter before does not reach is too deep is none. */
+function withoutDeep(
+  { surface, unreached, origin }: CutPart,
+  member: Int32Array,
+  last: LadderCutter,
+  isDeep: Uint8Array = new Uint8Array(last.counts.length),
+): ReturnType<typeof connectedPatches> {
+  const found = connectedPatches(surface, member, (f) => unreached[f] < 0);
+  const [deep, other] = [0, 1].map(() => new Uint8Array(found.patches.length));
+  surface.mesh.triangles.forEach((v, h) => {
+    const patch = found.patchOf[(h / 3) | 0];
+    const asked = origin[v];
+    if (patch < 0 || asked < 0 || last.counts[asked] > last.index) return;
+    (isDeep[asked] ? deep : other)[patch] = 1;
+  });
+  if (!deep.some((is, patch) => is && !other[patch])) return found;
+  const isLeft = (f: number): boolean =>
+    found.joinedBy[f] < 0 || !deep[found.joinedBy[f]] || !!other[found.joinedBy[f]];
+  return connectedPatches(surface, member, (f) => unreached[f] < 0 && isLeft(f));
 }
 
 interface RestPlaces {

@@ -7,13 +7,14 @@ import { checkFacets, checkMemory, checkProportion } from './check-proportion.js
 import { chooseLadder } from './choose-ladder.js';
 import { analyseCutters } from './analyse-cutters.js';
 import { analyseReach } from './analyse-reach.js';
-import { finishingPasses, finishingSurface, passLayout } from './finishing-passes.js';
+import { finishingPasses, finishingSurface, passLayout, reachedSurface } from './finishing-passes.js';
 import { finishersOf } from './ladder-candidates.js';
 import { stickoutProbe } from './ladder-stickout.js';
 import { ladderTimes } from './ladder-times.js';
 import { fastestSplit, rasterChoice, splitAnswer, type SplitAnswer } from './split-choice.js';
 import { assemblePlan } from './assemble-plan.js';
 import { outputFiles } from './output-files.js';
+import { cutterAreas } from './cutter-areas.js';
 import { passOutlines } from './pass-outlines.js';
 import { regionStickouts } from './region-stickouts.js';
 import { scallopField } from './scallop-field.js';
@@ -27,6 +28,7 @@ import { smoothNormals } from '../part/smooth-normals.js';
 import type { Source } from '../core/source.js';
 import { insideRings } from '../outlines/within-mask.js';
 import { loadClipper } from '../outlines/clipper.js';
+import { crumbLimits } from '../outlines/drop-crumbs.js';
 import { traceRings } from '../outlines/trace-rings.js';
 import type { Plan } from '../plan/plan.js';
 import { readPart } from '../read/read-part.js';
@@ -205,7 +207,8 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
   );
   const layout = passLayout(finishing, setup, splitDeg, raster.rasterRad);
   const probe = stickoutProbe(maxima, reach, setup, context);
-  const times = ladderTimes(reach, setup, layout);
+  const refinedFinishing = finishingSurface(reach.surface, reach.labels, reach.areas);
+  const times = ladderTimes(reach, refinedFinishing, setup, layout);
   const otherCutters = await analyseCutters(
     setup.cutters,
     { zoned, part, engine, stockMm: setup.stockMm, toleranceMm: setup.toleranceMm },
@@ -217,9 +220,10 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
   );
   // All questions are answered: what the threads hold is not needed while files are made.
   engine.close();
+  const reached = reachedSurface(refinedFinishing, ladder.finisherLeft);
   const passes = finishingPasses({
-    surface: zoned.surface,
-    finishing,
+    surface: reach.surface,
+    finishing: reached,
     setup,
     cutter: ladder.finisher,
     layout,
@@ -231,10 +235,17 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
   tick(context, 'outlines', 0);
   const borders = traceRings(zoned.surface.mesh, zoned.surface.topology, regions.regionOfFace, clipper);
   tick(context, 'outlines', 1);
-  const outlined = passOutlines(regions, borders, clipper, {
-    stepovers: setup.neckStepovers,
-    stepoverMm: passes.plan.raster.spacingMm,
-  });
+  const outlined = passOutlines(
+    regions,
+    borders,
+    clipper,
+    {
+      stepovers: setup.neckStepovers,
+      stepoverMm: passes.plan.raster.spacingMm,
+    },
+    crumbLimits(setup.leastRingShare, ladder.finisher),
+  );
+  const cut = cutterAreas(ladder, outlined, clipper, setup);
   const plan = assemblePlan({
     source,
     setup,
@@ -244,7 +255,7 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
     regions,
     reach,
     otherCutters,
-    borders: { ...borders, findings: [...borders.findings, ...outlined.findings] },
+    borders: { ...borders, findings: [...borders.findings, ...outlined.findings, ...cut.findings] },
     ladder,
     passes,
     splitDeg,
@@ -262,12 +273,14 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
     refined,
     borders,
     passes: outlined,
+    cutterAreas: cut.areas,
     reach,
     part,
     reachRadii,
     ladder,
     clipper,
-    scallops: scallopField(zoned.surface, areas, passes.scallops, reach.surface, reach.labels),
+    scallops: scallopField(reach.labels, passes.scallops),
+    reachedAreas: reached.areas,
   });
   return { plan, files };
 }

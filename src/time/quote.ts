@@ -65,7 +65,11 @@ export function quote(work: readonly CutterWork[], toolChanges: number, machine:
     lines,
     /** as the machine file has it; '' if it names none */
     currency: machine.currency,
-    total: { item: 'total', minutes: totalRange(lines, 'minutes'), cost: totalRange(lines, 'cost') },
+    total: {
+      item: 'total with set-up',
+      minutes: totalRange(lines, 'minutes'),
+      cost: totalRange(lines, 'cost'),
+    },
     /** where the range comes from */
     basis: machine.timeSpread
       ? `10th to 90th percentile of the shop's own jobs: ${percent(spread.low)}, ${percent(spread.high)}`

@@ -11,7 +11,9 @@ export interface DxfLayer {
   /** Index of a colour in the format's fixed table, 1 to 255. */
   readonly colour: number;
   /** Plan outlines of lines and arcs, at height 0. */
-  readonly outlines: readonly ArcPath[];
+  readonly outlines: readonly (ArcPath & {
+    /** kept with the outline as extended data */ readonly use?: string;
+  })[];
   readonly curves: readonly Curve[];
 }
 
@@ -27,6 +29,7 @@ export async function outlinesDxf(layers: readonly DxfLayer[]): Promise<string> 
   );
   const writer = new DxfWriter();
   writer.setUnits(Units.Millimeters);
+  writer.tables.addAppId(APPLICATION);
   const given = new Set<string>(),
     names = new Set<string>();
   for (const layer of layers) {
@@ -37,15 +40,17 @@ export async function outlinesDxf(layers: readonly DxfLayer[]): Promise<string> 
       throw new RangeError(`outlinesDxf: colour ${layer.colour} of layer "${layerName}", expected 1 to 255`);
     }
     writer.addLayer(layerName, layer.colour, 'Continuous');
-    for (const { points, bulges, closed } of layer.outlines) {
+    for (const { points, bulges, closed, use } of layer.outlines) {
       const vertices = Array.from(bulges, (bulge, i) => ({
         point: point2d(roundedPlanMm(points[2 * i]), roundedPlanMm(points[2 * i + 1])),
         bulge: roundedBulge(bulge),
       }));
-      writer.addLWPolyline(vertices, {
+      const outline = writer.addLWPolyline(vertices, {
         layerName,
         flags: closed ? LWPolylineFlags.Closed : LWPolylineFlags.None,
       });
+      // The library leaves out the last character (2.9.0).
+      if (use !== undefined) outline.addXData(APPLICATION).string(`${use} `);
     }
     for (const { points, closed } of layer.curves) {
       const vertices = Array.from({ length: points.length / 3 }, (_, i) => ({
@@ -67,6 +72,9 @@ function newName(name: string, taken: Set<string>): string {
   taken.add(own.toLowerCase());
   return own;
 }
+
+/** Under which name readers find the extended data. */
+const APPLICATION = 'SCARP';
 
 const xyz = (points: Float64Array, i: number): [number, number, number] => [
   roundedPlanMm(points[3 * i]),

@@ -98,8 +98,9 @@ function timeChart({ ladder, time }: Plan): string {
   ]);
 }
 
-function splitChart({ split: { curve, angleDeg, fastestDeg } }: Plan): string {
-  const { title, across, chosen, fastest, none, description } = text.split;
+function splitChart({ split: { curve, angleDeg, fastestDeg, cutterId } }: Plan): string {
+  const { across, chosen, fastest, none, description } = text.split;
+  const title = text.split.title(cutterId);
   const near = (deg: number) =>
     curve.reduce((a, b) => (Math.abs(b.angleDeg - deg) < Math.abs(a.angleDeg - deg) ? b : a));
   const mark = (deg: number, name: (deg: string) => string) => ({

@@ -1,25 +1,21 @@
+import { figure } from '../core/figures.js';
 import { xmlText } from './svg-text.js';
 
 const NARROW_SPACE = '\u202F';
 
-/**
- * A number for people: at most so many decimals, groups of three apart. A small number that would vanish
- * keeps one digit.
- */
+/** A figure for people, groups of three digits apart. */
 export function shown(value: number, decimals: number): string {
-  const fixed = Number(value.toFixed(decimals));
-  const text = fixed === 0 && value !== 0 ? String(Number(value.toPrecision(1))) : value.toFixed(decimals);
-  const [whole, fraction] = text.split('.');
+  const [whole, fraction] = figure(value, decimals).split('.');
   const grouped = whole.length > 4 ? whole.replaceAll(/\B(?=(\d{3})+$)/g, NARROW_SPACE) : whole;
-  const tail = fraction?.replace(/0+$/, '') ?? '';
-  return tail === '' ? grouped : `${grouped}.${tail}`;
+  return fraction === undefined ? grouped : `${grouped}.${fraction}`;
 }
 
 export const areaText = (mm2: number): string => `${shown(mm2, 1)} mm²`;
 export const minutesText = (minutes: number): string => `${shown(minutes, 1)} min`;
 
 export const lengthText = (mm: number, decimals: number): string => `${shown(mm, decimals)} mm`;
-export const pointText = (point: readonly number[]): string => point.map((x) => shown(x, 1)).join(', ');
+export const pointText = (point: readonly number[]): string =>
+  point.map((x) => shown(Math.round(10 * x) / 10, 1)).join(', ');
 
 /** Ball radius that a place needs, in words. */
 export function radiusText(radiusMm: number | 'unlimited' | null): string {

@@ -1,6 +1,7 @@
 import { CLASSES, MACHINABLE_CLASSES } from '../core/classes.js';
 import type { Plan, TightRegion } from '../plan/plan.js';
 import { swatch } from './hatches.js';
+import { regionButton } from './place-button.js';
 import { overlapWords } from './overlap-words.js';
 import {
   areaText,
@@ -9,7 +10,6 @@ import {
   minutesText,
   numbers,
   pointText,
-  radiusText,
   shown,
   words,
 } from './report-numbers.js';
@@ -19,11 +19,9 @@ import { xmlText } from './svg-text.js';
 const text = TEXT.report.tables,
   { heads } = text;
 
-/** More rows than this make no one wiser on paper: plan.json has them all. */
+/** More rows than this make no one wiser: plan.json has them all. */
 const MOST_ROWS = 200;
-const PRINTED_ROWS = 10,
-  PRINTED_LEFTOVER = 3,
-  PRINTED_RADII = 14;
+const PRINTED_RADII = 14;
 
 export function classTable(plan: Plan): string {
   const { band, end } = overlapWords(plan, '°');
@@ -62,7 +60,7 @@ export function passTable(plan: Plan): string {
       step: text.stepover,
     },
   ];
-  return htmlTable(text.passes, rows, [
+  return htmlTable(text.passes(plan.ladder[0]?.cutterId ?? TEXT.report.first.toLowerCase()), rows, [
     words(heads.pass, ({ name }) => name),
     words(heads.wallAngle, ({ range }) => range),
     words(heads.step, ({ step, spacingMm }) => `${step} ${lengthText(spacingMm, 3)}`),
@@ -90,7 +88,7 @@ export const ladderTable = ({ ladder }: Plan): string =>
   ]);
 
 /** A stickout, and whether the cutter is too short for it. */
-const stickoutText = ({
+export const stickoutText = ({
   stickoutMm,
   exceedsUsable,
 }: Pick<TightRegion, 'stickoutMm' | 'exceedsUsable'>): string =>
@@ -113,53 +111,23 @@ export const reachTable = ({ reach }: Plan): string =>
     (i) => (i >= PRINTED_RADII ? ' class="more"' : ''),
   );
 
-const byArea = (a: TightRegion, b: TightRegion): number => b.areaMm2 - a.areaMm2 || a.id - b.id;
-
-/** What a table leaves out; nothing if it is whole. */
-export const moreHint = (left: number): string =>
-  left > 0 ? `<p class="hint">${TEXT.report.moreInPlan(left)}</p>` : '';
-
-/** Tight regions; each name is a button that shows the place in the view. */
-export function tightTable(caption: string, patches: readonly TightRegion[], linked: boolean): string {
-  if (patches.length === 0) return `<p><strong>${xmlText(caption)}:</strong> ${TEXT.report.none}.</p>`;
-  const rows = [...patches].sort(byArea).slice(0, MOST_ROWS);
-  const table = htmlTable(
-    caption,
-    rows,
-    [
-      words(heads.place, ({ id }) => (linked ? placeButton('tight', id, `T${id}`) : `T${id}`)),
-      words(heads.at, ({ centreMm }) => pointText(centreMm)),
-      numbers(heads.ballRadiusItTakes, ({ reachRadiusMm }) => radiusText(reachRadiusMm)),
-      numbers(heads.area, ({ areaMm2 }) => areaText(areaMm2)),
-      numbers(heads.depth, ({ depthMm }) => lengthText(depthMm, 1)),
-      words(heads.cutter, ({ cutterId }) => xmlText(cutterId ?? TEXT.report.none)),
-      numbers(heads.leastStickout, stickoutText),
-    ],
-    (i) =>
-      `${linked ? ` id="tight-${rows[i].id}"` : ''}${i >= (linked ? PRINTED_ROWS : PRINTED_LEFTOVER) ? ' class="more"' : ''}`,
-  );
-  return `${table}${moreHint(patches.length - rows.length)}`;
-}
-
 export function regionTable({ regions }: Plan): string {
   const rows = regions.slice(0, MOST_ROWS);
   const table = htmlTable(
     text.regions,
     rows,
     [
-      words(heads.region, ({ id }) => placeButton('region', id, `${id}`)),
+      words(heads.region, ({ id }) => regionButton(id)),
       words(heads.class, ({ class: cls }) => `<span class="row">${swatch(`url(#key-${cls})`)} ${cls}</span>`),
       numbers(heads.area, ({ areaMm2 }) => areaText(areaMm2)),
       words(heads.fromPoint, ({ boundsMm }) => pointText(boundsMm.min)),
       words(heads.toPoint, ({ boundsMm }) => pointText(boundsMm.max)),
-      words(heads.cutter, ({ cutterId }) => xmlText(cutterId ?? '–')),
+      words(heads.firstCutter, ({ cutterId }) => xmlText(cutterId ?? '–')),
       numbers(heads.leastStickout, stickoutText),
+      words(heads.laterCutters, ({ laterCutterIds }) => xmlText(laterCutterIds.join(', ') || '–')),
     ],
     (i) => ` id="region-row-${rows[i].id}"`,
   );
-  return `${table}${moreHint(regions.length - rows.length)}`;
+  const left = regions.length - rows.length;
+  return left > 0 ? `${table}<p class="hint">${TEXT.report.moreInPlan(left)}</p>` : table;
 }
-
-const placeButton = (kind: 'region' | 'tight', id: number, name: string): string =>
-  `<button type="button" class="link on-screen" data-${kind}="${id}" aria-label="${xmlText(text.showPlace[kind](name))}">${name}</button>` +
-  `<span class="paper-only" aria-hidden="true">${name}</span>`;

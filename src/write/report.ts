@@ -1,5 +1,6 @@
 import { STYLE_HASH, VIEWER_HASH, VIEWER_SCRIPT } from '#viewer-script';
 import { CLASSES } from '../core/classes.js';
+import { digits } from '../core/figures.js';
 import { OPTIONS } from '../options.js';
 import type { Plan } from '../plan/plan.js';
 import type { AngleAreas } from './angle-areas.js';
@@ -12,12 +13,17 @@ import { viewHtml } from './report-controls.js';
 import { chartsHtml } from './report-figures.js';
 import { areaText, lengthText, minutesText, pointText, radiusText, shown } from './report-numbers.js';
 import { REPORT_STYLE } from './report-style.js';
-import { classTable, ladderTable, passTable, reachTable, regionTable, tightTable } from './report-tables.js';
+import { leftName, tightestPlace, tightName } from './place-names.js';
+import { placeButton } from './place-button.js';
+import { classTable, ladderTable, passTable, reachTable, regionTable } from './report-tables.js';
+import { deepTable, tightTable } from './place-tables.js';
 import { restTable } from './rest-table.js';
+import type { RidgeBands } from './ridge-bands.js';
 import { TEXT } from './report-text.js';
 import { sceneFacts } from './scene-facts.js';
 import { meshVerdict } from './summary.js';
 import { xmlText } from './svg-text.js';
+import { wearWords } from './wear-words.js';
 
 const words = TEXT.report,
   { cells } = words;
@@ -26,6 +32,7 @@ export interface ReportInput {
   readonly plan: Plan;
   readonly view: PackedView;
   readonly areas: AngleAreas;
+  readonly ridges: RidgeBands;
   /** SVG of the plan */
   readonly drawing: string;
 }
@@ -50,8 +57,8 @@ export function reportHtml(input: ReportInput): string {
 }
 
 /** What stands between the body's tags. */
-function reportBody({ plan, view, areas, drawing }: ReportInput): string {
-  const facts = sceneFacts(plan, view, areas);
+function reportBody({ plan, view, areas, ridges, drawing }: ReportInput): string {
+  const facts = sceneFacts(plan, view, areas, ridges);
   let number = 0;
   const section = (title: string, content: string, cls = ''): string =>
     `<section${cls === '' ? '' : ` class="${cls}"`}><h2><span>${++number}</span>${xmlText(title)}</h2>\n${content}</section>`;
@@ -98,18 +105,27 @@ function unitText({ unit, unitFrom }: Plan['source']): string {
   return unitFrom === 'default' ? cells.unitTaken(unit) : unit;
 }
 
-const answer = (name: string, value: string, note: string): string =>
-  `<div><dt>${xmlText(name)}</dt><dd><strong>${xmlText(value)}</strong><small>${xmlText(note)}</small></dd></div>`;
+/** @param lead HTML before the note */
+const answer = (name: string, value: string, note: string, lead = ''): string =>
+  `<div><dt>${xmlText(name)}</dt><dd><strong>${xmlText(value)}</strong><small>${lead}${xmlText(note)}</small></dd></div>`;
 
 function answers(plan: Plan): string {
-  const { time, split, ladder, reach, passes, findings } = plan;
-  const left = reach.leftover.reduce((sum, { areaMm2 }) => sum + areaMm2, 0);
+  return `<dl class="answers">${[...workAnswers(plan), ...placeAnswers(plan), ...sheetAnswers(plan)].join('')}</dl>`;
+}
+
+/** Minutes, split, cutters. */
+function workAnswers(plan: Plan): string[] {
+  const { time, split, ladder, passes } = plan;
   const others = ladder
     .slice(1)
     .map(({ cutterId }) => cutterId)
     .join(', ');
-  return `<dl class="answers">${[
-    answer(words.total, minutesText(time.totalMinutes), words.estimate),
+  return [
+    answer(
+      words.total,
+      minutesText(time.totalMinutes),
+      words.withSetUp(minutesText(time.totalMinutes + time.setUpMinutes)),
+    ),
     answer(
       words.split,
       `${shown(split.angleDeg, 1)}° + ${overlapWords(plan, '°').overlap}`,
@@ -120,34 +136,63 @@ function answers(plan: Plan): string {
       ladder[0]?.cutterId ?? words.none,
       others === '' ? words.noOther : words.thenOthers(others),
     ),
-    answer(words.tightest, radiusText(reach.smallestRadiusMm), words.leaves(reach.tightRegions.length)),
+  ];
+}
+
+/** What is tight, and what is left. */
+function placeAnswers({ reach, setup }: Plan): string[] {
+  const tightest = tightestPlace(reach);
+  const total = (places: readonly { readonly areaMm2: number }[]): number =>
+    places.reduce((sum, { areaMm2 }) => sum + areaMm2, 0);
+  const deeper =
+    reach.tooDeep.length > 0
+      ? words.tooDeepToo(areaText(total(reach.tooDeep)), shown(setup.mostLengthToDiameter, 1))
+      : '';
+  const isAllReached = reach.leftover.length === 0;
+  return [
     answer(
-      words.leftover,
-      reach.leftover.length === 0 ? words.none : areaText(left),
-      reach.leftover.length === 0 ? words.nothingLeft : words.leftPlaces(reach.leftover.length),
+      words.tightest,
+      radiusText(reach.smallestRadiusMm),
+      words.leaves(reach.tightRegions.length),
+      tightest === null
+        ? ''
+        : `${placeButton(tightName(tightest))} ${words.where(1, pointText(tightest.centreMm))}; `,
     ),
     answer(
+      words.leftover,
+      isAllReached ? words.none : areaText(total(reach.leftover)),
+      (isAllReached ? words.nothingLeft : words.leftPlaces(reach.leftover.length)) + deeper,
+    ),
+  ];
+}
+
+/** Cost, mesh, findings. */
+function sheetAnswers(plan: Plan): string[] {
+  const { time, mesh, findings } = plan;
+  return [
+    answer(
       words.costName,
-      time.cost === null ? words.notComputed : `${shown(time.cost, 2)} ${time.currency}`.trim(),
-      words.cost,
+      time.cost === null ? words.notComputed : `${digits(time.cost)} ${time.currency}`.trim(),
+      words.cost(shown(time.setUpMinutes, 1), wearWords(plan)),
     ),
     answer(
       words.mesh,
-      meshVerdict(plan.mesh, findings).replace(/ \(.*/, ''),
-      `${plan.mesh.closed ? words.closed : words.openEdges(plan.mesh.openEdges)}, ${words.shells(plan.mesh.shells)}`,
+      meshVerdict(mesh, findings).replace(/ \(.*/, ''),
+      `${mesh.closed ? words.closed : words.openEdges(mesh.openEdges)}, ${words.shells(mesh.shells)}`,
     ),
     answer(
       words.findings,
       `${findings.filter(({ severity }) => severity !== 'info').length}`,
       words.findingsNote,
     ),
-  ].join('')}</dl>`;
+  ];
 }
 
 function reachSection(plan: Plan): string {
   const first = plan.ladder[0]?.cutterId ?? words.first.toLowerCase();
-  return `<div class="two uneven">${tightTable(words.notReachedBy(first), plan.reach.tightRegions, true)}
-${reachTable(plan)}</div>${restTable(plan)}${tightTable(words.notReachedByAny, plan.reach.leftover, false)}`;
+  const { tightRegions, leftover } = plan.reach;
+  return `<div class="two uneven">${tightTable(words.notReachedBy(first), tightRegions, tightName)}
+${reachTable(plan)}</div>${restTable(plan)}${tightTable(words.notReachedByAny, leftover, leftName)}${deepTable(plan)}`;
 }
 
 /** What paper has room for. */
@@ -176,6 +221,10 @@ function setupCells({ setup, source }: Plan): string {
     cell(OPTIONS.stepoverMm.label, length(setup.stepoverMm)),
     cell(OPTIONS.stepdownMm.label, length(setup.stepdownMm)),
     cell(OPTIONS.stockMm.label, length(setup.stockMm)),
+    cell(
+      OPTIONS.mostLengthToDiameter.label,
+      `${shown(setup.mostLengthToDiameter, 1)} ${OPTIONS.mostLengthToDiameter.unit}`,
+    ),
     cell(OPTIONS.minRegionMm2.label, `${shown(setup.minRegionMm2, 3)} ${OPTIONS.minRegionMm2.unit}`),
     cell(OPTIONS.creaseDeg.label, `${shown(setup.creaseDeg, 1)}${OPTIONS.creaseDeg.unit}`),
     cell(cells.outer, setup.includeOutside ? cells.outerSteep : cells.outerLeft),

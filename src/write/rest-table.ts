@@ -1,18 +1,23 @@
 import type { Plan } from '../plan/plan.js';
-import { areaText, htmlTable, lengthText, numbers, pointText, shown, words } from './report-numbers.js';
-import { moreHint } from './report-tables.js';
+import { placeButton } from './place-button.js';
+import { restName } from './place-names.js';
+import { placeTable } from './place-tables.js';
+import { areaText, lengthText, numbers, pointText, shown, words } from './report-numbers.js';
 import { TEXT } from './report-text.js';
 import { xmlText } from './svg-text.js';
 
 const { heads } = TEXT.report.tables;
 
-/** Places listed of each cutter, the largest. */
-const MOST_PLACES = 40;
-
 /** What each cutter after the first must clean; empty where one cutter does it all. */
 export function restTable({ ladder, setup }: Plan): string {
   const places = ladder.flatMap((rung, i) =>
-    rung.restRegions.slice(0, MOST_PLACES).map((place) => ({ rung, place, after: ladder[i - 1] })),
+    rung.restRegions.map((place) => ({
+      rung,
+      place,
+      areaMm2: place.areaMm2,
+      after: ladder[i - 1],
+      name: restName(i + 1, place.id),
+    })),
   );
   if (places.length === 0) return '';
   const totals = ladder
@@ -22,7 +27,8 @@ export function restTable({ ladder, setup }: Plan): string {
         `<li>${xmlText(cutterId)}: ${areaText(restAreaMm2 ?? 0)} in ${TEXT.report.places(restRegions.length)}` +
         `${restVolumeMm3 === null ? '' : `, ${shown(restVolumeMm3, 1)} mm³`}</li>`,
     );
-  const table = htmlTable(TEXT.report.rest, places, [
+  const table = placeTable(TEXT.report.restPlaces, places, [
+    words(heads.place, ({ name }) => placeButton(name)),
     words(heads.cutter, ({ rung }) => xmlText(rung.cutterId)),
     words(heads.after, ({ after }) => xmlText(after.cutterId)),
     words(heads.at, ({ place }) => pointText(place.centreMm)),
@@ -32,12 +38,8 @@ export function restTable({ ladder, setup }: Plan): string {
       greatestMm === null ? TEXT.report.notComputed : lengthText(greatestMm, 3),
     ),
   ]);
-  const left = ladder.reduce(
-    (sum, { restRegions }) => sum + Math.max(0, restRegions.length - MOST_PLACES),
-    0,
-  );
   return (
     `<h3>${TEXT.report.rest}</h3><ul class="plain">${totals.join('')}</ul><p class="hint">${TEXT.report.blend(shown(100 * setup.blendShare, 1))}</p>` +
-    `<details class="no-print"><summary>${TEXT.report.restPlaces(places.length)}</summary>${table}${moreHint(left)}</details>`
+    table
   );
 }

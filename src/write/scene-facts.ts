@@ -3,14 +3,16 @@ import type { DeepReadonly } from '../core/deep-readonly.js';
 import type { Cutter } from '../cutter/catalogue.js';
 import type { Plan } from '../plan/plan.js';
 import type { AngleAreas } from './angle-areas.js';
+import type { RidgeBands } from './ridge-bands.js';
 import { overlapWords } from './overlap-words.js';
+import { deepName, leftName, restName, tightName } from './place-names.js';
 import type { PackedView } from './pack-view.js';
 
 /** What the view needs besides the packed surface; plain data, embedded in the report as JSON. */
 export type SceneFacts = DeepReadonly<ReturnType<typeof sceneFacts>>;
 
 /** Gathers it. */
-export function sceneFacts(plan: Plan, mesh: PackedView, areas: AngleAreas) {
+export function sceneFacts(plan: Plan, mesh: PackedView, areas: AngleAreas, ridges: RidgeBands) {
   const { split, reach, setup } = plan;
   const { base64: _packed, ...counts } = mesh;
   const needs = (id: string | null): number => {
@@ -32,12 +34,8 @@ export function sceneFacts(plan: Plan, mesh: PackedView, areas: AngleAreas) {
       /** how many of the radii must reach a place for that cutter to reach it */
       needs: needs(cutterId),
     })),
-    tight: reach.tightRegions.map(({ id, centreMm, boundsMm, reachRadiusMm }) => ({
-      id,
-      centreMm,
-      boundsMm,
-      reachRadiusMm,
-    })),
+    /** the places of the tables by name, and how many of the radii must reach what is not meant there */
+    places: placeFacts(plan, needs),
     /** ascending, mm, without the allowance */
     radiiMm: reach.byRadius.map(({ radiusMm }) => radiusMm),
     stockMm: setup.stockMm,
@@ -49,6 +47,7 @@ export function sceneFacts(plan: Plan, mesh: PackedView, areas: AngleAreas) {
     /** balls, the ladder's first; those of the reported radii where the catalogue has none */
     cutters: ballsShown(plan),
     passes: passFacts(plan),
+    ridges: { limitsMm: ridges.limitsMm, areasMm2: ridges.areasMm2.map(radius) },
   };
 }
 
@@ -66,11 +65,25 @@ function ballsShown({ setup, ladder, reach }: Plan): BallFacts[] {
     .map(({ id, DC, RE, LU }) => ({ id, DC, RE, LU }));
 }
 
-const passFacts = ({ passes, ladder }: Plan) => ({
-  stepdownMm: passes.waterline.spacingMm,
-  stepoverMm: passes.raster.spacingMm,
-  directionDeg: passes.raster.directionDeg,
-  RE: ladder[0]?.RE ?? 0,
+/** Where a place is, and how many of the radii reach what lies beside it; 0: not told by radii. */
+const placeFacts = ({ reach, ladder }: Plan, needs: (id: string | null) => number) => {
+  const facts = ({ centreMm, boundsMm }: Located, reached: number) => ({ centreMm, boundsMm, reached });
+  const first = needs(ladder[0]?.cutterId ?? null);
+  return Object.fromEntries([
+    ...reach.tightRegions.map((place) => [tightName(place), facts(place, first)] as const),
+    ...reach.leftover.map((place) => [leftName(place), facts(place, first)] as const),
+    ...reach.tooDeep.map((place) => [deepName(place), facts(place, first)] as const),
+    ...ladder.flatMap(({ restRegions }, i) =>
+      restRegions.map(
+        (place) => [restName(i + 1, place.id), facts(place, needs(ladder[i - 1]?.cutterId ?? null))] as const,
+      ),
+    ),
+  ]);
+};
+
+type Located = Pick<Plan['reach']['tightRegions'][number], 'centreMm' | 'boundsMm'>;
+
+const passFacts = ({ ladder }: Plan) => ({
   cutterId: ladder[0]?.cutterId ?? '',
 });
 

@@ -1,5 +1,5 @@
 import { CLASSES, type SurfaceClass } from '../core/classes.js';
-import type { Rings } from '../outlines/ring-measures.js';
+import { ringArea, type Rings } from '../outlines/ring-measures.js';
 import { ringsOfRegion } from '../outlines/trace-rings.js';
 import type { Outlines } from '../outlines/types.js';
 import { CLASS_COLOURS } from './class-colours.js';
@@ -14,6 +14,8 @@ export interface OutlineShape {
   readonly title: string;
   /** mm, y up; read even-odd */
   readonly rings: Rings;
+  /** what it is for, as data beside the path */
+  readonly use?: string;
 }
 
 export interface OutlineGroup {
@@ -135,12 +137,18 @@ function lookAttributes(look: OutlineLook): string {
   );
 }
 
+/** What the outline is for, and of each of its rings, in their order, whether work lies inside or outside. */
+const useData = ({ use, rings }: OutlineShape): string =>
+  use === undefined
+    ? ''
+    : ` data-use="${xmlText(use)}" data-rings="${rings.map((ring) => (ringArea(ring) > 0 ? 'inside' : 'outside')).join(' ')}"`;
+
 function groupElement({ id, title, look, shapes, hidden }: OutlineGroup): string {
   const paths = shapes
     .filter((shape) => shape.rings.length > 0)
     .map(
       (shape) =>
-        `<path id="${xmlText(shape.id)}" d="${pathData(shape.rings)}"><title>${xmlText(shape.title)}</title></path>`,
+        `<path id="${xmlText(shape.id)}"${useData(shape)} d="${pathData(shape.rings)}"><title>${xmlText(shape.title)}</title></path>`,
     );
   const display = hidden ? ' display="none"' : '';
   return [

@@ -5,17 +5,33 @@ export type Align = 'left' | 'right';
  * Plain columns, indented and apart by two spaces, each as wide as its widest cell; no trailing blanks.
  *
  * @param align one per column; columns beyond its end are on the left
+ * @param most columns of the terminal: where a line would be longer the widest column on the left is cut, with an
+ *   ellipsis
  */
-export function textTable(rows: readonly (readonly string[])[], align: readonly Align[]): string[] {
+export function textTable(
+  rows: readonly (readonly string[])[],
+  align: readonly Align[],
+  most = Infinity,
+): string[] {
   const widths: number[] = [];
   for (const row of rows) row.forEach((cell, i) => (widths[i] = Math.max(widths[i] ?? 0, cell.length)));
+  const over = widths.reduce((sum, width) => sum + width + 2, 0) - most;
+  const words = [...widths.keys()].filter((i) => align[i] !== 'right');
+  if (over > 0 && words.length > 0) {
+    const widest = words.reduce((a, b) => (widths[b] > widths[a] ? b : a));
+    widths[widest] = Math.max(LEAST_CELL, widths[widest] - over);
+  }
   return rows.map((row) => {
-    const cells = row.map((cell, i) =>
-      align[i] === 'right' ? cell.padStart(widths[i]) : cell.padEnd(widths[i]),
-    );
+    const cells = row.map((whole, i) => {
+      const cell = whole.length > widths[i] ? `${whole.slice(0, widths[i] - 1)}…` : whole;
+      return align[i] === 'right' ? cell.padStart(widths[i]) : cell.padEnd(widths[i]);
+    });
     return `  ${cells.join('  ')}`.trimEnd();
   });
 }
+
+/** A column is not cut to less. */
+const LEAST_CELL = 8;
 
 /** Breaks a sentence at blanks so that no line is longer than `width`, unless a single word is. */
 export function wrapText(text: string, width: number, indent: string): string[] {

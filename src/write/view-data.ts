@@ -6,8 +6,8 @@ import { truePlaces, type SmoothPart } from '../part/sagittas.js';
 import type { NumberedRegions } from '../zones/number-regions.js';
 
 /**
- * The surface as a picture needs it: one vertex per point, normal and region, so that regions never blur
- * together.
+ * The surface as a picture needs it: one vertex per point, normal, region and band of ridges, so that those never
+ * blur together.
  */
 export interface ViewData {
   /** (3 V) mm */
@@ -18,6 +18,8 @@ export interface ViewData {
   readonly counts: Uint8Array;
   /** (V) region; -1 where work is limited to elsewhere */
   readonly regions: Int32Array;
+  /** (V) band of the ridge that passes leave, see `ridgeBands` */
+  readonly ridges: Uint8Array;
   /** (3 F) */
   readonly triangles: Uint32Array;
   /** (2 E) ends of edges where the surface folds or is open */
@@ -32,10 +34,14 @@ export interface ViewInput {
   readonly regions: NumberedRegions;
   /** (V) */
   readonly counts: Uint8Array;
+  /** (F) */
+  readonly ridgeOfFace: Uint8Array;
   /** where points of the surface truly lie */
   readonly part: SmoothPart;
 }
 
+/** More than there are bands of ridges. */
+const RIDGE_BANDS = 16;
 /** Cosine of about 1 degree: corners that turn less are one vertex of the picture. */
 const SAME_NORMAL = 0.99985;
 
@@ -43,10 +49,11 @@ const SAME_NORMAL = 0.99985;
  * The picture of a surveyed surface. Facets are put in an order in which neighbours follow each other, which
  * is what makes it pack well.
  */
-export function viewData({ surface, regions, counts, part }: ViewInput): ViewData {
+export function viewData({ surface, regions, counts, ridgeOfFace, part }: ViewInput): ViewData {
   const { mesh, topology, normals } = surface;
   const order = walkFacets(topology.twin);
-  const { cornerOf, vertexOf } = splitVertices(surface, regions.regionOfFace, order);
+  const told = regions.regionOfFace.map((region, f) => (region + 1) * RIDGE_BANDS + ridgeOfFace[f]);
+  const { cornerOf, vertexOf } = splitVertices(surface, told, order);
   const places = truePlaces(surface, part);
   const vertices = cornerOf.map((c) => mesh.triangles[c]);
   return {
@@ -54,6 +61,7 @@ export function viewData({ surface, regions, counts, part }: ViewInput): ViewDat
     normals: rowsOf(normals, cornerOf),
     counts: mapTo(new Uint8Array(vertices.length), vertices, (v) => counts[v]),
     regions: mapTo(new Int32Array(vertices.length), cornerOf, (c) => regions.regionOfFace[(c - (c % 3)) / 3]),
+    ridges: mapTo(new Uint8Array(vertices.length), cornerOf, (c) => ridgeOfFace[(c - (c % 3)) / 3]),
     triangles: new Uint32Array(rowsOf(vertexOf, order)),
     ...edgeLists(surface, regions.regionOfFace, vertexOf, order),
   };

@@ -1,4 +1,5 @@
 import { checkLengths } from '../core/check-lengths.js';
+import { digits } from '../core/figures.js';
 import { perFace } from '../core/array-types.js';
 import { CLASSES } from '../core/classes.js';
 import { finding, type Finding } from '../core/findings.js';
@@ -177,7 +178,7 @@ function tellMoves(
         'zones.island-merged',
         'info',
         `${CLASSES[Math.floor(key / CLASSES.length)]} islands smaller than ${minRegionMm2} mm² count as ` +
-          `${CLASSES[key % CLASSES.length]}: ${Number(move.area.value().toPrecision(4))} mm² moved`,
+          `${CLASSES[key % CLASSES.length]}: ${digits(move.area.value(), 4)} mm² moved`,
         move.regions.size,
         facetCentre(mesh, move.face),
       ),

@@ -1,4 +1,5 @@
 import { mapTo } from '../core/map-to.js';
+import { digits } from '../core/figures.js';
 import { CLASS_INDEX, CLASSES } from '../core/classes.js';
 import { finding, type Finding } from '../core/findings.js';
 import { runningSum, type RunningSum } from '../core/sum.js';
@@ -60,7 +61,7 @@ export function noiseFindings(
     finding(
       'zones.noise',
       'warning',
-      `points stray from the true surface by about ${Number(rmsMm.toPrecision(2))} mm (root mean square): ` +
+      `points stray from the true surface by about ${digits(rmsMm, 2)} mm (root mean square): ` +
         'what is level or upright within that counts as such, and patches that it makes are no regions',
     ),
     ...pairs.map(
@@ -69,7 +70,7 @@ export function noiseFindings(
           'zones.noise-settled',
           'info',
           `${CLASSES[Math.floor(key / CLASSES.length)]} surface by the tilt of its facets, within the noise ` +
-            `${CLASSES[key % CLASSES.length]}: ${Number(area.value().toPrecision(4))} mm² moved`,
+            `${CLASSES[key % CLASSES.length]}: ${digits(area.value(), 4)} mm² moved`,
           count,
           placeOf(surface.mesh.positions, surface.mesh.triangles[3 * face]),
         ),

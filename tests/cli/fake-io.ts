@@ -51,6 +51,7 @@ export async function runCli(
     err: (text) => (err += text),
     outIsTerminal: false,
     errIsTerminal: false,
+    readIn: () => Promise.reject(new Error('nothing on stdin')),
     env: {},
     signal: new AbortController().signal,
     loadEngine: async () => fakeEngine((given) => (asked = given), plan),

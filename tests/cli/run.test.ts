@@ -73,6 +73,22 @@ test('--json: stdout is the plan and nothing else', async () => {
   expect({ err, code }).toEqual({ err: '', code: 0 });
 });
 
+test('--quiet: the path of the result and nothing else; of a check nothing', async () => {
+  const out = newOut();
+  expect(await runCli(['survey', part, '--out', out, '--quiet'])).toMatchObject({
+    out: `${out}/\n`,
+    err: '',
+    code: 0,
+  });
+  expect(await runCli(['check', part, '--quiet'])).toMatchObject({ out: '', err: '', code: 0 });
+});
+
+test('-: the part comes from stdin', async () => {
+  const readIn = async (): Promise<Uint8Array> => Uint8Array.of(1, 2, 3);
+  const { asked, code } = await runCli(['check', '-'], { readIn });
+  expect({ code, name: asked?.name, bytes: asked?.bytes }).toEqual({ code: 0, name: 'stdin', bytes: 3 });
+});
+
 test('check answers on stdout and writes nothing', async () => {
   const before = readdirSync(folder);
   const text = await runCli(['check', part, '--unit', 'in']);
@@ -122,6 +138,10 @@ test.each([
   [
     ['survey', 'PART', '--tolerance', '6ft'],
     'scarp: --tolerance: "6ft" found, a length such as 3, 3mm or 0.125in expected; correct the option\n',
+  ],
+  [
+    ['survey', 'PART', '--blend', '3 mm'],
+    'scarp: --blend: "3 mm" found, a share such as 0.03, or 3% expected; correct the option\n',
   ],
   [
     ['survey', 'PART', '--axis', '0,0,0'],

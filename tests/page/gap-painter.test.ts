@@ -27,7 +27,8 @@ async function pictureOf(corners: Float64Array) {
   const { part, reach } = await reachOf(corners, RADII, TOLERANCE);
   const { surface, labels, counts } = reach;
   const regions = numberRegions(surface, labels, facetNormals(surface.mesh).areas);
-  const packed = packView(viewData({ surface, regions, counts, part: part.smooth }));
+  const ridgeOfFace = new Uint8Array(labels.length);
+  const packed = packView(viewData({ surface, regions, counts, ridgeOfFace, part: part.smooth }));
   const view = await unpackView(packed.base64, packed);
   const facts = { radiiMm: RADII, toleranceMm: TOLERANCE, stockMm: 0, mesh: packed };
   return { view, facts, probe: makeProbe(view, pictureTree(view, TOLERANCE), facts) };

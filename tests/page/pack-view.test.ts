@@ -49,6 +49,7 @@ function dome(n: number): ViewData {
     triangles: Uint32Array.from(triangles),
     counts: Uint8Array.from({ length: size }, (_, i) => (i % 7 === 0 ? 255 : i % 13)),
     regions: Int32Array.from({ length: size }, (_, i) => (i % 11 === 0 ? -1 : (i * 37) % 900)),
+    ridges: Uint8Array.from({ length: size }, (_, i) => (i * 5) % 8),
     creases: Uint32Array.of(0, size - 1, 3, 2),
     borders: Uint32Array.of(5, 4),
   };
@@ -67,7 +68,7 @@ test.each([1, 2, 9, 40])('a dome of %d squares comes back as it was packed', asy
   const view = dome(n),
     packed = packView(view);
   const back = await unpackView(packed.base64, packed);
-  for (const key of ['counts', 'regions', 'creases', 'borders'] as const) {
+  for (const key of ['counts', 'regions', 'ridges', 'creases', 'borders'] as const) {
     expect([...back[key]], key).toEqual([...view[key]]);
   }
   expect(facets(back.triangles)).toEqual(facets(view.triangles));
@@ -83,6 +84,7 @@ test('a smooth surface packs to fewer than two bytes per facet', () => {
     ...view,
     counts: view.counts.fill(12),
     regions: view.regions.fill(3),
+    ridges: view.ridges.fill(1),
     normals: view.normals.map((x, i) => (i % 3 === 2 ? Math.abs(x) : x)),
   };
   expect(packView(plain).base64.length).toBeLessThan(2 * (view.triangles.length / 3) * (4 / 3));

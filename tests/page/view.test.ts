@@ -197,9 +197,9 @@ test('region list and view lead to each other', async () => {
   await drawn(page);
   // The floor, 34 across, now fills the view that 60 filled.
   expect((await mmPerPixel(page)) / wide).toBeCloseTo((2 * floorRadius) / side, 2);
-  const place = page.locator('button[data-tight]').first();
+  const place = page.locator('tbody button[data-place^=T]').first();
   await place.click();
-  expect(await page.locator('#v-status').textContent()).toMatch(/^Tight region T\d+ shown$/);
+  expect(await page.locator('#v-status').textContent()).toMatch(/^Place T\d+ shown$/);
 });
 
 test('perspective shows what is nearer larger, parallel does not', async () => {

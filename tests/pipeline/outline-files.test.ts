@@ -105,6 +105,27 @@ test('the DXF holds classes, cutters and borders in space, in mm, with arcs', ()
   );
 });
 
+test('each outline says what it is for, and of each ring on which side the work lies', () => {
+  const paths = [
+    ...text('outlines.svg').matchAll(/<path id="cutter-B4-raster-(\w[\w-]*)-outline" ([^>]*)>/g),
+  ];
+  const of = (kind: string): string => paths.find(([, found]) => found === kind)?.[2] ?? '';
+  expect(of('contact')).toContain('data-use="border of the surface that the cutter is to touch"');
+  expect(of('centre')).toContain('data-use="for the axis of the cutter: inside it');
+  expect(of('run-out')).toContain('data-use="for the axis of the cutter: on it');
+  for (const kind of ['contact', 'centre', 'run-out']) {
+    const sides = (/data-rings="([^"]*)"/.exec(of(kind))?.[1] ?? '').split(' ');
+    expect(sides).toHaveLength((of(kind).match(/Z/g) ?? []).length);
+    expect(sides).toContain('inside');
+  }
+  // Extended data: the name of the application, registered in its table, then the string (groups 1001 and 1000).
+  const dxf = text('outlines.dxf').replaceAll('\r', '');
+  expect(dxf).toMatch(/APPID\n[\s\S]*\n2\nSCARP\n/);
+  expect(dxf).toContain(
+    '1001\nSCARP\n1002\n{\n1000\nborder of the surface that the cutter is to touch; work inside\n',
+  );
+});
+
 test('the report lists the area above the asked scallop height', () => {
   expect(text('report.html')).toContain('above 0.005 mm');
   for (const { areaMm2, areaAboveScallopMm2 } of Object.values(survey.plan.passes)) {

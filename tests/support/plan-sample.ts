@@ -114,6 +114,7 @@ export function samplePlan(change: Partial<Plan> = {}): Plan {
         boundsMm: cube,
         rasterDirectionDeg: null,
         cutterId: 'ball-6',
+        laterCutterIds: ['ball-1'],
         stickoutMm: 18,
         exceedsUsable: false,
         lengthToDiameter: 3,
@@ -145,6 +146,20 @@ export function samplePlan(change: Partial<Plan> = {}): Plan {
         { ...corner, id: 1 },
       ],
       leftover: [corner],
+      tooDeep: [
+        {
+          id: 0,
+          areaMm2: 12.5,
+          centreMm: [5, 6, 7],
+          boundsMm: cube,
+          depthMm: 5.5,
+          cutterId: 'ball-1',
+          stickoutMm: 17,
+          exceedsUsable: true,
+          lengthToDiameter: 17,
+          deflectionRatio: 182,
+        },
+      ],
     },
     ladder: [
       {

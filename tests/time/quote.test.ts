@@ -51,7 +51,7 @@ test('rows for a sheet: header, lines, total; three digits', () => {
   ]);
   expect(rows.map((row) => row.length)).toEqual([8, 8, 8, 8, 8]);
   expect(rows[1].slice(0, 4)).toEqual(['finishing with B6', 926, 1230, 1540]);
-  expect(rows[4][0]).toBe('total');
+  expect(rows[4][0]).toBe('total with set-up');
   expect(rows[4][7]).toContain('25 %');
 });
 

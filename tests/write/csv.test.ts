@@ -84,5 +84,5 @@ test('a quote sheet: 60 min at 60 an hour and 0.5 of wear a minute, one change o
   );
   expect(rows.map((row) => row.length)).toEqual([8, 8, 8, 8, 8]);
   expect(rows[1].slice(0, 7)).toEqual(['finishing with ball-6', '45', '60', '75', '67.5', '90', '113']);
-  expect(rows[4].slice(0, 7)).toEqual(['total', '75.3', '90.3', '105', '97.8', '120', '143']);
+  expect(rows[4].slice(0, 7)).toEqual(['total with set-up', '75.3', '90.3', '105', '97.8', '120', '143']);
 });

@@ -1,4 +1,5 @@
 import { expect, test } from 'vitest';
+import { digits, figure } from '../../src/core/figures.js';
 import { checkText, summaryText } from '../../src/write/summary.js';
 import { textTable, wrapText } from '../../src/write/text-table.js';
 import { samplePlan } from '../support/plan-sample.js';
@@ -34,16 +35,20 @@ test('the figures are those of the plan', () => {
   expect(text).toContain('40 x 30 x 13.5 mm  12 triangles');
   expect(text).toMatch(/shallow +400\.5 mm² +9\.7 % +2 regions/);
   expect(text).toContain('45 deg, overlap 3 deg (equal scallops at 45 deg, fastest at 52 deg)');
-  expect(text).toMatch(/waterline +from 45 deg up +1750 mm² +stepdown 0\.25 mm +path 7 m +3\.5 min/);
-  expect(text).toMatch(/raster +up to 48 deg, along 90 deg/);
-  expect(text).toMatch(/2 +ball-1 .*leaves 3\.3 mm² +stickout 7\.5 mm, more than its LU +2\.3 min/);
-  expect(text).toContain(
+  expect(text).toContain('passes of ball-6, over what it reaches; raster along 90 deg, steps in mm:');
+  expect(text).toMatch(/waterline +from 45 deg +1750 mm² +down 0\.25 +7 m +3\.5 min/);
+  expect(text).toMatch(/raster +to 48 deg/);
+  expect(text).toMatch(/cutter +DC +RE +finishes, mm² +leaves, mm² +stickout, mm +min\n/);
+  expect(text).toMatch(/2 +ball-1 +1 +0\.5 +146\.8 +3\.3 +7\.5, over LU +2\.3\n/);
+  expect(text.replaceAll(/\s+/g, ' ')).toContain(
     'cutting at the fastest split: 3 % less than at 45 deg, 50 % less than one raster for everything',
   );
-  expect(text).toContain('tightest place: ball radius 0.4 mm');
-  expect(text).toContain('at 5 6 7  3.25 mm²  depth 5.5 mm  ball radius 0.4 mm');
+  expect(text).toContain('tightest place: ball radius 0.4 mm, T1 at 5 6 7');
+  expect(text).toContain('L0  at 5 6 7  3.25 mm²  depth 5.5 mm  ball radius 0.4 mm');
   expect(text).toContain('7.01 to 11.5 min, likely 9.3 min: finishing 8.9 min, tool changes 0.3 min');
-  expect(text).toContain('cost 39 to 43.5, likely 41.3, cutter wear and 30 min of set-up in it');
+  expect(text).toContain('with 30 min of set-up: 37 to 41.5 min, likely 39.3 min');
+  // The catalogue of the sample has no wear, and the machine no currency.
+  expect(text).toContain('cost 39 to 43.5, likely 41.3, set-up in it, no cutter wear known');
   expect(text).toContain('Range: not calibrated: 25 % either way is assumed.');
 });
 
@@ -83,7 +88,7 @@ test('a mesh with errors is not fit; colour is given to heading and severity', (
   };
   const text = checkText(
     { ...plan, mesh: { ...plan.mesh, closed: false, openEdges: 3 }, findings: [plan.findings[0], error] },
-    (style, word) => `<${style}>${word}</>`,
+    { paint: (style, word) => `<${style}>${word}</>` },
   );
   expect(text).toContain('<heading>Mesh: not fit as it is, 1 error (3 open edges, 1 shell)</>');
   expect(text.indexOf('<error>')).toBeLessThan(text.indexOf('<warning>'));
@@ -101,6 +106,72 @@ test('what is no fault of the mesh does not count against it, and comes later', 
   const text = summaryText(samplePlan({ findings: [machine] }), plain);
   expect(text).toContain('Mesh: fit (closed, 1 shell)');
   expect(text.indexOf('A placeholder.')).toBeGreaterThan(text.indexOf('Time'));
+});
+
+test('the cost names its currency and the wear that is in it', () => {
+  const plan = samplePlan();
+  const withWear = (ids: readonly string[]) =>
+    summaryText(
+      {
+        ...plan,
+        time: { ...plan.time, currency: 'EUR' },
+        setup: {
+          ...plan.setup,
+          cutters: plan.setup.cutters.map((one) =>
+            ids.includes(one.id) ? { ...one, wearCostPerMinute: 0.2 } : one,
+          ),
+        },
+      },
+      plain,
+    );
+  expect(withWear(['ball-6', 'ball-1'])).toContain(
+    'cost 39 to 43.5 EUR, likely 41.3, set-up in it, cutter wear in it',
+  );
+  expect(withWear(['ball-6'])).toContain('wear of 1 of 2 cutters in it');
+});
+
+test('80 columns whatever the names, more where the terminal has them; the report is named last', () => {
+  const plan = samplePlan();
+  const long = 'a very long name of a cutter, as a catalogue of a shop may well have it';
+  const change = {
+    ladder: plan.ladder.map((rung) => ({ ...rung, cutterId: long, finishedAreaMm2: 123456.7 })),
+    setup: { ...plan.setup, overlapMm: 12.25 },
+    reach: {
+      ...plan.reach,
+      leftover: [
+        { ...plan.reach.leftover[0], areaMm2: 123456.7, centreMm: [-111.25, -222.75, -333.35] as const },
+      ],
+    },
+  };
+  const names = Array.from({ length: 30 }, (_, i) => `region-${i}-steep.stl`);
+  const lines = (width?: number) =>
+    summaryText(
+      { ...plan, ...change },
+      { ...plain, written: { directory: 'd/', names: [...names, 'report.html'] }, ...(width && { width }) },
+    ).split('\n');
+  expect(lines().filter((line) => line.length > 80)).toEqual([]);
+  expect(lines(140).filter((line) => line.includes(long)).length).toBeGreaterThan(1);
+  expect(lines().at(-2)).toBe('Report: d/report.html');
+});
+
+// Areas of slivers, 4.073e-7 mm² and the like, and rounding, 7e-15.
+test.each([
+  [7e-15, 1, '0'],
+  [-7e-15, 1, '0'],
+  [4.073e-7, 1, 'under 0.1'],
+  [0.04, 1, 'under 0.1'],
+  [0.06, 1, '0.1'],
+  [1234.56, 1, '1234.6'],
+])('%d with %d decimals is %s', (value, decimals, text) => {
+  expect(figure(value, decimals)).toBe(text);
+});
+
+test.each([
+  [4.073e-7, 'under 0.0001'],
+  [0.00412, '0.00412'],
+  [23456.7, '23500'],
+])('%d in three digits is %s', (value, text) => {
+  expect(digits(value)).toBe(text);
 });
 
 test('columns and wrapping', () => {

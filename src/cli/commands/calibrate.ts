@@ -1,3 +1,4 @@
+import { digits } from '../../core/figures.js';
 import { basename } from 'node:path';
 import { Command } from 'commander';
 import { printable } from '../../core/printable.js';
@@ -69,7 +70,6 @@ const spreadOf = ({ timeSpread: { low, high } }: Calibration): NonNullable<Machi
 });
 
 function calibrationText(found: Calibration, before: Machine, written: string | null): string {
-  const digits = (value: number): number => Number(value.toPrecision(3));
   const { timeFactor, timeSpread, jobs, findings } = found;
   const lines = [
     `Time factor ${digits(timeFactor)}, the median of ${jobs} jobs (the machine file has ${digits(before.timeFactor)})`,

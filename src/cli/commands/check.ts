@@ -16,7 +16,7 @@ export function checkCommand(io: Io, finish: (code: ExitCode) => void): Command 
   const command = new Command('check')
     .summary('is the mesh fit for it: health, unit, size; writes nothing')
     .description('Checks the mesh of a part: size and unit, open edges, duplicates, slivers, orientation.')
-    .argument('<part>', 'STL, 3MF, OBJ, PLY, GLB, glTF or STEP file')
+    .argument('<part>', 'STL, 3MF, OBJ, PLY, GLB, glTF or STEP file; - reads stdin')
     .addHelpText('before', EXAMPLES);
   withCommonOptions(command, 'the result as JSON on stdout, nothing else there');
   return withPlacementOptions(command).action(async (path: string, flags: CheckFlags) => {
@@ -35,10 +35,10 @@ async function runCheck(path: string, flags: CheckFlags, io: Io): Promise<ExitCo
     const { toJsonText } = await import('../../write/json.js');
     const { source, mesh, findings } = result;
     io.out(toJsonText({ source, mesh, findings }));
-  } else {
+  } else if (!flags.quiet) {
     const { checkText } = await import('../../write/summary.js');
-    const { painter } = await import('../paint.js');
-    io.out(checkText(result, painter(io)));
+    const { layout } = await import('../paint.js');
+    io.out(checkText(result, layout(io)));
   }
   const failed = result.findings.some((finding) => finding.severity === 'error');
   return flags.strict && failed ? EXIT.strictFindings : EXIT.done;

@@ -22,7 +22,7 @@ export function surveyCommand(io: Io, finish: (code: ExitCode) => void): Command
       'Surveys a part: what is steep and shallow, what each cutter reaches, which cutters in which ' +
         'order, how long finishing takes. A planning aid: verify by simulation and at the machine.',
     )
-    .argument('<part>', 'STL, 3MF, OBJ, PLY, GLB, glTF or STEP file')
+    .argument('<part>', 'STL, 3MF, OBJ, PLY, GLB, glTF or STEP file; - reads stdin')
     .option('--out <dir>', 'directory for the files (default: the part\'s name + "-survey")')
     .option('--force', 'write into a directory that holds files of others')
     .addHelpText('before', EXAMPLES)
@@ -37,10 +37,10 @@ async function runSurvey(path: string, flags: SurveyFlags, io: Io): Promise<Exit
   const { setupFromFlags } = await import('../setup-from-flags.js');
   const { checkOutputDirectory, writeOutputDirectory } = await import('../../node/output-directory.js');
   const { fileDay } = await import('../../node/read-file.js');
-  const { analyse } = await import('../analyse.js');
+  const { analyse, partName } = await import('../analyse.js');
   const given = await setupFromFlags(flags);
   const setup = { ...given, partDate: given.partDate ?? (await fileDay(path)) };
-  const directory = flags.out ?? `${basename(path, extname(path))}-survey`;
+  const directory = flags.out ?? `${basename(partName(path), extname(path))}-survey`;
   const force = flags.force === true;
   await checkOutputDirectory(directory, { force });
   const { plan, files } = await analyse(path, flags, io, (engine, bytes, name, context) =>
@@ -51,15 +51,10 @@ async function runSurvey(path: string, flags: SurveyFlags, io: Io): Promise<Exit
     const { planJson } = await import('../../write/json.js');
     io.out(planJson(plan));
   } else {
-    const { summaryText } = await import('../../write/summary.js');
-    const { painter } = await import('../paint.js');
-    const names = [...files.keys()].sort();
-    io.out(
-      summaryText(plan, {
-        paint: painter(io),
-        written: { directory: printable(join(directory, '/')), names },
-      }),
-    );
+    const { reportPath, summaryText } = await import('../../write/summary.js');
+    const { layout } = await import('../paint.js');
+    const written = { directory: printable(join(directory, '/')), names: [...files.keys()].sort() };
+    io.out(flags.quiet ? `${reportPath(written)}\n` : summaryText(plan, { ...layout(io), written }));
   }
   const failed = plan.findings.some((finding) => finding.severity === 'error');
   return flags.strict && failed ? EXIT.strictFindings : EXIT.done;

@@ -40,6 +40,7 @@ export function showEarly(box: HTMLElement, picture: EarlyPicture, caption: stri
       ...picture,
       counts: new Uint8Array(vertices).fill(NOT_ASKED),
       regions: new Int32Array(vertices),
+      ridges: new Uint8Array(vertices),
       creases: none,
       borders: none,
     },

@@ -1,5 +1,5 @@
 import { PartError } from '../../core/errors.js';
-import { lengthMm } from '../../core/units.js';
+import { lengthMm, shareOfOne } from '../../core/units.js';
 import { resolveSetup, type Setup } from '../../resolve-setup.js';
 import {
   AXIS_WORDS,
@@ -100,6 +100,7 @@ function parsed(kind: OptionKind, text: string, label: string): unknown {
     isLength
       ? held(lengthMm(one), one, label, words.aLength)
       : held(typedNumber(one), one, label, words.aNumber);
+  if (kind === 'share') return held(shareOfOne(text.replace(',', '.')), text, label, words.aShare);
   if (kind.endsWith('auto') && text === 'auto') return 'auto';
   if (kind === 'axis') return parsedAxis(text, label);
   return kind === 'lengths' ? listed(text).map(read) : read(text);

@@ -15,6 +15,8 @@ export interface Bands {
   readonly names: readonly string[];
   /** what is hatched instead; `pattern` is the id of its swatch */
   readonly hatched: { readonly pattern: string; readonly name: string } | null;
+  /** of each, mm², where it is told */
+  readonly areasMm2?: readonly number[];
 }
 
 /** About so many bands for a field without standard limits. */
@@ -23,7 +25,7 @@ const BANDS = 5;
 /** Bands that a field is shown in; null for classes. */
 export function bandsOf(
   mode: ColourMode,
-  facts: Pick<SceneFacts, 'radiiMm' | 'toleranceMm' | 'regions'>,
+  facts: Pick<SceneFacts, 'radiiMm' | 'toleranceMm' | 'regions' | 'ridges'>,
 ): Bands | null {
   switch (mode) {
     case 'class':
@@ -35,7 +37,7 @@ export function bandsOf(
     case 'gap':
       return gapBands(facts.toleranceMm);
     case 'scallop':
-      return lengthBands([0.002, 0.005, 0.01, 0.02, 0.05]);
+      return ridgeBandsShown(facts.ridges);
     case 'stickout': {
       const bands = lengthBands(stickoutLimits(facts.regions.flatMap(({ stickoutMm }) => stickoutMm ?? [])));
       return { ...bands, hatched: { pattern: 'view-left', name: words.leftToOthers } };
@@ -52,6 +54,22 @@ export function gapBands(toleranceMm: number): Bands {
   const names = [`${words.reached}, ${bands.names[0]}`, ...bands.names.slice(1)];
   return { ...bands, names, hatched: { pattern: 'view-no-fit', name: words.noFit } };
 }
+
+/** Bands of the ridges that passes leave, each with its area as the table of the passes counts it. */
+function ridgeBandsShown({ limitsMm, areasMm2 }: SceneFacts['ridges']): Bands {
+  const { names } = lengthBands(limitsMm);
+  const all = [...names, words.noRidge];
+  return {
+    colours: [...cividisBands(names.length), NO_RIDGE_COLOUR],
+    limits: all.slice(1).map((_, i) => i + 0.5),
+    names: all,
+    hatched: { pattern: 'view-left', name: words.leftToOthers },
+    areasMm2,
+  };
+}
+
+/** Where passes do not meet; none of the bands' colours. */
+const NO_RIDGE_COLOUR = '#b3261e';
 
 function reachBands(radiiMm: readonly number[]): Bands {
   const size = (radius: number): string => `${shown(radius, 3)} mm`;

@@ -118,6 +118,10 @@ export function cameraRig() {
     look: (name: string): void => {
       [azimuth, elevation] = STANDARD[name] ?? STANDARD.corner;
     },
+    /** degrees: from +X towards +Y, and up */
+    lookFrom: (azimuthDeg: number, elevationDeg: number): void => {
+      [azimuth, elevation] = [azimuthDeg, elevationDeg];
+    },
     perspective: (on?: boolean): boolean => {
       usesWide = on ?? usesWide;
       return usesWide;

@@ -10,7 +10,7 @@ import { paintGaps } from './gap-painter.js';
 import { fillLegend } from './legend.js';
 import type { ViewParts } from './pointing.js';
 import type { Reading } from './probe.js';
-import { splitAreas, splitMinutes } from './split-areas.js';
+import { splitAreas, splitMore } from './split-areas.js';
 import { setBands } from './surface-material.js';
 
 const words = TEXT.view;
@@ -20,6 +20,9 @@ export interface ColouringInput extends ViewParts {
   /** told that classes moved */
   readonly onSplit: () => void;
 }
+
+const moreText = (minutes: number): string =>
+  (minutes < 0 ? words.less : words.more)(minutesText(Math.abs(minutes)));
 
 /** What the surface is coloured by, the split, and the legend. */
 // biome-ignore lint/complexity/noExcessiveLinesPerFunction: its inner functions share mode and split as they stand.
@@ -41,8 +44,8 @@ export function bindColouring(
     if (mode === 'gap') return words.fieldHints.gap(cutter().id);
     if (mode === 'scallop') return words.fieldHints.scallop(facts.passes.cutterId);
     if (mode === 'stickout') return words.fieldHints.stickout;
-    const minutes = mode === 'class' ? splitMinutes(facts, splitDeg, overlapDeg) : null;
-    return [isLive() ? words.live : '', minutes === null ? '' : words.minutes(minutesText(minutes))]
+    const more = mode === 'class' && isLive() ? splitMore(facts, splitDeg, overlapDeg) : null;
+    return [isLive() ? words.live : '', more === null ? '' : words.minutes(moreText(more))]
       .filter((text) => text !== '')
       .join(' ');
   }
@@ -53,8 +56,6 @@ export function bindColouring(
     uniforms.live.value = isLive();
     uniforms.split.value = [(splitDeg * Math.PI) / 180, (endDeg() * Math.PI) / 180];
     setBands(stage.material, mode, bands);
-    const { stepdownMm, stepoverMm, directionDeg, RE } = facts.passes;
-    uniforms.passes.value.set(stepdownMm, stepoverMm, (directionDeg * Math.PI) / 180, RE);
     const areas: Record<SurfaceClass, number> = {
       ...facts.classAreasMm2,
       ...(isLive() ? splitAreas(facts, splitDeg, overlapDeg) : {}),

@@ -119,6 +119,7 @@ export function bindPointing(root: ParentNode, input: PointingInput) {
   const toggleMeasure = (): void => setMeasuring(!measuring);
   measureButton.addEventListener('click', toggleMeasure);
   const clear = (): void => {
+    stage.setPlace(null);
     setMeasuring(false);
     choose(-2);
   };

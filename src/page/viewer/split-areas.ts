@@ -22,13 +22,16 @@ export function splitAreas(
   return { level, shallow: toSplit - level, overlap: toEnd - toSplit, steep: upTo[upTo.length - 1] - toEnd };
 }
 
-/** Minutes of both passes at a split, between the points of the surveyed curve; null where there is none. */
-export function splitMinutes(
-  { curve, split }: SceneFacts,
-  splitDeg: number,
-  overlapDeg: number,
-): number | null {
-  if (overlapDeg !== split.overlapDeg) return null;
+/**
+ * What both passes take longer at a split than at the one surveyed, min, between the points of the surveyed curve; null
+ * where there is none.
+ */
+export function splitMore({ curve, split }: SceneFacts, splitDeg: number, overlapDeg: number): number | null {
+  const [asked, surveyed] = [splitDeg, split.angleDeg].map((deg) => minutesAt(curve, deg));
+  return overlapDeg !== split.overlapDeg || asked === null || surveyed === null ? null : asked - surveyed;
+}
+
+function minutesAt(curve: SceneFacts['curve'], splitDeg: number): number | null {
   const after = curve.findIndex(({ angleDeg }) => angleDeg >= splitDeg);
   if (after < 0) return null;
   if (after === 0) return curve[0].angleDeg === splitDeg ? curve[0].minutes : null;

@@ -21,7 +21,7 @@ import { placesOf } from './border-lines.js';
 import { cameraRig } from './camera-rig.js';
 import { lineSet, pointMark } from './cutter-model.js';
 import type { Point } from './probe.js';
-import { surfaceMaterial } from './surface-material.js';
+import { surfaceMaterial, throughMaterial } from './surface-material.js';
 
 /** A class beyond the eight: where work is limited to elsewhere. */
 const ELSEWHERE = CLASSES.length;
@@ -29,6 +29,8 @@ const INK = '#10161c';
 /** Dots and lines of a finger's or pen's size on the screen. */
 const MARK_PIXELS = 5;
 const SHARPEST = 2;
+/** Positions are rounded for the way. */
+const PLACE_MARGIN_MM = 0.005;
 
 /** What of the facts a picture alone needs. */
 export type StageFacts = Pick<SceneFacts, 'boundsMm' | 'classOfRegion' | 'regions'>;
@@ -67,10 +69,14 @@ export function createStage(
   link.material.depthTest = false;
   link.renderOrder = 9;
   link.visible = false;
+  const hidden = new Mesh(geometry, throughMaterial(material));
+  hidden.renderOrder = 8;
+  hidden.visible = false;
   const cutter = new Group();
   const lamp = new DirectionalLight(0xffffff, 1.6);
   scene.add(
     new Mesh(geometry, material),
+    hidden,
     edges,
     borders,
     axes,
@@ -140,6 +146,15 @@ export function createStage(
       }
       for (const lines of [edges, borders]) lines.material.clippingPlanes = normal === null ? null : [plane];
     },
+    /** shades a place, and shows it through what hides it; null: none */
+    setPlace: (place: SceneFacts['places'][string] | null): void => {
+      const { placeLow, placeHigh, placeReached } = material.uniforms;
+      hidden.visible = place !== null;
+      const box = place?.boundsMm ?? { min: [1, 1, 1], max: [-1, -1, -1] };
+      placeLow.value.set(...pointOf((k) => box.min[k] - middle[k] - PLACE_MARGIN_MM));
+      placeHigh.value.set(...pointOf((k) => box.max[k] - middle[k] + PLACE_MARGIN_MM));
+      placeReached.value = place?.reached ?? 0;
+    },
     setGaps: (gaps: Float32Array): void => {
       geometry.setAttribute('gap', new BufferAttribute(gaps, 1));
     },
@@ -193,7 +208,7 @@ function replaceEnds(lines: LineSegments, ends: Float32Array): void {
 }
 
 function surfaceGeometry(view: ViewData, facts: StageFacts, middle: readonly number[]): BufferGeometry {
-  const { counts, regions, positions, normals, triangles } = view;
+  const { counts, regions, ridges, positions, normals, triangles } = view;
   const stickouts = new Float32Array(2 * regions.length);
   regions.forEach((region, i) => {
     const own = region < 0 ? undefined : facts.regions[region];
@@ -209,6 +224,7 @@ function surfaceGeometry(view: ViewData, facts: StageFacts, middle: readonly num
     .setAttribute('count', new BufferAttribute(Float32Array.from(counts), 1))
     .setAttribute('cls', new BufferAttribute(classOf, 1))
     .setAttribute('region', new BufferAttribute(Float32Array.from(regions), 1))
+    .setAttribute('ridge', new BufferAttribute(Float32Array.from(ridges), 1))
     .setAttribute('stickout', new BufferAttribute(stickouts, 2))
     .setAttribute('gap', new BufferAttribute(new Float32Array(counts.length), 1))
     .setIndex(new BufferAttribute(triangles, 1));

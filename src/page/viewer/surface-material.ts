@@ -1,6 +1,7 @@
 import { DoubleSide, GLSL3, ShaderMaterial, Vector3, Vector4 } from 'three';
 import { CLASSES } from '../../core/classes.js';
 import { CLASS_COLOURS, linearRgb } from '../../write/class-colours.js';
+import { LEFT_TO_OTHERS } from '../../write/ridge-bands.js';
 import type { Bands } from './bands.js';
 
 /** Most bands that a field may be shown in. */
@@ -10,11 +11,11 @@ const MODE_INDEX = { class: 0, angle: 1, reach: 2, gap: 3, scallop: 4, stickout:
 export const NO_FIT = 1e9;
 
 const VERTEX = `
-in float count; in float cls; in float region; in float gap; in vec2 stickout;
+in float count; in float cls; in float region; in float gap; in float ridge; in vec2 stickout;
 out vec3 vNormal; out vec3 vPoint; out float vCount; out float vGap;
-flat out float vClass; flat out float vRegion; flat out vec2 vStickout;
+flat out float vClass; flat out float vRegion; flat out float vRidge; flat out vec2 vStickout;
 void main() {
-  vNormal = normal; vPoint = position; vCount = count; vGap = gap; vClass = cls; vRegion = region; vStickout = stickout;
+  vNormal = normal; vPoint = position; vCount = count; vGap = gap; vClass = cls; vRegion = region; vRidge = ridge; vStickout = stickout;
   gl_Position = projectionMatrix * modelViewMatrix * vec4(position, 1.0);
 }`;
 
@@ -22,25 +23,15 @@ const FRAGMENT = `
 precision highp float;
 uniform int mode; uniform bool live; uniform vec2 split; uniform vec3 eye; uniform vec4 section; uniform bool cut; uniform bool paper;
 uniform vec3 classes[9]; uniform vec3 bands[${MOST_BANDS}]; uniform float limits[${MOST_BANDS}]; uniform int bandCount;
-uniform float chosen; uniform float pixel; uniform vec4 passes;
+uniform float chosen; uniform float pixel; uniform bool through; uniform vec3 placeLow; uniform vec3 placeHigh; uniform float placeReached;
 in vec3 vNormal; in vec3 vPoint; in float vCount; in float vGap;
-flat in float vClass; flat in float vRegion; flat in vec2 vStickout;
+flat in float vClass; flat in float vRegion; flat in float vRidge; flat in vec2 vStickout;
 out vec4 colour;
 
 float stripes(float angle, float period, float width) {
   vec2 at = gl_FragCoord.xy / pixel;
   float d = abs(fract((at.x * cos(angle) + at.y * sin(angle)) / period) - 0.5) * period;
   return 1.0 - smoothstep(width * 0.5 - 0.5, width * 0.5 + 0.5, d);
-}
-float ballScallop(float spacing, float radius) {
-  return spacing >= 2.0 * radius ? 1e6 : radius - sqrt(radius * radius - 0.25 * spacing * spacing);
-}
-// passes: stepdown, stepover, direction of the raster in radians, ball radius
-float scallopAt(vec3 n, float c) {
-  float water = ballScallop(passes.x / max(1e-4, length(n.xy)), passes.w);
-  vec2 across = vec2(-sin(passes.z), cos(passes.z));
-  float lines = ballScallop(passes.y / max(1e-4, sqrt(max(0.0, 1.0 - pow(dot(n.xy, across), 2.0)))), passes.w);
-  return c > 2.5 ? water : c > 1.5 ? min(water, lines) : lines;
 }
 float classOf(float angle) {
   if (vClass > 3.5 || !live) return vClass;
@@ -54,6 +45,10 @@ int bandOf(float value) {
 }
 void main() {
   if (cut && dot(section, vec4(vPoint, 1.0)) > 0.0) discard;
+  // The place picked in a table: in its box, and reached by too few of the radii.
+  bool picked = all(greaterThanEqual(vPoint, placeLow)) && all(lessThanEqual(vPoint, placeHigh)) && vClass < 3.5
+    && (placeReached < 0.5 || vCount < placeReached - 0.5);
+  if (through && !picked) discard;
   vec3 n = normalize(vNormal);
   float angle = atan(length(n.xy), n.z);
   float c = classOf(angle);
@@ -66,16 +61,18 @@ void main() {
     if (c > 1.5 && c < 2.5) ink = 0.55 * stripes(0.785, 8.0, 1.4);
     if (c > 3.5 && c < 4.5) ink = 0.7 * max(stripes(0.0, 8.0, 1.2), stripes(1.571, 8.0, 1.2));
     if (c > 4.5 && c < 5.5) ink = 0.7 * stripes(1.571, 8.0, 2.0);
+  } else if (mode == 4 && vRidge > ${LEFT_TO_OTHERS - 0.5}) {
+    base = classes[8]; ink = 0.6 * stripes(0.785, 7.0, 1.4);
   } else if (mode == 5) {
     // stickout: mm, and how many radii must reach a place for the region's cutter to reach it
     if (vStickout.x < 0.0 || vCount < vStickout.y - 0.5) { base = classes[8]; ink = 0.6 * stripes(0.785, 7.0, 1.4); }
     else base = bands[bandOf(vStickout.x)];
   } else {
-    float value = mode == 1 ? degrees(angle) : mode == 2 ? vCount : mode == 3 ? vGap : scallopAt(n, c);
+    float value = mode == 1 ? degrees(angle) : mode == 2 ? vCount : mode == 3 ? vGap : vRidge;
     int band = bandOf(value);
     base = bands[band];
     if (mode == 3 && value > 1e6) ink = 0.8 * max(stripes(0.785, 7.0, 1.6), stripes(-0.785, 7.0, 1.6));
-    else {
+    else if (mode != 4) {
       float edge = 1e9;
       if (band > 0) edge = min(edge, abs(value - limits[band - 1]));
       if (band < bandCount - 1) edge = min(edge, abs(value - limits[band]));
@@ -88,8 +85,9 @@ void main() {
     float bright = dot(base, vec3(0.2126, 0.7152, 0.0722)) > 0.3 ? 0.0 : 1.0;
     lit = mix(lit, vec3(bright), 0.75 * stripes(2.356, 6.0, 2.0));
   }
-  if (!gl_FrontFacing) lit = mix(vec3(0.16), vec3(0.32), stripes(0.785, 6.0, 2.0));
-  colour = vec4(mix(12.92 * lit, 1.055 * pow(lit, vec3(1.0 / 2.4)) - 0.055, step(0.0031308, lit)), 1.0);
+  if (picked) lit = mix(lit, vec3(1.0, 0.3, 0.0), through ? 1.0 : 0.35 + 0.4 * stripes(2.356, 6.0, 2.0));
+  if (!gl_FrontFacing && !through) lit = mix(vec3(0.16), vec3(0.32), stripes(0.785, 6.0, 2.0));
+  colour = vec4(mix(12.92 * lit, 1.055 * pow(lit, vec3(1.0 / 2.4)) - 0.055, step(0.0031308, lit)), through ? 0.4 : 1.0);
 }`;
 
 /** Linear channels of an sRGB colour, as the shader computes with. */
@@ -123,8 +121,25 @@ export function surfaceMaterial(): ShaderMaterial {
       bandCount: { value: 1 },
       chosen: { value: -2 },
       pixel: { value: 1 },
-      passes: { value: new Vector4() },
+      through: { value: false },
+      placeLow: { value: new Vector3(1, 1, 1) },
+      placeHigh: { value: new Vector3() },
+      placeReached: { value: 0 },
     },
+  });
+}
+
+/** Draws the place picked, and nothing else, over all that hides it; the picture's own material tells which. */
+export function throughMaterial({ uniforms }: ShaderMaterial): ShaderMaterial {
+  return new ShaderMaterial({
+    glslVersion: GLSL3,
+    vertexShader: VERTEX,
+    fragmentShader: FRAGMENT,
+    side: DoubleSide,
+    transparent: true,
+    depthTest: false,
+    depthWrite: false,
+    uniforms: { ...uniforms, through: { value: true } },
   });
 }
 

@@ -11,14 +11,15 @@ export async function unpackView(base64: string, facts: SceneFacts['mesh']): Pro
   const ways = source.planes(vertices, 1);
   const linear = [0, 1, 2, 3, 4].map(() => source.folded(vertices, 3));
   const counts = source.folded(vertices, 2),
-    regions = source.folded(vertices, 3);
+    regions = source.folded(vertices, 3),
+    ridges = source.folded(vertices, 1);
   const corners = readFacets(triangles, source.number);
   const indices = (count: number): Uint32Array => {
     const out = new Uint32Array(2 * count);
     for (let i = 0, last = 0; i < out.length; i++) out[i] = last += unfold(source.number());
     return out;
   };
-  addExpected(corners, ways, linear, [counts, regions]);
+  addExpected(corners, ways, linear, [counts, regions, ridges]);
   return {
     positions: Float64Array.from(
       { length: 3 * vertices },
@@ -27,6 +28,7 @@ export async function unpackView(base64: string, facts: SceneFacts['mesh']): Pro
     normals: unfoldNormals(linear[3], linear[4]),
     counts: Uint8Array.from(counts),
     regions,
+    ridges: Uint8Array.from(ridges),
     triangles: corners,
     creases: indices(creases),
     borders: indices(borders),

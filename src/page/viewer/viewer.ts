@@ -76,7 +76,7 @@ function wire(root: ParentNode, view: ViewData, facts: SceneFacts, stage: Stage)
   cutterList.addEventListener('change', colouring.cutterChanged);
   cutterList.addEventListener('change', pointing.describe);
   const camera = bindCamera(root, facts, stage, say);
-  bindPlaces(root, facts, stage, pointing, say);
+  bindPlaces(root, facts, stage, pointing, probe, say);
   bindGestures(need(root, 'v-canvas', HTMLCanvasElement), stage, {
     ...camera,
     pick: pointing.pick,

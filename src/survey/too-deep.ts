@@ -1,0 +1,131 @@
+import { MACHINABLE_CLASSES } from '../core/classes.js';
+import { compensatedSum } from '../core/sum.js';
+import type { Cutter } from '../cutter/catalogue.js';
+import type { Stickout } from '../reach/stickout.js';
+import { connectedPatches, type Patch } from '../surface/connected-patches.js';
+import type { ReachAnalysis } from './analyse-reach.js';
+import { reachesVertex, type Candidate } from './ladder-candidates.js';
+import type { StickoutProbe } from './ladder-stickout.js';
+
+/** A place that a cutter of the catalogue fits into, but only one that sticks out too far for its diameter. */
+export interface DeepPlace extends Patch {
+  /** the smallest that is needed there */
+  readonly cutter: Cutter;
+  readonly stickout: Stickout;
+}
+
+export interface WithinLength {
+  /** what each leaves, the places that are too deep for it among that */
+  readonly candidates: readonly Candidate[];
+  /** largest first */
+  readonly places: readonly DeepPlace[];
+  /** (V) 1: too deep for the cutter that gets in there */
+  readonly isDeep: Uint8Array;
+}
+
+export interface LengthLimit {
+  readonly reach: ReachAnalysis;
+  readonly probe: StickoutProbe;
+  readonly mostLengthToDiameter: number;
+}
+
+/** What is too deep of a surface, as it is found. */
+interface Deep {
+  /** (F) share of each facet */
+  readonly share: Float64Array;
+  /** (F) candidate for which it is; -1: for none */
+  readonly candidate: Int32Array;
+  /** (V) */
+  readonly isDeep: Uint8Array;
+}
+
+/**
+ * Takes from each cutter the places for which it is the largest that gets in, but would stick out more than so many of
+ * its diameters. A smaller one would be more slender still, so the place is taken from those as well. Told connected
+ * patch by connected patch: at one depth a cutter may work, at another not.
+ *
+ * @param candidates large to small
+ */
+export function withinLength(candidates: readonly Candidate[], limit: LengthLimit): WithinLength {
+  const { labels, counts } = limit.reach;
+  const deep: Deep = {
+    share: new Float64Array(labels.length),
+    candidate: new Int32Array(labels.length).fill(-1),
+    isDeep: new Uint8Array(counts.length),
+  };
+  let before = Float64Array.from(labels, (label) => (label < MACHINABLE_CLASSES ? 1 : 0));
+  const shares = candidates.map((own, i) => {
+    const after = before.map((share, f) => Math.min(share, own.share[f]));
+    markDeep(candidates, i, { before, after }, limit, deep);
+    before = after;
+    return own.share.map((share, f) => Math.min(1, share + deep.share[f]));
+  });
+  const places = deepPlaces(candidates, limit, deep, before);
+  const less = (own: Candidate, i: number): Candidate => ({
+    ...own,
+    share: shares[i],
+    counts: own.counts.map((count, v) => (deep.isDeep[v] ? 0 : count)),
+  });
+  return { places, isDeep: deep.isDeep, candidates: places.length === 0 ? candidates : candidates.map(less) };
+}
+
+/** Marks where candidate i, the first that gets in, would be too slender. */
+function markDeep(
+  candidates: readonly Candidate[],
+  i: number,
+  { before, after }: { readonly before: Float64Array; readonly after: Float64Array },
+  { reach: { surface }, probe, mostLengthToDiameter }: LengthLimit,
+  deep: Deep,
+): void {
+  const own = candidates[i],
+    larger = candidates.slice(0, i);
+  const isNew = (v: number): boolean =>
+    reachesVertex(own, v) && !larger.some((other) => reachesVertex(other, v));
+  const isTooLong = ({ lengthToDiameter }: Stickout): boolean => lengthToDiameter > mostLengthToDiameter;
+  if (!isTooLong(probe.atVertices(own.cutter, isNew))) return;
+  const { triangles } = surface.mesh;
+  const member = Int32Array.from(before, (share) => (share > 0 ? 0 : -1));
+  for (const faces of connectedPatches(surface, member, (f) => before[f] > after[f]).facesOf) {
+    const corners = cornersWhere(faces, (h) => isNew(triangles[h]));
+    if (!isTooLong(probe.atCorners(own.cutter, corners))) continue;
+    for (const f of faces) {
+      deep.share[f] += before[f] - after[f];
+      deep.candidate[f] = i;
+    }
+    for (const h of corners) deep.isDeep[triangles[h]] = 1;
+  }
+}
+
+const cornersWhere = (faces: readonly number[], is: (h: number) => boolean): number[] =>
+  faces.flatMap((f) => [3 * f, 3 * f + 1, 3 * f + 2].filter(is));
+
+/** What hangs together of it, by way of what no cutter reaches too, with the cutter that all of it takes. */
+function deepPlaces(
+  candidates: readonly Candidate[],
+  { reach: { surface, areas }, probe }: LengthLimit,
+  deep: Deep,
+  leftByAll: Float64Array,
+): DeepPlace[] {
+  const { triangles } = surface.mesh;
+  const { facesOf, patches } = connectedPatches(
+    surface,
+    deep.candidate.map((at, f) => (at >= 0 || leftByAll[f] > 0 ? 0 : -1)),
+    (f) => deep.candidate[f] >= 0,
+  );
+  return facesOf
+    .map((faces, p) => {
+      const smallest = Math.max(...faces.map((f) => deep.candidate[f]));
+      const { cutter } = candidates[smallest];
+      const own = faces.filter((f) => deep.candidate[f] === smallest);
+      return {
+        ...patches[p],
+        areaMm2: compensatedSum(faces.map((f) => deep.share[f] * areas[f])),
+        cutter,
+        stickout: probe.atCorners(
+          cutter,
+          cornersWhere(own, (h) => deep.isDeep[triangles[h]] === 1),
+        ),
+      };
+    })
+    .sort((a, b) => b.areaMm2 - a.areaMm2);
+}

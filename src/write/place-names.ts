@@ -1,0 +1,24 @@
+import type { Plan, TightRegion } from '../plan/plan.js';
+
+/** What a place is called on every sheet: T, what the first cutter leaves; L, what none reaches. */
+export const tightName = ({ id }: Pick<TightRegion, 'id'>): string => `T${id}`;
+export const leftName = ({ id }: Pick<TightRegion, 'id'>): string => `L${id}`;
+/** D: what is too deep for the cutter that gets in. */
+export const deepName = ({ id }: { readonly id: number }): string => `D${id}`;
+/** Place `id` of what cutter `order` (1: the first) has to clean. */
+export const restName = (order: number, id: number): string => `C${order}.${id}`;
+
+/** The place that asks for the smallest ball; of equals the largest. Null: the first cutter leaves nothing. */
+export function tightestPlace({ tightRegions }: Pick<Plan['reach'], 'tightRegions'>): TightRegion | null {
+  const need = ({ reachRadiusMm }: TightRegion): number =>
+    reachRadiusMm === 'unlimited' ? Infinity : reachRadiusMm;
+  return tightRegions.reduce<TightRegion | null>(
+    (best, place) =>
+      best === null ||
+      need(place) < need(best) ||
+      (need(place) === need(best) && place.areaMm2 > best.areaMm2)
+        ? place
+        : best,
+    null,
+  );
+}

@@ -1,0 +1,95 @@
+import type { Plan, TightRegion } from '../plan/plan.js';
+import { placeButton } from './place-button.js';
+import { deepName } from './place-names.js';
+import {
+  areaText,
+  htmlTable,
+  lengthText,
+  numbers,
+  pointText,
+  radiusText,
+  shown,
+  words,
+  type Column,
+} from './report-numbers.js';
+import { stickoutText } from './report-tables.js';
+import { TEXT } from './report-text.js';
+import { xmlText } from './svg-text.js';
+
+const text = TEXT.report,
+  { heads } = text.tables;
+
+/** Smaller places are folded away, mm²; so many of the largest stand open whatever their size. */
+const SMALL_MM2 = 0.5,
+  LEAST_OPEN = 5;
+/** More rows than this make no one wiser: plan.json has them all. */
+const MOST_ROWS = 200,
+  PRINTED_ROWS = 10;
+
+/** What every place has. */
+export interface ListedPlace {
+  readonly areaMm2: number;
+}
+
+/** A table of places by size: the large ones open, the small ones folded and counted, and on paper a few. */
+export function placeTable<T extends ListedPlace>(
+  caption: string,
+  places: readonly T[],
+  columns: readonly Column<T>[],
+): string {
+  const sorted = [...places].sort((a, b) => b.areaMm2 - a.areaMm2);
+  const isLarge = ({ areaMm2 }: T, i: number): boolean => areaMm2 >= SMALL_MM2 || i < LEAST_OPEN;
+  const large = sorted.filter(isLarge),
+    small = sorted.filter((place, i) => !isLarge(place, i));
+  const table = (rows: readonly T[], name: string): string =>
+    htmlTable(name, rows.slice(0, MOST_ROWS), columns, (i) => (i >= PRINTED_ROWS ? ' class="more"' : ''));
+  const hint = (left: string, cls: string): string => `<p class="hint${cls}">${left}</p>`;
+  const more = (rows: readonly T[]): string =>
+    rows.length > MOST_ROWS ? hint(text.moreInPlan(rows.length - MOST_ROWS), '') : '';
+  const parts = [table(large, caption), more(large)];
+  if (large.length > PRINTED_ROWS)
+    parts.push(hint(text.printedOf(PRINTED_ROWS, large.length), ' paper-only'));
+  if (small.length > 0) {
+    const area = areaText(small.reduce((sum, { areaMm2 }) => sum + areaMm2, 0));
+    const told = text.smaller(small.length, areaText(SMALL_MM2), area);
+    parts.push(
+      `<details class="no-print"><summary>${told}</summary>${table(small, `${caption}: ${told}`)}${more(small)}</details>`,
+      hint(told, ' paper-only'),
+    );
+  }
+  return parts.join('');
+}
+
+/** Places that one cutter, or all, do not reach; each name is a button that shows the place in the view. */
+export function tightTable(
+  caption: string,
+  places: readonly TightRegion[],
+  nameOf: (place: TightRegion) => string,
+): string {
+  if (places.length === 0) return `<p><strong>${xmlText(caption)}:</strong> ${text.none}.</p>`;
+  return placeTable(caption, places, [
+    words(heads.place, (place) => placeButton(nameOf(place))),
+    words(heads.at, ({ centreMm }) => pointText(centreMm)),
+    numbers(heads.ballRadiusItTakes, ({ reachRadiusMm }) => radiusText(reachRadiusMm)),
+    numbers(heads.area, ({ areaMm2 }) => areaText(areaMm2)),
+    numbers(heads.depth, ({ depthMm }) => lengthText(depthMm, 1)),
+    words(heads.finishedBy, ({ cutterId }) => xmlText(cutterId ?? TEXT.view.notAll)),
+    numbers(heads.leastStickout, stickoutText),
+  ]);
+}
+
+/** Places that take a cutter more slender than the set-up allows, with what it would have to be. */
+export function deepTable({ reach: { tooDeep }, setup }: Plan): string {
+  if (tooDeep.length === 0) return '';
+  return placeTable(text.tooDeep(shown(setup.mostLengthToDiameter, 1)), tooDeep, [
+    words(heads.place, (place) => placeButton(deepName(place))),
+    words(heads.at, ({ centreMm }) => pointText(centreMm)),
+    numbers(heads.area, ({ areaMm2 }) => areaText(areaMm2)),
+    numbers(heads.depth, ({ depthMm }) => lengthText(depthMm, 1)),
+    words(heads.takes, ({ cutterId }) => xmlText(cutterId)),
+    numbers(heads.leastStickout, stickoutText),
+    numbers(heads.lengthToDiameter, ({ lengthToDiameter }) =>
+      lengthToDiameter === null ? '–' : shown(lengthToDiameter, 1),
+    ),
+  ]);
+}

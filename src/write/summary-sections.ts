@@ -1,0 +1,195 @@
+import { CLASSES, MACHINABLE_CLASSES } from '../core/classes.js';
+import { digits, figure } from '../core/figures.js';
+import type { Plan, TightRegion } from '../plan/plan.js';
+import { overlapWords } from './overlap-words.js';
+import { leftName, tightestPlace, tightName } from './place-names.js';
+import { textTable, wrapText } from './text-table.js';
+import { wearWords } from './wear-words.js';
+
+const MOST_LINES = 8;
+
+/** Areas and regions of each class. */
+export function surfaceLines({ classes, mesh }: Pick<Plan, 'classes' | 'mesh'>): string[] {
+  const rows = CLASSES.filter((name, i) => i < MACHINABLE_CLASSES || classes[name].areaMm2 > 0).map(
+    (name) => {
+      const { areaMm2, regions } = classes[name];
+      const share = mesh.areaMm2 > 0 ? (100 * areaMm2) / mesh.areaMm2 : 0;
+      return [name, `${figure(areaMm2, 1)} mm²`, `${figure(share, 1)} %`, counted(regions, 'region')];
+    },
+  );
+  return textTable(rows, ['left', 'right', 'right', 'right']);
+}
+
+/** The split, and both passes of the first cutter. */
+export function splitLines({ setup, split, passes, ladder }: Plan, width: number): string[] {
+  const hints = [
+    split.equalScallopDeg === null ? [] : [`equal scallops at ${figure(split.equalScallopDeg, 1)} deg`],
+    split.fastestDeg === null ? [] : [`fastest at ${figure(split.fastestDeg, 1)} deg`],
+  ].flat();
+  const note = hints.length === 0 ? '' : ` (${hints.join(', ')})`;
+  const row = (name: string, range: string, step: string, pass: Plan['passes']['waterline']) => [
+    name,
+    range,
+    `${figure(pass.areaMm2, 1)} mm²`,
+    `${step} ${figure(pass.spacingMm, 3)}`,
+    `${figure(pass.pathLengthMm / 1000, 1)} m`,
+    `${figure(pass.minutes, 1)} min`,
+  ];
+  const { overlap, end } = overlapWords({ setup, split }, ' deg');
+  const first = ladder.length === 0 ? '' : ` of ${ladder[0].cutterId}, over what it reaches`;
+  return [
+    ...wrapText(`${figure(split.angleDeg, 1)} deg, overlap ${overlap}${note}`, width, '  '),
+    ...gainLine(split, width),
+    ...wrapText(
+      `passes${first}; raster along ${figure(passes.raster.directionDeg, 1)} deg, steps in mm:`,
+      width,
+      '  ',
+    ),
+    ...textTable(
+      [
+        row('waterline', `from ${figure(split.angleDeg, 1)} deg`, 'down', passes.waterline),
+        row('raster', `to ${end}`, 'over', passes.raster),
+      ],
+      ['left', 'left', 'right', 'right', 'right', 'right'],
+      width,
+    ),
+  ];
+}
+
+/** What the fastest split saves, of the cutting alone. */
+function gainLine(
+  { fastestDeg, gain: { over45, overWaterline, overRaster } }: Plan['split'],
+  width: number,
+): string[] {
+  if (fastestDeg === null) return [];
+  const against = (share: number | null, what: string): string[] => {
+    if (share === null || share < 0.005) return [];
+    return [share < 0.995 ? `${figure(100 * share, 0)} % less than ${what}` : `a small part of ${what}`];
+  };
+  const parts = [
+    ...(fastestDeg === 45 ? [] : against(over45.share, 'at 45 deg')),
+    ...against(overWaterline.share, 'one waterline for everything'),
+    ...against(overRaster.share, 'one raster for everything'),
+  ];
+  return parts.length === 0 ? [] : wrapText(`cutting at the fastest split: ${parts.join(', ')}`, width, '  ');
+}
+
+const LADDER_HEADS = ['', 'cutter', 'DC', 'RE', 'finishes, mm²', 'leaves, mm²', 'stickout, mm', 'min'];
+
+/** The cutters, what each has to clean, and the tightest place. */
+export function ladderLines({ ladder, reach }: Pick<Plan, 'ladder' | 'reach'>, width: number): string[] {
+  const rows = ladder.map((rung, i) => [
+    `${i + 1}`,
+    rung.cutterId,
+    `${rung.DC}`,
+    `${rung.RE}`,
+    figure(rung.finishedAreaMm2, 1),
+    figure(rung.unreachedAreaMm2, 1),
+    rung.stickoutMm === null
+      ? 'not computed'
+      : `${figure(rung.stickoutMm, 1)}${rung.exceedsUsable ? ', over LU' : ''}`,
+    figure(rung.minutes, 1),
+  ]);
+  const need = tightestLine(reach, width);
+  if (rows.length === 0) return ['  none: no cutter of the catalogue reaches anything', ...need];
+  return [
+    ...textTable(
+      [LADDER_HEADS, ...rows],
+      ['right', 'left', 'right', 'right', 'right', 'right', 'right', 'right'],
+      width,
+    ),
+    ...restLines(ladder, width),
+    ...need,
+  ];
+}
+
+function tightestLine(reach: Plan['reach'], width: number): string[] {
+  if (reach.smallestRadiusMm === null) return [];
+  const place = tightestPlace(reach);
+  const at = place === null ? '' : `, ${tightName(place)} at ${pointWords(place.centreMm)}`;
+  return wrapText(`tightest place: ${radiusNeed(reach.smallestRadiusMm)}${at}`, width, '  ');
+}
+
+const pointWords = (point: readonly number[]): string =>
+  point.map((value) => figure(Math.round(10 * value) / 10, 1)).join(' ');
+
+/** What each cutter after the first has to clean. */
+function restLines(ladder: Plan['ladder'], width: number): string[] {
+  return ladder.flatMap(({ cutterId, restAreaMm2, restVolumeMm3, restGreatestMm, restRegions }, i) => {
+    if (restAreaMm2 === null) return [];
+    const volume = restVolumeMm3 === null ? '' : `, ${figure(restVolumeMm3, 1)} mm³`;
+    const thickness = restGreatestMm === null ? '' : `, to ${figure(restGreatestMm, 2)} mm thick`;
+    return wrapText(
+      `${cutterId} cleans after ${ladder[i - 1].cutterId}: ${figure(restAreaMm2, 1)} mm² in ` +
+        `${counted(restRegions.length, 'place')}${volume}${thickness}`,
+      width,
+      '  ',
+    );
+  });
+}
+
+function radiusNeed(radiusMm: number | 'unlimited'): string {
+  if (radiusMm === 'unlimited') return 'any ball fits';
+  return radiusMm === 0 ? 'a sharp corner, no ball fits' : `ball radius ${figure(radiusMm, 3)} mm`;
+}
+
+/** How many places no cutter reaches. */
+export function leftoverTitle({ reach: { leftover } }: Plan): string {
+  return leftover.length === 0
+    ? 'Corners that no cutter of the catalogue reaches: none'
+    : `Corners that no cutter of the catalogue reaches: ${leftover.length}`;
+}
+
+/** Where they are. */
+export function cornerLines(corners: readonly TightRegion[], width: number): string[] {
+  const largestFirst = [...corners].sort((a, b) => b.areaMm2 - a.areaMm2 || a.id - b.id);
+  return capped(
+    textTable(
+      largestFirst.map((corner) => [
+        leftName(corner),
+        `at ${pointWords(corner.centreMm)}`,
+        `${figure(corner.areaMm2, 2)} mm²`,
+        `depth ${figure(corner.depthMm, 1)} mm`,
+        corner.reachRadiusMm === 0 ? 'sharp, no ball' : radiusNeed(corner.reachRadiusMm),
+      ]),
+      ['left', 'left', 'right', 'right', 'left'],
+      width,
+    ),
+    'corners',
+  );
+}
+
+/** Minutes with and without set-up, and cost. */
+export function timeLines(
+  { time, ladder, setup }: Pick<Plan, 'time' | 'ladder' | 'setup'>,
+  width: number,
+): string[] {
+  const { setUpMinutes } = time;
+  const money = time.currency === '' ? '' : ` ${time.currency}`;
+  const all = (minutes: number): number => minutes + setUpMinutes;
+  const lines = [
+    `${digits(time.lowMinutes)} to ${digits(time.highMinutes)} min, likely ${figure(time.totalMinutes, 1)} min: ` +
+      `finishing ${figure(time.finishingMinutes, 1)} min, tool changes ${figure(time.toolChangeMinutes, 1)} min`,
+    `with ${figure(setUpMinutes, 1)} min of set-up: ${digits(all(time.lowMinutes))} to ` +
+      `${digits(all(time.highMinutes))} min, likely ${figure(all(time.totalMinutes), 1)} min`,
+    ...(time.cost === null
+      ? []
+      : [
+          `cost ${digits(time.lowCost)} to ${digits(time.highCost)}${money}, likely ${digits(time.cost)}, ` +
+            `set-up in it, ${wearWords({ ladder, setup })}`,
+        ]),
+    `Range: ${time.rangeBasis}.`,
+    ...time.assumptions.slice(0, 1),
+  ];
+  return lines.flatMap((line) => wrapText(line, width, '  '));
+}
+
+/** At most a page's worth of lines. */
+export function capped(lines: readonly string[], what: string): string[] {
+  if (lines.length <= MOST_LINES) return [...lines];
+  return [...lines.slice(0, MOST_LINES), `  and ${lines.length - MOST_LINES} more ${what}: see plan.json`];
+}
+
+/** `1 place`, `2 places`. */
+export const counted = (amount: number, word: string): string =>
+  `${amount} ${word}${amount === 1 ? '' : 's'}`;

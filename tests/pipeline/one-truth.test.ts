@@ -1,0 +1,460 @@
+import { beforeAll, expect, test } from 'vitest';
+import { DEFAULT_CATALOGUE } from '../../src/cutter/default-catalogue.js';
+import type { Plan } from '../../src/plan/plan.js';
+import { SETUP_DEFAULTS } from '../../src/resolve-setup.js';
+import { surveyPart, type Survey } from '../../src/survey/survey.js';
+import { LEAST_WIDTH, summaryText } from '../../src/write/summary.js';
+import { plainText, reportAnswers, reportRows } from '../support/read-report.js';
+import * as shapes from '../support/shapes.js';
+import { binaryStl } from '../support/stl.js';
+
+/** What one output says: figures and words by what they mean, as they are printed. */
+type Said = ReadonlyMap<string, string>;
+
+let survey: Survey, outputs: Readonly<Record<string, Said>>;
+
+beforeAll(async () => {
+  const { machine } = SETUP_DEFAULTS;
+  survey = await surveyPart(
+    binaryStl(shapes.turned(shapes.boxPocket({ width: 30, length: 20, depth: 10 }), 13.7)),
+    'pocket.stl',
+    {
+      ...SETUP_DEFAULTS,
+      unit: 'mm',
+      radiiMm: [2, 4],
+      cutters: DEFAULT_CATALOGUE.filter(({ DC }) => DC === 4 || DC === 8).map((cutter) => ({
+        ...cutter,
+        wearCostPerMinute: 0.5,
+      })),
+      machine: { ...machine, currency: 'EUR', hourlyRate: 75, timeFactor: 1.7 },
+    },
+    {},
+  );
+  outputs = {
+    'plan.json': saidByPlan(JSON.parse(text('plan.json')) as Plan),
+    terminal: saidByTerminal(
+      summaryText(survey.plan, { paint: (_, word) => word, written: null, width: LEAST_WIDTH }),
+    ),
+    'report.html': saidByReport(text('report.html')),
+    'zones.csv': saidByZones(csv('zones.csv')),
+    'cutters.csv': saidByCutters(csv('cutters.csv')),
+    'quote.csv': saidByQuote(csv('quote.csv')),
+    'drawing-a4.svg': saidByDrawing(text('drawing-a4.svg')),
+    'outlines.svg': saidByOutlines(text('outlines.svg')),
+    'the view': saidByView(text('report.html')),
+  };
+});
+
+const text = (name: string): string => String(survey.files.get(name));
+const csv = (name: string): Readonly<Record<string, string>>[] => {
+  const [head, ...rows] = text(name)
+    .trim()
+    .split('\r\n')
+    .map((line) => line.split(','));
+  return rows.map((cells) => Object.fromEntries(cells.map((cell, i) => [head[i], cell])));
+};
+
+function saidByPlan({ mesh, classes, split, passes, ladder, time, regions, reach, setup }: Plan): Said {
+  const said = new Map<string, string>();
+  const say = (key: string, value: number | string | null): void => {
+    if (value !== null) said.set(key, typeof value === 'number' ? value.toFixed(9) : value);
+  };
+  say('mesh area', mesh.areaMm2);
+  for (const [name, { areaMm2, planAreaMm2, regions: count }] of Object.entries(classes)) {
+    say(`${name} area`, areaMm2);
+    say(`${name} plan`, planAreaMm2);
+    say(`${name} regions`, count);
+  }
+  say('split', split.angleDeg);
+  for (const name of ['waterline', 'raster'] as const) {
+    say(`${name} area`, passes[name].areaMm2);
+    say(`${name} step`, passes[name].spacingMm);
+    say(`${name} path m`, passes[name].pathLengthMm / 1000);
+    say(`${name} minutes`, passes[name].minutes);
+    say(`${name} above`, passes[name].areaAboveScallopMm2);
+  }
+  say('ridges above', passes.waterline.areaAboveScallopMm2 + passes.raster.areaAboveScallopMm2);
+  say('both passes', passes.waterline.minutes + passes.raster.minutes);
+  say('asked ridge', setup.scallopMm);
+  ladder.forEach((rung, i) => {
+    say(`cutter ${i} id`, rung.cutterId);
+    say(`cutter ${i} DC`, rung.DC);
+    say(`cutter ${i} RE`, rung.RE);
+    say(`cutter ${i} finishes`, rung.finishedAreaMm2);
+    say(`cutter ${i} leaves`, rung.unreachedAreaMm2);
+    say(`cutter ${i} stickout`, rung.stickoutMm);
+    say(`cutter ${i} minutes`, rung.minutes);
+    say(`cutter ${i} cleans`, rung.restAreaMm2);
+    say(`cutter ${i} takes away`, rung.restVolumeMm3);
+    say(`cutter ${i} places`, rung.restAreaMm2 === null ? null : rung.restRegions.length);
+    rung.restRegions.forEach(({ id, areaMm2 }) => say(`C${i + 1}.${id} area`, areaMm2));
+  });
+  say('finishing', time.finishingMinutes);
+  say('changes', time.toolChangeMinutes);
+  say('total', time.totalMinutes);
+  say('low', time.lowMinutes);
+  say('high', time.highMinutes);
+  say('total with set-up', time.totalMinutes + time.setUpMinutes);
+  say('low with set-up', time.lowMinutes + time.setUpMinutes);
+  say('high with set-up', time.highMinutes + time.setUpMinutes);
+  say('set-up', time.setUpMinutes);
+  say('cost', time.cost);
+  say('low cost', time.lowCost);
+  say('high cost', time.highCost);
+  say('currency', time.currency);
+  say('tightest', reach.smallestRadiusMm);
+  for (const { id, class: cls, areaMm2, cutterId, stickoutMm } of regions) {
+    say(`region ${id} class`, cls);
+    say(`region ${id} area`, areaMm2);
+    say(`region ${id} cutter`, cutterId);
+    say(`region ${id} stickout`, stickoutMm);
+  }
+  for (const [letter, places] of [
+    ['T', reach.tightRegions],
+    ['L', reach.leftover],
+  ] as const) {
+    for (const { id, areaMm2, depthMm, centreMm, reachRadiusMm, cutterId, stickoutMm } of places) {
+      say(`${letter}${id} area`, areaMm2);
+      say(`${letter}${id} depth`, depthMm);
+      say(`${letter}${id} at`, centreMm.map((x) => x.toFixed(9)).join(' '));
+      say(`${letter}${id} radius`, reachRadiusMm);
+      say(`${letter}${id} cutter`, cutterId);
+      say(`${letter}${id} stickout`, stickoutMm);
+    }
+  }
+  say(
+    'leftover',
+    reach.leftover.reduce((sum, { areaMm2 }) => sum + areaMm2, 0),
+  );
+  for (const { radiusMm, unreachedAreaMm2, restVolumeMm3 } of reach.byRadius) {
+    say(`R ${radiusMm} leaves`, unreachedAreaMm2);
+    say(`R ${radiusMm} volume`, restVolumeMm3);
+  }
+  return said;
+}
+
+/** Collects what patterns find: each names its groups by what they mean. */
+function collected(
+  source: string,
+  patterns: readonly (readonly [RegExp, ...string[]])[],
+): Map<string, string> {
+  const said = new Map<string, string>();
+  for (const [pattern, ...meanings] of patterns) {
+    const found = pattern.exec(source);
+    expect(found, `${pattern} in\n${source}`).not.toBeNull();
+    meanings.forEach((meaning, i) => said.set(meaning, found?.[i + 1] ?? ''));
+  }
+  return said;
+}
+
+const N = '(-?[\\d.]+)';
+const pattern = (words: string): RegExp => new RegExp(words.replaceAll('#', N).replaceAll(' ', '\\s+'));
+
+function saidByTerminal(page: string): Said {
+  const said = collected(page, [
+    ...['level', 'steep', 'underside', 'outside'].map(
+      (name) =>
+        [pattern(`${name} # mm² # % # region`), `${name} area`, `${name} share`, `${name} regions`] as const,
+    ),
+    [pattern('Split # deg'), 'split'],
+    [
+      pattern('waterline from # deg # mm² down # # m # min'),
+      'split',
+      'waterline area',
+      'waterline step',
+      'waterline path m',
+      'waterline minutes',
+    ],
+    [
+      pattern('raster to # deg # mm² over # # m # min'),
+      'split end',
+      'raster area',
+      'raster step',
+      'raster path m',
+      'raster minutes',
+    ],
+    ...[0, 1].map(
+      (i) =>
+        [
+          pattern(`\n ${i + 1} (ball-\\d) # # # # # #`),
+          ...['id', 'DC', 'RE', 'finishes', 'leaves', 'stickout', 'minutes'].map(
+            (what) => `cutter ${i} ${what}`,
+          ),
+        ] as const,
+    ),
+    [
+      pattern('ball-4 cleans after ball-8: # mm² in # places?, # mm³'),
+      'cutter 1 cleans',
+      'cutter 1 places',
+      'cutter 1 takes away',
+    ],
+    [
+      pattern('# to # min, likely # min: finishing # min, tool changes # min'),
+      'low',
+      'high',
+      'total',
+      'finishing',
+      'changes',
+    ],
+    [
+      pattern('with # min of set-up: # to # min, likely # min'),
+      'set-up',
+      'low with set-up',
+      'high with set-up',
+      'total with set-up',
+    ],
+    [
+      pattern('cost # to # (\\w+), likely #, set-up in it, cutter wear in it'),
+      'low cost',
+      'high cost',
+      'currency',
+      'cost',
+    ],
+  ]);
+  const places = [...page.matchAll(/(L\d+) +at ([-\d. ]+?) +([\d.]+) mm² +depth ([\d.]+) mm/g)];
+  expect(places.length).toBeGreaterThan(0);
+  for (const [, name, at, area, depth] of places) {
+    said.set(`${name} at`, at);
+    said.set(`${name} area`, area);
+    said.set(`${name} depth`, depth);
+  }
+  const [, name, at] =
+    /tightest place: [^,]*, [^,]*, (T\d+) at ([-\d. ]+)/.exec(page.replaceAll(/\s+/g, ' ')) ?? [];
+  said.set('tightest name', name).set(`${name} at`, at.trim());
+  return said;
+}
+
+const first = (cell: string): string => /-?[\d.]+/.exec(cell)?.[0] ?? cell;
+
+function saidByReport(html: string): Said {
+  const said = new Map<string, string>();
+  const answers = reportAnswers(html);
+  const answer = (name: string) => answers.get(name) ?? { value: '', note: '' };
+  said.set('total', first(answer('Finishing, all cutters').value));
+  said.set('total with set-up', first(answer('Finishing, all cutters').note.replace(/^.*with set-up /, '')));
+  said.set('split', first(answer('Split').value));
+  const [, waterline, raster] = pattern('waterline # mm², raster # mm²').exec(answer('Split').note) ?? [];
+  said.set('waterline area', waterline).set('raster area', raster);
+  said.set('cutter 0 id', answer('First cutter').value);
+  const [, tightest, at] = /^(T\d+) at ([-\d., ]+); /.exec(answer('Tightest place').note) ?? [];
+  said.set('tightest name', tightest).set(`${tightest} at`, at.replaceAll(',', ''));
+  said.set('leftover', first(answer('No cutter reaches').value));
+  said.set('cost', first(answer('Cost').value)).set('currency', answer('Cost').value.split(' ')[1]);
+  said.set('set-up', first(answer('Cost').note));
+  said.set(
+    'mesh area',
+    first(/<dt>Mesh area<\/dt><dd>(.*?)<\/dd>/.exec(html)?.[1].replaceAll('\u202F', '') ?? ''),
+  );
+  reportRows(html, 'Cutters, in order of use').forEach((row, i) => {
+    said.set(`cutter ${i} id`, row.cutter.replace(/^\d+\. /, ''));
+    for (const [what, head] of [
+      ['DC', 'DC'],
+      ['RE', 'RE'],
+      ['finishes', 'finishes'],
+      ['leaves', 'leaves'],
+      ['stickout', 'least stickout'],
+      ['minutes', 'time'],
+    ])
+      said.set(`cutter ${i} ${what}`, first(row[head]));
+  });
+  for (const row of reportRows(html, 'Surface classes')) {
+    const name = row.class.split(/[, ]/)[0] === 'outer' ? 'outside' : row.class.split(',')[0];
+    said.set(`${name} area`, first(row.area)).set(`${name} plan`, first(row['in plan']));
+    said.set(`${name} regions`, row.regions).set(`${name} share`, first(row['of the surface']));
+  }
+  for (const row of reportRows(html, 'Passes of')) {
+    said.set(`${row.pass} area`, first(row.area)).set(`${row.pass} path m`, first(row.path));
+    said.set(`${row.pass} minutes`, first(row.time)).set(`${row.pass} step`, first(row.step));
+    said.set(`${row.pass} above`, first(row['above 0.005 mm']));
+  }
+  for (const row of reportRows(html, 'Regions')) {
+    said.set(`region ${row.region} class`, row.class).set(`region ${row.region} area`, first(row.area));
+    if (row['first cutter'] === '–') continue;
+    said.set(`region ${row.region} cutter`, row['first cutter']);
+    said.set(`region ${row.region} stickout`, first(row['least stickout']));
+  }
+  for (const row of reportRows(html, 'Not reached by')) {
+    said.set(`${row.place} at`, row['x, y, z'].replaceAll(',', '')).set(`${row.place} area`, first(row.area));
+    said.set(`${row.place} depth`, first(row.depth));
+    said.set(
+      `${row.place} radius`,
+      row['ball radius it takes'].startsWith('sharp') ? '0' : first(row['ball radius it takes']),
+    );
+    if (row['finished by'] === 'none reaches all of it') continue;
+    said
+      .set(`${row.place} cutter`, row['finished by'])
+      .set(`${row.place} stickout`, first(row['least stickout']));
+  }
+  for (const row of reportRows(html, 'Places that each cutter cleans'))
+    said.set(`${row.place} area`, first(row['to clean']));
+  for (const row of reportRows(html, 'Reach by ball radius')) {
+    said.set(`R ${first(row['ball radius'])} leaves`, first(row['not reached']));
+    said.set(`R ${first(row['ball radius'])} volume`, first(row['rest volume']));
+  }
+  for (const row of reportRows(html, 'Minutes by cutter').slice(0, -1))
+    said.set(`minutes of ${row.cutter}`, first(row.time));
+  const [, cleans, places, volume] = pattern('ball-4: # mm² in # places?, # mm³').exec(plainText(html)) ?? [];
+  return said
+    .set('cutter 1 cleans', cleans)
+    .set('cutter 1 places', places)
+    .set('cutter 1 takes away', volume);
+}
+
+const saidByZones = (rows: readonly Readonly<Record<string, string>>[]): Said =>
+  new Map(
+    rows.flatMap(({ id, class: cls, areaMm2 }) => [
+      [`region ${id} class`, cls],
+      [`region ${id} area`, areaMm2],
+    ]),
+  );
+
+const CUTTER_KEYS = {
+  id: 'cutterId',
+  DC: 'DC',
+  RE: 'RE',
+  finishes: 'finishedAreaMm2',
+  leaves: 'unreachedAreaMm2',
+  stickout: 'stickoutMm',
+  minutes: 'minutes',
+  cleans: 'restAreaMm2',
+  'takes away': 'restVolumeMm3',
+} as const;
+const saidByCutters = (rows: readonly Readonly<Record<string, string>>[]): Said =>
+  new Map(
+    rows.flatMap((row, i) => [
+      ...Object.entries(CUTTER_KEYS)
+        .filter(([, column]) => row[column] !== '')
+        .map(([what, column]): [string, string] => [`cutter ${i} ${what}`, row[column]]),
+      [`minutes of ${row.cutterId}`, row.minutes],
+    ]),
+  );
+
+function saidByQuote(rows: readonly Readonly<Record<string, string>>[]): Said {
+  const said = new Map<string, string>();
+  const money =
+    Object.keys(rows[0]).find((head) => head.startsWith('cost ') && head.endsWith(' likely')) ?? '';
+  said.set('currency', money.split(' ')[1]);
+  for (const row of rows) {
+    const cutter = /^finishing with (.*)$/.exec(row.item)?.[1];
+    if (cutter !== undefined) said.set(`minutes of ${cutter}`, row['minutes likely']);
+    if (row.item === 'cutter changes') said.set('changes', row['minutes likely']);
+    if (row.item === 'set-up') said.set('set-up', row['minutes likely']);
+    if (!row.item.startsWith('total')) continue;
+    expect(row.item).toBe('total with set-up');
+    said.set('total with set-up', row['minutes likely']).set('low with set-up', row['minutes low']);
+    said.set('high with set-up', row['minutes high']).set('cost', row[money]);
+    said
+      .set('low cost', row[money.replace('likely', 'low')])
+      .set('high cost', row[money.replace('likely', 'high')]);
+  }
+  return said;
+}
+
+function saidByDrawing(svg: string): Said {
+  const said = new Map<string, string>();
+  for (const [, name, radius] of svg.matchAll(/>(T\d+) (R [\d.]+|sharp)</g))
+    said.set(`${name} radius`, radius === 'sharp' ? '0' : radius.slice(2));
+  said.set('split', /Split ([\d.]+)°/.exec(svg)?.[1] ?? '');
+  return said.set('cutter 0 id', /First cutter ([^<]+)</.exec(svg)?.[1] ?? '');
+}
+
+const saidByOutlines = (svg: string): Said =>
+  new Map(
+    [...svg.matchAll(/<title>(\w+) region (\d+)<\/title>/g)].map(([, cls, id]) => [
+      `region ${id} class`,
+      cls,
+    ]),
+  );
+
+/** What the legend and the tables' buttons show in the view. */
+function saidByView(html: string): Said {
+  const json = /<script type="application\/json" id="scene-facts">(.*?)<\/script>/s.exec(html)?.[1] ?? '';
+  const facts = JSON.parse(json) as {
+    classAreasMm2: Record<string, number>;
+    ridges: { limitsMm: number[]; areasMm2: number[] };
+    places: Record<string, { centreMm: number[] }>;
+    regions: { id: number; areaMm2: number; cutterId: string | null; stickoutMm: number | null }[];
+  };
+  const said = new Map<string, string>();
+  for (const [name, area] of Object.entries(facts.classAreasMm2)) said.set(`${name} area`, `${area}`);
+  const { limitsMm, areasMm2 } = facts.ridges;
+  const asked = limitsMm.findIndex((limit) => Math.abs(limit / survey.plan.setup.scallopMm - 1) < 1e-9);
+  said.set(
+    'ridges above',
+    areasMm2
+      .slice(asked + 1)
+      .reduce((sum, area) => sum + area, 0)
+      .toFixed(6),
+  );
+  for (const [name, { centreMm }] of Object.entries(facts.places))
+    if (/^[TL]/.test(name)) said.set(`${name} at`, centreMm.map((x) => x.toFixed(6)).join(' '));
+  for (const { id, areaMm2, cutterId, stickoutMm } of facts.regions) {
+    said.set(`region ${id} area`, `${areaMm2}`);
+    if (cutterId !== null) said.set(`region ${id} cutter`, cutterId);
+    if (stickoutMm !== null) said.set(`region ${id} stickout`, `${stickoutMm}`);
+  }
+  return said;
+}
+
+/** Half a unit of the last place printed; where figures have three digits, of the third. */
+function halfStep(value: string, output: string): number {
+  const plain = /e/.test(value) ? 1e-9 : 0.5 * 10 ** -(value.split('.')[1]?.length ?? 0);
+  if (output !== 'quote.csv' && output !== 'terminal') return plain;
+  const size = Math.floor(Math.log10(Math.max(1e-9, Math.abs(Number(value)))));
+  return Math.max(plain, 0.5 * 10 ** (size - 2));
+}
+
+function disagree([a, of]: readonly [string, string], [b, and]: readonly [string, string]): boolean {
+  const [left, right] = [a.split(' '), b.split(' ')];
+  if (left.length !== right.length) return true;
+  return left.some((word, i) => {
+    if (!/^-?\d/.test(word) || !/^-?\d/.test(right[i])) return word !== right[i];
+    return Math.abs(Number(word) - Number(right[i])) > halfStep(word, of) + halfStep(right[i], and) + 1e-9;
+  });
+}
+
+test('every two outputs say the same wherever they tell the same', () => {
+  const names = Object.keys(outputs);
+  const wrong: string[] = [];
+  const compared = new Map<string, number>();
+  names.forEach((one, i) =>
+    names.slice(i + 1).forEach((other) => {
+      for (const [meaning, a] of outputs[one]) {
+        const b = outputs[other].get(meaning);
+        if (b === undefined) continue;
+        for (const name of [one, other]) compared.set(name, (compared.get(name) ?? 0) + 1);
+        if (disagree([a, one], [b, other])) wrong.push(`${meaning}: ${one} ${a}, ${other} ${b}`);
+      }
+    }),
+  );
+  expect(wrong).toEqual([]);
+  for (const name of names) expect(compared.get(name) ?? 0, name).toBeGreaterThan(2);
+});
+
+test('nothing is told by one output alone but what only it can tell', () => {
+  const all = Object.values(outputs);
+  const alone = [...new Set(all.flatMap((said) => [...said.keys()]))].filter(
+    (meaning) => all.filter((said) => said.has(meaning)).length === 1,
+  );
+  // Classes that the part has not are told by their table alone.
+  const lone =
+    /^(both passes|asked ridge|split end|tightest|\w+ plan|(shallow|overlap|undercut|hidden) (regions|share))$/;
+  expect(alone.filter((meaning) => !lone.test(meaning))).toEqual([]);
+});
+
+test('the passes of the first cutter take the time that the ladder and the quote give it', () => {
+  const { passes, ladder } = survey.plan;
+  expect((passes.waterline.minutes + passes.raster.minutes) / ladder[0].minutes).toBeCloseTo(1, 9);
+  expect(ladder.reduce((sum, { minutes }) => sum + minutes, 0)).toBeCloseTo(
+    survey.plan.time.finishingMinutes,
+    9,
+  );
+});
+
+test('places have one name over all tables', () => {
+  const names = [
+    ...text('report.html').matchAll(/<tr[^>]*><th scope="row"><button[^>]* data-(place|region)="([^"]+)"/g),
+  ].map(([, kind, name]) => `${kind} ${name}`);
+  expect(names.length).toBeGreaterThan(4);
+  expect(new Set(names).size).toBe(names.length);
+});

@@ -362,9 +362,9 @@ const VALUES = {
     label: 'Longest cutters, L/D',
     unit: '× DC',
     about:
-      'cutters that would have to stick out more than so many times DC are not used; such places are listed with ' +
-      'what they need (common practice)',
-    help: 'use no cutter that sticks out more than so many times DC (common practice)',
+      'places where the largest cutter that gets in would have to stick out more than so many times DC are not planned, ' +
+      'but listed with what they need (common practice)',
+    help: 'plan no place where the largest cutter that gets in sticks out more than so many times DC (common practice)',
   }),
   preview: option({
     ...SWITCH,

@@ -155,9 +155,9 @@ const NEARLY_LINEAR = 0.25;
  * Where along each edge the reach radius passes that of a cutter.
  *
  * Reach radii are nearly linear along an edge: beside two planes they are, but for the tolerance. So the
- * border is looked for by false position, along the hyperbola through the nearest places, or by halving while
- * that does not hold. Where a fillet begins the borders of many radii lie together: what is found for one is
- * remembered for the next, if it is of the same edge.
+ * border is looked for by the rule of false position, or by halving while that does not hold. Where a fillet
+ * begins the borders of many radii lie together: what is found for one is remembered for the next, if it is
+ * of the same edge.
  *
  * @param edges (15 E) see `CROSSING_STRIDE`; those of one edge best one after the other, largest radius first
  * @param radii mm
@@ -179,15 +179,21 @@ export function reachCrossings(
     const e = CROSSING_STRIDE * i,
       radius = radii[edges[e + 14]],
       far = FAR * radius;
-    if (i === 0 || !isSameEdge(edges, e - CROSSING_STRIDE, e)) samples.begin(edges[e + 6], edges[e + 13]);
+    if (i === 0 || !isSameEdge(edges, e - CROSSING_STRIDE, e)) samples.clear();
     const reachAt = (s: number): number => {
       pointOnEdge(edges, e, s, point);
-      const [x, y, z, nx, ny, nz] = point;
+      const x = point[0],
+        y = point[1],
+        z = point[2],
+        nx = point[3],
+        ny = point[4],
+        nz = point[5];
       const found = reach.radius(x, y, z, nx, ny, nz, far);
-      samples.add(s, found < far ? found : Infinity);
-      return asReached(radius, found) - radius;
+      samples.add(s, Math.min(far, found));
+      return found < radius && isReached(radius, found) ? radius : found;
     };
-    out[i] = crossing(samples, radius, accuracyMm / edgeLength(edges, e), reachAt);
+    const bracket = samples.around(radius, edges[e + 6], edges[e + 13]);
+    out[i] = crossing(bracket, radius, accuracyMm / edgeLength(edges, e), reachAt);
   }
   return out;
 }
@@ -197,98 +203,81 @@ function isSameEdge(edges: Float64Array, e: number, f: number): boolean {
   return true;
 }
 
-/** A reach radius that is the cutter's but for rounding is that. */
-const asReached = (radius: number, found: number): number =>
-  found < radius && isReached(radius, found) ? radius : found;
-
-/** Two neighbouring places on an edge, as fractions, one below a radius, the other not. */
+/** Two places on an edge, as fractions, and the reach radii there: one below a radius, the other not. */
 interface Bracket {
   readonly low: number;
   readonly high: number;
-  /** reach radii there less that radius, mm; Infinity: not known how far */
   readonly atLow: number;
   readonly atHigh: number;
-  /** the next place on either side */
-  readonly beside: number;
-  readonly atBeside: number;
 }
 
-/** What is known along one edge. */
 interface EdgeSamples {
-  begin(first: number, second: number): void;
-  /** @param reach mm; Infinity: not known how far */
+  clear(): void;
+  /** @param reach mm, or as far as it was looked for */
   add(s: number, reach: number): void;
-  /** The first two neighbours that enclose the radius. */
-  around(radius: number): Bracket;
+  /** The first two neighbours that enclose the radius, the ends of the edge among them. */
+  around(radius: number, first: number, second: number): Bracket;
 }
 
 function edgeSamples(): EdgeSamples {
-  let places: number[] = [],
+  const places: number[] = [],
     found: number[] = [];
   return {
-    begin: (first, second) => {
-      places = [0, 1];
-      found = [first, second];
+    clear: () => {
+      places.length = 0;
+      found.length = 0;
     },
     add: (s, reach) => {
       let at = places.length;
-      while (places[at - 1] > s) at--;
+      while (at > 0 && places[at - 1] > s) at--;
       places.splice(at, 0, s);
       found.splice(at, 0, reach);
     },
-    around: (radius) => {
-      let at = 1;
-      while (at < places.length - 1 && asReached(radius, found[at]) < radius) at++;
-      const [low, high] = [places[at - 1], places[at]];
-      const isBefore = at + 1 === places.length || (at > 1 && low - places[at - 2] < places[at + 1] - high);
-      const beside = isBefore ? at - 2 : at + 1;
-      return {
-        low,
-        high,
-        atLow: found[at - 1] - radius,
-        atHigh: asReached(radius, found[at]) - radius,
-        beside: places[beside],
-        atBeside: found[beside] - radius,
-      };
+    around: (radius, first, second) => {
+      let low = 0,
+        atLow = first;
+      for (let i = 0; i < places.length; i++) {
+        if (found[i] >= radius) return { low, atLow, high: places[i], atHigh: found[i] };
+        low = places[i];
+        atLow = found[i];
+      }
+      return { low, atLow, high: 1, atHigh: second };
     },
   };
 }
 
-/** Where along an edge reach passes the radius, within `accuracy`. @param reachAt mm above the radius */
+/** Where in a bracket reach passes the radius, within `accuracy`. */
 function crossing(
-  samples: EdgeSamples,
+  bracket: Bracket,
   radius: number,
   accuracy: number,
   reachAt: (s: number) => number,
 ): number {
-  let last = NaN,
-    halve = false,
-    isLinear = false,
-    bracket = samples.around(radius);
-  for (let cut = 0; cut < MOST_CUTS; cut++) {
-    const { low, high, atLow, atHigh } = bracket;
-    if (high - low <= 2 * accuracy) break;
+  const far = FAR * radius;
+  let { low, high } = bracket;
+  let atLow = bracket.atLow - radius,
+    atHigh = Math.min(bracket.atHigh, far) - radius;
+  let halve = false;
+  for (let cut = 0; cut < MOST_CUTS && high - low > 2 * accuracy; cut++) {
     // An exact fit is a plateau of the very radius: where on it the end lies its height does not tell.
-    const isKnown = atLow < 0 && atHigh > PLATEAU * radius && atHigh < (FAR - 1) * radius;
-    const next = low + (high - low) * shareBelow(bracket);
-    if (isLinear && Math.abs(next - last) <= accuracy) return next;
-    const to = isKnown && !halve ? next : 0.5 * (low + high);
-    last = Math.min(high - accuracy, Math.max(low + accuracy, to));
-    const value = reachAt(last);
-    isLinear = isKnown && Math.abs(value) <= NEARLY_LINEAR * Math.min(-atLow, atHigh);
+    const known = atLow < 0 && atHigh > PLATEAU * radius && atHigh < far - radius;
+    const share = known && !halve ? atLow / (atLow - atHigh) : 0.5;
+    const s = Math.min(high - accuracy, Math.max(low + accuracy, low + share * (high - low)));
+    const value = Math.min(far, reachAt(s)) - radius;
+    const linear = known && Math.abs(value) <= NEARLY_LINEAR * Math.min(-atLow, atHigh);
     halve = value === 0 || Math.abs(value) > 0.5 * (value < 0 ? -atLow : atHigh);
-    bracket = samples.around(radius);
+    if (value < 0) {
+      low = s;
+      atLow = value;
+    } else {
+      high = s;
+      atHigh = value;
+    }
+    if (!linear) continue;
+    const next = low + ((high - low) * atLow) / (atLow - atHigh);
+    if (Math.abs(next - s) <= accuracy) return next;
   }
-  return 0.5 * (bracket.low + bracket.high);
-}
-
-/**
- * Share of a bracket that lies below the radius, by the hyperbola through its ends and the place beside it: both reach
- * that runs straight and reach whose inverse does are one. Where there is none that rises all along, by a straight line.
- */
-function shareBelow({ low, high, atLow, atHigh, beside, atBeside }: Bracket): number {
-  const bend = ((atBeside - atLow) * (high - beside)) / ((atHigh - atBeside) * (beside - low));
-  return atLow / (atLow - (bend > 0 && bend < Infinity ? bend : 1) * atHigh);
+  return 0.5 * (low + high);
 }
 
 /** Length of the edge asked about at offset e, mm. */

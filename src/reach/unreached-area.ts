@@ -9,7 +9,6 @@ import { growingNumbers, type GrowingNumbers } from '../core/growing-numbers.js'
 import type { ReachAnswers } from './reach-engine.js';
 import { CROSSING_STRIDE } from './reach-kernels.js';
 import type { BorderTold } from './reach-middles.js';
-import { runByPlace } from './run-by-place.js';
 import { NOT_ASKED } from './sample-reach.js';
 
 /** Where the border of what one radius reaches crosses the edges of a surface. */
@@ -65,8 +64,7 @@ export async function reachBorders(
   collectCrossings(input, halfEdges, indices, fractions, items);
   const found = fractions.toArray();
   if (items.length() > 0) {
-    const answers = await runByPlace(
-      engine,
+    const answers = await engine.run(
       { kind: 'crossings', items: items.toArray(), radii, accuracyMm },
       context.signal,
       (done) => context.progress?.('reach borders', done),

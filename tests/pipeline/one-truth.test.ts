@@ -224,7 +224,7 @@ function saidByTerminal(page: string): Said {
   return said;
 }
 
-const first = (cell: string): string => /-?[\d.]+/.exec(cell)?.[0] ?? cell;
+const first = (cell: string): string => /<?-?[\d.]+/.exec(cell.replace('under ', '<'))?.[0] ?? cell;
 
 function saidByReport(html: string): Said {
   const said = new Map<string, string>();
@@ -404,12 +404,21 @@ function halfStep(value: string, output: string): number {
   return Math.max(plain, 0.5 * 10 ** (size - 2));
 }
 
+/** Between what a figure that is printed so lies; "under 0.1" was kept as <0.1. */
+function interval(word: string, output: string): readonly [number, number] {
+  if (word.startsWith('<')) return [0, Number(word.slice(1))];
+  const off = halfStep(word, output) + 0.5e-9;
+  return [Number(word) - off, Number(word) + off];
+}
+
 function disagree([a, of]: readonly [string, string], [b, and]: readonly [string, string]): boolean {
   const [left, right] = [a.split(' '), b.split(' ')];
   if (left.length !== right.length) return true;
   return left.some((word, i) => {
-    if (!/^-?\d/.test(word) || !/^-?\d/.test(right[i])) return word !== right[i];
-    return Math.abs(Number(word) - Number(right[i])) > halfStep(word, of) + halfStep(right[i], and) + 1e-9;
+    if (!/^(<|-?\d)/.test(word) || !/^(<|-?\d)/.test(right[i])) return word !== right[i];
+    const [low, high] = interval(word, of),
+      [least, most] = interval(right[i], and);
+    return low > most || least > high;
   });
 }
 

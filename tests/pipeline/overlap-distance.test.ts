@@ -47,7 +47,7 @@ describe('overlap of 2 mm on a lying cylinder R10', () => {
   test('every text says that it is a distance', () => {
     const summary = summaryText(along.plan, { paint: (_style, words) => words, written: null });
     expect(summary).toContain('45 deg, overlap 2 mm along the surface');
-    expect(summary).toContain('up to 2 mm beyond 45 deg');
+    expect(summary).toContain('to 2 mm beyond 45 deg');
     const report = text(along, 'report.html');
     expect(report).toContain('45° + 2 mm along the surface');
     expect(report).toContain('overlap, 2 mm from 45° on');

@@ -16,6 +16,7 @@ const MOST_DECIMALS = 4;
 
 /** A figure for people with so many significant digits, no exponent; a planning figure is not known to the penny. */
 export const digits = (value: number, count = 3): string =>
-  Math.abs(value) < 10 ** -MOST_DECIMALS
-    ? figure(value, MOST_DECIMALS)
-    : String(Number(value.toPrecision(count)));
+  Math.abs(value) < 10 ** -MOST_DECIMALS ? figure(value, MOST_DECIMALS) : String(significant(value, count));
+
+/** A number with so many significant digits. */
+export const significant = (value: number, count: number): number => Number(value.toPrecision(count));

@@ -7,5 +7,8 @@ export const MOST_MM = 1e6;
 /** No length that is asked for may be less, mm: what is smaller is far below what is milled or measured. */
 export const LEAST_MM = 1e-6;
 
+/** More is not unpacked from one file, bytes. */
+export const MOST_UNPACKED_BYTES = 2 ** 31;
+
 /** More triangles are not read. */
 export const MOST_TRIANGLES = 20_000_000;

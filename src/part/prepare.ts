@@ -1,5 +1,6 @@
 import { tick, type Context } from '../core/context.js';
 import { PartError } from '../core/errors.js';
+import { significant } from '../core/figures.js';
 import { MOST_MM } from '../core/limits.js';
 import type { Finding } from '../core/findings.js';
 import { meshHealth, type MeshHealth } from './health.js';
@@ -94,7 +95,7 @@ function checkReach({ corners, source }: Soup): void {
   throw new PartError({
     code: 'mesh.too-far',
     where: `${source.name}: triangle ${Math.floor(at / 9) + 1}`,
-    what: `a coordinate of ${Number(corners[at].toPrecision(4))} mm, at most ${MOST_MM} mm either way are taken`,
+    what: `a coordinate of ${significant(corners[at], 4)} mm, at most ${MOST_MM} mm either way are taken`,
     remedy: 'check the unit of the file (--unit), or export it nearer to its origin',
   });
 }

@@ -1,4 +1,5 @@
 import { boundsOf, longestSide } from '../core/bounds.js';
+import { significant } from '../core/figures.js';
 import type { Finding } from '../core/findings.js';
 import { LIKELY_MM, likelyUnits } from '../core/likely-units.js';
 import { MM_PER_UNIT, UNIT_WORDS, type FileUnit } from '../core/units.js';
@@ -94,7 +95,7 @@ export function unitFindings(points: Float64Array, unit: FileUnit): Finding[] {
   ];
 }
 
-const short = (value: number): string => String(Number(value.toPrecision(4)));
+const short = (value: number): number => significant(value, 4);
 
 /** Coordinates coarser than this blur the wall angle of small facets, mm. */
 const COARSE_MM = 0.001;

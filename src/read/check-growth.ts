@@ -1,3 +1,4 @@
+import { MOST_UNPACKED_BYTES } from '../core/limits.js';
 import { readError } from './read-error.js';
 
 /**
@@ -7,11 +8,10 @@ import { readError } from './read-error.js';
 const MOST_RATIO = 100;
 /** Below that the ratio does not matter. */
 const SMALL_BYTES = 2 ** 24;
-const MOST_BYTES = 2 ** 31;
 
 /** @throws {PartError} `read.too-large` if so many packed bytes do not become that many in good faith */
 export function checkGrowth(packedBytes: number, bytes: number, where: string): void {
-  if (bytes <= MOST_BYTES && (bytes <= SMALL_BYTES || bytes <= MOST_RATIO * packedBytes)) return;
+  if (bytes <= MOST_UNPACKED_BYTES && (bytes <= SMALL_BYTES || bytes <= MOST_RATIO * packedBytes)) return;
   const what =
     `${packedBytes} bytes would be unpacked to ${bytes}; at most 2 GiB are, and ${MOST_RATIO} times ` +
     'as many as were packed';

@@ -1,4 +1,5 @@
 import { boundsOf, longestSide } from '../core/bounds.js';
+import { significant } from '../core/figures.js';
 import { finding, type Finding } from '../core/findings.js';
 import { likelyUnits } from '../core/likely-units.js';
 import type { UnitFrom } from '../core/source.js';
@@ -36,8 +37,7 @@ function guess(corners: Float64Array): ChosenUnit {
   const extent = longestSide(boundsOf(corners));
   const likely = likelyUnits(extent);
   const [unit = 'mm', ...others] = BY_USE.filter((one) => likely.includes(one));
-  const sized = (one: Unit): string =>
-    `${UNIT_WORDS[one]} (${Number((extent * MM_PER_UNIT[one]).toPrecision(4))} mm)`;
+  const sized = (one: Unit): string => `${UNIT_WORDS[one]} (${significant(extent * MM_PER_UNIT[one], 4)} mm)`;
   const why =
     likely.length === 0
       ? 'in none of them does the part have the size of one that is milled'
@@ -45,7 +45,7 @@ function guess(corners: Float64Array): ChosenUnit {
         ? 'in no other unit does it have the size of a part that is milled'
         : `${others.map(sized).join(' and ')} would fit too, and ${unit} is the commonest of them`;
   const message =
-    `the file states no unit; its longest side of ${Number(extent.toPrecision(4))} was taken for ` +
+    `the file states no unit; its longest side of ${significant(extent, 4)} was taken for ` +
     `${sized(unit)}: ${why}. Say --unit to be sure`;
   return { unit, unitFrom: 'guess', findings: [finding('unit.guessed', 'warning', message)] };
 }

@@ -2,6 +2,7 @@ import type { GLTF } from '@gltf-transform/core';
 import { z } from 'zod';
 import { checkInput } from '../core/check-input.js';
 import type { PartError } from '../core/errors.js';
+import { MOST_UNPACKED_BYTES } from '../core/limits.js';
 import { readError } from './read-error.js';
 
 const AGAIN = 'export or copy it again';
@@ -85,8 +86,6 @@ export function checkGltfTypes(json: unknown, name: string): void {
   checkInput(gltfSchema, json, name, 'read', AGAIN);
 }
 
-/** More than this is not unpacked: what one file may hold. */
-const MOST_BYTES = 2 ** 31;
 /** Assemblies are nested a few dozen deep. */
 const MOST_LEVELS = 1000;
 const COMPONENT_BYTES: Readonly<Record<number, number>> = {
@@ -170,7 +169,7 @@ function checkAccessors(check: Check): void {
     }
     unpacked += elements * bytes;
   });
-  if (unpacked > MOST_BYTES) {
+  if (unpacked > MOST_UNPACKED_BYTES) {
     const what = `${(unpacked / 2 ** 30).toFixed(1)} GiB when unpacked, at most 2 GiB are read`;
     throw readError('read.too-large', check.name, what, 'export it coarser, or in parts');
   }

@@ -1,3 +1,4 @@
+import { significant } from '../core/figures.js';
 import { finding } from '../core/findings.js';
 import { RAD_PER_DEG } from '../core/units.js';
 import { readError } from './read-error.js';
@@ -30,7 +31,7 @@ export async function readStep(bytes: Uint8Array, options: ReadOptions): Promise
   const corners = await step.mesh(bytes, name, limits);
   const message =
     `the facets were made here from the surfaces of the STEP file: chords miss them by at most ` +
-    `${Number(limits.chordMm.toPrecision(3))} mm, neighbours turn by at most ${ANGLE_DEG}°`;
+    `${significant(limits.chordMm, 3)} mm, neighbours turn by at most ${ANGLE_DEG}°`;
   return {
     corners,
     stated: { unit: 'mm', by: 'file' },

@@ -1,6 +1,8 @@
-import { longestSide, type Bounds } from '../core/bounds.js';
+import { longestSide } from '../core/bounds.js';
 import { PartError } from '../core/errors.js';
+import { significant } from '../core/figures.js';
 import { LEAST_MM } from '../core/limits.js';
+import type { MeshHealth } from '../part/health.js';
 
 /**
  * A part may be so many tolerances long. Facets follow the true surface to a tenth of the tolerance, and coordinates of
@@ -13,7 +15,7 @@ const MOST_TOLERANCES = 1e6;
  *
  * @throws {PartError} `part.too-large`, `part.too-small`, `part.no-plan`
  */
-export function checkProportion(boundsMm: Bounds, toleranceMm: number, where: string): void {
+export function checkProportion(boundsMm: MeshHealth['boundsMm'], toleranceMm: number, where: string): void {
   const longest = longestSide(boundsMm);
   const refuse = (code: string, what: string, remedy: string): never => {
     throw new PartError({ code: `part.${code}`, where, what, remedy });
@@ -88,4 +90,4 @@ export function checkFacets(given: number, foretold: number, toleranceMm: number
   });
 }
 
-const short = (mm: number): string => String(Number(mm.toPrecision(4)));
+const short = (mm: number): number => significant(mm, 4);

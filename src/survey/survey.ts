@@ -1,4 +1,3 @@
-import { boundsOf } from '../core/bounds.js';
 import { tick, type Context } from '../core/context.js';
 import type { Finding } from '../core/findings.js';
 import { RAD_PER_DEG } from '../core/units.js';
@@ -91,7 +90,7 @@ export async function surveyPart(
 ): Promise<Survey> {
   const { prepared, source } = await readAndPrepare('survey', bytes, name, setup, context);
   const { mesh, topology } = prepared;
-  checkProportion(boundsOf(mesh.positions), setup.toleranceMm, source.name);
+  checkProportion(prepared.health.boundsMm, setup.toleranceMm, source.name);
   tick(context, 'surface', 0);
   const normals = smoothNormals(mesh, topology, { creaseRad: setup.creaseDeg * RAD_PER_DEG });
   context.onSurface?.({ positions: mesh.positions, triangles: mesh.triangles, normals });

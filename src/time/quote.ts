@@ -1,3 +1,4 @@
+import { significant } from '../core/figures.js';
 import { compensatedSum } from '../core/sum.js';
 import type { Machine } from './machine.js';
 
@@ -87,7 +88,7 @@ function totalRange(lines: readonly QuoteLine[], field: 'minutes' | 'cost'): Ran
 }
 
 /** Rounded to three digits: a quote is not known to the penny. */
-const rounded = (value: number): number => Number(value.toPrecision(3));
+const rounded = (value: number): number => significant(value, 3);
 
 /**
  * Rows of a quote sheet, a header first and the total last; figures rounded to three digits.

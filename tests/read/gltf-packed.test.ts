@@ -3,18 +3,12 @@ import { PartError } from '../../src/core/errors.js';
 import { readPart, type ReadOptions } from '../../src/read/read-part.js';
 import { dracoGlb, glbOf, gltfOf, meshoptGlb } from '../support/gltf-files.js';
 import * as shapes from '../support/shapes.js';
+import { refusalOf } from '../support/refusal.js';
 
 const box = shapes.box(125, 62.5, 31.25);
 const read = (bytes: Uint8Array, options: Partial<ReadOptions> = {}) =>
   readPart(bytes, { name: 'part.glb', ...options });
-async function refusal(bytes: Uint8Array, options: Partial<ReadOptions> = {}): Promise<PartError['info']> {
-  const error = await read(bytes, options).then(
-    () => null,
-    (reason: unknown) => reason,
-  );
-  if (!(error instanceof PartError)) throw new Error(`refused with ${String(error)}`);
-  return error.info;
-}
+const refusal = (bytes: Uint8Array, options: Partial<ReadOptions> = {}) => refusalOf(read(bytes, options));
 type Json = Record<string, never>;
 /** The same file with something else in its JSON. */
 const changed = (json: object, binary: Uint8Array, change: (json: Json) => void): Uint8Array => {

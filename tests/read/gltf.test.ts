@@ -1,10 +1,10 @@
 import { Document, Format, WebIO, type Node, type Primitive } from '@gltf-transform/core';
 import { describe, expect, test } from 'vitest';
-import { PartError } from '../../src/core/errors.js';
 import { prepareMesh } from '../../src/part/prepare.js';
 import { readPart, type ReadOptions } from '../../src/read/read-part.js';
 import * as shapes from '../support/shapes.js';
 import { asciiStl, binaryStl } from '../support/stl.js';
+import { refusalOf } from '../support/refusal.js';
 
 const TRIANGLES = 4,
   STRIP = 5,
@@ -49,14 +49,7 @@ const glb = (...pieces: readonly Piece[]): Promise<Uint8Array> =>
   new WebIO().writeBinary(documentOf(...pieces));
 const read = (bytes: Uint8Array, options: Partial<ReadOptions> = {}) =>
   readPart(bytes, { name: 'part.glb', ...options });
-async function refusal(bytes: Uint8Array, options: Partial<ReadOptions> = {}): Promise<PartError['info']> {
-  const error = await read(bytes, options).then(
-    () => null,
-    (reason: unknown) => reason,
-  );
-  if (!(error instanceof PartError)) throw new Error(`refused with ${String(error)}`);
-  return error.info;
-}
+const refusal = (bytes: Uint8Array, options: Partial<ReadOptions> = {}) => refusalOf(read(bytes, options));
 function expectNear(got: Float64Array, wanted: Float64Array, mm = 1e-5): void {
   expect(got.length).toBe(wanted.length);
   got.forEach((x, i) => expect(Math.abs(x - wanted[i])).toBeLessThan(mm));

@@ -1,17 +1,10 @@
 import { describe, expect, test } from 'vitest';
-import { PartError } from '../../src/core/errors.js';
 import { readPart } from '../../src/read/read-part.js';
 import * as shapes from '../support/shapes.js';
+import { refusalOf } from '../support/refusal.js';
 
 const read = (text: string) => readPart(new TextEncoder().encode(text), { name: 'part.obj' });
-async function refusal(text: string): Promise<PartError['info']> {
-  const error = await read(text).then(
-    () => null,
-    (reason: unknown) => reason,
-  );
-  if (!(error instanceof PartError)) throw new Error(`refused with ${String(error)}`);
-  return error.info;
-}
+const refusal = (text: string) => refusalOf(read(text));
 
 /** A box of 2 x 3 x 5 by its six sides. */
 const VERTICES = [0, 1].flatMap((z) =>

@@ -1,19 +1,12 @@
 import { describe, expect, test } from 'vitest';
-import { PartError } from '../../src/core/errors.js';
 import { readPart } from '../../src/read/read-part.js';
 import { plyBinaryFile, plyTextFile } from '../support/formats.js';
 import * as shapes from '../support/shapes.js';
+import { refusalOf } from '../support/refusal.js';
 
 const read = (bytes: Uint8Array | string) =>
   readPart(typeof bytes === 'string' ? new TextEncoder().encode(bytes) : bytes, { name: 'part.ply' });
-async function refusal(bytes: Uint8Array | string): Promise<PartError['info']> {
-  const error = await read(bytes).then(
-    () => null,
-    (reason: unknown) => reason,
-  );
-  if (!(error instanceof PartError)) throw new Error(`refused with ${String(error)}`);
-  return error.info;
-}
+const refusal = (bytes: Uint8Array | string) => refusalOf(read(bytes));
 
 const box = shapes.rounded(shapes.turned(shapes.box(10, 20, 30), 20));
 const text = new TextDecoder().decode(plyTextFile(box));

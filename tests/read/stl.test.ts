@@ -1,23 +1,16 @@
 import { createHash } from 'node:crypto';
 import { describe, expect, test } from 'vitest';
-import { PartError } from '../../src/core/errors.js';
 import { readPart, type ReadOptions } from '../../src/read/read-part.js';
 import * as shapes from '../support/shapes.js';
 import { asciiStl, binaryStl } from '../support/stl.js';
+import { refusalOf } from '../support/refusal.js';
 
 const bytesOf = (text: string): Uint8Array => new TextEncoder().encode(text);
 const read = (bytes: Uint8Array, options: Partial<ReadOptions> = {}) =>
   readPart(bytes, { name: 'part.stl', ...options });
 const joined = (...parts: Uint8Array[]): Uint8Array => Uint8Array.from(parts.flatMap((part) => [...part]));
 
-async function refusal(bytes: Uint8Array, options: Partial<ReadOptions> = {}): Promise<PartError['info']> {
-  const error = await read(bytes, options).then(
-    () => null,
-    (reason: unknown) => reason,
-  );
-  if (!(error instanceof PartError)) throw new Error(`refused with ${String(error)}`);
-  return error.info;
-}
+const refusal = (bytes: Uint8Array, options: Partial<ReadOptions> = {}) => refusalOf(read(bytes, options));
 
 const noise = (seed: number, length: number): Uint8Array => {
   const random = shapes.randomNumbers(seed);

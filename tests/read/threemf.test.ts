@@ -1,20 +1,13 @@
 import { strToU8, zipSync } from 'fflate';
 import { describe, expect, test } from 'vitest';
-import { PartError } from '../../src/core/errors.js';
 import { readPart, type ReadOptions } from '../../src/read/read-part.js';
 import { meshXml, modelXml, threeMfFile, threeMfPackage } from '../support/formats.js';
 import * as shapes from '../support/shapes.js';
+import { refusalOf } from '../support/refusal.js';
 
 const read = (bytes: Uint8Array, options: Partial<ReadOptions> = {}) =>
   readPart(bytes, { name: 'part.3mf', ...options });
-async function refusal(bytes: Uint8Array): Promise<PartError['info']> {
-  const error = await read(bytes).then(
-    () => null,
-    (reason: unknown) => reason,
-  );
-  if (!(error instanceof PartError)) throw new Error(`refused with ${String(error)}`);
-  return error.info;
-}
+const refusal = (bytes: Uint8Array) => refusalOf(read(bytes));
 
 const ROOT = '3D/3dmodel.model';
 const box = shapes.box(10, 20, 30);

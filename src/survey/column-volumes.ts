@@ -1,13 +1,16 @@
 import { firstWhere } from '../core/first-where.js';
+import { growingNumbers, type GrowingNumbers } from '../core/growing-numbers.js';
 import { listsByKey } from '../core/lists.js';
+import { rowsOf } from '../core/rows-of.js';
 import { scrambled } from '../core/scrambled.js';
-import { compensatedSum } from '../core/sum.js';
+import { mapTo } from '../core/map-to.js';
+import { compensatedSum, runningSum } from '../core/sum.js';
 import { doubleArea } from '../part/facet-geometry.js';
 import type { SmoothPart } from '../part/sagittas.js';
 import type { Mesh, Surface } from '../part/types.js';
 import { byPlace } from '../reach/place-order.js';
 import { evenlyBySize, pointOn, pointShares } from './facet-samples.js';
-import { localFit, type LocalFit } from './local-fit.js';
+import { localFit, type LocalFit, type Traits } from './local-fit.js';
 
 /** Ground from which upright columns rise. */
 export interface ColumnGround {
@@ -34,13 +37,10 @@ export interface ColumnVolumes {
 /**
  * How high columns are, mm.
  *
- * @param feet (6) each, position on the true surface and unit normal there
- * @param foretold what those asked about before tell of each, mm; NaN: nothing
+ * @param feet (6 N) position on the true surface and unit normal there
+ * @param foretold (N) what those asked about before tell of each, mm; NaN: nothing
  */
-export type MeasureColumns = (
-  feet: readonly Float64Array[],
-  foretold: readonly number[],
-) => Promise<ArrayLike<number>>;
+export type MeasureColumns = (feet: Float64Array, foretold: Float64Array) => Promise<ArrayLike<number>>;
 
 /** Feet over all places, and of one place at least: they cost next to nothing until asked about. */
 const FEET = 16_384,
@@ -67,31 +67,35 @@ const HANDS = 4;
 const LEAST_WEIGHT = 0.15;
 /** Along a corner columns change slowly: distances, and turns of the normal, in radii, count as this much. */
 const ALONG = 0.3;
-/** The traits that columns change with: x, y, z and how much of the cutter fits. The normal tells them apart only. */
-const SLOPES = 4;
+/** Traits of a foot, and those that columns change with: x, y, z and how much of the cutter fits. The normal tells them apart only. */
+const TRAITS = 7,
+  SLOPES = 4;
+/** Numbers of a foot: position on the true surface and unit normal there. */
+const FOOT = 6;
 /** Multiples of the golden section are spread evenly over 0 .. 1, however many there are. */
 const GOLDEN = 0.6180339887498949;
 
-interface Foot {
-  /** (6) position on the true surface and unit normal there */
+/** Feet of a place, each for the same share of the plan, near ones mostly after each other. */
+interface Feet {
+  /** (6 N) */
   readonly at: Float64Array;
-  /** what tells feet apart, mm */
-  readonly traits: readonly number[];
-  readonly weight: number;
+  readonly traits: Traits;
+  /** (N) how often each is asked about, against others */
+  readonly weights: Float64Array;
+  /** (N) how high their columns are, mm; NaN: not asked about. Filled in as they are. */
+  readonly heights: Float64Array;
 }
 
-/** Some feet of a place. */
+/** Some of them. */
 interface Hand {
-  /** near ones mostly after each other, each for the same share of the plan */
-  readonly feet: readonly Foot[];
+  /** (N) which */
+  readonly feet: Int32Array;
   /** of all of them */
   readonly weight: number;
-  /** (feet) share of the weight up to and with each */
+  /** (N) share of the weight up to and with each */
   readonly shares: Float64Array;
-  /** (feet) how high their columns are, mm; NaN: not asked about */
-  readonly heights: Float64Array;
-  /** feet drawn by weight, one twice if it was */
-  readonly drawn: readonly number[];
+  /** those drawn by weight, one twice if it was */
+  readonly drawn: GrowingNumbers;
 }
 
 interface Place {
@@ -100,6 +104,7 @@ interface Place {
   readonly footMm2: number;
   /** share of all columns */
   readonly share: number;
+  readonly feet: Feet;
   readonly hands: readonly Hand[];
 }
 
@@ -118,11 +123,11 @@ export async function columnVolumes(
   places: number,
   measure: MeasureColumns,
 ): Promise<ColumnVolumes> {
-  let own = placesOf(ground, places),
-    told: Told[] = [];
+  const own = placesOf(ground, places);
+  let told: Told[] = [];
   const slight = SLIGHT * ground.toleranceMm * areaOf(own);
   for (let wanted = FIRST, more = LEAST_MORE; more > 1; wanted = Math.ceil(more * wanted)) {
-    own = await askUpTo(own, told, Math.min(MOST_COLUMNS, wanted), measure);
+    await askUpTo(own, told, Math.min(MOST_COLUMNS, wanted), measure);
     told = own.map(toldBy);
     const volume = compensatedSum(told.map(({ roughlyMm3 }) => roughlyMm3)),
       error = Math.sqrt(compensatedSum(told.map(({ variance }) => variance)));
@@ -138,9 +143,7 @@ export async function columnVolumes(
 const moreFor = (excess: number): number => Math.min(MOST_MORE, Math.max(LEAST_MORE, excess ** (1 / FALL)));
 
 const areaOf = (own: readonly Place[]): number =>
-  compensatedSum(
-    own.map(({ hands, footMm2 }) => footMm2 * hands.reduce((n, { feet }) => n + feet.length, 0)),
-  );
+  compensatedSum(own.map(({ feet, footMm2 }) => footMm2 * feet.weights.length));
 
 /** Draws so many feet in all and asks about those that are new, near ones after each other. */
 async function askUpTo(
@@ -148,41 +151,39 @@ async function askUpTo(
   told: readonly Told[],
   wanted: number,
   measure: MeasureColumns,
-): Promise<Place[]> {
-  const drawn = own.map((place) => ({
-    ...place,
-    hands: place.hands.map((hand, k) =>
-      drawUpTo(hand, k, Math.max(LEAST_COLUMNS, place.share * wanted) / HANDS),
-    ),
-  }));
-  const asked = drawn.flatMap(({ hands }, p) =>
-    hands.flatMap(({ feet, heights, drawn: some }, k) => {
-      const open = [...new Set(some)].filter((i) => Number.isNaN(heights[i]));
-      const tell = told[p]?.fits[k];
-      return open.map((i) => ({ foot: feet[i], heights, i, foretold: tell?.at(feet[i].traits) ?? NaN }));
+): Promise<void> {
+  const open = own.flatMap(({ feet: { heights }, hands, share }, p) =>
+    hands.flatMap((hand, k) => {
+      const isNew = new Set(drawUpTo(hand, k, Math.max(LEAST_COLUMNS, share * wanted) / HANDS));
+      return [...isNew].filter((i) => Number.isNaN(heights[i])).map((i) => ({ p, k, i }));
     }),
   );
-  const order = inPlaceOrder(asked.map(({ foot }) => foot));
-  const inOrder = Array.from(order, (i) => asked[i]);
-  const found = await measure(
-    inOrder.map(({ foot }) => foot.at),
-    inOrder.map(({ foretold }) => foretold),
-  );
-  inOrder.forEach(({ heights, i }, k) => {
-    heights[i] = found[k];
+  const places = new Float64Array(FOOT * open.length);
+  open.forEach(({ p, i }, n) => {
+    places.set(own[p].feet.at.subarray(FOOT * i, FOOT * (i + 1)), FOOT * n);
   });
-  return drawn;
+  const order = inPlaceOrder(places);
+  const foretold = Float64Array.from(order, (n) => {
+    const { p, k, i } = open[n];
+    return told[p]?.fits[k].at(i) ?? NaN;
+  });
+  const found = await measure(rowsOf(places, order, FOOT), foretold);
+  order.forEach((n, at) => {
+    const { p, i } = open[n];
+    own[p].feet.heights[i] = found[at];
+  });
 }
 
-/** A hand of which so many feet are drawn. The heights are its own, to be filled in. */
-function drawUpTo(hand: Hand, k: number, count: number): Hand {
-  const drawn = [...hand.drawn];
-  for (let j = drawn.length; j < count; j++) {
+/** Draws feet of a hand until there are so many. @returns those that are new */
+function drawUpTo({ feet, shares, drawn }: Hand, k: number, count: number): number[] {
+  const more: number[] = [];
+  for (let j = drawn.length(); j < count; j++) {
     const share = (scrambled(k) + j * GOLDEN) % 1;
-    const i = firstWhere(hand.shares.length - 1, (at) => hand.shares[at] > share);
-    drawn.push(i);
+    const foot = feet[firstWhere(shares.length - 1, (at) => shares[at] > share)];
+    drawn.push(foot);
+    more.push(foot);
   }
-  return { ...hand, drawn, heights: hand.heights.slice() };
+  return more;
 }
 
 /** What the columns asked about in a place tell. */
@@ -196,21 +197,16 @@ interface Told {
   readonly roughlyMm3: number;
 }
 
-function toldBy({ hands, footMm2 }: Place): Told {
-  const known = hands.map(({ feet, heights }) =>
-    feet.flatMap(({ traits }, i) => (Number.isNaN(heights[i]) ? [] : [{ traits, height: heights[i] }])),
-  );
+function toldBy({ feet, hands, footMm2 }: Place): Told {
+  const { heights, traits } = feet;
+  const known = hands.map((hand) => hand.feet.filter((i) => !Number.isNaN(heights[i])));
   const fits = hands.map((_, k) => {
-    const others = known.flatMap((own, l) => (l === k ? [] : own));
-    return localFit(
-      others.map(({ traits }) => traits),
-      others.map(({ height }) => height),
-      SLOPES,
-    );
+    const others = known.flatMap((own, l) => (l === k ? [] : [...own]));
+    return localFit(traits, Int32Array.from(others), heights);
   });
   const sums = hands.map((hand, k) => ({
-    more: totalOf(hand, (i) => hand.heights[i] - fits[k].at(hand.feet[i].traits)),
-    all: totalOf(hand, (i) => hand.heights[i]),
+    more: totalOf(hand, feet, (i) => heights[i] - fits[k].at(i)),
+    all: totalOf(hand, feet, (i) => heights[i]),
   }));
   return {
     fits,
@@ -222,31 +218,36 @@ function toldBy({ hands, footMm2 }: Place): Told {
 
 /** Sum of a quantity over a hand, from the feet drawn by weight. @param of a foot, by its index */
 function totalOf(
-  { feet, weight, drawn }: Hand,
+  { weight, drawn }: Hand,
+  { weights }: Feet,
   of: (i: number) => number,
 ): { total: number; variance: number } {
-  const terms = drawn.map((i) => (of(i) * weight) / feet[i].weight),
+  const terms = drawn.toArray().map((i) => (of(i) * weight) / weights[i]),
     total = compensatedSum(terms) / terms.length;
   const squares = compensatedSum(terms.map((term) => (term - total) ** 2));
   return { total, variance: squares / Math.max(1, terms.length - 1) / terms.length };
 }
 
 function volumeOf({ hands, footMm2 }: Place, { fits, more }: Told): number {
-  const sums = hands.map(
-    ({ feet }, k) => compensatedSum(feet.map(({ traits }) => fits[k].at(traits))) + more[k],
-  );
+  const sums = hands.map(({ feet }, k) => {
+    const sum = runningSum();
+    for (const i of feet) sum.add(fits[k].at(i));
+    return sum.value() + more[k];
+  });
   // Of a place in which next to nothing is left, what is taken out may outweigh it.
   return Math.max(0, footMm2 * compensatedSum(sums));
 }
 
 /** Feet of the columns that are as high as those of other hands around them, highest first. */
 function peaksOf(own: readonly Place[], told: readonly Told[]): Float64Array[] {
-  const peaks = own.flatMap(({ hands }, p) =>
-    hands.flatMap(({ feet, heights }, k) =>
-      feet.flatMap(({ at, traits }, i) =>
-        heights[i] > 0 && heights[i] >= told[p].fits[k].mostAround(traits)
-          ? [{ height: heights[i], at }]
-          : [],
+  const peaks = own.flatMap(({ feet: { at, heights }, hands }, p) =>
+    hands.flatMap(({ feet }, k) =>
+      Array.from(
+        feet.filter((i) => heights[i] > 0 && heights[i] >= told[p].fits[k].mostAround(i)),
+        (i) => ({
+          height: heights[i],
+          at: at.slice(FOOT * i, FOOT * (i + 1)),
+        }),
       ),
     ),
   );
@@ -255,32 +256,43 @@ function peaksOf(own: readonly Place[], told: readonly Told[]): Float64Array[] {
 
 function placesOf(ground: ColumnGround, places: number): Place[] {
   const { mesh } = ground.surface;
-  const { start, items } = listsByKey([...ground.faces].map(ground.placeOf), places);
+  const { start, items } = listsByKey(
+    mapTo(new Int32Array(ground.faces.length), ground.faces, ground.placeOf),
+    places,
+  );
   const all = Array.from({ length: places }, (_, index) => {
-    const faces = Array.from(items.subarray(start[index], start[index + 1]), (i) => ground.faces[i]);
-    const areas = faces.map((f) => planArea(mesh, f));
-    const weight = compensatedSum(faces.map((f, k) => areas[k] * weightOf(fitOf(ground, f, MIDDLE))));
+    const faces = Int32Array.from(items.subarray(start[index], start[index + 1]), (i) => ground.faces[i]);
+    const areas = Float64Array.from(faces, (f) => planArea(mesh, f));
+    const weight = compensatedSum(areas.map((area, k) => area * weightOf(fitOf(ground, faces[k], MIDDLE))));
     return { index, faces, areas, weight };
   }).filter(({ faces }) => faces.length > 0);
   const total = compensatedSum(all.map(({ weight }) => weight)),
     roots = compensatedSum(all.map(({ weight }) => Math.sqrt(weight)));
   return all.map(({ index, faces, areas, weight }) => {
-    const feet = feetOn(ground, faces, areas, Math.max(LEAST_FEET, Math.round((FEET * weight) / total)));
+    const count = Math.max(LEAST_FEET, Math.round((FEET * weight) / total));
+    const feet = feetOn(ground, faces, areas, count);
     return {
       index,
-      footMm2: compensatedSum(areas) / feet.length,
+      footMm2: compensatedSum(areas) / count,
       // Small places are to be told nearly as well as large ones.
       share: Math.sqrt(weight) / roots,
-      hands: Array.from({ length: HANDS }, (_, k) => handOf(feet.filter((__, i) => i % HANDS === k))),
+      feet,
+      hands: Array.from({ length: HANDS }, (_, k) => handOf(feet, k)),
     };
   });
 }
 
-function handOf(feet: readonly Foot[]): Hand {
-  const weight = compensatedSum(feet.map((foot) => foot.weight));
-  const shares = Float64Array.from(feet, (foot) => foot.weight / weight);
-  for (let i = 1; i < shares.length; i++) shares[i] += shares[i - 1];
-  return { feet, weight, shares, heights: new Float64Array(feet.length).fill(NaN), drawn: [] };
+/** Every so manieth foot of a place, from the k-th on. */
+function handOf({ weights }: Feet, k: number): Hand {
+  const feet = Int32Array.from({ length: Math.ceil((weights.length - k) / HANDS) }, (_, i) => HANDS * i + k);
+  const shares = Float64Array.from(feet, (i) => weights[i]),
+    weight = compensatedSum(shares);
+  let sum = 0;
+  for (let i = 0; i < shares.length; i++) {
+    sum += shares[i] / weight;
+    shares[i] = sum;
+  }
+  return { feet, weight, shares, drawn: growingNumbers() };
 }
 
 /** Area in plan, mm²; positive: the facet faces up. */
@@ -291,38 +303,51 @@ export function planArea(mesh: Mesh, f: number): number {
 
 const cross = new Float64Array(3);
 
-const MIDDLE = [1 / 3, 1 / 3, 1 / 3];
+const MIDDLE = [1 / 3, 1 / 3, 1 / 3] as const;
 /** How much of the cutter fits at a point of a facet. @param shares what each corner has of it */
-const fitOf = ({ surface: { mesh }, fits }: ColumnGround, f: number, shares: readonly number[]): number =>
-  shares.reduce((sum, share, k) => sum + share * fits(mesh.triangles[3 * f + k]), 0);
+const fitOf = (
+  { surface: { mesh }, fits }: ColumnGround,
+  f: number,
+  [a, b, c]: readonly [number, number, number],
+): number =>
+  a * fits(mesh.triangles[3 * f]) + b * fits(mesh.triangles[3 * f + 1]) + c * fits(mesh.triangles[3 * f + 2]);
 const weightOf = (fit: number): number => LEAST_WEIGHT + 1 - fit;
 
-/** Feet evenly by area in plan, near ones mostly after each other. */
-function feetOn(
-  ground: ColumnGround,
-  faces: readonly number[],
-  areas: readonly number[],
-  count: number,
-): Foot[] {
-  let i = 0;
-  const feet = Array.from(evenlyBySize(areas, count), (k): Foot => {
-    const f = faces[k],
-      fit = fitOf(ground, f, pointShares(i)),
-      at = pointOn(ground, f, i++).slice();
-    return { at, traits: traitsOf(at, fit, ground.radiusMm), weight: weightOf(fit) };
+/** Feet evenly by area in plan. */
+function feetOn(ground: ColumnGround, faces: Int32Array, areas: Float64Array, count: number): Feet {
+  const places = new Float64Array(FOOT * count),
+    fits = new Float64Array(count);
+  let next = 0;
+  for (const k of evenlyBySize(areas, count)) {
+    fits[next] = fitOf(ground, faces[k], pointShares(next));
+    places.set(pointOn(ground, faces[k], next), FOOT * next);
+    next++;
+  }
+  const order = inPlaceOrder(places),
+    at = rowsOf(places, order, FOOT);
+  const weights = new Float64Array(count),
+    values = new Float64Array(TRAITS * count);
+  order.forEach((from, i) => {
+    weights[i] = weightOf(fits[from]);
+    setTraits(values, i, at, fits[from], ground.radiusMm);
   });
-  return Array.from(inPlaceOrder(feet), (foot) => feet[foot]);
+  return {
+    at,
+    weights,
+    traits: { values, count: TRAITS, slopes: SLOPES },
+    heights: new Float64Array(count).fill(NaN),
+  };
 }
 
-const inPlaceOrder = (feet: readonly Foot[]): Int32Array =>
-  byPlace(Float64Array.from(feet.flatMap(({ at }) => [at[0], at[1], at[2]])), new Int32Array(feet.length));
+const inPlaceOrder = (feet: Float64Array): Int32Array =>
+  byPlace(feet, new Int32Array(feet.length / FOOT), FOOT);
 
-const traitsOf = ([x, y, z, nx, ny, nz]: Float64Array, fit: number, radiusMm: number): number[] => [
-  ALONG * x,
-  ALONG * y,
-  ALONG * z,
-  2 * radiusMm * fit,
-  ALONG * radiusMm * nx,
-  ALONG * radiusMm * ny,
-  ALONG * radiusMm * nz,
-];
+function setTraits(values: Float64Array, i: number, at: Float64Array, fit: number, radiusMm: number): void {
+  const o = TRAITS * i,
+    foot = FOOT * i;
+  for (let k = 0; k < 3; k++) {
+    values[o + k] = ALONG * at[foot + k];
+    values[o + SLOPES + k] = ALONG * radiusMm * at[foot + 3 + k];
+  }
+  values[o + 3] = 2 * radiusMm * fit;
+}

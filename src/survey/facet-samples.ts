@@ -22,7 +22,7 @@ export function facetsByPlace(mesh: Mesh, isWanted: (f: number) => boolean): Int
  *
  * @returns their indices, in order
  */
-export function* evenlyBySize(sizes: readonly number[], count: number): Generator<number> {
+export function* evenlyBySize(sizes: ArrayLike<number>, count: number): Generator<number> {
   const total = compensatedSum(sizes);
   let k = 0,
     sum = sizes[0];
@@ -44,16 +44,19 @@ export function pointOn(
   f: number,
   i: number,
 ): Float64Array {
-  const [x, y, z] = pointIn(mesh, f, i);
+  const { positions, triangles } = mesh;
+  const shares = pointShares(i);
+  let x = 0,
+    y = 0,
+    z = 0;
+  for (let corner = 0; corner < 3; corner++) {
+    const v = 3 * triangles[3 * f + corner];
+    x += shares[corner] * positions[v];
+    y += shares[corner] * positions[v + 1];
+    z += shares[corner] * positions[v + 2];
+  }
   onTrueSurface(part, parent[f], x, y, z, place);
   return place;
-}
-
-function pointIn({ positions, triangles }: Mesh, f: number, i: number): number[] {
-  const shares = pointShares(i);
-  return [0, 1, 2].map((k) =>
-    shares.reduce((sum, share, corner) => sum + share * positions[3 * triangles[3 * f + corner] + k], 0),
-  );
 }
 
 /** What each corner of a facet has of its point i: (3), 1 in all. */

@@ -99,17 +99,22 @@ function groundOf({ reach, toleranceMm }: RestInput, index: number, order: Int32
 const outermostReach = (radiusMm: number, toleranceMm: number): number =>
   radiusMm + BEYOND * Math.sqrt(2 * radiusMm * toleranceMm);
 
-/** Asks how thick what a cutter leaves is over some feet. @param foretold about how thick, mm; NaN: not known */
+/**
+ * Asks how thick what a cutter leaves is over some feet.
+ *
+ * @param feet (6 N) position on the true surface and unit normal there
+ * @param foretold (N) about how thick, mm; NaN: not known
+ */
 export function thicknessTask(
-  feet: readonly Float64Array[],
+  feet: Float64Array,
   profile: CutterProfile,
   topMm: number,
-  foretold?: readonly number[],
+  foretold: Float64Array = new Float64Array(feet.length / POINT_STRIDE).fill(NaN),
 ): ReachTask {
-  const items = new Float64Array(COLUMN_STRIDE * feet.length);
-  feet.forEach((foot, i) => {
-    items.set(foot.subarray(0, 3), COLUMN_STRIDE * i);
-    items[COLUMN_STRIDE * i + 3] = foretold?.[i] ?? NaN;
+  const items = new Float64Array(COLUMN_STRIDE * foretold.length);
+  foretold.forEach((thickness, i) => {
+    items.set(feet.subarray(POINT_STRIDE * i, POINT_STRIDE * i + 3), COLUMN_STRIDE * i);
+    items[COLUMN_STRIDE * i + 3] = thickness;
   });
   return { kind: 'thicknesses', items, profile, topMm };
 }

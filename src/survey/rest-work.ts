@@ -1,5 +1,6 @@
 import { boundsOf } from '../core/bounds.js';
 import { mapTo } from '../core/map-to.js';
+import { rowsOf } from '../core/rows-of.js';
 import { MACHINABLE_CLASSES } from '../core/classes.js';
 import { tick, type Context } from '../core/context.js';
 import { sideBySide } from '../core/side-by-side.js';
@@ -188,7 +189,7 @@ async function takenAway(
     (f) => patchAt[f] >= 0 && classOfLabel(labels[f]) < MACHINABLE_CLASSES && planArea(mesh, f) > 0,
   );
   const topMm = boundsOf(smooth.mesh.positions).max[2];
-  const leaves = async (cutter: LadderCutter, feet: readonly Float64Array[]): Promise<ArrayLike<number>> =>
+  const leaves = async (cutter: LadderCutter, feet: Float64Array): Promise<ArrayLike<number>> =>
     engine.run(thicknessTask(feet, offsetProfile(cutter.profile, stockMm), topMm), signal);
   const last = before[before.length - 1];
   const ground = {
@@ -206,12 +207,11 @@ async function takenAway(
   // What is foretold is what the cutter takes away, not what any of them leaves.
   const { volumesMm3 } = await columnVolumes(ground, patches.length, async (feet) => {
     const found = await Promise.all(before.map((cutter) => leaves(cutter, feet)));
-    const height = Float64Array.from(feet, (_, i) => Math.min(...found.map((one) => one[i])));
-    const open = [...height.keys()].filter((i) => height[i] > 0);
-    const after = await leaves(
-      own,
-      open.map((i) => feet[i]),
+    const height = Float64Array.from({ length: feet.length / POINT_STRIDE }, (_, i) =>
+      Math.min(...found.map((one) => one[i])),
     );
+    const open = [...height.keys()].filter((i) => height[i] > 0);
+    const after = await leaves(own, rowsOf(feet, open, POINT_STRIDE));
     open.forEach((i, k) => {
       height[i] = Math.max(0, height[i] - after[k]);
     });

@@ -36,8 +36,10 @@ async function volumeOver(
   const [left, front] = [0, 1].map((k) => min(...positions.filter((_, i) => i % 3 === k)));
   let columns = 0;
   const { volumesMm3 } = await columnVolumes(ground, places, async (feet) => {
-    columns += feet.length;
-    return feet.map(([x, y]) => heightAt(x - left, y - front));
+    columns += feet.length / 6;
+    return Float64Array.from({ length: feet.length / 6 }, (_, i) =>
+      heightAt(feet[6 * i] - left, feet[6 * i + 1] - front),
+    );
   });
   return { volumesMm3, columns };
 }

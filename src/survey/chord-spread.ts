@@ -10,7 +10,7 @@ import type { ReachAnswers } from '../reach/reach-engine.js';
 import { POINT_STRIDE } from '../reach/reach-kernels.js';
 import type { ReachCounts } from '../reach/unreached-area.js';
 import { AT_ONCE } from './rest-volumes.js';
-import { evenlyBySize, facetsByPlace, pointOn } from './facet-samples.js';
+import { evenlyBySize, evenShares, facetsByPlace, pointAt } from './facet-samples.js';
 
 export interface ChordInput {
   /** the surface on which reach was found, its radii with the allowance */
@@ -160,7 +160,7 @@ function drawPoints(
     ofPoints = new Float64Array(count);
   let i = 0;
   for (const k of evenlyBySize(sizes, count)) {
-    items.set(pointOn(reach, faces[k], i), POINT_STRIDE * i);
+    items.set(pointAt(reach, faces[k], evenShares(i)), POINT_STRIDE * i);
     ofPoints[i++] = errors[reach.surface.parent[faces[k]]];
   }
   return { items, errors: ofPoints, totalMm2 };

@@ -1,31 +1,23 @@
-import { firstWhere } from '../core/first-where.js';
-import { growingNumbers, type GrowingNumbers } from '../core/growing-numbers.js';
 import { listsByKey } from '../core/lists.js';
-import { rowsOf } from '../core/rows-of.js';
-import { scrambled } from '../core/scrambled.js';
 import { mapTo } from '../core/map-to.js';
-import { compensatedSum, runningSum } from '../core/sum.js';
-import { doubleArea } from '../part/facet-geometry.js';
-import type { SmoothPart } from '../part/sagittas.js';
-import type { Mesh, Surface } from '../part/types.js';
-import { byPlace } from '../reach/place-order.js';
-import { evenlyBySize, pointOn, pointShares } from './facet-samples.js';
-import { localFit, type LocalFit, type Traits } from './local-fit.js';
-
-/** Ground from which upright columns rise. */
-export interface ColumnGround {
-  readonly surface: Surface;
-  readonly part: SmoothPart;
-  /** facets that face up, near ones mostly after each other */
-  readonly faces: Int32Array;
-  /** place, from 0, to whose volume a facet's columns add */
-  readonly placeOf: (f: number) => number;
-  /** 0 .. 1: how much of the cutter fits at a vertex; what is alike there has columns alike */
-  readonly fits: (v: number) => number;
-  /** DC/2, mm */
-  readonly radiusMm: number;
-  readonly toleranceMm: number;
-}
+import { rowsOf } from '../core/rows-of.js';
+import { compensatedSum } from '../core/sum.js';
+import {
+  drawColumns,
+  evenStretches,
+  FOOT,
+  inPlaceOrder,
+  lengthOf,
+  partStretches,
+  stripOf,
+  TRAITS,
+  weightOfStrip,
+  type ColumnGround,
+  type Drawn,
+  type Stretches,
+  type Strip,
+} from './column-feet.js';
+import { localFit, type LocalFit } from './local-fit.js';
 
 export interface ColumnVolumes {
   /** mm³, of each place */
@@ -42,12 +34,16 @@ export interface ColumnVolumes {
  */
 export type MeasureColumns = (feet: Float64Array, foretold: Float64Array) => Promise<ArrayLike<number>>;
 
-/** Feet over all places, and of one place at least: they cost next to nothing until asked about. */
-const FEET = 16_384,
-  LEAST_FEET = 64;
+/** Stretches over all places at first and in the end, and of one place at least. */
+const STRETCHES = 4096,
+  MOST_STRETCHES = 16_384,
+  LEAST_STRETCHES = 64;
+/** One is parted into so many at a time; where that makes too many in all, each counts for so much less. */
+const MOST_PARTS = 8,
+  COARSER = 1.5;
 /** Columns asked at first over all places, and in one place at least. */
-const FIRST = 512,
-  LEAST_COLUMNS = 8;
+const FIRST = 256,
+  LEAST_COLUMNS = 4;
 /** No more columns than these, but for those that places begin with. */
 const MOST_COLUMNS = 6000;
 /**
@@ -59,295 +55,260 @@ const ENOUGH = 0.005,
 /** The error falls faster than by the root of the number of columns, as they foretell each other better. */
 const FALL = 0.7;
 /** Columns are asked for in so many times more, at most and at least. */
-const MOST_MORE = 3,
-  LEAST_MORE = 1.2;
-/** Feet of a place are dealt into so many hands. */
-const HANDS = 4;
-/** A column is asked as often where the cutter nearly fits as this, against one where it does not at all. */
-const LEAST_WEIGHT = 0.15;
-/** Along a corner columns change slowly: distances, and turns of the normal, in radii, count as this much. */
-const ALONG = 0.3;
-/** Traits of a foot, and those that columns change with: x, y, z and how much of the cutter fits. The normal tells them apart only. */
-const TRAITS = 7,
-  SLOPES = 4;
-/** Numbers of a foot: position on the true surface and unit normal there. */
-const FOOT = 6;
-/** Multiples of the golden section are spread evenly over 0 .. 1, however many there are. */
-const GOLDEN = 0.6180339887498949;
-
-/** Feet of a place, each for the same share of the plan, near ones mostly after each other. */
-interface Feet {
-  /** (6 N) */
-  readonly at: Float64Array;
-  readonly traits: Traits;
-  /** (N) how often each is asked about, against others */
-  readonly weights: Float64Array;
-  /** (N) how high their columns are, mm; NaN: not asked about. Filled in as they are. */
-  readonly heights: Float64Array;
-}
-
-/** Some of them. */
-interface Hand {
-  /** (N) which */
-  readonly feet: Int32Array;
-  /** of all of them */
-  readonly weight: number;
-  /** (N) share of the weight up to and with each */
-  readonly shares: Float64Array;
-  /** those drawn by weight, one twice if it was */
-  readonly drawn: GrowingNumbers;
-}
+const MOST_MORE = 2,
+  LEAST_MORE = 1.5;
+/** A first round counts next to nothing once there are others. */
+const LEAST_WEIGHT = 1e-6;
+/** There is a second round however little the first is off. */
+const LEAST_EXCESS = 1.5;
+/** Of those asked for once more so many are where those known differ. */
+const WHERE_UNLIKE = 0.5;
 
 interface Place {
   readonly index: number;
-  /** mm², in plan, of one foot */
-  readonly footMm2: number;
+  readonly strip: Strip;
   /** share of all columns */
   readonly share: number;
-  readonly feet: Feet;
-  readonly hands: readonly Hand[];
+  readonly stretches: Stretches;
+  readonly columns: Columns;
+  /** of each round, one by one */
+  readonly rounds: readonly Round[];
+}
+
+/** Columns that were asked about. */
+interface Columns {
+  /** see `Stretches` */
+  readonly at: Float64Array;
+  readonly traits: Float64Array;
+  /** (N) mm */
+  readonly heights: Float64Array;
+}
+
+/** What a round of columns says of a place. */
+interface Round {
+  readonly volumeMm3: number;
+  readonly variance: number;
+  readonly weight: number;
 }
 
 /**
  * Volume of the columns over a ground, place by place.
  *
- * Many feet are spread evenly by area in plan and dealt into a few hands. Of each hand some are drawn evenly by weight
- * and asked about. What those of the other hands tell of a hand, from feet near and alike (`localFit`), is right but
- * for what its own are more or less than that, on the mean: a difference estimator (W. G. Cochran, Sampling Techniques,
- * chapter 7, from memory) without bias, since none of its own had a part in the telling. More are asked about until the
- * standard error is small, everywhere alike: where more are asked for what those before showed, slots that those missed
- * stay out, which made them 2 to 10 % too small.
+ * Columns are asked about in rounds. What those before tell of all of the ground, from places near and alike
+ * (`localFit`), is right but for what the columns of the round are more or less than that, on the mean, each counted by
+ * its chance to be drawn: a difference estimator (W. G. Cochran, Sampling Techniques, chapters 7 and 9A, from memory)
+ * without bias, since none of the round had a part in the telling. The ground is cut into stretches, closer where
+ * columns differ, and half of a round stands there; the other half stands everywhere, so that slots that those before
+ * missed come out. Each place is drawn anew: were columns to stand where one stood before, or a round be held against
+ * what it led to, what is found by chance would soon be told, and what is found nowhere stay out: 1 to 10 % too little.
  */
 export async function columnVolumes(
   ground: ColumnGround,
   places: number,
   measure: MeasureColumns,
 ): Promise<ColumnVolumes> {
-  const own = placesOf(ground, places);
-  let told: Told[] = [];
-  const slight = SLIGHT * ground.toleranceMm * areaOf(own);
-  for (let wanted = FIRST, more = LEAST_MORE; more > 1; wanted = Math.ceil(more * wanted)) {
-    await askUpTo(own, told, Math.min(MOST_COLUMNS, wanted), measure);
-    told = own.map(toldBy);
-    const volume = compensatedSum(told.map(({ roughlyMm3 }) => roughlyMm3)),
-      error = Math.sqrt(compensatedSum(told.map(({ variance }) => variance)));
-    const excess = error / Math.max(slight, ENOUGH * volume);
-    more = excess > 1 && wanted < MOST_COLUMNS ? moreFor(excess) : 1;
+  let own = placesOf(ground, places),
+    excess = Infinity,
+    enough = Infinity;
+  const slight = SLIGHT * ground.toleranceMm * sumOf(own, ({ strip }) => lengthOf(strip));
+  for (
+    let wanted = FIRST;
+    excess > 1 && wanted < MOST_COLUMNS * LEAST_MORE;
+    wanted = Math.ceil(moreFor(excess) * wanted)
+  ) {
+    own = await nextRound(ground, own, Math.min(MOST_COLUMNS, wanted), enough, measure);
+    const means = own.map(({ rounds }) => overRounds(rounds));
+    enough = Math.max(slight, ENOUGH * sumOf(means, ({ volumeMm3 }) => volumeMm3));
+    // Before the second round nothing is foretold.
+    excess = own.some(({ rounds }) => rounds.length < 2)
+      ? LEAST_EXCESS
+      : Math.sqrt(sumOf(means, ({ variance }) => variance)) / enough;
   }
   const volumesMm3 = new Array<number>(places).fill(0);
-  for (const [i, place] of own.entries()) volumesMm3[place.index] = volumeOf(place, told[i]);
-  return { volumesMm3, highest: peaksOf(own, told) };
+  // Of a place in which next to nothing is left, what is taken out may outweigh it.
+  for (const { index, rounds } of own) volumesMm3[index] = Math.max(0, overRounds(rounds).volumeMm3);
+  return { volumesMm3, highest: peaksOf(own) };
 }
+
+const sumOf = <T>(items: readonly T[], of: (item: T) => number): number => compensatedSum(items.map(of));
 
 /** How many times as many columns bring the error down by so much. */
 const moreFor = (excess: number): number => Math.min(MOST_MORE, Math.max(LEAST_MORE, excess ** (1 / FALL)));
 
-const areaOf = (own: readonly Place[]): number =>
-  compensatedSum(own.map(({ feet, footMm2 }) => footMm2 * feet.weights.length));
-
-/** Draws so many feet in all and asks about those that are new, near ones after each other. */
-async function askUpTo(
-  own: readonly Place[],
-  told: readonly Told[],
-  wanted: number,
-  measure: MeasureColumns,
-): Promise<void> {
-  const open = own.flatMap(({ feet: { heights }, hands, share }, p) =>
-    hands.flatMap((hand, k) => {
-      const isNew = new Set(drawUpTo(hand, k, Math.max(LEAST_COLUMNS, share * wanted) / HANDS));
-      return [...isNew].filter((i) => Number.isNaN(heights[i])).map((i) => ({ p, k, i }));
-    }),
-  );
-  const places = new Float64Array(FOOT * open.length);
-  open.forEach(({ p, i }, n) => {
-    places.set(own[p].feet.at.subarray(FOOT * i, FOOT * (i + 1)), FOOT * n);
-  });
-  const order = inPlaceOrder(places);
-  const foretold = Float64Array.from(order, (n) => {
-    const { p, k, i } = open[n];
-    return told[p]?.fits[k].at(i) ?? NaN;
-  });
-  const found = await measure(rowsOf(places, order, FOOT), foretold);
-  order.forEach((n, at) => {
-    const { p, i } = open[n];
-    own[p].feet.heights[i] = found[at];
-  });
-}
-
-/** Draws feet of a hand until there are so many. @returns those that are new */
-function drawUpTo({ feet, shares, drawn }: Hand, k: number, count: number): number[] {
-  const more: number[] = [];
-  for (let j = drawn.length(); j < count; j++) {
-    const share = (scrambled(k) + j * GOLDEN) % 1;
-    const foot = feet[firstWhere(shares.length - 1, (at) => shares[at] > share)];
-    drawn.push(foot);
-    more.push(foot);
-  }
-  return more;
-}
-
-/** What the columns asked about in a place tell. */
-interface Told {
-  /** of each hand, from the columns of the others */
-  readonly fits: readonly LocalFit[];
-  /** by how much each hand's columns are more than that, summed over its feet, mm */
-  readonly more: readonly number[];
-  /** of the place's volume */
-  readonly variance: number;
-  readonly roughlyMm3: number;
-}
-
-function toldBy({ feet, hands, footMm2 }: Place): Told {
-  const { heights, traits } = feet;
-  const known = hands.map((hand) => hand.feet.filter((i) => !Number.isNaN(heights[i])));
-  const fits = hands.map((_, k) => {
-    const others = known.flatMap((own, l) => (l === k ? [] : [...own]));
-    return localFit(traits, Int32Array.from(others), heights);
-  });
-  const sums = hands.map((hand, k) => ({
-    more: totalOf(hand, feet, (i) => heights[i] - fits[k].at(i)),
-    all: totalOf(hand, feet, (i) => heights[i]),
-  }));
+/** All rounds' answers in one. */
+function overRounds(rounds: readonly Round[]): Round {
+  const weight = sumOf(rounds, (round) => round.weight);
   return {
-    fits,
-    more: sums.map(({ more }) => more.total),
-    variance: footMm2 ** 2 * compensatedSum(sums.map(({ more }) => more.variance)),
-    roughlyMm3: footMm2 * compensatedSum(sums.map(({ all }) => all.total)),
+    volumeMm3: sumOf(rounds, (round) => round.weight * round.volumeMm3) / weight,
+    variance: sumOf(rounds, (round) => round.weight ** 2 * round.variance) / weight ** 2,
+    weight,
   };
 }
 
-/** Sum of a quantity over a hand, from the feet drawn by weight. @param of a foot, by its index */
-function totalOf(
-  { weight, drawn }: Hand,
-  { weights }: Feet,
-  of: (i: number) => number,
-): { total: number; variance: number } {
-  const terms = drawn.toArray().map((i) => (of(i) * weight) / weights[i]),
-    total = compensatedSum(terms) / terms.length;
-  const squares = compensatedSum(terms.map((term) => (term - total) ** 2));
-  return { total, variance: squares / Math.max(1, terms.length - 1) / terms.length };
-}
-
-function volumeOf({ hands, footMm2 }: Place, { fits, more }: Told): number {
-  const sums = hands.map(({ feet }, k) => {
-    const sum = runningSum();
-    for (const i of feet) sum.add(fits[k].at(i));
-    return sum.value() + more[k];
+/** Asks about so many columns in all, near ones after each other. */
+async function nextRound(
+  ground: ColumnGround,
+  own: readonly Place[],
+  wanted: number,
+  enough: number,
+  measure: MeasureColumns,
+): Promise<Place[]> {
+  const fits = own.map(({ columns: { traits, heights } }) =>
+    heights.length > 0 ? localFit(traits, TRAITS, heights) : null,
+  );
+  const told = closerStretches(
+    ground,
+    own.map((place, p) => foretell(place, fits[p])),
+    enough,
+  ).map((place, p) => foretell(place, fits[p]));
+  const drawn = told.map((place) => drawUpTo(ground, place, Math.max(LEAST_COLUMNS, place.share * wanted)));
+  const at = concatenated(drawn.map((some) => some.at));
+  const foretold = concatenated(
+    drawn.map(({ traits, shares }, p) => shares.map((_, i) => fits[p]?.at(traits, i) ?? NaN)),
+  );
+  const order = inPlaceOrder(at);
+  const found = await measure(rowsOf(at, order, FOOT), rowsOf(foretold, order, 1));
+  const heights = new Float64Array(order.length);
+  order.forEach((n, i) => {
+    heights[n] = found[i];
   });
-  // Of a place in which next to nothing is left, what is taken out may outweigh it.
-  return Math.max(0, footMm2 * compensatedSum(sums));
-}
-
-/** Feet of the columns that are as high as those of other hands around them, highest first. */
-function peaksOf(own: readonly Place[], told: readonly Told[]): Float64Array[] {
-  const peaks = own.flatMap(({ feet: { at, heights }, hands }, p) =>
-    hands.flatMap(({ feet }, k) =>
-      Array.from(
-        feet.filter((i) => heights[i] > 0 && heights[i] >= told[p].fits[k].mostAround(i)),
-        (i) => ({
-          height: heights[i],
-          at: at.slice(FOOT * i, FOOT * (i + 1)),
-        }),
-      ),
-    ),
-  );
-  return peaks.sort((a, b) => b.height - a.height).map(({ at }) => at);
-}
-
-function placesOf(ground: ColumnGround, places: number): Place[] {
-  const { mesh } = ground.surface;
-  const { start, items } = listsByKey(
-    mapTo(new Int32Array(ground.faces.length), ground.faces, ground.placeOf),
-    places,
-  );
-  const all = Array.from({ length: places }, (_, index) => {
-    const faces = Int32Array.from(items.subarray(start[index], start[index + 1]), (i) => ground.faces[i]);
-    const areas = Float64Array.from(faces, (f) => planArea(mesh, f));
-    const weight = compensatedSum(areas.map((area, k) => area * weightOf(fitOf(ground, faces[k], MIDDLE))));
-    return { index, faces, areas, weight };
-  }).filter(({ faces }) => faces.length > 0);
-  const total = compensatedSum(all.map(({ weight }) => weight)),
-    roots = compensatedSum(all.map(({ weight }) => Math.sqrt(weight)));
-  return all.map(({ index, faces, areas, weight }) => {
-    const count = Math.max(LEAST_FEET, Math.round((FEET * weight) / total));
-    const feet = feetOn(ground, faces, areas, count);
+  let next = 0;
+  return told.map((place, p) => {
+    const { shares, ...feet } = drawn[p];
+    const asked = heights.slice(next, next + shares.length);
+    const more = meanOf(shares.map((share, i) => share * (asked[i] - (foretold[next + i] || 0))));
+    next += shares.length;
+    const before = place.columns.heights.length;
+    const round = {
+      volumeMm3: place.foretoldMm3 + more.mean,
+      variance: more.variance,
+      // The more there was to go by the better the columns stand where it counts.
+      weight: shares.length * Math.max(before, LEAST_WEIGHT),
+    };
     return {
-      index,
-      footMm2: compensatedSum(areas) / count,
-      // Small places are to be told nearly as well as large ones.
-      share: Math.sqrt(weight) / roots,
-      feet,
-      hands: Array.from({ length: HANDS }, (_, k) => handOf(feet, k)),
+      ...place,
+      columns: joined(place.columns, { ...feet, heights: asked }),
+      rounds: [...place.rounds, round],
     };
   });
 }
 
-/** Every so manieth foot of a place, from the k-th on. */
-function handOf({ weights }: Feet, k: number): Hand {
-  const feet = Int32Array.from({ length: Math.ceil((weights.length - k) / HANDS) }, (_, i) => HANDS * i + k);
-  const shares = Float64Array.from(feet, (i) => weights[i]),
-    weight = compensatedSum(shares);
-  let sum = 0;
-  for (let i = 0; i < shares.length; i++) {
-    sum += shares[i] / weight;
-    shares[i] = sum;
-  }
-  return { feet, weight, shares, drawn: growingNumbers() };
+interface ForetoldPlace extends Place {
+  readonly foretoldMm3: number;
 }
 
-/** Area in plan, mm²; positive: the facet faces up. */
-export function planArea(mesh: Mesh, f: number): number {
-  doubleArea(mesh, f, cross);
-  return 0.5 * cross[2];
-}
-
-const cross = new Float64Array(3);
-
-const MIDDLE = [1 / 3, 1 / 3, 1 / 3] as const;
-/** How much of the cutter fits at a point of a facet. @param shares what each corner has of it */
-const fitOf = (
-  { surface: { mesh }, fits }: ColumnGround,
-  f: number,
-  [a, b, c]: readonly [number, number, number],
-): number =>
-  a * fits(mesh.triangles[3 * f]) + b * fits(mesh.triangles[3 * f + 1]) + c * fits(mesh.triangles[3 * f + 2]);
-const weightOf = (fit: number): number => LEAST_WEIGHT + 1 - fit;
-
-/** Feet evenly by area in plan. */
-function feetOn(ground: ColumnGround, faces: Int32Array, areas: Float64Array, count: number): Feet {
-  const places = new Float64Array(FOOT * count),
-    fits = new Float64Array(count);
-  let next = 0;
-  for (const k of evenlyBySize(areas, count)) {
-    fits[next] = fitOf(ground, faces[k], pointShares(next));
-    places.set(pointOn(ground, faces[k], next), FOOT * next);
-    next++;
-  }
-  const order = inPlaceOrder(places),
-    at = rowsOf(places, order, FOOT);
-  const weights = new Float64Array(count),
-    values = new Float64Array(TRAITS * count);
-  order.forEach((from, i) => {
-    weights[i] = weightOf(fits[from]);
-    setTraits(values, i, at, fits[from], ground.radiusMm);
+/** What the columns of a place tell of all of its stretches. */
+function foretell(place: Place, fit: LocalFit | null): ForetoldPlace {
+  const { areas, traits } = place.stretches;
+  const unlike = new Float64Array(areas.length).fill(NaN);
+  const heights = areas.map((_, i) => {
+    if (!fit) return 0;
+    const height = fit.at(traits, i);
+    unlike[i] = fit.spread();
+    return height;
   });
+  // What a stretch and the next are foretold may differ where columns about either do not.
+  for (let i = 1; i < areas.length; i++) {
+    const step = Math.abs(heights[i] - heights[i - 1]);
+    for (const j of [i - 1, i]) unlike[j] = Math.max(unlike[j], step);
+  }
   return {
-    at,
-    weights,
-    traits: { values, count: TRAITS, slopes: SLOPES },
-    heights: new Float64Array(count).fill(NaN),
+    ...place,
+    stretches: { ...place.stretches, unlike: unlike.map((height, i) => areas[i] * height) },
+    foretoldMm3: compensatedSum(heights.map((height, i) => areas[i] * height)),
   };
 }
 
-const inPlaceOrder = (feet: Float64Array): Int32Array =>
-  byPlace(feet, new Int32Array(feet.length / FOOT), FOOT);
-
-function setTraits(values: Float64Array, i: number, at: Float64Array, fit: number, radiusMm: number): void {
-  const o = TRAITS * i,
-    foot = FOOT * i;
-  for (let k = 0; k < 3; k++) {
-    values[o + k] = ALONG * at[foot + k];
-    values[o + SLOPES + k] = ALONG * radiusMm * at[foot + 3 + k];
+/** Parts stretches around which columns differ by more than the error allows. */
+function closerStretches(ground: ColumnGround, own: readonly ForetoldPlace[], enough: number): Place[] {
+  // Even over a stretch is a twelfth of the square. They may make half the error that is enough, all alike.
+  const most = 0.5 * enough * Math.sqrt(12);
+  const all = concatenated(own.map(({ stretches: { unlike } }) => unlike));
+  if (!(Math.sqrt(compensatedSum(all.map((volume) => volume * volume))) > most)) return [...own];
+  const limit = Math.max(all.length, MOST_STRETCHES);
+  let parts: Int32Array[] = [],
+    count = Infinity;
+  for (let each = most / Math.sqrt(all.length); count > limit; each *= COARSER) {
+    parts = own.map(({ stretches: { unlike } }) =>
+      mapTo(new Int32Array(unlike.length), unlike, (volume) =>
+        Math.min(MOST_PARTS, Math.max(1, Math.ceil(volume / each))),
+      ),
+    );
+    count = sumOf(parts, (some) => compensatedSum(some));
   }
-  values[o + 3] = 2 * radiusMm * fit;
+  return own.map((place, p) => ({
+    ...place,
+    stretches: partStretches(ground, place.strip, place.stretches, parts[p]),
+  }));
+}
+
+/** Places of columns beside those that there are, so that there are so many. */
+function drawUpTo(ground: ColumnGround, { strip, stretches, columns }: Place, count: number): Drawn {
+  const { weights, unlike } = stretches;
+  const total = compensatedSum(weights),
+    most = compensatedSum(unlike);
+  const mixed = weights.map((weight, i) =>
+    most > 0 ? ((1 - WHERE_UNLIKE) * weight) / total + (WHERE_UNLIKE * unlike[i]) / most : weight,
+  );
+  const before = columns.heights.length;
+  return drawColumns(ground, strip, stretches, mixed, Math.max(1, Math.ceil(count) - before), before);
+}
+
+const joined = (one: Columns, other: Columns): Columns => ({
+  at: concatenated([one.at, other.at]),
+  traits: concatenated([one.traits, other.traits]),
+  heights: concatenated([one.heights, other.heights]),
+});
+
+function concatenated(parts: readonly Float64Array[]): Float64Array {
+  const out = new Float64Array(parts.reduce((length, part) => length + part.length, 0));
+  let next = 0;
+  for (const part of parts) {
+    out.set(part, next);
+    next += part.length;
+  }
+  return out;
+}
+
+/** Mean of some terms, and the variance of that mean. */
+function meanOf(terms: Float64Array): { readonly mean: number; readonly variance: number } {
+  const mean = compensatedSum(terms) / terms.length;
+  const squares = compensatedSum(terms.map((term) => (term - mean) ** 2));
+  return { mean, variance: squares / Math.max(1, terms.length - 1) / terms.length };
+}
+
+/** Feet of the columns that are as high as those around them, highest first. */
+function peaksOf(own: readonly Place[]): Float64Array[] {
+  const peaks = own.flatMap(({ columns: { at, heights, traits } }) => {
+    const fit = localFit(traits, TRAITS, heights);
+    return Array.from(heights.keys())
+      .filter((i) => heights[i] > 0 && heights[i] >= fit.mostAround(traits, i))
+      .map((i) => ({ height: heights[i], at: at.slice(FOOT * i, FOOT * (i + 1)) }));
+  });
+  return peaks.sort((a, b) => b.height - a.height).map(({ at }) => at);
+}
+
+function placesOf(ground: ColumnGround, places: number): Place[] {
+  const placeOf = mapTo(new Int32Array(ground.faces.length), ground.faces, ground.placeOf);
+  const { start, items } = listsByKey(placeOf, places);
+  const all = Array.from({ length: places }, (_, index) => {
+    const faces = Int32Array.from(items.subarray(start[index], start[index + 1]), (i) => ground.faces[i]);
+    const strip = stripOf(ground, faces);
+    return { index, strip, weight: weightOfStrip(ground, strip) };
+  }).filter(({ strip }) => strip.faces.length > 0);
+  const total = sumOf(all, ({ weight }) => weight),
+    roots = sumOf(all, ({ weight }) => Math.sqrt(weight));
+  return all.map(({ index, strip, weight }) => ({
+    index,
+    strip,
+    // Small places are to be told nearly as well as large ones.
+    share: Math.sqrt(weight) / roots,
+    stretches: evenStretches(
+      ground,
+      strip,
+      Math.max(LEAST_STRETCHES, Math.round((STRETCHES * weight) / total)),
+    ),
+    columns: { at: new Float64Array(0), traits: new Float64Array(0), heights: new Float64Array(0) },
+    rounds: [],
+  }));
 }

@@ -34,18 +34,20 @@ export function* evenlyBySize(sizes: ArrayLike<number>, count: number): Generato
 
 const place = new Float64Array(6);
 
+/** What each corner of a facet has of a point in it: 1 in all. */
+export type Shares = readonly [number, number, number];
+
 /**
- * Point i of a facet, moved onto the true surface: of Roberts' R2 sequence, which is even in the square, folded.
+ * Point of a facet, moved onto the true surface.
  *
  * @returns (6) position, mm, and unit normal; the same array each time
  */
-export function pointOn(
+export function pointAt(
   { surface: { mesh, parent }, part }: { readonly surface: Surface; readonly part: SmoothPart },
   f: number,
-  i: number,
+  shares: Shares,
 ): Float64Array {
   const { positions, triangles } = mesh;
-  const shares = pointShares(i);
   let x = 0,
     y = 0,
     z = 0;
@@ -59,12 +61,42 @@ export function pointOn(
   return place;
 }
 
-/** What each corner of a facet has of its point i: (3), 1 in all. */
-export function pointShares(i: number): readonly [number, number, number] {
+/** Point i of a facet: of Roberts' R2 sequence, which is even in the square, folded. */
+export function evenShares(i: number): Shares {
   let u = (0.5 + R2_FIRST * i) % 1,
     v = (0.5 + R2_SECOND * i) % 1;
   if (u + v > 1) [u, v] = [1 - u, 1 - v];
   return [1 - u - v, u, v];
+}
+
+/** The curve through a facet is followed down to this many halvings of it. */
+const CURVE_LEVELS = 18;
+
+/**
+ * Point of a facet on a curve that fills it evenly, so that a stretch of it lies together and has the same share of the
+ * facet: halves of halves, each from its first corner to its second (W. Sierpiński 1912, from memory).
+ *
+ * @param along 0 .. 1
+ */
+export function sharesAlong(along: number): Shares {
+  // What the second and third corner of the facet have of the ends and the tip of the half that it is in.
+  let [aV, aW, bV, bW, tipV, tipW, rest] = [0, 0, 1, 0, 0, 1, along];
+  for (let level = 0; level < CURVE_LEVELS; level++) {
+    const v = 0.5 * (aV + bV),
+      w = 0.5 * (aW + bW);
+    rest *= 2;
+    if (rest < 1) {
+      bV = tipV;
+      bW = tipW;
+    } else {
+      rest -= 1;
+      aV = tipV;
+      aW = tipW;
+    }
+    tipV = v;
+    tipW = w;
+  }
+  return [1 - tipV - tipW, tipV, tipW];
 }
 
 /** Source: M. Roberts, The unreasonable effectiveness of quasirandom sequences, 2018 (from memory). */

@@ -1,17 +1,24 @@
 import { firstWhere } from '../core/first-where.js';
+import { rowsOf } from '../core/rows-of.js';
 
 /** What is known at some places, and what that tells of others. */
 export interface LocalFit {
-  /** About what is found at a place: never less or more than at the known places around. */
-  at(place: number): number;
+  /**
+   * About what is found at a place: never less or more than at the known places around.
+   *
+   * @param traits (N x `count`)
+   * @param place whose row it is
+   */
+  at(traits: Float64Array, place: number): number;
+  /** How far what is known at the places around the last one asked for lies apart. */
+  spread(): number;
   /** The most that is known at the places around. */
-  mostAround(place: number): number;
+  mostAround(traits: Float64Array, place: number): number;
 }
 
-/** Places, and what tells them apart. */
+/** What tells places apart. */
 export interface Traits {
-  /** (N x `count`) distances are in all of them */
-  readonly values: Float64Array;
+  /** distances are in all of so many numbers */
   readonly count: number;
   /** slopes are in so many of the first */
   readonly slopes: number;
@@ -29,38 +36,35 @@ const BEYOND = 1.05,
  * Linear fits, each through the nearest places, near ones weighing more (W. S. Cleveland, Robust locally weighted
  * regression, J. Am. Stat. Assoc. 74 (1979), from memory).
  *
- * @param known places at which something is known, one at least
- * @param heights (N) what is known of each place
+ * @param values (N x `count`) of the places at which something is known, one at least
+ * @param heights (N) what that is
  */
 // biome-ignore lint/complexity/noExcessiveLinesPerFunction: its inner functions share scratch arrays.
-export function localFit(traits: Traits, known: Int32Array, heights: Float64Array): LocalFit {
-  const { values, count, slopes } = traits;
-  const widest = widestTrait(traits, known);
+export function localFit(values: Float64Array, { count, slopes }: Traits, heights: Float64Array): LocalFit {
+  const widest = widestTrait(values, count);
   // What is known lies in the order of the trait in which the places differ most, each with its traits beside it.
-  const order = known
-    .slice()
-    .sort((a, b) => values[count * a + widest] - values[count * b + widest] || a - b);
-  const own = new Float64Array(count * order.length),
-    found = new Float64Array(order.length);
-  order.forEach((place, i) => {
-    own.set(values.subarray(count * place, count * (place + 1)), count * i);
-    found[i] = heights[place];
-  });
+  const order = Int32Array.from(heights.keys()).sort(
+    (a, b) => values[count * a + widest] - values[count * b + widest],
+  );
+  const own = rowsOf(values, order, count),
+    found = rowsOf(heights, order, 1);
   const near = new Int32Array(AROUND),
     squares = new Float64Array(AROUND);
   const middle = new Float64Array(slopes),
     matrix = new Float64Array(slopes * slopes),
     right = new Float64Array(slopes);
-  let around = 0;
+  let around = 0,
+    least = 0,
+    most = 0;
 
+  /** What lies no nearer than those around the place asked about before is not looked at. */
+  let farthest = Infinity;
   /** Takes a known place in if it is near enough; false: none further along the list is. */
-  const take = (i: number, o: number): boolean => {
-    const limit = around < AROUND ? Infinity : squares[AROUND - 1];
-    let square = (own[count * i + widest] - values[o + widest]) ** 2;
-    if (square >= limit) return false;
-    square = 0;
-    for (let k = 0; k < count; k++) square += (own[count * i + k] - values[o + k]) ** 2;
-    if (square >= limit) return true;
+  const take = (i: number, values: Float64Array, o: number): boolean => {
+    const limit = around < AROUND ? farthest : squares[AROUND - 1];
+    if ((own[count * i + widest] - values[o + widest]) ** 2 > limit) return false;
+    const square = squareTo(i, values, o);
+    if (square > limit || (around === AROUND && square === limit)) return true;
     let at = around < AROUND ? around++ : AROUND - 1;
     for (; at > 0 && squares[at - 1] > square; at--) {
       squares[at] = squares[at - 1];
@@ -70,21 +74,29 @@ export function localFit(traits: Traits, known: Int32Array, heights: Float64Arra
     near[at] = i;
     return true;
   };
-  const find = (o: number): void => {
+  const squareTo = (i: number, values: Float64Array, o: number): number => {
+    let square = 0;
+    for (let k = 0; k < count; k++) square += (own[count * i + k] - values[o + k]) ** 2;
+    return square;
+  };
+  const find = (values: Float64Array, o: number): void => {
     const from = values[o + widest];
+    farthest = around < AROUND ? Infinity : 0;
+    for (let n = 0; n < around && farthest < Infinity; n++)
+      farthest = Math.max(farthest, squareTo(near[n], values, o));
     around = 0;
     let up = firstWhere(order.length, (i) => own[count * i + widest] >= from),
       down = up - 1;
     while (up < order.length || down >= 0) {
-      if (up < order.length && !take(up++, o)) up = order.length;
-      if (down >= 0 && !take(down--, o)) down = -1;
+      if (up < order.length && !take(up++, values, o)) up = order.length;
+      if (down >= 0 && !take(down--, values, o)) down = -1;
     }
   };
-  const fitted = (o: number): number => {
+  const fitted = (values: Float64Array, o: number): number => {
     let weights = 0,
-      mean = 0,
-      least = Infinity,
-      most = -Infinity;
+      mean = 0;
+    least = Infinity;
+    most = -Infinity;
     const furthest = BEYOND * squares[around - 1] + TINY;
     middle.fill(0);
     matrix.fill(0);
@@ -116,12 +128,13 @@ export function localFit(traits: Traits, known: Int32Array, heights: Float64Arra
     return Math.max(least, Math.min(most, value));
   };
   return {
-    at: (place) => {
-      find(count * place);
-      return fitted(count * place);
+    at: (traits, place) => {
+      find(traits, count * place);
+      return fitted(traits, count * place);
     },
-    mostAround: (place) => {
-      find(count * place);
+    spread: () => most - least,
+    mostAround: (traits, place) => {
+      find(traits, count * place);
       return near.subarray(0, around).reduce((most, i) => Math.max(most, found[i]), -Infinity);
     },
   };
@@ -147,13 +160,13 @@ function solveLevelled(matrix: Float64Array, right: Float64Array, n: number): vo
   }
 }
 
-function widestTrait({ values, count }: Traits, known: Int32Array): number {
+function widestTrait(values: Float64Array, count: number): number {
   const ranges = Array.from({ length: count }, (_, k) => {
     let least = Infinity,
       most = -Infinity;
-    for (const place of known) {
-      least = Math.min(least, values[count * place + k]);
-      most = Math.max(most, values[count * place + k]);
+    for (let i = k; i < values.length; i += count) {
+      least = Math.min(least, values[i]);
+      most = Math.max(most, values[i]);
     }
     return most - least;
   });

@@ -7,7 +7,8 @@ import { onTrueSurface } from '../part/sagittas.js';
 import { COLUMN_STRIDE, POINT_STRIDE } from '../reach/reach-kernels.js';
 import type { ReachAnswers, ReachTask } from '../reach/reach-engine.js';
 import type { ReachCounts } from '../reach/unreached-area.js';
-import { columnVolumes, planArea, type ColumnGround } from './column-volumes.js';
+import { planArea, type ColumnGround } from './column-feet.js';
+import { columnVolumes } from './column-volumes.js';
 import { facetsByPlace } from './facet-samples.js';
 
 /** What a cutter leaves: volume, mm³, and its greatest thickness, mm. */

@@ -8,8 +8,9 @@ import { compensatedSum } from '../core/sum.js';
 import { enlargedProfile, reachesAllOf } from '../cutter/nested-reach.js';
 import type { ReachAnswers } from '../reach/reach-engine.js';
 import { doubleArea, placeOf } from '../part/facet-geometry.js';
-import { columnVolumes, planArea } from './column-volumes.js';
-import { evenlyBySize, facetsByPlace, pointOn } from './facet-samples.js';
+import { planArea } from './column-feet.js';
+import { columnVolumes } from './column-volumes.js';
+import { evenlyBySize, evenShares, facetsByPlace, pointAt } from './facet-samples.js';
 import { POINT_STRIDE } from '../reach/reach-kernels.js';
 import type { BorderTold } from '../reach/reach-middles.js';
 import { reachProbe } from '../reach/reach-probe.js';
@@ -227,8 +228,7 @@ function fitAt(
   stockMm: number,
   v: number,
 ): number {
-  if (counts[v] > index) return 1;
-  return profile.kind === 'ball' ? Math.min(1, reachRadii[v] / (profile.radiusMm + stockMm)) : 0;
+  return counts[v] > index ? 1 : Math.min(1, reachRadii[v] / (profile.radiusMm + stockMm));
 }
 
 /** (F) Patch of each facet or, of one in none, of a facet that shares a vertex with it; -1: in none. */
@@ -333,7 +333,8 @@ function* spreadPlaces(
 ): Generator<Float64Array> {
   const areas = faces.map((f) => doubleArea(surface.mesh, f, cross));
   let i = 0;
-  for (const k of evenlyBySize(areas, count)) yield pointOn({ surface, part }, faces[k], i++).slice();
+  for (const k of evenlyBySize(areas, count))
+    yield pointAt({ surface, part }, faces[k], evenShares(i++)).slice();
 }
 
 const cross = new Float64Array(3);

@@ -1,6 +1,7 @@
 import { expect, test } from 'vitest';
 import { perCorner, perFace } from '../../src/core/array-types.js';
-import { columnVolumes, planArea, type ColumnGround } from '../../src/survey/column-volumes.js';
+import { planArea, type ColumnGround } from '../../src/survey/column-feet.js';
+import { columnVolumes } from '../../src/survey/column-volumes.js';
 import { readyPart } from '../support/pipeline.js';
 import { box } from '../support/shapes.js';
 
@@ -61,16 +62,89 @@ test.each([
   expect(even.volumesMm3[0] / (0.7 * W * L)).toBeCloseTo(1, 9);
 });
 
+/** Places over which a test is repeated, 0 .. 1: one that passes at one of them says little. */
+const SHIFTS = Array.from({ length: 8 }, (_, i) => (i + 0.37) / 8);
+
+/** Level ground with lines across it at some x, and what fits at each. */
+function linedGround(
+  xs: readonly number[],
+  depth: number,
+  radiusMm: number,
+  fits: (x: number, y: number) => number,
+): ColumnGround {
+  const ys = xs.length > 20 ? xs.map((x) => (x / xs[xs.length - 1]) * depth) : [0, depth];
+  const corners = ys.slice(1).flatMap((y, j) =>
+    xs.slice(1).flatMap((x, i) => {
+      const [a, b, c, d] = [
+        [xs[i], ys[j], 0],
+        [x, ys[j], 0],
+        [x, y, 0],
+        [xs[i], y, 0],
+      ];
+      return [...a, ...b, ...c, ...a, ...c, ...d];
+    }),
+  );
+  const { mesh, topology, normals, smooth } = readyPart(Float64Array.from(corners));
+  const parent = perFace(Int32Array.from({ length: mesh.triangles.length / 3 }, (_, f) => f));
+  const [left, front] = [0, 1].map((k) => min(...mesh.positions.filter((_, i) => i % 3 === k)));
+  return {
+    surface: { mesh, topology, parent, normals: perCorner(normals) },
+    part: smooth,
+    faces: parent,
+    placeOf: () => 0,
+    fits: (v) => fits(mesh.positions[3 * v] - left, mesh.positions[3 * v + 1] - front),
+    radiusMm,
+    toleranceMm: 0.02,
+  };
+}
+
+// As reach cuts the ground: in the slot little of the cutter fits, beside it nearly all.
 test.each([
-  [60, 0.4, 5, 0.02],
-  [60, 1.5, 3, 0.1],
-  [25, 0.3, 8, 0.3],
-])('a slot in ground %d wide, %d of it %d high, over what is %d high', async (W, slot, high, low) => {
-  const L = 30;
-  const ground = groundOf(W, L, 2);
-  const { volumesMm3 } = await volumeOver(ground, (x) => (x > W / 3 && x < W / 3 + slot ? high : low));
-  const expected = L * (slot * high + (W - slot) * low);
-  expect(abs(volumesMm3[0] / expected - 1)).toBeLessThan(SHARE);
+  [60, 0.4, 5, 0.02, 2],
+  [60, 1.5, 3, 0.1, 2],
+  [25, 0.3, 8, 0.3, 2],
+])('a slot in ground %d wide, %d of it %d high, over what is %d high', async (W, slot, high, low, R) => {
+  const L = 30,
+    expected = L * (slot * high + (W - slot) * low);
+  for (const shift of SHIFTS) {
+    const a = W * (0.125 + 0.7 * shift);
+    const xs = [0, W / 9, a - 0.05, a, a + slot, a + slot + 0.05, 0.95 * W, W].sort((p, q) => p - q);
+    const ground = linedGround(xs, L, R, (x) => (x > a - 0.01 && x < a + slot + 0.01 ? slot / 2 / R : 0.95));
+    const { volumesMm3 } = await volumeOver(ground, (x) => (x > a && x < a + slot ? high : low));
+    expect(abs(volumesMm3[0] / expected - 1), `${a}`).toBeLessThan(SHARE);
+  }
+});
+
+// What a cutter of radius R with corner radius e leaves on the floor of a box pocket: columns as high as the pocket in
+// its corners, (4 - pi) R^2 in plan, and a fillet along all that it can run along: plane geometry. The ring of the
+// fillet in the corners by Pappus: its cross section e^2 (1 - pi / 4), its centroid (5/3 - pi / 2) / (2 - pi / 2) e
+// from the wall.
+test.each([
+  [40, 30, 3, 1, 20],
+  [40, 30, 3, 3, 20],
+  [25, 60, 5, 0.5, 12],
+])('a box pocket %d x %d, cutter R %d with corners of %d, %d deep', async (W, L, R, e, depth) => {
+  const inside = (x: number, y: number): readonly [number, number] => [min(x, W - x), min(y, L - y)];
+  const heightAt = (x: number, y: number): number => {
+    const [a, b] = inside(x, y).map((distance) => max(0, R - distance));
+    const over = hypot(a, b) - (R - e);
+    if (hypot(a, b) > R) return depth;
+    return over > 0 ? e - sqrt(e * e - over * over) : 0;
+  };
+  const section = e * e * (1 - PI / 4),
+    centroid = (e * (5 / 3 - PI / 2)) / (2 - PI / 2);
+  const along = 2 * (W + L - 4 * R) + 2 * PI * (R - centroid);
+  const expected = (4 - PI) * R * R * depth + section * along;
+  for (const shift of SHIFTS) {
+    const cells = 40 + Math.floor(20 * shift);
+    const xs = Array.from({ length: cells + 1 }, (_, i) => (i * W) / cells);
+    const ground = linedGround(xs, L, R, (x, y) => min(1, min(...inside(x, y)) / R));
+    const faces = ground.faces.filter((f) =>
+      [0, 1, 2].some((k) => ground.fits(ground.surface.mesh.triangles[3 * f + k]) < 1),
+    );
+    const { volumesMm3 } = await volumeOver({ ...ground, faces }, heightAt);
+    expect(abs(volumesMm3[0] / expected - 1), `${cells}`).toBeLessThan(SHARE);
+  }
 });
 
 // Hemisphere 2/3 pi r^3: handbook formula.

@@ -156,11 +156,8 @@ async function nextRound(
   const fits = own.map(({ columns: { traits, heights } }) =>
     heights.length > 0 ? localFit(traits, TRAITS, heights) : null,
   );
-  const told = closerStretches(
-    ground,
-    own.map((place, p) => foretell(place, fits[p])),
-    enough,
-  ).map((place, p) => foretell(place, fits[p]));
+  const seen = own.map((place, p) => foretell(place, fits[p]));
+  const told = closerStretches(ground, seen, enough)?.map((place, p) => foretell(place, fits[p])) ?? seen;
   const drawn = told.map((place) => drawUpTo(ground, place, Math.max(LEAST_COLUMNS, place.share * wanted)));
   const at = concatenated(drawn.map((some) => some.at));
   const foretold = concatenated(
@@ -219,12 +216,16 @@ function foretell(place: Place, fit: LocalFit | null): ForetoldPlace {
   };
 }
 
-/** Parts stretches around which columns differ by more than the error allows. */
-function closerStretches(ground: ColumnGround, own: readonly ForetoldPlace[], enough: number): Place[] {
+/** Parts stretches around which columns differ by more than the error allows; null: none do. */
+function closerStretches(
+  ground: ColumnGround,
+  own: readonly ForetoldPlace[],
+  enough: number,
+): Place[] | null {
   // Even over a stretch is a twelfth of the square. They may make half the error that is enough, all alike.
   const most = 0.5 * enough * Math.sqrt(12);
   const all = concatenated(own.map(({ stretches: { unlike } }) => unlike));
-  if (!(Math.sqrt(compensatedSum(all.map((volume) => volume * volume))) > most)) return [...own];
+  if (!(Math.sqrt(compensatedSum(all.map((volume) => volume * volume))) > most)) return null;
   const limit = Math.max(all.length, MOST_STRETCHES);
   let parts: Int32Array[] = [],
     count = Infinity;

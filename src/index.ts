@@ -1,5 +1,6 @@
 /** Public names of scarp as a library. */
-export { surveyPart, checkPart, type Survey, type Check } from './survey/survey.js';
+export { surveyPart, type Survey } from './survey/survey.js';
+export { checkPart, type Check, type CheckWishes } from './survey/check-part.js';
 export {
   resolveSetup,
   SETUP_DEFAULTS,

@@ -1,7 +1,10 @@
 import { defineConfig } from 'vitest/config';
 import { BaseSequencer, type TestSpecification } from 'vitest/node';
 
-const BROWSER = ['tests/page/{page,pictures,rough,view}.test.ts', 'tests/examples/embed-page.test.ts'];
+const BROWSER = [
+  'tests/page/{check-view,page,pictures,rough,view}.test.ts',
+  'tests/examples/embed-page.test.ts',
+];
 
 /** Longest first, so that none is left over at the end; those with a browser together, since they share what starts it. */
 const LONGEST = [

@@ -4,7 +4,8 @@ import { parentPort, workerData } from 'node:worker_threads';
 import { buffersOf } from '../core/buffers-of.js';
 import type { Context } from '../core/context.js';
 import { PartError } from '../core/errors.js';
-import { checkPart, surveyPart } from '../survey/survey.js';
+import { checkPart } from '../survey/check-part.js';
+import { surveyPart } from '../survey/survey.js';
 import { meshStep } from './mesh-step.js';
 import { memoryError } from './memory-error.js';
 import { reachPool } from './reach-pool.js';
@@ -24,7 +25,7 @@ function send(message: Message, transfer: ArrayBuffer[] = []): void {
   parentPort?.postMessage(message, transfer);
 }
 
-async function run({ task, bytes, name, setup, folder }: Job): Promise<void> {
+async function run({ task, bytes, name, setup, folder, wishes }: Job): Promise<void> {
   let lastMs = -Infinity;
   const context: Context = {
     memoryBytes: memoryBytes(),
@@ -38,7 +39,7 @@ async function run({ task, bytes, name, setup, folder }: Job): Promise<void> {
     meshStep,
   };
   if (task === 'check') {
-    send({ kind: 'done', result: await checkPart(bytes, name, setup, context) });
+    send({ kind: 'done', result: await checkPart(bytes, name, setup, context, wishes) });
     return;
   }
   const result = await surveyPart(bytes, name, setup, context, reachPool());

@@ -97,28 +97,31 @@ export async function writeOutputDirectory(
 }
 
 /**
+ * Refuses a place for one file where there is one already.
+ *
+ * @throws {PartError} `output.occupied` unless `force` is given
+ */
+export async function checkOutputFile(path: string, { force }: Pick<OutputOptions, 'force'>): Promise<void> {
+  const present = await stat(path).catch(() => null);
+  if (present === null || force) return;
+  const remedy = 'name another, or add --force to write over it';
+  throw refusal('occupied', path, 'there is such a file already', remedy);
+}
+
+/**
  * Writes one file whole: beside its place first, then renamed.
  *
- * @throws {PartError} `output.occupied` if it is there already and `force` is not given, `output.failed` if
- *   the system refuses
+ * @throws {PartError} as `checkOutputFile`, and `output.failed` if the system refuses
  */
-export async function writeTextFile(
+export async function writeOutputFile(
   path: string,
-  text: string,
-  { force }: Pick<OutputOptions, 'force'>,
+  content: Uint8Array | string,
+  options: Pick<OutputOptions, 'force'>,
 ): Promise<void> {
-  const present = await stat(path).catch(() => null);
-  if (present !== null && !force) {
-    throw refusal(
-      'occupied',
-      path,
-      'there is such a file already',
-      'name another, or add --force to write over it',
-    );
-  }
+  await checkOutputFile(path, options);
   const beside = `${path}.${process.pid}.part`;
   try {
-    await writeFile(beside, text);
+    await writeFile(beside, content);
     await rename(beside, path);
   } catch (error) {
     await rm(beside, { force: true });

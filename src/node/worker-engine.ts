@@ -3,7 +3,8 @@ import { PartError, type PartErrorInfo } from '../core/errors.js';
 import type { Context } from '../core/context.js';
 import { memoryError } from './memory-error.js';
 import type { Setup } from '../resolve-setup.js';
-import type { Check, Survey } from '../survey/survey.js';
+import type { Check, CheckWishes } from '../survey/check-part.js';
+import type { Survey } from '../survey/survey.js';
 
 /** What the engine itself finds for the work is not handed over: a thread cannot be given functions. */
 export interface EngineContext extends Pick<Context, 'progress' | 'signal'> {
@@ -11,16 +12,17 @@ export interface EngineContext extends Pick<Context, 'progress' | 'signal'> {
   readonly folder: string;
 }
 
-type Work<Result> = (
+type Work<Result, Wishes extends unknown[] = []> = (
   bytes: Uint8Array,
   name: string,
   setup: Setup,
   context: EngineContext,
+  ...wishes: Wishes
 ) => Promise<Result>;
 /** The work on one part, as the command line asks for it. */
 export interface Engine {
   readonly survey: Work<Survey>;
-  readonly check: Work<Check>;
+  readonly check: Work<Check, [CheckWishes]>;
 }
 
 /** What the worker is started with. */
@@ -30,6 +32,7 @@ export interface Job {
   readonly name: string;
   readonly setup: Setup;
   readonly folder: string;
+  readonly wishes?: CheckWishes;
 }
 
 /** What the worker tells. */
@@ -46,8 +49,8 @@ export type Message =
 export const workerEngine: Engine = {
   survey: (bytes, name, setup, { folder, ...context }) =>
     runJob<Survey>({ task: 'survey', bytes, name, setup, folder }, context),
-  check: (bytes, name, setup, { folder, ...context }) =>
-    runJob<Check>({ task: 'check', bytes, name, setup, folder }, context),
+  check: (bytes, name, setup, { folder, ...context }, wishes) =>
+    runJob<Check>({ task: 'check', bytes, name, setup, folder, wishes }, context),
 };
 
 /** @returns what the worker gives for the task of the job */

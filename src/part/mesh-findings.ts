@@ -1,11 +1,14 @@
+import { mostOf } from '../core/bounds.js';
 import type { Finding, Severity } from '../core/findings.js';
 import { digits } from '../core/figures.js';
-import { facetCentre } from './facet-geometry.js';
-import { nextCorner } from './half-edge.js';
+import { facetCentre, type Place } from './facet-geometry.js';
+import type { Hole } from './holes.js';
 import type { MeshHealth } from './health.js';
 import type { Oriented } from './orient.js';
+import type { SelfCrossings } from './self-crossings.js';
+import type { ShellRoles } from './shell-roles.js';
 import type { Stitched } from './stitch.js';
-import type { EdgeCount, TopologyReport } from './topology.js';
+import type { TopologyReport } from './topology.js';
 import type { Weld } from './weld.js';
 
 export interface MeshHistory {
@@ -18,150 +21,245 @@ export interface MeshHistory {
   readonly oriented: Oriented;
   /** Topology in the end. */
   readonly report: TopologyReport;
+  readonly holes: readonly Hole[];
+  /** Vertices at which the surface touches itself. */
+  readonly pinched: readonly number[];
+  readonly roles: ShellRoles;
+  /** null: not looked for */
+  readonly crossings: SelfCrossings | null;
   readonly health: MeshHealth;
 }
 
-type Place = readonly [number, number, number];
-/** code, severity, count, place, message */
-type Row = readonly [string, Severity, number, Place | null, string];
+/** What a defect lies on: triangles of the soup, or facets, half-edges, vertices or shells of the mesh, or bare places. */
+export type Marks =
+  | { readonly on: 'triangles' | 'facets' | 'edges' | 'vertices' | 'shells'; readonly ids: readonly number[] }
+  | { readonly on: 'places'; readonly places: readonly Place[] };
+
+/** One kind of defect, and all that shows it. */
+export interface Defect extends Omit<Finding, 'whereMm'> {
+  readonly marks: Marks;
+}
 
 /**
  * Everything that was repaired or stays doubtful, each with its meaning for the answer; nothing for a clean
  * mesh.
  */
-export function meshFindings(history: MeshHistory): Finding[] {
-  const rows = [...dropRows(history), ...stitchRows(history), ...turnRows(history), ...edgeRows(history)];
-  return rows
-    .filter(([, , count]) => count > 0)
-    .map(([code, severity, count, whereMm, message]) => ({ code, severity, message, count, whereMm }));
-}
+export const meshDefects = (history: MeshHistory): Defect[] =>
+  [
+    ...dropDefects(history),
+    ...stitchDefects(history),
+    ...turnDefects(history),
+    ...edgeDefects(history),
+    ...shellDefects(history),
+    ...crossingDefects(history),
+  ].filter(({ count }) => count > 0);
+
+const defect = (
+  code: string,
+  severity: Severity,
+  marks: Marks,
+  message: string,
+  count = marksOf(marks),
+): Defect => ({
+  code: `mesh.${code}`,
+  severity,
+  message,
+  count,
+  marks,
+});
+
+const marksOf = (marks: Marks): number => (marks.on === 'places' ? marks.places : marks.ids).length;
 
 const counted = (count: number, one: string, many = `${one}s`): string =>
   `${count} ${count === 1 ? one : many}`;
 
-/** How many there are, and the place of the first. */
-const tallied =
-  (placeOf: (first: number) => Place) =>
-  ({ count, first }: EdgeCount): readonly [number, Place | null] => [
-    count,
-    first < 0 ? null : placeOf(first),
-  ];
+const was = (count: number): string => (count === 1 ? 'was' : 'were');
 
-function dropRows(history: MeshHistory): Row[] {
-  const { degenerate, duplicate, backToBack } = history.welded;
-  const seen = tallied((f) => soupPlace(history, f));
+function dropDefects({ welded: { degenerate, duplicate, backToBack } }: MeshHistory): Defect[] {
+  const triangles = (ids: readonly number[]): Marks => ({ on: 'triangles', ids });
   return [
-    [
-      'mesh.degenerate',
+    defect(
+      'degenerate',
       'info',
-      ...seen(degenerate),
-      `${counted(degenerate.count, 'triangle')} without area left out; areas are not affected`,
-    ],
-    [
-      'mesh.duplicate',
+      triangles(degenerate),
+      `${counted(degenerate.length, 'triangle')} without area left out; areas are not affected`,
+    ),
+    defect(
+      'duplicate',
       'warning',
-      ...seen(duplicate),
-      `${counted(duplicate.count, 'triangle')} present twice or more; the copies were left out, so that areas count once`,
-    ],
-    [
-      'mesh.back-to-back',
+      triangles(duplicate),
+      `${counted(duplicate.length, 'triangle')} present twice or more; the copies were left out, so that areas count once`,
+    ),
+    defect(
+      'back-to-back',
       'warning',
-      ...seen(backToBack),
-      `${counted(backToBack.count, 'triangle')} back to back with another, enclosing nothing, left out: inner walls, ` +
+      triangles(backToBack),
+      `${counted(backToBack.length, 'triangle')} back to back with another, enclosing nothing, left out: inner walls, ` +
         'fins without thickness or facets written both ways round are no surface of the part',
-    ],
+    ),
   ];
 }
 
-function stitchRows({ stitched }: MeshHistory): Row[] {
+function stitchDefects({ stitched }: MeshHistory): Defect[] {
   const { snapped, split, collapsedFaces, greatestGapMm } = stitched;
   const gap = greatestGapMm < 1e-6 ? 'of mere rounding' : `up to ${digits(greatestGapMm, 2)} mm wide`;
   return [
-    [
-      'mesh.cracks-joined',
+    defect(
+      'cracks-joined',
       'info',
-      snapped.count,
-      snapped.whereMm,
-      `${counted(snapped.count, 'vertex', 'vertices')} joined to a neighbour across cracks ${gap}` +
+      { on: 'places', places: snapped },
+      `${counted(snapped.length, 'vertex', 'vertices')} joined to a neighbour across cracks ${gap}` +
         `${collapsedFaces > 0 ? `; ${counted(collapsedFaces, 'facet')} vanished in that` : ''}`,
-    ],
-    [
-      'mesh.edges-split',
+    ),
+    defect(
+      'edges-split',
       'info',
-      split.count,
-      split.whereMm,
-      `${counted(split.count, 'vertex', 'vertices')} found inside the open edge of a neighbour, which was split there, gaps ${gap}`,
-    ],
+      { on: 'places', places: split },
+      `${counted(split.length, 'vertex', 'vertices')} found inside the open edge of a neighbour, which was split there, gaps ${gap}`,
+    ),
   ];
 }
 
-function turnRows({ stitched, oriented }: MeshHistory): Row[] {
-  const { inconsistent, insideOut, conflicts } = oriented;
-  const seen = tallied((f) => facetCentre(stitched.mesh, f));
+function turnDefects({ oriented: { inconsistent, insideOut, conflicts } }: MeshHistory): Defect[] {
   return [
-    [
-      'mesh.flipped',
+    defect(
+      'flipped',
       'warning',
-      ...seen(inconsistent),
-      `${counted(inconsistent.count, 'facet')} faced the other way than the neighbours and ${inconsistent.count === 1 ? 'was' : 'were'} turned`,
-    ],
-    [
-      'mesh.inside-out',
+      { on: 'facets', ids: inconsistent },
+      `${counted(inconsistent.length, 'facet')} faced the other way than the neighbours and ${was(inconsistent.length)} turned`,
+    ),
+    defect(
+      'inside-out',
       'warning',
-      ...seen(insideOut),
-      `${counted(insideOut.count, 'shell')} inside out (walls would read as undercuts) and turned outward`,
-    ],
-    [
-      'mesh.one-sided',
+      { on: 'shells', ids: insideOut },
+      `${counted(insideOut.length, 'shell')} inside out (walls would read as undercuts) and turned outward`,
+    ),
+    defect(
+      'one-sided',
       'error',
-      ...seen(conflicts),
-      `${counted(conflicts.count, 'edge')} where the facets cannot agree on an outside; wall angles near there may be of the wrong side`,
-    ],
+      { on: 'edges', ids: conflicts },
+      `${counted(conflicts.length, 'edge')} where the facets cannot agree on an outside; wall angles near there may be of the wrong side`,
+    ),
   ];
 }
 
-function edgeRows({ oriented, report, health }: MeshHistory): Row[] {
-  const { mesh } = oriented;
-  const seen = tallied((h) => edgePlace(mesh, h));
-  const several = oriented.shells.count - 1;
+function edgeDefects({ report, holes, pinched }: MeshHistory): Defect[] {
+  const below = holes.filter(({ isBelow }) => isBelow),
+    others = holes.filter(({ isBelow }) => !isBelow);
+  const edges = (some: readonly Hole[]): number[] => some.flatMap(({ halves }) => halves);
+  const across = mostOf(others.map(({ acrossMm }) => acrossMm));
+  const { nonManifold, isOpen, mate } = report;
+  const crowded: number[] = [];
+  if (nonManifold.count > 0)
+    for (let h = 0; h < mate.length; h++) if (isOpen[h] === 0 && mate[h] < 0) crowded.push(h);
   return [
-    [
-      'mesh.open-edges',
+    defect(
+      'open-edges',
       'warning',
-      ...seen(report.open),
-      `${counted(report.open.count, 'open edge')}: the surface is not closed, so there is no volume, and a cutter may seem to reach ` +
-        'what missing facets would keep it from',
-    ],
-    [
-      'mesh.non-manifold',
-      'warning',
-      ...seen(report.nonManifold),
-      `${counted(report.nonManifold.count, 'edge')} shared by more than two facets: regions and smooth surfaces end there, ` +
-        'and there is no volume',
-    ],
-    [
-      'mesh.several-shells',
+      { on: 'edges', ids: edges(others) },
+      `${counted(edges(others).length, 'open edge')} around ${counted(others.length, 'hole')}, ` +
+        `${others.length === 1 ? '' : 'the largest '}${digits(across)} mm across: there is no volume, and a cutter may ` +
+        'seem to reach what missing facets would keep it from',
+    ),
+    defect(
+      'open-below',
       'info',
-      several > 0 ? several + 1 : 0,
-      several > 0 ? facetCentre(mesh, oriented.shells.firstFace[1]) : null,
-      `${several + 1} separate shells, taken together as one part; where they overlap, areas${
-        health.volumeMm3 === null ? '' : ' and the volume'
-      } count twice`,
-    ],
+      { on: 'edges', ids: edges(below) },
+      `open below (${counted(below.length, 'opening')}, ${counted(edges(below).length, 'edge')}): no cutter comes from ` +
+        'there, so a surface without a bottom is fine; there is no volume',
+      below.length,
+    ),
+    defect(
+      'non-manifold',
+      'warning',
+      { on: 'edges', ids: crowded },
+      `${counted(nonManifold.count, 'edge')} shared by more than two facets: regions and smooth surfaces end there, ` +
+        'and there is no volume',
+      nonManifold.count,
+    ),
+    defect(
+      'non-manifold-vertices',
+      'info',
+      { on: 'vertices', ids: pinched },
+      `${counted(pinched.length, 'vertex', 'vertices')} at which the surface touches itself in a point: smooth surfaces ` +
+        'end there, nothing else changes',
+    ),
   ];
 }
 
-function soupPlace({ corners, matrix: m }: MeshHistory, f: number): Place {
-  const [x, y, z] = [0, 1, 2].map(
-    (i) => (corners[9 * f + i] + corners[9 * f + 3 + i] + corners[9 * f + 6 + i]) / 3,
-  );
-  const placed = (i: number): number => m[i] * x + m[4 + i] * y + m[8 + i] * z + m[12 + i];
-  return [placed(0), placed(1), placed(2)];
+function shellDefects({ oriented: { mesh, shells: all }, roles, health }: MeshHistory): Defect[] {
+  const { hollows, nested, dust } = roles;
+  const { count, firstFace } = all;
+  const shells = (ids: readonly number[]): Marks => ({ on: 'shells', ids });
+  const volumes = health.volumeMm3 === null ? 'areas' : 'areas and the volume';
+  return [
+    defect(
+      'several-shells',
+      'info',
+      // A shell is no defect: where the second begins will do.
+      { on: 'places', places: count > 1 ? [facetCentre(mesh, firstFace[1])] : [] },
+      `${count} separate shells, taken together as one part; where they overlap, ${volumes} count twice`,
+      count > 1 ? count : 0,
+    ),
+    defect(
+      'hollows',
+      'info',
+      shells(hollows),
+      `${counted(hollows.length, 'shell')} inside another, facing inward: hollows, taken off the volume; no cutter gets in`,
+    ),
+    defect(
+      'nested-shells',
+      'warning',
+      shells(nested),
+      `${counted(nested.length, 'shell')} inside another, facing outward: ${volumes} count twice there, and its surface ` +
+        'is hidden; export the part without it, or turn it if a hollow is meant',
+    ),
+    defect(
+      'dust',
+      'warning',
+      shells(dust),
+      `${counted(dust.length, 'shell')} less than a thousandth as long as the part: kept, so cutters stay clear of ` +
+        `${dust.length === 1 ? 'it' : 'them'}; "scarp check --fix" leaves such dust out`,
+    ),
+  ];
 }
 
-function edgePlace({ positions, triangles }: Stitched['mesh'], h: number): Place {
-  const u = triangles[h],
-    v = triangles[nextCorner(h)];
-  const mean = (i: number): number => 0.5 * (positions[3 * u + i] + positions[3 * v + i]);
-  return [mean(0), mean(1), mean(2)];
+/** What is told of facets that cut through each other: only where they were looked for. */
+function crossingDefects({ crossings, oriented: { shells } }: MeshHistory): Defect[] {
+  if (crossings === null) return [];
+  const { pairs, isComplete } = crossings;
+  const least = isComplete ? '' : 'at least ';
+  const shellPairs = new Set<number>(),
+    between: number[] = [];
+  for (let i = 0; i < pairs.length; i += 2) {
+    const [s, t] = [shells.shellOf[pairs[i]], shells.shellOf[pairs[i + 1]]];
+    if (s === t) continue;
+    shellPairs.add(Math.min(s, t) * shells.count + Math.max(s, t));
+    between.push(pairs[i], pairs[i + 1]);
+  }
+  return [
+    defect(
+      'self-intersections',
+      'warning',
+      { on: 'facets', ids: pairs },
+      `${least}${counted(pairs.length / 2, 'pair')} of facets that cut through each other or overlap: reach stays right, ` +
+        'since every facet keeps the cutter off; areas, volume and outlines count what lies inside',
+      pairs.length / 2,
+    ),
+    defect(
+      'overlapping-shells',
+      'warning',
+      { on: 'facets', ids: between },
+      `${least}${counted(shellPairs.size, 'pair')} of shells that cut through each other: unite them where the part is ` +
+        'modelled, else what lies inside counts',
+      shellPairs.size,
+    ),
+    defect(
+      'self-intersections-not-all',
+      'info',
+      { on: 'places', places: [] },
+      'facets lie so densely over each other that not all pairs were looked at; there may be more that cut through each other',
+      isComplete ? 0 : 1,
+    ),
+  ];
 }

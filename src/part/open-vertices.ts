@@ -1,13 +1,10 @@
-import { distanceBetween } from './facet-geometry.js';
+import { distanceBetween, type Place } from './facet-geometry.js';
 import { nextCorner } from './half-edge.js';
 import type { TopologyReport } from './topology.js';
 import type { Mesh } from './types.js';
 
-/** How many repairs of one kind, and one place, mm. */
-export interface Stitch {
-  readonly count: number;
-  readonly whereMm: readonly [number, number, number] | null;
-}
+/** Places of repairs of one kind, mm. */
+export type Stitch = readonly Place[];
 
 /** Share of the shortest edge at a vertex by which it may be moved. */
 export const EDGE_SHARE = 0.25;

@@ -1,7 +1,7 @@
 import { runningSum } from '../core/sum.js';
 import { doubleArea } from './facet-geometry.js';
 import { findShells, type Shells } from './shells.js';
-import { enclosingTurns } from './shell-nesting.js';
+import { shellWindings } from './shell-nesting.js';
 import type { TopologyReport } from './topology.js';
 import type { Mesh } from './types.js';
 
@@ -12,12 +12,18 @@ export interface Oriented {
   readonly turned: Uint8Array;
   readonly turnedFaces: number;
   /** Facets that disagreed with most of their shell. */
-  readonly inconsistent: { readonly count: number; readonly first: number };
+  readonly inconsistent: readonly number[];
   /** Whole shells that were inside out. */
-  readonly insideOut: { readonly count: number; readonly first: number };
-  /** Edges at which no winding can agree (a one-sided band). */
-  readonly conflicts: { readonly count: number; readonly first: number };
+  readonly insideOut: readonly number[];
+  /** Half-edges at which no winding can agree (a one-sided band). */
+  readonly conflicts: readonly number[];
   readonly shells: Shells;
+  /** (S) mm² */
+  readonly areas: Float64Array;
+  /** (S) signed, mm³: below 0 hollows; 0 where a shell is open and encloses too little to tell in from out */
+  readonly volumes: Float64Array;
+  /** (S) how often the other shells enclose each; see `shellWindings` */
+  readonly windings: Int32Array;
 }
 
 /**
@@ -39,12 +45,17 @@ export function orient(mesh: Mesh, report: TopologyReport): Oriented {
   const shells = findShells(mesh, report);
   const turned = shells.parity.slice();
   const inconsistent = settleMajority(mesh, shells, turned);
-  const insideOut = { count: 0, first: -1 };
-  const turn = shellsToTurn(mesh, shells, turned);
-  for (let f = 0; f < turned.length; f++) if (turn[shells.shellOf[f]] === 1) turned[f] ^= 1;
-  for (let s = 0; s < shells.count; s++) {
-    if (turn[s] === 0) continue;
-    if (insideOut.count++ === 0) insideOut.first = shells.firstFace[s];
+  const { areas, volumes } = measureShells(mesh, shells, turned);
+  let windings = shellWindings(mesh, shells, turned, volumes);
+  const insideOut = shellsToTurn(volumes, windings);
+  if (insideOut.length > 0) {
+    const turn = new Uint8Array(shells.count);
+    for (const s of insideOut) {
+      turn[s] = 1;
+      volumes[s] = -volumes[s];
+    }
+    for (let f = 0; f < turned.length; f++) turned[f] ^= turn[shells.shellOf[f]];
+    windings = shellWindings(mesh, shells, turned, volumes);
   }
   let turnedFaces = 0;
   for (let f = 0; f < turned.length; f++) turnedFaces += turned[f];
@@ -57,6 +68,9 @@ export function orient(mesh: Mesh, report: TopologyReport): Oriented {
     insideOut,
     conflicts: shells.conflicts,
     shells,
+    areas,
+    volumes,
+    windings,
   };
 }
 
@@ -72,9 +86,9 @@ function turnFacets(triangles: Uint32Array, turned: Uint8Array): Uint32Array {
 }
 
 /** Makes the larger area of each shell the side that stays as read. */
-function settleMajority(mesh: Mesh, shells: Shells, turned: Uint8Array): { count: number; first: number } {
-  const disagreement = { count: 0, first: -1 };
-  if (!turned.includes(1)) return disagreement;
+function settleMajority(mesh: Mesh, shells: Shells, turned: Uint8Array): number[] {
+  const disagreeing: number[] = [];
+  if (!turned.includes(1)) return disagreeing;
   const balance = new Float64Array(shells.count),
     n = new Float64Array(3);
   for (let f = 0; f < turned.length; f++) {
@@ -82,22 +96,27 @@ function settleMajority(mesh: Mesh, shells: Shells, turned: Uint8Array): { count
   }
   for (let f = 0; f < turned.length; f++) {
     if (balance[shells.shellOf[f]] < 0) turned[f] ^= 1;
-    if (turned[f] === 1 && disagreement.count++ === 0) disagreement.first = f;
+    if (turned[f] === 1) disagreeing.push(f);
   }
-  return disagreement;
+  return disagreeing;
 }
 
-/** (S) 1 where a shell, once its facets agree, has to be turned. */
-function shellsToTurn(mesh: Mesh, shells: Shells, turned: Uint8Array): Uint8Array {
-  const volumes = shellVolumes(mesh, shells, turned);
-  const turn = new Uint8Array(shells.count);
-  if (volumes.every((volume) => volume >= 0)) return turn;
-  if (shells.count === 1) return turn.fill(1);
-  return enclosingTurns(mesh, shells, turned, volumes);
-}
+/**
+ * Shells that, once their facets agree, have to be turned. A shell of negative volume is a hollow if it lies in
+ * an outward-facing one, else it is inside out; one of positive volume is turned only if it lies inside an
+ * inside-out one, as the hollow of a part written inside out.
+ */
+const shellsToTurn = (volumes: Float64Array, windings: Int32Array): number[] =>
+  Array.from(volumes.keys()).filter(
+    (s) => (volumes[s] < 0 && windings[s] <= 0) || (volumes[s] > 0 && windings[s] < 0),
+  );
 
-/** (S) signed volumes, mm³; 0 where a shell is open and encloses too little to tell in from out. */
-function shellVolumes(mesh: Mesh, shells: Shells, turned: Uint8Array): Float64Array {
+/** (S) areas, mm²; signed volumes, mm³: 0 where a shell is open and encloses too little to tell in from out. */
+function measureShells(
+  mesh: Mesh,
+  shells: Shells,
+  turned: Uint8Array,
+): { readonly areas: Float64Array; readonly volumes: Float64Array } {
   const { positions, triangles } = mesh;
   const centres = new Float64Array(3 * shells.count);
   const corners = new Float64Array(shells.count);
@@ -119,10 +138,11 @@ function shellVolumes(mesh: Mesh, shells: Shells, turned: Uint8Array): Float64Ar
     const six = sixVolumes(mesh, f, centres[3 * s], centres[3 * s + 1], centres[3 * s + 2]);
     sums[s].add(turned[f] === 1 ? -six : six);
   }
-  return Float64Array.from(sums, (sum, s) => {
+  const volumes = Float64Array.from(sums, (sum, s) => {
     const volume = sum.value() / 6;
     return shells.isOpen[s] === 1 && Math.abs(volume) < CLEAR_VOLUME * areas[s] ** 1.5 ? 0 : volume;
   });
+  return { areas, volumes };
 }
 
 /** Six times the signed volume between facet `f` and the point x, y, z, mm³. */

@@ -9,30 +9,31 @@ import type { Mesh } from './types.js';
 const INSIDE = [0.21132487, 0.35476391, 0.43391122] as const;
 
 /**
- * Which shells of several have to be turned so that all face outward.
- *
- * From one point of each shell a ray goes up and counts, by direction, the facets of the other shells that it
- * leaves through: 0 outside all, positive inside outward-facing ones, negative inside inside-out ones. A
- * shell of negative volume is a hollow if that count is positive, else it is inside out; one of positive
- * volume is turned only if it lies inside an inside-out one, as the hollow of a part written inside out.
+ * How often each shell is enclosed by the others. From one point of each a ray goes up and counts, by direction,
+ * the facets of the other shells that it leaves through: 0 outside all, positive inside outward-facing ones,
+ * negative inside inside-out ones.
  *
  * @param turned (F) 1 where a facet is to be read the other way round
- * @param volumes (S) signed
- * @returns (S) 1 where the shell has to be turned
+ * @param volumes (S) signed; shells of 0 are not asked about
+ * @returns (S)
  */
-export function enclosingTurns(
+export function shellWindings(
   mesh: Mesh,
   shells: Shells,
   turned: Uint8Array,
   volumes: Float64Array,
-): Uint8Array {
+): Int32Array {
+  const windings = new Int32Array(shells.count);
+  if (shells.count === 1) return windings;
   const { positions, triangles } = mesh;
-  const points = Array.from(shells.firstFace, (f, shell) => {
+  const asked = Array.from(volumes.keys()).filter((shell) => volumes[shell] !== 0);
+  const points = asked.map((shell) => {
+    const f = shells.firstFace[shell];
     const at = (i: number) =>
       INSIDE.reduce((sum, w, k) => sum + w * positions[3 * triangles[3 * f + k] + i], 0);
-    return { shell, x: at(0), y: at(1), z: at(2), winding: 0 };
+    return { shell, x: at(0), y: at(1), z: at(2) };
   });
-  const byX = [...points].sort((p, q) => p.x - q.x || p.shell - q.shell);
+  const byX = points.sort((p, q) => p.x - q.x || p.shell - q.shell);
   const xs = Float64Array.from(byX, (point) => point.x);
   for (let f = 0, h = 0; f < shells.shellOf.length; f++, h += 3) {
     const a = 3 * triangles[h],
@@ -44,12 +45,10 @@ export function enclosingTurns(
       const point = byX[i];
       if (point.shell === shells.shellOf[f]) continue;
       const crossing = crossingAbove(mesh, f, point.x, point.y, point.z);
-      point.winding += turned[f] === 1 ? -crossing : crossing;
+      windings[point.shell] += turned[f] === 1 ? -crossing : crossing;
     }
   }
-  return Uint8Array.from(points, ({ shell, winding }) =>
-    (volumes[shell] < 0 && winding <= 0) || (volumes[shell] > 0 && winding < 0) ? 1 : 0,
-  );
+  return windings;
 }
 
 function firstAtLeast(sorted: Float64Array, value: number): number {

@@ -12,8 +12,8 @@ export interface Shells {
   readonly isOpen: Uint8Array;
   /** (F) 1 where a facet runs the other way round than the first of its shell */
   readonly parity: Uint8Array;
-  /** Edges where the winding cannot agree, whichever facets are turned. */
-  readonly conflicts: { readonly count: number; readonly first: number };
+  /** Half-edges of edges where the winding cannot agree, whichever facets are turned. */
+  readonly conflicts: readonly number[];
 }
 
 /** Finds the shells by flooding, and how each facet runs relative to the first of its shell. */
@@ -26,8 +26,7 @@ export function findShells(mesh: Mesh, report: TopologyReport): Shells {
   const stack = new Int32Array(faces);
   const firstFaces: number[] = [];
   const open: number[] = [];
-  let conflicts = 0,
-    firstConflict = -1;
+  const conflicts: number[] = [];
   for (let seed = 0; seed < faces; seed++) {
     if (shellOf[seed] >= 0) continue;
     const shell = firstFaces.length;
@@ -48,7 +47,7 @@ export function findShells(mesh: Mesh, report: TopologyReport): Shells {
           parity[other] = wanted;
           stack[top++] = other;
         } else if (parity[other] !== wanted && h < g) {
-          if (conflicts++ === 0) firstConflict = f;
+          conflicts.push(h);
         }
       }
     }
@@ -59,6 +58,6 @@ export function findShells(mesh: Mesh, report: TopologyReport): Shells {
     firstFace: Int32Array.from(firstFaces),
     isOpen: Uint8Array.from(open),
     parity,
-    conflicts: { count: conflicts, first: firstConflict },
+    conflicts,
   };
 }

@@ -1,4 +1,4 @@
-import { distanceBetween, placeOf } from './facet-geometry.js';
+import { distanceBetween, placeOf, type Place } from './facet-geometry.js';
 import { openVertices, vertexTolerances, type Stitch } from './open-vertices.js';
 import { pointGrid } from './point-grid.js';
 import type { TopologyReport } from './topology.js';
@@ -30,7 +30,7 @@ export function snapVertices(mesh: Mesh, report: TopologyReport, toleranceMm: nu
   const limits = vertexTolerances(mesh, report, toleranceMm);
   const root = Uint32Array.from({ length: limits.length }, (_, v) => v);
   const joined = joinPairs(positions, limits, root, closePairs(positions, limits, toleranceMm));
-  if (joined.snapped.count === 0) {
+  if (joined.snapped.length === 0) {
     return {
       mesh,
       parent: Int32Array.from({ length: triangles.length / 3 }, (_, f) => f),
@@ -78,9 +78,8 @@ function joinPairs(
   root: Uint32Array,
   pairs: readonly Pair[],
 ): { snapped: Stitch; greatestGapMm: number } {
-  let count = 0,
-    greatestGapMm = 0;
-  let whereMm: Stitch['whereMm'] = null;
+  const snapped: Place[] = [];
+  let greatestGapMm = 0;
   for (const { u, v } of pairs) {
     const p = find(root, u),
       q = find(root, v);
@@ -93,10 +92,9 @@ function joinPairs(
     root[high] = low;
     limits[low] = limit;
     greatestGapMm = Math.max(greatestGapMm, gap);
-    count++;
-    whereMm ??= placeOf(positions, low);
+    snapped.push(placeOf(positions, low));
   }
-  return { snapped: { count, whereMm }, greatestGapMm };
+  return { snapped, greatestGapMm };
 }
 
 function find(root: Uint32Array, v: number): number {

@@ -46,12 +46,11 @@ export function splitAtVertices(mesh: Mesh, report: TopologyReport, toleranceMm:
       parent.push(f);
     }
   }
-  if (points.length === 0)
-    return { mesh, parent: Int32Array.from(parent), split: { count: 0, whereMm: null }, greatestGapMm: 0 };
+  if (points.length === 0) return { mesh, parent: Int32Array.from(parent), split: [], greatestGapMm: 0 };
   return {
     mesh: { positions, triangles: Uint32Array.from(corners) },
     parent: Int32Array.from(parent),
-    split: { count: points.length, whereMm: placeOf(positions, points[0].vertex) },
+    split: points.map(({ vertex }) => placeOf(positions, vertex)),
     greatestGapMm: points.reduce((most, { gap }) => Math.max(most, gap), 0),
   };
 }

@@ -21,7 +21,7 @@ export interface Stitched {
   readonly report: TopologyReport;
   /** (F) facet of the mesh before that each facet is, or is a part of; ascending */
   readonly parent: Int32Array;
-  /** Vertices joined to another, and a place, mm. */
+  /** Vertices joined to another. */
   readonly snapped: Stitch;
   /** Vertices that lay on an open edge, which was split there. */
   readonly split: Stitch;
@@ -47,8 +47,8 @@ export function stitch(mesh: Mesh, report: TopologyReport, options: StitchOption
     mesh,
     report,
     parent: new Int32Array(mesh.triangles.length / 3).map((_, f) => f),
-    snapped: { count: 0, whereMm: null },
-    split: { count: 0, whereMm: null },
+    snapped: [],
+    split: [],
     collapsedFaces: 0,
     greatestGapMm: 0,
   };
@@ -64,22 +64,17 @@ export function stitch(mesh: Mesh, report: TopologyReport, options: StitchOption
 /** One round; null if there was nothing to do. */
 function stitchOnce(before: Stitched, toleranceMm: number): Stitched | null {
   const snap = snapVertices(before.mesh, before.report, toleranceMm);
-  const snapReport = snap.snapped.count > 0 ? buildTopology(snap.mesh) : before.report;
+  const snapReport = snap.snapped.length > 0 ? buildTopology(snap.mesh) : before.report;
   const split = splitAtVertices(snap.mesh, snapReport, toleranceMm);
-  if (snap.snapped.count === 0 && split.split.count === 0) return null;
-  const report = split.split.count > 0 ? buildTopology(split.mesh) : snapReport;
+  if (snap.snapped.length === 0 && split.split.length === 0) return null;
+  const report = split.split.length > 0 ? buildTopology(split.mesh) : snapReport;
   return {
     mesh: split.mesh,
     report,
     parent: split.parent.map((f) => before.parent[snap.parent[f]]),
-    snapped: added(before.snapped, snap.snapped),
-    split: added(before.split, split.split),
+    snapped: [...before.snapped, ...snap.snapped],
+    split: [...before.split, ...split.split],
     collapsedFaces: before.collapsedFaces + snap.collapsedFaces,
     greatestGapMm: Math.max(before.greatestGapMm, snap.greatestGapMm, split.greatestGapMm),
   };
 }
-
-const added = (a: Stitch, b: Stitch): Stitch => ({
-  count: a.count + b.count,
-  whereMm: a.whereMm ?? b.whereMm,
-});

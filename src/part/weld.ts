@@ -12,15 +12,12 @@ export interface Weld {
   readonly degenerate: Dropped;
   /** Dropped: same three vertices, same way round, as an earlier one. */
   readonly duplicate: Dropped;
-  /** Two facets back to back on the same three vertices. Counts both facets of each pair that was dropped. */
+  /** Two facets back to back on the same three vertices: both of each pair that was dropped. */
   readonly backToBack: Dropped;
 }
 
-/** How many, and a triangle of the soup that shows it; -1 if none. */
-export interface Dropped {
-  readonly count: number;
-  readonly first: number;
-}
+/** Triangles of the soup, ascending. */
+export type Dropped = readonly number[];
 
 /**
  * Height below which three corners lie on a line, relative to the largest coordinate: a few roundings of the
@@ -42,25 +39,16 @@ export function weld(corners: Float64Array): Weld {
   if (corners.length % 9 !== 0)
     throw new RangeError(`weld: ${corners.length} numbers, a multiple of 9 expected`);
   const { positions, vertexOf } = sharedVertices(corners);
-  const tally = { degenerate: [0, -1], duplicate: [0, -1], backToBack: [0, -1] };
+  const degenerate: number[] = [],
+    duplicate: number[] = [],
+    backToBack: number[] = [];
   const total = corners.length / 9;
   // 0: stays, 1: dropped, 2: dropped if the surface goes on without
   const fate = new Uint8Array(total);
-  markDegenerate(positions, vertexOf, fate, tally.degenerate);
-  if (markRepeated(vertexOf, fate, tally.duplicate))
-    settleBackToBack(vertexOf, positions.length / 3, fate, tally.backToBack);
-  return { ...keepUnmarked(positions, vertexOf, fate), ...asDropped(tally) };
-}
-
-const asDropped = (tally: Record<'degenerate' | 'duplicate' | 'backToBack', number[]>) => ({
-  degenerate: { count: tally.degenerate[0], first: tally.degenerate[1] },
-  duplicate: { count: tally.duplicate[0], first: tally.duplicate[1] },
-  backToBack: { count: tally.backToBack[0], first: tally.backToBack[1] },
-});
-
-function count(entry: number[], f: number): void {
-  entry[0]++;
-  if (entry[1] < 0 || f < entry[1]) entry[1] = f;
+  markDegenerate(positions, vertexOf, fate, degenerate);
+  if (markRepeated(vertexOf, fate, duplicate))
+    settleBackToBack(vertexOf, positions.length / 3, fate, backToBack);
+  return { ...keepUnmarked(positions, vertexOf, fate), degenerate, duplicate, backToBack };
 }
 
 /** Corners at the same place, bit for bit but for the sign of zero. */
@@ -84,12 +72,12 @@ function markDegenerate(
   positions: Float64Array,
   vertexOf: Uint32Array,
   fate: Uint8Array,
-  entry: number[],
+  dropped: number[],
 ): void {
   for (let f = 0, h = 0; f < fate.length; f++, h += 3) {
     if (!isDegenerate(positions, vertexOf[h], vertexOf[h + 1], vertexOf[h + 2])) continue;
     fate[f] = 1;
-    count(entry, f);
+    dropped.push(f);
   }
 }
 
@@ -142,7 +130,7 @@ export function isDegenerate(positions: Float64Array, va: number, vb: number, vc
 }
 
 /** Marks repetitions; returns whether some facets lie back to back (those are marked 2). */
-function markRepeated(vertexOf: Uint32Array, fate: Uint8Array, entry: number[]): boolean {
+function markRepeated(vertexOf: Uint32Array, fate: Uint8Array, dropped: number[]): boolean {
   const rows = new Int32Array(vertexOf.length);
   for (let f = 0, h = 0; f < fate.length; f++, h += 3) {
     if (fate[f] !== 0) {
@@ -164,12 +152,12 @@ function markRepeated(vertexOf: Uint32Array, fate: Uint8Array, entry: number[]):
     if (g === f) continue;
     if (vertexOf[nextCorner(leastCorner(vertexOf, f))] === vertexOf[nextCorner(leastCorner(vertexOf, g))]) {
       fate[f] = 1;
-      count(entry, f);
+      dropped.push(f);
       continue;
     }
     // A third copy of either is a mere repetition of a pair already known.
     fate[f] = fate[g] === 2 ? 1 : 2;
-    if (fate[g] === 2) count(entry, f);
+    if (fate[g] === 2) dropped.push(f);
     fate[g] = 2;
     backToBack = true;
   }
@@ -190,7 +178,7 @@ function settleBackToBack(
   vertexOf: Uint32Array,
   vertexCount: number,
   fate: Uint8Array,
-  entry: number[],
+  dropped: number[],
 ): void {
   const all = new Uint32Array(fate.length).map((_, f) => f).filter((f) => fate[f] !== 1);
   const triangles = new Uint32Array(3 * all.length);
@@ -210,7 +198,7 @@ function settleBackToBack(
     if ((odd || !anyStays) && !seen.has(key)) fate[f] = 0;
     else {
       fate[f] = 1;
-      count(entry, f);
+      dropped.push(f);
     }
     seen.add(key);
   });

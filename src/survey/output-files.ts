@@ -4,7 +4,7 @@ import { angleAreas } from '../write/angle-areas.js';
 import { colouredGlb } from '../write/coloured-glb.js';
 import { cuttersCsv, quoteCsv, zonesCsv } from '../write/csv.js';
 import { planJson } from '../write/json.js';
-import type { SmoothPart } from '../part/sagittas.js';
+import { truePlaces, type SmoothPart } from '../part/sagittas.js';
 import { packView } from '../write/pack-view.js';
 import { regionStl } from '../write/region-stl.js';
 import { ridgeBands } from '../write/ridge-bands.js';
@@ -92,7 +92,13 @@ function report(input: OutputInput, angles: Float64Array, drawing: string): stri
   const { plan, reach, refined, part, scallops, reachedAreas } = input;
   const { surface, areas, labels, counts } = reach;
   const ridges = ridgeBands(scallops, reachedAreas, areas, plan.setup.scallopMm);
-  const view = viewData({ surface, counts, regions: refined, ridgeOfFace: ridges.bandOf, part });
+  const view = viewData({
+    surface,
+    counts,
+    regionOfFace: refined.regionOfFace,
+    ridgeOfFace: ridges.bandOf,
+    places: truePlaces(surface, part),
+  });
   return reportHtml({
     plan,
     view: packView(view),

@@ -1,8 +1,7 @@
 import { tick, type Context } from '../core/context.js';
-import type { Finding } from '../core/findings.js';
 import { RAD_PER_DEG } from '../core/units.js';
 import { cutterShape, type Cutter } from '../cutter/catalogue.js';
-import { checkFacets, checkMemory, checkProportion } from './check-proportion.js';
+import { checkFacets, checkProportion } from './check-proportion.js';
 import { chooseLadder } from './choose-ladder.js';
 import { analyseCutters } from './analyse-cutters.js';
 import { analyseReach } from './analyse-reach.js';
@@ -13,6 +12,7 @@ import { ladderTimes } from './ladder-times.js';
 import { fastestSplit, rasterChoice, splitAnswer, type SplitAnswer } from './split-choice.js';
 import { assemblePlan } from './assemble-plan.js';
 import { outputFiles } from './output-files.js';
+import { prepareSoup, readSoup } from './read-soup.js';
 import { cutterAreas } from './cutter-areas.js';
 import { passOutlines } from './pass-outlines.js';
 import { regionStickouts } from './region-stickouts.js';
@@ -21,7 +21,7 @@ import { inlineEngine, type EngineMaker, type ReachEngine } from '../reach/reach
 import { facetNormals } from '../part/facet-normals.js';
 import { foretoldFacets } from '../part/foretold-facets.js';
 import { normalsToCreases } from '../part/normals-to-creases.js';
-import { prepareMesh, type PreparedMesh } from '../part/prepare.js';
+import type { PreparedMesh } from '../part/prepare.js';
 import { trueFacets } from '../part/true-facets.js';
 import { smoothNormals } from '../part/smooth-normals.js';
 import type { Source } from '../core/source.js';
@@ -30,7 +30,6 @@ import { loadClipper } from '../outlines/clipper.js';
 import { crumbLimits } from '../outlines/drop-crumbs.js';
 import { traceRings } from '../outlines/trace-rings.js';
 import type { Plan } from '../plan/plan.js';
-import { readPart } from '../read/read-part.js';
 import type { Setup } from '../resolve-setup.js';
 import { columnTop } from '../reach/column-top.js';
 import { openPlan } from '../reach/open-plan.js';
@@ -47,32 +46,10 @@ export interface Survey {
   readonly files: ReadonlyMap<string, Uint8Array | string>;
 }
 
-/** What a check gives. */
-export interface Check {
-  readonly source: Source;
-  readonly mesh: Plan['mesh'];
-  readonly findings: readonly Finding[];
-}
-
 /** Facets that reach is asked of miss the true surface by no more than this share of the tolerance. */
 const FACET_SHARE = 0.1;
 /** The cutter may enter the part by this share of it: rounding of coordinates, and what facets miss by. */
 const SLACK_SHARE = 0.1;
-
-/**
- * Is the mesh fit: reads, welds, repairs, judges. Writes nothing.
- *
- * @throws {PartError} if the part cannot be used
- */
-export async function checkPart(
-  bytes: Uint8Array,
-  name: string,
-  setup: Setup,
-  context: Context,
-): Promise<Check> {
-  const { prepared, source } = await readAndPrepare('check', bytes, name, setup, context);
-  return { source, mesh: prepared.health, findings: prepared.findings };
-}
 
 /**
  * The whole job, from a part file's bytes to a plan and its files. One function for the command line, the
@@ -88,7 +65,9 @@ export async function surveyPart(
   context: Context,
   makeEngine: EngineMaker = inlineEngine,
 ): Promise<Survey> {
-  const { prepared, source } = await readAndPrepare('survey', bytes, name, setup, context);
+  const soup = await readSoup('survey', bytes, name, setup, context),
+    { source } = soup;
+  const prepared = prepareSoup(soup, setup, context);
   const { mesh, topology } = prepared;
   checkProportion(prepared.health.boundsMm, setup.toleranceMm, source.name);
   tick(context, 'surface', 0);
@@ -282,27 +261,6 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
     reachedAreas: reached.areas,
   });
   return { plan, files };
-}
-
-async function readAndPrepare(
-  task: 'check' | 'survey',
-  bytes: Uint8Array,
-  name: string,
-  setup: Setup,
-  context: Context,
-): Promise<{ readonly prepared: PreparedMesh; readonly source: Source }> {
-  tick(context, 'read', 0);
-  const { readBeside, meshStep } = context;
-  const soup = await readPart(bytes, {
-    name,
-    ...(setup.unit !== null && { unit: setup.unit }),
-    ...(readBeside && { readBeside }),
-    ...(meshStep && { step: { mesh: meshStep, toleranceMm: setup.toleranceMm } }),
-  });
-  checkMemory(soup.source.triangles, task, soup.source.name, context.memoryBytes);
-  tick(context, 'read', 1);
-  const prepared = prepareMesh(soup, { axis: setup.axis, stand: setup.stand }, context);
-  return { prepared, source: soup.source };
 }
 
 function insideTest(setup: Setup): ((x: number, y: number) => boolean) | null {

@@ -5,9 +5,6 @@ import type { SceneFacts } from './scene-facts.js';
 const words = TEXT.view;
 /** Names of the standard views, in the order of the keys 1 to 7; the viewer knows them by these. */
 export const VIEW_NAMES = ['corner', 'top', 'front', 'right', 'back', 'left', 'below'] as const;
-/** What the surface may be coloured by. */
-export const COLOUR_MODES = ['class', 'angle', 'reach', 'gap', 'scallop', 'stickout'] as const;
-export type ColourMode = (typeof COLOUR_MODES)[number];
 
 /**
  * The view with its controls; the viewer script brings it to life. Everything a drag does has a button or a
@@ -24,7 +21,7 @@ export function viewHtml(facts: SceneFacts): string {
 <p class="note" id="v-note">${xmlText(words.noView)}</p></div>
 <img class="print-view" id="v-print" alt="" hidden>
 <div class="row no-print" id="v-views" role="group" aria-label="${words.views}">${viewButtons()}</div></div>
-<div class="panel">${colourFields(facts)}${pointFields()}${sectionFields(facts)}</div>
+<div class="panel">${colourFields(facts)}${pointFields(facts)}${sectionFields(facts)}</div>
 <p id="v-status" class="no-print hint" role="status"></p></div>`
   );
 }
@@ -56,24 +53,21 @@ function viewButtons(): string {
   ].join('');
 }
 
-function colourFields({ cutters, split }: SceneFacts): string {
-  const labels = [
-    words.byClass,
-    words.byAngle,
-    words.byReach,
-    words.byGap,
-    words.byScallop,
-    words.byStickout,
-  ];
-  const modes = COLOUR_MODES.map((mode, i) => `<option value="${mode}">${xmlText(labels[i])}</option>`).join(
-    '',
-  );
+/** Where there is no cutter there is nothing to choose for it, but the viewer looks for its controls. */
+const hiddenWithout = ({ cutters }: SceneFacts): string => (cutters.length === 0 ? ' hidden' : '');
+
+function colourFields(facts: SceneFacts): string {
+  const { cutters, split, modes: offered } = facts,
+    hidden = hiddenWithout(facts);
+  const modes = offered
+    .map((mode) => `<option value="${mode}">${xmlText(words.colourModes[mode])}</option>`)
+    .join('');
   const balls = cutters.map(({ id }) => `<option>${xmlText(id)}</option>`).join('');
   return `<fieldset><legend>${words.legend}</legend>
 <div class="no-print"><div class="field"><label for="v-mode">${words.colourBy}</label><select id="v-mode">${modes}</select></div>
-<div class="field" id="v-cutter-row"><label for="v-cutter">${words.cutter}</label><select id="v-cutter">${balls}</select></div>
+<div${hidden}><div class="field" id="v-cutter-row"><label for="v-cutter">${words.cutter}</label><select id="v-cutter">${balls}</select></div>
 ${slider('split', `${words.split}, °`, [0, 90, 0.5], split.angleDeg)}${slider('overlap', `${words.overlap}, °`, [0, 45, 0.5], split.overlapDeg)}
-<div class="row">${button('reset', words.reset)}</div></div>
+<div class="row">${button('reset', words.reset)}</div></div></div>
 <ul class="keys" id="v-legend"></ul><p class="hint" id="v-live"></p></fieldset>`;
 }
 
@@ -88,10 +82,10 @@ function slider(
 <input type="text" inputmode="decimal" id="v-${id}-number" value="${value}" aria-label="${label}" size="5"></div>`;
 }
 
-function pointFields(): string {
+function pointFields(facts: SceneFacts): string {
   return `<fieldset class="no-print"><legend>${words.point}</legend>
 <div class="row">${button('read', words.readMiddle)}${button('measure', words.measure, false)}${button('clear', words.clear)}</div>
-<div class="row"><label><input type="checkbox" id="v-show-cutter">${words.showCutter}</label></div>
+<div${hiddenWithout(facts)}><label><input type="checkbox" id="v-show-cutter">${words.showCutter}</label></div>
 <div class="readout" id="v-readout"><p class="hint">${xmlText(words.pointHint)}</p></div></fieldset>`;
 }
 

@@ -1,6 +1,8 @@
 import { STYLE_HASH, VIEWER_HASH, VIEWER_SCRIPT } from '#viewer-script';
 import { CLASSES } from '../core/classes.js';
 import { digits } from '../core/figures.js';
+import type { Finding } from '../core/findings.js';
+import type { Source } from '../core/source.js';
 import { OPTIONS } from '../options.js';
 import type { Plan } from '../plan/plan.js';
 import type { AngleAreas } from './angle-areas.js';
@@ -20,7 +22,7 @@ import { deepTable, tightTable } from './place-tables.js';
 import { restTable } from './rest-table.js';
 import type { RidgeBands } from './ridge-bands.js';
 import { TEXT } from './report-text.js';
-import { sceneFacts } from './scene-facts.js';
+import { sceneFacts, type SceneFacts } from './scene-facts.js';
 import { meshVerdict } from './summary.js';
 import { xmlText } from './svg-text.js';
 import { wearWords } from './wear-words.js';
@@ -37,11 +39,17 @@ export interface ReportInput {
   readonly drawing: string;
 }
 
+/** The report: answers first, evidence below. */
+export const reportHtml = (input: ReportInput): string =>
+  sheetHtml(words.documentTitle(input.plan.source.name), reportBody(input));
+
 /**
- * The report: one HTML file that needs nothing else. Answers first, evidence below. Its policy lets it load
- * and send nothing; scripts and style are admitted by their hashes.
+ * One HTML file that needs nothing else, with what brings a view in it to life. Its policy lets it load and send
+ * nothing; scripts and style are admitted by their hashes.
+ *
+ * @param body HTML
  */
-export function reportHtml(input: ReportInput): string {
+export function sheetHtml(title: string, body: string): string {
   const policy =
     `default-src 'none'; script-src '${VIEWER_HASH}'; style-src '${STYLE_HASH}'; img-src data: blob:; ` +
     "base-uri 'none'; form-action 'none'";
@@ -49,9 +57,9 @@ export function reportHtml(input: ReportInput): string {
 <html lang="${TEXT.language}"><head><meta charset="utf-8">
 <meta http-equiv="Content-Security-Policy" content="${policy}">
 <meta name="viewport" content="width=device-width,initial-scale=1"><meta name="referrer" content="no-referrer">
-<title>${xmlText(words.documentTitle(input.plan.source.name))}</title>
+<title>${xmlText(title)}</title>
 <style>${REPORT_STYLE}</style></head>
-<body>${reportBody(input)}
+<body>${body}
 <script>${VIEWER_SCRIPT}</script></body></html>
 `;
 }
@@ -75,16 +83,20 @@ ${section(
 ${section(words.charts, chartsHtml(plan, areas))}
 ${section(words.drawing, `<div class="drawing" tabindex="0" role="group" aria-label="${words.drawing}">${drawing.replace(/^<\?xml[^>]*>\s*/, '')}</div>`, 'second')}
 ${section(words.reach, reachSection(plan))}
-${section(words.findings, findingList(plan))}
+${section(words.findings, findingList(plan.findings))}
 ${section(words.setup, setupCells(plan), 'setup')}
 <p class="hint">${words.private}</p>
 ${keyPatterns()}
-<script type="application/json" id="scene-facts">${embeddedJson(facts)}</script>
-<script type="text/plain" id="packed-view">${view.base64}</script>
+${sceneData(facts, view)}
 </main>`;
 }
 
-const cell = (name: string, value: string, cls = ''): string =>
+/** What the viewer reads. */
+export const sceneData = (facts: SceneFacts, view: PackedView): string =>
+  `<script type="application/json" id="scene-facts">${embeddedJson(facts)}</script>
+<script type="text/plain" id="packed-view">${view.base64}</script>`;
+
+export const cell = (name: string, value: string, cls = ''): string =>
   `<div${cls === '' ? '' : ` class="${cls}"`}><dt>${xmlText(name)}</dt><dd>${xmlText(value)}</dd></div>`;
 
 function titleBlock({ source, mesh, setup }: Plan): string {
@@ -100,7 +112,7 @@ function titleBlock({ source, mesh, setup }: Plan): string {
   ].join('')}</dl></header>`;
 }
 
-function unitText({ unit, unitFrom }: Plan['source']): string {
+export function unitText({ unit, unitFrom }: Source): string {
   if (unitFrom === 'guess') return cells.unitGuessed(unit);
   return unitFrom === 'default' ? cells.unitTaken(unit) : unit;
 }
@@ -198,7 +210,7 @@ ${reachTable(plan)}</div>${restTable(plan)}${tightTable(words.notReachedByAny, l
 /** What paper has room for. */
 const PRINTED_FINDINGS = 8;
 
-function findingList({ findings }: Plan): string {
+export function findingList(findings: readonly Finding[]): string {
   if (findings.length === 0) return `<p>${words.none}</p>`;
   const order = { error: 0, warning: 1, info: 2 };
   const sorted = [...findings].sort((a, b) => order[a.severity] - order[b.severity]);

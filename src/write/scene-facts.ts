@@ -11,6 +11,17 @@ import type { PackedView } from './pack-view.js';
 /** What the view needs besides the packed surface; plain data, embedded in the report as JSON. */
 export type SceneFacts = DeepReadonly<ReturnType<typeof sceneFacts>>;
 
+/** What the surface may be coloured by. */
+export const COLOUR_MODES = ['class', 'angle', 'reach', 'gap', 'scallop', 'stickout', 'defect'] as const;
+export type ColourMode = (typeof COLOUR_MODES)[number];
+const SURVEY_MODES: readonly ColourMode[] = COLOUR_MODES.filter((mode) => mode !== 'defect');
+
+/** A kind of defect in the view. */
+export interface Kind {
+  readonly name: string;
+  readonly colour: string;
+}
+
 /** Gathers it. */
 export function sceneFacts(plan: Plan, mesh: PackedView, areas: AngleAreas, ridges: RidgeBands) {
   const { split, reach, setup } = plan;
@@ -23,6 +34,9 @@ export function sceneFacts(plan: Plan, mesh: PackedView, areas: AngleAreas, ridg
   return {
     mesh: counts,
     boundsMm: plan.mesh.boundsMm,
+    modes: SURVEY_MODES,
+    /** what regions stand for where they are defects of the mesh; none in a survey */
+    kinds: [] as readonly Kind[],
     /** by the region's number */
     classOfRegion: plan.regions.map((region) => region.class),
     regions: plan.regions.map(({ id, areaMm2, boundsMm, cutterId, stickoutMm }) => ({

@@ -11,7 +11,7 @@ import {
   surfaceLines,
   timeLines,
 } from './summary-sections.js';
-import { textTable, wrapText } from './text-table.js';
+import { wrapText } from './text-table.js';
 
 export type Style = 'heading' | Severity;
 
@@ -74,34 +74,8 @@ export function summaryText(plan: Plan, { paint, written, width = LEAST_WIDTH }:
 export const reportPath = ({ directory, names }: Written): string =>
   names.includes('report.html') ? `${directory}report.html` : directory;
 
-/** What `check` prints: the part, whether the mesh is fit, counts, findings. */
-export function checkText(
-  { source, mesh, findings }: Pick<Plan, 'source' | 'mesh' | 'findings'>,
-  { paint, width = LEAST_WIDTH }: Pick<SummaryOptions, 'paint' | 'width'>,
-): string {
-  const counts: [string, string][] = [
-    ['triangles', `${mesh.triangles}`],
-    ['vertices', `${mesh.vertices}`],
-    ['shells', `${mesh.shells}`],
-    ['area', `${figure(mesh.areaMm2, 1)} mm²`],
-    ['volume', mesh.volumeMm3 === null ? 'not computed' : `${figure(mesh.volumeMm3, 1)} mm³`],
-    ['open edges', `${mesh.openEdges}`],
-    ['edges of more than two facets', `${mesh.nonManifoldEdges}`],
-    ['degenerate triangles', `${mesh.degenerateTriangles}`],
-    ['duplicate triangles', `${mesh.duplicateTriangles}`],
-    ['flipped triangles', `${mesh.flippedTriangles}`],
-  ];
-  const lines = [
-    ...partLines({ source, mesh }, width),
-    '',
-    paint('heading', `Mesh: ${meshVerdict(mesh, findings)}`),
-    ...findingLines(findings, paint, width),
-    ...textTable(counts, ['left', 'right']),
-  ];
-  return `${lines.join('\n')}\n`;
-}
-
-function partLines({ source, mesh }: Pick<Plan, 'source' | 'mesh'>, width: number): string[] {
+/** The part, its size, its format and unit. */
+export function partLines({ source, mesh }: Pick<Plan, 'source' | 'mesh'>, width: number): string[] {
   const [x, y, z] = mesh.boundsMm.max.map((high, k) => figure(high - mesh.boundsMm.min[k], 2));
   const { unit: known, unitFrom } = source;
   const unit =

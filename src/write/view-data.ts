@@ -2,8 +2,6 @@ import { mapTo } from '../core/map-to.js';
 import { rowsOf } from '../core/rows-of.js';
 import { nextCorner } from '../part/half-edge.js';
 import type { Surface } from '../part/types.js';
-import { truePlaces, type SmoothPart } from '../part/sagittas.js';
-import type { NumberedRegions } from '../zones/number-regions.js';
 
 /**
  * The surface as a picture needs it: one vertex per point, normal, region and band of ridges, so that those never
@@ -29,15 +27,15 @@ export interface ViewData {
 }
 
 export interface ViewInput {
-  readonly surface: Surface;
-  /** regions of the same surface */
-  readonly regions: NumberedRegions;
+  readonly surface: Omit<Surface, 'parent'>;
+  /** (F) region of each facet */
+  readonly regionOfFace: ArrayLike<number>;
   /** (V) */
   readonly counts: Uint8Array;
   /** (F) */
   readonly ridgeOfFace: Uint8Array;
-  /** where points of the surface truly lie */
-  readonly part: SmoothPart;
+  /** (3 V) where its vertices truly lie, mm */
+  readonly places: Float64Array;
 }
 
 /** More than there are bands of ridges. */
@@ -49,21 +47,24 @@ const SAME_NORMAL = 0.99985;
  * The picture of a surveyed surface. Facets are put in an order in which neighbours follow each other, which
  * is what makes it pack well.
  */
-export function viewData({ surface, regions, counts, ridgeOfFace, part }: ViewInput): ViewData {
+export function viewData({ surface, regionOfFace, counts, ridgeOfFace, places }: ViewInput): ViewData {
   const { mesh, topology, normals } = surface;
   const order = walkFacets(topology.twin);
-  const told = regions.regionOfFace.map((region, f) => (region + 1) * RIDGE_BANDS + ridgeOfFace[f]);
+  const told = mapTo(
+    new Int32Array(ridgeOfFace.length),
+    regionOfFace,
+    (region, f) => (region + 1) * RIDGE_BANDS + ridgeOfFace[f],
+  );
   const { cornerOf, vertexOf } = splitVertices(surface, told, order);
-  const places = truePlaces(surface, part);
   const vertices = cornerOf.map((c) => mesh.triangles[c]);
   return {
     positions: rowsOf(places, vertices),
     normals: rowsOf(normals, cornerOf),
     counts: mapTo(new Uint8Array(vertices.length), vertices, (v) => counts[v]),
-    regions: mapTo(new Int32Array(vertices.length), cornerOf, (c) => regions.regionOfFace[(c - (c % 3)) / 3]),
+    regions: mapTo(new Int32Array(vertices.length), cornerOf, (c) => regionOfFace[(c - (c % 3)) / 3]),
     ridges: mapTo(new Uint8Array(vertices.length), cornerOf, (c) => ridgeOfFace[(c - (c % 3)) / 3]),
     triangles: new Uint32Array(rowsOf(vertexOf, order)),
-    ...edgeLists(surface, regions.regionOfFace, vertexOf, order),
+    ...edgeLists(surface, regionOfFace, vertexOf, order),
   };
 }
 
@@ -145,8 +146,8 @@ function agree(normals: Float64Array, a: number, b: number, cosine = SAME_NORMAL
 }
 
 function edgeLists(
-  { topology: { twin }, normals }: Surface,
-  regionOfFace: Int32Array,
+  { topology: { twin }, normals }: ViewInput['surface'],
+  regionOfFace: ArrayLike<number>,
   vertexOf: Uint32Array,
   order: Uint32Array,
 ): Pick<ViewData, 'creases' | 'borders'> {

@@ -30,9 +30,19 @@ export function fakeEngine(
         ]),
       };
     },
-    check: async (bytes, name, setup) => {
+    check: async (bytes, name, setup, _context, wishes) => {
       note({ name, bytes: bytes.length, setup });
-      return { source: plan.source, mesh: plan.mesh, findings: plan.findings };
+      const { source, mesh, findings } = plan;
+      return {
+        source,
+        mesh,
+        findings,
+        places: [],
+        report: wishes.report ? '<!doctype html>\n' : null,
+        fixed: wishes.fixed
+          ? { stl: Uint8Array.of(1, 2, 3), filledHoles: 1, droppedShells: 2, mesh, findings: [] }
+          : null,
+      };
     },
   };
 }

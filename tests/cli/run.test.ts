@@ -96,8 +96,35 @@ test('check answers on stdout and writes nothing', async () => {
   expect(text.asked?.setup.unit).toBe('in');
   expect((await runCli(['check', part, '--unit', 'auto'])).asked?.setup.unit).toBe('auto');
   const json = await runCli(['check', part, '--json']);
-  expect(Object.keys(JSON.parse(json.out))).toEqual(['source', 'mesh', 'findings']);
+  expect(Object.keys(JSON.parse(json.out))).toEqual(['source', 'mesh', 'findings', 'places']);
   expect(readdirSync(folder)).toEqual(before);
+});
+
+test('check --out and --fix: write each its file, beside the answer', async () => {
+  const [report, fixed] = [join(folder, 'check.html'), join(folder, 'fixed.STL')];
+  const both = await runCli(['check', part, '--out', report, '--fix', fixed]);
+  expect(both).toMatchObject({ code: 0, err: '' });
+  expect(readFileSync(report, 'utf8')).toBe('<!doctype html>\n');
+  expect(readFileSync(fixed)).toEqual(Buffer.of(1, 2, 3));
+  expect(both.out).toContain(`Report: ${report}`);
+  expect(both.out.replaceAll(/\s+/g, ' ')).toContain('1 small hole filled, 2 shells of dust left out');
+  for (const option of [
+    ['--out', report],
+    ['--fix', fixed],
+  ]) {
+    const again = await runCli(['check', part, ...option]);
+    expect(again).toMatchObject({ code: EXIT.usage, out: '', asked: null });
+    expect(again.err).toBe(
+      `scarp: ${option[1]}: there is such a file already; name another, or add --force to write over it\n`,
+    );
+    expect((await runCli(['check', part, ...option, '--force', '--json'])).code).toBe(0);
+  }
+  expect((await runCli(['check', part, '--fix', join(folder, 'fixed.obj')])).err).toContain(
+    'a file *.stl expected',
+  );
+  rmSync(report);
+  rmSync(fixed);
+  expect(readdirSync(folder).filter((name) => name.endsWith('.part'))).toEqual([]);
 });
 
 const ERROR = { code: 'mesh.x', severity: 'error', message: 'Bad.', count: 1, whereMm: null } as const;

@@ -9,6 +9,7 @@ import { unpackView } from '../../src/page/viewer/unpack-view.js';
 import { facetNormals } from '../../src/part/facet-normals.js';
 import { readPart } from '../../src/read/read-part.js';
 import { packView } from '../../src/write/pack-view.js';
+import { truePlaces } from '../../src/part/sagittas.js';
 import { viewData } from '../../src/write/view-data.js';
 import { numberRegions } from '../../src/zones/number-regions.js';
 import { reachOf } from '../support/pipeline.js';
@@ -28,7 +29,15 @@ async function pictureOf(corners: Float64Array) {
   const { surface, labels, counts } = reach;
   const regions = numberRegions(surface, labels, facetNormals(surface.mesh).areas);
   const ridgeOfFace = new Uint8Array(labels.length);
-  const packed = packView(viewData({ surface, regions, counts, ridgeOfFace, part: part.smooth }));
+  const packed = packView(
+    viewData({
+      surface,
+      regionOfFace: regions.regionOfFace,
+      counts,
+      ridgeOfFace,
+      places: truePlaces(surface, part.smooth),
+    }),
+  );
   const view = await unpackView(packed.base64, packed);
   const facts = { radiiMm: RADII, toleranceMm: TOLERANCE, stockMm: 0, mesh: packed };
   return { view, facts, probe: makeProbe(view, pictureTree(view, TOLERANCE), facts) };

@@ -48,21 +48,21 @@ describe('one shell', () => {
     );
     expect([...turned].map(Boolean)).toEqual(wrong);
     expect(turnedFaces).toBe(wrong.filter(Boolean).length);
-    expect(inconsistent.count).toBe(turnedFaces);
+    expect(inconsistent.length).toBe(turnedFaces);
     expect(flipped).toBe(0);
     expect(volume).toBeCloseTo(volumeOf(corners), 8);
   });
 
   test('inside out is turned as a whole', () => {
     const { insideOut, turnedFaces, volume } = oriented(reversed(shapes.bore(5, 12, 24)));
-    expect(insideOut.count).toBe(1);
+    expect(insideOut.length).toBe(1);
     expect(turnedFaces).toBe(shapes.bore(5, 12, 24).length / 9);
     expect(volume).toBeCloseTo(volumeOf(shapes.bore(5, 12, 24)), 8);
   });
 
   test('inside out with a facet missing, far from the origin, is turned too', () => {
     const open = reversed(shapes.moved(shapes.icosphere(10, 2), [-5000, 3000, 0])).slice(9);
-    expect(oriented(open).insideOut.count).toBe(1);
+    expect(oriented(open).insideOut.length).toBe(1);
   });
 
   test('facets that hold most of the volume but less of the area are turned back, not the others', () => {
@@ -70,7 +70,7 @@ describe('one shell', () => {
     const rod = shapes.box(1, 1.1, 100);
     const facesX = (f: number): boolean => rod[9 * f] === rod[9 * f + 3] && rod[9 * f] === rod[9 * f + 6];
     const { turned, insideOut, volume } = oriented(reversed(rod, (f) => !facesX(f)));
-    expect(insideOut.count).toBe(0);
+    expect(insideOut.length).toBe(0);
     expect([...turned].map(Boolean)).toEqual([...turned.keys()].map((f) => !facesX(f)));
     expect(volume).toBeCloseTo(110, 9);
   });
@@ -85,7 +85,7 @@ describe('one shell', () => {
     const band = Float64Array.from(
       [0, 1, 2, 3, 4].flatMap((i) => [...points[i], ...points[(i + 1) % 5], ...points[(i + 2) % 5]]),
     );
-    expect(oriented(band).conflicts.count).toBe(1);
+    expect(oriented(band).conflicts.length).toBe(1);
   });
 });
 
@@ -114,7 +114,7 @@ describe('several shells', () => {
     for (const order of orders) {
       const got = oriented(shapes.joined(...order));
       expect(got.shells.count).toBe(soups.length);
-      expect(got.insideOut.count).toBe(insideOut);
+      expect(got.insideOut.length).toBe(insideOut);
       expect(got.volume).toBeCloseTo(volume, 6);
     }
   });

@@ -1,6 +1,7 @@
 import { expect, test } from 'vitest';
 import { digits, figure } from '../../src/core/figures.js';
-import { checkText, summaryText } from '../../src/write/summary.js';
+import { checkText } from '../../src/write/check-text.js';
+import { summaryText } from '../../src/write/summary.js';
 import { textTable, wrapText } from '../../src/write/text-table.js';
 import { samplePlan } from '../support/plan-sample.js';
 
@@ -87,8 +88,13 @@ test('a mesh with errors is not fit; colour is given to heading and severity', (
     whereMm: null,
   };
   const text = checkText(
-    { ...plan, mesh: { ...plan.mesh, closed: false, openEdges: 3 }, findings: [plan.findings[0], error] },
-    { paint: (style, word) => `<${style}>${word}</>` },
+    {
+      ...plan,
+      mesh: { ...plan.mesh, closed: false, openEdges: 3 },
+      findings: [plan.findings[0], error],
+      fixed: null,
+    },
+    { paint: (style, word) => `<${style}>${word}</>`, files: { report: undefined, fixed: undefined } },
   );
   expect(text).toContain('<heading>Mesh: not fit as it is, 1 error (3 open edges, 1 shell)</>');
   expect(text.indexOf('<error>')).toBeLessThan(text.indexOf('<warning>'));

@@ -56,8 +56,8 @@ async function runCalibrate(path: string, flags: CalibrateFlags, io: Io): Promis
     `${path}: machine file from it`,
   );
   if (flags.write !== undefined) {
-    const { writeTextFile } = await import('../../node/output-directory.js');
-    await writeTextFile(flags.write, toJsonText(calibrated), { force: flags.force === true });
+    const { writeOutputFile } = await import('../../node/output-directory.js');
+    await writeOutputFile(flags.write, toJsonText(calibrated), { force: flags.force === true });
   }
   io.out(flags.json ? toJsonText(found) : calibrationText(found, machine, flags.write ?? null));
   return EXIT.done;

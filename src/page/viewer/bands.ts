@@ -1,8 +1,7 @@
 import { cividisBands } from '../../write/cividis.js';
-import type { ColourMode } from '../../write/report-controls.js';
 import { shown } from '../../write/report-numbers.js';
 import { TEXT } from '../../write/report-text.js';
-import type { SceneFacts } from '../../write/scene-facts.js';
+import type { ColourMode, SceneFacts } from '../../write/scene-facts.js';
 import { niceLengthMm } from '../../write/svg-text.js';
 
 const words = TEXT.view;
@@ -25,7 +24,7 @@ const BANDS = 5;
 /** Bands that a field is shown in; null for classes. */
 export function bandsOf(
   mode: ColourMode,
-  facts: Pick<SceneFacts, 'radiiMm' | 'toleranceMm' | 'regions' | 'ridges'>,
+  facts: Pick<SceneFacts, 'radiiMm' | 'toleranceMm' | 'regions' | 'ridges' | 'kinds'>,
 ): Bands | null {
   switch (mode) {
     case 'class':
@@ -38,6 +37,13 @@ export function bandsOf(
       return gapBands(facts.toleranceMm);
     case 'scallop':
       return ridgeBandsShown(facts.ridges);
+    case 'defect':
+      return {
+        colours: facts.kinds.map(({ colour }) => colour),
+        limits: facts.kinds.slice(1).map((_, i) => i + 0.5),
+        names: facts.kinds.map(({ name }) => name),
+        hatched: null,
+      };
     case 'stickout': {
       const bands = lengthBands(stickoutLimits(facts.regions.flatMap(({ stickoutMm }) => stickoutMm ?? [])));
       return { ...bands, hatched: { pattern: 'view-left', name: words.leftToOthers } };

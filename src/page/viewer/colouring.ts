@@ -1,7 +1,7 @@
 import { CLASSES, MACHINABLE_CLASSES, type SurfaceClass } from '../../core/classes.js';
-import { COLOUR_MODES, type ColourMode } from '../../write/report-controls.js';
 import { minutesText } from '../../write/report-numbers.js';
 import { TEXT } from '../../write/report-text.js';
+import type { ColourMode } from '../../write/scene-facts.js';
 import type { ViewData } from '../../write/view-data.js';
 import { bandsOf } from './bands.js';
 import { liveBorders } from './border-lines.js';
@@ -33,7 +33,7 @@ export function bindColouring(
   const legend = need(root, 'v-legend', HTMLElement),
     live = need(root, 'v-live', HTMLElement);
   const modeList = need(root, 'v-mode', HTMLSelectElement);
-  let mode: ColourMode = 'class',
+  let mode: ColourMode = facts.modes[0],
     splitDeg = facts.split.angleDeg,
     overlapDeg = facts.split.overlapDeg;
   let stopPainting = (): void => {};
@@ -81,14 +81,16 @@ export function bindColouring(
             stage.setGaps(gaps.slice());
             stage.redraw();
             say(
-              share < 1 ? words.working(String(Math.round(100 * share))) : `${words.byGap}: ${cutter().id}`,
+              share < 1
+                ? words.working(String(Math.round(100 * share)))
+                : `${words.colourModes.gap}: ${cutter().id}`,
             );
           });
     applyColours();
   }
 
   modeList.addEventListener('change', () => {
-    mode = COLOUR_MODES[modeList.selectedIndex] ?? 'class';
+    mode = facts.modes[modeList.selectedIndex] ?? facts.modes[0];
     apply();
   });
   const setSplit = bindSlider(root, 'v-split', (deg) => applySplit(deg, overlapDeg));

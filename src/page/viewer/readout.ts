@@ -25,6 +25,13 @@ const place = (point: Point): string => point.map((x) => shown(Math.abs(x) < 5e-
 /** What is known about a point, as name and value; `key` for programs. */
 export function readingRows(input: ReadoutInput) {
   const { reading, className, reachRadiusMm, cutter, pose, facts } = input;
+  if (facts.kinds.length > 0) {
+    return [
+      row('angle', words.wallAngle, `${shown(reading.wallAngleRad * DEG_PER_RAD, 2)}°`),
+      row('defect', words.defect, facts.kinds[reading.region]?.name ?? ''),
+      row('point', words.at3, place(reading.point)),
+    ];
+  }
   const largest = facts.radiiMm[facts.radiiMm.length - 1] ?? 0;
   const radius =
     reachRadiusMm === null

@@ -6,7 +6,7 @@ import type { Bands } from './bands.js';
 
 /** Most bands that a field may be shown in. */
 const MOST_BANDS = 65;
-const MODE_INDEX = { class: 0, angle: 1, reach: 2, gap: 3, scallop: 4, stickout: 5 } as const;
+const MODE_INDEX = { class: 0, angle: 1, reach: 2, gap: 3, scallop: 4, stickout: 5, defect: 6 } as const;
 /** Stands for "does not fit" in the gap attribute. */
 export const NO_FIT = 1e9;
 
@@ -68,11 +68,11 @@ void main() {
     if (vStickout.x < 0.0 || vCount < vStickout.y - 0.5) { base = classes[8]; ink = 0.6 * stripes(0.785, 7.0, 1.4); }
     else base = bands[bandOf(vStickout.x)];
   } else {
-    float value = mode == 1 ? degrees(angle) : mode == 2 ? vCount : mode == 3 ? vGap : vRidge;
+    float value = mode == 1 ? degrees(angle) : mode == 2 ? vCount : mode == 3 ? vGap : mode == 6 ? vRegion : vRidge;
     int band = bandOf(value);
     base = bands[band];
     if (mode == 3 && value > 1e6) ink = 0.8 * max(stripes(0.785, 7.0, 1.6), stripes(-0.785, 7.0, 1.6));
-    else if (mode != 4) {
+    else if (mode < 4) {
       float edge = 1e9;
       if (band > 0) edge = min(edge, abs(value - limits[band - 1]));
       if (band < bandCount - 1) edge = min(edge, abs(value - limits[band]));

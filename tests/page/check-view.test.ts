@@ -1,0 +1,80 @@
+import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import type { Browser, Page } from 'playwright-core';
+import { afterAll, beforeAll, expect, test } from 'vitest';
+import { resolveSetup } from '../../src/resolve-setup.js';
+import { checkPart } from '../../src/survey/check-part.js';
+import * as damage from '../support/damage.js';
+import * as shapes from '../support/shapes.js';
+import { binaryStl } from '../support/stl.js';
+import { axeFindings, canvasPixels, launchBrowser, readValue } from './browser.js';
+import { changedBox, keepPicture, openReport, press } from './pocket.js';
+
+/** A block with its lid missing on one half, and a box through its side. */
+const broken = shapes.joined(
+  damage.reversed(shapes.box(40, 30, 20), [0]),
+  shapes.moved(shapes.turned(shapes.box(6, 6, 6), 20), [38, 10, 8]),
+);
+let folder = '',
+  browser: Browser,
+  page: Page,
+  errors: readonly string[];
+
+beforeAll(async () => {
+  folder = mkdtempSync(join(tmpdir(), 'scarp-check-'));
+  const { report } = await checkPart(
+    binaryStl(broken),
+    'block.stl',
+    resolveSetup(undefined),
+    {},
+    { report: true },
+  );
+  const path = join(folder, 'check.html');
+  writeFileSync(path, report ?? '');
+  browser = await launchBrowser();
+  ({ page, errors } = await openReport(browser, path));
+});
+afterAll(async () => {
+  await browser?.close();
+  rmSync(folder, { recursive: true });
+});
+
+test('the view names what it colours, and has no controls of cutters', async () => {
+  const legend = await page.locator('#v-legend li').allInnerTexts();
+  expect(legend.map((text) => text.trim())).toEqual([
+    'sound',
+    'flipped',
+    'self intersections',
+    'overlapping shells',
+  ]);
+  expect((await canvasPixels(page)).painted).toBeGreaterThan(1000);
+  for (const id of ['v-cutter', 'v-split', 'v-reset', 'v-show-cutter'])
+    expect(await page.locator(`#${id}`).isVisible()).toBe(false);
+});
+
+test('a place of the list is shown and marked, and the point there tells its defect', async () => {
+  const rows = page.locator('tr', { hasText: 'self intersections' });
+  await keepPicture(page);
+  await rows.first().locator('button').click();
+  await press(page, 'f');
+  expect((await changedBox(page)).pixels).toBeGreaterThan(50);
+  expect(await rows.first().getAttribute('aria-current')).toBe('true');
+  // From the right, where the box stands out of the side.
+  await press(page, '4');
+  await press(page, 'Enter');
+  expect(await readValue(page, 'defect')).toBe('self intersections');
+  expect(await readValue(page, 'angle')).toBe('90°');
+});
+
+test('the other colouring is that of the survey', async () => {
+  await page.selectOption('#v-mode', 'angle');
+  const legend = await page.locator('#v-legend li').allInnerTexts();
+  expect(legend.length).toBe(9);
+  expect(legend[0].trim()).toBe('up to 10°');
+});
+
+test('no finding of the accessibility checker, none on the console', async () => {
+  expect(await axeFindings(page)).toEqual([]);
+  expect(errors).toEqual([]);
+});

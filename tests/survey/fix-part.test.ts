@@ -131,7 +131,7 @@ describe('survey of the fixed file', () => {
     (key) => {
       expectAlike(ofFile[key], inMemory[key], key, 1e-6);
       // Its facets come in another order, and reach and columns over rest (good to half a per cent) are sampled so.
-      expectAlike(filled[key], whole[key], key, 0.02);
+      expectAlike(told(filled)[key], told(whole)[key], key, 0.02);
     },
   );
 
@@ -141,6 +141,18 @@ describe('survey of the fixed file', () => {
     expect(codes(filled)).toEqual([]);
   });
 });
+
+/** A plan without what is one of many answers as good: which point of a ring-shaped place stands for it. */
+function told(plan: Plan) {
+  const { tightRegions, leftover, tooDeep, ...rest } = plan.reach;
+  const areas = (places: readonly { readonly areaMm2: number }[]): number[] =>
+    places.map(({ areaMm2 }) => areaMm2).sort((a, b) => b - a);
+  return {
+    ...plan,
+    reach: { ...rest, tight: areas(tightRegions), left: areas(leftover), deep: areas(tooDeep) },
+    ladder: plan.ladder.map(({ restRegions, ...one }) => ({ ...one, rest: areas(restRegions) })),
+  };
+}
 
 function ball(DC: number) {
   return { id: `B${DC}`, DC, RE: DC / 2, APMX: DC, LU: 60, NOF: 2 };

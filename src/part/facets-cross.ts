@@ -17,12 +17,18 @@ export function facetsCross(mesh: Mesh, touchMm: number): (f: number, g: number)
     isFacet = false;
   return (f, g) => {
     // Asked about one facet and many others, one after the other.
-    if (f !== loaded) isFacet = load(mesh, one, f);
-    loaded = f;
-    if (!isFacet || !load(mesh, two, g)) return false;
-    const own = sides(one, two, touchMm);
-    if (own === 0) return !isParted(one, two, touchMm) && !isParted(two, one, touchMm);
-    if (own !== BOTH || sides(two, one, touchMm) !== BOTH) return false;
+    if (f !== loaded) {
+      load(mesh, one, f);
+      isFacet = turnTo(one);
+      loaded = f;
+    }
+    if (!isFacet) return false;
+    load(mesh, two, g);
+    const there = sides(two, one, touchMm);
+    // Most pairs are settled here, before anything is known of the other's plane.
+    if ((there !== 0 && there !== BOTH) || !turnTo(two)) return false;
+    if (there === 0) return !isParted(one, two, touchMm) && !isParted(two, one, touchMm);
+    if (sides(one, two, touchMm) !== BOTH) return false;
     const x = one.n[1] * two.n[2] - one.n[2] * two.n[1],
       y = one.n[2] * two.n[0] - one.n[0] * two.n[2],
       z = one.n[0] * two.n[1] - one.n[1] * two.n[0];
@@ -48,13 +54,19 @@ const facetRoom = () => ({
 });
 type FacetRoom = ReturnType<typeof facetRoom>;
 
-/** Takes in a facet's corners and normal; false if it has no area. */
-function load({ positions: p, triangles }: Mesh, { at, n, vertex }: FacetRoom, f: number): boolean {
+/** Takes in a facet's corners. */
+function load({ positions: p, triangles }: Mesh, { at, vertex }: FacetRoom, f: number): void {
   for (let k = 0; k < 3; k++) {
     const v = triangles[3 * f + k];
     vertex[k] = v;
-    for (let i = 0; i < 3; i++) at[3 * k + i] = p[3 * v + i];
+    at[3 * k] = p[3 * v];
+    at[3 * k + 1] = p[3 * v + 1];
+    at[3 * k + 2] = p[3 * v + 2];
   }
+}
+
+/** Takes in the normal of its corners; false if they have no area. */
+function turnTo({ at, n }: FacetRoom): boolean {
   const ux = at[3] - at[0],
     uy = at[4] - at[1],
     uz = at[5] - at[2],

@@ -48,7 +48,9 @@ export async function checkPart(
   context: Context,
   wishes: CheckWishes = {},
 ): Promise<Check> {
-  const soup = await readSoup('check', bytes, name, setup, context);
+  // A picture or another mesh takes as much memory as the start of a survey.
+  const task = wishes.report || wishes.fixed ? 'survey' : 'check';
+  const soup = await readSoup(task, bytes, name, setup, context);
   const prepared = prepareSoup(soup, setup, context, true);
   const answer: CheckAnswer = {
     source: soup.source,

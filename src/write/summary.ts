@@ -45,14 +45,16 @@ export function summaryText(plan: Plan, { paint, written, width = LEAST_WIDTH }:
     '',
     ...section(
       `Mesh: ${meshVerdict(plan.mesh, plan.findings)}`,
-      findingLines(plan.findings.filter(isOfMesh), paint, width),
+      capped(findingLines(plan.findings.filter(isOfMesh), paint, width), 'findings'),
     ),
     ...section('Surface', surfaceLines(plan)),
     ...section('Split', splitLines(plan, width)),
     ...section('Cutters, in order of use', ladderLines(plan, width)),
     ...section(leftoverTitle(plan), cornerLines(plan.reach.leftover, width)),
     ...section('Time', timeLines(plan, width)),
-    ...(others.length > 0 ? section('Also found', findingLines(others, paint, width)) : []),
+    ...(others.length > 0
+      ? section('Also found', capped(findingLines(others, paint, width), 'findings'))
+      : []),
     ...(written === null
       ? []
       : section('Files', [
@@ -107,7 +109,7 @@ export function meshVerdict(
   return `fit (${shape})`;
 }
 
-/** Findings, the worst first, at most a page's worth. */
+/** Findings, the worst first, an item for each. */
 export function findingLines(
   findings: readonly Omit<Finding, 'whereMm'>[],
   paint: (style: Style, text: string) => string,
@@ -115,13 +117,10 @@ export function findingLines(
 ): string[] {
   const order: Record<Severity, number> = { error: 0, warning: 1, info: 2 };
   const sorted = [...findings].sort((a, b) => order[a.severity] - order[b.severity]);
-  return capped(
-    sorted.map((finding) => {
-      const [first, ...rest] = wrapText(finding.message, width, '           ');
-      return [`  ${paint(finding.severity, finding.severity.padEnd(7))}  ${first.trimStart()}`, ...rest].join(
-        '\n',
-      );
-    }),
-    'findings',
-  );
+  return sorted.map((finding) => {
+    const [first, ...rest] = wrapText(finding.message, width, '           ');
+    return [`  ${paint(finding.severity, finding.severity.padEnd(7))}  ${first.trimStart()}`, ...rest].join(
+      '\n',
+    );
+  });
 }

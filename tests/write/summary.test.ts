@@ -101,6 +101,21 @@ test('a mesh with errors is not fit; colour is given to heading and severity', (
   expect(text).toMatch(/open edges +3\n/);
 });
 
+test('a check tells all of its findings: there is no other file to look into', () => {
+  const { source, mesh } = samplePlan();
+  const findings = Array.from({ length: 30 }, (_, i) => ({
+    code: `mesh.x${i}`,
+    severity: 'info' as const,
+    message: `Finding ${i}.`,
+    count: i + 1,
+    whereMm: [i, 0, 0.25] as const,
+  }));
+  const files = { report: undefined, fixed: undefined };
+  const text = checkText({ source, mesh, findings, fixed: null }, { paint: (_, word) => word, files });
+  expect(text.match(/Finding \d+\. \((the first )?at \d+, 0, 0\.3\)/g)?.length).toBe(30);
+  expect(text).not.toContain('plan.json');
+});
+
 test('what is no fault of the mesh does not count against it, and comes later', () => {
   const machine = {
     code: 'machine.placeholder',

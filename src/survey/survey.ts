@@ -15,6 +15,7 @@ import { assemblePlan } from './assemble-plan.js';
 import { outputFiles } from './output-files.js';
 import { cutterAreas } from './cutter-areas.js';
 import { passOutlines } from './pass-outlines.js';
+import { surveyPicture } from './picture.js';
 import { regionStickouts } from './region-stickouts.js';
 import { scallopField } from './scallop-field.js';
 import { inlineEngine, type EngineMaker, type ReachEngine } from '../reach/reach-engine.js';
@@ -217,8 +218,6 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
     { reach, setup, part, engine, others: otherCutters.cutters, times, probe },
     context,
   );
-  // All questions are answered: what the threads hold is not needed while files are made.
-  engine.close();
   const reached = reachedSurface(refinedFinishing, ladder.finisherLeft);
   const passes = finishingPasses({
     surface: reach.surface,
@@ -227,9 +226,25 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
     cutter: ladder.finisher,
     layout,
   });
+  const refined = numberRegions(reach.surface, reach.labels, reach.areas);
+  const scallops = scallopField(reach.labels, passes.scallops);
+  const picture = await surveyPicture(
+    {
+      reach,
+      part,
+      ladder,
+      engine,
+      refined,
+      scallops,
+      reachedAreas: reached.areas,
+      scallopMm: setup.scallopMm,
+    },
+    context,
+  );
+  // All questions are answered: what the threads hold is not needed while files are made.
+  engine.close();
   const split =
     fastest ?? splitAnswer(zoned.surface, finishing, setup, ladder.finisher, splitDeg, raster.rasterRad);
-  const refined = numberRegions(reach.surface, reach.labels, reach.areas);
   const clipper = await loadClipper();
   tick(context, 'outlines', 0);
   const borders = traceRings(zoned.surface.mesh, zoned.surface.topology, regions.regionOfFace, clipper);
@@ -269,17 +284,15 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
     plan,
     zoned,
     regions,
-    refined,
     borders,
     passes: outlined,
     cutterAreas: cut.areas,
     reach,
-    part,
+    picture,
     reachRadii,
     ladder,
     clipper,
-    scallops: scallopField(reach.labels, passes.scallops),
-    reachedAreas: reached.areas,
+    scallops,
   });
   return { plan, files };
 }

@@ -21,6 +21,7 @@ export function viewHtml(facts: SceneFacts): string {
 <svg class="cross" viewBox="0 0 17 17" aria-hidden="true"><path d="M8.5 0V17M0 8.5H17" stroke="#fff" stroke-width="3"/>` +
     `<path d="M8.5 0V17M0 8.5H17" stroke="#000"/></svg>
 <div class="scale" id="v-scale" hidden></div>
+<p class="task" id="v-task" hidden><label id="v-task-name" for="v-task-bar"></label><progress id="v-task-bar" max="1" value="0"></progress></p>
 <p class="note" id="v-note">${xmlText(words.noView)}</p></div>
 <img class="print-view" id="v-print" alt="" hidden>
 <div class="row no-print" id="v-views" role="group" aria-label="${words.views}">${viewButtons()}</div></div>

@@ -86,6 +86,9 @@ input[type=checkbox]{accent-color:var(--accent);width:20px;height:20px;vertical-
 .stage canvas:focus{touch-action:none}
 .stage canvas:focus-visible{outline-offset:-3px}
 .stage .note{position:absolute;left:0;top:0;margin:0;padding:1rem;max-width:60ch}
+.stage .task{position:absolute;left:50%;top:10px;transform:translateX(-50%);margin:0;padding:.3rem .7rem;background:#fff;color:#171c21;
+border:1px solid currentColor;display:flex;flex-wrap:wrap;gap:.2rem .6rem;align-items:center;justify-content:center;width:max-content;max-width:94%;pointer-events:none;font-size:.9rem}
+.stage .task[hidden]{display:none}.task progress{width:9em;accent-color:#1d4477}
 .stage .cross{position:absolute;left:50%;top:50%;width:17px;height:17px;margin:-8.5px;pointer-events:none;display:none}
 .stage canvas:focus-visible~.cross{display:block}
 .stage .axis-name{position:absolute;font-size:.8rem;font-weight:600;pointer-events:none;margin:-.75em -.4em}

@@ -251,11 +251,12 @@ function keyPatterns(): string {
     const inView = HATCHED_IN_VIEW.includes(cls) ? look : { ...look, lineColour: look.ground };
     return [hatchPattern({ id: `key-${cls}`, ...look }), hatchPattern({ id: `view-${cls}`, ...inView })];
   });
-  // Hatches of the view's fields: a ball that does not fit, and what the region's cutter leaves.
+  // Hatches of the view's fields: a ball that does not fit, what the region's cutter leaves, what is not known yet.
   const line = { spacingMm: 6, lineMm: 1, lineColour: '#22303c' };
   patterns.push(
     hatchPattern({ id: 'view-no-fit', cls: 'steep', ground: '#ffea46', ...line }),
     hatchPattern({ id: 'view-left', cls: 'overlap', ground: '#d8d8d8', ...line }),
+    hatchPattern({ id: 'view-not-computed', cls: 'underside', ground: '#d8d8d8', ...line }),
   );
   return `<svg class="key" aria-hidden="true"><defs>${patterns.join('')}</defs></svg>`;
 }

@@ -32,11 +32,13 @@ export function bindColouring(
 ) {
   const legend = need(root, 'v-legend', HTMLElement),
     live = need(root, 'v-live', HTMLElement);
+  const task = need(root, 'v-task', HTMLElement);
   const modeList = need(root, 'v-mode', HTMLSelectElement);
   let mode: ColourMode = 'class',
     splitDeg = facts.split.angleDeg,
     overlapDeg = facts.split.overlapDeg;
-  let stopPainting = (): void => {};
+  let stopPainting = (): void => {},
+    computed = 1;
   const isLive = (): boolean => splitDeg !== facts.split.angleDeg || overlapDeg !== facts.split.overlapDeg;
   const endDeg = (): number => Math.min(90, splitDeg + overlapDeg);
 
@@ -51,7 +53,7 @@ export function bindColouring(
   }
 
   function applyColours(): void {
-    const bands = bandsOf(mode, facts),
+    const bands = bandsOf(mode, facts, computed === 1),
       { uniforms } = stage.material;
     uniforms.live.value = isLive();
     uniforms.split.value = [(splitDeg * Math.PI) / 180, (endDeg() * Math.PI) / 180];
@@ -72,19 +74,32 @@ export function bindColouring(
     onSplit();
   }
 
+  function showGaps(gaps: Float32Array, share: number): void {
+    const isOther = (share === 1) !== (computed === 1);
+    computed = share;
+    stage.setGaps(gaps.slice());
+    showShare();
+    if (isOther) applyColours();
+    else stage.redraw();
+    if (share === 1) say(`${words.byGap}: ${cutter().id}`);
+  }
+
+  /** How far the gaps are, over the picture. */
+  function showShare(): void {
+    task.hidden = computed === 1;
+    need(task, 'v-task-bar', HTMLProgressElement).value = computed;
+    need(task, 'v-task-name', HTMLElement).textContent = words.working(
+      cutter().id,
+      String(Math.round(100 * computed)),
+    );
+  }
+
   function apply(): void {
     stopPainting();
-    stopPainting =
-      mode !== 'gap'
-        ? () => {}
-        : paintGaps(view, facts, probe, cutter().RE, (gaps, share) => {
-            stage.setGaps(gaps.slice());
-            stage.redraw();
-            say(
-              share < 1 ? words.working(String(Math.round(100 * share))) : `${words.byGap}: ${cutter().id}`,
-            );
-          });
+    computed = 1;
+    showShare();
     applyColours();
+    if (mode === 'gap') stopPainting = paintGaps(view, facts, probe, cutter(), showGaps);
   }
 
   modeList.addEventListener('change', () => {

@@ -48,10 +48,10 @@ export function fillLegend(list: HTMLElement, { bands, facts, areas, splitDeg, e
 
 /** One line of the legend for each band. */
 export function bandItems({ names, colours, hatched, areasMm2 }: Bands): HTMLLIElement[] {
-  const items = names.map((name, i) =>
+  const bands = names.map((name, i) =>
     item(colours[i], name, areasMm2 === undefined ? '' : areaText(areasMm2[i])),
   );
-  return hatched === null ? items : [...items, item(`url(#${hatched.pattern})`, hatched.name, '')];
+  return [...bands, ...hatched.map(({ pattern, name }) => item(`url(#${pattern})`, name, ''))];
 }
 
 function item(fill: string, name: string, amount: string): HTMLLIElement {

@@ -9,6 +9,8 @@ const MOST_BANDS = 65;
 const MODE_INDEX = { class: 0, angle: 1, reach: 2, gap: 3, scallop: 4, stickout: 5 } as const;
 /** Stands for "does not fit" in the gap attribute. */
 export const NO_FIT = 1e9;
+/** Stands for "not yet computed" there, far below all gaps: a facet with one such corner is drawn so. */
+export const NOT_COMPUTED = -1e9;
 
 const VERTEX = `
 in float count; in float cls; in float region; in float gap; in float ridge; in vec2 stickout;
@@ -61,6 +63,8 @@ void main() {
     if (c > 1.5 && c < 2.5) ink = 0.55 * stripes(0.785, 8.0, 1.4);
     if (c > 3.5 && c < 4.5) ink = 0.7 * max(stripes(0.0, 8.0, 1.2), stripes(1.571, 8.0, 1.2));
     if (c > 4.5 && c < 5.5) ink = 0.7 * stripes(1.571, 8.0, 2.0);
+  } else if (mode == 3 && vGap < -1.0) {
+    base = classes[8]; ink = 0.7 * min(stripes(0.0, 6.0, 2.0), stripes(1.571, 6.0, 2.0));
   } else if (mode == 4 && vRidge > ${LEFT_TO_OTHERS - 0.5}) {
     base = classes[8]; ink = 0.6 * stripes(0.785, 7.0, 1.4);
   } else if (mode == 5) {

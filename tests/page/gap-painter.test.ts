@@ -29,7 +29,10 @@ async function pictureOf(corners: Float64Array) {
   const regions = numberRegions(surface, labels, facetNormals(surface.mesh).areas);
   const ridgeOfFace = new Uint8Array(labels.length);
   const gaps: ViewData['gaps'] = [];
-  const packed = packView({ ...viewData({ surface, regions, counts, ridgeOfFace, part: part.smooth }), gaps });
+  const packed = packView({
+    ...viewData({ surface, regions, counts, ridgeOfFace, part: part.smooth }),
+    gaps,
+  });
   const view = await unpackView(packed.base64, packed);
   const facts = { radiiMm: RADII, toleranceMm: TOLERANCE, stockMm: 0, mesh: packed };
   return { view, facts, probe: makeProbe(view, pictureTree(view, TOLERANCE), facts) };

@@ -16,6 +16,7 @@ import { outputFiles } from './output-files.js';
 import { cutterAreas } from './cutter-areas.js';
 import { passOutlines } from './pass-outlines.js';
 import { surveyPicture } from './picture.js';
+import { regionMinutes } from './region-minutes.js';
 import { regionStickouts } from './region-stickouts.js';
 import { scallopField } from './scallop-field.js';
 import { inlineEngine, type EngineMaker, type ReachEngine } from '../reach/reach-engine.js';
@@ -278,6 +279,14 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
     split,
     probe,
     stickouts: regionStickouts(reach, refined, ladder, probe),
+    minutes: regionMinutes({
+      reach,
+      finishing: refinedFinishing,
+      regions: refined,
+      setup,
+      layout,
+      ladder,
+    }),
   });
   tick(context, 'files', 0);
   const files = await outputFiles({

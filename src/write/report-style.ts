@@ -103,7 +103,7 @@ font-size:.85rem;line-height:1.2;padding-bottom:1px;pointer-events:none;white-sp
 .row+.row{margin-top:.4rem}
 .field{display:grid;grid-template-columns:5.2em 1fr;gap:.2rem .5rem;align-items:center;margin-top:.3rem}
 .field.slider{grid-template-columns:4.6em 1fr 5.6em}
-ul.plain{margin:.3rem 0;padding-left:1.2rem}
+ol.plain{margin:.3rem 0;padding-left:1.4rem}ul.plain{margin:.3rem 0;padding-left:1.2rem}
 .keys{list-style:none;padding:0;margin:0;clear:both}
 .keys li{display:flex;gap:.6rem;align-items:center;padding:.12rem 0}
 .keys .a{margin-left:auto;white-space:nowrap;padding-left:.5rem}

@@ -119,6 +119,17 @@ export const TEXT = {
         leftAtMost: 'left there at most',
       },
     },
+    work: {
+      title: 'Minutes by region, cutter and pass',
+      head: (cutter: string, pass: string) => `${cutter} ${pass}`,
+      share: 'of all',
+      others: (count: number, minutes: string) =>
+        `${counted(count, 'other region', 'other regions')}, ${minutes} together`,
+      savesMost: 'What would save most',
+      savesNothing: 'no step or split saves 3 % or more.',
+      bySplit: (fastest: string, chosen: string, minutes: string) =>
+        `A split at ${fastest}° instead of ${chosen}°: about ${minutes} of cutting less.`,
+    },
     chartWords: {
       angle: {
         title: 'Machinable area by wall angle',
@@ -141,6 +152,12 @@ export const TEXT = {
         across: 'cutter, in order of use',
         changes: 'changes',
         description: (total: string) => `${total} in all, tool changes included, set-up not.`,
+      },
+      regions: {
+        title: 'Minutes by region',
+        across: 'region, as numbered in the plan',
+        others: 'others',
+        description: (id: number, minutes: string) => `Region ${id} takes longest, ${minutes}.`,
       },
       split: {
         title: (cutter: string) =>

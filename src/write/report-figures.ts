@@ -90,7 +90,14 @@ function timeChart({ ladder, time }: Plan): string {
     { label: changes, value: time.toolChangeMinutes },
   ];
   const chart = barChart(
-    { id: 'c-time', title, across, up: 'min', description: description(minutesText(time.totalMinutes)) },
+    {
+      id: 'c-time',
+      isNamed: true,
+      title,
+      across,
+      up: 'min',
+      description: description(minutesText(time.totalMinutes)),
+    },
     bars,
   );
   return figure(title, chart, bars, [
@@ -113,7 +120,14 @@ function regionChart(plan: Plan): string[] {
   if (left > 0) bars.push({ label: others, value: left });
   const [{ id, minutes }] = regions;
   const chart = barChart(
-    { id: 'c-regions', title, across, up: 'min', description: description(id, minutesText(minutes)) },
+    {
+      id: 'c-regions',
+      isNamed: true,
+      title,
+      across,
+      up: 'min',
+      description: description(id, minutesText(minutes)),
+    },
     bars,
   );
   return [

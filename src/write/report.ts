@@ -60,14 +60,14 @@ export function reportHtml(input: ReportInput): string {
 /** What stands between the body's tags. */
 function reportBody({ plan, view, areas, ridges, drawing }: ReportInput): string {
   const facts = sceneFacts(plan, view, areas, ridges);
-  let number = 0;
-  const section = (title: string, content: string, cls = ''): string =>
-    `<section${cls === '' ? '' : ` class="${cls}"`}><h2><span>${++number}</span>${xmlText(title)}</h2>\n${content}</section>`;
-  return `<main class="sheet" id="report">
-${titleBlock(plan)}
-${section(words.answers, `${answers(plan)}${ladderTable(plan)}`)}
+  const titles: string[] = [];
+  const section = (title: string, content: string, cls = ''): string => {
+    const number = titles.push(title);
+    return `<section id="s-${number}"${cls === '' ? '' : ` class="${cls}"`}><h2><span>${number}</span>${xmlText(title)}</h2>\n${content}</section>`;
+  };
+  const body = `<div class="front">${section(words.answers, `${answers(plan)}${ladderTable(plan)}`)}
+${section(words.part, viewHtml(facts))}</div>
 ${section(words.cautions, `<ul class="cautions">${plan.cautions.map((text) => `<li>${xmlText(text)}</li>`).join('')}</ul>`)}
-${section(words.part, viewHtml(facts))}
 ${section(
   words.surface,
   `${classTable(plan)}${passTable(plan)}${workTable(plan)}
@@ -77,13 +77,23 @@ ${section(words.charts, chartsHtml(plan, areas))}
 ${section(words.drawing, `<div class="drawing" tabindex="0" role="group" aria-label="${words.drawing}">${drawing.replace(/^<\?xml[^>]*>\s*/, '')}</div>`, 'second')}
 ${section(words.reach, reachSection(plan))}
 ${section(words.findings, findingList(plan))}
-${section(words.setup, setupCells(plan), 'setup')}
+${section(words.setup, setupCells(plan), 'setup')}`;
+  return `<main class="sheet" id="report">
+${titleBlock(plan)}
+${contents(titles)}
+${body}
 <p class="hint">${words.private}</p>
 ${keyPatterns()}
 <script type="application/json" id="scene-facts">${embeddedJson(facts)}</script>
 <script type="text/plain" id="packed-view">${view.base64}</script>
 </main>`;
 }
+
+/** Links to the sections, by their numbers. */
+const contents = (titles: readonly string[]): string =>
+  `<nav class="contents no-print" aria-label="${words.contents}">${titles
+    .map((title, i) => `<a href="#s-${i + 1}">${i + 1} ${xmlText(title)}</a>`)
+    .join('')}</nav>`;
 
 const cell = (name: string, value: string, cls = ''): string =>
   `<div${cls === '' ? '' : ` class="${cls}"`}><dt>${xmlText(name)}</dt><dd>${xmlText(value)}</dd></div>`;
@@ -193,11 +203,11 @@ function reachSection(plan: Plan): string {
   const first = plan.ladder[0]?.cutterId ?? words.first.toLowerCase();
   const { tightRegions, leftover } = plan.reach;
   return `<div class="two uneven">${tightTable(words.notReachedBy(first), tightRegions, tightName)}
-${reachTable(plan)}</div>${restTable(plan)}${tightTable(words.notReachedByAny, leftover, leftName)}${deepTable(plan)}`;
+<div class="no-print">${reachTable(plan)}</div></div>${restTable(plan)}${tightTable(words.notReachedByAny, leftover, leftName)}${deepTable(plan)}`;
 }
 
 /** What paper has room for. */
-const PRINTED_FINDINGS = 8;
+const PRINTED_FINDINGS = 6;
 
 function findingList({ findings }: Plan): string {
   if (findings.length === 0) return `<p>${words.none}</p>`;

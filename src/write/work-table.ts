@@ -9,7 +9,7 @@ import { xmlText } from './svg-text.js';
 const text = TEXT.report.work,
   { heads } = TEXT.report.tables;
 
-/** So many regions stand open, the others are folded; the same on paper. */
+/** So many regions stand open, the others are folded. */
 const OPEN_ROWS = 8;
 
 export type WorkedRegion = Plan['regions'][number] & { readonly minutes: number };
@@ -45,14 +45,12 @@ export function workTable(plan: Plan): string {
     ]);
   const others = rows.slice(OPEN_ROWS);
   const told = text.others(others.length, minutesText(others.reduce((sum, { minutes }) => sum + minutes, 0)));
-  return (
-    table(rows.slice(0, OPEN_ROWS), text.title) +
-    (others.length === 0
+  const folded =
+    others.length === 0
       ? ''
-      : `<details class="no-print"><summary>${told}</summary>${table(others, `${text.title}: ${told}`)}</details>` +
-        `<p class="hint paper-only">${told}</p>`) +
-    savingList(plan)
-  );
+      : `<details><summary>${told}</summary>${table(others, `${text.title}: ${told}`)}</details>`;
+  // Paper has the chart.
+  return `<div class="no-print">${table(rows.slice(0, OPEN_ROWS), text.title)}${folded}</div>${savingList(plan)}`;
 }
 
 /** What would save most, the most first. */

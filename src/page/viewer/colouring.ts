@@ -37,6 +37,7 @@ export function bindColouring(
   let mode: ColourMode = 'class',
     splitDeg = facts.split.angleDeg,
     overlapDeg = facts.split.overlapDeg;
+  const hidden = new Set<SurfaceClass>();
   let stopPainting = (): void => {},
     computed = 1;
   const isLive = (): boolean => splitDeg !== facts.split.angleDeg || overlapDeg !== facts.split.overlapDeg;
@@ -62,9 +63,16 @@ export function bindColouring(
       ...facts.classAreasMm2,
       ...(isLive() ? splitAreas(facts, splitDeg, overlapDeg) : {}),
     };
-    fillLegend(legend, { bands, facts, areas, splitDeg, endDeg: endDeg() });
+    uniforms.hide.value = [...CLASSES, null].map((name) => name !== null && hidden.has(name));
+    fillLegend(legend, { bands, facts, areas, splitDeg, endDeg: endDeg(), hidden, onToggle: toggleClass });
     live.textContent = hint();
     stage.redraw();
+  }
+
+  function toggleClass(name: SurfaceClass): void {
+    if (!hidden.delete(name)) hidden.add(name);
+    applyColours();
+    legend.querySelector<HTMLElement>(`li[data-cls=${name}] button`)?.focus();
   }
 
   function applySplit(deg: number, overlap: number): void {
@@ -116,6 +124,13 @@ export function bindColouring(
   return {
     /** Colours by what is chosen, for the cutter chosen. */
     apply,
+    /** what the surface is coloured by */
+    mode: (): ColourMode => mode,
+    /** Whether a facet belongs to a class that is hidden. */
+    hides: (facet: number): boolean => {
+      const region = view.regions[view.triangles[3 * facet]];
+      return region >= 0 && hidden.has(facts.classOfRegion[region]);
+    },
     cutterChanged: (): void => {
       if (mode === 'gap') apply();
     },

@@ -50,7 +50,11 @@ export function makeProbe(
   const most = facts.radiiMm.length === 0 ? 0 : facts.radiiMm[facts.radiiMm.length - 1] + facts.stockMm;
   return {
     /** first point of the surface that a ray meets; null where it meets none, or the inside of the part */
-    readAlong: (from: Point, along: Point, keep: (point: readonly number[]) => boolean): Reading | null => {
+    readAlong: (
+      from: Point,
+      along: Point,
+      keep: (point: readonly number[], facet: number) => boolean,
+    ): Reading | null => {
       const hit = castRay(tree, from, along, keep);
       // What is seen from behind is the inside of the part, opened by a section.
       if (hit === null || facesAway(view, hit.facet, along)) return null;

@@ -108,6 +108,7 @@ export function createStage(
     stage.onDrawn();
   };
   const stage = {
+    canvas,
     rig,
     material,
     axesMm,

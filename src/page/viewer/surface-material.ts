@@ -25,7 +25,7 @@ const FRAGMENT = `
 precision highp float;
 uniform int mode; uniform bool live; uniform vec2 split; uniform vec3 eye; uniform vec4 section; uniform bool cut; uniform bool paper;
 uniform vec3 classes[9]; uniform vec3 bands[${MOST_BANDS}]; uniform float limits[${MOST_BANDS}]; uniform int bandCount;
-uniform float chosen; uniform float pixel; uniform bool through; uniform vec3 placeLow; uniform vec3 placeHigh; uniform float placeReached;
+uniform bool hide[9]; uniform float chosen; uniform float pixel; uniform bool through; uniform vec3 placeLow; uniform vec3 placeHigh; uniform float placeReached;
 in vec3 vNormal; in vec3 vPoint; in float vCount; in float vGap;
 flat in float vClass; flat in float vRegion; flat in float vRidge; flat in vec2 vStickout;
 out vec4 colour;
@@ -51,9 +51,11 @@ void main() {
   bool picked = all(greaterThanEqual(vPoint, placeLow)) && all(lessThanEqual(vPoint, placeHigh)) && vClass < 3.5
     && (placeReached < 0.5 || vCount < placeReached - 0.5);
   if (through && !picked) discard;
+
   vec3 n = normalize(vNormal);
   float angle = atan(length(n.xy), n.z);
   float c = classOf(angle);
+  if (!through && hide[int(c + 0.5)]) discard;
   vec3 base = classes[int(c + 0.5)];
   float ink = 0.0; vec3 inkColour = vec3(0.02);
   if (mode == 0 || c > 3.5) {
@@ -123,6 +125,7 @@ export function surfaceMaterial(): ShaderMaterial {
       bands: { value: Array.from({ length: MOST_BANDS }, () => new Vector3()) },
       limits: { value: new Array<number>(MOST_BANDS).fill(Infinity) },
       bandCount: { value: 1 },
+      hide: { value: new Array<boolean>(9).fill(false) },
       chosen: { value: -2 },
       pixel: { value: 1 },
       through: { value: false },

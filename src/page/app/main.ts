@@ -6,6 +6,7 @@ import type { Stage } from '../viewer/stage.js';
 import { startViewer } from '../viewer/viewer.js';
 import { showEarly } from './early-view.js';
 import type { EarlyPicture } from './messages.js';
+import { browserStore, keepSetup } from './kept-setup.js';
 import { runSurvey, STOPPED, type Run } from './run-survey.js';
 import { setupFromForm } from './setup-form.js';
 import { wholeProgress } from './whole-progress.js';
@@ -27,6 +28,7 @@ const result = need(document, 'result', HTMLElement),
 
 /** As much as an array of bytes may hold in every browser of today. */
 const MOST_BYTES = 2 ** 31 - 1;
+const kept = keepSetup(form, browserStore());
 let part: File | null = null,
   run: Run | null = null,
   links: string[] = [],
@@ -106,7 +108,7 @@ function showFirst(picture: EarlyPicture, caption: string): void {
 }
 
 async function inputOf(file: File) {
-  const given = await setupFromForm(form);
+  const given = await setupFromForm(form, kept);
   // The day as the command line tells it.
   const partDate = given.partDate ?? new Date(file.lastModified).toISOString().slice(0, 10);
   if (file.size > MOST_BYTES)

@@ -498,3 +498,14 @@ test('places have one name over all tables', () => {
   expect(names.length).toBeGreaterThan(4);
   expect(new Set(names).size).toBe(names.length);
 });
+
+test('outlines.svg calls places as the tables do', () => {
+  const { tightRegions, leftover } = survey.plan.reach;
+  const told = [...text('outlines.svg').matchAll(/<title>([TL]\d+), not reached by/g)].map(
+    ([, name]) => name,
+  );
+  expect(tightRegions.length * leftover.length).toBeGreaterThan(0);
+  expect(told.sort()).toEqual(
+    [...tightRegions.map(({ id }) => `T${id}`), ...leftover.map(({ id }) => `L${id}`)].sort(),
+  );
+});

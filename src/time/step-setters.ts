@@ -24,13 +24,15 @@ export interface StepSetter {
 export function stepSetter(grounds: readonly StepGround[], stepMm: number): StepSetter | null {
   let best: StepSetter | null = null;
   for (const restStepMm of new Set(grounds.map(({ ownStepMm }) => ownStepMm))) {
+    const apart = [...grounds.keys()].filter((i) => grounds[i].ownStepMm < restStepMm);
+    // Where all would allow more, it is set by ground that is not cut.
+    if (apart.length === 0) continue;
     const savesMinutes = grounds.reduce(
       (sum, { minutes, ownStepMm }) =>
         ownStepMm < restStepMm ? sum : sum + minutes * (1 - stepMm / restStepMm),
       0,
     );
     if (!(savesMinutes > (best?.savesMinutes ?? 0))) continue;
-    const apart = [...grounds.keys()].filter((i) => grounds[i].ownStepMm < restStepMm);
     best = { apart, restStepMm, savesMinutes };
   }
   return best;

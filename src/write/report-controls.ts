@@ -46,8 +46,8 @@ const ARROWS = {
 const TURNS = {
   left: 'M13 11A6 6 0 1 0 4 11M4 6v5h5',
   right: 'M3 11A6 6 0 1 1 12 11M12 6v5H7',
-  up: 'M11 13A6 6 0 1 0 11 4M6 4h5v5',
-  down: 'M11 3A6 6 0 1 1 11 12M6 12h5V7',
+  up: 'M11 13A5 5 0 1 1 11 4M7 4h4v4',
+  down: 'M11 3A5 5 0 1 0 11 12M7 12h4V8',
 } as const;
 
 function viewButtons(): string {

@@ -355,7 +355,7 @@ test('the legend hides a class: what lies behind it is seen and read', async () 
 test('a value that is no number is marked and told, and one that is takes it away', async () => {
   await page.fill('#v-split-number', 'steep');
   await page.press('#v-split-number', 'Tab');
-  expect(await page.locator('#v-split-bad').innerText()).toBe('"steep" is no number: 0 to 90');
+  expect(await page.locator('#v-split-bad').textContent()).toBe('"steep" is no number: 0 to 90');
   expect(await page.getAttribute('#v-split-number', 'aria-invalid')).toBe('true');
   await page.fill('#v-split-number', '30');
   await page.press('#v-split-number', 'Tab');

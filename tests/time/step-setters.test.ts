@@ -12,7 +12,7 @@ test('one flat piece keeps a large wall at a small step: cut apart, the wall tak
   expect(stepSetter(grounds, 0.2)).toEqual({ apart: [0], restStepMm: 0.4, savesMinutes: 30 });
 });
 
-test.each([[[]], [[{ minutes: 5, ownStepMm: 0.3 }]]] as StepGround[][][])(
+test.each([[[]], [[{ minutes: 5, ownStepMm: 0.3 }]], [[{ minutes: 5, ownStepMm: 0.4 }]]] as StepGround[][][])(
   'nothing to save: %j',
   (grounds) => {
     expect(stepSetter(grounds, 0.3)).toBeNull();

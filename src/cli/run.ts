@@ -3,6 +3,7 @@ import { PartError } from '../core/errors.js';
 import { printable } from '../core/printable.js';
 import { calibrateCommand } from './commands/calibrate.js';
 import { checkCommand } from './commands/check.js';
+import { completionCommand } from './commands/completion.js';
 import { pageCommand } from './commands/page.js';
 import { surveyCommand } from './commands/survey.js';
 import { EXIT, type ExitCode, type Io } from './io.js';
@@ -48,7 +49,8 @@ function buildProgram(io: Io, finish: (code: ExitCode) => void): Command {
     .addCommand(surveyCommand(io, finish))
     .addCommand(checkCommand(io, finish))
     .addCommand(pageCommand(io, finish))
-    .addCommand(calibrateCommand(io, finish));
+    .addCommand(calibrateCommand(io, finish))
+    .addCommand(completionCommand(io, finish));
   for (const command of [program, ...program.commands]) {
     command.exitOverride().configureOutput({ writeOut: io.out, writeErr: io.err, outputError: () => {} });
     command.helpOption('-h, --help', 'print help');

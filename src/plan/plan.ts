@@ -76,6 +76,14 @@ const classTotals = z.object({
 });
 const classes = z.object(byClass(() => classTotals)).describe('the areas add up to the area of the mesh');
 
+const stepSetter = z.object({
+  regionIds: z.array(z.int()),
+  areaMm2: amount.describe('of those regions'),
+  restAreaMm2: amount.describe('of the other regions that the pass cuts'),
+  restStepMm: amount.describe('step that the others would allow'),
+  savesMinutes: amount.describe('about, if those regions were cut apart'),
+});
+
 const pass = z.object({
   areaMm2: amount.describe('that the first cutter reaches; both passes cut the overlap'),
   spacingMm: amount.describe('stepdown of the waterline, stepover of the raster'),
@@ -89,6 +97,9 @@ const pass = z.object({
     'theoretical: of the scallops alone, on a plane as flat to the pass as its worst place; a real surface is rougher',
   ),
   theoreticalRzMm: orNotComputed(amount).describe('likewise'),
+  stepSetBy: orNotComputed(stepSetter).describe(
+    'regions for whose sake the whole pass takes smaller steps; null: cutting none of them apart would save anything',
+  ),
   feedMmPerMin: amount,
   passCount: amount.describe(
     'levels or planes; a mean over where the first lies, hence a fraction, as the next three',
@@ -115,6 +126,12 @@ const stickout = {
   ),
 };
 
+const regionWork = z.object({
+  cutterId: z.string(),
+  pass: z.enum(['waterline', 'raster', 'rest']).describe('rest: a later cutter, which follows the surface'),
+  minutes: z.number().positive(),
+});
+
 const region = z.object({
   id: z.int(),
   class: z.enum(CLASSES),
@@ -130,6 +147,9 @@ const region = z.object({
   laterCutterIds: z
     .array(z.string())
     .describe('cutters of the ladder that finish more of it, in order of use'),
+  work: z
+    .array(regionWork)
+    .describe('minutes in this region; over all regions they add up to those of the ladder'),
   ...stickout,
   rings,
 });
@@ -289,6 +309,7 @@ export const planSchema = z
   );
 
 export type Plan = DeepReadonly<z.infer<typeof planSchema>>;
+export type RegionWork = z.infer<typeof regionWork>;
 export type TightRegion = Plan['reach']['tightRegions'][number];
 
 /** JSON Schema (2020-12) of plan.json. Open: later writers of version 1 may add keys. */

@@ -1,6 +1,7 @@
 import type { CutterProfile } from '../cutter/cutter-profile.js';
 import type { PartTree } from './part-tree.js';
 import type { GapLimits } from './ball-reach.js';
+import { gapBandsAt } from './gap-bands.js';
 import { cutterCrossings, cutterReached } from './cutter-kernels.js';
 import {
   COLUMN_STRIDE,
@@ -32,6 +33,13 @@ export type ReachTask =
       readonly profile: CutterProfile;
       /** larger gaps need not be told, mm */
       readonly enoughMm: number;
+    }
+  | {
+      /** of a ball, at points that it does not reach; answers: see `gapBandsAt` */
+      readonly kind: 'gap-bands';
+      readonly items: Float64Array;
+      /** the allowance included, mm */
+      readonly radiusMm: number;
     }
   | {
       readonly kind: 'crossings';
@@ -108,6 +116,8 @@ export function answerTask({ tree, limits }: EngineData, task: ReachTask): Float
       return gapsAt(tree, task.items, task.profile, task.enoughMm, limits);
     case 'greatest-gaps':
       return gapsAt(tree, task.items, task.profile, task.enoughMm, limits, GREATER);
+    case 'gap-bands':
+      return gapBandsAt(tree, task.items, task.radiusMm, limits);
     case 'crossings':
       return reachCrossings(tree, task.items, task.radii, limits, task.accuracyMm);
     case 'thicknesses':

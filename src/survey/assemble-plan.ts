@@ -21,6 +21,7 @@ import { CAUTIONS } from './cautions.js';
 import type { Ladder } from './choose-ladder.js';
 import type { FinishingPasses, PassLayout } from './finishing-passes.js';
 import type { StickoutProbe } from './ladder-stickout.js';
+import type { RegionMinutes } from './region-minutes.js';
 import type { RegionStickout } from './region-stickouts.js';
 import type { RestWork } from './rest-work.js';
 import { planTime } from './plan-time.js';
@@ -44,6 +45,7 @@ export interface PlanInput {
   readonly raster: RasterChoice;
   readonly split: SplitAnswer;
   readonly probe: StickoutProbe;
+  readonly minutes: RegionMinutes;
   /** of each region */
   readonly stickouts: readonly (RegionStickout | null)[];
 }
@@ -69,9 +71,10 @@ export function assemblePlan(input: PlanInput): Plan {
       ...leftoverFindings(ladder),
       ...deepFindings(ladder, setup),
       ...stickoutFindings(ladder, setup),
+      ...input.minutes.findings,
     ]),
     classes: classTotals(zoned.labels, input.areas, input.regions, input.borders),
-    passes: passes.plan,
+    passes: passPlans(input),
     regions: planRegions(input),
     reach: {
       toleranceMm: setup.toleranceMm,
@@ -97,6 +100,14 @@ export function assemblePlan(input: PlanInput): Plan {
     },
     time: planTime(ladder, setup, input.raster),
     cautions: [...CAUTIONS],
+  };
+}
+
+/** What each pass does, and what makes it long. */
+function passPlans({ passes: { plan }, minutes: { stepSetBy } }: PlanInput): Plan['passes'] {
+  return {
+    waterline: { ...plan.waterline, stepSetBy: stepSetBy.waterline },
+    raster: { ...plan.raster, stepSetBy: stepSetBy.raster },
   };
 }
 
@@ -146,7 +157,7 @@ function classTotals(
   };
 }
 
-function planRegions({ regions, borders, raster, stickouts }: PlanInput): Plan['regions'] {
+function planRegions({ regions, borders, raster, stickouts, minutes }: PlanInput): Plan['regions'] {
   return Array.from(regions.areas, (areaMm2, r) => {
     const own = stickouts[r] ?? null;
     const b = [...regions.bounds.subarray(6 * r, 6 * r + 6)];
@@ -158,6 +169,7 @@ function planRegions({ regions, borders, raster, stickouts }: PlanInput): Plan['
       rasterDirectionDeg: raster.byRegionDeg[r] ?? null,
       cutterId: own?.cutter.id ?? null,
       laterCutterIds: own?.later.map(({ id }) => id) ?? [],
+      work: [...minutes.byRegion[r]],
       ...(own ? planStickout(own.stickout) : NO_STICKOUT),
       rings: ringsOfRegion(borders.outlines, r).map((ring) =>
         Array.from({ length: ring.length / 2 }, (_, i): [number, number] => [ring[2 * i], ring[2 * i + 1]]),

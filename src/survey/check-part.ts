@@ -80,5 +80,5 @@ function checkReport(
     ridgeOfFace: new Uint8Array(facets),
     places: mesh.positions,
   });
-  return checkReportHtml(answer, packView(view), defects?.codes ?? []);
+  return checkReportHtml(answer, packView({ ...view, gaps: [] }), defects?.codes ?? []);
 }

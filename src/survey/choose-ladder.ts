@@ -28,7 +28,8 @@ import { restWorks, type RestWork } from './rest-work.js';
 import { withinLength, type DeepPlace } from './too-deep.js';
 
 /** One cutter of the ladder and what it leaves. */
-export interface Rung extends Pick<Step, 'finishedAreaMm2' | 'leftAreaMm2' | 'minutes' | 'savesMinutes'> {
+export interface Rung
+  extends Pick<Step, 'finishedAreaMm2' | 'leftAreaMm2' | 'left' | 'minutes' | 'savesMinutes'> {
   readonly cutter: Cutter;
   /** whether it reaches a vertex of the surface on which reach was computed */
   readonly reaches: (v: number) => boolean;

@@ -191,8 +191,13 @@ export interface PassesInput {
   readonly layout: PassLayout;
 }
 
+/** A pass as the plan tells it, but for what makes it long. */
+type PassFigures = Omit<Plan['passes']['waterline'], 'stepSetBy'>;
+
 export interface FinishingPasses {
-  readonly plan: Plan['passes'];
+  readonly plan: Readonly<Record<'waterline' | 'raster', PassFigures>> & {
+    readonly raster: { readonly directionDeg: number };
+  };
   /** (F) ridge that each pass leaves, mm; Infinity: its passes do not meet; NaN: it does not cut there */
   readonly scallops: { readonly waterline: Float64Array; readonly raster: Float64Array };
   readonly findings: readonly Finding[];
@@ -227,7 +232,7 @@ function onePass(
   steepestRad: number,
   gradient: number,
 ): {
-  readonly plan: Plan['passes']['waterline'];
+  readonly plan: PassFigures;
   readonly scallops: Float64Array;
   readonly findings: readonly Finding[];
 } {

@@ -95,14 +95,15 @@ function firstTimes(
   };
 }
 
-function restPlan(cutter: Cutter, setup: Setup, layout: PassLayout): PassPlan {
+/** Passes of a later cutter, that follow the surface. */
+export function restPlan(cutter: Cutter, setup: Setup, layout: PassLayout): PassPlan {
   const spacingMm = Math.min(...bothPasses(layout, cutter).map((pass) => pass.spacingMm));
   const { feedMmPerMin } = finishingFeed(setup, cutter, spacingMm, Math.PI / 2);
   return { strategy: { kind: 'following' }, spacingMm, cutter, feedMmPerMin, machine: setup.machine };
 }
 
 /** Connected patches of what is left of the machinable surface. */
-function restLeft({ surface, labels }: ReachAnalysis, left: Float64Array): Rest {
+export function restLeft({ surface, labels }: ReachAnalysis, left: Float64Array): Rest {
   const mask = labels.map((label, f) => (label < MACHINABLE_CLASSES && left[f] > 0 ? 1 : 0));
   const facets: number[] = [];
   mask.forEach((isIn, f) => {

@@ -7,6 +7,7 @@ import { ringsOfRegion, traceRings, type TracedBorders } from '../outlines/trace
 import type { Plan } from '../plan/plan.js';
 import type { NamedCurves } from '../write/coloured-glb.js';
 import { outlinesDxf, type DxfLayer } from '../write/dxf.js';
+import { leftName, tightName } from '../write/place-names.js';
 import { classGroups, outlinesSvg, type OutlineGroup, type OutlineLook } from '../write/svg.js';
 import type { NumberedRegions } from '../zones/number-regions.js';
 import type { TightPatches } from '../reach/tight-patches.js';
@@ -57,6 +58,7 @@ export function outlinesSvgFile(input: OutlineInput, areas: readonly CutterArea[
     ...patchGroup(
       `cutter-${ladder.finisher.id}`,
       `not reached by ${ladder.finisher.id}`,
+      'tight',
       ladder.tight,
       clipper,
     ),
@@ -65,6 +67,7 @@ export function outlinesSvgFile(input: OutlineInput, areas: readonly CutterArea[
       : patchGroup(
           `cutter-${ladder.last.id}`,
           `not reached by ${ladder.isNested ? ladder.last.id : 'any cutter'}`,
+          'left',
           ladder.leftover,
           clipper,
         )),
@@ -102,15 +105,22 @@ function passGroups(passes: PassOutlines): OutlineGroup[] {
     }));
 }
 
-function patchGroup(id: string, title: string, tight: TightPatches, clipper: Clipper): OutlineGroup[] {
+function patchGroup(
+  id: string,
+  title: string,
+  look: 'tight' | 'left',
+  tight: TightPatches,
+  clipper: Clipper,
+): OutlineGroup[] {
   const { mesh, topology } = tight.surface;
   const { outlines: rings } = traceRings(mesh, topology, tight.patchOf, clipper);
+  const nameOf = look === 'tight' ? tightName : leftName;
   const shapes = [...new Set(rings.regionOfRing)].map((region) => ({
     id: `${id}-tight-${region}`,
-    title: `tight region ${region}, ${title}`,
+    title: `${nameOf({ id: region })}, ${title}`,
     rings: ringsOfRegion(rings, region),
   }));
-  return shapes.length === 0 ? [] : [{ id, title, look: 'tight', shapes }];
+  return shapes.length === 0 ? [] : [{ id, title, look, shapes }];
 }
 
 function areaGroups({ cutter, work, outlines }: CutterArea): OutlineGroup[] {

@@ -4,20 +4,17 @@ import { angleAreas } from '../write/angle-areas.js';
 import { colouredGlb } from '../write/coloured-glb.js';
 import { cuttersCsv, quoteCsv, zonesCsv } from '../write/csv.js';
 import { planJson } from '../write/json.js';
-import { truePlaces, type SmoothPart } from '../part/sagittas.js';
 import { packView } from '../write/pack-view.js';
 import { regionStl } from '../write/region-stl.js';
-import { ridgeBands } from '../write/ridge-bands.js';
 import { reportHtml } from '../write/report.js';
-import { viewData } from '../write/view-data.js';
 import type { ZonedSurface } from '../zones/build-zones.js';
 import { cornerAngles } from '../zones/cut-angles.js';
 import { classOfLabel } from '../zones/mark-away.js';
-import type { NumberedRegions } from '../zones/number-regions.js';
 import { borderCurves } from './border-curves.js';
 import type { CutterArea } from './cutter-areas.js';
 import { drawingFile } from './drawing-files.js';
 import { passesPreview } from './passes-preview.js';
+import type { Picture } from './picture.js';
 import { ladderQuote } from './plan-time.js';
 import { outlinesDxfFile, outlinesSvgFile, type OutlineInput } from './outline-files.js';
 
@@ -26,16 +23,11 @@ export interface OutputInput extends OutlineInput {
   /** what the regions number */
   readonly zoned: Pick<ZonedSurface, 'surface'>;
   readonly reach: ReachAnalysis;
-  /** where points of the surface truly lie */
-  readonly part: SmoothPart;
-  /** regions of the surface on which reach was computed, numbered alike: by class, area and place */
-  readonly refined: NumberedRegions;
+  readonly picture: Picture;
   /** (V of the refined surface) mm; Infinity: no limit; NaN: not asked */
   readonly reachRadii: Float64Array;
   /** (F of the refined surface) mm; Infinity: passes do not meet; NaN: none cuts there */
   readonly scallops: Float64Array;
-  /** (F of the refined surface) area that the first cutter reaches, mm² */
-  readonly reachedAreas: Float64Array;
 }
 
 /** Every file of a survey, by name. */
@@ -89,21 +81,12 @@ function patchFiles({ plan, zoned, regions }: OutputInput): [string, Uint8Array]
 }
 
 function report(input: OutputInput, angles: Float64Array, drawing: string): string {
-  const { plan, reach, refined, part, scallops, reachedAreas } = input;
-  const { surface, areas, labels, counts } = reach;
-  const ridges = ridgeBands(scallops, reachedAreas, areas, plan.setup.scallopMm);
-  const view = viewData({
-    surface,
-    counts,
-    regionOfFace: refined.regionOfFace,
-    ridgeOfFace: ridges.bandOf,
-    places: truePlaces(surface, part),
-  });
+  const { plan, reach, picture } = input;
   return reportHtml({
     plan,
-    view: packView(view),
-    areas: angleAreas(areas, labels, angles),
-    ridges,
+    view: packView(picture.view),
+    areas: angleAreas(reach.areas, reach.labels, angles),
+    ridges: picture.ridges,
     drawing,
   });
 }

@@ -4,6 +4,7 @@ import { sideBySide } from '../core/side-by-side.js';
 import { growingNumbers } from '../core/growing-numbers.js';
 import type { CutterProfile } from '../cutter/cutter-profile.js';
 import { onTrueSurface } from '../part/sagittas.js';
+import { DEEPEST_RADII } from '../reach/gap-bands.js';
 import { COLUMN_STRIDE, POINT_STRIDE } from '../reach/reach-kernels.js';
 import type { ReachAnswers, ReachTask } from '../reach/reach-engine.js';
 import type { ReachCounts } from '../reach/unreached-area.js';
@@ -38,8 +39,6 @@ const VERTICES = 400,
   HIGHEST = 64;
 /** So many cutters at a time: the threads answer one's questions while those of another are made. */
 export const AT_ONCE = 3;
-/** Gaps are told up to so many radii: beyond, a cutter does not fit at all. */
-export const DEEPEST = 4;
 
 /**
  * Volume and greatest thickness of what each cutter leaves.
@@ -152,7 +151,7 @@ async function greatestOf(
   }
   for (const foot of highest.slice(0, HIGHEST)) for (const value of foot) items.push(value);
   const profile = profiles[index],
-    enoughMm = DEEPEST * profile.radiusMm;
+    enoughMm = DEEPEST_RADII * profile.radiusMm;
   const task = { kind: 'greatest-gaps', items: items.toArray(), profile, enoughMm } as const;
   const gaps = await engine.run(task, context.signal);
   return gaps.reduce((most, gap) => Math.max(most, Math.min(gap, enoughMm)), 0);

@@ -6,6 +6,7 @@ import { tick, type Context } from '../core/context.js';
 import { sideBySide } from '../core/side-by-side.js';
 import { compensatedSum } from '../core/sum.js';
 import { enlargedProfile, reachesAllOf } from '../cutter/nested-reach.js';
+import { DEEPEST_RADII } from '../reach/gap-bands.js';
 import type { ReachAnswers } from '../reach/reach-engine.js';
 import { doubleArea, placeOf } from '../part/facet-geometry.js';
 import { planArea } from './column-feet.js';
@@ -27,7 +28,7 @@ import {
   type SurfacePart,
 } from '../reach/cut-by-reach.js';
 import { BORDER_ACCURACY_MM } from './analyse-reach.js';
-import { AT_ONCE, DEEPEST, thicknessTask } from './rest-volumes.js';
+import { AT_ONCE, thicknessTask } from './rest-volumes.js';
 
 /** A cutter of a ladder and what a survey found for it. */
 export interface LadderCutter {
@@ -284,7 +285,7 @@ async function greatestGaps(
 ): Promise<number[]> {
   const most = Math.max(LEAST_POINTS, Math.floor(MOST_POINTS / Math.max(1, facesOf.length)));
   const profile = offsetProfile(cutter.profile, input.stockMm),
-    enoughMm = DEEPEST * profile.radiusMm;
+    enoughMm = DEEPEST_RADII * profile.radiusMm;
   const greatestOf = async (faces: readonly number[]): Promise<number> => {
     const places = [
       ...vertexPlaces(part, faces, cutter, input, most),

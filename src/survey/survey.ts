@@ -15,6 +15,8 @@ import { outputFiles } from './output-files.js';
 import { prepareSoup, readSoup } from './read-soup.js';
 import { cutterAreas } from './cutter-areas.js';
 import { passOutlines } from './pass-outlines.js';
+import { surveyPicture } from './picture.js';
+import { regionMinutes } from './region-minutes.js';
 import { regionStickouts } from './region-stickouts.js';
 import { scallopField } from './scallop-field.js';
 import { inlineEngine, type EngineMaker, type ReachEngine } from '../reach/reach-engine.js';
@@ -196,8 +198,6 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
     { reach, setup, part, engine, others: otherCutters.cutters, times, probe },
     context,
   );
-  // All questions are answered: what the threads hold is not needed while files are made.
-  engine.close();
   const reached = reachedSurface(refinedFinishing, ladder.finisherLeft);
   const passes = finishingPasses({
     surface: reach.surface,
@@ -206,9 +206,25 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
     cutter: ladder.finisher,
     layout,
   });
+  const refined = numberRegions(reach.surface, reach.labels, reach.areas);
+  const scallops = scallopField(reach.labels, passes.scallops);
+  const picture = await surveyPicture(
+    {
+      reach,
+      part,
+      ladder,
+      engine,
+      refined,
+      scallops,
+      reachedAreas: reached.areas,
+      scallopMm: setup.scallopMm,
+    },
+    context,
+  );
+  // All questions are answered: what the threads hold is not needed while files are made.
+  engine.close();
   const split =
     fastest ?? splitAnswer(zoned.surface, finishing, setup, ladder.finisher, splitDeg, raster.rasterRad);
-  const refined = numberRegions(reach.surface, reach.labels, reach.areas);
   const clipper = await loadClipper();
   tick(context, 'outlines', 0);
   const borders = traceRings(zoned.surface.mesh, zoned.surface.topology, regions.regionOfFace, clipper);
@@ -242,23 +258,29 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
     split,
     probe,
     stickouts: regionStickouts(reach, refined, ladder, probe),
+    minutes: regionMinutes({
+      reach,
+      finishing: refinedFinishing,
+      regions: refined,
+      setup,
+      layout,
+      ladder,
+    }),
   });
   tick(context, 'files', 0);
   const files = await outputFiles({
     plan,
     zoned,
     regions,
-    refined,
     borders,
     passes: outlined,
     cutterAreas: cut.areas,
     reach,
-    part,
+    picture,
     reachRadii,
     ladder,
     clipper,
-    scallops: scallopField(reach.labels, passes.scallops),
-    reachedAreas: reached.areas,
+    scallops,
   });
   return { plan, files };
 }

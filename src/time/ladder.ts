@@ -32,7 +32,9 @@ export interface Step {
   readonly at: number;
   /** reached by it and by none before it */
   readonly finishedAreaMm2: number;
-  /** reached neither by it nor by those before it */
+  /** (F) share of each facet that it and those before it leave */
+  readonly left: Float64Array;
+  /** that, mm² */
   readonly leftAreaMm2: number;
   /** cutting, without the change of cutter before it */
   readonly minutes: number;
@@ -83,6 +85,7 @@ export function chooseSteps(candidates: readonly Candidate[], options: LadderOpt
     const step = {
       at,
       finishedAreaMm2: before.areaMm2 - leftAreaMm2,
+      left,
       leftAreaMm2,
       minutes: options.minutes(before.left, at, left),
       savesMinutes: choice.saves(at),

@@ -67,16 +67,36 @@ export function stepoverAt(steps: Steps, cutter: CutterShape, gradient: number):
  * @returns 0 to 1; `Infinity` for no facets with area
  * @throws {RangeError} for a mask of another length
  */
-export function leastGradient(surface: FinishingSurface, mask: Uint8Array, strategy: Strategy): number {
-  const { normals, areas } = surface;
-  checkLengths('leastGradient', { 'places in the mask': [mask.length, areas.length] });
+export const leastGradient = (surface: FinishingSurface, mask: Uint8Array, strategy: Strategy): number =>
+  leastGradients(
+    surface,
+    Int32Array.from(mask, (isIn) => (isIn ? 0 : -1)),
+    1,
+    strategy,
+  )[0];
+
+/**
+ * Smallest |∇f| over the facets of each group.
+ *
+ * @param groupOf (F) -1: in none
+ * @returns (count) 0 to 1; `Infinity` for no facets with area
+ * @throws {RangeError} for groups of another length
+ */
+export function leastGradients(
+  { normals, areas }: FinishingSurface,
+  groupOf: Int32Array,
+  count: number,
+  strategy: Strategy,
+): Float64Array {
+  checkLengths('leastGradients', { facets: [groupOf.length, areas.length] });
   const frame = newFrame(),
     place = framer(strategy);
-  let least = Infinity;
-  for (let f = 0, o = 0; f < mask.length; f++, o += 3) {
-    if (!mask[f] || !(areas[f] > 0)) continue;
+  const least = new Float64Array(count).fill(Infinity);
+  for (let f = 0, o = 0; f < groupOf.length; f++, o += 3) {
+    const group = groupOf[f];
+    if (group < 0 || !(areas[f] > 0)) continue;
     place(normals[o], normals[o + 1], normals[o + 2], frame);
-    if (frame.gradient < least) least = frame.gradient;
+    if (frame.gradient < least[group]) least[group] = frame.gradient;
   }
   return least;
 }

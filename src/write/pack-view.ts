@@ -17,7 +17,8 @@ export type PackedView = Readonly<ReturnType<typeof packView>>;
  *
  * The stream holds, one after the other: the way each vertex is told (1 byte, see `WAYS`; their number: from
  * the vertex before); x, y, z (3 bytes each), two octahedron coordinates of the normal (3 each), count (2),
- * region (3), band of ridges (1), all as differences from what that way expects; then as runs of variable length numbers facets, creases, borders. A facet is told by the edge it
+ * region (3), band of ridges (1), band of the gap of each cutter told (1 each), all as differences from what that
+ * way expects; then as runs of variable length numbers facets, creases, borders. A facet is told by the edge it
  * shares with one before it, counted back (0: none, its first two corners follow), and its last corner;
  * corners by how long ago they were new. Signed differences are folded: 0, -1, 1, -2 become 0, 1, 2, 3.
  */
@@ -36,7 +37,9 @@ export function packView(view: ViewData) {
     ...[...grid, normals.u, normals.v].flatMap((values) => planes(differences(values, told, true), 3)),
     ...planes(differences(view.counts, told, false), 2),
     ...planes(differences(view.regions, told, false), 3),
-    ...planes(differences(view.ridges, told, false), 1),
+    ...[view.ridges, ...view.gaps.map(({ bands }) => bands)].flatMap((values) =>
+      planes(differences(values, told, false), 1),
+    ),
     facetRun(view.triangles),
     runs(view.creases),
     runs(view.borders),
@@ -52,6 +55,8 @@ export function packView(view: ViewData) {
     triangles: view.triangles.length / 3,
     creases: view.creases.length / 2,
     borders: view.borders.length / 2,
+    /** whose gaps are told, in that order */
+    gapsOf: view.gaps.map(({ cutterId }) => cutterId),
     originMm: min,
     stepMm,
     /** of a zlib stream */

@@ -24,7 +24,7 @@ const SMALL_MM2 = 0.5,
   LEAST_OPEN = 5;
 /** More rows than this make no one wiser: plan.json has them all. */
 const MOST_ROWS = 200,
-  PRINTED_ROWS = 10;
+  PRINTED_ROWS = 6;
 
 /** What every place has. */
 export interface ListedPlace {

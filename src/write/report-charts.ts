@@ -1,9 +1,9 @@
 import type { SurfaceClass } from '../core/classes.js';
-import { niceLengthMm, xmlText } from './svg-text.js';
+import { cutText, niceLengthMm, xmlText } from './svg-text.js';
 import { shown } from './report-numbers.js';
 
 const WIDTH = 380,
-  HEIGHT = 220;
+  HEIGHT = 214;
 const LEFT = 52,
   RIGHT = 12,
   TOP = 24,
@@ -22,24 +22,36 @@ export interface ChartWords {
   readonly description: string;
   readonly across: string;
   readonly up: string;
+  /** whether labels under the bars are names: all are written, slanted where they would meet */
+  readonly isNamed?: boolean;
 }
+
+/** Mean width of a letter of the charts' 11 px, and the longest name that a slant has room for. */
+const LETTER = 6.4,
+  MOST_LETTERS = 11;
 
 /** Bars side by side, each labelled under the axis where there is room. */
 export function barChart(words: ChartWords, bars: readonly Bar[]): string {
-  const top = axisTop(Math.max(...bars.map(({ value }) => value), 0));
+  const scale = axisScale(Math.max(...bars.map(({ value }) => value), 0));
   const step = (WIDTH - LEFT - RIGHT) / Math.max(1, bars.length);
-  const every = Math.max(1, Math.ceil(26 / step));
+  const widest = LETTER * Math.max(...bars.map(({ label }) => [...label].length), 1) + 4;
+  const every = words.isNamed ? 1 : Math.ceil(widest / step),
+    isSlanted = words.isNamed && widest > step;
   const shapes = bars.map(({ label, value, cls }, i) => {
     const x = LEFT + i * step,
-      y = upAt(value, top);
+      y = upAt(value, scale.top);
     const fill = cls === undefined ? 'class="bar"' : `class="bar-of" fill="url(#key-${cls})"`;
     const bar =
       `<rect ${fill} x="${at(x + step * 0.1)}" y="${at(y)}" width="${at(step * 0.8)}" ` +
       `height="${at(HEIGHT - BOTTOM - y)}"><title>${xmlText(`${label}: ${shown(value, 1)}`)}</title></rect>`;
     if (i % every !== 0) return bar;
-    return `${bar}<text x="${at(x + step / 2)}" y="${HEIGHT - BOTTOM + 14}" text-anchor="middle">${xmlText(label)}</text>`;
+    const under = `x="${at(x + step / 2)}" y="${HEIGHT - BOTTOM + (isSlanted ? 11 : 14)}"`;
+    const place = isSlanted
+      ? `text-anchor="end" transform="rotate(-32 ${at(x + step / 2)} ${HEIGHT - BOTTOM + 11})"`
+      : 'text-anchor="middle"';
+    return `${bar}<text ${under} ${place}>${xmlText(cutText(label, MOST_LETTERS))}</text>`;
   });
-  return frame(words, top, shapes.join('\n'));
+  return frame(words, scale, shapes.join('\n'));
 }
 
 export interface LinePoint {
@@ -59,12 +71,12 @@ export function lineChart(
   // A split at the edge can take a hundred times as long: what matters lies near the lowest point.
   const most = MOST_TIMES * Math.min(...points.map(({ y }) => y));
   const shownPoints = points.filter(({ y }) => y <= most);
-  const top = axisTop(Math.max(...shownPoints.map(({ y }) => y)));
+  const scale = axisScale(Math.max(...shownPoints.map(({ y }) => y)));
   const low = points[0].x,
     high = points[points.length - 1].x;
   const acrossAt = (x: number): number =>
     LEFT + ((x - low) / Math.max(1e-9, high - low)) * (WIDTH - LEFT - RIGHT);
-  const line = shownPoints.map(({ x, y }) => `${at(acrossAt(x))} ${at(upAt(y, top))}`).join('L');
+  const line = shownPoints.map(({ x, y }) => `${at(acrossAt(x))} ${at(upAt(y, scale.top))}`).join('L');
   const ticks = tickValues(low, high).map(
     (x) =>
       `<text x="${at(acrossAt(x))}" y="${HEIGHT - BOTTOM + 14}" ` +
@@ -74,25 +86,37 @@ export function lineChart(
     .filter(({ y }) => y <= most)
     .map(({ x, y, label }, i) => {
       const u = acrossAt(x),
-        v = upAt(y, top);
+        v = upAt(y, scale.top);
       const toLeft = u > WIDTH / 2;
+      // Above the line, a row for each.
+      const row = TOP + 14 + 14 * i;
       return (
-        `<circle class="dot" cx="${at(u)}" cy="${at(v)}" r="4"/><text x="${at(u + (toLeft ? -7 : 7))}" ` +
-        `y="${at(v - 8 - 12 * i)}" text-anchor="${toLeft ? 'end' : 'start'}">${xmlText(label)}</text>`
+        `<path class="lead" d="M${at(u)} ${at(v - 4)}V${at(Math.min(v - 4, row))}"/>` +
+        `<circle class="dot" cx="${at(u)}" cy="${at(v)}" r="4"/><text class="halo" x="${at(u + (toLeft ? -4 : 4))}" ` +
+        `y="${at(row + 4)}" text-anchor="${toLeft ? 'end' : 'start'}">${xmlText(label)}</text>`
       );
     });
-  return frame(words, top, `<path class="line" d="M${line}"/>${ticks.join('')}${dots.join('')}`);
+  return frame(words, scale, `<path class="line" d="M${line}"/>${ticks.join('')}${dots.join('')}`);
 }
+
+const MOST_STEPS = 5;
 
 const at = (value: number): string => String(Math.round(value * 10) / 10);
 const upAt = (value: number, top: number): number =>
   HEIGHT - BOTTOM - (value / top) * (HEIGHT - BOTTOM - TOP);
 
-/** A round number not below the largest value. */
-function axisTop(largest: number): number {
-  if (!(largest > 0)) return 1;
-  const step = niceLengthMm(largest);
-  return step * Math.ceil(largest / step - 1e-9);
+interface Scale {
+  readonly top: number;
+  readonly step: number;
+}
+
+/** Round steps from 0, three to five of them, to a top not below the largest value. */
+function axisScale(largest: number): Scale {
+  if (!(largest > 0)) return { top: 1, step: 1 };
+  const least = largest / MOST_STEPS,
+    decade = 10 ** Math.floor(Math.log10(least));
+  const step = [1, 2, 5, 10].map((digit) => digit * decade).find((one) => one >= least * (1 - 1e-9)) ?? least;
+  return { top: step * Math.ceil(largest / step - 1e-9), step };
 }
 
 function tickValues(low: number, high: number): number[] {
@@ -102,19 +126,24 @@ function tickValues(low: number, high: number): number[] {
   return Array.from({ length: Math.max(0, count) }, (_, i) => (first + i) * step);
 }
 
-function frame({ id, title, description, across, up }: ChartWords, top: number, content: string): string {
-  const lines = [0, 0.25, 0.5, 0.75, 1].map((share) => {
-    const y = upAt(share * top, top);
+function frame(
+  { id, title, description, across, up }: ChartWords,
+  { top, step }: Scale,
+  content: string,
+): string {
+  const decimals = Math.max(0, -Math.floor(Math.log10(step) + 1e-9));
+  const lines = Array.from({ length: Math.round(top / step) + 1 }, (_, i) => {
+    const y = upAt(i * step, top);
     return (
       `<path class="grid" d="M${LEFT} ${at(y)}H${WIDTH - RIGHT}"/>` +
-      `<text x="${LEFT - 5}" y="${at(y + 4)}" text-anchor="end">${shown(share * top, top < 8 ? 2 : 0)}</text>`
+      `<text x="${LEFT - 5}" y="${at(y + 4)}" text-anchor="end">${shown(i * step, decimals)}</text>`
     );
   });
   return (
     `<svg class="chart" viewBox="0 0 ${WIDTH} ${HEIGHT}" role="img" aria-labelledby="${id}-t ${id}-d">` +
     `<title id="${id}-t">${xmlText(title)}</title><desc id="${id}-d">${xmlText(description)}</desc>` +
     `${lines.join('')}${content}<path class="axis" d="M${LEFT} ${TOP}V${HEIGHT - BOTTOM}H${WIDTH - RIGHT}"/>` +
-    `<text x="${WIDTH - RIGHT}" y="${HEIGHT - 8}" text-anchor="end">${xmlText(across)}</text>` +
+    `<text x="${WIDTH - RIGHT}" y="10" text-anchor="end">${xmlText(across)} </text>` +
     `<text x="2" y="10">${xmlText(up)}</text></svg>`
   );
 }

@@ -1,7 +1,7 @@
 import type { SurfaceClass } from '../core/classes.js';
 import type { Plan } from '../plan/plan.js';
 import { STEPS_PER_DEG, type AngleAreas } from './angle-areas.js';
-import { barChart, lineChart } from './report-charts.js';
+import { barChart, lineChart, type Bar } from './report-charts.js';
 import {
   areaText,
   htmlTable,
@@ -14,6 +14,7 @@ import {
 } from './report-numbers.js';
 import { TEXT } from './report-text.js';
 import { xmlText } from './svg-text.js';
+import { workedRegions } from './work-table.js';
 
 const text = TEXT.report.chartWords,
   { heads } = TEXT.report.tables;
@@ -22,7 +23,7 @@ const BIN_DEG = 5;
 
 /** The charts of a plan, each with its table. */
 export function chartsHtml(plan: Plan, areas: AngleAreas): string {
-  const charts = [angleChart(plan, areas), reachChart(plan), timeChart(plan)];
+  const charts = [angleChart(plan, areas), reachChart(plan), timeChart(plan), ...regionChart(plan)];
   if (plan.split.curve.length > 1) charts.push(splitChart(plan));
   return `<div class="two charts">${charts.join('\n')}</div>`;
 }
@@ -89,13 +90,53 @@ function timeChart({ ladder, time }: Plan): string {
     { label: changes, value: time.toolChangeMinutes },
   ];
   const chart = barChart(
-    { id: 'c-time', title, across, up: 'min', description: description(minutesText(time.totalMinutes)) },
+    {
+      id: 'c-time',
+      isNamed: true,
+      title,
+      across,
+      up: 'min',
+      description: description(minutesText(time.totalMinutes)),
+    },
     bars,
   );
   return figure(title, chart, bars, [
     words(heads.cutter, ({ label }) => xmlText(label)),
     numbers(heads.time, ({ value }) => minutesText(value)),
   ]);
+}
+
+/** So many regions have a bar of their own. */
+const MOST_REGIONS = 10;
+
+function regionChart(plan: Plan): string[] {
+  const regions = workedRegions(plan);
+  if (regions.length === 0) return [];
+  const { title, across, others, description } = text.regions;
+  const bars: Bar[] = regions
+    .slice(0, MOST_REGIONS)
+    .map(({ id, class: cls, minutes }) => ({ label: `${id}`, cls, value: minutes }));
+  const left = regions.slice(MOST_REGIONS).reduce((sum, { minutes }) => sum + minutes, 0);
+  if (left > 0) bars.push({ label: others, value: left });
+  const [{ id, minutes }] = regions;
+  const chart = barChart(
+    {
+      id: 'c-regions',
+      isNamed: true,
+      title,
+      across,
+      up: 'min',
+      description: description(id, minutesText(minutes)),
+    },
+    bars,
+  );
+  return [
+    figure(title, chart, bars, [
+      words(heads.region, ({ label }) => label),
+      words(heads.class, ({ cls }) => cls ?? '–'),
+      numbers(heads.time, ({ value }) => minutesText(value)),
+    ]),
+  ];
 }
 
 function splitChart({ split: { curve, angleDeg, fastestDeg, cutterId } }: Plan): string {

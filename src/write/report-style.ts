@@ -1,23 +1,27 @@
 /** Style of the report and of the page that shows it. */
 export const REPORT_STYLE = `
 :root{color-scheme:light dark;--paper:#fcfcf9;--sheet:#ffffff;--ink:#171c21;--soft:#47525d;--line:#8a949e;--fine:#d3d8dc;
---accent:#1d4477;--accent-ink:#ffffff;--tint:#eef2f6;--warn:#7a4b00;--bad:#9c1c1c;--good:#1c5c33;--view:#ffffff}
+--accent:#1d4477;--accent-ink:#ffffff;--tint:#eef2f6;--warn:#7a4b00;--bad:#9c1c1c;--good:#1c5c33;--view:#ffffff;--shade:rgb(0 0 0/.28)}
 @media (prefers-color-scheme:dark){:root:not([data-theme=light]){--paper:#13171b;--sheet:#191e23;--ink:#eceff1;--soft:#b3bdc6;
---line:#6d7a86;--fine:#333c44;--accent:#9fc6f5;--accent-ink:#10161c;--tint:#222a32;--warn:#f0c674;--bad:#ff9d94;--good:#8fd3a5;--view:#c9d1d8}}
+--line:#6d7a86;--fine:#333c44;--accent:#9fc6f5;--accent-ink:#10161c;--tint:#222a32;--warn:#f0c674;--bad:#ff9d94;--good:#8fd3a5;--view:#c9d1d8;--shade:rgb(255 255 255/.4)}}
 :root[data-theme=dark]{color-scheme:dark;--paper:#13171b;--sheet:#191e23;--ink:#eceff1;--soft:#b3bdc6;--line:#6d7a86;--fine:#333c44;
---accent:#9fc6f5;--accent-ink:#10161c;--tint:#222a32;--warn:#f0c674;--bad:#ff9d94;--good:#8fd3a5;--view:#c9d1d8}
+--accent:#9fc6f5;--accent-ink:#10161c;--tint:#222a32;--warn:#f0c674;--bad:#ff9d94;--good:#8fd3a5;--view:#c9d1d8;--shade:rgb(255 255 255/.4)}
 :root[data-theme=light]{color-scheme:light}
 *{box-sizing:border-box}
 body{margin:0;background:var(--paper);color:var(--ink);font:1rem/1.5 "Source Sans 3","Segoe UI",Roboto,"Liberation Sans",Arial,sans-serif;
 font-variant-numeric:tabular-nums}
-.sheet{max-width:1280px;margin:0 auto;padding:clamp(10px,2.5vw,32px)}
+.sheet{max-width:1400px;margin:0 auto;padding:clamp(10px,2.5vw,32px)}
 @media (min-width:2000px){:root{font-size:19px}.sheet{max-width:1840px}}
 @media (min-width:3000px){:root{font-size:24px}.sheet{max-width:2560px}}
 h1{font-size:clamp(1.35rem,3.4vw,2rem);line-height:1.2;margin:0;font-weight:600;overflow-wrap:anywhere}
 h2{font-size:1.15rem;font-weight:600;margin:0 0 .8rem;padding-bottom:.3rem;border-bottom:2px solid var(--ink);display:flex;gap:.7em}
 h2 span{color:var(--soft);font-weight:400}
 h3{font-size:1rem;margin:1.2rem 0 .4rem;font-weight:600}
-section{margin-top:2rem}
+section{margin-top:2rem;scroll-margin-top:.5rem}
+.contents{display:flex;flex-wrap:wrap;gap:.1rem 1.1rem;margin-top:.8rem}.contents a{padding:.15rem 0;min-height:24px}
+@media screen and (min-width:1200px){.front{display:grid;grid-template-columns:minmax(0,5fr) minmax(0,7fr);gap:0 2rem;align-items:start}
+.front .answers{grid-template-columns:repeat(2,1fr)}.front .answers>div{padding:.6rem .8rem}.front .answers strong{font-size:1.3rem}
+.front .stage{height:clamp(300px,56vh,620px)}.front th,.front td{padding:.32rem .45rem}}
 p{margin:.4rem 0;max-width:75ch}
 .kicker{margin:0;color:var(--soft);font-size:.9rem}
 .block{border:2px solid var(--ink);background:var(--sheet)}
@@ -36,8 +40,10 @@ border:1px solid var(--fine);margin:0}
 .answers dd{margin:0}
 .answers strong{display:block;font-size:1.5rem;font-weight:600;line-height:1.25;overflow-wrap:anywhere}
 .answers small{color:var(--soft);font-size:.85rem}
-.scroll{overflow-x:auto;margin:.6rem 0}
-table{border-collapse:collapse;width:100%;background:var(--sheet)}
+.scroll{overflow-x:auto;margin:.6rem 0;background:linear-gradient(to right,var(--sheet) 30%,transparent) left/40px 100%,
+linear-gradient(to left,var(--sheet) 30%,transparent) right/40px 100%,linear-gradient(to right,var(--shade),transparent) left/16px 100%,
+linear-gradient(to left,var(--shade),transparent) right/16px 100%;background-repeat:no-repeat;background-color:var(--sheet);background-attachment:local,local,scroll,scroll}
+table{border-collapse:collapse;width:100%}
 caption{text-align:left;font-weight:600;padding:.3rem 0}
 th,td{padding:.32rem .7rem;text-align:left;border-bottom:1px solid var(--fine);vertical-align:top;font-weight:400}
 thead th{font-size:.85rem;color:var(--soft);border-bottom:1.5px solid var(--ink);vertical-align:bottom}
@@ -54,6 +60,7 @@ figcaption{font-weight:600;margin-bottom:.3rem}
 .chart .bar{fill:#4a6d94;stroke:var(--ink);stroke-width:.6}
 .chart .bar-of{stroke:var(--ink);stroke-width:.8}
 .chart .axis,.chart .tick{fill:none;stroke:currentColor}
+.chart .lead{stroke:currentColor;stroke-dasharray:2 2}.chart .halo{paint-order:stroke;stroke:var(--sheet);stroke-width:4px;stroke-linejoin:round}
 .chart .grid{stroke:var(--fine)}
 .chart .line{fill:none;stroke:currentColor;stroke-width:2}
 .chart .dot{fill:var(--sheet);stroke:currentColor;stroke-width:2}
@@ -86,9 +93,13 @@ input[type=checkbox]{accent-color:var(--accent);width:20px;height:20px;vertical-
 .stage canvas:focus{touch-action:none}
 .stage canvas:focus-visible{outline-offset:-3px}
 .stage .note{position:absolute;left:0;top:0;margin:0;padding:1rem;max-width:60ch}
+.stage .task{position:absolute;left:50%;top:10px;transform:translateX(-50%);margin:0;padding:.3rem .7rem;background:#fff;color:#171c21;
+border:1px solid currentColor;display:flex;flex-wrap:wrap;gap:.2rem .6rem;align-items:center;justify-content:center;width:max-content;max-width:94%;pointer-events:none;font-size:.9rem}
+.stage .task[hidden]{display:none}.task progress{width:9em;accent-color:#1d4477}
 .stage .cross{position:absolute;left:50%;top:50%;width:17px;height:17px;margin:-8.5px;pointer-events:none;display:none}
 .stage canvas:focus-visible~.cross{display:block}
 .stage .axis-name{position:absolute;font-size:.8rem;font-weight:600;pointer-events:none;margin:-.75em -.4em}
+.stage .axis-name,.stage .scale{text-shadow:0 0 2px #fff,0 0 2px #fff,0 0 4px #fff,0 0 6px #fff}
 .stage .scale{position:absolute;left:14px;bottom:10px;border:solid currentColor;border-width:0 2px 2px;text-align:center;
 font-size:.85rem;line-height:1.2;padding-bottom:1px;pointer-events:none;white-space:nowrap}
 .print-view{display:none;width:100%}
@@ -99,15 +110,19 @@ font-size:.85rem;line-height:1.2;padding-bottom:1px;pointer-events:none;white-sp
 .row{display:flex;flex-wrap:wrap;gap:.4rem;align-items:center}
 .row+.row{margin-top:.4rem}
 .field{display:grid;grid-template-columns:5.2em 1fr;gap:.2rem .5rem;align-items:center;margin-top:.3rem}
-.field.slider{grid-template-columns:4.6em 1fr 5.6em}
-ul.plain{margin:.3rem 0;padding-left:1.2rem}
+.field.slider{grid-template-columns:5.2em 1fr 4.4em}
+ol.plain{margin:.3rem 0;padding-left:1.4rem}ul.plain{margin:.3rem 0;padding-left:1.2rem}
 .keys{list-style:none;padding:0;margin:0;clear:both}
 .keys li{display:flex;gap:.6rem;align-items:center;padding:.12rem 0}
 .keys .a{margin-left:auto;white-space:nowrap;padding-left:.5rem}
 .readout{margin:.4rem 0 0;min-height:3em}
 .readout dl{display:grid;grid-template-columns:auto 1fr;gap:0 .8rem;margin:.3rem 0}
 .readout dt{color:var(--soft)}.readout dd{margin:0;text-align:right;overflow-wrap:anywhere}
-.icon{min-width:36px;padding:.1rem}
+.icon{min-width:36px;padding:.1rem}.icon svg{width:18px;height:18px;display:block;margin:auto;fill:none;stroke:currentColor;stroke-width:1.6}
+.help table{font-size:.88rem}.help td,.help th{white-space:normal}
+[aria-invalid=true]{border:2px solid var(--bad)!important}.bad{color:var(--bad);font-size:.88rem;margin:0;grid-column:1/-1}
+.keys button{background:none;border:0;padding:0;min-height:26px;display:flex;gap:.6rem;align-items:center;width:100%;text-align:left}
+.keys button[aria-pressed=false]{background:none;color:var(--soft);text-decoration:line-through}.keys button[aria-pressed=true]{background:none;color:inherit}.keys button .a{text-decoration:inherit}
 .hint{color:var(--soft);font-size:.88rem;margin:.2rem 0}
 .paper-only{display:none}
 .link{background:none;border:0;padding:0 .2rem;min-height:24px;min-width:28px;text-decoration:underline;color:var(--accent)}
@@ -125,18 +140,19 @@ h1{font-size:15pt}h2{break-after:avoid;font-size:10pt;margin-bottom:1mm;padding-
 .cells{grid-template-columns:repeat(6,1fr)}.cells>div{padding:.6mm 2mm}.block>.name{padding:1.2mm 2mm}
 .panel .no-print,.no-print,.stage,.on-screen,button{display:none!important}
 .view{grid-template-columns:1.7fr 1fr;gap:4mm}
-.print-view{display:block;height:36mm;object-fit:contain;border:.3pt solid #777}
+.print-view{display:block;height:34mm;object-fit:contain;border:.3pt solid #777}
 .scroll{overflow:visible;margin:.6mm 0}.cautions{padding:1mm 2mm 1mm 6mm}details,h3{margin:.5mm 0}
 table{font-size:7.6pt}th,td{padding:.25mm 1.5mm}caption{padding:.2mm 0}.keys li{padding:0}
 thead{display:table-header-group}tr,figure,.block,.answers>div,.cautions{break-inside:avoid}
-.two{grid-template-columns:1fr 1fr;gap:2mm 4mm}.two.uneven{grid-template-columns:1.55fr 1fr}.two th,.two td{padding:.2mm .9mm}ul.plain{columns:2}
+.two{grid-template-columns:1fr 1fr;gap:2mm 4mm}.two.uneven{grid-template-columns:1fr}.two th,.two td{padding:.2mm .9mm}ul.plain{columns:2}
 .swatch{width:5mm;height:3mm}
 .swatch,.chart,.answers,.drawing{print-color-adjust:exact;-webkit-print-color-adjust:exact}
-.charts{grid-template-columns:repeat(auto-fit,minmax(40mm,1fr));gap:2mm}.charts figcaption{font-size:7.5pt}.charts .chart text{font-size:13px}.charts .chart{max-height:27mm}
-.drawing{overflow:visible;border:0}.drawing svg{min-width:0;max-height:66mm}
+.charts{grid-template-columns:repeat(auto-fit,minmax(33mm,1fr));gap:1.5mm}.charts figcaption{font-size:7.5pt}.charts .chart text{font-size:15px}.charts .chart{max-height:24mm}
+.drawing{overflow:visible;border:0}.drawing svg{min-width:0;max-height:116mm}
+section .keys button{display:flex!important;min-height:0;color:#000}
 .second{break-before:page;margin-top:0}
 .more{display:none}.paper-only{display:inline}
-.setup .cells{grid-template-columns:repeat(6,1fr)}
+.setup .cells{grid-template-columns:repeat(7,1fr)}.setup .cells>div{padding:.3mm 1.2mm}
 ul.findings{columns:2}ul.findings li{padding:0 0 0 2mm;margin-bottom:.8mm;border-left-width:1.5pt;break-inside:avoid}
 }
 `;

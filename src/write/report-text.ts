@@ -13,6 +13,7 @@ export const TEXT = {
     kicker: 'Finishing survey',
     private: 'This sheet holds everything in one file. It loads nothing and sends nothing.',
     answers: 'Answers',
+    contents: 'Contents',
     part: 'The part',
     surface: 'Surface',
     reach: 'Reach',
@@ -119,6 +120,17 @@ export const TEXT = {
         leftAtMost: 'left there at most',
       },
     },
+    work: {
+      title: 'Minutes by region, cutter and pass',
+      head: (cutter: string, pass: string) => `${cutter} ${pass}`,
+      share: 'of all',
+      others: (count: number, minutes: string) =>
+        `${counted(count, 'other region', 'other regions')}, ${minutes} together`,
+      savesMost: 'What would save most',
+      savesNothing: 'no step or split saves 3 % or more.',
+      bySplit: (fastest: string, chosen: string, minutes: string) =>
+        `A split at ${fastest}° instead of ${chosen}°: about ${minutes} of cutting less.`,
+    },
     chartWords: {
       angle: {
         title: 'Machinable area by wall angle',
@@ -142,6 +154,12 @@ export const TEXT = {
         changes: 'changes',
         description: (total: string) => `${total} in all, tool changes included, set-up not.`,
       },
+      regions: {
+        title: 'Minutes by region',
+        across: 'region, as numbered in the plan',
+        others: 'others',
+        description: (id: number, minutes: string) => `Region ${id} takes longest, ${minutes}.`,
+      },
       split: {
         title: (cutter: string) =>
           `Split: minutes of ${cutter}'s cutting alone, no links, as if it got in everywhere`,
@@ -162,6 +180,7 @@ export const TEXT = {
     moreInPlan: (count: number) => `${count} more: see plan.json.`,
     table: 'The same as a table',
     none: 'none',
+    onScreen: 'Place by place, and reach by ball radius: see the report on the screen, or plan.json.',
     places: (count: number) => counted(count, 'place', 'places'),
     blend: (percent: string) =>
       `The cutter before is taken ${percent} % larger, so that the new passes run out onto clean surface; ` +
@@ -205,6 +224,21 @@ export const TEXT = {
     overlap: 'Overlap',
     reset: 'As surveyed',
     legend: 'Legend',
+    filterHint: 'Click on a class to hide it, and once more to show it.',
+    help: 'Mouse, fingers, keys',
+    helpRows: [
+      ['turn', 'drag', 'one finger', 'arrows'],
+      ['move', 'Shift and drag, or the right button', 'two fingers', 'Shift and arrows'],
+      ['zoom', 'wheel, after a click on the view', 'two fingers apart', '+ and −'],
+      ['read a point', 'click', 'tap', 'Enter: the middle'],
+      ['fit, standard views', 'buttons', 'buttons', 'F, 1 to 7'],
+      ['measure, section', 'buttons', 'buttons', 'M, X'],
+      ['perspective, end', 'buttons', 'buttons', 'P, Escape'],
+    ],
+    helpHeads: ['', 'mouse', 'fingers', 'keys'],
+    savePicture: 'Save the picture',
+    pictureName: (mode: string) => `part by ${mode}.png`,
+    badNumber: (text: string, low: string, high: string) => `"${text}" is no number: ${low} to ${high}`,
     machinable: 'of the machinable area',
     live: 'Areas from the table of wall angles; islands are merged again, and minutes computed, by a new survey.',
     minutes: (more: string) => `${more} of cutting alone, against the split as surveyed`,
@@ -272,7 +306,8 @@ export const TEXT = {
     from: (x: string) => `${x} and more`,
     between: (a: string, b: string) => `${a} to ${b}`,
     reached: 'reached',
-    working: (share: string) => `computing the gap, ${share} %`,
+    notComputed: 'not yet computed',
+    working: (id: string, share: string) => `Gap of ${id}: ${share} % computed`,
     regionShown: (id: number) => `Region ${id} shown`,
     placeShown: (name: string) => `Place ${name} shown`,
     noRidge: 'passes do not meet',
@@ -332,7 +367,13 @@ export const TEXT = {
     aLength: 'a length such as 3, 0,5, 3mm or 0.125in',
     aNumber: 'a number such as 45 or 0.5',
     aShare: 'a share such as 0.03, or 3%',
-    setupFile: 'Set-up file (JSON), with cutters and machine',
+    setupFile: 'Set-up file (JSON) with any of these',
+    cuttersFile: 'Cutters (JSON)',
+    machineFile: 'Machine and rates (JSON)',
+    cuttingDataFile: 'Cutting data (JSON)',
+    keptFile: (name: string) => `${name} is used, kept from when it was chosen.`,
+    keptHint: 'The last settings are kept on this computer, and nowhere else.',
+    forget: 'Forget the settings',
     automatic: 'automatic',
     theme: 'Light or dark',
     skip: 'Skip to the result',

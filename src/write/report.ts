@@ -25,6 +25,7 @@ import { TEXT } from './report-text.js';
 import { sceneFacts, type SceneFacts } from './scene-facts.js';
 import { meshVerdict } from './summary.js';
 import { xmlText } from './svg-text.js';
+import { workTable } from './work-table.js';
 import { wearWords } from './wear-words.js';
 
 const words = TEXT.report,
@@ -67,24 +68,28 @@ export function sheetHtml(title: string, body: string): string {
 /** What stands between the body's tags. */
 function reportBody({ plan, view, areas, ridges, drawing }: ReportInput): string {
   const facts = sceneFacts(plan, view, areas, ridges);
-  let number = 0;
-  const section = (title: string, content: string, cls = ''): string =>
-    `<section${cls === '' ? '' : ` class="${cls}"`}><h2><span>${++number}</span>${xmlText(title)}</h2>\n${content}</section>`;
-  return `<main class="sheet" id="report">
-${titleBlock(plan)}
-${section(words.answers, `${answers(plan)}${ladderTable(plan)}`)}
+  const titles: string[] = [];
+  const section = (title: string, content: string, cls = ''): string => {
+    const number = titles.push(title);
+    return `<section id="s-${number}"${cls === '' ? '' : ` class="${cls}"`}><h2><span>${number}</span>${xmlText(title)}</h2>\n${content}</section>`;
+  };
+  const body = `<div class="front">${section(words.answers, `${answers(plan)}${ladderTable(plan)}`)}
+${section(words.part, viewHtml(facts))}</div>
 ${section(words.cautions, `<ul class="cautions">${plan.cautions.map((text) => `<li>${xmlText(text)}</li>`).join('')}</ul>`)}
-${section(words.part, viewHtml(facts))}
 ${section(
   words.surface,
-  `${classTable(plan)}${passTable(plan)}
+  `${classTable(plan)}${passTable(plan)}${workTable(plan)}
 <details class="no-print"><summary>${words.regionsCount(plan.regions.length)}</summary>${regionTable(plan)}</details>`,
 )}
 ${section(words.charts, chartsHtml(plan, areas))}
 ${section(words.drawing, `<div class="drawing" tabindex="0" role="group" aria-label="${words.drawing}">${drawing.replace(/^<\?xml[^>]*>\s*/, '')}</div>`, 'second')}
 ${section(words.reach, reachSection(plan))}
 ${section(words.findings, findingList(plan.findings))}
-${section(words.setup, setupCells(plan), 'setup')}
+${section(words.setup, setupCells(plan), 'setup')}`;
+  return `<main class="sheet" id="report">
+${titleBlock(plan)}
+${contents(titles)}
+${body}
 <p class="hint">${words.private}</p>
 ${keyPatterns()}
 ${sceneData(facts, view)}
@@ -95,6 +100,12 @@ ${sceneData(facts, view)}
 export const sceneData = (facts: SceneFacts, view: PackedView): string =>
   `<script type="application/json" id="scene-facts">${embeddedJson(facts)}</script>
 <script type="text/plain" id="packed-view">${view.base64}</script>`;
+
+/** Links to the sections, by their numbers. */
+const contents = (titles: readonly string[]): string =>
+  `<nav class="contents no-print" aria-label="${words.contents}">${titles
+    .map((title, i) => `<a href="#s-${i + 1}">${i + 1} ${xmlText(title)}</a>`)
+    .join('')}</nav>`;
 
 export const cell = (name: string, value: string, cls = ''): string =>
   `<div${cls === '' ? '' : ` class="${cls}"`}><dt>${xmlText(name)}</dt><dd>${xmlText(value)}</dd></div>`;
@@ -204,11 +215,11 @@ function reachSection(plan: Plan): string {
   const first = plan.ladder[0]?.cutterId ?? words.first.toLowerCase();
   const { tightRegions, leftover } = plan.reach;
   return `<div class="two uneven">${tightTable(words.notReachedBy(first), tightRegions, tightName)}
-${reachTable(plan)}</div>${restTable(plan)}${tightTable(words.notReachedByAny, leftover, leftName)}${deepTable(plan)}`;
+<div class="no-print">${reachTable(plan)}</div></div>${restTable(plan)}${tightTable(words.notReachedByAny, leftover, leftName)}${deepTable(plan)}`;
 }
 
 /** What paper has room for. */
-const PRINTED_FINDINGS = 8;
+const PRINTED_FINDINGS = 6;
 
 export function findingList(findings: readonly Finding[]): string {
   if (findings.length === 0) return `<p>${words.none}</p>`;
@@ -263,11 +274,12 @@ function keyPatterns(): string {
     const inView = HATCHED_IN_VIEW.includes(cls) ? look : { ...look, lineColour: look.ground };
     return [hatchPattern({ id: `key-${cls}`, ...look }), hatchPattern({ id: `view-${cls}`, ...inView })];
   });
-  // Hatches of the view's fields: a ball that does not fit, and what the region's cutter leaves.
+  // Hatches of the view's fields: a ball that does not fit, what the region's cutter leaves, what is not known yet.
   const line = { spacingMm: 6, lineMm: 1, lineColour: '#22303c' };
   patterns.push(
     hatchPattern({ id: 'view-no-fit', cls: 'steep', ground: '#ffea46', ...line }),
     hatchPattern({ id: 'view-left', cls: 'overlap', ground: '#d8d8d8', ...line }),
+    hatchPattern({ id: 'view-not-computed', cls: 'underside', ground: '#d8d8d8', ...line }),
   );
   return `<svg class="key" aria-hidden="true"><defs>${patterns.join('')}</defs></svg>`;
 }

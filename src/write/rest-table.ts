@@ -40,6 +40,6 @@ export function restTable({ ladder, setup }: Plan): string {
   ]);
   return (
     `<h3>${TEXT.report.rest}</h3><ul class="plain">${totals.join('')}</ul><p class="hint">${TEXT.report.blend(shown(100 * setup.blendShare, 1))}</p>` +
-    table
+    `<div class="no-print">${table}</div><p class="hint paper-only">${TEXT.report.onScreen}</p>`
   );
 }

@@ -43,9 +43,16 @@ const LINE_LOOKS = {
   raster: { colour: '#EE7733', widthMm: 0.6, dash: '' },
   waterline: { colour: '#000000', widthMm: 0.2, dash: '' },
   tight: { colour: '#EE3377', widthMm: 0.3, dash: '' },
+  left: { colour: '#BB0000', widthMm: 0.4, dash: '0.8 0.4' },
   contact: { colour: '#222222', widthMm: 0.25, dash: '' },
-  centre: { colour: '#222222', widthMm: 0.25, dash: '4 0.8 0.8 0.8' },
-  runOut: { colour: '#222222', widthMm: 0.25, dash: '1.5 1' },
+  centre: { colour: '#0077BB', widthMm: 0.25, dash: '4 0.8 0.8 0.8' },
+  runOut: { colour: '#AA3377', widthMm: 0.25, dash: '1.5 1' },
+} as const;
+
+/** Places are hatched in their own colour over the classes: by the lines of which class, and how far apart. */
+const PLACE_HATCHES = {
+  tight: { cls: 'overlap', spacingMm: 1 },
+  left: { cls: 'steep', spacingMm: 1 },
 } as const;
 
 /** Classes told apart in grey print by lines; the other machinable ones differ in lightness. */
@@ -93,7 +100,7 @@ export function outlinesSvg(sheet: OutlineSheet): string {
     `<title id="title">${xmlText(sheet.title)}</title>`,
     `<desc id="desc">${xmlText(sheet.description)} One unit is one millimetre; plan point (x, y) is written as (x, -y).` +
       '</desc>',
-    `<defs>${HATCHED.map(classHatch).join('')}</defs>`,
+    `<defs>${HATCHED.map(classHatch).join('')}${Object.keys(PLACE_HATCHES).filter(isPlace).map(placeHatch).join('')}</defs>`,
     ...sheet.groups.map(groupElement),
     legend.svg,
     '</svg>',
@@ -123,6 +130,17 @@ function classHatch(cls: SurfaceClass): string {
   });
 }
 
+const isPlace = (look: string): look is keyof typeof PLACE_HATCHES => look in PLACE_HATCHES;
+
+const placeHatch = (look: keyof typeof PLACE_HATCHES): string =>
+  hatchPattern({
+    id: `hatch-${look}`,
+    ...PLACE_HATCHES[look],
+    ground: 'none',
+    lineColour: LINE_LOOKS[look].colour,
+    lineMm: 0.1,
+  });
+
 const isClass = (look: OutlineLook): look is SurfaceClass => !(look in LINE_LOOKS);
 
 function lookAttributes(look: OutlineLook): string {
@@ -132,7 +150,7 @@ function lookAttributes(look: OutlineLook): string {
   }
   const { colour, widthMm, dash } = LINE_LOOKS[look];
   return (
-    `fill="none" fill-rule="evenodd" stroke="${colour}" stroke-width="${widthMm}" stroke-linejoin="round"` +
+    `fill="${isPlace(look) ? `url(#hatch-${look})` : 'none'}" fill-rule="evenodd" stroke="${colour}" stroke-width="${widthMm}" stroke-linejoin="round"` +
     (dash === '' ? '' : ` stroke-dasharray="${dash}"`)
   );
 }
@@ -185,8 +203,9 @@ function furniture(groups: readonly OutlineGroup[], x: number, y: number, width:
 
 function swatch(title: string, look: OutlineLook, x: number, y: number, width: number): string {
   const most = Math.floor((width - 7.5) / (LETTER_WIDTH * TEXT_MM));
-  const sample = isClass(look)
-    ? `<rect x="${mmText(x)}" y="${mmText(y)}" width="6" height="3.5" ${lookAttributes(look)}/>`
-    : `<path d="M${mmText(x)} ${mmText(y + 1.75)}h6" ${lookAttributes(look)}/>`;
+  const sample =
+    isClass(look) || isPlace(look)
+      ? `<rect x="${mmText(x)}" y="${mmText(y)}" width="6" height="3.5" ${lookAttributes(look)}/>`
+      : `<path d="M${mmText(x)} ${mmText(y + 1.75)}h6" ${lookAttributes(look)}/>`;
   return `${sample}<text x="${mmText(x + 7.5)}" y="${mmText(y + 2.9)}">${xmlText(cutText(title, most))}</text>`;
 }

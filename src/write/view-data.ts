@@ -18,12 +18,21 @@ export interface ViewData {
   readonly regions: Int32Array;
   /** (V) band of the ridge that passes leave, see `ridgeBands` */
   readonly ridges: Uint8Array;
+  /** bands of gaps that are known */
+  readonly gaps: readonly KnownGaps[];
   /** (3 F) */
   readonly triangles: Uint32Array;
   /** (2 E) ends of edges where the surface folds or is open */
   readonly creases: Uint32Array;
   /** (2 B) ends of edges between regions */
   readonly borders: Uint32Array;
+}
+
+/** The gap of one cutter over a picture. */
+export interface KnownGaps {
+  readonly cutterId: string;
+  /** (V) how many limits between bands (`gapLimits`) it exceeds; 0: reached, or not asked */
+  readonly bands: Uint8Array;
 }
 
 export interface ViewInput {
@@ -47,7 +56,13 @@ const SAME_NORMAL = 0.99985;
  * The picture of a surveyed surface. Facets are put in an order in which neighbours follow each other, which
  * is what makes it pack well.
  */
-export function viewData({ surface, regionOfFace, counts, ridgeOfFace, places }: ViewInput): ViewData {
+export function viewData({
+  surface,
+  regionOfFace,
+  counts,
+  ridgeOfFace,
+  places,
+}: ViewInput): Omit<ViewData, 'gaps'> {
   const { mesh, topology, normals } = surface;
   const order = walkFacets(topology.twin);
   const told = mapTo(

@@ -4,13 +4,13 @@ import { gapBands } from '../../src/page/viewer/bands.js';
 import { paintGaps } from '../../src/page/viewer/gap-painter.js';
 import { pictureTree } from '../../src/page/viewer/picture-tree.js';
 import { makeProbe } from '../../src/page/viewer/probe.js';
-import { NO_FIT } from '../../src/page/viewer/surface-material.js';
+import { NO_FIT, NOT_COMPUTED } from '../../src/page/viewer/surface-material.js';
 import { unpackView } from '../../src/page/viewer/unpack-view.js';
 import { facetNormals } from '../../src/part/facet-normals.js';
 import { readPart } from '../../src/read/read-part.js';
 import { packView } from '../../src/write/pack-view.js';
 import { truePlaces } from '../../src/part/sagittas.js';
-import { viewData } from '../../src/write/view-data.js';
+import { viewData, type ViewData } from '../../src/write/view-data.js';
 import { numberRegions } from '../../src/zones/number-regions.js';
 import { reachOf } from '../support/pipeline.js';
 import { roundPocket } from '../support/shapes.js';
@@ -18,7 +18,7 @@ import { roundPocket } from '../support/shapes.js';
 const TOLERANCE = 0.02;
 const RADII = [2, 4];
 const NOT_ASKED = 255;
-const { limits } = gapBands(TOLERANCE);
+const { limits } = gapBands(TOLERANCE, true);
 /** Of a gap next to a limit either band is right: this near to it, mm and as a share. */
 const NEAR_MM = TOLERANCE / 4,
   NEAR_SHARE = 0.015;
@@ -29,15 +29,17 @@ async function pictureOf(corners: Float64Array) {
   const { surface, labels, counts } = reach;
   const regions = numberRegions(surface, labels, facetNormals(surface.mesh).areas);
   const ridgeOfFace = new Uint8Array(labels.length);
-  const packed = packView(
-    viewData({
+  const gaps: ViewData['gaps'] = [];
+  const packed = packView({
+    ...viewData({
       surface,
       regionOfFace: regions.regionOfFace,
       counts,
       ridgeOfFace,
       places: truePlaces(surface, part.smooth),
     }),
-  );
+    gaps,
+  });
   const view = await unpackView(packed.base64, packed);
   const facts = { radiiMm: RADII, toleranceMm: TOLERANCE, stockMm: 0, mesh: packed };
   return { view, facts, probe: makeProbe(view, pictureTree(view, TOLERANCE), facts) };
@@ -46,7 +48,7 @@ type Picture = Awaited<ReturnType<typeof pictureOf>>;
 
 const painted = ({ view, facts, probe }: Picture, radiusMm: number): Promise<Float32Array> =>
   new Promise((resolve) => {
-    paintGaps(view, facts, probe, radiusMm, (gaps, share) => {
+    paintGaps(view, facts, probe, { id: '', RE: radiusMm }, (gaps, share) => {
       if (share === 1) resolve(gaps);
     });
   });
@@ -122,4 +124,31 @@ test.each([
   }
   expect(wrong).toEqual([]);
   expect(open).toBeGreaterThan(300);
+});
+
+test('what is not yet computed is told as such, never as reached, and nothing of it is left at the end', async () => {
+  const { view, facts, probe } = soapDish;
+  const shown: Float32Array[] = [];
+  await new Promise<void>((resolve) => {
+    paintGaps(view, facts, probe, { id: '', RE: 2 }, (gaps, share) => {
+      shown.push(gaps.slice());
+      if (share === 1) resolve();
+    });
+  });
+  expect(shown.length).toBeGreaterThan(1);
+  const last = shown[shown.length - 1];
+  const off = shown.map((gaps) => gaps.findIndex((gap, i) => gap !== last[i] && gap !== NOT_COMPUTED));
+  expect(off).toEqual(shown.map(() => -1));
+  const open = shown.map((gaps) => gaps.filter((gap) => gap === NOT_COMPUTED).length);
+  expect(open[0]).toBeGreaterThan(0);
+  expect(open[open.length - 1]).toBe(0);
+});
+
+test('gaps that the report holds are shown at once', () => {
+  const { view, facts, probe } = pocket;
+  const bands = Uint8Array.from(view.counts, (_, i) => i % 3);
+  const shown: [Float32Array, number][] = [];
+  const known = { ...view, gaps: [{ cutterId: 'B8', bands }] };
+  paintGaps(known, facts, probe, { id: 'B8', RE: 4 }, (gaps, share) => shown.push([gaps, share]));
+  expect(shown.map(([gaps, share]) => [[...gaps].map(bandOf), share])).toEqual([[[...bands], 1]]);
 });

@@ -50,6 +50,10 @@ function dome(n: number): ViewData {
     counts: Uint8Array.from({ length: size }, (_, i) => (i % 7 === 0 ? 255 : i % 13)),
     regions: Int32Array.from({ length: size }, (_, i) => (i % 11 === 0 ? -1 : (i * 37) % 900)),
     ridges: Uint8Array.from({ length: size }, (_, i) => (i * 5) % 8),
+    gaps: ['B8', 'B4'].map((cutterId, k) => ({
+      cutterId,
+      bands: Uint8Array.from({ length: size }, (_, i) => (i * (3 + k)) % 17),
+    })),
     creases: Uint32Array.of(0, size - 1, 3, 2),
     borders: Uint32Array.of(5, 4),
   };
@@ -68,6 +72,7 @@ test.each([1, 2, 9, 40])('a dome of %d squares comes back as it was packed', asy
   const view = dome(n),
     packed = packView(view);
   const back = await unpackView(packed.base64, packed);
+  expect(back.gaps).toEqual(view.gaps);
   for (const key of ['counts', 'regions', 'ridges', 'creases', 'borders'] as const) {
     expect([...back[key]], key).toEqual([...view[key]]);
   }

@@ -24,6 +24,7 @@ import {
   viewReady,
   watch,
 } from './browser.js';
+import { SETUP_DEFAULTS } from '../../src/resolve-setup.js';
 import { drawn } from './pocket.js';
 
 const RAD = Math.PI / 180;
@@ -337,5 +338,46 @@ test('at 320 pixels nothing sticks out; without WebGL the tables and the drawing
   expect(await page.locator('#v-note').textContent()).toContain('WebGL');
   expect(await page.locator('.drawing svg path').count()).toBeGreaterThan(0);
   expect(await page.locator('table').count()).toBeGreaterThan(3);
+  await page.context().close();
+});
+
+test('settings are kept on this computer, files among them, until they are forgotten', async () => {
+  const page = await newPage(browser);
+  await page.goto(server.url);
+  await page.click('#setup summary');
+  await page.fill('#s-toleranceMm', '0,03');
+  const machine = JSON.stringify({ ...SETUP_DEFAULTS.machine, name: 'mill' });
+  await page.setInputFiles('#s-machine', {
+    name: 'mill.json',
+    mimeType: 'application/json',
+    buffer: Buffer.from(machine),
+  });
+  await page.waitForFunction(() => {
+    const kept = localStorage.getItem('scarp.setup') ?? '';
+    return kept.includes('mill.json') && kept.includes('0,03');
+  });
+  const { requests } = watch(page);
+  await page.reload();
+  expect(await page.inputValue('#s-toleranceMm')).toBe('0,03');
+  expect(await page.textContent('#s-machine-kept')).toContain('mill.json');
+  expect(requests.filter((address) => !address.startsWith(server.url))).toEqual([]);
+  await page.click('#forget');
+  await page.reload();
+  expect(await page.inputValue('#s-toleranceMm')).toBe('');
+  expect(await page.textContent('#s-machine-kept')).toBe('');
+  await page.context().close();
+});
+
+test('a field that cannot be read is marked and says what it takes', async () => {
+  const page = await newPage(browser);
+  await page.goto(server.url);
+  await page.click('#setup summary');
+  await page.fill('#s-scallopMm', 'fine');
+  await page.setInputFiles('#part', part());
+  await surveyed(page);
+  expect(await page.textContent('#s-scallopMm-bad')).toContain('"fine" found');
+  expect(await page.getAttribute('#s-scallopMm', 'aria-invalid')).toBe('true');
+  expect(await page.textContent('#error')).toContain('"fine" found');
+  expect(await axeFindings(page)).toEqual([]);
   await page.context().close();
 });

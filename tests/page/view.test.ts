@@ -332,3 +332,64 @@ test('a report whose picture was damaged on its way says so, and keeps its table
   expect(wrong).toEqual([]);
   await other.context().close();
 });
+
+test('the legend hides a class: what lies behind it is seen and read', async () => {
+  await press(page, '3');
+  const shown = 'li[data-cls=outside] button';
+  await keepPicture(page);
+  await page.click(`#v-legend ${shown}`);
+  await drawn(page);
+  expect(await page.getAttribute(`#v-legend ${shown}`, 'aria-pressed')).toBe('false');
+  // The front face, as wide and as high as the block.
+  const box = await changedBox(page),
+    pixel = await mmPerPixel(page);
+  expect(Math.abs(box.right - box.left - side)).toBeLessThan(3 * pixel);
+  expect(Math.abs(box.high - box.low - top)).toBeLessThan(3 * pixel);
+  await clickAt(page, 0, (floorZ + fillet + top) / 2 - top / 2);
+  expect(await readValue(page, 'cls')).not.toBe('outside');
+  await page.click(`#v-legend ${shown}`);
+  await drawn(page);
+  expect((await changedBox(page)).pixels).toBe(0);
+});
+
+test('a value that is no number is marked and told, and one that is takes it away', async () => {
+  await page.fill('#v-split-number', 'steep');
+  await page.press('#v-split-number', 'Tab');
+  expect(await page.locator('#v-split-bad').textContent()).toBe('"steep" is no number: 0 to 90');
+  expect(await page.getAttribute('#v-split-number', 'aria-invalid')).toBe('true');
+  await page.fill('#v-split-number', '30');
+  await page.press('#v-split-number', 'Tab');
+  expect(await page.locator('#v-split-bad').isVisible()).toBe(false);
+  expect(await page.getAttribute('#v-split-number', 'aria-invalid')).toBeNull();
+});
+
+test('the picture is saved as it is shown, on white', async () => {
+  const [download] = await Promise.all([page.waitForEvent('download'), page.click('#v-save')]);
+  expect(download.suggestedFilename()).toBe('part by class.png');
+  const bytes = readFileSync(await download.path());
+  // The PNG standard (ISO 15948): width and height in the first chunk, big-endian.
+  const size = await page.locator('#v-canvas').evaluate((canvas) => {
+    const { width, height } = canvas as HTMLCanvasElement;
+    return [width, height];
+  });
+  expect([bytes.readUInt32BE(16), bytes.readUInt32BE(20)]).toEqual(size);
+});
+
+test('the contents lead to every section, and answers and view stand side by side where there is room', async () => {
+  const links = await page
+    .locator('.contents a')
+    .evaluateAll((all) =>
+      all.map((link) => document.querySelector(link.getAttribute('href')!)?.querySelector('h2')?.textContent),
+    );
+  expect(links.map((text) => text?.replace(/^\d+/, ''))).toEqual(
+    (await page.locator('.contents a').allInnerTexts()).map((text) => text.replace(/^\d+ /, '')),
+  );
+  expect(links.length).toBeGreaterThan(5);
+  await page.setViewportSize({ width: 1440, height: 900 });
+  const [answers, view] = [
+    await page.locator('#s-1').boundingBox(),
+    await page.locator('#s-2').boundingBox(),
+  ];
+  expect(answers!.y).toBeCloseTo(view!.y, 0);
+  expect(view!.x).toBeGreaterThan(answers!.x + answers!.width);
+});

@@ -103,7 +103,13 @@ function saidByPlan({ mesh, classes, split, passes, ladder, time, regions, reach
   say('high cost', time.highCost);
   say('currency', time.currency);
   say('tightest', reach.smallestRadiusMm);
-  for (const { id, class: cls, areaMm2, cutterId, stickoutMm } of regions) {
+  for (const { id, class: cls, areaMm2, cutterId, stickoutMm, work } of regions) {
+    if (work.length > 0)
+      say(
+        `region ${id} minutes`,
+        work.reduce((sum, { minutes }) => sum + minutes, 0),
+      );
+    for (const { cutterId: by, pass, minutes } of work) say(`region ${id} ${by} ${pass}`, minutes);
     say(`region ${id} class`, cls);
     say(`region ${id} area`, areaMm2);
     say(`region ${id} cutter`, cutterId);
@@ -272,6 +278,15 @@ function saidByReport(html: string): Said {
     if (row['first cutter'] === '–') continue;
     said.set(`region ${row.region} cutter`, row['first cutter']);
     said.set(`region ${row.region} stickout`, first(row['least stickout']));
+  }
+  for (const { region, class: cls, area, time, 'of all': _, ...passes } of reportRows(
+    html,
+    'Minutes by region, ',
+  )) {
+    said.set(`region ${region} class`, cls).set(`region ${region} area`, first(area));
+    said.set(`region ${region} minutes`, first(time));
+    for (const [head, minutes] of Object.entries(passes))
+      if (minutes !== '–') said.set(`region ${region} ${head}`, first(minutes));
   }
   for (const row of reportRows(html, 'Not reached by')) {
     said.set(`${row.place} at`, row['x, y, z'].replaceAll(',', '')).set(`${row.place} area`, first(row.area));
@@ -460,10 +475,37 @@ test('the passes of the first cutter take the time that the ladder and the quote
   );
 });
 
+test('the minutes of the regions are those of the passes and of the cutters', () => {
+  const { regions, passes, ladder } = survey.plan;
+  const sum = (cutterId: string, pass: string): number =>
+    regions
+      .flatMap(({ work }) => work)
+      .filter((one) => one.cutterId === cutterId && one.pass === pass)
+      .reduce((all, { minutes }) => all + minutes, 0);
+  const [first, ...later] = ladder;
+  expect(sum(first.cutterId, 'waterline')).toBeCloseTo(passes.waterline.minutes, 9);
+  expect(sum(first.cutterId, 'raster')).toBeCloseTo(passes.raster.minutes, 9);
+  expect(later.length).toBeGreaterThan(0);
+  for (const { cutterId, minutes } of later) expect(sum(cutterId, 'rest')).toBeCloseTo(minutes, 9);
+});
+
 test('places have one name over all tables', () => {
+  // Where minutes go is told by region once more.
+  const others = text('report.html').replaceAll(/<caption>Minutes by region, .*?<\/table>/gs, '');
   const names = [
-    ...text('report.html').matchAll(/<tr[^>]*><th scope="row"><button[^>]* data-(place|region)="([^"]+)"/g),
+    ...others.matchAll(/<tr[^>]*><th scope="row"><button[^>]* data-(place|region)="([^"]+)"/g),
   ].map(([, kind, name]) => `${kind} ${name}`);
   expect(names.length).toBeGreaterThan(4);
   expect(new Set(names).size).toBe(names.length);
+});
+
+test('outlines.svg calls places as the tables do', () => {
+  const { tightRegions, leftover } = survey.plan.reach;
+  const told = [...text('outlines.svg').matchAll(/<title>([TL]\d+), not reached by/g)].map(
+    ([, name]) => name,
+  );
+  // Upright walls have no outline in plan.
+  const names = [...tightRegions.map(({ id }) => `T${id}`), ...leftover.map(({ id }) => `L${id}`)];
+  expect(names).toEqual(expect.arrayContaining(told));
+  expect(told).toEqual(expect.arrayContaining(['T0', 'L0']));
 });

@@ -41,6 +41,7 @@ export function showEarly(box: HTMLElement, picture: EarlyPicture, caption: stri
       counts: new Uint8Array(vertices).fill(NOT_ASKED),
       regions: new Int32Array(vertices),
       ridges: new Uint8Array(vertices),
+      gaps: [],
       creases: none,
       borders: none,
     },

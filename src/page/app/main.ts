@@ -6,8 +6,10 @@ import type { Stage } from '../viewer/stage.js';
 import { startViewer } from '../viewer/viewer.js';
 import { showEarly } from './early-view.js';
 import type { EarlyPicture } from './messages.js';
+import { browserStore, keepSetup } from './kept-setup.js';
 import { runSurvey, STOPPED, type Run } from './run-survey.js';
 import { setupFromForm } from './setup-form.js';
+import { wholeProgress } from './whole-progress.js';
 
 const words = TEXT.page;
 const open = need(document, 'open', HTMLElement),
@@ -19,12 +21,14 @@ const work = need(document, 'work', HTMLElement),
 const stage = need(document, 'stage', HTMLElement),
   status = need(document, 'say', HTMLElement);
 const errorBox = need(document, 'error', HTMLElement),
-  files = need(document, 'files', HTMLElement);
+  files = need(document, 'files', HTMLElement),
+  saves = need(document, 'saves', HTMLElement);
 const result = need(document, 'result', HTMLElement),
   early = need(document, 'early', HTMLElement);
 
 /** As much as an array of bytes may hold in every browser of today. */
 const MOST_BYTES = 2 ** 31 - 1;
+const kept = keepSetup(form, browserStore());
 let part: File | null = null,
   run: Run | null = null,
   links: string[] = [],
@@ -58,10 +62,11 @@ async function survey(file: File): Promise<void> {
     firstMs = 0;
   const fromMs = performance.now();
   try {
+    const whole = wholeProgress();
     mine = run = runSurvey(
       await inputOf(file),
       (name, fraction) => {
-        if (run === mine) showProgress(name, fraction);
+        if (run === mine) showProgress(name, whole(name, fraction));
       },
       (picture) => {
         // Of a part that is shown already the report is the better picture.
@@ -72,10 +77,10 @@ async function survey(file: File): Promise<void> {
     );
     const made = await mine.files;
     if (run !== mine) return;
-    listFiles(made);
     hideEarly();
     shownPart = file;
     document.body.classList.add('has-part');
+    listFiles(made);
     await showReport(String(made.get('report.html')));
     status.textContent = words.done(
       file.name,
@@ -103,7 +108,7 @@ function showFirst(picture: EarlyPicture, caption: string): void {
 }
 
 async function inputOf(file: File) {
-  const given = await setupFromForm(form);
+  const given = await setupFromForm(form, kept);
   // The day as the command line tells it.
   const partDate = given.partDate ?? new Date(file.lastModified).toISOString().slice(0, 10);
   if (file.size > MOST_BYTES)
@@ -141,6 +146,8 @@ async function showReport(html: string): Promise<void> {
   if (sheet === null) throw new Error(words.unexpected('no sheet in the report'));
   const content = [...sheet.childNodes].map((node) => document.importNode(node, true));
   const box = make('div', { id: 'report', className: 'sheet' }, ...content);
+  // The answers stand above what is to be saved.
+  need(box, 's-1', HTMLElement).parentElement?.after(files);
   result.replaceChildren(box);
   drawn?.dispose();
   drawn = await startViewer(box);
@@ -161,7 +168,7 @@ function listFiles(made: ReadonlyMap<string, Uint8Array | string>): void {
       const textContent = words.save(name, sizeText(blob.size));
       return make('li', {}, make('a', { href, download: name, textContent }));
     });
-  need(document, 'saves', HTMLElement).replaceChildren(...items);
+  saves.replaceChildren(...items);
   files.hidden = false;
 }
 

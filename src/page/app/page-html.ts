@@ -28,9 +28,9 @@ export function pageHtml(): string {
 <div class="open" id="open"><label class="choose" for="part">${words.choose}</label>
 <input type="file" id="part" accept=".stl,.3mf,.obj,.ply,.glb,.gltf"><p>${words.drop}</p>
 <p class="hint">${words.formats}</p><p class="hint">${words.private}</p></div>
-<form id="setup" novalidate><details><summary>${words.setup}</summary><p class="hint">${xmlText(words.setupHint)}</p>
+<form id="setup" novalidate><details><summary>${words.setup}</summary><p class="hint">${xmlText(words.setupHint)} ${words.keptHint}</p>
 <div class="fields">${setupFormHtml()}</div></details>
-<div class="row"><button type="submit" id="again" disabled>${words.again}</button></div></form>
+<div class="row"><button type="submit" id="again" disabled>${words.again}</button><button type="button" id="forget">${words.forget}</button></div></form>
 <div id="work" hidden><label for="bar" id="stage"></label><progress id="bar" max="1" value="0"></progress>
 <button type="button" id="stop">${words.cancel}</button></div>
 <p id="say" role="status"></p><div id="error" role="alert"></div>

@@ -13,7 +13,8 @@ import {
 } from '../../options.js';
 import { TEXT } from '../../write/report-text.js';
 import { xmlText } from '../../write/svg-text.js';
-import { typedNumber } from '../viewer/elements.js';
+import { need, typedNumber } from '../viewer/elements.js';
+import type { KeptFile, KeptSetup } from './kept-setup.js';
 
 const words = TEXT.page;
 
@@ -25,6 +26,14 @@ const CHOICES = ROWS.filter(([, { kind }]) => kind === 'choice');
 const SWITCHES = ROWS.filter(([, { kind }]) => kind === 'switch');
 /** The browser knows the day of a file, and a set-up file brings the others. */
 const TYPED = ROWS.filter(([, { kind }]) => !['choice', 'switch', 'day', 'file'].includes(kind));
+
+/** Files, by the key of the set-up that they hold; `file` holds any of them. */
+const FILES = [
+  ['cutters', words.cuttersFile],
+  ['machine', words.machineFile],
+  ['cuttingData', words.cuttingDataFile],
+  ['file', words.setupFile],
+] as const;
 
 /** The form's fields; an empty one means the default, which it shows greyed. */
 export function setupFormHtml(): string {
@@ -39,13 +48,18 @@ export function setupFormHtml(): string {
     ...TYPED.map(
       ([key, row]) =>
         `<div><label for="s-${key}">${labelOf(row)}</label>` +
-        `<input type="text" id="s-${key}" name="${key}" placeholder="${preset(row)}" autocomplete="off"></div>`,
+        `<input type="text" id="s-${key}" name="${key}" placeholder="${preset(row)}" autocomplete="off" ` +
+        `aria-describedby="s-${key}-bad"><p class="bad" id="s-${key}-bad" hidden></p></div>`,
     ),
     ...SWITCHES.map(([key, row]) => {
       const checked = row.default === true ? ' checked' : '';
       return `<div class="check"><label><input type="checkbox" id="s-${key}" name="${key}"${checked}>${labelOf(row)}</label></div>`;
     }),
-    `<div><label for="s-file">${words.setupFile}</label><input type="file" id="s-file" accept=".json,application/json"></div>`,
+    ...FILES.map(
+      ([id, label]) =>
+        `<div><label for="s-${id}">${label}</label><input type="file" id="s-${id}" accept=".json,application/json">` +
+        `<p class="hint" id="s-${id}-kept"></p></div>`,
+    ),
   ].join('\n');
 }
 
@@ -63,25 +77,49 @@ function labelOf({ kind, label = '', unit }: OptionRow): string {
  *
  * @throws {PartError} naming the field
  */
-export async function setupFromForm(form: HTMLFormElement): Promise<Setup> {
+export async function setupFromForm(form: HTMLFormElement, kept: KeptSetup): Promise<Setup> {
   const given: Record<string, unknown> = {};
   const text = (key: string): string => {
     const field = form.elements.namedItem(key);
     return field instanceof HTMLInputElement || field instanceof HTMLSelectElement ? field.value.trim() : '';
   };
   for (const [key, row] of TYPED)
-    if (text(key) !== '') given[key] = parsed(row.kind, text(key), labelOf(row));
+    marked(form, key, () => {
+      if (text(key) !== '') given[key] = parsed(row.kind, text(key), labelOf(row));
+    });
   for (const [key] of CHOICES) if (text(key) !== '') given[key] = text(key);
   for (const [key, row] of SWITCHES) {
     const field = form.elements.namedItem(key);
     const isOn = field instanceof HTMLInputElement && field.checked;
     if (isOn !== row.default) given[key] = isOn;
   }
-  const chosen = form.querySelector<HTMLInputElement>('#s-file')?.files?.[0];
-  return resolveSetup(chosen ? parseJson(await chosen.text(), chosen.name) : undefined, given, chosen?.name);
+  for (const [id] of FILES) {
+    const file = id === 'file' ? null : await kept.file(`s-${id}`);
+    if (file) given[id] = parseJson(file);
+  }
+  const whole = await kept.file('s-file');
+  return resolveSetup(whole ? parseJson(whole) : undefined, given, whole?.name);
 }
 
-function parseJson(text: string, name: string): unknown {
+/** Reads a field; where it cannot be read it is marked, and says why. */
+function marked(form: HTMLFormElement, key: string, read: () => void): void {
+  const field = need(form, `s-${key}`, HTMLInputElement),
+    bad = need(form, `s-${key}-bad`, HTMLElement);
+  field.removeAttribute('aria-invalid');
+  bad.hidden = true;
+  try {
+    read();
+  } catch (error) {
+    field.setAttribute('aria-invalid', 'true');
+    field.closest('details')?.setAttribute('open', '');
+    bad.textContent = error instanceof PartError ? error.info.what : '';
+    bad.hidden = false;
+    field.focus();
+    throw error;
+  }
+}
+
+function parseJson({ text, name }: KeptFile): unknown {
   try {
     return JSON.parse(text);
   } catch (error) {

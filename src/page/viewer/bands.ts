@@ -1,6 +1,7 @@
 import { cividisBands } from '../../write/cividis.js';
 import { shown } from '../../write/report-numbers.js';
 import { TEXT } from '../../write/report-text.js';
+import { namedGapLimits } from '../../reach/gap-bands.js';
 import type { ColourMode, SceneFacts } from '../../write/scene-facts.js';
 import { niceLengthMm } from '../../write/svg-text.js';
 
@@ -13,7 +14,7 @@ export interface Bands {
   readonly limits: readonly number[];
   readonly names: readonly string[];
   /** what is hatched instead; `pattern` is the id of its swatch */
-  readonly hatched: { readonly pattern: string; readonly name: string } | null;
+  readonly hatched: readonly { readonly pattern: string; readonly name: string }[];
   /** of each, mm², where it is told */
   readonly areasMm2?: readonly number[];
 }
@@ -21,10 +22,11 @@ export interface Bands {
 /** About so many bands for a field without standard limits. */
 const BANDS = 5;
 
-/** Bands that a field is shown in; null for classes. */
+/** Bands that a field is shown in; null for classes. @param isComputed whether gaps are known everywhere */
 export function bandsOf(
   mode: ColourMode,
   facts: Pick<SceneFacts, 'radiiMm' | 'toleranceMm' | 'regions' | 'ridges' | 'kinds'>,
+  isComputed: boolean,
 ): Bands | null {
   switch (mode) {
     case 'class':
@@ -34,7 +36,7 @@ export function bandsOf(
     case 'reach':
       return reachBands(facts.radiiMm);
     case 'gap':
-      return gapBands(facts.toleranceMm);
+      return gapBands(facts.toleranceMm, isComputed);
     case 'scallop':
       return ridgeBandsShown(facts.ridges);
     case 'defect':
@@ -42,11 +44,11 @@ export function bandsOf(
         colours: facts.kinds.map(({ colour }) => colour),
         limits: facts.kinds.slice(1).map((_, i) => i + 0.5),
         names: facts.kinds.map(({ name }) => name),
-        hatched: null,
+        hatched: [],
       };
     case 'stickout': {
       const bands = lengthBands(stickoutLimits(facts.regions.flatMap(({ stickoutMm }) => stickoutMm ?? [])));
-      return { ...bands, hatched: { pattern: 'view-left', name: words.leftToOthers } };
+      return { ...bands, hatched: LEFT };
     }
   }
 }
@@ -54,11 +56,15 @@ export function bandsOf(
 /** Bands of wall angle, ten degrees each. */
 export const angleBands = (): Bands => named([10, 20, 30, 40, 50, 60, 70, 80], (deg) => `${shown(deg, 0)}°`);
 
-/** Bands of a cutter's gap: each limit is at least twice the one before. */
-export function gapBands(toleranceMm: number): Bands {
-  const bands = lengthBands([1, 2.5, 5, 12.5, 25, 50].map((factor) => factor * toleranceMm));
+/** Bands of a cutter's gap, some of which may not be known yet. */
+export function gapBands(toleranceMm: number, isComputed: boolean): Bands {
+  const bands = lengthBands(namedGapLimits(toleranceMm));
   const names = [`${words.reached}, ${bands.names[0]}`, ...bands.names.slice(1)];
-  return { ...bands, names, hatched: { pattern: 'view-no-fit', name: words.noFit } };
+  const hatched = [
+    { pattern: 'view-no-fit', name: words.noFit },
+    { pattern: 'view-not-computed', name: words.notComputed },
+  ];
+  return { ...bands, names, hatched: isComputed ? hatched.slice(0, 1) : hatched };
 }
 
 /** Bands of the ridges that passes leave, each with its area as the table of the passes counts it. */
@@ -69,11 +75,12 @@ function ridgeBandsShown({ limitsMm, areasMm2 }: SceneFacts['ridges']): Bands {
     colours: [...cividisBands(names.length), NO_RIDGE_COLOUR],
     limits: all.slice(1).map((_, i) => i + 0.5),
     names: all,
-    hatched: { pattern: 'view-left', name: words.leftToOthers },
+    hatched: LEFT,
     areasMm2,
   };
 }
 
+const LEFT = [{ pattern: 'view-left', name: words.leftToOthers }];
 /** Where passes do not meet; none of the bands' colours. */
 const NO_RIDGE_COLOUR = '#b3261e';
 
@@ -87,7 +94,7 @@ function reachBands(radiiMm: readonly number[]): Bands {
     colours: cividisBands(all.length),
     limits: radiiMm.map((_, i) => i + 0.5),
     names: all,
-    hatched: null,
+    hatched: [],
   };
 }
 
@@ -110,5 +117,5 @@ function named(limits: readonly number[], unit: (value: number) => string): Band
     ...limits.slice(1).map((limit, i) => words.between(unit(limits[i]), unit(limit))),
     words.from(unit(limits[limits.length - 1])),
   ];
-  return { colours: cividisBands(names.length), limits, names, hatched: null };
+  return { colours: cividisBands(names.length), limits, names, hatched: [] };
 }

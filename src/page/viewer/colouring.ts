@@ -32,11 +32,14 @@ export function bindColouring(
 ) {
   const legend = need(root, 'v-legend', HTMLElement),
     live = need(root, 'v-live', HTMLElement);
+  const task = need(root, 'v-task', HTMLElement);
   const modeList = need(root, 'v-mode', HTMLSelectElement);
   let mode: ColourMode = facts.modes[0],
     splitDeg = facts.split.angleDeg,
     overlapDeg = facts.split.overlapDeg;
-  let stopPainting = (): void => {};
+  const hidden = new Set<SurfaceClass>();
+  let stopPainting = (): void => {},
+    computed = 1;
   const isLive = (): boolean => splitDeg !== facts.split.angleDeg || overlapDeg !== facts.split.overlapDeg;
   const endDeg = (): number => Math.min(90, splitDeg + overlapDeg);
 
@@ -51,7 +54,7 @@ export function bindColouring(
   }
 
   function applyColours(): void {
-    const bands = bandsOf(mode, facts),
+    const bands = bandsOf(mode, facts, computed === 1),
       { uniforms } = stage.material;
     uniforms.live.value = isLive();
     uniforms.split.value = [(splitDeg * Math.PI) / 180, (endDeg() * Math.PI) / 180];
@@ -60,9 +63,16 @@ export function bindColouring(
       ...facts.classAreasMm2,
       ...(isLive() ? splitAreas(facts, splitDeg, overlapDeg) : {}),
     };
-    fillLegend(legend, { bands, facts, areas, splitDeg, endDeg: endDeg() });
+    uniforms.hide.value = [...CLASSES, null].map((name) => name !== null && hidden.has(name));
+    fillLegend(legend, { bands, facts, areas, splitDeg, endDeg: endDeg(), hidden, onToggle: toggleClass });
     live.textContent = hint();
     stage.redraw();
+  }
+
+  function toggleClass(name: SurfaceClass): void {
+    if (!hidden.delete(name)) hidden.add(name);
+    applyColours();
+    legend.querySelector<HTMLElement>(`li[data-cls=${name}] button`)?.focus();
   }
 
   function applySplit(deg: number, overlap: number): void {
@@ -72,21 +82,32 @@ export function bindColouring(
     onSplit();
   }
 
+  function showGaps(gaps: Float32Array, share: number): void {
+    const isOther = (share === 1) !== (computed === 1);
+    computed = share;
+    stage.setGaps(gaps.slice());
+    showShare();
+    if (isOther) applyColours();
+    else stage.redraw();
+    if (share === 1) say(`${words.colourModes.gap}: ${cutter().id}`);
+  }
+
+  /** How far the gaps are, over the picture. */
+  function showShare(): void {
+    task.hidden = computed === 1;
+    need(task, 'v-task-bar', HTMLProgressElement).value = computed;
+    need(task, 'v-task-name', HTMLElement).textContent = words.working(
+      cutter().id,
+      String(Math.round(100 * computed)),
+    );
+  }
+
   function apply(): void {
     stopPainting();
-    stopPainting =
-      mode !== 'gap'
-        ? () => {}
-        : paintGaps(view, facts, probe, cutter().RE, (gaps, share) => {
-            stage.setGaps(gaps.slice());
-            stage.redraw();
-            say(
-              share < 1
-                ? words.working(String(Math.round(100 * share)))
-                : `${words.colourModes.gap}: ${cutter().id}`,
-            );
-          });
+    computed = 1;
+    showShare();
     applyColours();
+    if (mode === 'gap') stopPainting = paintGaps(view, facts, probe, cutter(), showGaps);
   }
 
   modeList.addEventListener('change', () => {
@@ -103,6 +124,13 @@ export function bindColouring(
   return {
     /** Colours by what is chosen, for the cutter chosen. */
     apply,
+    /** what the surface is coloured by */
+    mode: (): ColourMode => mode,
+    /** Whether a facet belongs to a class that is hidden. */
+    hides: (facet: number): boolean => {
+      const region = view.regions[view.triangles[3 * facet]];
+      return region >= 0 && hidden.has(facts.classOfRegion[region]);
+    },
     cutterChanged: (): void => {
       if (mode === 'gap') apply();
     },

@@ -1,3 +1,5 @@
+import { TEXT } from '../../write/report-text.js';
+
 /**
  * Finds the element that the report's markup promises. @throws {Error} if it is not there or of another kind
  */
@@ -38,11 +40,13 @@ export function bindSlider(
   onChange: (value: number) => void,
 ): (value: number) => void {
   const range = need(root, id, HTMLInputElement),
-    field = need(root, `${id}-number`, HTMLInputElement);
+    field = need(root, `${id}-number`, HTMLInputElement),
+    bad = need(root, `${id}-bad`, HTMLElement);
   const set = (value: number): void => {
     range.value = String(value);
     field.value = String(Math.round(value * 1000) / 1000);
     field.removeAttribute('aria-invalid');
+    bad.hidden = true;
   };
   range.addEventListener('input', () => {
     set(Number(range.value));
@@ -52,6 +56,8 @@ export function bindSlider(
     const value = typedNumber(field.value);
     if (Number.isNaN(value)) {
       field.setAttribute('aria-invalid', 'true');
+      bad.textContent = TEXT.view.badNumber(field.value, range.min, range.max);
+      bad.hidden = false;
       return;
     }
     const held = Math.min(Number(range.max), Math.max(Number(range.min), value));

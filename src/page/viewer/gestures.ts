@@ -48,7 +48,7 @@ export function bindGestures(canvas: HTMLCanvasElement, stage: Stage, actions: G
       if (document.activeElement !== canvas && !event.ctrlKey) return;
       event.preventDefault();
       stage.rig.zoom(Math.exp(Math.max(-60, Math.min(60, event.deltaY)) * 0.004));
-      stage.redraw();
+      stage.moved();
     },
     { passive: false },
   );
@@ -104,10 +104,11 @@ function bindPointers(canvas: HTMLCanvasElement, stage: Stage, actions: GestureA
       stage.rig.move(-dx / canvas.clientHeight, dy / canvas.clientHeight);
     else stage.rig.turn(-dx * TURN_DEG_PER_PIXEL, dy * TURN_DEG_PER_PIXEL);
     down.set(event.pointerId, { x: event.clientX, y: event.clientY });
-    stage.redraw();
+    stage.moved();
   });
   const up = (event: PointerEvent): void => {
     const was = down.delete(event.pointerId);
+    if (down.size === 0) stage.settle();
     if (!was || event.type === 'pointercancel' || travelled > CLICK_PIXELS || event.button !== 0) return;
     const box = canvas.getBoundingClientRect();
     actions.pick(

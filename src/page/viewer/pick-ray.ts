@@ -16,14 +16,14 @@ export interface RayHit {
 /**
  * First facet that a ray meets.
  *
- * @param keep whether a point may be hit: false beyond a section plane
+ * @param keep whether a point of a facet may be hit: false beyond a section plane, and on what is hidden
  * @returns null if it meets none
  */
 export function castRay(
   tree: PartTree,
   from: readonly number[],
   along: readonly number[],
-  keep: (point: readonly number[]) => boolean,
+  keep: (point: readonly number[], facet: number) => boolean,
 ): RayHit | null {
   const { boxes, links, corners, facetOf } = tree;
   const o = [0, 1, 2].map((k) => from[k] - tree.centre[k]);
@@ -42,7 +42,13 @@ export function castRay(
     for (let t = leafStart(links, node), end = t + leafCount(links, node); t < end; t++) {
       const distance = meetsTriangle(corners, 9 * t, o, along);
       if (distance >= (best?.distance ?? Infinity)) continue;
-      if (keep(from.map((x, k) => x + distance * along[k]))) best = { facet: facetOf[t], distance };
+      if (
+        keep(
+          from.map((x, k) => x + distance * along[k]),
+          facetOf[t],
+        )
+      )
+        best = { facet: facetOf[t], distance };
     }
   }
   return best;

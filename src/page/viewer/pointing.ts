@@ -20,8 +20,8 @@ export interface ViewParts {
 
 export interface PointingInput extends ViewParts {
   readonly classAt: (reading: Reading) => string;
-  /** whether a point is on the side of the section that is shown */
-  readonly keeps: (point: readonly number[]) => boolean;
+  /** whether a point is on the side of the section that is shown, and its facet not hidden */
+  readonly keeps: (point: readonly number[], facet: number) => boolean;
 }
 
 export type Pointing = ReturnType<typeof bindPointing>;

@@ -1,6 +1,7 @@
 import { Triangle, Vector3 } from 'three';
-import { ballReach, type GapLimits } from '../../reach/ball-reach.js';
+import { ballReach, type AtPoint, type GapLimits } from '../../reach/ball-reach.js';
 import { ballQuery } from '../../reach/ball-contact.js';
+import { DEEPEST_RADII } from '../../reach/gap-bands.js';
 import type { PartTree } from '../../reach/part-tree.js';
 import type { SceneFacts } from '../../write/scene-facts.js';
 import type { ViewData } from '../../write/view-data.js';
@@ -31,8 +32,6 @@ export type Probe = ReturnType<typeof makeProbe>;
 
 /** Packing moved every point by up to half a step along each axis. */
 const SLACK_SHARE = 0.1;
-/** A cutter that misses a point by more of its radii does not fit. */
-const FAR_RADII = 4;
 /** A ball this much larger than its reach radius is what the tolerance alone lets into a sharp corner. */
 const SHARP_TOLERANCES = 5;
 
@@ -49,10 +48,13 @@ export function makeProbe(
   const query = ballQuery(tree),
     reach = ballReach(query, limits);
   const most = facts.radiiMm.length === 0 ? 0 : facts.radiiMm[facts.radiiMm.length - 1] + facts.stockMm;
-  const farMm = (radiusMm: number): number => FAR_RADII * (radiusMm + facts.stockMm);
   return {
     /** first point of the surface that a ray meets; null where it meets none, or the inside of the part */
-    readAlong: (from: Point, along: Point, keep: (point: readonly number[]) => boolean): Reading | null => {
+    readAlong: (
+      from: Point,
+      along: Point,
+      keep: (point: readonly number[], facet: number) => boolean,
+    ): Reading | null => {
       const hit = castRay(tree, from, along, keep);
       // What is seen from behind is the inside of the part, opened by a section.
       if (hit === null || facesAway(view, hit.facet, along)) return null;
@@ -66,7 +68,7 @@ export function makeProbe(
     },
     pose: ({ point, normal }: Reading, radiusMm: number): CutterPose => {
       const radius = radiusMm + facts.stockMm;
-      const gapMm = reach.gap(...point, ...normal, radius, farMm(radiusMm));
+      const gapMm = reach.gap(...point, ...normal, radius, DEEPEST_RADII * radius);
       if (gapMm === Infinity) return { gapMm, centre: null, contact: null };
       const [x, y, z] = point.map((value, k) => value + reach.centre[k]);
       // Grown a little, the ball reaches into what it touches: its deepest entry is the contact.
@@ -75,22 +77,9 @@ export function makeProbe(
         touch.facet >= 0 && gapMm > limits.toleranceMm ? [touch.x, touch.y, touch.z] : point;
       return { gapMm, centre: [x, y, z], contact };
     },
-    /** whether the gap of a ball at picture vertex i is no more than so much, mm */
-    isWithin: (i: number, radiusMm: number, limitMm: number): boolean => {
-      const p = 3 * i;
-      return reach.isWithin(
-        view.positions[p],
-        view.positions[p + 1],
-        view.positions[p + 2],
-        view.normals[p],
-        view.normals[p + 1],
-        view.normals[p + 2],
-        radiusMm + facts.stockMm,
-        limitMm,
-      );
-    },
-    /** a ball that misses a point by more does not fit, mm */
-    farMm,
+    /** whether the gap of a ball at a point, its normal after it, is no more than so much, mm */
+    isWithin: (at: AtPoint, radiusMm: number, limitMm: number): boolean =>
+      reach.isWithin(...at, radiusMm + facts.stockMm, limitMm),
   };
 }
 

@@ -21,6 +21,7 @@ import { placesOf } from './border-lines.js';
 import { cameraRig } from './camera-rig.js';
 import { lineSet, pointMark } from './cutter-model.js';
 import type { Point } from './probe.js';
+import { copyRough, roughGeometry } from './rough-geometry.js';
 import { surfaceMaterial, throughMaterial } from './surface-material.js';
 
 /** A class beyond the eight: where work is limited to elsewhere. */
@@ -29,6 +30,11 @@ const INK = '#10161c';
 /** Dots and lines of a finger's or pen's size on the screen. */
 const MARK_PIXELS = 5;
 const SHARPEST = 2;
+/** A picture that takes longer is drawn roughly while it moves: with so much of the sharpness, and without lines. */
+const SLOW_MS = 50,
+  ROUGH = 0.5;
+/** It rests when nothing has moved it for so long. */
+const SETTLE_MS = 200;
 /** Positions are rounded for the way. */
 const PLACE_MARGIN_MM = 0.005;
 
@@ -74,26 +80,27 @@ export function createStage(
   hidden.visible = false;
   const cutter = new Group();
   const lamp = new DirectionalLight(0xffffff, 1.6);
-  scene.add(
-    new Mesh(geometry, material),
-    hidden,
-    edges,
-    borders,
-    axes,
-    link,
-    ...marks,
-    cutter,
-    new AmbientLight(0xffffff, 2),
-    lamp,
-  );
-  const plane = new Plane();
+  const whole = new Mesh(geometry, material);
+  const roughly = remembered(() => roughGeometry(geometry));
+  scene.add(whole, hidden, edges, borders, axes, link, ...marks, cutter, new AmbientLight(0xffffff, 2), lamp);
+  const plane = new Plane(),
+    shows = { edges: true, borders: true };
   const ending = new AbortController();
-  let asked = false;
+  let asked = false,
+    isMoving = false,
+    isSlow = false,
+    settling: ReturnType<typeof setTimeout> | undefined;
 
   const drawNow = (): void => {
     const { clientWidth: w, clientHeight: h } = canvas;
     if (w === 0 || h === 0 || ending.signal.aborted) return;
-    const ratio = Math.min(SHARPEST, globalThis.devicePixelRatio || 1);
+    const sharp = Math.min(SHARPEST, globalThis.devicePixelRatio || 1),
+      isRough = isMoving && isSlow;
+    const ratio = isRough ? sharp * ROUGH : sharp;
+    whole.geometry = isRough ? roughly().rough : geometry;
+    edges.visible = shows.edges && !isRough;
+    borders.visible = shows.borders && !isRough;
+    const fromMs = performance.now();
     if (canvas.width !== Math.floor(w * ratio) || canvas.height !== Math.floor(h * ratio)) {
       renderer.setPixelRatio(ratio);
       renderer.setSize(w, h, false);
@@ -105,9 +112,15 @@ export function createStage(
     lamp.position.copy(rig.towardsEye());
     for (const mark of marks) mark.scale.setScalar(MARK_PIXELS * rig.mmPerPixel());
     renderer.render(scene, camera);
+    if (!isMoving) {
+      // Waits for what was drawn, which is what tells how long it takes.
+      context.readPixels(0, 0, 1, 1, context.RGBA, context.UNSIGNED_BYTE, new Uint8Array(4));
+      isSlow = performance.now() - fromMs > SLOW_MS;
+    }
     stage.onDrawn();
   };
   const stage = {
+    canvas,
     rig,
     material,
     axesMm,
@@ -119,10 +132,26 @@ export function createStage(
     /** gives back what the graphics card holds */
     dispose: (): void => {
       ending.abort();
+      clearTimeout(settling);
       geometry.dispose();
+      roughly.made()?.rough.dispose();
       material.dispose();
       renderer.dispose();
       renderer.forceContextLoss();
+    },
+    /** draws again while it is being turned: roughly, where drawing is slow, and sharp once it rests */
+    moved: (): void => {
+      isMoving = true;
+      clearTimeout(settling);
+      settling = setTimeout(stage.settle, SETTLE_MS);
+      stage.redraw();
+    },
+    /** what was moved rests */
+    settle: (): void => {
+      clearTimeout(settling);
+      if (!isMoving) return;
+      isMoving = false;
+      stage.redraw();
     },
     redraw: (): void => {
       if (asked) return;
@@ -135,7 +164,8 @@ export function createStage(
     setBorders: (ends: Float32Array | null): void =>
       replaceEnds(borders, ends === null ? surveyed : centred(ends)),
     show: (what: 'edges' | 'borders' | 'axes', on: boolean): void => {
-      ({ edges, borders, axes })[what].visible = on;
+      if (what === 'axes') axes.visible = on;
+      else shows[what] = on;
     },
     setSection: (normal: Point | null, offsetMm: number): void => {
       material.uniforms.cut.value = normal !== null;
@@ -157,6 +187,8 @@ export function createStage(
     },
     setGaps: (gaps: Float32Array): void => {
       geometry.setAttribute('gap', new BufferAttribute(gaps, 1));
+      const made = roughly.made();
+      if (made !== null) copyRough(geometry, made.rough, 'gap', made.standsFor);
     },
     /** (2) points marked; null hides one */
     setMarks: (points: readonly (Point | null)[]): void => {
@@ -198,6 +230,18 @@ export function createStage(
   ending.signal.addEventListener('abort', () => resized.disconnect());
   rig.resize(canvas.clientWidth, canvas.clientHeight);
   return stage;
+}
+
+/** Makes a thing when it is first asked for; `made` is null before. */
+function remembered<T>(make: () => T): (() => T) & { readonly made: () => T | null } {
+  let made: T | null = null;
+  return Object.assign(
+    () => {
+      made ??= make();
+      return made;
+    },
+    { made: () => made },
+  );
 }
 
 const pointOf = (value: (k: number) => number): [number, number, number] => [value(0), value(1), value(2)];

@@ -9,6 +9,8 @@ const MOST_BANDS = 65;
 const MODE_INDEX = { class: 0, angle: 1, reach: 2, gap: 3, scallop: 4, stickout: 5, defect: 6 } as const;
 /** Stands for "does not fit" in the gap attribute. */
 export const NO_FIT = 1e9;
+/** Stands for "not yet computed" there, far below all gaps: a facet with one such corner is drawn so. */
+export const NOT_COMPUTED = -1e9;
 
 const VERTEX = `
 in float count; in float cls; in float region; in float gap; in float ridge; in vec2 stickout;
@@ -23,7 +25,7 @@ const FRAGMENT = `
 precision highp float;
 uniform int mode; uniform bool live; uniform vec2 split; uniform vec3 eye; uniform vec4 section; uniform bool cut; uniform bool paper;
 uniform vec3 classes[9]; uniform vec3 bands[${MOST_BANDS}]; uniform float limits[${MOST_BANDS}]; uniform int bandCount;
-uniform float chosen; uniform float pixel; uniform bool through; uniform vec3 placeLow; uniform vec3 placeHigh; uniform float placeReached;
+uniform bool hide[9]; uniform float chosen; uniform float pixel; uniform bool through; uniform vec3 placeLow; uniform vec3 placeHigh; uniform float placeReached;
 in vec3 vNormal; in vec3 vPoint; in float vCount; in float vGap;
 flat in float vClass; flat in float vRegion; flat in float vRidge; flat in vec2 vStickout;
 out vec4 colour;
@@ -49,9 +51,11 @@ void main() {
   bool picked = all(greaterThanEqual(vPoint, placeLow)) && all(lessThanEqual(vPoint, placeHigh)) && vClass < 3.5
     && (placeReached < 0.5 || vCount < placeReached - 0.5);
   if (through && !picked) discard;
+
   vec3 n = normalize(vNormal);
   float angle = atan(length(n.xy), n.z);
   float c = classOf(angle);
+  if (!through && hide[int(c + 0.5)]) discard;
   vec3 base = classes[int(c + 0.5)];
   float ink = 0.0; vec3 inkColour = vec3(0.02);
   if (mode == 0 || c > 3.5) {
@@ -61,6 +65,8 @@ void main() {
     if (c > 1.5 && c < 2.5) ink = 0.55 * stripes(0.785, 8.0, 1.4);
     if (c > 3.5 && c < 4.5) ink = 0.7 * max(stripes(0.0, 8.0, 1.2), stripes(1.571, 8.0, 1.2));
     if (c > 4.5 && c < 5.5) ink = 0.7 * stripes(1.571, 8.0, 2.0);
+  } else if (mode == 3 && vGap < -1.0) {
+    base = classes[8]; ink = 0.7 * min(stripes(0.0, 6.0, 2.0), stripes(1.571, 6.0, 2.0));
   } else if (mode == 4 && vRidge > ${LEFT_TO_OTHERS - 0.5}) {
     base = classes[8]; ink = 0.6 * stripes(0.785, 7.0, 1.4);
   } else if (mode == 5) {
@@ -119,6 +125,7 @@ export function surfaceMaterial(): ShaderMaterial {
       bands: { value: Array.from({ length: MOST_BANDS }, () => new Vector3()) },
       limits: { value: new Array<number>(MOST_BANDS).fill(Infinity) },
       bandCount: { value: 1 },
+      hide: { value: new Array<boolean>(9).fill(false) },
       chosen: { value: -2 },
       pixel: { value: 1 },
       through: { value: false },

@@ -6,20 +6,21 @@ import type { ViewData } from '../../write/view-data.js';
 
 /** Undoes `packView`. Positions are within half a step of what was packed, normals within 0.01 degrees. */
 export async function unpackView(base64: string, facts: SceneFacts['mesh']): Promise<ViewData> {
-  const { vertices, triangles, creases, borders, originMm, stepMm } = facts;
+  const { vertices, triangles, creases, borders, gapsOf, originMm, stepMm } = facts;
   const source = byteSource(await inflate(Uint8Array.from(atob(base64), (byte) => byte.charCodeAt(0))));
   const ways = source.planes(vertices, 1);
   const linear = [0, 1, 2, 3, 4].map(() => source.folded(vertices, 3));
   const counts = source.folded(vertices, 2),
     regions = source.folded(vertices, 3),
     ridges = source.folded(vertices, 1);
+  const gaps = gapsOf.map(() => source.folded(vertices, 1));
   const corners = readFacets(triangles, source.number);
   const indices = (count: number): Uint32Array => {
     const out = new Uint32Array(2 * count);
     for (let i = 0, last = 0; i < out.length; i++) out[i] = last += unfold(source.number());
     return out;
   };
-  addExpected(corners, ways, linear, [counts, regions, ridges]);
+  addExpected(corners, ways, linear, [counts, regions, ridges, ...gaps]);
   return {
     positions: Float64Array.from(
       { length: 3 * vertices },
@@ -29,6 +30,7 @@ export async function unpackView(base64: string, facts: SceneFacts['mesh']): Pro
     counts: Uint8Array.from(counts),
     regions,
     ridges: Uint8Array.from(ridges),
+    gaps: gapsOf.map((cutterId, i) => ({ cutterId, bands: Uint8Array.from(gaps[i]) })),
     triangles: corners,
     creases: indices(creases),
     borders: indices(borders),

@@ -3,7 +3,7 @@ import { messageOf } from '../../core/errors.js';
 import { TEXT } from '../../write/report-text.js';
 import type { SceneFacts } from '../../write/scene-facts.js';
 import { bindColouring } from './colouring.js';
-import { need, onClick, press } from './elements.js';
+import { make, need, onClick, press } from './elements.js';
 import { bindGestures, cameraActions } from './gestures.js';
 import { bindOverlay } from './overlay.js';
 import { bindPlaces } from './places.js';
@@ -72,7 +72,11 @@ function wire(root: ParentNode, view: ViewData, facts: SceneFacts, stage: Stage)
   });
   const shared = { facts, stage, probe, cutter, say };
   const colouring = bindColouring(root, { ...shared, view, onSplit: () => pointing.describe() });
-  const pointing = bindPointing(root, { ...shared, classAt: colouring.classAt, keeps: section.keeps });
+  const pointing = bindPointing(root, {
+    ...shared,
+    classAt: colouring.classAt,
+    keeps: (point, facet) => section.keeps(point) && !colouring.hides(facet),
+  });
   cutterList.addEventListener('change', colouring.cutterChanged);
   cutterList.addEventListener('change', pointing.describe);
   const camera = bindCamera(root, facts, stage, say);
@@ -85,6 +89,7 @@ function wire(root: ParentNode, view: ViewData, facts: SceneFacts, stage: Stage)
     cancel: pointing.clear,
   });
   bindShown(root, stage);
+  onClick(root, 'v-save', () => savePicture(stage, cutterList.ownerDocument, colouring.mode()));
   return () => {
     stage.drawNow();
     camera.fit();
@@ -93,6 +98,27 @@ function wire(root: ParentNode, view: ViewData, facts: SceneFacts, stage: Stage)
     say(words.ready);
   };
 }
+
+/** Hands the picture over as a file, on white ground. */
+function savePicture(stage: Stage, page: Document, mode: string): void {
+  stage.drawNow();
+  const { canvas } = stage;
+  const picture = Object.assign(page.createElement('canvas'), { width: canvas.width, height: canvas.height });
+  const context = picture.getContext('2d');
+  if (context === null) return;
+  context.fillStyle = '#ffffff';
+  context.fillRect(0, 0, picture.width, picture.height);
+  context.drawImage(canvas, 0, 0);
+  picture.toBlob((blob) => {
+    if (blob === null) return;
+    const href = URL.createObjectURL(blob);
+    make('a', { href, download: words.pictureName(mode) }).click();
+    setTimeout(() => URL.revokeObjectURL(href), REVOKED_MS);
+  });
+}
+
+/** Browsers read a file that is saved some time after the click. */
+const REVOKED_MS = 10_000;
 
 function watchContext(canvas: HTMLCanvasElement, note: HTMLElement, stage: Stage): void {
   canvas.addEventListener('webglcontextlost', (event) => {

@@ -1,0 +1,174 @@
+import { finding, type Finding } from '../core/findings.js';
+import type { Plan, RegionWork } from '../plan/plan.js';
+import type { Setup } from '../resolve-setup.js';
+import { passMask, type FinishingSurface, type Strategy } from '../time/finishing-surface.js';
+import type { CutRegions } from '../time/pass-pieces.js';
+import { LEVEL_SINE } from '../time/pass-frame.js';
+import { leastGradients, sideGradient, stepdownAt, stepoverAt } from '../time/pass-steps.js';
+import { facetMinutes, followingOverhead, passTimes } from '../time/pass-time.js';
+import { stepSetter } from '../time/step-setters.js';
+import { stepWords, WORTH_SHARE } from '../write/step-words.js';
+import type { NumberedRegions } from '../zones/number-regions.js';
+import type { ReachAnalysis } from './analyse-reach.js';
+import type { Ladder } from './choose-ladder.js';
+import {
+  borderGradient,
+  bothPasses,
+  finishingFeed,
+  reachedSurface,
+  regionsOf,
+  type PassLayout,
+} from './finishing-passes.js';
+import { restLeft, restPlan } from './ladder-times.js';
+
+export interface RegionMinutesInput {
+  readonly reach: ReachAnalysis;
+  /** of that surface */
+  readonly finishing: FinishingSurface;
+  readonly regions: Pick<NumberedRegions, 'regionOfFace' | 'areas' | 'bounds'>;
+  readonly setup: Setup;
+  readonly layout: PassLayout;
+  readonly ladder: Pick<Ladder, 'rungs' | 'finisher' | 'finisherLeft'>;
+}
+
+/** Where the minutes go. */
+export interface RegionMinutes {
+  /** of each region by cutter and pass; they add up to those of the ladder */
+  readonly byRegion: readonly (readonly RegionWork[])[];
+  /** regions for whose sake a pass of the first cutter takes smaller steps everywhere */
+  readonly stepSetBy: Readonly<Record<'waterline' | 'raster', Plan['passes']['waterline']['stepSetBy']>>;
+  readonly findings: readonly Finding[];
+}
+
+/** The minutes of the ladder told by region, and which regions make the others take longer. */
+export function regionMinutes(input: RegionMinutesInput): RegionMinutes {
+  const { ladder, regions } = input;
+  const byRegion = Array.from(regions.areas, (): RegionWork[] => []);
+  const note = (cutterId: string, pass: RegionWork['pass'], minutes: Float64Array): void =>
+    minutes.forEach((own, r) => {
+      if (own > 0) byRegion[r].push({ cutterId, pass, minutes: own });
+    });
+  const setters = (['waterline', 'raster'] as const).map((pass, i) => {
+    const { strategy, spacingMm, steepestRad } = bothPasses(input.layout, ladder.finisher)[i];
+    const minutes = firstMinutes(input, strategy, spacingMm, steepestRad);
+    note(ladder.finisher.id, pass, minutes);
+    return setterOf(input, strategy, spacingMm, minutes);
+  });
+  ladder.rungs.forEach(({ cutter }, i) => {
+    if (i > 0) note(cutter.id, 'rest', restMinutes(input, i));
+  });
+  const [waterline, raster] = setters;
+  const all = byRegion.flat().reduce((sum, { minutes }) => sum + minutes, 0);
+  return {
+    byRegion,
+    stepSetBy: { waterline, raster },
+    findings: [
+      ...setterFinding(input, 'waterline', waterline, all),
+      ...setterFinding(input, 'raster', raster, all),
+    ],
+  };
+}
+
+/** Minutes of one pass of the first cutter in each region. */
+function firstMinutes(
+  { reach, finishing, regions, setup, ladder: { finisher, finisherLeft } }: RegionMinutesInput,
+  strategy: Strategy,
+  spacingMm: number,
+  steepestRad: number,
+): Float64Array {
+  const patches = regionsOf(reach.surface, passMask(reach.labels, strategy.kind));
+  const { feedMmPerMin } = finishingFeed(setup, finisher, spacingMm, steepestRad);
+  const plan = { strategy, spacingMm, cutter: finisher, feedMmPerMin, machine: setup.machine };
+  const reached = reachedSurface(finishing, finisherLeft);
+  const times = passTimes(reached, patches, plan);
+  return sharedOut(facetMinutes(reached, plan), patches, (patch) => times[patch].minutes, regions);
+}
+
+/** Minutes of a later cutter in each region. */
+function restMinutes(
+  { reach, finishing, regions, setup, layout, ladder: { rungs } }: RegionMinutesInput,
+  rung: number,
+): Float64Array {
+  const before = rungs[rung - 1].left,
+    after = rungs[rung].left;
+  const patches = restLeft(reach, before);
+  const plan = restPlan(rungs[rung].cutter, setup, layout);
+  const areas = finishing.areas.map((area, f) => area * Math.max(0, before[f] - after[f]));
+  const cutting = facetMinutes({ ...finishing, areas }, plan);
+  const inPatch = new Float64Array(patches.count),
+    minutes = new Float64Array(patches.count);
+  for (const f of patches.facets) {
+    inPatch[patches.regionOf[f]] += areas[f];
+    minutes[patches.regionOf[f]] += cutting[f];
+  }
+  const ofPatch = (patch: number): number =>
+    (minutes[patch] + followingOverhead(inPatch[patch], plan)) * plan.machine.timeFactor;
+  return sharedOut(cutting, patches, ofPatch, regions);
+}
+
+/** The time of each patch, shared among the regions it lies in by the cutting on their facets. */
+function sharedOut(
+  cutting: Float64Array,
+  patches: CutRegions,
+  minutesOf: (patch: number) => number,
+  { regionOfFace, areas }: RegionMinutesInput['regions'],
+): Float64Array {
+  const whole = new Float64Array(patches.count),
+    out = new Float64Array(areas.length);
+  const isCut = (f: number): boolean => patches.regionOf[f] >= 0 && cutting[f] > 0;
+  for (let f = 0; f < cutting.length; f++) if (isCut(f)) whole[patches.regionOf[f]] += cutting[f];
+  const factor = whole.map((own, patch) => (own > 0 ? minutesOf(patch) / own : 0));
+  for (let f = 0; f < cutting.length; f++)
+    if (isCut(f)) out[regionOfFace[f]] += cutting[f] * factor[patches.regionOf[f]];
+  return out;
+}
+
+/** Regions to cut apart so that a pass may take larger steps elsewhere; null: nothing is gained, or steps are given. */
+function setterOf(
+  { reach, finishing, regions, layout, ladder: { finisher } }: RegionMinutesInput,
+  strategy: Strategy,
+  spacingMm: number,
+  minutes: Float64Array,
+): RegionMinutes['stepSetBy']['waterline'] {
+  const mask = passMask(reach.labels, strategy.kind);
+  const groupOf = regions.regionOfFace.map((region, f) => (mask[f] ? region : -1));
+  const least = leastGradients(finishing, groupOf, minutes.length, strategy);
+  const isRaster = strategy.kind === 'raster';
+  const { splitRad, splitEndRad, steps } = layout;
+  const cut = [...minutes.keys()].filter((r) => minutes[r] > 0);
+  const grounds = cut.map((r) => {
+    const gradient = sideGradient(
+      least[r],
+      isRaster ? borderGradient(splitEndRad) : Math.max(LEVEL_SINE, Math.sin(splitRad)),
+    );
+    const ownStepMm = (isRaster ? stepoverAt : stepdownAt)(steps, finisher, gradient);
+    // Facets that were cut anew may be told a little flatter.
+    return { minutes: minutes[r], ownStepMm: Math.max(spacingMm, ownStepMm) };
+  });
+  const found = stepSetter(grounds, spacingMm);
+  if (found === null) return null;
+  const regionIds = found.apart.map((i) => cut[i]);
+  return {
+    regionIds,
+    areaMm2: regionIds.reduce((sum, r) => sum + regions.areas[r], 0),
+    restAreaMm2: cut.reduce((sum, r) => sum + (regionIds.includes(r) ? 0 : regions.areas[r]), 0),
+    restStepMm: found.restStepMm,
+    savesMinutes: found.savesMinutes,
+  };
+}
+
+function setterFinding(
+  { regions: { bounds }, layout, ladder: { finisher } }: RegionMinutesInput,
+  pass: 'waterline' | 'raster',
+  setter: RegionMinutes['stepSetBy']['waterline'],
+  allMinutes: number,
+): Finding[] {
+  if (setter === null || setter.savesMinutes < WORTH_SHARE * allMinutes) return [];
+  const { spacingMm } = bothPasses(layout, finisher)[pass === 'raster' ? 1 : 0];
+  const at = (k: number): number => {
+    const o = 6 * setter.regionIds[0] + k;
+    return (bounds[o] + bounds[o + 3]) / 2;
+  };
+  const message = stepWords(pass, finisher.id, spacingMm, setter);
+  return [finding('minutes.step', 'info', message, 1, [at(0), at(1), at(2)])];
+}

@@ -378,14 +378,14 @@ const VALUES = {
     kind: 'axis',
     schema: (z) =>
       z.union([
-        z.enum(AXIS_WORDS),
+        z.enum([...AXIS_WORDS, 'auto']),
         triple(z).refine((vector) => vector.some((value) => value !== 0), 'a direction such as 0,0,1'),
       ]),
     default: '+z',
     flag: '--axis <axis>',
     label: 'Tool axis in the file',
-    about: 'direction in the file that becomes +Z',
-    help: 'tool axis in the file: +z -z +x -x +y -y or X,Y,Z',
+    about: 'direction in the file that becomes +Z; auto: the one from which most of the part can be cut',
+    help: 'tool axis in the file: +z -z +x -x +y -y or X,Y,Z, or auto for the best way up',
   }),
 };
 

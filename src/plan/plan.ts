@@ -6,7 +6,7 @@ import { SEVERITIES } from '../core/findings.js';
 import { FORMATS, UNIT_ORIGINS } from '../core/source.js';
 import { FILE_UNITS } from '../core/units.js';
 import { CUTTER_SHAPES, STAGES } from '../cutter/catalogue.js';
-import { setupSchema } from '../resolve-setup.js';
+import { AXIS_VECTOR, setupSchema } from '../resolve-setup.js';
 
 const amount = z.number().min(0);
 const count = z.int().min(0);
@@ -35,6 +35,7 @@ const source = z.object({
 
 const placedSetup = z.object({
   ...setupSchema.shape,
+  axis: AXIS_VECTOR,
   placement: z
     .array(z.number())
     .length(16)
@@ -266,6 +267,31 @@ const time = z.object({
   assumptions: z.array(z.string()),
 });
 
+const wayUp = z.object({
+  axis: AXIS_VECTOR,
+  name: z.string().describe('as --axis takes it'),
+  cutMm2: amount.describe('of toCutMm2, that a tool coming from there sees'),
+  undercutMm2: amount.describe('leans over'),
+  hiddenMm2: amount.describe('has part of the solid above it'),
+  stickoutMm: orNotComputed(amount).describe(
+    'at most: heights are taken from within twice the widest holder',
+  ),
+  minutes: amount.describe('of even passes of cutterId over cutMm2, as if it got in everywhere'),
+});
+const waysUp = z
+  .object({
+    toCutMm2: amount.describe('surface that is not flat on a side of the block round the part'),
+    cutterId: z.string().describe('cutter of middle size, for which all minutes are told'),
+    ways: z.array(wayUp).min(1).describe('the best first, then by cutMm2'),
+    surveyed: count.describe('index in ways'),
+    isChosen: z.boolean().describe('the best was taken, none was asked for'),
+    second: z
+      .object({ way: count.describe('index in ways'), togetherMm2: amount, neitherMm2: amount })
+      .nullable()
+      .describe('what a second set-up adds to the best one; null: none adds a hundredth of toCutMm2'),
+  })
+  .describe('a coarse look at the part from each side');
+
 /** What a survey found: plain data, lengths mm, angles degrees, areas mm², times minutes. */
 export const planSchema = z
   .object({
@@ -273,6 +299,7 @@ export const planSchema = z
     source,
     setup: placedSetup,
     mesh,
+    waysUp,
     findings: z.array(finding),
     classes,
     passes: z.object({ waterline: pass, raster }),

@@ -24,12 +24,14 @@ import type { StickoutProbe } from './ladder-stickout.js';
 import type { RegionStickout } from './region-stickouts.js';
 import type { RestWork } from './rest-work.js';
 import { planTime } from './plan-time.js';
+import { wayUpFindings } from './ways-up.js';
 import { equalScallopDeg, type RasterChoice, type SplitAnswer } from './split-choice.js';
 
 export interface PlanInput {
   readonly source: Source;
   readonly setup: Setup;
   readonly prepared: PreparedMesh;
+  readonly waysUp: Plan['waysUp'];
   readonly zoned: ZonedSurface;
   readonly areas: Float64Array;
   readonly regions: NumberedRegions;
@@ -51,14 +53,21 @@ export interface PlanInput {
 /** Puts all results into the plan's form. */
 // biome-ignore lint/complexity/noExcessiveLinesPerFunction: one object of plain data, a line a key
 export function assemblePlan(input: PlanInput): Plan {
-  const { source, setup, prepared, zoned, passes, reach, ladder, splitDeg } = input;
+  const { source, setup, prepared, waysUp, zoned, passes, reach, ladder, splitDeg } = input;
   return {
     version: 1,
     source,
-    setup: { ...setup, splitDeg, placement: rowByRow(prepared.matrix) },
+    setup: {
+      ...setup,
+      axis: waysUp.ways[waysUp.surveyed].axis,
+      splitDeg,
+      placement: rowByRow(prepared.matrix),
+    },
     mesh: prepared.health as Plan['mesh'],
+    waysUp,
     findings: uniqueFindings([
       ...prepared.findings,
+      ...wayUpFindings(waysUp),
       ...zoned.findings,
       ...input.borders.findings,
       ...reach.findings,

@@ -13,6 +13,7 @@ import { ladderTimes } from './ladder-times.js';
 import { fastestSplit, rasterChoice, splitAnswer, type SplitAnswer } from './split-choice.js';
 import { assemblePlan } from './assemble-plan.js';
 import { outputFiles } from './output-files.js';
+import { waysUp } from './ways-up.js';
 import { cutterAreas } from './cutter-areas.js';
 import { passOutlines } from './pass-outlines.js';
 import { regionStickouts } from './region-stickouts.js';
@@ -31,6 +32,7 @@ import { crumbLimits } from '../outlines/drop-crumbs.js';
 import { traceRings } from '../outlines/trace-rings.js';
 import type { Plan } from '../plan/plan.js';
 import { readPart } from '../read/read-part.js';
+import { AXIS_VECTORS } from '../options.js';
 import type { Setup } from '../resolve-setup.js';
 import { columnTop } from '../reach/column-top.js';
 import { openPlan } from '../reach/open-plan.js';
@@ -88,7 +90,7 @@ export async function surveyPart(
   context: Context,
   makeEngine: EngineMaker = inlineEngine,
 ): Promise<Survey> {
-  const { prepared, source } = await readAndPrepare('survey', bytes, name, setup, context);
+  const { prepared, source, ways: chosen } = await readAndPrepare('survey', bytes, name, setup, context);
   const { mesh, topology } = prepared;
   checkProportion(prepared.health.boundsMm, setup.toleranceMm, source.name);
   tick(context, 'surface', 0);
@@ -106,7 +108,18 @@ export async function surveyPart(
   const engine = makeEngine({ tree, limits });
   try {
     const classed = classParts({ setup, prepared, settled }, context);
-    return await surveyZoned({ source, setup, prepared, reachNormals, ...classed, engine }, context);
+    return await surveyZoned(
+      {
+        source,
+        setup,
+        prepared,
+        waysUp: chosen ?? waysUp(prepared, setup),
+        reachNormals,
+        ...classed,
+        engine,
+      },
+      context,
+    );
   } finally {
     engine.close();
   }
@@ -169,6 +182,7 @@ interface Zoned extends Classed {
   readonly source: Source;
   readonly setup: Setup;
   readonly prepared: PreparedMesh;
+  readonly waysUp: Plan['waysUp'];
   /** (9 F) */
   readonly reachNormals: Float64Array;
   readonly engine: ReachEngine;
@@ -249,6 +263,7 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
     source,
     setup,
     prepared,
+    waysUp: input.waysUp,
     zoned,
     areas,
     regions,
@@ -290,7 +305,11 @@ async function readAndPrepare(
   name: string,
   setup: Setup,
   context: Context,
-): Promise<{ readonly prepared: PreparedMesh; readonly source: Source }> {
+): Promise<{
+  readonly prepared: PreparedMesh;
+  readonly source: Source;
+  readonly ways: Plan['waysUp'] | null;
+}> {
   tick(context, 'read', 0);
   const { readBeside, meshStep } = context;
   const soup = await readPart(bytes, {
@@ -301,8 +320,12 @@ async function readAndPrepare(
   });
   checkMemory(soup.source.triangles, task, soup.source.name, context.memoryBytes);
   tick(context, 'read', 1);
-  const prepared = prepareMesh(soup, { axis: setup.axis, stand: setup.stand }, context);
-  return { prepared, source: soup.source };
+  const placed = (axis: readonly [number, number, number]): PreparedMesh =>
+    prepareMesh(soup, { axis, stand: setup.stand }, context);
+  const { source } = soup;
+  if (setup.axis !== 'auto') return { prepared: placed(setup.axis), source, ways: null };
+  const ways = waysUp(placed(AXIS_VECTORS['+z']), setup);
+  return { prepared: placed(ways.ways[0].axis), source, ways };
 }
 
 function insideTest(setup: Setup): ((x: number, y: number) => boolean) | null {

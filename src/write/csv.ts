@@ -98,6 +98,25 @@ export function cuttersCsv(plan: Plan): string {
   );
 }
 
+const WAY_COLUMNS: Columns<Plan['waysUp']['ways'][number] & { readonly surveyed: boolean }> = [
+  ['upX', ({ axis }) => axis[0]],
+  ['upY', ({ axis }) => axis[1]],
+  ['upZ', ({ axis }) => axis[2]],
+  ['surveyed', ({ surveyed }) => (surveyed ? 'yes' : 'no')],
+  ['cutMm2', ({ cutMm2 }) => cutMm2],
+  ['undercutMm2', ({ undercutMm2 }) => undercutMm2],
+  ['hiddenMm2', ({ hiddenMm2 }) => hiddenMm2],
+  ['stickoutMm', ({ stickoutMm }) => stickoutMm],
+  ['minutes', ({ minutes }) => minutes],
+];
+
+/** ways-up.csv: one line per way up, the best first, as a direction in the file. */
+export const waysUpCsv = ({ waysUp: { ways, surveyed } }: Plan): string =>
+  tableText(
+    WAY_COLUMNS,
+    ways.map((way, i) => ({ ...way, surveyed: i === surveyed })),
+  );
+
 /** quote.csv: one line per item of the quote sheet, the total last. */
 export function quoteCsv(quote: Quote): string {
   const [header, ...rows] = quoteRows(quote);

@@ -69,6 +69,13 @@ export const TEXT = {
       ladder: 'Cutters, in order of use',
       reach: (tolerance: string) => `Reach by ball radius, tolerance ${tolerance} mm`,
       regions: 'Regions',
+      ways: (toCut: string) => `Ways up, the best first: of ${toCut} that differ from the block`,
+      asSurveyed: ', as surveyed',
+      second: (name: string, together: string, neither: string) =>
+        `A second set-up with ${name} up makes it ${together}; neither reaches ${neither}.`,
+      noSecond: (left: string) => `No second set-up adds to that; none reaches ${left}.`,
+      waysHint: (cutter: string) =>
+        `A coarse look from each side; minutes are those of ${cutter}, as if it got in everywhere.`,
       waterline: 'waterline',
       raster: 'raster',
       stepdown: 'stepdown',
@@ -83,6 +90,11 @@ export const TEXT = {
       },
       heads: {
         class: 'class',
+        up: 'up',
+        cuts: 'cuts',
+        undercut: 'undercut',
+        hidden: 'hidden',
+        stickoutAtMost: 'stickout at most',
         area: 'area',
         ofTheSurface: 'of the surface',
         inPlan: 'in plan',

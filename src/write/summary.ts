@@ -11,6 +11,7 @@ import {
   surfaceLines,
   timeLines,
 } from './summary-sections.js';
+import { wayUpLines } from './ways-up.js';
 import { textTable, wrapText } from './text-table.js';
 
 export type Style = 'heading' | Severity;
@@ -47,6 +48,7 @@ export function summaryText(plan: Plan, { paint, written, width = LEAST_WIDTH }:
       `Mesh: ${meshVerdict(plan.mesh, plan.findings)}`,
       findingLines(plan.findings.filter(isOfMesh), paint, width),
     ),
+    ...section('Way up', wayUpLines(plan, width)),
     ...section('Surface', surfaceLines(plan)),
     ...section('Split', splitLines(plan, width)),
     ...section('Cutters, in order of use', ladderLines(plan, width)),

@@ -39,6 +39,7 @@ beforeAll(async () => {
     'zones.csv': saidByZones(csv('zones.csv')),
     'cutters.csv': saidByCutters(csv('cutters.csv')),
     'quote.csv': saidByQuote(csv('quote.csv')),
+    'ways-up.csv': saidByWays(csv('ways-up.csv')),
     'drawing-a4.svg': saidByDrawing(text('drawing-a4.svg')),
     'outlines.svg': saidByOutlines(text('outlines.svg')),
     'the view': saidByView(text('report.html')),
@@ -54,12 +55,24 @@ const csv = (name: string): Readonly<Record<string, string>>[] => {
   return rows.map((cells) => Object.fromEntries(cells.map((cell, i) => [head[i], cell])));
 };
 
-function saidByPlan({ mesh, classes, split, passes, ladder, time, regions, reach, setup }: Plan): Said {
+function saidByPlan({
+  mesh,
+  classes,
+  split,
+  passes,
+  ladder,
+  time,
+  regions,
+  reach,
+  setup,
+  waysUp,
+}: Plan): Said {
   const said = new Map<string, string>();
   const say = (key: string, value: number | string | null): void => {
     if (value !== null) said.set(key, typeof value === 'number' ? value.toFixed(9) : value);
   };
   say('mesh area', mesh.areaMm2);
+  sayWays(waysUp, say);
   for (const [name, { areaMm2, planAreaMm2, regions: count }] of Object.entries(classes)) {
     say(`${name} area`, areaMm2);
     say(`${name} plan`, planAreaMm2);
@@ -133,6 +146,25 @@ function saidByPlan({ mesh, classes, split, passes, ladder, time, regions, reach
   return said;
 }
 
+function sayWays(
+  { ways, toCutMm2, second }: Plan['waysUp'],
+  say: (key: string, value: number | null) => void,
+): void {
+  say('to cut', toCutMm2);
+  say('reached by no two ways', second?.neitherMm2 ?? toCutMm2 - ways[0].cutMm2);
+  ways.forEach((way, i) => {
+    for (const what of WAY_FIGURES) say(`way ${i} ${what}`, way[what]);
+  });
+}
+const WAY_FIGURES = ['cutMm2', 'undercutMm2', 'hiddenMm2', 'stickoutMm', 'minutes'] as const;
+
+const saidByWays = (rows: readonly Readonly<Record<string, string>>[]): Said =>
+  new Map(
+    rows.flatMap((row, i) =>
+      WAY_FIGURES.filter((what) => row[what] !== '').map((what) => [`way ${i} ${what}`, row[what]] as const),
+    ),
+  );
+
 /** Collects what patterns find: each names its groups by what they mean. */
 function collected(
   source: string,
@@ -156,6 +188,8 @@ function saidByTerminal(page: string): Said {
       (name) =>
         [pattern(`${name} # mm² # % # region`), `${name} area`, `${name} share`, `${name} regions`] as const,
     ),
+    [pattern('cuts most: # mm² of # mm² that differ'), 'way 0 cutMm2', 'to cut'],
+    [pattern('none reaches # mm²'), 'reached by no two ways'],
     [pattern('Split # deg'), 'split'],
     [
       pattern('waterline from # deg # mm² down # # m # min'),
@@ -262,6 +296,17 @@ function saidByReport(html: string): Said {
     said.set(`${name} area`, first(row.area)).set(`${name} plan`, first(row['in plan']));
     said.set(`${name} regions`, row.regions).set(`${name} share`, first(row['of the surface']));
   }
+  reportRows(html, 'Ways up').forEach((row, i) => {
+    WAY_FIGURES.forEach((what, k) => {
+      const cell = row[['cuts', 'undercut', 'hidden', 'stickout at most', 'time'][k]];
+      if (cell !== '–') said.set(`way ${i} ${what}`, first(cell));
+    });
+  });
+  const [, toCut, neither] =
+    pattern('of # mm² that differ from the block.*none reaches # mm²').exec(
+      plainText(html).replaceAll('\n', ' '),
+    ) ?? [];
+  said.set('to cut', toCut).set('reached by no two ways', neither);
   for (const row of reportRows(html, 'Passes of')) {
     said.set(`${row.pass} area`, first(row.area)).set(`${row.pass} path m`, first(row.path));
     said.set(`${row.pass} minutes`, first(row.time)).set(`${row.pass} step`, first(row.step));

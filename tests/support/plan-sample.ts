@@ -53,7 +53,11 @@ export function samplePlan(change: Partial<Plan> = {}): Plan {
       unit: 'mm',
       unitFrom: 'default',
     },
-    setup: { ...resolveSetup(undefined), placement: [1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1] },
+    setup: {
+      ...resolveSetup(undefined),
+      axis: [0, 0, 1],
+      placement: [1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1],
+    },
     mesh: {
       triangles: 12,
       vertices: 8,
@@ -67,6 +71,33 @@ export function samplePlan(change: Partial<Plan> = {}): Plan {
       duplicateTriangles: 0,
       flippedTriangles: 0,
       shells: 1,
+    },
+    waysUp: {
+      toCutMm2: 3000,
+      cutterId: 'ball-6',
+      ways: [
+        {
+          axis: [0, 0, -1],
+          name: '-z',
+          cutMm2: 2900,
+          undercutMm2: 0,
+          hiddenMm2: 100,
+          stickoutMm: 18,
+          minutes: 5,
+        },
+        {
+          axis: [0, 0, 1],
+          name: '+z',
+          cutMm2: 1000,
+          undercutMm2: 1500,
+          hiddenMm2: 500,
+          stickoutMm: null,
+          minutes: 2,
+        },
+      ],
+      surveyed: 1,
+      isChosen: false,
+      second: { way: 1, togetherMm2: 2990, neitherMm2: 10 },
     },
     findings: [
       {

@@ -47,31 +47,13 @@ export function waysUp({ mesh, matrix }: PreparedMesh, setup: Setup): WaysUp {
   const toCut = facets.areas.reduce((sum, area, f) => sum + (isCut(f) ? area : 0), 0);
   const samples = surfaceSamples(mesh, facets, isCut, toCut / POINTS);
   const cutter = middleFinisher(setup);
-  const perMm2 = minutesPerMm2(setup, cutter);
   const isChosen = setup.axis === 'auto',
     lying = setup.axis === 'auto' ? AXIS_VECTORS['+z'] : setup.axis;
   const directions = distinct([toPart(lying), ...signed([...axes, ...flats])]);
-  const looks = directions.map((up, i) => {
-    const { sums, isOpen, depthMm } = lookFrom(up, { mesh, facets, samples, block, setup });
-    const axis = i === 0 ? lying : tidy(toFile(up));
-    const way: WayUp = {
-      axis: [axis[0], axis[1], axis[2]],
-      name: axisName(axis),
-      cutMm2: sums[SEEN.open],
-      undercutMm2: sums[SEEN.undercut],
-      hiddenMm2: sums[SEEN.hidden],
-      stickoutMm: sums[SEEN.open] > 0 ? Math.max(depthMm, cutter.APMX) : null,
-      minutes: sums[SEEN.open] * perMm2,
-    };
-    return { way, isOpen };
-  });
-  const best =
-    looks[
-      bestOf(
-        looks.map(({ way }) => way),
-        toCut,
-      )
-    ];
+  const looked = { mesh, facets, samples, block, setup, cutter };
+  const looks = directions.map((up, i) => wayFrom(up, i === 0 ? lying : tidy(toFile(up)), looked));
+  const own = looks.map(({ way }) => way);
+  const best = looks[bestOf(own, toCut)];
   const order = [best, ...looks.filter((one) => one !== best).sort((a, b) => b.way.cutMm2 - a.way.cutMm2)];
   return {
     toCutMm2: toCut,
@@ -127,6 +109,22 @@ interface Looked extends Pick<PreparedMesh, 'mesh'> {
   readonly samples: SurfaceSamples;
   readonly block: ReturnType<typeof blockSides>;
   readonly setup: Setup;
+  readonly cutter: Cutter;
+}
+
+/** @param axis the direction in the file */
+function wayFrom(up: Direction, axis: Direction, looked: Looked) {
+  const { sums, isOpen, depthMm } = lookFrom(up, looked);
+  const way: WayUp = {
+    axis: [axis[0], axis[1], axis[2]],
+    name: axisName(axis),
+    cutMm2: sums[SEEN.open],
+    undercutMm2: sums[SEEN.undercut],
+    hiddenMm2: sums[SEEN.hidden],
+    stickoutMm: sums[SEEN.open] > 0 ? Math.max(depthMm, looked.cutter.APMX) : null,
+    minutes: sums[SEEN.open] * minutesPerMm2(looked.setup, looked.cutter),
+  };
+  return { way, isOpen };
 }
 
 /** What can be cut from a direction: sums by `SEEN`, mm², and how deep it lies below what the holder would touch. */

@@ -207,6 +207,18 @@ const VALUES = {
     label: 'Count the outer sides as steep',
     about: 'count the outer sides of the block as steep',
   }),
+  minDraftDeg: option({
+    kind: 'number',
+    schema: (z) => range(z, 0, 45).nullable(),
+    default: null,
+    flag: '--min-draft <deg>',
+    label: 'Least draft',
+    unit: '°',
+    about:
+      'draft that walls need for a moulding to leave: walls with less, and undercuts, are listed; null: not asked',
+    help: 'list walls with less draft than this, and undercuts: what keeps a moulding from leaving',
+    defaultText: 'not asked',
+  }),
   minRegionMm2: option({
     kind: 'number',
     schema: (z) => z.number().min(0),

@@ -292,6 +292,25 @@ const waysUp = z
   })
   .describe('a coarse look at the part from each side');
 
+const release = z.object({
+  minDraftDeg: z.number(),
+  wallsMm2: amount.describe('between upright and less than the asked draft'),
+  undercutsMm2: amount.describe('hold a moulding back'),
+  outerSidesMm2: amount.describe('outer sides of the part that lean over: nothing is moulded there'),
+  places: z
+    .array(
+      z.object({
+        id: z.int(),
+        kind: z.enum(['wall', 'undercut', 'outer-side']),
+        areaMm2: amount,
+        centreMm: point,
+        boundsMm: bounds,
+        leastDraftDeg: z.number().describe('90 less the wall angle; below 0: leans over'),
+      }),
+    )
+    .describe('kind by kind, largest first'),
+});
+
 /** What a survey found: plain data, lengths mm, angles degrees, areas mm², times minutes. */
 export const planSchema = z
   .object({
@@ -300,6 +319,7 @@ export const planSchema = z
     setup: placedSetup,
     mesh,
     waysUp,
+    release: release.nullable().describe('null: no draft was asked about'),
     findings: z.array(finding),
     classes,
     passes: z.object({ waterline: pass, raster }),

@@ -24,6 +24,7 @@ import type { StickoutProbe } from './ladder-stickout.js';
 import type { RegionStickout } from './region-stickouts.js';
 import type { RestWork } from './rest-work.js';
 import { planTime } from './plan-time.js';
+import { releaseFindings } from './release.js';
 import { wayUpFindings } from './ways-up.js';
 import { equalScallopDeg, type RasterChoice, type SplitAnswer } from './split-choice.js';
 
@@ -32,6 +33,7 @@ export interface PlanInput {
   readonly setup: Setup;
   readonly prepared: PreparedMesh;
   readonly waysUp: Plan['waysUp'];
+  readonly release: Plan['release'];
   readonly zoned: ZonedSurface;
   readonly areas: Float64Array;
   readonly regions: NumberedRegions;
@@ -65,9 +67,11 @@ export function assemblePlan(input: PlanInput): Plan {
     },
     mesh: prepared.health as Plan['mesh'],
     waysUp,
+    release: input.release,
     findings: uniqueFindings([
       ...prepared.findings,
       ...wayUpFindings(waysUp),
+      ...releaseFindings(input.release),
       ...zoned.findings,
       ...input.borders.findings,
       ...reach.findings,

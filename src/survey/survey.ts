@@ -13,6 +13,7 @@ import { ladderTimes } from './ladder-times.js';
 import { fastestSplit, rasterChoice, splitAnswer, type SplitAnswer } from './split-choice.js';
 import { assemblePlan } from './assemble-plan.js';
 import { outputFiles } from './output-files.js';
+import { leastDraftAngle, releaseOf } from './release.js';
 import { waysUp } from './ways-up.js';
 import { cutterAreas } from './cutter-areas.js';
 import { passOutlines } from './pass-outlines.js';
@@ -140,6 +141,7 @@ interface Classed {
   readonly splitDeg: number;
   /** what chose the split; null: it was asked for */
   readonly fastest: SplitAnswer | null;
+  readonly release: Plan['release'];
 }
 
 interface ToClass {
@@ -152,7 +154,8 @@ function classParts({ setup, prepared: { mesh, topology }, settled }: ToClass, c
   // Classes go by the facets as they are: on rough ground no surface between them is known.
   const tree = buildPartTree(meshFacets(mesh));
   const probes = { topOver: columnTop(tree), isOpen: openPlan(tree) };
-  const inside = insideTest(setup);
+  const inside = insideTest(setup),
+    { minDraftDeg } = setup;
   const zonesAt = (splitDeg: number): ZonedSurface =>
     buildZones(
       mesh,
@@ -165,6 +168,7 @@ function classParts({ setup, prepared: { mesh, topology }, settled }: ToClass, c
         overlapMm: setup.overlapMm,
         includeOutside: setup.includeOutside,
         minRegionMm2: setup.minRegionMm2,
+        alsoCutAt: minDraftDeg === null ? [] : [leastDraftAngle(minDraftDeg)],
         inside,
       },
       context,
@@ -175,7 +179,8 @@ function classParts({ setup, prepared: { mesh, topology }, settled }: ToClass, c
   const zoned = zonesAt(splitDeg);
   const areas = facetNormals(zoned.surface.mesh).areas;
   const regions = numberRegions(zoned.surface, zoned.labels, areas);
-  return { zoned, areas, regions, splitDeg, fastest };
+  const release = minDraftDeg === null ? null : releaseOf(zoned.surface, zoned.labels, probes, minDraftDeg);
+  return { zoned, areas, regions, splitDeg, fastest, release };
 }
 
 interface Zoned extends Classed {
@@ -264,6 +269,7 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
     setup,
     prepared,
     waysUp: input.waysUp,
+    release: input.release,
     zoned,
     areas,
     regions,

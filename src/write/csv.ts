@@ -1,5 +1,6 @@
 import type { Plan } from '../plan/plan.js';
 import { quoteRows, type Quote } from '../time/quote.js';
+import { releaseName } from './place-names.js';
 import { roundedForFile } from './number.js';
 
 type Cell = string | number | null;
@@ -116,6 +117,20 @@ export const waysUpCsv = ({ waysUp: { ways, surveyed } }: Plan): string =>
     WAY_COLUMNS,
     ways.map((way, i) => ({ ...way, surveyed: i === surveyed })),
   );
+
+const RELEASE_COLUMNS: Columns<NonNullable<Plan['release']>['places'][number]> = [
+  ['place', (place) => releaseName(place)],
+  ['kind', ({ kind }) => kind],
+  ['areaMm2', ({ areaMm2 }) => areaMm2],
+  ['xMm', ({ centreMm }) => centreMm[0]],
+  ['yMm', ({ centreMm }) => centreMm[1]],
+  ['zMm', ({ centreMm }) => centreMm[2]],
+  ['leastDraftDeg', ({ leastDraftDeg }) => leastDraftDeg],
+];
+
+/** release.csv: one line per place that keeps a moulding from leaving. */
+export const releaseCsv = (release: NonNullable<Plan['release']>): string =>
+  tableText(RELEASE_COLUMNS, release.places);
 
 /** quote.csv: one line per item of the quote sheet, the total last. */
 export function quoteCsv(quote: Quote): string {

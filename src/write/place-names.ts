@@ -5,6 +5,8 @@ export const tightName = ({ id }: Pick<TightRegion, 'id'>): string => `T${id}`;
 export const leftName = ({ id }: Pick<TightRegion, 'id'>): string => `L${id}`;
 /** D: what is too deep for the cutter that gets in. */
 export const deepName = ({ id }: { readonly id: number }): string => `D${id}`;
+/** W: walls that do not release a moulding. */
+export const releaseName = ({ id }: { readonly id: number }): string => `W${id}`;
 /** Place `id` of what cutter `order` (1: the first) has to clean. */
 export const restName = (order: number, id: number): string => `C${order}.${id}`;
 

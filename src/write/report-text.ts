@@ -71,9 +71,16 @@ export const TEXT = {
       regions: 'Regions',
       ways: (toCut: string) => `Ways up, the best first: of ${toCut} that differ from the block`,
       asSurveyed: ', as surveyed',
+      release: (deg: string) => `Release of a moulding, least draft ${deg}°`,
+      releaseKinds: {
+        wall: 'wall with less draft',
+        undercut: 'undercut',
+        'outer-side': 'outer side that leans over: nothing is moulded there',
+      },
+      allReleases: (deg: string) => `all walls have ${deg}° of draft or more, and nothing leans over`,
       second: (name: string, together: string, neither: string) =>
-        `A second set-up with ${name} up makes it ${together}; neither reaches ${neither}.`,
-      noSecond: (left: string) => `No second set-up adds to that; none reaches ${left}.`,
+        `With ${name} up as second set-up ${together}; neither reaches ${neither}.`,
+      noSecond: (left: string) => `No second set-up adds to that, none reaches ${left}.`,
       waysHint: (cutter: string) =>
         `A coarse look from each side; minutes are those of ${cutter}, as if it got in everywhere.`,
       waterline: 'waterline',
@@ -91,6 +98,8 @@ export const TEXT = {
       heads: {
         class: 'class',
         up: 'up',
+        kind: 'what',
+        leastDraft: 'least draft',
         cuts: 'cuts',
         undercut: 'undercut',
         hidden: 'hidden',

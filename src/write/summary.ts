@@ -11,6 +11,7 @@ import {
   surfaceLines,
   timeLines,
 } from './summary-sections.js';
+import { releaseLines } from './release.js';
 import { wayUpLines } from './ways-up.js';
 import { textTable, wrapText } from './text-table.js';
 
@@ -48,8 +49,7 @@ export function summaryText(plan: Plan, { paint, written, width = LEAST_WIDTH }:
       `Mesh: ${meshVerdict(plan.mesh, plan.findings)}`,
       findingLines(plan.findings.filter(isOfMesh), paint, width),
     ),
-    ...section('Way up', wayUpLines(plan, width)),
-    ...section('Surface', surfaceLines(plan)),
+    ...section('Surface', [...surfaceLines(plan), ...releaseLines(plan, width), ...wayUpLines(plan, width)]),
     ...section('Split', splitLines(plan, width)),
     ...section('Cutters, in order of use', ladderLines(plan, width)),
     ...section(leftoverTitle(plan), cornerLines(plan.reach.leftover, width)),

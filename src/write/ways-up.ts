@@ -15,14 +15,15 @@ export function wayUpLines({ waysUp }: Pick<Plan, 'waysUp'>, width: number): str
   const { ways, surveyed, toCutMm2 } = waysUp;
   const [best] = ways,
     own = ways[surveyed];
-  if (toCutMm2 === 0) return ['  any: all surface lies flat on the sides of the block'];
-  const lines = [
-    ...(surveyed === 0 ? [] : [`${own.name} of the file, as surveyed: cuts ${mm2(own.cutMm2)}`]),
-    `${best.name} of the file${surveyed === 0 ? ', as surveyed,' : ''} cuts most: ${mm2(best.cutMm2)} of ` +
-      `${mm2(toCutMm2)} that differ from the block`,
-    secondText(waysUp, mm2),
-  ];
-  return lines.flatMap((line) => wrapText(line, width, '  '));
+  if (toCutMm2 === 0) return [];
+  const as =
+    surveyed === 0
+      ? `${best.name} as surveyed`
+      : `as surveyed, ${own.name}, ${mm2(own.cutMm2)}, ${best.name}`;
+  const line =
+    `way up: ${as} cuts most, ${mm2(best.cutMm2)} of ${mm2(toCutMm2)} that differ from the block. ` +
+    secondText(waysUp, mm2);
+  return wrapText(line, width, '  ');
 }
 
 /** What the best two set-ups reach together, and what neither does. */

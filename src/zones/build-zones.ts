@@ -26,6 +26,8 @@ export interface ZoneOptions extends ClassBorders {
   readonly includeOutside: boolean;
   /** connected regions smaller than this join their surroundings, mm²; 0: none do */
   readonly minRegionMm2: number;
+  /** wall angles at which the surface is cut although no class ends there, radians */
+  readonly alsoCutAt?: readonly number[];
   /** whether a point in plan lies where work is to be done; null: everywhere */
   readonly inside: ((x: number, y: number) => boolean) | null;
 }
@@ -58,7 +60,7 @@ export function buildZones(
   tick(context, 'classes', 0);
   // Two points, each of which may stray to its own side.
   const strayMm = 2 * settled.withinMm;
-  cutAngles(build, borderAngles(options));
+  cutAngles(build, borderAngles(options, options.alsoCutAt));
   tick(context, 'classes', 0.4);
   classifyByAngle(build, options);
   markUnderside(build, strayMm);

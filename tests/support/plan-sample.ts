@@ -99,6 +99,15 @@ export function samplePlan(change: Partial<Plan> = {}): Plan {
       isChosen: false,
       second: { way: 1, togetherMm2: 2990, neitherMm2: 10 },
     },
+    release: {
+      minDraftDeg: 1,
+      wallsMm2: 250,
+      undercutsMm2: 0,
+      outerSidesMm2: 0,
+      places: [
+        { id: 0, kind: 'wall', areaMm2: 250, centreMm: [5, 6, 7], boundsMm: cube, leastDraftDeg: 0.25 },
+      ],
+    },
     findings: [
       {
         code: 'unit.assumed',

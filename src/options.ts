@@ -219,6 +219,15 @@ const VALUES = {
     help: 'list walls with less draft than this, and undercuts: what keeps a moulding from leaving',
     defaultText: 'not asked',
   }),
+  drilledUpToMm: option({
+    kind: 'length',
+    schema: (z) => range(z, 0, 1000),
+    default: 0,
+    flag: '--drilled-up-to <mm>',
+    label: 'Holes drilled up to',
+    about: 'round upright holes up to this diameter are drilled, reamed or bored, and not finished; 0: none',
+    help: 'leave round upright holes up to this diameter to the drill: their walls and bottoms are not finished',
+  }),
   minRegionMm2: option({
     kind: 'number',
     schema: (z) => z.number().min(0),

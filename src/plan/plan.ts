@@ -311,6 +311,27 @@ const release = z.object({
     .describe('kind by kind, largest first'),
 });
 
+const step = z.object({ diameterMm: amount, depthMm: amount });
+const hole = z.object({
+  id: z.int(),
+  count: count.describe('holes that are alike to a hundredth of a millimetre'),
+  kind: z.enum(['through', 'blind']),
+  diameterMm: amount.describe('of the circle on which the vertices of its narrowest round wall lie'),
+  depthMm: amount.describe('from its mouth to where its lowest round wall ends: without the tip of a drill'),
+  counterbore: step.nullable().describe('the first step, where that is wider'),
+  steps: z.array(step).min(1).describe('round walls from the top down; depths add up to depthMm'),
+  mouthDiameterMm: amount.nullable().describe('of a chamfer or rounding at its mouth; null: none'),
+  areaMm2: amount.describe('machinable surface of all of them: walls, bottoms, steps, mouths'),
+  isDrilled: z
+    .boolean()
+    .describe('drilled, reamed or bored, not finished: it is no wider than drilledUpToMm'),
+  finishMinutes: orNotComputed(amount).describe(
+    'roughly what finishing all of them takes, or would: even passes of the largest finisher that goes round in ' +
+      'it; null: none does, or it would have to stick out too far',
+  ),
+  topsMm: z.array(point).min(1).describe('middle of each mouth'),
+});
+
 /** What a survey found: plain data, lengths mm, angles degrees, areas mm², times minutes. */
 export const planSchema = z
   .object({
@@ -320,6 +341,7 @@ export const planSchema = z
     mesh,
     waysUp,
     release: release.nullable().describe('null: no draft was asked about'),
+    holes: z.array(hole).describe('round upright holes that are open above, alike ones once; widest first'),
     findings: z.array(finding),
     classes,
     passes: z.object({ waterline: pass, raster }),

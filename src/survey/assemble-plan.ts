@@ -24,6 +24,7 @@ import type { StickoutProbe } from './ladder-stickout.js';
 import type { RegionStickout } from './region-stickouts.js';
 import type { RestWork } from './rest-work.js';
 import { planTime } from './plan-time.js';
+import { holeFindings } from './hole-list.js';
 import { releaseFindings } from './release.js';
 import { wayUpFindings } from './ways-up.js';
 import { equalScallopDeg, type RasterChoice, type SplitAnswer } from './split-choice.js';
@@ -34,6 +35,7 @@ export interface PlanInput {
   readonly prepared: PreparedMesh;
   readonly waysUp: Plan['waysUp'];
   readonly release: Plan['release'];
+  readonly holes: Plan['holes'];
   readonly zoned: ZonedSurface;
   readonly areas: Float64Array;
   readonly regions: NumberedRegions;
@@ -68,10 +70,12 @@ export function assemblePlan(input: PlanInput): Plan {
     mesh: prepared.health as Plan['mesh'],
     waysUp,
     release: input.release,
+    holes: input.holes,
     findings: uniqueFindings([
       ...prepared.findings,
       ...wayUpFindings(waysUp),
       ...releaseFindings(input.release),
+      ...holeFindings(input.holes, setup),
       ...zoned.findings,
       ...input.borders.findings,
       ...reach.findings,

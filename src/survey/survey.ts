@@ -13,6 +13,8 @@ import { ladderTimes } from './ladder-times.js';
 import { fastestSplit, rasterChoice, splitAnswer, type SplitAnswer } from './split-choice.js';
 import { assemblePlan } from './assemble-plan.js';
 import { outputFiles } from './output-files.js';
+import { findHoles } from '../surface/holes.js';
+import { drilledFacets, holeList } from './hole-list.js';
 import { leastDraftAngle, releaseOf } from './release.js';
 import { waysUp } from './ways-up.js';
 import { cutterAreas } from './cutter-areas.js';
@@ -142,6 +144,7 @@ interface Classed {
   /** what chose the split; null: it was asked for */
   readonly fastest: SplitAnswer | null;
   readonly release: Plan['release'];
+  readonly holes: Plan['holes'];
 }
 
 interface ToClass {
@@ -156,6 +159,7 @@ function classParts({ setup, prepared: { mesh, topology }, settled }: ToClass, c
   const probes = { topOver: columnTop(tree), isOpen: openPlan(tree) };
   const inside = insideTest(setup),
     { minDraftDeg } = setup;
+  const holes = findHoles(mesh, topology, probes.topOver);
   const zonesAt = (splitDeg: number): ZonedSurface =>
     buildZones(
       mesh,
@@ -169,6 +173,7 @@ function classParts({ setup, prepared: { mesh, topology }, settled }: ToClass, c
         includeOutside: setup.includeOutside,
         minRegionMm2: setup.minRegionMm2,
         alsoCutAt: minDraftDeg === null ? [] : [leastDraftAngle(minDraftDeg)],
+        leftOut: drilledFacets(holes, setup, mesh.triangles.length / 3),
         inside,
       },
       context,
@@ -180,7 +185,7 @@ function classParts({ setup, prepared: { mesh, topology }, settled }: ToClass, c
   const areas = facetNormals(zoned.surface.mesh).areas;
   const regions = numberRegions(zoned.surface, zoned.labels, areas);
   const release = minDraftDeg === null ? null : releaseOf(zoned.surface, zoned.labels, probes, minDraftDeg);
-  return { zoned, areas, regions, splitDeg, fastest, release };
+  return { zoned, areas, regions, splitDeg, fastest, release, holes: holeList(holes, zoned, setup) };
 }
 
 interface Zoned extends Classed {
@@ -270,6 +275,7 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
     prepared,
     waysUp: input.waysUp,
     release: input.release,
+    holes: input.holes,
     zoned,
     areas,
     regions,

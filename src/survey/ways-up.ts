@@ -9,8 +9,7 @@ import { SEEN, surfaceSamples, viewFrom, type HeightMap, type SurfaceSamples } f
 import type { Plan } from '../plan/plan.js';
 import { AXIS_VECTORS } from '../options.js';
 import type { Setup } from '../resolve-setup.js';
-import { stepoverAt } from '../time/pass-steps.js';
-import { askedSteps, finishingFeed } from './finishing-passes.js';
+import { minutesPerMm2 } from './even-minutes.js';
 import { finishersOf } from './ladder-candidates.js';
 
 type WaysUp = Plan['waysUp'];
@@ -95,13 +94,6 @@ function axisName(axis: Direction): string {
 function middleFinisher({ cutters }: Setup): Cutter {
   const finishers = finishersOf(cutters);
   return finishers[finishers.length >> 1];
-}
-
-/** Of passes that follow the surface evenly, as the ladder's later cutters do. */
-function minutesPerMm2(setup: Setup, cutter: Cutter): number {
-  const spacingMm = stepoverAt(askedSteps(setup), cutter, 1);
-  const { feedMmPerMin } = finishingFeed(setup, cutter, spacingMm, Math.PI / 2);
-  return setup.machine.timeFactor / (spacingMm * feedMmPerMin);
 }
 
 interface Looked extends Pick<PreparedMesh, 'mesh'> {

@@ -1,6 +1,6 @@
 import type { Plan } from '../plan/plan.js';
 import { quoteRows, type Quote } from '../time/quote.js';
-import { releaseName } from './place-names.js';
+import { holeName, releaseName } from './place-names.js';
 import { roundedForFile } from './number.js';
 
 type Cell = string | number | null;
@@ -131,6 +131,33 @@ const RELEASE_COLUMNS: Columns<NonNullable<Plan['release']>['places'][number]> =
 /** release.csv: one line per place that keeps a moulding from leaving. */
 export const releaseCsv = (release: NonNullable<Plan['release']>): string =>
   tableText(RELEASE_COLUMNS, release.places);
+
+interface HoleLine {
+  readonly hole: Plan['holes'][number];
+  readonly place: number;
+}
+
+const HOLE_COLUMNS: Columns<HoleLine> = [
+  ['place', ({ hole, place }) => holeName(hole, place)],
+  ['like', ({ hole }) => `H${hole.id}`],
+  ['kind', ({ hole }) => hole.kind],
+  ['diameterMm', ({ hole }) => hole.diameterMm],
+  ['depthMm', ({ hole }) => hole.depthMm],
+  ['counterboreDiameterMm', ({ hole }) => hole.counterbore?.diameterMm ?? null],
+  ['counterboreDepthMm', ({ hole }) => hole.counterbore?.depthMm ?? null],
+  ['mouthDiameterMm', ({ hole }) => hole.mouthDiameterMm],
+  ['xMm', ({ hole, place }) => hole.topsMm[place][0]],
+  ['yMm', ({ hole, place }) => hole.topsMm[place][1]],
+  ['zMm', ({ hole, place }) => hole.topsMm[place][2]],
+  ['made', ({ hole }) => (hole.isDrilled ? 'drilled' : 'finished')],
+];
+
+/** holes.csv: one line per round upright hole. */
+export const holesCsv = ({ holes }: Plan): string =>
+  tableText(
+    HOLE_COLUMNS,
+    holes.flatMap((hole) => hole.topsMm.map((_, place) => ({ hole, place }))),
+  );
 
 /** quote.csv: one line per item of the quote sheet, the total last. */
 export function quoteCsv(quote: Quote): string {

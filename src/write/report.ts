@@ -23,6 +23,7 @@ import { TEXT } from './report-text.js';
 import { sceneFacts } from './scene-facts.js';
 import { meshVerdict } from './summary.js';
 import { xmlText } from './svg-text.js';
+import { holesTable } from './holes.js';
 import { releaseTable } from './release.js';
 import { waysTable } from './ways-up.js';
 import { wearWords } from './wear-words.js';
@@ -71,7 +72,7 @@ ${section(words.cautions, `<ul class="cautions">${plan.cautions.map((text) => `<
 ${section(words.part, viewHtml(facts))}
 ${section(
   words.surface,
-  `${classTable(plan)}${passTable(plan)}${releaseTable(plan)}${waysTable(plan)}
+  `${classTable(plan)}${passTable(plan)}${holesTable(plan)}${releaseTable(plan)}${waysTable(plan)}
 <details class="no-print"><summary>${words.regionsCount(plan.regions.length)}</summary>${regionTable(plan)}</details>`,
 )}
 ${section(words.charts, chartsHtml(plan, areas))}

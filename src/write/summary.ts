@@ -11,6 +11,7 @@ import {
   surfaceLines,
   timeLines,
 } from './summary-sections.js';
+import { holeLines, holesTitle } from './holes.js';
 import { releaseLines } from './release.js';
 import { wayUpLines } from './ways-up.js';
 import { textTable, wrapText } from './text-table.js';
@@ -50,6 +51,7 @@ export function summaryText(plan: Plan, { paint, written, width = LEAST_WIDTH }:
       findingLines(plan.findings.filter(isOfMesh), paint, width),
     ),
     ...section('Surface', [...surfaceLines(plan), ...releaseLines(plan, width), ...wayUpLines(plan, width)]),
+    ...(plan.holes.length > 0 ? section(holesTitle(plan), holeLines(plan, width)) : []),
     ...section('Split', splitLines(plan, width)),
     ...section('Cutters, in order of use', ladderLines(plan, width)),
     ...section(leftoverTitle(plan), cornerLines(plan.reach.leftover, width)),

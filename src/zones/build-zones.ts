@@ -9,7 +9,7 @@ import type { Mesh, Surface, Topology } from '../part/types.js';
 import { borderAngles, classifyByAngle, type ClassBorders } from './classify.js';
 import { cutAngles } from './cut-angles.js';
 import { growOverlap } from './grow-overlap.js';
-import { markAway } from './mark-away.js';
+import { markAway, markLeftOut } from './mark-away.js';
 import { markHidden } from './mark-hidden.js';
 import { markOutside, markUnderside } from './mark-outer.js';
 import { mergeIslands } from './merge-islands.js';
@@ -28,6 +28,8 @@ export interface ZoneOptions extends ClassBorders {
   readonly minRegionMm2: number;
   /** wall angles at which the surface is cut although no class ends there, radians */
   readonly alsoCutAt?: readonly number[];
+  /** (F of the mesh) 1: not to be machined, as if work were limited to elsewhere */
+  readonly leftOut?: Uint8Array;
   /** whether a point in plan lies where work is to be done; null: everywhere */
   readonly inside: ((x: number, y: number) => boolean) | null;
 }
@@ -70,6 +72,7 @@ export function buildZones(
   markHidden(build, probes.topOver, strayMm);
   if (options.overlapMm !== null) growOverlap(build, options.splitRad, options.overlapMm);
   if (options.inside) markAway(build, options.inside);
+  if (options.leftOut) markLeftOut(build, options.leftOut);
   tick(context, 'classes', 0.8);
   const { surface, labels } = build.finish();
   const mayMergeBelow = strayMm > 0 ? CLASSES.length : MACHINABLE_CLASSES;

@@ -9,12 +9,27 @@ import {
   PART_PATTERNS,
   partByPlan,
   partByReport,
+  saidByHoles,
   saidByRelease,
   saidByWays,
 } from '../support/part-said.js';
 import { plainText, reportAnswers, reportRows } from '../support/read-report.js';
 import * as shapes from '../support/shapes.js';
 import { binaryStl } from '../support/stl.js';
+
+const ring = (halfX: number, halfY: number, radius: number, z: number) => ({ halfX, halfY, radius, z });
+/** A sharp pocket, and beside it a hole with a counterbore. */
+const PART = shapes.pocketPlate({
+  tileX: 50,
+  tileY: 44,
+  bottomZ: -24,
+  tiles: [
+    [
+      { rings: [ring(15, 10, 0, 0), ring(15, 10, 0, -10)], facets: 1 },
+      { rings: [ring(9, 9, 9, 0), ring(9, 9, 9, -5), ring(6, 6, 6, -5), ring(6, 6, 6, -14)], facets: 12 },
+    ],
+  ],
+});
 
 /** What one output says: figures and words by what they mean, as they are printed. */
 type Said = ReadonlyMap<string, string>;
@@ -24,7 +39,7 @@ let survey: Survey, outputs: Readonly<Record<string, Said>>;
 beforeAll(async () => {
   const { machine } = SETUP_DEFAULTS;
   survey = await surveyPart(
-    binaryStl(shapes.turned(shapes.boxPocket({ width: 30, length: 20, depth: 10 }), 13.7)),
+    binaryStl(shapes.turned(PART, 13.7)),
     'pocket.stl',
     {
       ...SETUP_DEFAULTS,
@@ -49,6 +64,7 @@ beforeAll(async () => {
     'cutters.csv': saidByCutters(csv('cutters.csv')),
     'quote.csv': saidByQuote(csv('quote.csv')),
     'ways-up.csv': saidByWays(csv('ways-up.csv')),
+    'holes.csv': saidByHoles(csv('holes.csv')),
     'release.csv': saidByRelease(csv('release.csv')),
     'drawing-a4.svg': saidByDrawing(text('drawing-a4.svg')),
     'outlines.svg': saidByOutlines(text('outlines.svg')),
@@ -401,7 +417,7 @@ function saidByView(html: string): Said {
       .toFixed(6),
   );
   for (const [name, { centreMm }] of Object.entries(facts.places))
-    if (/^[TLW]/.test(name)) said.set(`${name} at`, centreMm.map((x) => x.toFixed(6)).join(' '));
+    if (/^[TLWH]/.test(name)) said.set(`${name} at`, centreMm.map((x) => x.toFixed(6)).join(' '));
   for (const { id, areaMm2, cutterId, stickoutMm } of facts.regions) {
     said.set(`region ${id} area`, `${areaMm2}`);
     if (cutterId !== null) said.set(`region ${id} cutter`, cutterId);

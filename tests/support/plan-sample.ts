@@ -99,6 +99,28 @@ export function samplePlan(change: Partial<Plan> = {}): Plan {
       isChosen: false,
       second: { way: 1, togetherMm2: 2990, neitherMm2: 10 },
     },
+    holes: [
+      {
+        id: 0,
+        count: 2,
+        kind: 'blind',
+        diameterMm: 5,
+        depthMm: 12,
+        counterbore: { diameterMm: 9, depthMm: 4 },
+        steps: [
+          { diameterMm: 9, depthMm: 4 },
+          { diameterMm: 5, depthMm: 8 },
+        ],
+        mouthDiameterMm: null,
+        areaMm2: 500,
+        isDrilled: false,
+        finishMinutes: 1.5,
+        topsMm: [
+          [10, 10, 12.5],
+          [30, 10, 12.5],
+        ],
+      },
+    ],
     release: {
       minDraftDeg: 1,
       wallsMm2: 250,

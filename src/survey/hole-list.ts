@@ -65,23 +65,27 @@ const likeness = ({ steps, isThrough, mouthDiameterMm }: Hole): string =>
     .map((one) => (typeof one === 'number' ? one.toFixed(2) : one))
     .join();
 
+/** Holes are told to a ten-thousandth of a millimetre: more is rounding of the file. */
+const told = (mm: number): number => Number(mm.toFixed(4)) + 0;
+
 function holeEntry(id: number, own: readonly Hole[], areaMm2: number, setup: Setup): HoleEntry {
   const [hole] = own,
-    [first] = hole.steps,
-    diameterMm = narrowest(hole);
+    steps = hole.steps.map((step) => ({ diameterMm: told(step.diameterMm), depthMm: told(step.depthMm) })),
+    [first] = steps,
+    diameterMm = narrowest({ steps });
   return {
     id,
     count: own.length,
     kind: hole.isThrough ? 'through' : 'blind',
     diameterMm,
-    depthMm: depthOf(hole),
-    counterbore: first.diameterMm > diameterMm + 0.01 ? { ...first } : null,
-    steps: hole.steps.map((step) => ({ ...step })),
-    mouthDiameterMm: hole.mouthDiameterMm,
+    depthMm: told(depthOf({ steps })),
+    counterbore: first.diameterMm > diameterMm + 0.01 ? first : null,
+    steps,
+    mouthDiameterMm: hole.mouthDiameterMm === null ? null : told(hole.mouthDiameterMm),
     areaMm2,
     isDrilled: isDrilled(hole, setup),
     finishMinutes: finishMinutes(hole, own.length, areaMm2, setup),
-    topsMm: own.map(({ x, y, top }): [number, number, number] => [x, y, top]),
+    topsMm: own.map(({ x, y, top }): [number, number, number] => [told(x), told(y), told(top)]),
   };
 }
 

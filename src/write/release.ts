@@ -16,8 +16,8 @@ export function releaseLines({ release }: Pick<Plan, 'release'>, width: number):
   const { minDraftDeg, wallsMm2, undercutsMm2, outerSidesMm2 } = release;
   const mm2 = (area: number): string => `${figure(area, 1)} mm²`;
   return wrapText(
-    `release: ${mm2(wallsMm2)} of wall with less than ${minDraftDeg} deg of draft, ${mm2(undercutsMm2)} of undercut; ` +
-      `${mm2(outerSidesMm2)} of outer sides lean over`,
+    `release, ${minDraftDeg} deg: walls with less ${mm2(wallsMm2)}, undercut ${mm2(undercutsMm2)}, ` +
+      `outer sides ${mm2(outerSidesMm2)}`,
     width,
     '  ',
   );

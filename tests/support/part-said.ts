@@ -54,9 +54,9 @@ export const PART_PATTERNS: readonly (readonly [string, ...string[]])[] = [
   ],
   ['none reaches # mm²', 'reached by no two ways'],
   [
-    'release: # mm² of wall with less than # deg of draft, # mm² of undercut; # mm² of outer sides',
-    'without draft',
+    'release, # deg: walls with less # mm², undercut # mm², outer sides # mm²',
     'least draft',
+    'without draft',
     'undercut held',
     'outer sides',
   ],

@@ -207,6 +207,27 @@ const VALUES = {
     label: 'Count the outer sides as steep',
     about: 'count the outer sides of the block as steep',
   }),
+  minDraftDeg: option({
+    kind: 'number',
+    schema: (z) => range(z, 0, 45).nullable(),
+    default: null,
+    flag: '--min-draft <deg>',
+    label: 'Least draft',
+    unit: '°',
+    about:
+      'draft that walls need for a moulding to leave: walls with less, and undercuts, are listed; null: not asked',
+    help: 'list walls with less draft than this, and undercuts: what keeps a moulding from leaving',
+    defaultText: 'not asked',
+  }),
+  drilledUpToMm: option({
+    kind: 'length',
+    schema: (z) => range(z, 0, 1000),
+    default: 0,
+    flag: '--drilled-up-to <mm>',
+    label: 'Holes drilled up to',
+    about: 'round upright holes up to this diameter are drilled, reamed or bored, and not finished; 0: none',
+    help: 'leave round upright holes up to this diameter to the drill: their walls and bottoms are not finished',
+  }),
   minRegionMm2: option({
     kind: 'number',
     schema: (z) => z.number().min(0),
@@ -378,14 +399,14 @@ const VALUES = {
     kind: 'axis',
     schema: (z) =>
       z.union([
-        z.enum(AXIS_WORDS),
+        z.enum([...AXIS_WORDS, 'auto']),
         triple(z).refine((vector) => vector.some((value) => value !== 0), 'a direction such as 0,0,1'),
       ]),
     default: '+z',
     flag: '--axis <axis>',
     label: 'Tool axis in the file',
-    about: 'direction in the file that becomes +Z',
-    help: 'tool axis in the file: +z -z +x -x +y -y or X,Y,Z',
+    about: 'direction in the file that becomes +Z; auto: the one from which most of the part can be cut',
+    help: 'tool axis in the file: +z -z +x -x +y -y or X,Y,Z, or auto for the best way up',
   }),
 };
 

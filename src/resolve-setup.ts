@@ -44,10 +44,14 @@ export const setupFileSchema = z
   .partial();
 export type SetupFile = z.infer<typeof setupFileSchema>;
 
+export const AXIS_VECTOR = z
+  .tuple([z.number(), z.number(), z.number()])
+  .describe('unit vector in the file that becomes +Z');
+
 /** Every option, resolved. */
 export const setupSchema = z.strictObject({
   ...VALUE_SCHEMAS,
-  axis: z.tuple([z.number(), z.number(), z.number()]).describe('unit vector in the file that becomes +Z'),
+  axis: z.union([AXIS_VECTOR, z.literal('auto')]),
   within: withinRings,
   cutters: z.array(cutterSchema).min(1),
   machine: machineSchema,
@@ -66,7 +70,7 @@ export function ballRadiiMm(cutters: readonly Cutter[]): number[] {
 /** Every default. `radiiMm` follows the catalogue when a set-up brings its own. */
 export const SETUP_DEFAULTS: Setup = {
   ...valueDefaults(),
-  axis: unitVector(OPTIONS.axis.default),
+  axis: resolvedAxis(OPTIONS.axis.default),
   within: null,
   radiiMm: ballRadiiMm(DEFAULT_CATALOGUE),
   cutters: [...DEFAULT_CATALOGUE],
@@ -106,7 +110,7 @@ export function resolveSetup(file: unknown, options: SetupFile = {}, where = 'se
     ...SETUP_DEFAULTS,
     radiiMm: own.length > 0 ? own : SETUP_DEFAULTS.radiiMm,
     ...values,
-    axis: axis ? unitVector(axis) : SETUP_DEFAULTS.axis,
+    axis: axis ? resolvedAxis(axis) : SETUP_DEFAULTS.axis,
     cutters: resolved,
     within: inPlace(within, where, 'within') ?? SETUP_DEFAULTS.within,
     machine: inPlace(machine, where, 'machine') ?? SETUP_DEFAULTS.machine,
@@ -150,7 +154,8 @@ function inPlace<T>(value: T | string | undefined, where: string, key: string): 
   });
 }
 
-function unitVector(axis: NonNullable<SetupFile['axis']>): [number, number, number] {
+function resolvedAxis(axis: NonNullable<SetupFile['axis']>): Setup['axis'] {
+  if (axis === 'auto') return axis;
   const [x, y, z] = typeof axis === 'string' ? AXIS_VECTORS[axis] : axis;
   const largest = Math.max(Math.abs(x), Math.abs(y), Math.abs(z));
   // Scaled first, so that squares neither overflow nor vanish.

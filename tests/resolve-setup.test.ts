@@ -39,7 +39,7 @@ test.each<[SetupFile['axis'], number[]]>([
   ],
 ])('axis %j becomes a unit vector', (axis, expected) => {
   const { axis: vector } = resolveSetup({ axis });
-  vector.forEach((value, i) => expect(value).toBeCloseTo(expected[i], 12));
+  expected.forEach((value, i) => expect(vector[i]).toBeCloseTo(value, 12));
 });
 
 test.each([

@@ -54,13 +54,14 @@ export function parseOverlap(text: string): object {
     : { overlapMm: value };
 }
 
-/** An axis word, or three numbers separated by commas. */
-function parseAxis(text: string): AxisWord | number[] {
+/** An axis word, auto, or three numbers separated by commas. */
+function parseAxis(text: string): AxisWord | 'auto' | number[] {
   const word = text.toLowerCase();
+  if (word === 'auto') return word;
   if (isKey(AXIS_VECTORS, word)) return word;
   const numbers = text.split(',').map((part) => (part.trim() === '' ? NaN : Number(part)));
   if (numbers.length === 3 && numbers.every(Number.isFinite)) return numbers;
-  return refuse(text, '+z, -z, +x, -x, +y, -y or a direction such as 0,0,1');
+  return refuse(text, '+z, -z, +x, -x, +y, -y, auto or a direction such as 0,0,1');
 }
 
 /** One of some words, in capitals or not; the unit names the standard they are from. */

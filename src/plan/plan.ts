@@ -6,7 +6,7 @@ import { SEVERITIES } from '../core/findings.js';
 import { FORMATS, UNIT_ORIGINS } from '../core/source.js';
 import { FILE_UNITS } from '../core/units.js';
 import { CUTTER_SHAPES, STAGES } from '../cutter/catalogue.js';
-import { setupSchema } from '../resolve-setup.js';
+import { AXIS_VECTOR, setupSchema } from '../resolve-setup.js';
 
 const amount = z.number().min(0);
 const count = z.int().min(0);
@@ -35,6 +35,7 @@ const source = z.object({
 
 const placedSetup = z.object({
   ...setupSchema.shape,
+  axis: AXIS_VECTOR,
   placement: z
     .array(z.number())
     .length(16)
@@ -286,6 +287,71 @@ const time = z.object({
   assumptions: z.array(z.string()),
 });
 
+const wayUp = z.object({
+  axis: AXIS_VECTOR,
+  name: z.string().describe('as --axis takes it'),
+  cutMm2: amount.describe('of toCutMm2, that a tool coming from there sees'),
+  undercutMm2: amount.describe('leans over'),
+  hiddenMm2: amount.describe('has part of the solid above it'),
+  stickoutMm: orNotComputed(amount).describe(
+    'at most: heights are taken from within twice the widest holder',
+  ),
+  minutes: amount.describe('of even passes of cutterId over cutMm2, as if it got in everywhere'),
+});
+const waysUp = z
+  .object({
+    toCutMm2: amount.describe('surface that is not flat on a side of the block round the part'),
+    cutterId: z.string().describe('cutter of middle size, for which all minutes are told'),
+    ways: z.array(wayUp).min(1).describe('the best first, then by cutMm2'),
+    surveyed: count.describe('index in ways'),
+    isChosen: z.boolean().describe('the best was taken, none was asked for'),
+    second: z
+      .object({ way: count.describe('index in ways'), togetherMm2: amount, neitherMm2: amount })
+      .nullable()
+      .describe('what a second set-up adds to the best one; null: none adds a hundredth of toCutMm2'),
+  })
+  .describe('a coarse look at the part from each side');
+
+const release = z.object({
+  minDraftDeg: z.number(),
+  wallsMm2: amount.describe('between upright and less than the asked draft'),
+  undercutsMm2: amount.describe('hold a moulding back'),
+  outerSidesMm2: amount.describe('outer sides of the part that lean over: nothing is moulded there'),
+  places: z
+    .array(
+      z.object({
+        id: z.int(),
+        kind: z.enum(['wall', 'undercut', 'outer-side']),
+        areaMm2: amount,
+        centreMm: point,
+        boundsMm: bounds,
+        leastDraftDeg: z.number().describe('90 less the wall angle; below 0: leans over'),
+      }),
+    )
+    .describe('kind by kind, largest first'),
+});
+
+const step = z.object({ diameterMm: amount, depthMm: amount });
+const hole = z.object({
+  id: z.int(),
+  count: count.describe('holes that are alike to a hundredth of a millimetre'),
+  kind: z.enum(['through', 'blind']),
+  diameterMm: amount.describe('of the circle on which the vertices of its narrowest round wall lie'),
+  depthMm: amount.describe('from its mouth to where its lowest round wall ends: without the tip of a drill'),
+  counterbore: step.nullable().describe('the first step, where that is wider'),
+  steps: z.array(step).min(1).describe('round walls from the top down; depths add up to depthMm'),
+  mouthDiameterMm: amount.nullable().describe('of a chamfer or rounding at its mouth; null: none'),
+  areaMm2: amount.describe('machinable surface of all of them: walls, bottoms, steps, mouths'),
+  isDrilled: z
+    .boolean()
+    .describe('drilled, reamed or bored, not finished: it is no wider than drilledUpToMm'),
+  finishMinutes: orNotComputed(amount).describe(
+    'roughly what finishing all of them takes, or would: even passes of the largest finisher that goes round in ' +
+      'it; null: none does, or it would have to stick out too far',
+  ),
+  topsMm: z.array(point).min(1).describe('middle of each mouth'),
+});
+
 /** What a survey found: plain data, lengths mm, angles degrees, areas mm², times minutes. */
 export const planSchema = z
   .object({
@@ -293,6 +359,9 @@ export const planSchema = z
     source,
     setup: placedSetup,
     mesh,
+    waysUp,
+    release: release.nullable().describe('null: no draft was asked about'),
+    holes: z.array(hole).describe('round upright holes that are open above, alike ones once; widest first'),
     findings: z.array(finding),
     classes,
     passes: z.object({ waterline: pass, raster }),

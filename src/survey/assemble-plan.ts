@@ -25,12 +25,18 @@ import type { RegionMinutes } from './region-minutes.js';
 import type { RegionStickout } from './region-stickouts.js';
 import type { RestWork } from './rest-work.js';
 import { planTime } from './plan-time.js';
+import { holeFindings } from './hole-list.js';
+import { releaseFindings } from './release.js';
+import { wayUpFindings } from './ways-up.js';
 import { equalScallopDeg, type RasterChoice, type SplitAnswer } from './split-choice.js';
 
 export interface PlanInput {
   readonly source: Source;
   readonly setup: Setup;
   readonly prepared: PreparedMesh;
+  readonly waysUp: Plan['waysUp'];
+  readonly release: Plan['release'];
+  readonly holes: Plan['holes'];
   readonly zoned: ZonedSurface;
   readonly areas: Float64Array;
   readonly regions: NumberedRegions;
@@ -53,14 +59,25 @@ export interface PlanInput {
 /** Puts all results into the plan's form. */
 // biome-ignore lint/complexity/noExcessiveLinesPerFunction: one object of plain data, a line a key
 export function assemblePlan(input: PlanInput): Plan {
-  const { source, setup, prepared, zoned, passes, reach, ladder, splitDeg } = input;
+  const { source, setup, prepared, waysUp, zoned, passes, reach, ladder, splitDeg } = input;
   return {
     version: 1,
     source,
-    setup: { ...setup, splitDeg, placement: rowByRow(prepared.matrix) },
+    setup: {
+      ...setup,
+      axis: waysUp.ways[waysUp.surveyed].axis,
+      splitDeg,
+      placement: rowByRow(prepared.matrix),
+    },
     mesh: prepared.health as Plan['mesh'],
+    waysUp,
+    release: input.release,
+    holes: input.holes,
     findings: uniqueFindings([
       ...prepared.findings,
+      ...wayUpFindings(waysUp),
+      ...releaseFindings(input.release),
+      ...holeFindings(input.holes, setup),
       ...zoned.findings,
       ...input.borders.findings,
       ...reach.findings,

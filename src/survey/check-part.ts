@@ -11,7 +11,7 @@ import { checkReportHtml } from '../write/check-report.js';
 import { packView } from '../write/pack-view.js';
 import { viewData } from '../write/view-data.js';
 import { fixPart, type FixedPart } from './fix-part.js';
-import { prepareSoup, readSoup } from './read-soup.js';
+import { placeSoup, readSoup } from './read-soup.js';
 
 /** What a check tells. */
 export interface CheckAnswer {
@@ -51,7 +51,7 @@ export async function checkPart(
   // A picture or another mesh takes as much memory as the start of a survey.
   const task = wishes.report || wishes.fixed ? 'survey' : 'check';
   const soup = await readSoup(task, bytes, name, setup, context);
-  const prepared = prepareSoup(soup, setup, context, true);
+  const { prepared } = placeSoup(soup, setup, context, true);
   const answer: CheckAnswer = {
     source: soup.source,
     mesh: prepared.health,

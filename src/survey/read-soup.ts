@@ -2,8 +2,10 @@ import { tick, type Context } from '../core/context.js';
 import type { Soup } from '../core/soup.js';
 import { prepareMesh, type PreparedMesh } from '../part/prepare.js';
 import { readPart } from '../read/read-part.js';
+import { AXIS_VECTORS } from '../options.js';
 import type { Setup } from '../resolve-setup.js';
 import { checkMemory } from './check-proportion.js';
+import { waysUp } from './ways-up.js';
 
 /**
  * Reads a part as its set-up says.
@@ -30,10 +32,17 @@ export async function readSoup(
   return soup;
 }
 
-/** Makes a clean mesh of it, set up. */
-export const prepareSoup = (
-  soup: Soup,
-  { axis, stand }: Setup,
-  context: Context,
-  inDetail = false,
-): PreparedMesh => prepareMesh(soup, { axis, stand, inDetail }, context);
+export interface PlacedSoup {
+  readonly prepared: PreparedMesh;
+  /** what the way up was chosen from; null: it was given */
+  readonly ways: ReturnType<typeof waysUp> | null;
+}
+
+/** Makes a clean mesh of it, set up: by the axis given, or the best way up. */
+export function placeSoup(soup: Soup, setup: Setup, context: Context, inDetail = false): PlacedSoup {
+  const placed = (axis: readonly [number, number, number]): PreparedMesh =>
+    prepareMesh(soup, { axis, stand: setup.stand, inDetail }, context);
+  if (setup.axis !== 'auto') return { prepared: placed(setup.axis), ways: null };
+  const ways = waysUp(placed(AXIS_VECTORS['+z']), setup);
+  return { prepared: placed(ways.ways[0].axis), ways };
+}

@@ -12,7 +12,11 @@ import { ladderTimes } from './ladder-times.js';
 import { fastestSplit, rasterChoice, splitAnswer, type SplitAnswer } from './split-choice.js';
 import { assemblePlan } from './assemble-plan.js';
 import { outputFiles } from './output-files.js';
-import { prepareSoup, readSoup } from './read-soup.js';
+import { placeSoup, readSoup } from './read-soup.js';
+import { findHoles } from '../surface/holes.js';
+import { drilledFacets, holeList } from './hole-list.js';
+import { leastDraftAngle, releaseOf } from './release.js';
+import { waysUp } from './ways-up.js';
 import { cutterAreas } from './cutter-areas.js';
 import { passOutlines } from './pass-outlines.js';
 import { surveyPicture } from './picture.js';
@@ -69,7 +73,7 @@ export async function surveyPart(
 ): Promise<Survey> {
   const soup = await readSoup('survey', bytes, name, setup, context),
     { source } = soup;
-  const prepared = prepareSoup(soup, setup, context);
+  const { prepared, ways: chosen } = placeSoup(soup, setup, context);
   const { mesh, topology } = prepared;
   checkProportion(prepared.health.boundsMm, setup.toleranceMm, source.name);
   tick(context, 'surface', 0);
@@ -87,7 +91,18 @@ export async function surveyPart(
   const engine = makeEngine({ tree, limits });
   try {
     const classed = classParts({ setup, prepared, settled }, context);
-    return await surveyZoned({ source, setup, prepared, reachNormals, ...classed, engine }, context);
+    return await surveyZoned(
+      {
+        source,
+        setup,
+        prepared,
+        waysUp: chosen ?? waysUp(prepared, setup),
+        reachNormals,
+        ...classed,
+        engine,
+      },
+      context,
+    );
   } finally {
     engine.close();
   }
@@ -108,6 +123,8 @@ interface Classed {
   readonly splitDeg: number;
   /** what chose the split; null: it was asked for */
   readonly fastest: SplitAnswer | null;
+  readonly release: Plan['release'];
+  readonly holes: Plan['holes'];
 }
 
 interface ToClass {
@@ -120,7 +137,9 @@ function classParts({ setup, prepared: { mesh, topology }, settled }: ToClass, c
   // Classes go by the facets as they are: on rough ground no surface between them is known.
   const tree = buildPartTree(meshFacets(mesh));
   const probes = { topOver: columnTop(tree), isOpen: openPlan(tree) };
-  const inside = insideTest(setup);
+  const inside = insideTest(setup),
+    { minDraftDeg } = setup;
+  const holes = findHoles(mesh, topology, probes.topOver);
   const zonesAt = (splitDeg: number): ZonedSurface =>
     buildZones(
       mesh,
@@ -133,6 +152,8 @@ function classParts({ setup, prepared: { mesh, topology }, settled }: ToClass, c
         overlapMm: setup.overlapMm,
         includeOutside: setup.includeOutside,
         minRegionMm2: setup.minRegionMm2,
+        alsoCutAt: minDraftDeg === null ? [] : [leastDraftAngle(minDraftDeg)],
+        leftOut: drilledFacets(holes, setup, mesh.triangles.length / 3),
         inside,
       },
       context,
@@ -143,13 +164,15 @@ function classParts({ setup, prepared: { mesh, topology }, settled }: ToClass, c
   const zoned = zonesAt(splitDeg);
   const areas = facetNormals(zoned.surface.mesh).areas;
   const regions = numberRegions(zoned.surface, zoned.labels, areas);
-  return { zoned, areas, regions, splitDeg, fastest };
+  const release = minDraftDeg === null ? null : releaseOf(zoned.surface, zoned.labels, probes, minDraftDeg);
+  return { zoned, areas, regions, splitDeg, fastest, release, holes: holeList(holes, zoned, setup) };
 }
 
 interface Zoned extends Classed {
   readonly source: Source;
   readonly setup: Setup;
   readonly prepared: PreparedMesh;
+  readonly waysUp: Plan['waysUp'];
   /** (9 F) */
   readonly reachNormals: Float64Array;
   readonly engine: ReachEngine;
@@ -244,6 +267,9 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
     source,
     setup,
     prepared,
+    waysUp: input.waysUp,
+    release: input.release,
+    holes: input.holes,
     zoned,
     areas,
     regions,

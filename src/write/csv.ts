@@ -1,5 +1,6 @@
 import type { Plan } from '../plan/plan.js';
 import { quoteRows, type Quote } from '../time/quote.js';
+import { holeName, releaseName } from './place-names.js';
 import { roundedForFile } from './number.js';
 
 type Cell = string | number | null;
@@ -97,6 +98,66 @@ export function cuttersCsv(plan: Plan): string {
     plan.ladder.map((rung, i) => ({ order: i + 1, rung, cutter: byId.get(rung.cutterId) })),
   );
 }
+
+const WAY_COLUMNS: Columns<Plan['waysUp']['ways'][number] & { readonly surveyed: boolean }> = [
+  ['upX', ({ axis }) => axis[0]],
+  ['upY', ({ axis }) => axis[1]],
+  ['upZ', ({ axis }) => axis[2]],
+  ['surveyed', ({ surveyed }) => (surveyed ? 'yes' : 'no')],
+  ['cutMm2', ({ cutMm2 }) => cutMm2],
+  ['undercutMm2', ({ undercutMm2 }) => undercutMm2],
+  ['hiddenMm2', ({ hiddenMm2 }) => hiddenMm2],
+  ['stickoutMm', ({ stickoutMm }) => stickoutMm],
+  ['minutes', ({ minutes }) => minutes],
+];
+
+/** ways-up.csv: one line per way up, the best first, as a direction in the file. */
+export const waysUpCsv = ({ waysUp: { ways, surveyed } }: Plan): string =>
+  tableText(
+    WAY_COLUMNS,
+    ways.map((way, i) => ({ ...way, surveyed: i === surveyed })),
+  );
+
+const RELEASE_COLUMNS: Columns<NonNullable<Plan['release']>['places'][number]> = [
+  ['place', (place) => releaseName(place)],
+  ['kind', ({ kind }) => kind],
+  ['areaMm2', ({ areaMm2 }) => areaMm2],
+  ['xMm', ({ centreMm }) => centreMm[0]],
+  ['yMm', ({ centreMm }) => centreMm[1]],
+  ['zMm', ({ centreMm }) => centreMm[2]],
+  ['leastDraftDeg', ({ leastDraftDeg }) => leastDraftDeg],
+];
+
+/** release.csv: one line per place that keeps a moulding from leaving. */
+export const releaseCsv = (release: NonNullable<Plan['release']>): string =>
+  tableText(RELEASE_COLUMNS, release.places);
+
+interface HoleLine {
+  readonly hole: Plan['holes'][number];
+  readonly place: number;
+}
+
+const HOLE_COLUMNS: Columns<HoleLine> = [
+  ['place', ({ hole, place }) => holeName(hole, place)],
+  ['like', ({ hole }) => `H${hole.id}`],
+  ['kind', ({ hole }) => hole.kind],
+  ['diameterMm', ({ hole }) => hole.diameterMm],
+  ['depthMm', ({ hole }) => hole.depthMm],
+  ['counterboreDiameterMm', ({ hole }) => hole.counterbore?.diameterMm ?? null],
+  ['counterboreDepthMm', ({ hole }) => hole.counterbore?.depthMm ?? null],
+  ['mouthDiameterMm', ({ hole }) => hole.mouthDiameterMm],
+  ['xMm', ({ hole, place }) => hole.topsMm[place][0]],
+  ['yMm', ({ hole, place }) => hole.topsMm[place][1]],
+  ['zMm', ({ hole, place }) => hole.topsMm[place][2]],
+  ['made', ({ hole }) => (hole.isDrilled ? 'drilled' : 'finished')],
+];
+
+/** holes.csv: one line per round upright hole. */
+export const holesCsv = ({ holes }: Plan): string =>
+  tableText(
+    HOLE_COLUMNS,
+    holes.flatMap((hole) => hole.topsMm.map((_, place) => ({ hole, place }))),
+  );
 
 /** quote.csv: one line per item of the quote sheet, the total last. */
 export function quoteCsv(quote: Quote): string {

@@ -5,6 +5,13 @@ export const tightName = ({ id }: Pick<TightRegion, 'id'>): string => `T${id}`;
 export const leftName = ({ id }: Pick<TightRegion, 'id'>): string => `L${id}`;
 /** D: what is too deep for the cutter that gets in. */
 export const deepName = ({ id }: { readonly id: number }): string => `D${id}`;
+/** W: walls that do not release a moulding. */
+export const releaseName = ({ id }: { readonly id: number }): string => `W${id}`;
+/** H: holes that are alike; `place`, of several one. */
+export const holeName = (
+  { id, count }: { readonly id: number; readonly count: number },
+  place: number,
+): string => (count === 1 ? `H${id}` : `H${id}.${place}`);
 /** Place `id` of what cutter `order` (1: the first) has to clean. */
 export const restName = (order: number, id: number): string => `C${order}.${id}`;
 

@@ -25,6 +25,9 @@ import { TEXT } from './report-text.js';
 import { sceneFacts, type SceneFacts } from './scene-facts.js';
 import { meshVerdict } from './summary.js';
 import { xmlText } from './svg-text.js';
+import { holesTable } from './holes.js';
+import { releaseTable } from './release.js';
+import { waysTable } from './ways-up.js';
 import { workTable } from './work-table.js';
 import { wearWords } from './wear-words.js';
 
@@ -78,7 +81,7 @@ ${section(words.part, viewHtml(facts))}</div>
 ${section(words.cautions, `<ul class="cautions">${plan.cautions.map((text) => `<li>${xmlText(text)}</li>`).join('')}</ul>`)}
 ${section(
   words.surface,
-  `${classTable(plan)}${passTable(plan)}${workTable(plan)}
+  `${classTable(plan)}${passTable(plan)}${workTable(plan)}${holesTable(plan)}${releaseTable(plan)}${waysTable(plan)}
 <details class="no-print"><summary>${words.regionsCount(plan.regions.length)}</summary>${regionTable(plan)}</details>`,
 )}
 ${section(words.charts, chartsHtml(plan, areas))}

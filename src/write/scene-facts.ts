@@ -5,7 +5,7 @@ import type { Plan } from '../plan/plan.js';
 import type { AngleAreas } from './angle-areas.js';
 import type { RidgeBands } from './ridge-bands.js';
 import { overlapWords } from './overlap-words.js';
-import { deepName, leftName, restName, tightName } from './place-names.js';
+import { deepName, holeName, leftName, releaseName, restName, tightName } from './place-names.js';
 import type { PackedView } from './pack-view.js';
 
 /** What the view needs besides the packed surface; plain data, embedded in the report as JSON. */
@@ -80,13 +80,19 @@ function ballsShown({ setup, ladder, reach }: Plan): BallFacts[] {
 }
 
 /** Where a place is, and how many of the radii reach what lies beside it; 0: not told by radii. */
-const placeFacts = ({ reach, ladder }: Plan, needs: (id: string | null) => number) => {
+const placeFacts = ({ reach, ladder, release, holes }: Plan, needs: (id: string | null) => number) => {
   const facts = ({ centreMm, boundsMm }: Located, reached: number) => ({ centreMm, boundsMm, reached });
   const first = needs(ladder[0]?.cutterId ?? null);
   return Object.fromEntries([
     ...reach.tightRegions.map((place) => [tightName(place), facts(place, first)] as const),
     ...reach.leftover.map((place) => [leftName(place), facts(place, first)] as const),
     ...reach.tooDeep.map((place) => [deepName(place), facts(place, first)] as const),
+    ...(release?.places ?? []).map((place) => [releaseName(place), facts(place, 0)] as const),
+    ...holes.flatMap((hole) =>
+      hole.topsMm.map(
+        (centreMm, i) => [holeName(hole, i), facts({ centreMm, boundsMm: holeBounds(hole, i) }, 0)] as const,
+      ),
+    ),
     ...ladder.flatMap(({ restRegions }, i) =>
       restRegions.map(
         (place) => [restName(i + 1, place.id), facts(place, needs(ladder[i - 1]?.cutterId ?? null))] as const,
@@ -94,6 +100,16 @@ const placeFacts = ({ reach, ladder }: Plan, needs: (id: string | null) => numbe
     ),
   ]);
 };
+
+/** The box round hole `i` of those that are alike. */
+function holeBounds(
+  { steps, mouthDiameterMm, depthMm, topsMm }: Plan['holes'][number],
+  i: number,
+): Located['boundsMm'] {
+  const [x, y, z] = topsMm[i];
+  const radius = Math.max(mouthDiameterMm ?? 0, ...steps.map(({ diameterMm }) => diameterMm)) / 2;
+  return { min: [x - radius, y - radius, z - depthMm], max: [x + radius, y + radius, z] };
+}
 
 type Located = Pick<Plan['reach']['tightRegions'][number], 'centreMm' | 'boundsMm'>;
 

@@ -11,7 +11,10 @@ import {
   surfaceLines,
   timeLines,
 } from './summary-sections.js';
+import { holeLines, holesTitle } from './holes.js';
+import { releaseLines } from './release.js';
 import { wrapText } from './text-table.js';
+import { wayUpLines } from './ways-up.js';
 
 export type Style = 'heading' | Severity;
 
@@ -47,7 +50,8 @@ export function summaryText(plan: Plan, { paint, written, width = LEAST_WIDTH }:
       `Mesh: ${meshVerdict(plan.mesh, plan.findings)}`,
       capped(findingLines(plan.findings.filter(isOfMesh), paint, width), 'findings'),
     ),
-    ...section('Surface', surfaceLines(plan)),
+    ...section('Surface', [...surfaceLines(plan), ...releaseLines(plan, width), ...wayUpLines(plan, width)]),
+    ...(plan.holes.length > 0 ? section(holesTitle(plan), holeLines(plan, width)) : []),
     ...section('Split', splitLines(plan, width)),
     ...section('Cutters, in order of use', ladderLines(plan, width)),
     ...section(leftoverTitle(plan), cornerLines(plan.reach.leftover, width)),

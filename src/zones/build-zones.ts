@@ -9,7 +9,7 @@ import type { Mesh, Surface, Topology } from '../part/types.js';
 import { borderAngles, classifyByAngle, type ClassBorders } from './classify.js';
 import { cutAngles } from './cut-angles.js';
 import { growOverlap } from './grow-overlap.js';
-import { markAway } from './mark-away.js';
+import { markAway, markLeftOut } from './mark-away.js';
 import { markHidden } from './mark-hidden.js';
 import { markOutside, markUnderside } from './mark-outer.js';
 import { mergeIslands } from './merge-islands.js';
@@ -26,6 +26,10 @@ export interface ZoneOptions extends ClassBorders {
   readonly includeOutside: boolean;
   /** connected regions smaller than this join their surroundings, mm²; 0: none do */
   readonly minRegionMm2: number;
+  /** wall angles at which the surface is cut although no class ends there, radians */
+  readonly alsoCutAt?: readonly number[];
+  /** (F of the mesh) 1: not to be machined, as if work were limited to elsewhere */
+  readonly leftOut?: Uint8Array;
   /** whether a point in plan lies where work is to be done; null: everywhere */
   readonly inside: ((x: number, y: number) => boolean) | null;
 }
@@ -58,7 +62,7 @@ export function buildZones(
   tick(context, 'classes', 0);
   // Two points, each of which may stray to its own side.
   const strayMm = 2 * settled.withinMm;
-  cutAngles(build, borderAngles(options));
+  cutAngles(build, borderAngles(options, options.alsoCutAt));
   tick(context, 'classes', 0.4);
   classifyByAngle(build, options);
   markUnderside(build, strayMm);
@@ -68,6 +72,7 @@ export function buildZones(
   markHidden(build, probes.topOver, strayMm);
   if (options.overlapMm !== null) growOverlap(build, options.splitRad, options.overlapMm);
   if (options.inside) markAway(build, options.inside);
+  if (options.leftOut) markLeftOut(build, options.leftOut);
   tick(context, 'classes', 0.8);
   const { surface, labels } = build.finish();
   const mayMergeBelow = strayMm > 0 ? CLASSES.length : MACHINABLE_CLASSES;

@@ -16,8 +16,12 @@ export interface ClassBorders {
   readonly splitEndRad: number;
 }
 
-/** All wall angles at which a surface is to be cut for these borders, radians, ascending, none twice. */
-export function borderAngles(borders: ClassBorders): number[] {
+/**
+ * All wall angles at which a surface is to be cut for these borders, radians, ascending, none twice.
+ *
+ * @param others at which it is to be cut as well
+ */
+export function borderAngles(borders: ClassBorders, others: readonly number[] = []): number[] {
   const quarter = 90 * RAD_PER_DEG;
   const all = [
     LEVEL_RAD,
@@ -26,6 +30,7 @@ export function borderAngles(borders: ClassBorders): number[] {
     quarter - VERTICAL_RAD,
     quarter + VERTICAL_RAD,
     2 * quarter - VERTICAL_RAD,
+    ...others,
   ].sort((a, b) => a - b);
   return all.filter((angle, i) => i === 0 || angle > all[i - 1] + ON_BORDER_RAD);
 }

@@ -2,8 +2,8 @@ import type { SurfaceBuilder } from '../surface/surface-builder.js';
 import { cutWhere, pointOn, type FacetTest } from './cut-where.js';
 
 /**
- * Added to the label of a facet outside the plan outlines that work was limited to: nothing there is
- * machined.
+ * Added to the label of a facet outside the plan outlines that work was limited to, or of a hole that is
+ * drilled: nothing there is machined.
  */
 export const AWAY = 16;
 
@@ -29,4 +29,10 @@ export function markAway(build: SurfaceBuilder, inside: (x: number, y: number) =
   for (let f = 0; f < build.faceCount(); f++) {
     if (!test(f, 1 / 3, 1 / 3)) build.arrays().labels[f] |= AWAY;
   }
+}
+
+/** Marks as away the facets of some facets of the part. @param leftOut (F of the part) 1: these */
+export function markLeftOut(build: SurfaceBuilder, leftOut: Uint8Array): void {
+  const { parent, labels } = build.arrays();
+  for (let f = 0; f < build.faceCount(); f++) if (leftOut[parent[f]] === 1) labels[f] |= AWAY;
 }

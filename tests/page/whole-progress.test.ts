@@ -3,7 +3,7 @@ import { expect, test } from 'vitest';
 import { modelBytes, MODELS } from '../../models/catalogue.js';
 import { wholeProgress } from '../../src/page/app/whole-progress.js';
 import { resolveSetup } from '../../src/resolve-setup.js';
-import { checkPart } from '../../src/survey/survey.js';
+import { checkPart } from '../../src/survey/check-part.js';
 
 test('whatever the stages tell, the whole never falls back and stays from 0 to 1', () => {
   const stage = fc.constantFrom('read', 'classes', 'reach', 'rest material', 'files', 'none of them');

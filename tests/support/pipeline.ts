@@ -10,7 +10,6 @@ import type { SmoothPart } from '../../src/part/sagittas.js';
 import { trueFacets } from '../../src/part/true-facets.js';
 import { settleNoise } from '../../src/part/settle-noise.js';
 import { smoothNormals } from '../../src/part/smooth-normals.js';
-import type { Soup } from '../../src/core/soup.js';
 import type { Mesh, Topology } from '../../src/part/types.js';
 import type { Plan } from '../../src/plan/plan.js';
 import { resolveSetup, type SetupFile } from '../../src/resolve-setup.js';
@@ -24,6 +23,7 @@ import { buildPartTree, meshFacets } from '../../src/reach/build-part-tree.js';
 import type { PartTree } from '../../src/reach/part-tree.js';
 import { buildZones, type ZonedSurface, type ZoneOptions } from '../../src/zones/build-zones.js';
 import { classOfLabel } from '../../src/zones/mark-away.js';
+import { soupOf } from './soup-of.js';
 import { binaryStl } from './stl.js';
 
 /** A part as the survey sees it before classes: float64 all the way, which no file format would allow. */
@@ -45,20 +45,7 @@ export function readyPart(
   creaseDeg = 35,
   toleranceMm = DEFAULT_TOLERANCE_MM,
 ): ReadyPart {
-  const soup: Soup = {
-    corners,
-    findings: [],
-    source: {
-      name: 'shape.stl',
-      format: 'stl-binary',
-      sha256: '',
-      bytes: 0,
-      triangles: corners.length / 9,
-      unit: 'mm',
-      unitFrom: 'option',
-    },
-  };
-  const { mesh, topology } = prepareMesh(soup, { axis: [0, 0, 1], stand: false });
+  const { mesh, topology } = prepareMesh(soupOf(corners), { axis: [0, 0, 1], stand: false });
   const normals = smoothNormals(mesh, topology, { creaseRad: creaseDeg * RAD_PER_DEG });
   const reachNormals = normalsToCreases(mesh, topology, normals);
   const smooth = { mesh, normals: reachNormals };

@@ -54,7 +54,11 @@ export function samplePlan(change: Partial<Plan> = {}): Plan {
       unit: 'mm',
       unitFrom: 'default',
     },
-    setup: { ...resolveSetup(undefined), placement: [1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1] },
+    setup: {
+      ...resolveSetup(undefined),
+      axis: [0, 0, 1],
+      placement: [1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1],
+    },
     mesh: {
       triangles: 12,
       vertices: 8,
@@ -68,6 +72,64 @@ export function samplePlan(change: Partial<Plan> = {}): Plan {
       duplicateTriangles: 0,
       flippedTriangles: 0,
       shells: 1,
+    },
+    waysUp: {
+      toCutMm2: 3000,
+      cutterId: 'ball-6',
+      ways: [
+        {
+          axis: [0, 0, -1],
+          name: '-z',
+          cutMm2: 2900,
+          undercutMm2: 0,
+          hiddenMm2: 100,
+          stickoutMm: 18,
+          minutes: 5,
+        },
+        {
+          axis: [0, 0, 1],
+          name: '+z',
+          cutMm2: 1000,
+          undercutMm2: 1500,
+          hiddenMm2: 500,
+          stickoutMm: null,
+          minutes: 2,
+        },
+      ],
+      surveyed: 1,
+      isChosen: false,
+      second: { way: 1, togetherMm2: 2990, neitherMm2: 10 },
+    },
+    holes: [
+      {
+        id: 0,
+        count: 2,
+        kind: 'blind',
+        diameterMm: 5,
+        depthMm: 12,
+        counterbore: { diameterMm: 9, depthMm: 4 },
+        steps: [
+          { diameterMm: 9, depthMm: 4 },
+          { diameterMm: 5, depthMm: 8 },
+        ],
+        mouthDiameterMm: null,
+        areaMm2: 500,
+        isDrilled: false,
+        finishMinutes: 1.5,
+        topsMm: [
+          [10, 10, 12.5],
+          [30, 10, 12.5],
+        ],
+      },
+    ],
+    release: {
+      minDraftDeg: 1,
+      wallsMm2: 250,
+      undercutsMm2: 0,
+      outerSidesMm2: 0,
+      places: [
+        { id: 0, kind: 'wall', areaMm2: 250, centreMm: [5, 6, 7], boundsMm: cube, leastDraftDeg: 0.25 },
+      ],
     },
     findings: [
       {

@@ -159,9 +159,9 @@ function refuse(text: string, label: string, expected: string): never {
   });
 }
 
-function parsedAxis(text: string, label: string): AxisWord | readonly number[] {
-  const word = AXIS_WORDS.find((one) => one === text.toLowerCase());
+function parsedAxis(text: string, label: string): AxisWord | 'auto' | readonly number[] {
+  const word = [...AXIS_WORDS, 'auto' as const].find((one) => one === text.toLowerCase());
   if (word) return word;
   const numbers = listed(text).map((one) => held(typedNumber(one), one, label, words.aNumber));
-  return numbers.length === 3 ? numbers : refuse(text, label, '+z, -z, +x, -x, +y, -y or 0; 0; 1');
+  return numbers.length === 3 ? numbers : refuse(text, label, '+z, -z, +x, -x, +y, -y, auto or 0; 0; 1');
 }

@@ -1,0 +1,131 @@
+import { significant, digits } from '../core/figures.js';
+import { finding, type Finding } from '../core/findings.js';
+import { addToList } from '../core/lists.js';
+import { MACHINABLE_CLASSES } from '../core/classes.js';
+import { facetNormals } from '../part/facet-normals.js';
+import type { Plan } from '../plan/plan.js';
+import type { Setup } from '../resolve-setup.js';
+import type { Hole } from '../surface/holes.js';
+import type { ZonedSurface } from '../zones/build-zones.js';
+import { classOfLabel } from '../zones/mark-away.js';
+import { minutesPerMm2 } from './even-minutes.js';
+import { finishersOf } from './ladder-candidates.js';
+
+type HoleEntry = Plan['holes'][number];
+
+/** Widest round wall of a hole, mm; its chamfer is not asked. */
+const widest = ({ steps }: Pick<Hole, 'steps'>): number =>
+  Math.max(...steps.map(({ diameterMm }) => diameterMm));
+const narrowest = ({ steps }: Pick<Hole, 'steps'>): number =>
+  Math.min(...steps.map(({ diameterMm }) => diameterMm));
+
+/** Whether the set-up leaves a hole to the drill. */
+const isDrilled = (hole: Hole, { drilledUpToMm }: Setup): boolean => widest(hole) <= drilledUpToMm + 1e-3;
+
+/** (F of the part) 1: not to be finished, for it is drilled, reamed or bored. */
+export function drilledFacets(holes: readonly Hole[], setup: Setup, faces: number): Uint8Array {
+  const drilled = new Uint8Array(faces);
+  for (const hole of holes) if (isDrilled(hole, setup)) for (const f of hole.faces) drilled[f] = 1;
+  return drilled;
+}
+
+/** Holes as the plan lists them: those that are alike once, with all places; large ones first. */
+export function holeList(
+  holes: readonly Hole[],
+  { surface, labels }: Pick<ZonedSurface, 'surface' | 'labels'>,
+  setup: Setup,
+): HoleEntry[] {
+  const holeOf = new Map(holes.flatMap((hole, i) => hole.faces.map((f) => [f, i] as const)));
+  const { areas } = facetNormals(surface.mesh);
+  const machinable = new Float64Array(holes.length);
+  areas.forEach((area, f) => {
+    const i = holeOf.get(surface.parent[f]);
+    if (i !== undefined && classOfLabel(labels[f]) < MACHINABLE_CLASSES) machinable[i] += area;
+  });
+  const alike = new Map<string, number[]>();
+  holes.forEach((hole, i) => addToList(alike, likeness(hole), i));
+  return [...alike.values()]
+    .sort(
+      ([a], [b]) =>
+        narrowest(holes[b]) - narrowest(holes[a]) || holes[b].steps[0].depthMm - holes[a].steps[0].depthMm,
+    )
+    .map((own, id) =>
+      holeEntry(
+        id,
+        own.map((i) => holes[i]),
+        own.reduce((sum, i) => sum + machinable[i], 0),
+        setup,
+      ),
+    );
+}
+
+/** Holes are alike when their drawing would say the same, to a hundredth of a millimetre. */
+const likeness = ({ steps, isThrough, mouthDiameterMm }: Hole): string =>
+  [isThrough, mouthDiameterMm ?? 0, ...steps.flatMap(({ diameterMm, depthMm }) => [diameterMm, depthMm])]
+    .map((one) => (typeof one === 'number' ? one.toFixed(2) : one))
+    .join();
+
+/** Holes are told to a ten-thousandth of a millimetre: more is rounding of the file. */
+const told = (mm: number): number => Number(mm.toFixed(4)) + 0;
+
+function holeEntry(id: number, own: readonly Hole[], areaMm2: number, setup: Setup): HoleEntry {
+  const [hole] = own,
+    steps = hole.steps.map((step) => ({ diameterMm: told(step.diameterMm), depthMm: told(step.depthMm) })),
+    [first] = steps,
+    diameterMm = narrowest({ steps });
+  return {
+    id,
+    count: own.length,
+    kind: hole.isThrough ? 'through' : 'blind',
+    diameterMm,
+    depthMm: told(depthOf({ steps })),
+    counterbore: first.diameterMm > diameterMm + 0.01 ? first : null,
+    steps,
+    mouthDiameterMm: hole.mouthDiameterMm === null ? null : told(hole.mouthDiameterMm),
+    areaMm2,
+    isDrilled: isDrilled(hole, setup),
+    finishMinutes: finishMinutes(hole, own.length, areaMm2, setup),
+    topsMm: own.map(({ x, y, top }): [number, number, number] => [told(x), told(y), told(top)]),
+  };
+}
+
+/** A cutter goes round in a hole that is wider than it by this factor (common practice, no source). */
+const ROOM_TO_GO_ROUND = 1.1;
+
+/**
+ * Roughly what finishing takes: even passes of the largest finisher that goes round in it, on whose way the
+ * feed acts: shorter than the wall by its share of the diameter. Null where none does, or would have to stick
+ * out further than the set-up allows: then the minutes do not hold them anyway.
+ */
+function finishMinutes({ steps }: Hole, count: number, areaMm2: number, setup: Setup): number | null {
+  const diameterMm = narrowest({ steps }),
+    depthMm = depthOf({ steps });
+  const cutter = finishersOf(setup.cutters).find(({ DC }) => ROOM_TO_GO_ROUND * DC <= diameterMm);
+  if (!cutter || depthMm > setup.mostLengthToDiameter * cutter.DC) return null;
+  const shorter = steps.reduce((sum, step) => sum + Math.PI * cutter.DC * step.depthMm, 0) * count;
+  return Math.max(0, areaMm2 - shorter) * minutesPerMm2(setup, cutter);
+}
+
+const depthOf = ({ steps }: Pick<Hole, 'steps'>): number =>
+  steps.reduce((sum, step) => sum + step.depthMm, 0);
+
+/** What holes left to the drill save, or would. */
+export function holeFindings(
+  holes: Plan['holes'],
+  { drilledUpToMm }: Pick<Setup, 'drilledUpToMm'>,
+): Finding[] {
+  const own = holes.filter((hole) => hole.isDrilled);
+  if (own.length === 0) return [];
+  const minutes = own.reduce((sum, { finishMinutes: one }) => sum + (one ?? 0), 0),
+    count = own.reduce((sum, hole) => sum + hole.count, 0);
+  return [
+    finding(
+      'holes.drilled',
+      'info',
+      `Round upright holes up to ${significant(drilledUpToMm, 4)} mm are left to the drill and not finished here: ` +
+        `roughly ${digits(minutes, 2)} min less, drilling not counted.`,
+      count,
+      own[0].topsMm[0],
+    ),
+  ];
+}

@@ -84,6 +84,6 @@ export function holesTable({ holes }: Plan): string {
         finishMinutes === null ? text.noFit : minutesText(finishMinutes),
       ),
       words(heads.mouthAt, places),
-    ]) + `<p class="hint">${text.holesHint(minutesText(allMinutes(holes)))}</p>`
+    ]) + `<p class="hint no-print">${text.holesHint(minutesText(allMinutes(holes)))}</p>`
   );
 }

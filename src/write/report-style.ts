@@ -19,7 +19,7 @@ h2 span{color:var(--soft);font-weight:400}
 h3{font-size:1rem;margin:1.2rem 0 .4rem;font-weight:600}
 section{margin-top:2rem;scroll-margin-top:.5rem}
 .contents{display:flex;flex-wrap:wrap;gap:.1rem 1.1rem;margin-top:.8rem}.contents a{padding:.15rem 0;min-height:24px}
-@media screen and (min-width:1200px){.front{display:grid;grid-template-columns:minmax(0,5fr) minmax(0,7fr);gap:0 2rem;align-items:start}
+@media screen and (min-width:1200px){.front{display:grid;grid-template-columns:minmax(0,6fr) minmax(0,7fr);gap:0 2rem;align-items:start}
 .front .answers{grid-template-columns:repeat(2,1fr)}.front .answers>div{padding:.6rem .8rem}.front .answers strong{font-size:1.3rem}
 .front .stage{height:clamp(300px,56vh,620px)}.front th,.front td{padding:.32rem .45rem}}
 p{margin:.4rem 0;max-width:75ch}
@@ -140,14 +140,14 @@ h1{font-size:15pt}h2{break-after:avoid;font-size:10pt;margin-bottom:1mm;padding-
 .cells{grid-template-columns:repeat(6,1fr)}.cells>div{padding:.6mm 2mm}.block>.name{padding:1.2mm 2mm}
 .panel .no-print,.no-print,.stage,.on-screen,button{display:none!important}
 .view{grid-template-columns:1.7fr 1fr;gap:4mm}
-.print-view{display:block;height:34mm;object-fit:contain;border:.3pt solid #777}
+.print-view{display:block;height:27mm;object-fit:contain;border:.3pt solid #777}
 .scroll{overflow:visible;margin:.6mm 0}.cautions{padding:1mm 2mm 1mm 6mm}details,h3{margin:.5mm 0}
 table{font-size:7.6pt}th,td{padding:.25mm 1.5mm}caption{padding:.2mm 0}.keys li{padding:0}
 thead{display:table-header-group}tr,figure,.block,.answers>div,.cautions{break-inside:avoid}
 .two{grid-template-columns:1fr 1fr;gap:2mm 4mm}.two.uneven{grid-template-columns:1fr}.two th,.two td{padding:.2mm .9mm}ul.plain{columns:2}
 .swatch{width:5mm;height:3mm}
 .swatch,.chart,.answers,.drawing{print-color-adjust:exact;-webkit-print-color-adjust:exact}
-.charts{grid-template-columns:repeat(auto-fit,minmax(33mm,1fr));gap:1.5mm}.charts figcaption{font-size:7.5pt}.charts .chart text{font-size:15px}.charts .chart{max-height:24mm}
+.charts{grid-template-columns:repeat(auto-fit,minmax(33mm,1fr));gap:1.5mm}.charts figcaption{font-size:7.5pt}.charts .chart text{font-size:15px}.charts .chart{max-height:21mm}
 .drawing{overflow:visible;border:0}.drawing svg{min-width:0;max-height:116mm}
 section .keys button{display:flex!important;min-height:0;color:#000}
 .second{break-before:page;margin-top:0}

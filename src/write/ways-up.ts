@@ -36,16 +36,14 @@ const secondText = ({ ways, second, toCutMm2 }: Plan['waysUp'], area: (mm2: numb
 export function waysTable({ waysUp }: Plan): string {
   const { ways, surveyed, cutterId, toCutMm2 } = waysUp;
   const isNote = (i: number): string => (i === surveyed ? text.asSurveyed : '');
-  return (
-    htmlTable(text.ways(areaText(toCutMm2)), ways, [
-      words(heads.up, ({ name }, i) => xmlText(name + isNote(i))),
-      numbers(heads.cuts, ({ cutMm2 }) => areaText(cutMm2)),
-      numbers(heads.undercut, ({ undercutMm2 }) => areaText(undercutMm2)),
-      numbers(heads.hidden, ({ hiddenMm2 }) => areaText(hiddenMm2)),
-      numbers(heads.stickoutAtMost, ({ stickoutMm }) =>
-        stickoutMm === null ? '–' : lengthText(stickoutMm, 1),
-      ),
-      numbers(heads.time, ({ minutes }) => minutesText(minutes)),
-    ]) + `<p class="hint">${xmlText(`${secondText(waysUp, areaText)} ${text.waysHint(cutterId)}`)}</p>`
-  );
+  return `<div class="no-print">${htmlTable(text.ways(areaText(toCutMm2)), ways, [
+    words(heads.up, ({ name }, i) => xmlText(name + isNote(i))),
+    numbers(heads.cuts, ({ cutMm2 }) => areaText(cutMm2)),
+    numbers(heads.undercut, ({ undercutMm2 }) => areaText(undercutMm2)),
+    numbers(heads.hidden, ({ hiddenMm2 }) => areaText(hiddenMm2)),
+    numbers(heads.stickoutAtMost, ({ stickoutMm }) =>
+      stickoutMm === null ? '–' : lengthText(stickoutMm, 1),
+    ),
+    numbers(heads.time, ({ minutes }) => minutesText(minutes)),
+  ])}<p class="hint">${xmlText(`${secondText(waysUp, areaText)} ${text.waysHint(cutterId)}`)}</p></div>`;
 }

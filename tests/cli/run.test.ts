@@ -176,7 +176,7 @@ test.each([
   ],
   [
     ['survey', 'PART', '--axis', 'up'],
-    'scarp: --axis: "up" found, +z, -z, +x, -x, +y, -y or a direction such as 0,0,1 expected; correct the option\n',
+    'scarp: --axis: "up" found, +z, -z, +x, -x, +y, -y, auto or a direction such as 0,0,1 expected; correct the option\n',
   ],
   [
     ['check', 'PART', '--unit', 'ft'],

@@ -9,7 +9,7 @@ import * as damage from '../support/damage.js';
 import * as shapes from '../support/shapes.js';
 import { binaryStl } from '../support/stl.js';
 import { axeFindings, canvasPixels, launchBrowser, readValue } from './browser.js';
-import { changedBox, keepPicture, openReport, press } from './pocket.js';
+import { changedBox, drawn, keepPicture, openReport, press } from './pocket.js';
 
 /** A block whose top faces down, and a box through its side. */
 const block = shapes.box(40, 30, 20);
@@ -61,6 +61,7 @@ test('a place of the list is shown and marked, and the point there tells its def
   const rows = page.locator('tr', { hasText: 'self intersections' });
   await keepPicture(page);
   await rows.first().locator('button').click();
+  await drawn(page);
   expect((await changedBox(page)).pixels).toBeGreaterThan(50);
   expect(await rows.first().getAttribute('aria-current')).toBe('true');
   await press(page, '2');

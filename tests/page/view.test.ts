@@ -346,7 +346,7 @@ test('the legend hides a class: what lies behind it is seen and read', async () 
   expect(Math.abs(box.right - box.left - side)).toBeLessThan(3 * pixel);
   expect(Math.abs(box.high - box.low - top)).toBeLessThan(3 * pixel);
   await clickAt(page, 0, (floorZ + fillet + top) / 2 - top / 2);
-  expect(await readValue(page, 'cls')).not.toBe('outside');
+  expect(await readValue(page, 'class')).not.toContain('outer');
   await page.click(`#v-legend ${shown}`);
   await drawn(page);
   expect((await changedBox(page)).pixels).toBe(0);

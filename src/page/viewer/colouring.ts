@@ -95,6 +95,7 @@ export function bindColouring(
   /** How far the gaps are, over the picture. */
   function showShare(): void {
     task.hidden = computed === 1;
+    if (task.hidden) return;
     need(task, 'v-task-bar', HTMLProgressElement).value = computed;
     need(task, 'v-task-name', HTMLElement).textContent = words.working(
       cutter().id,

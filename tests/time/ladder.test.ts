@@ -197,8 +197,22 @@ describe('largest first, of any shapes', () => {
     ];
     const { steps, leftOut } = choose(rungs, [500, 78, 20, 8], { byMinutes: false, firstShare: 0.5 });
     expect(steps).toEqual([
-      { at: 0, finishedAreaMm2: 504, leftAreaMm2: 102, minutes: 5.04, savesMinutes: null },
-      { at: 1, finishedAreaMm2: 80, leftAreaMm2: 22, minutes: 8, savesMinutes: null },
+      {
+        at: 0,
+        finishedAreaMm2: 504,
+        left: Float64Array.of(0, 1, 1, 0.5),
+        leftAreaMm2: 102,
+        minutes: 5.04,
+        savesMinutes: null,
+      },
+      {
+        at: 1,
+        finishedAreaMm2: 80,
+        left: Float64Array.of(0, 0, 1, 0.25),
+        leftAreaMm2: 22,
+        minutes: 8,
+        savesMinutes: null,
+      },
     ]);
     const detail = 'it reaches nothing that the cutters before it do not';
     expect(leftOut).toEqual([{ id: 'ball2', reason: 'reaches-nothing-more', detail, extraMinutes: null }]);

@@ -44,19 +44,17 @@ export function holeList(
   });
   const alike = new Map<string, number[]>();
   holes.forEach((hole, i) => addToList(alike, likeness(hole), i));
+  // By what is told of them: what rounding leaves of equal diameters would decide before their depths.
   return [...alike.values()]
-    .sort(
-      ([a], [b]) =>
-        narrowest(holes[b]) - narrowest(holes[a]) || holes[b].steps[0].depthMm - holes[a].steps[0].depthMm,
-    )
-    .map((own, id) =>
+    .map((own) =>
       holeEntry(
-        id,
         own.map((i) => holes[i]),
         own.reduce((sum, i) => sum + machinable[i], 0),
         setup,
       ),
-    );
+    )
+    .sort((a, b) => b.diameterMm - a.diameterMm || b.steps[0].depthMm - a.steps[0].depthMm)
+    .map((entry, id) => ({ id, ...entry }));
 }
 
 /** Holes are alike when their drawing would say the same, to a hundredth of a millimetre. */
@@ -68,13 +66,12 @@ const likeness = ({ steps, isThrough, mouthDiameterMm }: Hole): string =>
 /** Holes are told to a ten-thousandth of a millimetre: more is rounding of the file. */
 const told = (mm: number): number => Number(mm.toFixed(4)) + 0;
 
-function holeEntry(id: number, own: readonly Hole[], areaMm2: number, setup: Setup): HoleEntry {
+function holeEntry(own: readonly Hole[], areaMm2: number, setup: Setup): Omit<HoleEntry, 'id'> {
   const [hole] = own,
     steps = hole.steps.map((step) => ({ diameterMm: told(step.diameterMm), depthMm: told(step.depthMm) })),
     [first] = steps,
     diameterMm = narrowest({ steps });
   return {
-    id,
     count: own.length,
     kind: hole.isThrough ? 'through' : 'blind',
     diameterMm,

@@ -1,25 +1,12 @@
 import { describe, expect, test } from 'vitest';
 import type { Finding } from '../../src/core/findings.js';
-import type { Soup } from '../../src/core/soup.js';
 import type { DefectPlace } from '../../src/part/defect-places.js';
 import { prepareMesh } from '../../src/part/prepare.js';
 import * as damage from '../support/damage.js';
 import * as shapes from '../support/shapes.js';
+import { soupOf } from '../support/soup-of.js';
 import type { Point } from '../support/shapes/soup.js';
 
-const soupOf = (corners: Float64Array): Soup => ({
-  corners,
-  findings: [],
-  source: {
-    name: 'part.stl',
-    format: 'stl-binary',
-    sha256: '',
-    bytes: 0,
-    triangles: corners.length / 9,
-    unit: 'mm',
-    unitFrom: 'default',
-  },
-});
 const checked = (corners: Float64Array) =>
   prepareMesh(soupOf(corners), { axis: [0, 0, 1], stand: false, inDetail: true });
 

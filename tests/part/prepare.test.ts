@@ -3,20 +3,12 @@ import { PartError } from '../../src/core/errors.js';
 import { prepareMesh, type PrepareOptions } from '../../src/part/prepare.js';
 import type { Soup } from '../../src/core/soup.js';
 import * as shapes from '../support/shapes.js';
+import { soupOf as bareSoup } from '../support/soup-of.js';
 import { assertValidTopology } from '../support/valid-topology.js';
 
 const soupOf = (corners: Float64Array): Soup => ({
-  corners,
+  ...bareSoup(corners),
   findings: [{ code: 'read.trailing-bytes', severity: 'info', message: 'before', count: 1, whereMm: null }],
-  source: {
-    name: 'part.stl',
-    format: 'stl-binary',
-    sha256: '',
-    bytes: 0,
-    triangles: corners.length / 9,
-    unit: 'mm',
-    unitFrom: 'default',
-  },
 });
 const prepare = (corners: Float64Array, options: Partial<PrepareOptions> = {}) =>
   prepareMesh(soupOf(corners), { axis: [0, 0, 1], stand: true, ...options });

@@ -2,7 +2,9 @@ import { beforeAll, describe, expect, test } from 'vitest';
 import type { Plan } from '../../src/plan/plan.js';
 import type { SetupFile } from '../../src/resolve-setup.js';
 import { surveyShape } from '../support/pipeline.js';
+import { between, cornersOf, facetsOf, middleOf } from '../support/damage.js';
 import * as shapes from '../support/shapes.js';
+import type { Point } from '../support/shapes/soup.js';
 import { extrude } from '../support/shapes/sweeps.js';
 
 /**
@@ -34,13 +36,6 @@ function clean(): Float64Array {
   );
 }
 
-type Point = readonly [number, number, number];
-const facetsOf = (soup: Float64Array): Point[][] =>
-  Array.from({ length: soup.length / 9 }, (_, f) =>
-    [0, 3, 6].map((k): Point => [soup[9 * f + k], soup[9 * f + k + 1], soup[9 * f + k + 2]]),
-  );
-const soupOf = (facets: readonly (readonly Point[])[]): Float64Array => Float64Array.from(facets.flat(2));
-
 /** The two facets of the flat ground on top, to x = 100. */
 const isGround = (facet: readonly Point[]): boolean =>
   facet.every(([x, , z]) => x > 62.9 && Math.abs(z) < 1e-9);
@@ -50,15 +45,9 @@ function damaged(change: (facet: readonly Point[], index: number) => (readonly P
   let index = 0;
   const facets = facetsOf(clean()).flatMap((facet) => (isGround(facet) ? change(facet, index++) : [facet]));
   expect(index).toBe(2);
-  return soupOf(facets);
+  return cornersOf(facets);
 }
 
-const between = (a: Point, b: Point, s: number): Point => [
-  a[0] + s * (b[0] - a[0]),
-  a[1] + s * (b[1] - a[1]),
-  a[2] + s * (b[2] - a[2]),
-];
-const middle = ([a, b, c]: readonly Point[]): Point => between(between(a, b, 0.5), c, 1 / 3);
 const lifted = ([x, y, z]: Point, by: number): Point => [x, y, z + by];
 
 const DAMAGE: Record<string, () => Float64Array> = {
@@ -77,7 +66,7 @@ const DAMAGE: Record<string, () => Float64Array> = {
   // A fan whose blades do not quite meet.
   cracks: () =>
     damaged(([a, b, c]) => {
-      const m = middle([a, b, c]);
+      const m = middleOf([a, b, c]);
       return [
         [a, b, m],
         [b, c, lifted(m, 0.004)],
@@ -106,7 +95,7 @@ const DAMAGE: Record<string, () => Float64Array> = {
     const box = facetsOf(shapes.turned(shapes.box(4, 3, 6), 31)).map((facet) =>
       facet.map(([x, y, z]): Point => [x + 88, y, z - 4]),
     );
-    return soupOf([...facetsOf(clean()), ...box]);
+    return cornersOf([...facetsOf(clean()), ...box]);
   },
 };
 

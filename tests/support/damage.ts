@@ -10,9 +10,11 @@ export const facetAt = (soup: Float64Array, f: number): [Point, Point, Point] =>
   ];
   return [corner(0), corner(1), corner(2)];
 };
-const facetsOf = (soup: Float64Array): [Point, Point, Point][] =>
+export const facetsOf = (soup: Float64Array): [Point, Point, Point][] =>
   Array.from({ length: soup.length / 9 }, (_, f) => facetAt(soup, f));
-const soupOf = (facets: readonly (readonly Point[])[]): Float64Array => Float64Array.from(facets.flat(2));
+/** Facets as a soup. */
+export const cornersOf = (facets: readonly (readonly Point[])[]): Float64Array =>
+  Float64Array.from(facets.flat(2));
 
 /** Weighted mean of two places. */
 export const between = (a: Point, b: Point, s: number): Point => [
@@ -24,21 +26,21 @@ export const middleOf = ([a, b, c]: readonly Point[]): Point => between(between(
 
 /** The soup without some facets. */
 export const punched = (soup: Float64Array, facets: readonly number[]): Float64Array =>
-  soupOf(facetsOf(soup).filter((_, f) => !facets.includes(f)));
+  cornersOf(facetsOf(soup).filter((_, f) => !facets.includes(f)));
 
 /** Some facets the other way round. */
 export const reversed = (soup: Float64Array, facets?: readonly number[]): Float64Array =>
-  soupOf(facetsOf(soup).map(([a, b, c], f) => (!facets || facets.includes(f) ? [a, c, b] : [a, b, c])));
+  cornersOf(facetsOf(soup).map(([a, b, c], f) => (!facets || facets.includes(f) ? [a, c, b] : [a, b, c])));
 
 /** Some facets once more, at the end; turned round if asked for. */
 export const repeated = (soup: Float64Array, facets: readonly number[]): Float64Array =>
-  joined(soup, soupOf(facets.map((f) => facetAt(soup, f))));
+  joined(soup, cornersOf(facets.map((f) => facetAt(soup, f))));
 
 /** With facets that have no area: two corners in one place. */
 export const withNeedles = (soup: Float64Array, facets: readonly number[]): Float64Array =>
   joined(
     soup,
-    soupOf(
+    cornersOf(
       facets.map((f) => {
         const [a, b] = facetAt(soup, f);
         return [a, b, b];
@@ -48,7 +50,7 @@ export const withNeedles = (soup: Float64Array, facets: readonly number[]): Floa
 
 /** The first corner of some facets pulled `by` mm towards the facet's middle: cracks along two of its sides. */
 export const cracked = (soup: Float64Array, facets: readonly number[], by: number): Float64Array =>
-  soupOf(
+  cornersOf(
     facetsOf(soup).map((facet, f) => {
       if (!facets.includes(f)) return facet;
       const [a, b, c] = facet,
@@ -60,7 +62,7 @@ export const cracked = (soup: Float64Array, facets: readonly number[], by: numbe
 
 /** Some facets halved at the middle of their first side, of which the neighbour knows nothing. */
 export const halved = (soup: Float64Array, facets: readonly number[]): Float64Array =>
-  soupOf(
+  cornersOf(
     facetsOf(soup).flatMap(([a, b, c], f) => {
       if (!facets.includes(f)) return [[a, b, c]];
       const m = between(a, b, 0.5);
@@ -75,7 +77,7 @@ export const halved = (soup: Float64Array, facets: readonly number[]): Float64Ar
 export const withFins = (soup: Float64Array, facets: readonly number[], out: number): Float64Array =>
   joined(
     soup,
-    soupOf(
+    cornersOf(
       facets.map((f) => {
         const [a, b] = facetAt(soup, f);
         return [a, b, offFacet(soup, f, out)];
@@ -110,7 +112,7 @@ export function tetrahedron(at: Point, towards: Point, size: number): Float64Arr
   };
   const third = (2 * Math.PI) / 3;
   const [b, c, d] = [corner(0), corner(third), corner(2 * third)];
-  return soupOf([
+  return cornersOf([
     [at, c, b],
     [at, d, c],
     [at, b, d],

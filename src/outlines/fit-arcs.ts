@@ -1,3 +1,4 @@
+import { fitCircle } from '../core/fit-circle.js';
 import { furthest } from '../core/furthest.js';
 
 /**
@@ -156,33 +157,4 @@ function wholeCircle(ring: Float64Array): ArcPath | null {
     bulges: Float64Array.of(bulge, bulge),
     closed: true,
   };
-}
-
-/** Algebraic least-squares circle about the mean point (Kåsa 1976, doi:10.1109/TIM.1976.6312298). */
-function fitCircle(ring: Float64Array): { x: number; y: number; radius: number } {
-  const count = ring.length / 2;
-  let mx = 0,
-    my = 0;
-  for (let i = 0; i < ring.length; i += 2) [mx, my] = [mx + ring[i] / count, my + ring[i + 1] / count];
-  let xx = 0,
-    xy = 0,
-    yy = 0,
-    xq = 0,
-    yq = 0,
-    q = 0;
-  for (let i = 0; i < ring.length; i += 2) {
-    const x = ring[i] - mx,
-      y = ring[i + 1] - my,
-      square = x * x + y * y;
-    xx += x * x;
-    xy += x * y;
-    yy += y * y;
-    xq += x * square;
-    yq += y * square;
-    q += square;
-  }
-  const determinant = 2 * (xx * yy - xy * xy);
-  const cx = (xq * yy - yq * xy) / determinant,
-    cy = (yq * xx - xq * xy) / determinant;
-  return { x: mx + cx, y: my + cy, radius: Math.sqrt(cx * cx + cy * cy + q / count) };
 }

@@ -1,3 +1,5 @@
+import { firstWhere } from '../core/first-where.js';
+import { fitCircle } from '../core/fit-circle.js';
 import { listsByKey } from '../core/lists.js';
 import type { FacetNormals } from '../part/facet-normals.js';
 import type { Mesh, Topology } from '../part/types.js';
@@ -47,9 +49,7 @@ function boreOf(mesh: Mesh, normals: Float64Array, faces: readonly number[]): Bo
   const { positions, triangles } = mesh;
   if (faces.length < LEAST_SIDES) return null;
   const vertices = [...new Set(faces.flatMap((f) => [...triangles.subarray(3 * f, 3 * f + 3)]))];
-  const circle = circleThrough(positions, vertices);
-  if (circle === null) return null;
-  const { x, y, radius } = circle;
+  const { x, y, radius } = fitCircle(vertices.flatMap((v) => [positions[3 * v], positions[3 * v + 1]]));
   const at = (v: number): [number, number] => [positions[3 * v] - x, positions[3 * v + 1] - y];
   const isOn = vertices.every((v) => {
     const [u, w] = at(v);
@@ -65,35 +65,6 @@ function boreOf(mesh: Mesh, normals: Float64Array, faces: readonly number[]): Bo
   const top = heights.reduce((most, z) => Math.max(most, z)),
     bottom = heights.reduce((least, z) => Math.min(least, z));
   return { x, y, radius, top, bottom, faces };
-}
-
-/** Least squares of x² + y² + a x + b y + c (Kåsa 1976, doi:10.1109/TIM.1976.6312298): exact where points lie on one. */
-function circleThrough(positions: Float64Array, vertices: readonly number[]) {
-  const mean = [0, 1].map(
-    (k) => vertices.reduce((sum, v) => sum + positions[3 * v + k], 0) / vertices.length,
-  );
-  let uu = 0,
-    uw = 0,
-    ww = 0,
-    us = 0,
-    ws = 0,
-    s = 0;
-  for (const v of vertices) {
-    const u = positions[3 * v] - mean[0],
-      w = positions[3 * v + 1] - mean[1],
-      square = u * u + w * w;
-    uu += u * u;
-    uw += u * w;
-    ww += w * w;
-    us += u * square;
-    ws += w * square;
-    s += square;
-  }
-  const det = uu * ww - uw * uw;
-  if (!(det > 1e-9 * uu * ww)) return null;
-  const u = (us * ww - ws * uw) / (2 * det),
-    w = (ws * uu - us * uw) / (2 * det);
-  return { x: mean[0] + u, y: mean[1] + w, radius: Math.sqrt(s / vertices.length + u * u + w * w) };
 }
 
 /** Whether facets stand in every sector between neighbouring vertices of a circle, of which there are enough. */
@@ -114,7 +85,10 @@ function closesRound(
   const around = first[0] + 2 * Math.PI - first[first.length - 1] <= same ? first.slice(0, -1) : first;
   if (around.length < LEAST_SIDES) return false;
   // What stands on each sector: facets that begin at one of its ends, and go on over as many as they span.
-  const index = (h: number): number => nearestIndex(around, angle(h), same);
+  const index = (h: number): number => {
+    const least = angle(h) - same;
+    return firstWhere(around.length, (i) => around[i] >= least) % around.length;
+  };
   const isCovered = new Uint8Array(around.length);
   for (const f of faces) {
     for (const [from, to] of [
@@ -128,16 +102,4 @@ function closesRound(
     }
   }
   return isCovered.every((one) => one === 1);
-}
-
-/** Index of the entry of a list, ascending round a circle, that an angle equals within `same`. */
-function nearestIndex(around: readonly number[], angle: number, same: number): number {
-  let low = 0,
-    high = around.length;
-  while (low < high) {
-    const middle = (low + high) >> 1;
-    if (around[middle] < angle - same) low = middle + 1;
-    else high = middle;
-  }
-  return low % around.length;
 }

@@ -1,5 +1,6 @@
 import { tick, type Context } from '../core/context.js';
 import type { Soup } from '../core/soup.js';
+import { isSame } from '../part/directions.js';
 import { prepareMesh, type PreparedMesh } from '../part/prepare.js';
 import { readPart } from '../read/read-part.js';
 import { AXIS_VECTORS } from '../options.js';
@@ -43,6 +44,8 @@ export function placeSoup(soup: Soup, setup: Setup, context: Context, inDetail =
   const placed = (axis: readonly [number, number, number]): PreparedMesh =>
     prepareMesh(soup, { axis, stand: setup.stand, inDetail }, context);
   if (setup.axis !== 'auto') return { prepared: placed(setup.axis), ways: null };
-  const ways = waysUp(placed(AXIS_VECTORS['+z']), setup);
-  return { prepared: placed(ways.ways[0].axis), ways };
+  const lying = placed(AXIS_VECTORS['+z']),
+    ways = waysUp(lying, setup),
+    [best] = ways.ways;
+  return { prepared: isSame(best.axis, AXIS_VECTORS['+z']) ? lying : placed(best.axis), ways };
 }

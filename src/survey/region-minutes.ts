@@ -11,14 +11,7 @@ import { stepWords, WORTH_SHARE } from '../write/step-words.js';
 import type { NumberedRegions } from '../zones/number-regions.js';
 import type { ReachAnalysis } from './analyse-reach.js';
 import type { Ladder } from './choose-ladder.js';
-import {
-  borderGradient,
-  bothPasses,
-  finishingFeed,
-  reachedSurface,
-  regionsOf,
-  type PassLayout,
-} from './finishing-passes.js';
+import { borderGradient, bothPasses, finishingFeed, regionsOf, type PassLayout } from './finishing-passes.js';
 import { restLeft, restPlan } from './ladder-times.js';
 
 export interface RegionMinutesInput {
@@ -28,7 +21,9 @@ export interface RegionMinutesInput {
   readonly regions: Pick<NumberedRegions, 'regionOfFace' | 'areas' | 'bounds'>;
   readonly setup: Setup;
   readonly layout: PassLayout;
-  readonly ladder: Pick<Ladder, 'rungs' | 'finisher' | 'finisherLeft'>;
+  /** the same, less what the first cutter does not reach */
+  readonly reached: FinishingSurface;
+  readonly ladder: Pick<Ladder, 'rungs' | 'finisher'>;
 }
 
 /** Where the minutes go. */
@@ -71,7 +66,7 @@ export function regionMinutes(input: RegionMinutesInput): RegionMinutes {
 
 /** Minutes of one pass of the first cutter in each region. */
 function firstMinutes(
-  { reach, finishing, regions, setup, ladder: { finisher, finisherLeft } }: RegionMinutesInput,
+  { reach, reached, regions, setup, ladder: { finisher } }: RegionMinutesInput,
   strategy: Strategy,
   spacingMm: number,
   steepestRad: number,
@@ -79,7 +74,6 @@ function firstMinutes(
   const patches = regionsOf(reach.surface, passMask(reach.labels, strategy.kind));
   const { feedMmPerMin } = finishingFeed(setup, finisher, spacingMm, steepestRad);
   const plan = { strategy, spacingMm, cutter: finisher, feedMmPerMin, machine: setup.machine };
-  const reached = reachedSurface(finishing, finisherLeft);
   const times = passTimes(reached, patches, plan);
   return sharedOut(facetMinutes(reached, plan), patches, (patch) => times[patch].minutes, regions);
 }

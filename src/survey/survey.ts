@@ -287,6 +287,7 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
     minutes: regionMinutes({
       reach,
       finishing: refinedFinishing,
+      reached,
       regions: refined,
       setup,
       layout,

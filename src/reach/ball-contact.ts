@@ -74,11 +74,14 @@ export function ballQuery(tree: PartTree): BallQuery {
     if (boxDistance(0, x, y, z) < reach2) stack[top++] = 0;
     while (top > 0) {
       const node = stack[--top];
-      // Below the ball's centre only the ball counts, and it may stay clear of all that the node holds.
-      if (boxes[node + 5] <= z && columns[node + 3] !== 0) {
+      // The cutter may stay clear of all that the node holds.
+      if (columns[node + 3] !== 0) {
+        const above = boxes[node + 5] - z;
         const over = columns[node] * x + columns[node + 1] * y + columns[node + 2] * z - columns[node + 3];
-        if (over > reach) continue;
-        if (over > 0) {
+        // Up the shaft it nears what leans over it, no higher than that goes.
+        if (over + (above > 0 && columns[node + 2] < 0 ? columns[node + 2] * above : 0) > reach) continue;
+        // Below the ball's centre only the ball counts.
+        if (over > 0 && above <= 0) {
           const radial = Math.sqrt(Math.max(0, beside(columns, node, x, y, z))) - columns[node + 7];
           if (radial > 0 && over * over + radial * radial > reach2) continue;
         }

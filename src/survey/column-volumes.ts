@@ -35,9 +35,11 @@ export interface ColumnVolumes {
 export type MeasureColumns = (feet: Float64Array, foretold: Float64Array) => Promise<ArrayLike<number>>;
 
 /** Stretches over all places at first and in the end, and of one place at least. */
-const STRETCHES = 4096,
+const STRETCHES = 2048,
   MOST_STRETCHES = 16_384,
   LEAST_STRETCHES = 64;
+/** What is foretold may change over stretches by so much of the error that is enough, all alike. */
+const WITHIN_STRETCHES = 0.35;
 /** One is parted into so many at a time; where that makes too many in all, each counts for so much less. */
 const MOST_PARTS = 8,
   COARSER = 1.5;
@@ -111,12 +113,10 @@ export async function columnVolumes(
     excess = Infinity,
     enough = Infinity;
   const slight = SLIGHT * ground.toleranceMm * sumOf(own, ({ strip }) => lengthOf(strip));
-  for (
-    let wanted = FIRST;
-    excess > 1 && wanted < MOST_COLUMNS * LEAST_MORE;
-    wanted = Math.ceil(moreFor(excess) * wanted)
-  ) {
-    own = await nextRound(ground, own, Math.min(MOST_COLUMNS, wanted), enough, measure);
+  let wanted = 0;
+  while (excess > 1 && wanted < MOST_COLUMNS) {
+    wanted = Math.min(MOST_COLUMNS, Math.max(FIRST, Math.ceil(moreFor(excess) * wanted)));
+    own = await nextRound(ground, own, wanted, enough, measure);
     const means = own.map(({ rounds }) => overRounds(rounds));
     enough = Math.max(slight, ENOUGH * sumOf(means, ({ volumeMm3 }) => volumeMm3));
     // Before the second round nothing is foretold.
@@ -192,6 +192,8 @@ async function nextRound(
 
 interface ForetoldPlace extends Place {
   readonly foretoldMm3: number;
+  /** (N) by how much what is foretold changes over each stretch, mm³ */
+  readonly changes: Float64Array;
 }
 
 /** What the columns of a place tell of all of its stretches. */
@@ -204,34 +206,39 @@ function foretell(place: Place, fit: LocalFit | null): ForetoldPlace {
     unlike[i] = fit.spread();
     return height;
   });
-  // What a stretch and the next are foretold may differ where columns about either do not.
+  const steps = new Float64Array(areas.length);
   for (let i = 1; i < areas.length; i++) {
     const step = Math.abs(heights[i] - heights[i - 1]);
-    for (const j of [i - 1, i]) unlike[j] = Math.max(unlike[j], step);
+    for (const j of [i - 1, i]) steps[j] = Math.max(steps[j], step);
   }
   return {
     ...place,
-    stretches: { ...place.stretches, unlike: unlike.map((height, i) => areas[i] * height) },
+    stretches: {
+      ...place.stretches,
+      // What a stretch and the next are foretold may differ where columns about either do not.
+      unlike: unlike.map((height, i) => areas[i] * Math.max(height, steps[i])),
+    },
+    changes: steps.map((step, i) => areas[i] * step),
     foretoldMm3: compensatedSum(heights.map((height, i) => areas[i] * height)),
   };
 }
 
-/** Parts stretches around which columns differ by more than the error allows; null: none do. */
+/** Parts stretches over which what is foretold changes by more than the error allows; null: none do. */
 function closerStretches(
   ground: ColumnGround,
   own: readonly ForetoldPlace[],
   enough: number,
 ): Place[] | null {
-  // Even over a stretch is a twelfth of the square. They may make half the error that is enough, all alike.
-  const most = 0.5 * enough * Math.sqrt(12);
-  const all = concatenated(own.map(({ stretches: { unlike } }) => unlike));
+  // Even over a stretch is a twelfth of the square.
+  const most = WITHIN_STRETCHES * enough * Math.sqrt(12);
+  const all = concatenated(own.map(({ changes }) => changes));
   if (!(Math.sqrt(compensatedSum(all.map((volume) => volume * volume))) > most)) return null;
   const limit = Math.max(all.length, MOST_STRETCHES);
   let parts: Int32Array[] = [],
     count = Infinity;
   for (let each = most / Math.sqrt(all.length); count > limit; each *= COARSER) {
-    parts = own.map(({ stretches: { unlike } }) =>
-      mapTo(new Int32Array(unlike.length), unlike, (volume) =>
+    parts = own.map(({ changes }) =>
+      mapTo(new Int32Array(changes.length), changes, (volume) =>
         Math.min(MOST_PARTS, Math.max(1, Math.ceil(volume / each))),
       ),
     );

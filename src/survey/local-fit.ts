@@ -1,4 +1,3 @@
-import { firstWhere } from '../core/first-where.js';
 import { rowsOf } from '../core/rows-of.js';
 
 /** What is known at some places, and what that tells of others. */
@@ -24,6 +23,8 @@ export interface Traits {
   readonly slopes: number;
 }
 
+/** Known places that lie together in the tree. */
+const LEAF = 6;
 /** Known places that tell of one. */
 const AROUND = 6;
 /** So much is added to how far they lie apart: where they tell of no slope there is none. */
@@ -41,11 +42,7 @@ const BEYOND = 1.05,
  */
 // biome-ignore lint/complexity/noExcessiveLinesPerFunction: its inner functions share scratch arrays.
 export function localFit(values: Float64Array, { count, slopes }: Traits, heights: Float64Array): LocalFit {
-  const widest = widestTrait(values, count);
-  // What is known lies in the order of the trait in which the places differ most, each with its traits beside it.
-  const order = Int32Array.from(heights.keys()).sort(
-    (a, b) => values[count * a + widest] - values[count * b + widest],
-  );
+  const { order, parting, border } = partedByTraits(values, count);
   const own = rowsOf(values, order, count),
     found = rowsOf(heights, order, 1);
   const near = new Int32Array(AROUND),
@@ -53,18 +50,20 @@ export function localFit(values: Float64Array, { count, slopes }: Traits, height
   const middle = new Float64Array(slopes),
     matrix = new Float64Array(slopes * slopes),
     right = new Float64Array(slopes);
+  /** what lies further off than this is not taken in, squared */
+  let limit = Infinity;
   let around = 0,
     least = 0,
     most = 0;
 
-  /** What lies no nearer than those around the place asked about before is not looked at. */
-  let farthest = Infinity;
-  /** Takes a known place in if it is near enough; false: none further along the list is. */
-  const take = (i: number, values: Float64Array, o: number): boolean => {
-    const limit = around < AROUND ? farthest : squares[AROUND - 1];
-    if ((own[count * i + widest] - values[o + widest]) ** 2 > limit) return false;
-    const square = squareTo(i, values, o);
-    if (square > limit || (around === AROUND && square === limit)) return true;
+  const squareTo = (i: number, values: Float64Array, o: number): number => {
+    let square = 0;
+    for (let k = 0, p = count * i; k < count; k++) square += (own[p + k] - values[o + k]) ** 2;
+    return square;
+  };
+  /** Takes a known place in among those around, if it is near enough. */
+  const take = (i: number, square: number): void => {
+    if (square > limit || (around === AROUND && square === limit)) return;
     let at = around < AROUND ? around++ : AROUND - 1;
     for (; at > 0 && squares[at - 1] > square; at--) {
       squares[at] = squares[at - 1];
@@ -72,25 +71,30 @@ export function localFit(values: Float64Array, { count, slopes }: Traits, height
     }
     squares[at] = square;
     near[at] = i;
-    return true;
+    if (around === AROUND) limit = squares[AROUND - 1];
   };
-  const squareTo = (i: number, values: Float64Array, o: number): number => {
-    let square = 0;
-    for (let k = 0; k < count; k++) square += (own[count * i + k] - values[o + k]) ** 2;
-    return square;
+  /** Takes in those of a range of what is known that are near enough. */
+  const look = (values: Float64Array, o: number, from: number, to: number): void => {
+    if (to - from <= LEAF) {
+      for (let i = from; i < to; i++) take(i, squareTo(i, values, o));
+      return;
+    }
+    const middle = (from + to) >> 1;
+    const off = values[o + parting[middle]] - border[middle];
+    if (off < 0) look(values, o, from, middle);
+    else look(values, o, middle, to);
+    if (off * off > limit) return;
+    if (off < 0) look(values, o, middle, to);
+    else look(values, o, from, middle);
   };
   const find = (values: Float64Array, o: number): void => {
-    const from = values[o + widest];
-    farthest = around < AROUND ? Infinity : 0;
+    // What lies no nearer than those around the place asked about before is not looked at.
+    let farthest = around < AROUND ? Infinity : 0;
     for (let n = 0; n < around && farthest < Infinity; n++)
       farthest = Math.max(farthest, squareTo(near[n], values, o));
+    limit = farthest;
     around = 0;
-    let up = firstWhere(order.length, (i) => own[count * i + widest] >= from),
-      down = up - 1;
-    while (up < order.length || down >= 0) {
-      if (up < order.length && !take(up++, values, o)) up = order.length;
-      if (down >= 0 && !take(down--, values, o)) down = -1;
-    }
+    look(values, o, 0, found.length);
   };
   const fitted = (values: Float64Array, o: number): number => {
     let weights = 0,
@@ -160,15 +164,74 @@ function solveLevelled(matrix: Float64Array, right: Float64Array, n: number): vo
   }
 }
 
-function widestTrait(values: Float64Array, count: number): number {
-  const ranges = Array.from({ length: count }, (_, k) => {
+interface Parted {
+  readonly order: Int32Array;
+  /** (N) of the range whose middle it is, the trait by which it is parted, and where */
+  readonly parting: Uint8Array;
+  readonly border: Float64Array;
+}
+
+/**
+ * Rows in an order in which each range is parted at its middle, by the trait in which it is widest: a k-d tree
+ * (J. L. Bentley, Multidimensional binary search trees, Comm. ACM 18 (1975), from memory).
+ */
+function partedByTraits(values: Float64Array, count: number): Parted {
+  const order = Int32Array.from({ length: values.length / count }, (_, i) => i),
+    parting = new Uint8Array(order.length),
+    border = new Float64Array(order.length);
+  const part = (from: number, to: number): void => {
+    if (to - from <= LEAF) return;
+    const middle = (from + to) >> 1,
+      trait = widestTrait(values, count, order, from, to);
+    select(order, from, to - 1, middle, (i) => values[count * i + trait]);
+    parting[middle] = trait;
+    border[middle] = values[count * order[middle] + trait];
+    part(from, middle);
+    part(middle, to);
+  };
+  part(0, order.length);
+  return { order, parting, border };
+}
+
+/** Puts the item that belongs at a place there, smaller ones before and greater ones after it (C. A. R. Hoare). */
+function select(
+  order: Int32Array,
+  from: number,
+  to: number,
+  place: number,
+  keyOf: (item: number) => number,
+): void {
+  while (from < to) {
+    const pivot = keyOf(order[place]);
+    let i = from,
+      j = to;
+    while (i <= j) {
+      while (keyOf(order[i]) < pivot) i++;
+      while (keyOf(order[j]) > pivot) j--;
+      if (i > j) break;
+      const item = order[i];
+      order[i++] = order[j];
+      order[j--] = item;
+    }
+    if (j < place) from = i;
+    if (place < i) to = j;
+  }
+}
+
+function widestTrait(values: Float64Array, count: number, order: Int32Array, from: number, to: number): number {
+  let widest = 0,
+    range = -1;
+  for (let k = 0; k < count; k++) {
     let least = Infinity,
       most = -Infinity;
-    for (let i = k; i < values.length; i += count) {
-      least = Math.min(least, values[i]);
-      most = Math.max(most, values[i]);
+    for (let i = from; i < to; i++) {
+      const value = values[count * order[i] + k];
+      least = Math.min(least, value);
+      most = Math.max(most, value);
     }
-    return most - least;
-  });
-  return ranges.indexOf(Math.max(...ranges));
+    if (most - least <= range) continue;
+    range = most - least;
+    widest = k;
+  }
+  return widest;
 }

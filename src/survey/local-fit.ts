@@ -218,7 +218,13 @@ function select(
   }
 }
 
-function widestTrait(values: Float64Array, count: number, order: Int32Array, from: number, to: number): number {
+function widestTrait(
+  values: Float64Array,
+  count: number,
+  order: Int32Array,
+  from: number,
+  to: number,
+): number {
   let widest = 0,
     range = -1;
   for (let k = 0; k < count; k++) {

@@ -59,8 +59,12 @@ const FALL = 0.7;
 /** Columns are asked for in so many times more, at most and at least. */
 const MOST_MORE = 2,
   LEAST_MORE = 1.5;
-/** A first round counts next to nothing once there are others. */
-const LEAST_WEIGHT = 1e-6;
+/**
+ * The more there was to go by the less a round's columns differ from what is foretold, and the better they stand where
+ * it counts: their variance falls about by this power. A first round counts next to nothing once there are others.
+ */
+const LEARNT = 1.5,
+  LEAST_WEIGHT = 1e-6;
 /** There is a second round however little the first is off. */
 const LEAST_EXCESS = 1.5;
 /** Of those asked for once more so many are where those known differ. */
@@ -179,8 +183,7 @@ async function nextRound(
     const round = {
       volumeMm3: place.foretoldMm3 + more.mean,
       variance: more.variance,
-      // The more there was to go by the better the columns stand where it counts.
-      weight: shares.length * Math.max(before, LEAST_WEIGHT),
+      weight: shares.length * Math.max(before, LEAST_WEIGHT) ** LEARNT,
     };
     return {
       ...place,

@@ -24,8 +24,10 @@ export function gapLimits(toleranceMm: number, radiusMm: number): number[] {
   return [...limits.filter((limit) => limit < farMm), farMm];
 }
 
-/** Normals of one side differ by no more: they are rounded for the way to a picture. */
-const SAME_NORMAL = 1e-3;
+/** Normals of one side differ by no more. */
+const SAME_NORMAL = 0.02;
+/** A gap grows by no more than the way to a point: so near it is in the band found there, for a picture, mm. */
+const NEAR_MM = 0.1;
 
 /**
  * Finds the band of one ball's gap at points that lie near each other: the band of the point before is tried first,
@@ -42,8 +44,7 @@ export function gapBandFinder(
   let band = 0,
     before: AtPoint | null = null;
   return (at, least) => {
-    // Where regions meet, several vertices of a picture are one place.
-    if (before !== null && band >= least && isSamePlace(at, before)) return band;
+    if (before !== null && band >= least && isNear(at, before)) return band;
     const isUpTo = (k: number): boolean => k === limits.length || isWithin(at, limits[k]);
     band = Math.max(band, least);
     if (isUpTo(band)) while (band > least && isUpTo(band - 1)) band--;
@@ -53,8 +54,8 @@ export function gapBandFinder(
   };
 }
 
-const isSamePlace = (a: AtPoint, b: AtPoint): boolean =>
-  a.every((x, k) => (k < 3 ? x === b[k] : Math.abs(x - b[k]) <= SAME_NORMAL));
+const isNear = (a: AtPoint, b: AtPoint): boolean =>
+  a.every((x, k) => Math.abs(x - b[k]) <= (k < 3 ? NEAR_MM : SAME_NORMAL));
 
 /**
  * Band of a ball's gap at each of the points, none of which it reaches.

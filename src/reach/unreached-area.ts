@@ -3,6 +3,7 @@ import { MACHINABLE_CLASSES } from '../core/classes.js';
 import type { Context } from '../core/context.js';
 import { runningSum } from '../core/sum.js';
 import { nextCorner } from '../part/half-edge.js';
+import { edgeKey } from '../surface/edge-key.js';
 import { onTrueSurface, type SmoothPart } from '../part/sagittas.js';
 import type { Surface } from '../part/types.js';
 import { growingNumbers, type GrowingNumbers } from '../core/growing-numbers.js';
@@ -88,6 +89,31 @@ export async function reachBorders(
       fractions: mapTo(new Float64Array(own.length), own, (n) => found[n]),
     };
   });
+}
+
+/** What is told, and the borders that were found: one asked about twice would lie in two places. */
+export function withFound(
+  { surface, counts, radii, toldBorder }: ReachCounts,
+  borders: readonly ReachBorder[],
+): BorderTold {
+  const { triangles } = surface.mesh;
+  const found = borders.map(() => new Map<number, number>());
+  /** Of few radii borders are asked for again. */
+  const fractionsOf = (index: number): ReadonlyMap<number, number> => {
+    const own = found[index],
+      { halfEdges, fractions } = borders[index];
+    if (own.size === 0)
+      halfEdges.forEach((h, i) => own.set(edgeKey(triangles[h], triangles[nextCorner(h)]), fractions[i]));
+    return own;
+  };
+  return (out, reached, radius) => {
+    const index = radii.indexOf(radius);
+    const isCrossed = index >= 0 && counts[out] <= index && counts[reached] > index;
+    return (
+      (isCrossed ? fractionsOf(index).get(edgeKey(out, reached)) : undefined) ??
+      toldBorder(out, reached, radius)
+    );
+  };
 }
 
 const place = new Float64Array(6);

@@ -6,7 +6,7 @@ import type { BorderTold } from '../reach/reach-middles.js';
 import type { ReachAnswers } from '../reach/reach-engine.js';
 import { openByGrid } from '../reach/open-by-grid.js';
 import { MOST_ADDED, sampleReach } from '../reach/sample-reach.js';
-import { reachBorders, unreachedArea, type ReachBorder } from '../reach/unreached-area.js';
+import { reachBorders, unreachedArea, withFound, type ReachBorder } from '../reach/unreached-area.js';
 import { facetNormals } from '../part/facet-normals.js';
 import { resumeSurface } from '../surface/surface-builder.js';
 import type { SmoothPart } from '../part/sagittas.js';
@@ -147,7 +147,7 @@ export async function analyseReach(input: ReachInput, context: Context): Promise
     areas,
     reachRadii,
     counts,
-    toldBorder,
+    toldBorder: withFound(asked, borders),
     byRadius,
     radii,
     findings,

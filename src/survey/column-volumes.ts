@@ -49,10 +49,11 @@ const FIRST = 256,
 /** No more columns than these, but for those that places begin with. */
 const MOST_COLUMNS = 6000;
 /**
- * Standard error of the whole volume that is enough: this share of it, or as much as this share of the tolerance makes
- * over all of the ground.
+ * Standard error that is enough: these shares of the whole volume and of each place's, or as much as this share of the
+ * tolerance makes over its ground.
  */
 const ENOUGH = 0.005,
+  ENOUGH_OF_PLACE = 0.0075,
   SLIGHT = 0.015;
 /** The error falls faster than by the root of the number of columns, as they foretell each other better. */
 const FALL = 0.7;
@@ -116,7 +117,8 @@ export async function columnVolumes(
   let own = placesOf(ground, places),
     excess = Infinity,
     enough = Infinity;
-  const slight = SLIGHT * ground.toleranceMm * sumOf(own, ({ strip }) => lengthOf(strip));
+  const slights = own.map(({ strip }) => SLIGHT * ground.toleranceMm * lengthOf(strip)),
+    slight = sumOf(slights, (volume) => volume);
   let wanted = 0;
   while (excess > 1 && wanted < MOST_COLUMNS) {
     wanted = Math.min(MOST_COLUMNS, Math.max(FIRST, Math.ceil(moreFor(excess) * wanted)));
@@ -126,7 +128,13 @@ export async function columnVolumes(
     // Before the second round nothing is foretold.
     excess = own.some(({ rounds }) => rounds.length < 2)
       ? LEAST_EXCESS
-      : Math.sqrt(sumOf(means, ({ variance }) => variance)) / enough;
+      : Math.max(
+          Math.sqrt(sumOf(means, ({ variance }) => variance)) / enough,
+          ...means.map(
+            ({ volumeMm3, variance }, p) =>
+              Math.sqrt(variance) / Math.max(slights[p], ENOUGH_OF_PLACE * volumeMm3),
+          ),
+        );
   }
   const volumesMm3 = new Array<number>(places).fill(0);
   // Of a place in which next to nothing is left, what is taken out may outweigh it.

@@ -14,9 +14,8 @@ import { readPart } from '../../src/read/read-part.js';
 import { heightBounds } from '../../src/reach/height-bounds.js';
 import { analyseReach, type ReachAnalysis } from '../../src/survey/analyse-reach.js';
 import { readyPart, zonesOf, type ReadyPart } from '../support/pipeline.js';
-import { steps } from '../support/labelled-mesh.js';
-import { heightBlock } from '../support/shapes/height-block.js';
 import { extrude } from '../support/shapes/sweeps.js';
+import { waves } from './made-parts.js';
 
 const RADII_MM = [0.5, 1, 1.5, 2, 3, 4, 5, 6];
 const TOLERANCE_MM = 0.02;
@@ -25,16 +24,6 @@ const TIMED = 4000;
 
 /** Processor time, which other programs on the machine disturb less than the clock. */
 const now = (): number => process.cpuUsage().user / 1e6;
-
-/** A block whose top waves both ways and has a ridge: dense, smooth, with valleys for every radius. */
-function waves(cells: number): Float64Array {
-  const places = steps(cells, 80 / cells);
-  return heightBlock(
-    places,
-    places,
-    (x, y) => 20 + 3 * Math.sin(x / 5) * Math.cos(y / 7) + 6 / (1 + ((x - 0.7 * y - 20) / 3) ** 2),
-  );
-}
 
 /** An engine that adds up the time of each kind of question. */
 function timed(engine: ReachEngine, seconds: Map<string, number>): ReachEngine {

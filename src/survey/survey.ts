@@ -13,7 +13,7 @@ import { fastestSplit, rasterChoice, splitAnswer, type SplitAnswer } from './spl
 import { assemblePlan } from './assemble-plan.js';
 import { outputFiles } from './output-files.js';
 import { placeSoup, readSoup } from './read-soup.js';
-import { findHoles } from '../surface/holes.js';
+import { roundHoles } from '../surface/holes.js';
 import { drilledFacets, holeList } from './hole-list.js';
 import { leastDraftAngle, releaseOf } from './release.js';
 import { waysUp } from './ways-up.js';
@@ -139,7 +139,7 @@ function classParts({ setup, prepared: { mesh, topology }, settled }: ToClass, c
   const probes = { topOver: columnTop(tree), isOpen: openPlan(tree) };
   const inside = insideTest(setup),
     { minDraftDeg } = setup;
-  const holes = findHoles(mesh, topology, probes.topOver);
+  const holes = roundHoles(mesh, topology, probes.topOver);
   const zonesAt = (splitDeg: number): ZonedSurface =>
     buildZones(
       mesh,

@@ -35,10 +35,10 @@ export function holeLines({ holes }: Pick<Plan, 'holes'>, width: number): string
     .map((hole) => [
       `${hole.count} x`,
       `${figure(hole.diameterMm, 2)} mm`,
-      `${hole.kind}, ${figure(hole.depthMm, 1)} mm deep`,
+      `${hole.kind}, ${figure(hole.depthMm, 1)} deep`,
       hole.counterbore === null
         ? ''
-        : `counterbore ${figure(hole.counterbore.diameterMm, 2)} x ${figure(hole.counterbore.depthMm, 1)} mm`,
+        : `counterbore ${figure(hole.counterbore.diameterMm, 2)} x ${figure(hole.counterbore.depthMm, 1)}`,
       hole.isDrilled ? text.drilled : text.finished,
       hole.finishMinutes === null ? text.noFit : `${figure(hole.finishMinutes, 1)} min`,
     ]);

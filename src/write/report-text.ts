@@ -90,7 +90,7 @@ export const TEXT = {
       allReleases: (deg: string) => `all walls have ${deg}° of draft or more, and nothing leans over`,
       second: (name: string, together: string, neither: string) =>
         `With ${name} up as second set-up ${together}; neither reaches ${neither}.`,
-      noSecond: (left: string) => `No second set-up adds to that, none reaches ${left}.`,
+      noSecond: (left: string) => `No second set-up adds to that: ${left} cannot be reached from any side.`,
       waysHint: (cutter: string) =>
         `A coarse look from each side; minutes are those of ${cutter}, as if it got in everywhere.`,
       waterline: 'waterline',

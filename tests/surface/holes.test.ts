@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { columnTop } from '../../src/reach/column-top.js';
 import { buildPartTree, meshFacets } from '../../src/reach/build-part-tree.js';
-import { findHoles, type Hole } from '../../src/surface/holes.js';
+import { roundHoles, type Hole } from '../../src/surface/holes.js';
 import { resolveSetup } from '../../src/resolve-setup.js';
 import { drilledFacets } from '../../src/survey/hole-list.js';
 import { readyPart, surveyShape } from '../support/pipeline.js';
@@ -11,7 +11,7 @@ import { arc, plateWithFeature } from '../support/shapes/sweeps.js';
 
 function holesOf(corners: Float64Array): Hole[] {
   const { mesh, topology } = readyPart(corners);
-  return findHoles(mesh, topology, columnTop(buildPartTree(meshFacets(mesh))));
+  return roundHoles(mesh, topology, columnTop(buildPartTree(meshFacets(mesh))));
 }
 /** Block of height 40, top at z = 0, with a revolved hole. */
 const drilled = (profile: readonly Point2[], segments: number): Float64Array =>

@@ -61,7 +61,8 @@ function facetsOf(glb: Uint8Array): number {
     .reduce((sum, { indices }) => sum + Math.floor(accessors[indices].count / 3), 0);
 }
 
-export async function measurePart(part: string): Promise<PartFigures> {
+/** @param make the engine; all processors unless told otherwise */
+export async function measurePart(part: string, make = reachPool()): Promise<PartFigures> {
   const made = MADE_PARTS[part]?.();
   const bytes = made ? binaryStl(made) : readFileSync(part);
   const name = made ? 'part.stl' : basename(part);
@@ -79,7 +80,7 @@ export async function measurePart(part: string): Promise<PartFigures> {
     since = now;
   };
   const cpu = process.cpuUsage();
-  const { plan, files } = await surveyPart(bytes, name, setup, { progress }, counted(reachPool(), counts));
+  const { plan, files } = await surveyPart(bytes, name, setup, { progress }, counted(make, counts));
   progress('end');
   const used = process.cpuUsage(cpu),
     memoryMB = process.resourceUsage().maxRSS / 1024;

@@ -9,7 +9,7 @@ export function drawingFile(plan: Plan, paper: Paper): string {
 }
 
 function drawingOf(plan: Plan): PlanDrawing {
-  const { source, setup, mesh, reach, ladder } = plan;
+  const { source, setup, mesh, reach, passes } = plan;
   return {
     part: source.name,
     fileDate: setup.partDate,
@@ -26,17 +26,17 @@ function drawingOf(plan: Plan): PlanDrawing {
       centreMm,
       reachRadiusMm: reachRadiusMm === 'unlimited' ? Infinity : reachRadiusMm,
     })),
-    tightFor: ladder[0].cutterId,
+    tightFor: passes.cutterId,
   };
 }
 
-function setUpLines({ setup, split, ladder, reach }: Plan): string[] {
+function setUpLines({ setup, split, passes, reach }: Plan): string[] {
   const axis = setup.axis.map((value) => Number(value.toFixed(3))).join(', ');
   return [
     `Tool axis in the file ${axis}`,
     `Split ${Number(split.angleDeg.toFixed(1))}°, overlap ${setup.overlapMm === null ? `${split.overlapDeg}°` : `${setup.overlapMm} mm`}`,
     `Tolerance ${reach.toleranceMm} mm, allowance ${setup.stockMm} mm`,
-    `First cutter ${ladder[0].cutterId}`,
+    `First cutter ${passes.cutterId}`,
   ];
 }
 

@@ -43,6 +43,9 @@ export function classTable(plan: Plan): string {
   );
 }
 
+/** Along floor and wall a flat or bull-nose cutter leaves none. */
+const NO_RIDGE = { maxScallopMm: 0, areaAboveScallopMm2: 0 };
+
 export function passTable(plan: Plan): string {
   const { split, passes } = plan,
     { end } = overlapWords(plan, '°');
@@ -59,8 +62,22 @@ export function passTable(plan: Plan): string {
       range: text.upToAlong(end, shown(passes.raster.directionDeg, 1)),
       step: text.stepover,
     },
+    ...passes.floors.map((pass) => ({
+      ...pass,
+      ...NO_RIDGE,
+      name: text.floors(pass.cutterId),
+      range: text.level,
+      step: text.stepover,
+    })),
+    ...passes.walls.map((pass) => ({
+      ...pass,
+      ...NO_RIDGE,
+      name: text.walls(pass.cutterId),
+      range: text.upright,
+      step: text.stepdown,
+    })),
   ];
-  return htmlTable(text.passes(plan.ladder[0]?.cutterId ?? TEXT.report.first.toLowerCase()), rows, [
+  return htmlTable(text.passes(passes.cutterId), rows, [
     words(heads.pass, ({ name }) => name),
     words(heads.wallAngle, ({ range }) => range),
     words(heads.step, ({ step, spacingMm }) => `${step} ${lengthText(spacingMm, 3)}`),

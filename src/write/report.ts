@@ -143,8 +143,8 @@ function answers(plan: Plan): string {
 function workAnswers(plan: Plan): string[] {
   const { time, split, ladder, passes } = plan;
   const others = ladder
-    .slice(1)
     .map(({ cutterId }) => cutterId)
+    .filter((id) => id !== passes.cutterId)
     .join(', ');
   return [
     answer(
@@ -159,7 +159,7 @@ function workAnswers(plan: Plan): string[] {
     ),
     answer(
       words.first,
-      ladder[0]?.cutterId ?? words.none,
+      ladder.length > 0 ? passes.cutterId : words.none,
       others === '' ? words.noOther : words.thenOthers(others),
     ),
   ];
@@ -215,9 +215,8 @@ function sheetAnswers(plan: Plan): string[] {
 }
 
 function reachSection(plan: Plan): string {
-  const first = plan.ladder[0]?.cutterId ?? words.first.toLowerCase();
   const { tightRegions, leftover } = plan.reach;
-  return `<div class="two uneven">${tightTable(words.notReachedBy(first), tightRegions, tightName)}
+  return `<div class="two uneven">${tightTable(words.notReachedBy(plan.passes.cutterId), tightRegions, tightName)}
 <div class="no-print">${reachTable(plan)}</div></div>${restTable(plan)}${tightTable(words.notReachedByAny, leftover, leftName)}${deepTable(plan)}`;
 }
 

@@ -86,11 +86,13 @@ const stepSetter = z.object({
 });
 
 const pass = z.object({
-  areaMm2: amount.describe('that the first cutter reaches; both passes cut the overlap'),
+  areaMm2: amount.describe('that the cutter of the passes reaches; both cut the overlap'),
   spacingMm: amount.describe('stepdown of the waterline, stepover of the raster'),
   pathLengthMm: amount.describe("of the cutter's centre, on which the feed acts"),
   maxScallopMm: orNotComputed(amount),
-  minutes: amount.describe('of both passes together: those of the first cutter of the ladder'),
+  minutes: amount.describe(
+    'of both passes together those of their cutter; where flat or bull-nose cutters ran before, less its rest there',
+  ),
   areaAboveScallopMm2: amount.describe(
     'where the scallop is higher than asked: on ground that bulges across the passes',
   ),

@@ -288,7 +288,7 @@ async function leftPatches(
   return patchesOf({ surface: part.surface, member, ballReach }, setup.toleranceMm);
 }
 
-/** Of each patch that the first cutter leaves the one after which nothing is left of it. */
+/** Of each patch that the finisher leaves the one after which nothing is left of it. */
 function finisherOf(
   rungs: readonly Candidate[],
   finisher: Candidate,

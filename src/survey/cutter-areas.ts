@@ -32,7 +32,7 @@ export interface CutterAreas {
   readonly findings: readonly Finding[];
 }
 
-/** Finds them. @param passes of the first cutter */
+/** Finds them. @param passes of the finisher */
 export function cutterAreas(
   { rungs }: Pick<Ladder, 'rungs'>,
   passes: PassOutlines,

@@ -30,13 +30,13 @@ function drawingOf(plan: Plan): PlanDrawing {
   };
 }
 
-function setUpLines({ setup, split, passes, reach }: Plan): string[] {
+function setUpLines({ setup, split, ladder, reach }: Plan): string[] {
   const axis = setup.axis.map((value) => Number(value.toFixed(3))).join(', ');
   return [
     `Tool axis in the file ${axis}`,
     `Split ${Number(split.angleDeg.toFixed(1))}°, overlap ${setup.overlapMm === null ? `${split.overlapDeg}°` : `${setup.overlapMm} mm`}`,
     `Tolerance ${reach.toleranceMm} mm, allowance ${setup.stockMm} mm`,
-    `First cutter ${passes.cutterId}`,
+    `First cutter ${ladder[0].cutterId}`,
   ];
 }
 

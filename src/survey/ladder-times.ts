@@ -81,7 +81,7 @@ export function ladderTimes(
 
 export const isMill = (candidate: Candidate): candidate is Mill => 'shapes' in candidate;
 
-/** Minutes of a first cutter over what it reaches, floors and walls left out that are done. */
+/** Minutes of a finisher over what it reaches, floors and walls left out that are done. */
 function firstTimes(
   { surface, labels }: ReachAnalysis,
   finishing: FinishingSurface,

@@ -2,7 +2,6 @@ import { perCorner, perFace } from '../core/array-types.js';
 import { tick, type Context } from '../core/context.js';
 import { cutterShape, type Cutter } from '../cutter/catalogue.js';
 import { offsetProfile } from '../cutter/cutter-profile.js';
-import { edgeLength } from '../part/facet-geometry.js';
 import { nextCorner } from '../part/half-edge.js';
 import { facetNormals } from '../part/facet-normals.js';
 import type { SmoothPart } from '../part/sagittas.js';
@@ -14,6 +13,7 @@ import { reachProbe, type ReachProbe } from '../reach/reach-probe.js';
 import { cornersByVertex, reachedVertices } from '../reach/reached-vertices.js';
 import { reachBorders, unreachedArea, type ReachCounts } from '../reach/unreached-area.js';
 import type { Setup } from '../resolve-setup.js';
+import { longestEdge, nextToBisect } from '../surface/longest-edge.js';
 import { subSurface } from '../surface/sub-surface.js';
 import { resumeSurface, type SurfaceArrays, type SurfaceBuilder } from '../surface/surface-builder.js';
 import { patchShapes, type PatchShape } from '../time/mill-pass.js';
@@ -200,20 +200,18 @@ async function refinedAtBorder(
   }
 }
 
-/** Halves the longest edge of facets that are too long for what is left of them. @returns the new vertices */
+/** Halves facets that are too long for what is left of them at their longest edge. @returns the new vertices */
 function halved(build: SurfaceBuilder, reach: readonly number[], radius: number): number[] {
   const known = build.vertexCount(),
     faces = build.faceCount();
   for (let f = 0; f < faces; f++) {
-    const arrays = build.arrays(),
+    const { triangles } = build.arrays(),
       corners = [3 * f, 3 * f + 1, 3 * f + 2];
-    const out = corners.filter((h) => reach[arrays.triangles[h]] === 0).length;
+    const out = corners.filter((h) => reach[triangles[h]] === 0).length;
     // One with a vertex put in just now is looked at again when that is known.
-    if (out === 0 || corners.some((h) => arrays.triangles[h] >= known)) continue;
-    const lengths = corners.map((h) => edgeLength(arrays, h)),
-      longest = Math.max(...lengths);
-    if (longest > radius * (out === 3 ? EVEN_SHARE : FINE_SHARE))
-      build.bisect(corners[lengths.indexOf(longest)], 0.5);
+    if (out === 0 || corners.some((h) => triangles[h] >= known)) continue;
+    if (longestEdge(build, f).lengthMm > radius * (out === 3 ? EVEN_SHARE : FINE_SHARE))
+      build.bisect(nextToBisect(build, f), 0.5);
   }
   return Array.from({ length: build.vertexCount() - known }, (_, i) => known + i);
 }

@@ -21,7 +21,7 @@ export interface PassOutlines {
  *
  * @param floors regions that are no balls' work
  * @param necks width that goes: `stepovers` times the raster's stepover; 0: none does
- * @param limits of the first cutter
+ * @param limits of the finisher
  */
 export function passOutlines(
   regions: NumberedRegions,

@@ -32,7 +32,7 @@ export interface RegionMinutesInput {
 export interface RegionMinutes {
   /** of each region by cutter and pass; they add up to those of the ladder */
   readonly byRegion: readonly (readonly RegionWork[])[];
-  /** regions for whose sake a pass of the first cutter takes smaller steps everywhere */
+  /** regions for whose sake a pass takes smaller steps everywhere */
   readonly stepSetBy: Readonly<Record<'waterline' | 'raster', Plan['passes']['waterline']['stepSetBy']>>;
   readonly findings: readonly Finding[];
 }

@@ -93,7 +93,7 @@ export function passTable(plan: Plan): string {
   ]);
 }
 
-export const ladderTable = ({ ladder }: Plan): string =>
+export const ladderTable = ({ ladder, ladderSecond }: Plan): string =>
   htmlTable(text.ladder, ladder, [
     words(heads.cutter, ({ cutterId }, i) => `${i + 1}. ${xmlText(cutterId)}`),
     numbers('DC', ({ DC }) => shown(DC, 3)),
@@ -102,7 +102,10 @@ export const ladderTable = ({ ladder }: Plan): string =>
     numbers(heads.leaves, ({ unreachedAreaMm2 }) => areaText(unreachedAreaMm2)),
     numbers(heads.leastStickout, stickoutText),
     numbers(heads.time, ({ minutes }) => minutesText(minutes)),
-  ]);
+  ]) +
+  (ladderSecond === null
+    ? ''
+    : `<p class="hint">${xmlText(TEXT.report.nextBest(ladderSecond.cutterIds.join(', '), minutesText(ladderSecond.extraMinutes)))}</p>`);
 
 /** A stickout, and whether the cutter is too short for it. */
 export const stickoutText = ({

@@ -42,6 +42,7 @@ export const TEXT = {
     costName: 'Cost',
     noOther: 'no other is needed',
     thenOthers: (others: string) => `then ${others}`,
+    nextBest: (cutters: string, more: string) => `Next best: ${cutters}, ${more} more.`,
     findingsNote: 'warnings and errors, listed below',
     passAreas: (waterline: string, raster: string) => `waterline ${waterline}, raster ${raster}`,
     regionsCount: (count: number) => `Regions (${count})`,
@@ -213,7 +214,8 @@ export const TEXT = {
       },
     },
     nothingLeft: 'nothing: all is reached',
-    leaves: (count: number) => `${counted(count, 'region', 'regions')} the finishing ball leaves`,
+    leaves: (count: number, cutter: string) =>
+      `${counted(count, 'region', 'regions')} not reached by ${cutter}`,
     leftPlaces: (count: number) => `${counted(count, 'place', 'places')}: smaller cutter, EDM or hand work`,
     openEdges: (count: number) => counted(count, 'open edge', 'open edges'),
     shells: (count: number) => counted(count, 'shell', 'shells'),

@@ -143,8 +143,8 @@ function answers(plan: Plan): string {
 function workAnswers(plan: Plan): string[] {
   const { time, split, ladder, passes } = plan;
   const others = ladder
+    .slice(1)
     .map(({ cutterId }) => cutterId)
-    .filter((id) => id !== passes.cutterId)
     .join(', ');
   return [
     answer(
@@ -159,14 +159,14 @@ function workAnswers(plan: Plan): string[] {
     ),
     answer(
       words.first,
-      ladder.length > 0 ? passes.cutterId : words.none,
+      ladder[0]?.cutterId ?? words.none,
       others === '' ? words.noOther : words.thenOthers(others),
     ),
   ];
 }
 
 /** What is tight, and what is left. */
-function placeAnswers({ reach, setup }: Plan): string[] {
+function placeAnswers({ reach, setup, passes }: Plan): string[] {
   const tightest = tightestPlace(reach);
   const total = (places: readonly { readonly areaMm2: number }[]): number =>
     places.reduce((sum, { areaMm2 }) => sum + areaMm2, 0);
@@ -179,7 +179,7 @@ function placeAnswers({ reach, setup }: Plan): string[] {
     answer(
       words.tightest,
       radiusText(reach.smallestRadiusMm),
-      words.leaves(reach.tightRegions.length),
+      words.leaves(reach.tightRegions.length, passes.cutterId),
       tightest === null
         ? ''
         : `${placeButton(tightName(tightest))} ${words.where(1, pointText(tightest.centreMm))}; `,

@@ -6,7 +6,7 @@ import { leftName, tightestPlace, tightName } from './place-names.js';
 import { textTable, wrapText } from './text-table.js';
 import { wearWords } from './wear-words.js';
 
-const MOST_LINES = 5;
+const MOST_LINES = 4;
 
 /** Areas and regions of each class. */
 export function surfaceLines({ classes, mesh }: Pick<Plan, 'classes' | 'mesh'>): string[] {

@@ -77,7 +77,8 @@ export function passTable(plan: Plan): string {
       step: text.stepdown,
     })),
   ];
-  return htmlTable(text.passes(passes.cutterId), rows, [
+  const caption = rows.length > 2 ? text.passesAndMills : text.passes;
+  return htmlTable(caption(passes.cutterId), rows, [
     words(heads.pass, ({ name }) => name),
     words(heads.wallAngle, ({ range }) => range),
     words(heads.step, ({ step, spacingMm }) => `${step} ${lengthText(spacingMm, 3)}`),

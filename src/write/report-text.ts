@@ -68,6 +68,8 @@ export const TEXT = {
     tables: {
       classes: 'Surface classes, by wall angle',
       passes: (cutter: string) => `Passes of ${cutter}, over what it reaches: their time is its time above`,
+      passesAndMills: (cutter: string) =>
+        `Passes of ${cutter}, over what it reaches, and of floors and walls`,
       ladder: 'Cutters, in order of use',
       reach: (tolerance: string) => `Reach by ball radius, tolerance ${tolerance} mm`,
       regions: 'Regions',

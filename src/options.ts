@@ -9,6 +9,9 @@ export type LadderRule = (typeof LADDER_RULES)[number];
 /** Share of the machinable area that the first cutter must reach where the set-up says nothing. */
 export const FIRST_SHARE: Readonly<Record<LadderRule, number>> = { fastest: 0.5, 'largest-first': 0.9 };
 
+/** What finishes level floors and upright walls. */
+export const FLAT_WORK = ['auto', 'ball'] as const;
+
 /** More ball radii are not surveyed at once. */
 export const MOST_RADII = 64;
 
@@ -355,6 +358,48 @@ const VALUES = {
       'share of the machinable area the first cutter must reach; null: 0.5 for the fastest, 0.9 for largest-first',
     help: 'share of the machinable area that the first cutter must reach',
     defaultText: `${FIRST_SHARE.fastest}, largest-first ${FIRST_SHARE['largest-first']}`,
+  }),
+  floors: option({
+    kind: 'choice',
+    choices: FLAT_WORK,
+    schema: (z) => z.enum(FLAT_WORK),
+    default: 'auto',
+    flag: '--floors <cutters>',
+    label: 'Level floors',
+    about: 'auto: flat and bull-nose cutters finish level floors where that is quicker; ball: ball-noses do',
+    help: 'what finishes level floors: auto, flat and bull-nose cutters where that is quicker, or ball',
+  }),
+  walls: option({
+    kind: 'choice',
+    choices: FLAT_WORK,
+    schema: (z) => z.enum(FLAT_WORK),
+    default: 'auto',
+    flag: '--walls <cutters>',
+    label: 'Upright walls',
+    about: 'auto: flat and bull-nose cutters finish upright walls where that is quicker; ball: ball-noses do',
+    help: 'what finishes upright walls: auto, flat and bull-nose cutters where that is quicker, or ball',
+  }),
+  floorStepShare: option({
+    kind: 'share',
+    schema: (z) => range(z, 0.01, 1),
+    // Common practice, no source.
+    default: 0.7,
+    flag: '--floor-step <share>',
+    label: 'Side step on floors',
+    unit: 'share of DC - 2 RE',
+    about: 'side step of flat and bull-nose cutters on floors, a share of their flat end, DC - 2 RE',
+    help: 'side step on floors, a share of the flat end, DC - 2 RE (common practice)',
+  }),
+  wallStepShare: option({
+    kind: 'share',
+    schema: (z) => range(z, 0.01, 1),
+    // Common practice, no source.
+    default: 0.5,
+    flag: '--wall-step <share>',
+    label: 'Axial step on walls',
+    unit: 'share of APMX',
+    about: 'axial step of flat and bull-nose cutters along walls, a share of their cutting length, APMX',
+    help: 'axial step along walls, a share of the cutting length, APMX (common practice)',
   }),
   rasterDirectionDeg: option({
     kind: 'number or auto',

@@ -86,11 +86,13 @@ const stepSetter = z.object({
 });
 
 const pass = z.object({
-  areaMm2: amount.describe('that the first cutter reaches; both passes cut the overlap'),
+  areaMm2: amount.describe('that the cutter of the passes reaches; both cut the overlap'),
   spacingMm: amount.describe('stepdown of the waterline, stepover of the raster'),
   pathLengthMm: amount.describe("of the cutter's centre, on which the feed acts"),
   maxScallopMm: orNotComputed(amount),
-  minutes: amount.describe('of both passes together: those of the first cutter of the ladder'),
+  minutes: amount.describe(
+    'of both passes together those of their cutter; where flat or bull-nose cutters ran before, less its rest there',
+  ),
   areaAboveScallopMm2: amount.describe(
     'where the scallop is higher than asked: on ground that bulges across the passes',
   ),
@@ -117,6 +119,23 @@ const raster = pass.extend({
   directionDeg: z.number().describe('of the passes in plan, from +X towards +Y'),
 });
 
+/** What a cutter of the ladder does. */
+export const ROLES = ['floors and walls', 'passes', 'rest'] as const;
+const milled = pass
+  .omit({
+    maxScallopMm: true,
+    areaAboveScallopMm2: true,
+    theoreticalRaMm: true,
+    theoreticalRzMm: true,
+    stepSetBy: true,
+  })
+  .extend({
+    cutterId: z.string(),
+    areaMm2: amount.describe('that this cutter finishes'),
+    spacingMm: amount.describe('side step on floors, axial step along walls'),
+    minutes: amount,
+  });
+
 /** Least length of a cutter out of its holder. */
 const stickout = {
   stickoutMm: orNotComputed(amount).describe('least length out of the holder that touches nothing'),
@@ -127,9 +146,15 @@ const stickout = {
   ),
 };
 
+/** What a cutter does in a region. */
+export const WORK = ['floors', 'walls', 'waterline', 'raster', 'rest'] as const;
 const regionWork = z.object({
   cutterId: z.string(),
-  pass: z.enum(['waterline', 'raster', 'rest']).describe('rest: a later cutter, which follows the surface'),
+  pass: z
+    .enum(WORK)
+    .describe(
+      'floors, walls: flat and bull-nose cutters; rest: a cutter that follows what those before leave',
+    ),
   minutes: z.number().positive(),
 });
 
@@ -194,8 +219,18 @@ const reach = z.object({
     .array(z.object({ radiusMm: z.number().positive(), ...leftByCutter }))
     .describe('balls, ascending'),
   byCutter: z
-    .array(z.object({ cutterId: z.string(), shape: z.enum(CUTTER_SHAPES), ...leftByCutter }))
-    .describe('the cutters of the catalogue that are no straight balls'),
+    .array(
+      z.object({
+        cutterId: z.string(),
+        shape: z.enum(CUTTER_SHAPES),
+        ...leftByCutter,
+        maxGapMm: orNotComputed(leftByCutter.maxGapMm),
+      }),
+    )
+    .describe(
+      'the cutters of the catalogue that are no straight balls; flat and bull-nose cutters that floors and walls may be ' +
+        'left to: of floors and walls alone, volume and gap not computed',
+    ),
   tightRegions: z.array(tightRegion).describe('what the finishing cutter does not reach'),
   leftover: z.array(tightRegion).describe('what no cutter of the catalogue reaches'),
   tooDeep: z
@@ -217,6 +252,9 @@ const rung = z.object({
   DC: z.number(),
   RE: z.number(),
   stage: z.enum(STAGES),
+  role: z
+    .enum(ROLES)
+    .describe('floors and walls; waterline and raster over the rest of the surface; what those before leave'),
   finishedAreaMm2: amount.describe('reached by this cutter and by none before it'),
   unreachedAreaMm2: amount.describe('left for the cutters after it'),
   restAreaMm2: orNotComputed(amount).describe(
@@ -364,10 +402,23 @@ export const planSchema = z
     holes: z.array(hole).describe('round upright holes that are open above, alike ones once; widest first'),
     findings: z.array(finding),
     classes,
-    passes: z.object({ waterline: pass, raster }),
+    passes: z.object({
+      cutterId: z.string().describe('cutter of waterline and raster'),
+      waterline: pass,
+      raster,
+      floors: z.array(milled).describe('level floors, by flat and bull-nose cutters, in order of use'),
+      walls: z.array(milled).describe('upright walls likewise'),
+    }),
     regions: z.array(region),
     reach,
     ladder: z.array(rung),
+    ladderSecond: z
+      .object({
+        cutterIds: z.array(z.string()).describe('in order of use'),
+        extraMinutes: z.number().describe('what the job takes longer with them'),
+      })
+      .nullable()
+      .describe('the next best choice of cutters; null: there is none, or no order by minutes was searched'),
     ladderLeftOut: z.array(leftOutCutter).describe('every other cutter of the catalogue, and why'),
     split: splitCurve,
     time,

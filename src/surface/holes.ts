@@ -34,7 +34,11 @@ const BOTTOM_SHARE = 0.45;
  *
  * @param topOver height of the part's highest surface over a point in plan, mm; -Infinity beside it
  */
-export function roundHoles(mesh: Mesh, topology: Topology, topOver: (x: number, y: number) => number): Hole[] {
+export function roundHoles(
+  mesh: Mesh,
+  topology: Topology,
+  topOver: (x: number, y: number) => number,
+): Hole[] {
   const facets = facetNormals(mesh);
   const stacks = stacked(
     uprightBores(mesh, topology, facets).map((bore) => ({

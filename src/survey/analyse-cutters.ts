@@ -27,8 +27,9 @@ export interface CutterReach {
   readonly cutterId: string;
   readonly shape: CutterShape;
   readonly unreachedAreaMm2: number;
-  readonly restVolumeMm3: number;
-  readonly maxGapMm: number;
+  /** null: not computed */
+  readonly restVolumeMm3: number | null;
+  readonly maxGapMm: number | null;
 }
 
 export interface CuttersInput {

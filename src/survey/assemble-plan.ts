@@ -19,6 +19,10 @@ import type { CuttersAnalysis } from './analyse-cutters.js';
 import type { ReachAnalysis } from './analyse-reach.js';
 import { CAUTIONS } from './cautions.js';
 import type { Ladder } from './choose-ladder.js';
+import { millPlans } from './mill-times.js';
+import type { MillReach } from './mill-reach.js';
+import type { Patch } from './floors-and-walls.js';
+import { totalPassTime } from '../time/pass-time.js';
 import type { FinishingPasses, PassLayout } from './finishing-passes.js';
 import type { StickoutProbe } from './ladder-stickout.js';
 import type { RegionMinutes } from './region-minutes.js';
@@ -44,6 +48,8 @@ export interface PlanInput {
   readonly reach: ReachAnalysis;
   /** of the cutters that are no straight balls */
   readonly otherCutters: CuttersAnalysis;
+  /** of those that floors and walls may be left to */
+  readonly milled: MillReach;
   readonly ladder: Ladder;
   readonly passes: FinishingPasses;
   readonly splitDeg: number;
@@ -102,12 +108,15 @@ export function assemblePlan(input: PlanInput): Plan {
         restVolumeMm3,
         maxGapMm,
       })),
-      byCutter: [...input.otherCutters.cutters],
+      byCutter: setup.cutters.flatMap(({ id }) =>
+        [...input.milled.cutters, ...input.otherCutters.cutters].filter(({ cutterId }) => cutterId === id),
+      ),
       tightRegions: planPatches(ladder.tight, input, ladder.cutterFor),
       leftover: planPatches(ladder.leftover, input, () => null),
       tooDeep: planDeepPlaces(input),
     },
     ladder: ladderRungs(ladder),
+    ladderSecond: ladder.second && { ...ladder.second, cutterIds: [...ladder.second.cutterIds] },
     ladderLeftOut: [...ladder.leftOut],
     split: {
       angleDeg: splitDeg,
@@ -121,10 +130,27 @@ export function assemblePlan(input: PlanInput): Plan {
 }
 
 /** What each pass does, and what makes it long. */
-function passPlans({ passes: { plan }, minutes: { stepSetBy } }: PlanInput): Plan['passes'] {
+function passPlans({
+  passes: { plan },
+  minutes: { stepSetBy },
+  ladder,
+  milled,
+  setup,
+}: PlanInput): Plan['passes'] {
+  const millPasses = (kind: Patch['kind']): Plan['passes']['floors'] =>
+    ladder.rungs.flatMap(({ cutter, milled: times }) => {
+      const own = times.filter(({ patch }) => milled.on.patches[patch].kind === kind);
+      if (own.length === 0) return [];
+      const { passes: passCount, ...time } = totalPassTime(own);
+      const { spacingMm, feedMmPerMin } = millPlans(cutter, setup)[kind];
+      return [{ cutterId: cutter.id, ...time, spacingMm, feedMmPerMin, passCount }];
+    });
   return {
+    cutterId: ladder.finisher.id,
     waterline: { ...plan.waterline, stepSetBy: stepSetBy.waterline },
     raster: { ...plan.raster, stepSetBy: stepSetBy.raster },
+    floors: millPasses('floor'),
+    walls: millPasses('wall'),
   };
 }
 
@@ -270,22 +296,25 @@ function planRest(rest: RestWork | null) {
 }
 
 function ladderRungs({ rungs }: Ladder): Plan['ladder'] {
-  return rungs.map(({ cutter, minutes, savesMinutes, stickout, rest, finishedAreaMm2, leftAreaMm2 }) => {
-    return {
-      cutterId: cutter.id,
-      DC: cutter.DC,
-      RE: cutter.RE,
-      stage: 'finish',
-      finishedAreaMm2,
-      unreachedAreaMm2: leftAreaMm2,
-      ...planRest(rest),
-      minutes,
-      ...planStickout(stickout),
-      stickoutLimitedBy: stickout.limitedBy,
-      neckTouches: stickout.neckTouches,
-      savesMinutes,
-    };
-  });
+  return rungs.map(
+    ({ cutter, role, minutes, savesMinutes, stickout, rest, finishedAreaMm2, leftAreaMm2 }) => {
+      return {
+        cutterId: cutter.id,
+        DC: cutter.DC,
+        RE: cutter.RE,
+        stage: 'finish',
+        role,
+        finishedAreaMm2,
+        unreachedAreaMm2: leftAreaMm2,
+        ...planRest(rest),
+        minutes,
+        ...planStickout(stickout),
+        stickoutLimitedBy: stickout.limitedBy,
+        neckTouches: stickout.neckTouches,
+        savesMinutes,
+      };
+    },
+  );
 }
 
 // biome-ignore lint/complexity/noExcessiveLinesPerFunction: one object of plain data, a line a key
@@ -330,8 +359,7 @@ function cutterFindings({ rungs, finisher, isNested }: Ladder): Finding[] {
         ]
       : []),
     ...rungs
-      .slice(1)
-      .filter(({ cutter }) => cutter.RE === 0)
+      .filter(({ cutter, role }) => cutter.RE === 0 && role === 'rest')
       .map(({ cutter: { id } }) =>
         found(
           'passes.flat-end',

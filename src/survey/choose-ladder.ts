@@ -5,12 +5,14 @@ import type { Context } from '../core/context.js';
 import { compensatedSum } from '../core/sum.js';
 import { cutterShape, type Cutter } from '../cutter/catalogue.js';
 import { offsetProfile } from '../cutter/cutter-profile.js';
+import { reachesAllOf } from '../cutter/nested-reach.js';
 import { cutByReach, unreachedOf, wholeSurface } from '../reach/cut-by-reach.js';
 import { NOTHING_TOLD } from '../reach/reach-middles.js';
 import { reachProbe } from '../reach/reach-probe.js';
 import type { Stickout } from '../reach/stickout.js';
 import { patchesOf, tightPatches, type TightPatches } from '../reach/tight-patches.js';
 import { FIRST_SHARE } from '../options.js';
+import type { Setup } from '../resolve-setup.js';
 import { subSurface } from '../surface/sub-surface.js';
 import { touchingFaces } from '../surface/touching-faces.js';
 import { chooseSteps, type LeftOut, type Step } from '../time/ladder.js';
@@ -22,20 +24,30 @@ import {
   type Candidate,
   type CandidatesInput,
 } from './ladder-candidates.js';
+import { millsOf, patchesDone } from './floors-and-walls.js';
 import type { StickoutProbe } from './ladder-stickout.js';
 import type { LadderTimes } from './ladder-times.js';
-import { restWorks, type RestWork } from './rest-work.js';
-import { withinLength, type DeepPlace } from './too-deep.js';
+import type { MillTimes } from './mill-times.js';
+import type { ROLES } from '../plan/plan.js';
+import { ladderRest } from './ladder-rest.js';
+import { isMill } from './ladder-times.js';
+import type { MillReach } from './mill-reach.js';
+import type { RestWork } from './rest-work.js';
+import { withinLength, withoutSlender, type DeepPlace, type LengthLimit } from './too-deep.js';
 
 /** One cutter of the ladder and what it leaves. */
 export interface Rung
   extends Pick<Step, 'finishedAreaMm2' | 'leftAreaMm2' | 'left' | 'minutes' | 'savesMinutes'> {
   readonly cutter: Cutter;
+  /** floors and walls; waterline and raster over what is left; rest alone */
+  readonly role: (typeof ROLES)[number];
+  /** its passes over floors and walls; none of a ball */
+  readonly milled: ReturnType<MillTimes>;
   /** whether it reaches a vertex of the surface on which reach was computed */
   readonly reaches: (v: number) => boolean;
   /** at all places that it finishes */
   readonly stickout: Stickout;
-  /** what it must clean after those before it; null: it is the first */
+  /** what it must clean after those before it; null: nothing, or it is the first */
   readonly rest: RestWork | null;
 }
 
@@ -46,13 +58,18 @@ export interface LeftOutCutter extends Pick<LeftOut, 'detail' | 'extraMinutes'> 
 }
 
 export interface Ladder {
-  /** large to small, at least one */
+  /** those for floors and walls, then the others, each large to small, at least one */
   readonly rungs: readonly Rung[];
   readonly leftOut: readonly LeftOutCutter[];
+  /** the next best choice, and what the job takes longer with it; null: there is none, or nothing was compared */
+  readonly second: { readonly cutterIds: readonly string[]; readonly extraMinutes: number } | null;
+  /** floors and walls that flat and bull-nose cutters of the ladder have been on */
+  readonly done: readonly boolean[];
+  /** the first that finishes more than floors and walls; where none need do so, the one that would be */
   readonly finisher: Cutter;
   /** (F) share of each facet of the surface on which reach was computed that it leaves */
   readonly finisherLeft: Float64Array;
-  /** what the first cutter does not reach */
+  /** what the finisher does not reach */
   readonly tight: TightPatches;
   /** what no cutter of the catalogue reaches */
   readonly leftover: TightPatches;
@@ -69,6 +86,7 @@ export interface Ladder {
 export interface LadderInput extends CandidatesInput {
   readonly times: LadderTimes;
   readonly probe: StickoutProbe;
+  readonly milled: MillReach;
 }
 
 /**
@@ -84,65 +102,119 @@ const LEAST_GAIN = 1e-4;
  *
  * @throws {RangeError} for an empty catalogue
  */
+// biome-ignore lint/complexity/noExcessiveLinesPerFunction: the order of the steps is read in one piece
 export async function chooseLadder(input: LadderInput, context: Context): Promise<Ladder> {
-  const { reach, setup, part, engine, probe } = input;
-  const whole = await ladderCandidates(input, context);
+  const { reach, setup, part, engine, probe, times } = input,
+    { mills, on } = input.milled;
+  const limit = { reach, probe, mostLengthToDiameter: setup.mostLengthToDiameter };
+  const finishers = await ladderCandidates(input, context);
+  const { candidates: within, places: tooDeep, isDeep } = withinLength(finishers, mills, limit);
+  const isNested = areNested(within);
+  const whole = [...mills, ...finishers];
   const {
     candidates,
-    places: tooDeep,
-    isDeep,
-  } = withinLength(whole, {
-    reach,
-    probe,
-    mostLengthToDiameter: setup.mostLengthToDiameter,
-  });
-  const isNested = areNested(candidates);
-  const { steps, leftOut } = stepsOf(candidates, isNested, input);
+    choice: { steps, leftOut, second },
+  } = withinTheirLength([...mills, ...within], isNested, limit, input);
   const chosen = steps.map(({ at }) => candidates[at]);
   const fitting = steps.map(({ at }) => whole[at]);
   const { stockMm, blendShare, toleranceMm } = setup;
-  const rest = await restWorks(
+  const rest = await ladderRest(
     fitting,
+    on,
     { ...reach, part, engine, stockMm, blendShare, toleranceMm, isDeep },
     context,
   );
-  const rungs = chosen.map(
-    (own, i): Rung => ({
+  const milledBy = leftAfter(chosen.filter(isMill), reach.labels.length);
+  const done = patchesDone(on, milledBy(chosen.length));
+  const first = chosen.findIndex((own) => !isMill(own));
+  const rungs = chosen.map((own, i): Rung => {
+    const before = i === 0 ? null : milledBy(i);
+    return {
       ...steps[i],
       cutter: own.cutter,
+      role: isMill(own) ? 'floors and walls' : i === first ? 'passes' : 'rest',
+      milled: isMill(own) ? times.mill(before, own, milledBy(i + 1)) : [],
       reaches: (v) => reachesVertex(own, v),
       stickout: probe.atVertices(own.cutter, onlyReachedBy(own, chosen.slice(0, i))),
       rest: rest[i],
-    }),
+    };
+  });
+  const finisher = fitting[first] ?? finishers[0],
+    ofPasses = chosen[first] ?? within[0];
+  const tight = await leftPatches([finisher], true, input, context);
+  const smallest = finishers[finishers.length - 1];
+  const least = mills.filter(
+    (own) => !mills.some((one) => one !== own && reachesAllOf(one.profile, own.profile)),
   );
-  const tight = await leftPatches([fitting[0]], true, input, context);
   return {
     rungs,
-    leftOut: [...leftOut, ...notConsidered(candidates, setup.cutters)],
-    finisher: rungs[0].cutter,
-    finisherLeft: chosen[0].share,
+    second: second && {
+      cutterIds: second.path.map((at) => candidates[at].cutter.id),
+      extraMinutes: second.extraMinutes,
+    },
+    done,
+    leftOut: [...leftOut, ...notConsidered(candidates, setup)],
+    finisher: finisher.cutter,
+    finisherLeft: ofPasses.share.map((share, f) => (first < 0 || done[on.patchOf[f]] ? 1 : share)),
     tight,
-    leftover: await leftPatches(whole, isNested, input, context),
-    last: candidates[candidates.length - 1].cutter,
+    leftover: await leftPatches(
+      isNested && mills.length === 0 ? finishers : isNested ? [smallest, ...least] : [...mills, ...finishers],
+      isNested && mills.length === 0,
+      input,
+      context,
+    ),
+    last: smallest.cutter,
     tooDeep,
-    cutterFor: finisherOf(chosen, tight, input),
+    cutterFor: finisherOf(chosen, finisher, tight, input),
     isNested,
   };
 }
+
+/** The choice in which no cutter works where it would stick out too far, and the candidates as it was made from. */
+function withinTheirLength(
+  candidates: readonly Candidate[],
+  isNested: boolean,
+  limit: LengthLimit,
+  input: LadderInput,
+): { readonly candidates: readonly Candidate[]; readonly choice: ReturnType<typeof stepsOf> } {
+  const choice = stepsOf(candidates, isNested, input);
+  // Of all that no ladder must do, only what the best ones do is looked for, until these may.
+  for (const path of [choice.steps.map(({ at }) => at), choice.second?.path ?? []]) {
+    const less = withoutSlender(candidates, path, limit);
+    if (less) return withinTheirLength(less, isNested, limit, input);
+  }
+  return { candidates, choice };
+}
+
+/** (F) Share of each facet that the first so many of some cutters leave together. */
+const leftAfter =
+  (some: readonly Candidate[], faces: number) =>
+  (count: number): Float64Array =>
+    Float64Array.from({ length: faces }, (_, f) =>
+      some.slice(0, count).reduce((least, { share }) => Math.min(least, share[f]), 1),
+    );
 
 /** The pure choice, from what the survey found. */
 function stepsOf(
   candidates: readonly Candidate[],
   isNested: boolean,
   { reach, setup, times, probe }: LadderInput,
-): { readonly steps: readonly Step[]; readonly leftOut: readonly LeftOutCutter[] } {
+): {
+  readonly steps: readonly Step[];
+  readonly leftOut: readonly LeftOutCutter[];
+  readonly second: ReturnType<typeof chooseSteps>['second'];
+} {
   const byMinutes = isNested && setup.ladderRule === 'fastest';
+  const largerBy = (at: number): readonly Candidate[] =>
+    candidates.slice(0, at).filter((own, i) => isMill(own) || i === at - 1);
   const areas = reach.areas.map((area, f) => (reach.labels[f] < MACHINABLE_CLASSES ? area : 0));
-  const { steps, leftOut } = chooseSteps(
+  const { steps, leftOut, second } = chooseSteps(
     candidates.map((own, at) => ({
       id: own.cutter.id,
       left: own.share,
-      barred: byMinutes ? tooShort(own, candidates.slice(Math.max(0, at - 1), at), probe) : null,
+      isMill: isMill(own),
+      // Mills are not asked to work where they would be too short.
+      barred: byMinutes && !isMill(own) ? tooShort(own, largerBy(at), probe) : null,
     })),
     {
       areas,
@@ -150,10 +222,10 @@ function stepsOf(
       firstShare: setup.firstCutterShare ?? FIRST_SHARE[setup.ladderRule],
       leastGainMm2: LEAST_GAIN * compensatedSum(areas),
       toolChangeMinutes: setup.machine.toolChangeSeconds / 60,
-      minutes: (before, at, after) => times(before, candidates[at].cutter, after),
+      minutes: (before, at, after, isFirst) => times.minutes(before, candidates[at], after, isFirst),
     },
   );
-  return { steps, leftOut: leftOut.map(({ id, ...why }) => ({ cutterId: id, ...why })) };
+  return { steps, second, leftOut: leftOut.map(({ id, ...why }) => ({ cutterId: id, ...why })) };
 }
 
 /** Whether a vertex is reached by a cutter and by none of some others. */
@@ -170,12 +242,15 @@ function tooShort(own: Candidate, larger: readonly Candidate[], probe: StickoutP
 }
 
 /** Cutters of the catalogue that the ladder is not chosen from. */
-function notConsidered(candidates: readonly Candidate[], cutters: readonly Cutter[]): LeftOutCutter[] {
-  return cutters.flatMap((cutter): LeftOutCutter[] => {
+function notConsidered(candidates: readonly Candidate[], setup: Setup): LeftOutCutter[] {
+  return setup.cutters.flatMap((cutter): LeftOutCutter[] => {
     if (candidates.some((candidate) => candidate.cutter.id === cutter.id)) return [];
     const out = { cutterId: cutter.id, extraMinutes: null };
     if (cutterShape(cutter) !== 'ball') {
-      return [{ ...out, reason: 'no-ball', detail: 'the ladder is chosen among straight ball-nose cutters' }];
+      const detail = millsOf(setup).includes(cutter)
+        ? 'there is no level floor and no upright wall that it reaches'
+        : 'the ladder is chosen among straight ball-nose cutters';
+      return [{ ...out, reason: 'no-ball', detail }];
     }
     const twin = candidates.find((candidate) => candidate.cutter.RE === cutter.RE);
     return [{ ...out, reason: 'same-radius', detail: `${twin?.cutter.id ?? 'another'} has the same radius` }];
@@ -189,7 +264,9 @@ async function leftPatches(
   { reach, setup, part: smooth, engine }: LadderInput,
   context: Context,
 ): Promise<TightPatches> {
-  if (isNested) return tightPatches({ ...reach, own: cutters[cutters.length - 1] }, setup.toleranceMm);
+  const { counts: ofLast, border } = cutters[cutters.length - 1];
+  if (isNested && border)
+    return tightPatches({ ...reach, own: { counts: ofLast, border } }, setup.toleranceMm);
   let part = wholeSurface(reach.surface, reach.labels);
   const options = {
     isWhole: false,
@@ -211,15 +288,16 @@ async function leftPatches(
   return patchesOf({ surface: part.surface, member, ballReach }, setup.toleranceMm);
 }
 
-/** Of each patch that the first cutter leaves the one after which nothing is left of it. */
+/** Of each patch that the finisher leaves the one after which nothing is left of it. */
 function finisherOf(
   rungs: readonly Candidate[],
+  finisher: Candidate,
   { patches, patchOf, surface }: TightPatches,
   { reach }: LadderInput,
 ): Ladder['cutterFor'] {
   // The patches were cut from this part of the surface: its vertices come first, in the same order. Those put in at
   // its border are reached by all.
-  const faces = touchingFaces(reach.surface, reach.labels, (v) => !reachesVertex(rungs[0], v));
+  const faces = touchingFaces(reach.surface, reach.labels, (v) => !reachesVertex(finisher, v));
   const { vertexOf } = subSurface(reach.surface, faces);
   const last = new Float64Array(patches.length);
   surface.mesh.triangles.forEach((v, h) => {

@@ -15,8 +15,11 @@ import type { RestWork } from './rest-work.js';
 /** What one cutter of the ladder is to cut, in plan, with the outlines that hold it there. */
 export interface CutterArea {
   readonly cutter: Cutter;
-  /** `waterline` and `raster` of the first cutter; `rest`: what it must clean after those before it */
-  readonly work: 'waterline' | 'raster' | 'rest';
+  /**
+   * `waterline` and `raster` of the finishing cutter, `floors` of flat and bull-nose ones; `rest`: what it must clean
+   * after those before it
+   */
+  readonly work: 'floors' | 'waterline' | 'raster' | 'rest';
   readonly outlines: CutterOutlines;
   /** its borders in space; of rest only, since classes have theirs */
   readonly curves: readonly Curve[];
@@ -29,7 +32,7 @@ export interface CutterAreas {
   readonly findings: readonly Finding[];
 }
 
-/** Finds them. @param passes of the first cutter */
+/** Finds them. @param passes of the finisher */
 export function cutterAreas(
   { rungs }: Pick<Ladder, 'rungs'>,
   passes: PassOutlines,
@@ -37,14 +40,13 @@ export function cutterAreas(
   { runOutMm, leastRingShare }: Pick<Setup, 'runOutMm' | 'leastRingShare'>,
 ): CutterAreas {
   const findings: Finding[] = [];
-  const areas = rungs.flatMap(({ cutter, rest }): CutterArea[] => {
-    const contacts =
-      rest === null
-        ? [
-            { work: 'waterline' as const, contact: passes.waterline, curves: [] },
-            { work: 'raster' as const, contact: passes.raster, curves: [] },
-          ]
-        : [{ work: 'rest' as const, ...restOf(cutter, rest) }];
+  const areas = rungs.flatMap(({ cutter, role, rest }, i): CutterArea[] => {
+    const whole = (work: 'floors' | 'waterline' | 'raster') => ({ work, contact: passes[work], curves: [] });
+    const contacts = [
+      ...(role === 'passes' ? [whole('waterline'), whole('raster')] : []),
+      ...(i === 0 && role === 'floors and walls' ? [whole('floors')] : []),
+      ...(rest === null ? [] : [{ work: 'rest' as const, ...restOf(cutter, rest) }]),
+    ];
     return contacts
       .filter(({ contact }) => contact.length > 0)
       .map(({ work, contact, curves }) => ({

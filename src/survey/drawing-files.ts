@@ -9,7 +9,7 @@ export function drawingFile(plan: Plan, paper: Paper): string {
 }
 
 function drawingOf(plan: Plan): PlanDrawing {
-  const { source, setup, mesh, reach, ladder } = plan;
+  const { source, setup, mesh, reach, passes } = plan;
   return {
     part: source.name,
     fileDate: setup.partDate,
@@ -26,7 +26,7 @@ function drawingOf(plan: Plan): PlanDrawing {
       centreMm,
       reachRadiusMm: reachRadiusMm === 'unlimited' ? Infinity : reachRadiusMm,
     })),
-    tightFor: ladder[0].cutterId,
+    tightFor: passes.cutterId,
   };
 }
 

@@ -28,7 +28,7 @@ import { connectedRegions } from '../surface/connected-regions.js';
 import { wallAngle } from '../zones/cut-angles.js';
 
 /** Stock that the semi-finish leaves for the finish, mm (common practice, no source). */
-const FINISH_ALLOWANCE_MM = 0.1;
+export const FINISH_ALLOWANCE_MM = 0.1;
 
 /** Facets with what time needs: mean normals, curvature. */
 export function finishingSurface(
@@ -189,6 +189,8 @@ export interface PassesInput {
   readonly setup: Setup;
   readonly cutter: Cutter;
   readonly layout: PassLayout;
+  /** (F) floors and walls, each cut by itself; -1: none */
+  readonly patchOf: Int32Array;
 }
 
 /** A pass as the plan tells it, but for what makes it long. */
@@ -226,7 +228,7 @@ export function finishingPasses(input: PassesInput): FinishingPasses {
 }
 
 function onePass(
-  { surface, finishing, setup, cutter }: PassesInput,
+  { surface, finishing, setup, cutter, patchOf }: PassesInput,
   strategy: Strategy,
   spacingMm: number,
   steepestRad: number,
@@ -239,7 +241,7 @@ function onePass(
   const mask = passMask(finishing.classOf, strategy.kind);
   const { feedMmPerMin, findings } = finishingFeed(setup, cutter, spacingMm, steepestRad);
   const time = totalPassTime(
-    passTimes(finishing, regionsOf(surface, mask), {
+    passTimes(finishing, regionsOf(surface, mask, patchOf), {
       strategy,
       spacingMm,
       cutter,
@@ -291,10 +293,10 @@ function roughness(
   return theoreticalRoughness(cutter.RE, onSurface);
 }
 
-/** Connected patches of the facets of a mask, each cut by itself. */
-export function regionsOf(surface: Surface, mask: Uint8Array): CutRegions {
+/** Connected patches of the facets of a mask, each cut by itself, and so is each floor and wall. */
+export function regionsOf(surface: Surface, mask: Uint8Array, patchOf?: Int32Array): CutRegions {
   const labels = new Int32Array(mask.length);
-  for (let f = 0; f < labels.length; f++) labels[f] = mask[f] - 1;
+  for (let f = 0; f < labels.length; f++) labels[f] = mask[f] === 0 ? -1 : (patchOf?.[f] ?? -1) + 1;
   const { regionOfFace, count } = connectedRegions(surface.topology, labels);
   return { mesh: surface.mesh, topology: surface.topology, regionOf: regionOfFace, count };
 }

@@ -8,15 +8,17 @@ import { cornersByVertex, reachedVertices } from '../reach/reached-vertices.js';
 import type { ReachAnswers } from '../reach/reach-engine.js';
 import { NOTHING_TOLD } from '../reach/reach-middles.js';
 import { reachProbe } from '../reach/reach-probe.js';
-import { reachBorders, unreachedArea } from '../reach/unreached-area.js';
+import { reachBorders, unreachedArea, type ReachBorder } from '../reach/unreached-area.js';
 import type { Setup } from '../resolve-setup.js';
-import { profileOfCutter, type CutterReach } from './analyse-cutters.js';
+import { profileOfCutter } from './analyse-cutters.js';
 import { BORDER_ACCURACY_MM, type ReachAnalysis, type Reached } from './analyse-reach.js';
 import type { LadderCutter } from './rest-work.js';
 
 /** A cutter that a ladder may be chosen from, and what it leaves of the surface on which reach was computed. */
-export interface Candidate extends LadderCutter, Reached {
+export interface Candidate extends LadderCutter, Pick<Reached, 'share' | 'unreachedAreaMm2'> {
   readonly cutter: Cutter;
+  /** null: of floors and walls alone, which were cut along it apart */
+  readonly border: ReachBorder | null;
 }
 
 export interface CandidatesInput {
@@ -24,8 +26,6 @@ export interface CandidatesInput {
   readonly setup: Setup;
   readonly part: SmoothPart;
   readonly engine: ReachAnswers;
-  /** what was found for the cutters that are no straight balls */
-  readonly others: readonly CutterReach[];
 }
 
 /**
@@ -64,11 +64,9 @@ function surveyedBall(cutter: Cutter, { byRadius, counts }: ReachAnalysis): Cand
 /** Asks at every vertex of the surface that was refined for balls, so that what cutters leave can be compared. */
 async function askedCutter(
   cutter: Cutter,
-  { reach, setup, part, engine, others }: CandidatesInput,
+  { reach, setup, part, engine }: CandidatesInput,
   context: Context,
 ): Promise<Candidate> {
-  const found = others.find(({ cutterId }) => cutterId === cutter.id);
-  if (!found) throw new RangeError(`ladderCandidates: nothing is known of ${cutter.id}`);
   const { surface, labels, areas } = reach;
   const profile = profileOfCutter(cutter);
   const probe = reachProbe(engine, offsetProfile(profile, setup.stockMm));
@@ -84,16 +82,5 @@ async function askedCutter(
   const asked = { surface, labels, counts, reachRadii, toldBorder: NOTHING_TOLD, radii: probe.radii, part };
   const [border] = await reachBorders(asked, probe.engine, BORDER_ACCURACY_MM, context);
   const { totalMm2, share } = unreachedArea(asked, areas, border, new Float32Array(3 * areas.length));
-  const { restVolumeMm3, maxGapMm } = found;
-  return {
-    cutter,
-    profile,
-    counts,
-    index: border.index,
-    unreachedAreaMm2: totalMm2,
-    share,
-    border,
-    restVolumeMm3,
-    maxGapMm,
-  };
+  return { cutter, profile, counts, index: border.index, unreachedAreaMm2: totalMm2, share, border };
 }

@@ -1,27 +1,30 @@
 import { MACHINABLE_CLASSES } from '../core/classes.js';
 import type { Cutter } from '../cutter/catalogue.js';
 import type { Setup } from '../resolve-setup.js';
-import { runningSum } from '../core/sum.js';
+import { compensatedSum, runningSum } from '../core/sum.js';
 import { passMask, type FinishingSurface } from '../time/finishing-surface.js';
 import { passExtents, type CutRegions } from '../time/pass-pieces.js';
-import {
-  facetMinutes,
-  followingOverhead,
-  passTimes,
-  totalPassTime,
-  type PassPlan,
-} from '../time/pass-time.js';
+import { facetMinutes, followingOverhead, passTimes, type PassPlan } from '../time/pass-time.js';
 import type { ReachAnalysis } from './analyse-reach.js';
 import { bothPasses, finishingFeed, reachedSurface, regionsOf, type PassLayout } from './finishing-passes.js';
+import { patchesDone, type FloorsAndWalls } from './floors-and-walls.js';
+import type { Candidate } from './ladder-candidates.js';
+import { millTimes, type MillTimes } from './mill-times.js';
+import type { Mill } from './mill-reach.js';
 
 /**
- * Minutes of cutting, without the change of cutter, the shop's own factor included. The first cutter (before:
- * null) runs waterline and raster over what it reaches; a later one follows the surface over what was left
- * before and is not after.
- *
- * @param before, after (F) share of each facet that is left
+ * Minutes of cutting, without the change of cutter, the shop's own factor included. Mills run over floors and walls.
+ * The first of the other cutters runs waterline and raster over what it reaches of the rest, a later one follows the
+ * surface over what was left before and is not after; so does the first where mills have been.
  */
-export type LadderTimes = (before: Float64Array | null, cutter: Cutter, after: Float64Array) => number;
+export interface LadderTimes {
+  /**
+   * @param before, after (F) share of each facet that is left; null: all of each
+   * @param isFirst none has run before but mills
+   */
+  minutes(before: Float64Array | null, own: Candidate, after: Float64Array, isFirst: boolean): number;
+  readonly mill: MillTimes;
+}
 
 interface Rest extends CutRegions {
   /** facets of which something is left */
@@ -42,56 +45,77 @@ export function ladderTimes(
   finishing: FinishingSurface,
   setup: Setup,
   layout: PassLayout,
+  on: FloorsAndWalls,
 ): LadderTimes {
-  const first = firstTimes(reach, finishing, setup, layout);
+  const first = firstTimes(reach, finishing, setup, layout, on);
   const unit = { ...finishing, areas: new Float64Array(finishing.areas.length).fill(1) };
-  const minutes = new Float64Array(finishing.areas.length);
-  const restOf = remember((left: Float64Array) => restLeft(reach, left), Infinity);
-  // A number per facet and cutter would be too much to keep.
-  const perArea = remember(
-    (cutter: Cutter) => facetMinutes(unit, restPlan(cutter, setup, layout), minutes),
-    1,
-  );
-  return (before, cutter, after) => {
-    if (before === null) return first(cutter, after);
-    const rest = restOf(before);
+  const restOf = rememberLast((left: Float64Array) => restLeft(reach, left, () => true));
+  const perArea = new Map<Cutter, Float64Array>();
+  const mill = millTimes(reach, finishing, setup, on);
+  const following = (rest: Rest, before: Float64Array, cutter: Cutter, after: Float64Array): number => {
     const inRegion = new Float64Array(rest.count);
     const cutting = runningSum();
-    const each = perArea(cutter);
+    const plan = restPlan(cutter, setup, layout),
+      each = perArea.get(cutter) ?? facetMinutes(unit, plan);
+    perArea.set(cutter, each);
     for (const f of rest.facets) {
       const area = finishing.areas[f] * Math.max(0, before[f] - after[f]);
       inRegion[rest.regionOf[f]] += area;
       cutting.add(area * each[f]);
     }
-    const plan = restPlan(cutter, setup, layout);
     for (const area of inRegion) if (area > 0) cutting.add(followingOverhead(area, plan));
     return cutting.value() * plan.machine.timeFactor;
   };
+  return {
+    mill,
+    minutes: (before, own, after, isFirst) => {
+      if (isMill(own)) return compensatedSum(mill(before, own, after).map(({ minutes }) => minutes));
+      if (before === null) return first(own, []);
+      if (!isFirst) return following(restOf(before), before, own.cutter, after);
+      const done = patchesDone(on, before);
+      const rest = restLeft(reach, before, (f) => done[on.patchOf[f]]);
+      return first(own, done) + following(rest, before, own.cutter, after);
+    },
+  };
 }
 
-/** Minutes of a first cutter over what it reaches. */
+export const isMill = (candidate: Candidate): candidate is Mill => 'shapes' in candidate;
+
+/** Minutes of a finisher over what it reaches, floors and walls left out that are done. */
 function firstTimes(
   { surface, labels }: ReachAnalysis,
   finishing: FinishingSurface,
   setup: Setup,
   layout: PassLayout,
-): (cutter: Cutter, left: Float64Array) => number {
-  const regions = {
-    waterline: regionsOf(surface, passMask(labels, 'waterline')),
-    raster: regionsOf(surface, passMask(labels, 'raster')),
+  { patchOf }: FloorsAndWalls,
+): (own: Candidate, done: readonly boolean[]) => number {
+  const ofPass = (kind: 'waterline' | 'raster') => {
+    const where = regionsOf(surface, passMask(labels, kind), patchOf);
+    const strategy = kind === 'raster' ? { kind, feedRad: layout.rasterRad } : { kind };
+    const patchOfRegion = new Int32Array(where.count).fill(-1);
+    where.regionOf.forEach((region, f) => {
+      if (region >= 0) patchOfRegion[region] = patchOf[f];
+    });
+    return { where, extents: passExtents(where, strategy), patchOfRegion };
   };
-  const extents = {
-    waterline: passExtents(regions.waterline, { kind: 'waterline' }),
-    raster: passExtents(regions.raster, { kind: 'raster', feedRad: layout.rasterRad }),
+  const passes = { waterline: ofPass('waterline'), raster: ofPass('raster') };
+  const known = new Map<Candidate, readonly { readonly patch: number; readonly minutes: number }[]>();
+  const timesOf = (own: Candidate) => {
+    const reached = reachedSurface(finishing, own.share);
+    return bothPasses(layout, own.cutter).flatMap(({ strategy, spacingMm, steepestRad }) => {
+      const { feedMmPerMin } = finishingFeed(setup, own.cutter, spacingMm, steepestRad);
+      const { where, extents, patchOfRegion } = passes[strategy.kind === 'raster' ? 'raster' : 'waterline'];
+      const plan = { strategy, spacingMm, cutter: own.cutter, feedMmPerMin, machine: setup.machine };
+      return passTimes(reached, where, plan, extents).map(({ minutes }, r) => ({
+        patch: patchOfRegion[r],
+        minutes,
+      }));
+    });
   };
-  return (cutter, left) => {
-    const reached = reachedSurface(finishing, left);
-    return bothPasses(layout, cutter).reduce((minutes, { strategy, spacingMm, steepestRad }) => {
-      const { feedMmPerMin } = finishingFeed(setup, cutter, spacingMm, steepestRad);
-      const pass = strategy.kind === 'raster' ? 'raster' : 'waterline';
-      const plan = { strategy, spacingMm, cutter, feedMmPerMin, machine: setup.machine };
-      return minutes + totalPassTime(passTimes(reached, regions[pass], plan, extents[pass])).minutes;
-    }, 0);
+  return (own, done) => {
+    const times = known.get(own) ?? timesOf(own);
+    known.set(own, times);
+    return compensatedSum(times.filter(({ patch }) => !done[patch]).map(({ minutes }) => minutes));
   };
 }
 
@@ -103,21 +127,24 @@ export function restPlan(cutter: Cutter, setup: Setup, layout: PassLayout): Pass
 }
 
 /** Connected patches of what is left of the machinable surface. */
-export function restLeft({ surface, labels }: ReachAnalysis, left: Float64Array): Rest {
-  const mask = labels.map((label, f) => (label < MACHINABLE_CLASSES && left[f] > 0 ? 1 : 0));
+export function restLeft(
+  { surface, labels }: ReachAnalysis,
+  left: Float64Array,
+  isIn: (f: number) => boolean,
+): Rest {
+  const mask = labels.map((label, f) => (label < MACHINABLE_CLASSES && left[f] > 0 && isIn(f) ? 1 : 0));
   const facets: number[] = [];
-  mask.forEach((isIn, f) => {
-    if (isIn === 1) facets.push(f);
+  mask.forEach((isWanted, f) => {
+    if (isWanted === 1) facets.push(f);
   });
   return { ...regionsOf(surface, mask), facets: Int32Array.from(facets) };
 }
 
-/** Works a thing out once for each key, as long as it is one of the last `most` keys. */
-function remember<K extends object, T>(make: (key: K) => T, most: number): (key: K) => T {
-  const known = new Map<K, T>();
+/** Works a thing out once, as long as the same is asked for. */
+function rememberLast<K, T>(make: (key: K) => T): (key: K) => T {
+  let last: { readonly key: K; readonly made: T } | undefined;
   return (key) => {
-    const found = known.get(key) ?? make(key);
-    if (known.size >= most && !known.has(key)) known.clear();
-    return known.set(key, found) && found;
+    if (last?.key !== key) last = { key, made: make(key) };
+    return last.made;
   };
 }

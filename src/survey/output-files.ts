@@ -28,11 +28,14 @@ export interface OutputInput extends OutlineInput {
   readonly reachRadii: Float64Array;
   /** (F of the refined surface) mm; Infinity: passes do not meet; NaN: none cuts there */
   readonly scallops: Float64Array;
+  /** (F of the refined surface) classes, as away what flat and bull-nose cutters have been on */
+  readonly ballLabels: Uint8Array;
 }
 
 /** Every file of a survey, by name. */
 export async function outputFiles(input: OutputInput): Promise<Map<string, Uint8Array | string>> {
   const { plan, reach, regions, borders, ladder, cutterAreas: areas } = input;
+  const ofBalls = { surface: reach.surface, labels: input.ballLabels };
   const curves = [
     ...borderCurves(borders, regions),
     ...areas
@@ -66,7 +69,7 @@ export async function outputFiles(input: OutputInput): Promise<Map<string, Uint8
     ['holes.csv', holesCsv(plan)],
     ...(plan.release ? [['release.csv', releaseCsv(plan.release)] as const] : []),
     ['quote.csv', quoteCsv(ladderQuote(ladder, plan.setup))],
-    ...(plan.setup.preview ? [['passes-preview.svg', passesPreview(plan, reach)] as const] : []),
+    ...(plan.setup.preview ? [['passes-preview.svg', passesPreview(plan, ofBalls)] as const] : []),
     ...(plan.setup.patches ? patchFiles(input) : []),
   ]);
 }

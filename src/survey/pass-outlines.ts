@@ -11,37 +11,46 @@ import type { NumberedRegions } from '../zones/number-regions.js';
 export interface PassOutlines {
   readonly waterline: Rings;
   readonly raster: Rings;
+  /** floors that flat and bull-nose cutters have been on; what they do of upright walls has no width in plan */
+  readonly floors: Rings;
   readonly findings: readonly Finding[];
 }
 
 /**
  * The two passes' regions in plan, their necks closed and opened as asked.
  *
+ * @param floors regions that are no balls' work
  * @param necks width that goes: `stepovers` times the raster's stepover; 0: none does
- * @param limits of the first cutter
+ * @param limits of the finisher
  */
 export function passOutlines(
   regions: NumberedRegions,
   { outlines }: TracedBorders,
+  floors: readonly number[],
   clipper: Clipper,
   necks: { readonly stepovers: number; readonly stepoverMm: number },
   limits: CrumbLimits,
 ): PassOutlines {
-  const pass = (name: string, classes: readonly number[]) => {
-    const rings = Array.from(regions.classOf, (cls, r) =>
-      classes.includes(cls) ? ringsOfRegion(outlines, r) : [],
-    );
+  const pass = (name: string, isIn: (cls: number, r: number) => boolean) => {
+    const rings = Array.from(regions.classOf, (cls, r) => (isIn(cls, r) ? ringsOfRegion(outlines, r) : []));
     const united = clipper.resolve(rings.flat(), 'NonZero');
     const closed = closeNecks(united, name, clipper, { ...necks, toleranceMm: NECK_DEFAULTS.toleranceMm });
     const { rings: worth, findings } = dropCrumbs(closed.rings, name, limits);
     return { rings: worth, findings: [...closed.findings, ...findings] };
   };
   const { level, shallow, overlap, steep } = CLASS_INDEX;
-  const waterline = pass('the waterline pass', [overlap, steep]);
-  const raster = pass('the raster pass', [level, shallow, overlap]);
+  const waterline = pass('the waterline pass', (cls) => [overlap, steep].includes(cls));
+  const raster = pass(
+    'the raster pass',
+    (cls, r) => [level, shallow, overlap].includes(cls) && !floors.includes(r),
+  );
   return {
     waterline: waterline.rings,
     raster: raster.rings,
+    floors: clipper.resolve(
+      floors.flatMap((r) => ringsOfRegion(outlines, r)),
+      'NonZero',
+    ),
     findings: [...waterline.findings, ...raster.findings],
   };
 }

@@ -19,7 +19,7 @@ export interface PictureInput {
   readonly refined: NumberedRegions;
   /** (F) mm; Infinity: passes do not meet; NaN: none cuts there */
   readonly scallops: Float64Array;
-  /** (F) area that the first cutter reaches, mm² */
+  /** (F) area that the cutter of the passes reaches, mm² */
   readonly reachedAreas: Float64Array;
   readonly scallopMm: number;
 }

@@ -36,15 +36,21 @@ export function planTime(ladder: Ladder, setup: Setup, raster: RasterChoice): Pl
   };
 }
 
-function assumptions({ rungs }: Ladder, setup: Setup, { tried }: RasterChoice): string[] {
+function assumptions({ rungs, finisher }: Ladder, setup: Setup, { tried }: RasterChoice): string[] {
   const unknownWear = rungs.filter(({ cutter }) => cutter.wearCostPerMinute === null).length;
   return [
     'Counted: finishing passes, slow-down on curves, stops at the end of each cut, links, approaches, air moves, a change ' +
       'before each cutter. Not counted: roughing, rest-roughing, semi-finishing, lead-ins, measuring, benching.',
     "Lengths follow from areas (co-area formula), corrected to the way of the cutter's centre; the overlap is cut twice.",
     'Both passes keep the asked scallop on planes; where the part bulges across the passes it is higher, and listed.',
-    'The first cutter runs waterline and raster over what it reaches; each later one follows the surface over what is left, ' +
+    `${finisher.id} runs waterline and raster over what it reaches; each later cutter follows the surface over what is left, ` +
       'as closely as its own finishing passes; the blend onto clean surface is not counted.',
+    ...(rungs.some(({ role }) => role === 'floors and walls')
+      ? [
+          'Floors and walls by flat and bull-nose cutters: passes over a floor by its area and border, full rounds along walls; ' +
+            'side and axial steps are shares of the set-up (common practice), corners of the passes are taken at full feed.',
+        ]
+      : []),
     ...(tried > 0
       ? [
           `Raster: the fastest of ${tried} directions, ${180 / tried} degrees apart, with stops, links and air moves.`,

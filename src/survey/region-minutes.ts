@@ -11,6 +11,7 @@ import { stepWords, WORTH_SHARE } from '../write/step-words.js';
 import type { NumberedRegions } from '../zones/number-regions.js';
 import type { ReachAnalysis } from './analyse-reach.js';
 import type { Ladder } from './choose-ladder.js';
+import type { FloorsAndWalls, Patch } from './floors-and-walls.js';
 import { borderGradient, bothPasses, finishingFeed, regionsOf, type PassLayout } from './finishing-passes.js';
 import { restLeft, restPlan } from './ladder-times.js';
 
@@ -21,16 +22,17 @@ export interface RegionMinutesInput {
   readonly regions: Pick<NumberedRegions, 'regionOfFace' | 'areas' | 'bounds'>;
   readonly setup: Setup;
   readonly layout: PassLayout;
-  /** the same, less what the first cutter does not reach */
+  /** the same, less what the finishing cutter does not reach, and floors and walls that are done */
   readonly reached: FinishingSurface;
-  readonly ladder: Pick<Ladder, 'rungs' | 'finisher'>;
+  readonly ladder: Pick<Ladder, 'rungs' | 'finisher' | 'done'>;
+  readonly on: FloorsAndWalls;
 }
 
 /** Where the minutes go. */
 export interface RegionMinutes {
   /** of each region by cutter and pass; they add up to those of the ladder */
   readonly byRegion: readonly (readonly RegionWork[])[];
-  /** regions for whose sake a pass of the first cutter takes smaller steps everywhere */
+  /** regions for whose sake a pass takes smaller steps everywhere */
   readonly stepSetBy: Readonly<Record<'waterline' | 'raster', Plan['passes']['waterline']['stepSetBy']>>;
   readonly findings: readonly Finding[];
 }
@@ -49,8 +51,10 @@ export function regionMinutes(input: RegionMinutesInput): RegionMinutes {
     note(ladder.finisher.id, pass, minutes);
     return setterOf(input, strategy, spacingMm, minutes);
   });
-  ladder.rungs.forEach(({ cutter }, i) => {
-    if (i > 0) note(cutter.id, 'rest', restMinutes(input, i));
+  ladder.rungs.forEach(({ cutter, role, milled }, i) => {
+    for (const kind of ['floor', 'wall'] as const)
+      note(cutter.id, `${kind}s`, millMinutes(milled, kind, input));
+    if (i > 0 && role !== 'floors and walls') note(cutter.id, 'rest', restMinutes(input, i));
   });
   const [waterline, raster] = setters;
   const all = byRegion.flat().reduce((sum, { minutes }) => sum + minutes, 0);
@@ -64,28 +68,40 @@ export function regionMinutes(input: RegionMinutesInput): RegionMinutes {
   };
 }
 
-/** Minutes of one pass of the first cutter in each region. */
+/** Minutes of a flat or bull-nose cutter in each region. */
+function millMinutes(
+  times: Ladder['rungs'][number]['milled'],
+  kind: Patch['kind'],
+  { regions, on: { patches } }: RegionMinutesInput,
+): Float64Array {
+  const out = new Float64Array(regions.areas.length);
+  for (const { patch, minutes } of times)
+    if (patches[patch].kind === kind) out[patches[patch].region] += minutes;
+  return out;
+}
+
+/** Minutes of one pass of the finishing cutter in each region. */
 function firstMinutes(
-  { reach, reached, regions, setup, ladder: { finisher } }: RegionMinutesInput,
+  { reach, reached, regions, setup, on, ladder: { finisher } }: RegionMinutesInput,
   strategy: Strategy,
   spacingMm: number,
   steepestRad: number,
 ): Float64Array {
-  const patches = regionsOf(reach.surface, passMask(reach.labels, strategy.kind));
+  const patches = regionsOf(reach.surface, passMask(reached.classOf, strategy.kind), on.patchOf);
   const { feedMmPerMin } = finishingFeed(setup, finisher, spacingMm, steepestRad);
   const plan = { strategy, spacingMm, cutter: finisher, feedMmPerMin, machine: setup.machine };
   const times = passTimes(reached, patches, plan);
   return sharedOut(facetMinutes(reached, plan), patches, (patch) => times[patch].minutes, regions);
 }
 
-/** Minutes of a later cutter in each region. */
+/** Minutes in each region of a cutter that follows those before it: of the finishing one, where mills have been. */
 function restMinutes(
-  { reach, finishing, regions, setup, layout, ladder: { rungs } }: RegionMinutesInput,
+  { reach, finishing, regions, setup, layout, on, ladder: { rungs, done } }: RegionMinutesInput,
   rung: number,
 ): Float64Array {
   const before = rungs[rung - 1].left,
     after = rungs[rung].left;
-  const patches = restLeft(reach, before);
+  const patches = restLeft(reach, before, (f) => rungs[rung].role === 'rest' || done[on.patchOf[f]]);
   const plan = restPlan(rungs[rung].cutter, setup, layout);
   const areas = finishing.areas.map((area, f) => area * Math.max(0, before[f] - after[f]));
   const cutting = facetMinutes({ ...finishing, areas }, plan);
@@ -119,12 +135,12 @@ function sharedOut(
 
 /** Regions to cut apart so that a pass may take larger steps elsewhere; null: nothing is gained, or steps are given. */
 function setterOf(
-  { reach, finishing, regions, layout, ladder: { finisher } }: RegionMinutesInput,
+  { reached, finishing, regions, layout, ladder: { finisher } }: RegionMinutesInput,
   strategy: Strategy,
   spacingMm: number,
   minutes: Float64Array,
 ): RegionMinutes['stepSetBy']['waterline'] {
-  const mask = passMask(reach.labels, strategy.kind);
+  const mask = passMask(reached.classOf, strategy.kind);
   const groupOf = regions.regionOfFace.map((region, f) => (mask[f] ? region : -1));
   const least = leastGradients(finishing, groupOf, minutes.length, strategy);
   const isRaster = strategy.kind === 'raster';

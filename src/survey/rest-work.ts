@@ -2,8 +2,7 @@ import { boundsOf } from '../core/bounds.js';
 import { mapTo } from '../core/map-to.js';
 import { rowsOf } from '../core/rows-of.js';
 import { MACHINABLE_CLASSES } from '../core/classes.js';
-import { tick, type Context } from '../core/context.js';
-import { sideBySide } from '../core/side-by-side.js';
+import type { Context } from '../core/context.js';
 import { compensatedSum } from '../core/sum.js';
 import { enlargedProfile, reachesAllOf } from '../cutter/nested-reach.js';
 import { DEEPEST_RADII } from '../reach/gap-bands.js';
@@ -28,7 +27,7 @@ import {
   type SurfacePart,
 } from '../reach/cut-by-reach.js';
 import { BORDER_ACCURACY_MM } from './analyse-reach.js';
-import { AT_ONCE, thicknessTask } from './rest-volumes.js';
+import { thicknessTask } from './rest-volumes.js';
 
 /** A cutter of a ladder and what a survey found for it. */
 export interface LadderCutter {
@@ -241,21 +240,6 @@ function withNeighbours({ positions, triangles }: Mesh, patchOf: Int32Array): In
   return patchOf.map((patch, f) =>
     patch >= 0 ? patch : Math.max(...[0, 1, 2].map((k) => atVertex[triangles[3 * f + k]])),
   );
-}
-
-/** Of every cutter of a ladder, in order of use; null for the first. */
-export async function restWorks(
-  ladder: readonly LadderCutter[],
-  input: RestWorkInput,
-  context: Context,
-): Promise<(RestWork | null)[]> {
-  let done = 0;
-  tick(context, 'rest between cutters', 0);
-  return sideBySide(ladder, AT_ONCE, async (cutter, i) => {
-    const work = i === 0 ? null : await restWork(ladder.slice(0, i), cutter, input, context);
-    tick(context, 'rest between cutters', ++done / ladder.length);
-    return work;
-  });
 }
 
 /** What a cutter does not reach, the same cutter taken larger does not either; the rest must be asked. */

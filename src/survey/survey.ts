@@ -6,6 +6,8 @@ import { chooseLadder } from './choose-ladder.js';
 import { analyseCutters } from './analyse-cutters.js';
 import { analyseReach } from './analyse-reach.js';
 import { finishingPasses, finishingSurface, passLayout, reachedSurface } from './finishing-passes.js';
+import { floorsAndWalls, millsOf } from './floors-and-walls.js';
+import { millReach } from './mill-reach.js';
 import { finishersOf } from './ladder-candidates.js';
 import { stickoutProbe } from './ladder-stickout.js';
 import { ladderTimes } from './ladder-times.js';
@@ -42,6 +44,7 @@ import { openPlan } from '../reach/open-plan.js';
 import { heightBounds } from '../reach/height-bounds.js';
 import { buildPartTree, meshFacets } from '../reach/build-part-tree.js';
 import { buildZones, type ZonedSurface } from '../zones/build-zones.js';
+import { AWAY } from '../zones/mark-away.js';
 import { numberRegions, type NumberedRegions } from '../zones/number-regions.js';
 import { settleNoise, type SettledSurface } from '../part/settle-noise.js';
 
@@ -211,26 +214,35 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
   const layout = passLayout(finishing, setup, splitDeg, raster.rasterRad);
   const probe = stickoutProbe(maxima, reach, setup, context);
   const refinedFinishing = finishingSurface(reach.surface, reach.labels, reach.areas);
-  const times = ladderTimes(reach, refinedFinishing, setup, layout);
+  const refined = numberRegions(reach.surface, reach.labels, reach.areas);
+  const milled = await millReach(
+    floorsAndWalls(reach, refinedFinishing, refined, setup),
+    { reach, part, engine, setup, probe },
+    context,
+  );
+  const times = ladderTimes(reach, refinedFinishing, setup, layout, milled.on);
+  const mayMill = millsOf(setup);
   const otherCutters = await analyseCutters(
-    setup.cutters,
+    setup.cutters.filter((cutter) => !mayMill.includes(cutter)),
     { zoned, part, engine, stockMm: setup.stockMm, toleranceMm: setup.toleranceMm },
     context,
   );
-  const ladder = await chooseLadder(
-    { reach, setup, part, engine, others: otherCutters.cutters, times, probe },
-    context,
-  );
-  const reached = reachedSurface(refinedFinishing, ladder.finisherLeft);
+  const ladder = await chooseLadder({ reach, setup, part, engine, times, probe, milled }, context);
+  const isDone = (f: number): boolean => !!ladder.done[milled.on.patchOf[f]];
+  const ofBalls = {
+    ...refinedFinishing,
+    classOf: reach.labels.map((label, f) => (isDone(f) ? label | AWAY : label)),
+  };
+  const reached = reachedSurface(ofBalls, ladder.finisherLeft);
   const passes = finishingPasses({
     surface: reach.surface,
     finishing: reached,
     setup,
     cutter: ladder.finisher,
     layout,
+    patchOf: milled.on.patchOf,
   });
-  const refined = numberRegions(reach.surface, reach.labels, reach.areas);
-  const scallops = scallopField(reach.labels, passes.scallops);
+  const scallops = scallopField(reach.labels, passes.scallops, isDone);
   const picture = await surveyPicture(
     {
       reach,
@@ -246,8 +258,11 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
   );
   // All questions are answered: what the threads hold is not needed while files are made.
   engine.close();
+  const [splitSurface, splitFinishing] = ladder.done.includes(true)
+    ? [reach.surface, ofBalls]
+    : [zoned.surface, finishing];
   const split =
-    fastest ?? splitAnswer(zoned.surface, finishing, setup, ladder.finisher, splitDeg, raster.rasterRad);
+    fastest ?? splitAnswer(splitSurface, splitFinishing, setup, ladder.finisher, splitDeg, raster.rasterRad);
   const clipper = await loadClipper();
   tick(context, 'outlines', 0);
   const borders = traceRings(zoned.surface.mesh, zoned.surface.topology, regions.regionOfFace, clipper);
@@ -255,6 +270,7 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
   const outlined = passOutlines(
     regions,
     borders,
+    milled.on.patches.flatMap(({ kind, region }, p) => (ladder.done[p] && kind === 'floor' ? [region] : [])),
     clipper,
     {
       stepovers: setup.neckStepovers,
@@ -275,6 +291,7 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
     regions,
     reach,
     otherCutters,
+    milled,
     borders: { ...borders, findings: [...borders.findings, ...outlined.findings, ...cut.findings] },
     ladder,
     passes,
@@ -292,6 +309,7 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
       setup,
       layout,
       ladder,
+      on: milled.on,
     }),
   });
   tick(context, 'files', 0);
@@ -308,6 +326,7 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
     ladder,
     clipper,
     scallops,
+    ballLabels: ofBalls.classOf,
   });
   return { plan, files };
 }

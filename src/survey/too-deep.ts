@@ -29,6 +29,48 @@ export interface LengthLimit {
   readonly mostLengthToDiameter: number;
 }
 
+/**
+ * Takes from the cutters of a ladder what they would have to stick out too far for, and a larger one that is not in the
+ * ladder reaches all of: that one must do it.
+ *
+ * @param candidates, path in order of use
+ * @returns null: no cutter of the ladder sticks out too far
+ */
+export function withoutSlender(
+  candidates: readonly Candidate[],
+  path: readonly number[],
+  { reach: { surface, labels }, probe, mostLengthToDiameter }: LengthLimit,
+): readonly Candidate[] | null {
+  const { triangles } = surface.mesh;
+  const leftBy = (some: readonly Candidate[], f: number): number =>
+    some.reduce((least, { share }) => Math.min(least, share[f]), labels[f] < MACHINABLE_CLASSES ? 1 : 0);
+  const changed = new Map<number, Candidate>();
+  for (const [i, at] of path.entries()) {
+    const own = candidates[at],
+      before = path.slice(0, i).map((other) => candidates[other]);
+    const isNew = (v: number): boolean =>
+      reachesVertex(own, v) && !before.some((other) => reachesVertex(other, v));
+    const isTooLong = ({ lengthToDiameter }: Stickout): boolean => lengthToDiameter > mostLengthToDiameter;
+    if (!isTooLong(probe.atVertices(own.cutter, isNew))) continue;
+    const larger = candidates.slice(0, at);
+    const slender = [...labels.keys()].filter(
+      (f) =>
+        leftBy(before, f) > own.share[f] &&
+        leftBy(larger, f) === 0 &&
+        isTooLong(probe.atCorners(own.cutter, [3 * f, 3 * f + 1, 3 * f + 2])),
+    );
+    if (slender.length === 0) continue;
+    const share = own.share.slice(),
+      counts = own.counts.slice();
+    for (const f of slender) {
+      share[f] = 1;
+      for (let h = 3 * f; h < 3 * f + 3; h++) counts[triangles[h]] = 0;
+    }
+    changed.set(at, { ...own, share, counts });
+  }
+  return changed.size === 0 ? null : candidates.map((own, at) => changed.get(at) ?? own);
+}
+
 /** What is too deep of a surface, as it is found. */
 interface Deep {
   /** (F) share of each facet */
@@ -45,18 +87,25 @@ interface Deep {
  * patch by connected patch: at one depth a cutter may work, at another not.
  *
  * @param candidates large to small
+ * @param others these reach places from which nothing is taken
  */
-export function withinLength(candidates: readonly Candidate[], limit: LengthLimit): WithinLength {
+export function withinLength(
+  candidates: readonly Candidate[],
+  others: readonly Candidate[],
+  limit: LengthLimit,
+): WithinLength {
   const { labels, counts } = limit.reach;
   const deep: Deep = {
     share: new Float64Array(labels.length),
     candidate: new Int32Array(labels.length).fill(-1),
     isDeep: new Uint8Array(counts.length),
   };
-  let before = Float64Array.from(labels, (label) => (label < MACHINABLE_CLASSES ? 1 : 0));
+  let before = Float64Array.from(labels, (label, f) =>
+    others.reduce((least, { share }) => Math.min(least, share[f]), label < MACHINABLE_CLASSES ? 1 : 0),
+  );
   const shares = candidates.map((own, i) => {
     const after = before.map((share, f) => Math.min(share, own.share[f]));
-    markDeep(candidates, i, { before, after }, limit, deep);
+    markDeep(candidates, others, i, { before, after }, limit, deep);
     before = after;
     return own.share.map((share, f) => Math.min(1, share + deep.share[f]));
   });
@@ -72,13 +121,14 @@ export function withinLength(candidates: readonly Candidate[], limit: LengthLimi
 /** Marks where candidate i, the first that gets in, would be too slender. */
 function markDeep(
   candidates: readonly Candidate[],
+  others: readonly Candidate[],
   i: number,
   { before, after }: { readonly before: Float64Array; readonly after: Float64Array },
   { reach: { surface }, probe, mostLengthToDiameter }: LengthLimit,
   deep: Deep,
 ): void {
   const own = candidates[i],
-    larger = candidates.slice(0, i);
+    larger = [...others, ...candidates.slice(0, i)];
   const isNew = (v: number): boolean =>
     reachesVertex(own, v) && !larger.some((other) => reachesVertex(other, v));
   const isTooLong = ({ lengthToDiameter }: Stickout): boolean => lengthToDiameter > mostLengthToDiameter;

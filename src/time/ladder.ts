@@ -7,23 +7,32 @@ export interface Candidate {
   readonly left: Float64Array;
   /** why it must not be used (too short, ...), or null */
   readonly barred: string | null;
+  /** it finishes floors and walls alone, before the first of those that finish the rest */
+  readonly isMill?: boolean;
 }
 
 export interface LadderOptions {
   /** (F) what is to be finished of each facet, mm² */
   readonly areas: Float64Array;
-  /** the first cutter reaches this share of all that, or as much as any other */
+  /** the first cutter and mills before it reach this share of all that, or it as much as any other */
   readonly firstShare: number;
   /** less is not worth a change, and areas that differ by no more count as equal, mm² */
   readonly leastGainMm2: number;
   readonly toolChangeMinutes: number;
-  /** search for the fastest sequence; only where each candidate reaches all that those before it do */
+  /** search for the fastest sequence */
   readonly byMinutes: boolean;
   /**
    * cutting that candidate `at` takes for what lies between two states of the part, each the share of every
    * facet that is left; before the first cutter: null
+   *
+   * @param isFirst no cutter has run before but mills
    */
-  readonly minutes: (before: Float64Array | null, at: number, after: Float64Array) => number;
+  readonly minutes: (
+    before: Float64Array | null,
+    at: number,
+    after: Float64Array,
+    isFirst: boolean,
+  ) => number;
 }
 
 /** One cutter of the chosen sequence. */
@@ -58,6 +67,8 @@ type Known = ReturnType<typeof knownOf>;
 
 interface Choice {
   readonly path: readonly number[];
+  /** the next best sequence, and what it takes longer; null: there is none, or nothing was compared */
+  readonly second: { readonly path: readonly number[]; readonly extraMinutes: number } | null;
   /** candidates that may be used */
   readonly usable: readonly number[];
   /** what the job takes longer without a cutter of the path, and with one that is not in it */
@@ -69,7 +80,7 @@ interface Choice {
  * Which cutters finish a part, in which order, and why the others do not. What several leave is of each facet
  * the least that any of them leaves.
  *
- * @param candidates from the largest to the smallest, at least one
+ * @param candidates mills, then the others, each from the largest to the smallest, at least one
  * @throws {RangeError} for none, or shares that do not fit the areas
  */
 export function chooseSteps(candidates: readonly Candidate[], options: LadderOptions) {
@@ -79,7 +90,7 @@ export function chooseSteps(candidates: readonly Candidate[], options: LadderOpt
     left: null,
     areaMm2: known.totalMm2,
   };
-  const steps = choice.path.map((at): Step => {
+  const steps = choice.path.map((at, i): Step => {
     const left = leastOf(before.left, candidates[at].left);
     const leftAreaMm2 = areaOf(options.areas, left);
     const step = {
@@ -87,7 +98,7 @@ export function chooseSteps(candidates: readonly Candidate[], options: LadderOpt
       finishedAreaMm2: before.areaMm2 - leftAreaMm2,
       left,
       leftAreaMm2,
-      minutes: options.minutes(before.left, at, left),
+      minutes: options.minutes(before.left, at, left, isFirst(candidates, choice.path.slice(0, i))),
       savesMinutes: choice.saves(at),
     };
     before = { left, areaMm2: leftAreaMm2 };
@@ -97,6 +108,7 @@ export function chooseSteps(candidates: readonly Candidate[], options: LadderOpt
   return {
     /** in order of use, at least one */
     steps,
+    second: choice.second,
     leftOut: others.map((at) => whyLeftOut(known, choice, at)),
   };
 }
@@ -114,7 +126,8 @@ function knownOf(candidates: readonly Candidate[], options: LadderOptions) {
     return areaOf(areas, all);
   });
   // Where no cutter reaches the share, the one that reaches most must be allowed to begin.
-  const mayLeaveMm2 = Math.max(Math.min(...alone) * (1 + 1e-9), (1 - firstShare) * totalMm2);
+  const least = Math.min(...alone.filter((_, at) => !candidates[at].isMill));
+  const mayLeaveMm2 = Math.max(least * (1 + 1e-9), (1 - firstShare) * totalMm2);
   return {
     ...options,
     candidates,
@@ -127,18 +140,26 @@ function knownOf(candidates: readonly Candidate[], options: LadderOptions) {
   };
 }
 
-/** The largest cutter that may begin, then every smaller one that reaches what all before it leave. */
-function largestFirst({ candidates, areas, alone, mayLeaveMm2, leastGainMm2 }: Known): Choice {
-  const first = alone.findIndex((areaMm2) => areaMm2 <= mayLeaveMm2);
-  const path = [first];
-  let { left } = candidates[first];
-  for (let at = first + 1; at < candidates.length; at++) {
-    const after = leastOf(left, candidates[at].left);
-    if (areaOf(areas, left) - areaOf(areas, after) <= leastGainMm2) continue;
+/** Whether none but mills has run. */
+const isFirst = (candidates: readonly Candidate[], path: readonly number[]): boolean =>
+  path.every((at) => candidates[at].isMill);
+
+/** Mills that reach more, the largest cutter that may begin, then every smaller one that reaches more. */
+function largestFirst({ candidates, areas, totalMm2, mayLeaveMm2, leastGainMm2 }: Known): Choice {
+  const path: number[] = [];
+  let left: Float64Array | null = null,
+    leftMm2 = totalMm2;
+  for (const [at, own] of candidates.entries()) {
+    const after = leastOf(left, own.left),
+      afterMm2 = areaOf(areas, after);
+    const mayBegin = !own.isMill && isFirst(candidates, path) && afterMm2 <= mayLeaveMm2;
+    const mayFollow = own.isMill || !isFirst(candidates, path);
+    if (!(mayFollow ? leftMm2 - afterMm2 > leastGainMm2 : mayBegin)) continue;
     path.push(at);
     left = after;
+    leftMm2 = afterMm2;
   }
-  return { path, usable: [...candidates.keys()], saves: () => null, extra: () => null };
+  return { path, second: null, usable: [...candidates.keys()], saves: () => null, extra: () => null };
 }
 
 /**
@@ -156,73 +177,130 @@ function fastest(known: Known): Choice {
   const usable = [...candidates.keys()].filter(
     (at) => candidates[at].barred === null || upTo[at] < leastOfUsable - leastGainMm2,
   );
-  const minutesOf = minutesBetween(known);
-  const fastestOf = (some: readonly number[], via?: number): Path =>
-    shortestPath(known, minutesOf, some, Math.min(totalMm2, ...usable.map((at) => upTo[at])), via);
-  const best = fastestOf(usable);
-  const longer = ({ minutes }: Path): number | null => (minutes === Infinity ? null : minutes - best.minutes);
+  const graph = statesOf(known);
+  const leastMm2 = graph.leftMm2(usable);
+  const fastestOf = (some: readonly number[], via?: number) => fastestWays(known, graph, some, leastMm2, via);
+  const [best = START, second] = fastestOf(usable);
+  const longer = ([way]: readonly Way[]): number | null => (way ? way.minutes - best.minutes : null);
   return {
     // Nothing to finish, or nothing that any cutter reaches: the smallest still stands for the passes.
     path: best.path.length > 0 ? best.path : [candidates.length - 1],
+    second: second ? { path: second.path, extraMinutes: second.minutes - best.minutes } : null,
     usable,
     saves: (at) => longer(fastestOf(usable.filter((other) => other !== at))),
     extra: (at) => longer(fastestOf(usable, at)),
   };
 }
 
-/** Minutes of any candidate after any other (-1: as the first), its change included, each asked once. */
-function minutesBetween({ candidates, alone, mayLeaveMm2, toolChangeMinutes, minutes }: Known) {
-  const found = new Map<number, number>();
-  return (before: number, at: number): number => {
-    if (before < 0 && alone[at] > mayLeaveMm2) return Infinity;
-    const key = (before + 1) * candidates.length + at;
-    const own =
-      found.get(key) ??
-      toolChangeMinutes + minutes(before < 0 ? null : candidates[before].left, at, candidates[at].left);
-    found.set(key, own);
-    return own;
+/** A sequence, and the state of the part after it: of its cutters those that reach what no other of them does. */
+interface Way {
+  readonly path: readonly number[];
+  readonly members: readonly number[];
+  readonly minutes: number;
+}
+const START: Way = { path: [], members: [], minutes: 0 };
+
+/** States of the part, each by the cutters that make it, and what leads from one to the next, asked once. */
+function statesOf(known: Known) {
+  const { candidates, areas, totalMm2, mayLeaveMm2, toolChangeMinutes, minutes } = known;
+  let last: { readonly key: string; readonly left: Float64Array | null } = { key: '', left: null };
+  const leftBy = (members: readonly number[]): Float64Array | null => {
+    const key = members.join();
+    if (last.key !== key) {
+      const left = members.reduce<Float64Array | null>((all, at) => leastOf(all, candidates[at].left), null);
+      last = { key, left };
+    }
+    return last.left;
+  };
+  const leftMm2 = remembered((key: string, members: readonly number[]) =>
+    key === '' ? totalMm2 : areaOf(areas, leftBy(members) ?? areas),
+  );
+  const covers = remembered((_key: string, [at, other]: readonly number[]) =>
+    candidates[at].left.every((share, f) => share <= candidates[other].left[f]),
+  );
+  const pass = remembered((_key: string, [at, ...before]: readonly number[]) => {
+    const left = leftBy(before),
+      own = candidates[at].left;
+    const after = before.every((other) => covers([at, other])) ? own : leastOf(left, own);
+    return toolChangeMinutes + minutes(left, at, after, isFirst(candidates, before));
+  });
+  return {
+    leftMm2,
+    /** the members of a state and a further cutter */
+    after: (members: readonly number[], at: number): readonly number[] =>
+      members.some((other) => covers([other, at]))
+        ? members
+        : [...members.filter((other) => !covers([at, other])), at],
+    /** minutes of a cutter after a state, its change included; Infinity: it may not begin */
+    minutes: (members: readonly number[], at: number): number => {
+      const begins = !candidates[at].isMill && isFirst(candidates, members);
+      return begins && leftMm2([...members, at]) > mayLeaveMm2 ? Infinity : pass([at, ...members]);
+    },
+  };
+}
+type States = ReturnType<typeof statesOf>;
+
+/** Works a thing out once for each list of numbers. */
+function remembered<T>(make: (key: string, list: readonly number[]) => T): (list: readonly number[]) => T {
+  const known = new Map<string, T>();
+  return (list) => {
+    const key = list.join();
+    const found = known.get(key) ?? make(key, list);
+    known.set(key, found);
+    return found;
   };
 }
 
-interface Path {
-  readonly path: readonly number[];
-  readonly minutes: number;
-}
-
 /**
- * Fastest way that ends with no more than `leastMm2` left, through `via` if given: shortest path over a
- * directed graph without cycles, in which each cutter follows any larger one. O(m²).
+ * The two fastest ways that end with no more than `leastMm2` left, through `via` if given: shortest paths over a
+ * directed graph without cycles, whose nodes are states of the part and in which each cutter follows any before it.
+ * Where each reaches all that larger ones do, a state is the last cutter and there are as many as cutters.
  *
- * Source: Yao, Gupta & Nau, CAD 35:825-839, 2003 (end mills there, balls here; node layout from memory).
+ * Source: Yao, Gupta & Nau, CAD 35:825-839, 2003 (end mills there; node layout from memory). Their nodes are single
+ * cutters, which nested reach allows; of other cutters a state is what several leave together.
  */
-function shortestPath(
-  { upTo, totalMm2, leastGainMm2 }: Known,
-  minutesOf: (before: number, at: number) => number,
+function fastestWays(
+  { leastGainMm2 }: Known,
+  states: States,
   usable: readonly number[],
   leastMm2: number,
   via?: number,
-): Path {
-  const none: Path = { path: [], minutes: Infinity };
-  const lastOf = ({ path }: Path): number => path[path.length - 1] ?? -1;
-  let ways: Path[] = [{ path: [], minutes: 0 }];
-  for (const at of usable) {
-    const best = ways.reduce((known, way) => {
-      const minutes = way.minutes + minutesOf(lastOf(way), at);
-      return fasterOf(known, { path: [...way.path, at], minutes });
-    }, none);
-    // Past `via`, only ways that came through it count.
-    ways = at === via ? [best] : [...ways, best];
+): readonly Way[] {
+  const reached = new Map<number, Map<string, Way[]>>([[-1, new Map([['', [START]]])]]);
+  let ends: Way[] = [];
+  for (const last of [-1, ...usable]) {
+    const passed = via === undefined || last >= via;
+    for (const ways of reached.get(last)?.values() ?? []) {
+      const { members } = ways[0],
+        leftMm2 = states.leftMm2(members);
+      if (passed && leftMm2 - leastMm2 <= leastGainMm2) ends = twoFastest(ends, ways);
+      for (const at of usable) {
+        if (at <= last || (!passed && at > (via ?? at))) continue;
+        const after = states.after(members, at);
+        if (at !== via && leftMm2 - states.leftMm2(after) <= leastGainMm2) continue;
+        const own = states.minutes(members, at);
+        if (own === Infinity) continue;
+        const further = ways.map(({ path, minutes }) => ({
+          path: [...path, at],
+          members: after,
+          minutes: minutes + own,
+        }));
+        const nodes = reached.get(at) ?? new Map<string, Way[]>();
+        reached.set(at, nodes.set(after.join(), twoFastest(nodes.get(after.join()) ?? [], further)));
+      }
+    }
   }
-  const leftBy = (at: number): number => (at < 0 ? totalMm2 : upTo[at]);
-  return ways.filter((way) => leftBy(lastOf(way)) - leastMm2 <= leastGainMm2).reduce(fasterOf, none);
+  return ends;
 }
 
 /** Of equals the one with fewer cutters, then the first; rounding must not tell them apart. */
-function fasterOf(best: Path, other: Path): Path {
-  if (best.minutes === Infinity) return other.minutes < Infinity ? other : best;
-  const margin = 1e-9 * Math.max(1, other.minutes);
-  if (Math.abs(other.minutes - best.minutes) >= margin) return other.minutes < best.minutes ? other : best;
-  return other.path.length < best.path.length ? other : best;
+function twoFastest(known: readonly Way[], more: readonly Way[]): Way[] {
+  return [...known, ...more]
+    .sort((a, b) => {
+      const off = a.minutes - b.minutes;
+      return Math.abs(off) < 1e-9 * Math.max(1, a.minutes) ? a.path.length - b.path.length : off;
+    })
+    .slice(0, 2);
 }
 
 function whyLeftOut(known: Known, { usable, extra }: Choice, at: number): LeftOut {

@@ -56,7 +56,7 @@ const EXTRAS = {
     `largest ball-nose radius that reaches the point, mm; ${UNLIMITED_RADIUS_MM}: unlimited, ` +
     `${UNKNOWN_RADIUS_MM}: not computed`,
   _SCALLOP:
-    'height of the ridge between neighbouring finishing passes of the first cutter, at their spacing on the ' +
+    'height of the ridge between neighbouring lines of waterline and raster, at their spacing on the ' +
     `surface there, mm; ${UNLIMITED_SCALLOP_MM}: passes do not meet, ${UNCUT_SCALLOP_MM}: no pass cuts there`,
   data: 'mm, Z along the tool axis; the node turns it to metres, Y up',
 };

@@ -86,6 +86,7 @@ const CUTTER_COLUMNS: Columns<CutterLine> = [
   ['restVolumeMm3', ({ rung }) => rung.restVolumeMm3],
   ['restGreatestMm', ({ rung }) => rung.restGreatestMm],
   ['restRegions', ({ rung }) => rung.restRegions.length],
+  ['role', ({ rung }) => rung.role],
 ];
 
 /**

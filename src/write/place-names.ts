@@ -1,6 +1,6 @@
 import type { Plan, TightRegion } from '../plan/plan.js';
 
-/** What a place is called on every sheet: T, what the first cutter leaves; L, what none reaches. */
+/** What a place is called on every sheet: T, what the cutter of the passes leaves; L, what none reaches. */
 export const tightName = ({ id }: Pick<TightRegion, 'id'>): string => `T${id}`;
 export const leftName = ({ id }: Pick<TightRegion, 'id'>): string => `L${id}`;
 /** D: what is too deep for the cutter that gets in. */
@@ -15,7 +15,7 @@ export const holeName = (
 /** Place `id` of what cutter `order` (1: the first) has to clean. */
 export const restName = (order: number, id: number): string => `C${order}.${id}`;
 
-/** The place that asks for the smallest ball; of equals the largest. Null: the first cutter leaves nothing. */
+/** The place that asks for the smallest ball; of equals the largest. Null: the cutter of the passes leaves nothing. */
 export function tightestPlace({ tightRegions }: Pick<Plan['reach'], 'tightRegions'>): TightRegion | null {
   const need = ({ reachRadiusMm }: TightRegion): number =>
     reachRadiusMm === 'unlimited' ? Infinity : reachRadiusMm;

@@ -43,6 +43,9 @@ export function classTable(plan: Plan): string {
   );
 }
 
+/** Along floor and wall a flat or bull-nose cutter leaves none. */
+const NO_RIDGE = { maxScallopMm: 0, areaAboveScallopMm2: 0 };
+
 export function passTable(plan: Plan): string {
   const { split, passes } = plan,
     { end } = overlapWords(plan, '°');
@@ -59,8 +62,23 @@ export function passTable(plan: Plan): string {
       range: text.upToAlong(end, shown(passes.raster.directionDeg, 1)),
       step: text.stepover,
     },
+    ...passes.floors.map((pass) => ({
+      ...pass,
+      ...NO_RIDGE,
+      name: text.floors(pass.cutterId),
+      range: text.level,
+      step: text.stepover,
+    })),
+    ...passes.walls.map((pass) => ({
+      ...pass,
+      ...NO_RIDGE,
+      name: text.walls(pass.cutterId),
+      range: text.upright,
+      step: text.stepdown,
+    })),
   ];
-  return htmlTable(text.passes(plan.ladder[0]?.cutterId ?? TEXT.report.first.toLowerCase()), rows, [
+  const caption = rows.length > 2 ? text.passesAndMills : text.passes;
+  return htmlTable(caption(passes.cutterId), rows, [
     words(heads.pass, ({ name }) => name),
     words(heads.wallAngle, ({ range }) => range),
     words(heads.step, ({ step, spacingMm }) => `${step} ${lengthText(spacingMm, 3)}`),
@@ -76,7 +94,7 @@ export function passTable(plan: Plan): string {
   ]);
 }
 
-export const ladderTable = ({ ladder }: Plan): string =>
+export const ladderTable = ({ ladder, ladderSecond }: Plan): string =>
   htmlTable(text.ladder, ladder, [
     words(heads.cutter, ({ cutterId }, i) => `${i + 1}. ${xmlText(cutterId)}`),
     numbers('DC', ({ DC }) => shown(DC, 3)),
@@ -85,7 +103,10 @@ export const ladderTable = ({ ladder }: Plan): string =>
     numbers(heads.leaves, ({ unreachedAreaMm2 }) => areaText(unreachedAreaMm2)),
     numbers(heads.leastStickout, stickoutText),
     numbers(heads.time, ({ minutes }) => minutesText(minutes)),
-  ]);
+  ]) +
+  (ladderSecond === null
+    ? ''
+    : `<p class="hint">${xmlText(TEXT.report.nextBest(ladderSecond.cutterIds.join(', '), minutesText(ladderSecond.extraMinutes)))}</p>`);
 
 /** A stickout, and whether the cutter is too short for it. */
 export const stickoutText = ({

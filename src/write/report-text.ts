@@ -42,6 +42,7 @@ export const TEXT = {
     costName: 'Cost',
     noOther: 'no other is needed',
     thenOthers: (others: string) => `then ${others}`,
+    nextBest: (cutters: string, more: string) => `Next best: ${cutters}, ${more} more.`,
     findingsNote: 'warnings and errors, listed below',
     passAreas: (waterline: string, raster: string) => `waterline ${waterline}, raster ${raster}`,
     regionsCount: (count: number) => `Regions (${count})`,
@@ -67,6 +68,8 @@ export const TEXT = {
     tables: {
       classes: 'Surface classes, by wall angle',
       passes: (cutter: string) => `Passes of ${cutter}, over what it reaches: their time is its time above`,
+      passesAndMills: (cutter: string) =>
+        `Passes of ${cutter}, over what it reaches, and of floors and walls`,
       ladder: 'Cutters, in order of use',
       reach: (tolerance: string) => `Reach by ball radius, tolerance ${tolerance} mm`,
       regions: 'Regions',
@@ -95,6 +98,10 @@ export const TEXT = {
         `A coarse look from each side; minutes are those of ${cutter}, as if it got in everywhere.`,
       waterline: 'waterline',
       raster: 'raster',
+      floors: (cutter: string) => `floors, ${cutter}`,
+      walls: (cutter: string) => `walls, ${cutter}`,
+      level: 'level',
+      upright: 'upright',
       stepdown: 'stepdown',
       stepover: 'stepover',
       aboveUsable: ', above LU',
@@ -209,7 +216,8 @@ export const TEXT = {
       },
     },
     nothingLeft: 'nothing: all is reached',
-    leaves: (count: number) => `${counted(count, 'region', 'regions')} the first cutter leaves`,
+    leaves: (count: number, cutter: string) =>
+      `${counted(count, 'region', 'regions')} not reached by ${cutter}`,
     leftPlaces: (count: number) => `${counted(count, 'place', 'places')}: smaller cutter, EDM or hand work`,
     openEdges: (count: number) => counted(count, 'open edge', 'open edges'),
     shells: (count: number) => counted(count, 'shell', 'shells'),

@@ -166,7 +166,7 @@ function workAnswers(plan: Plan): string[] {
 }
 
 /** What is tight, and what is left. */
-function placeAnswers({ reach, setup }: Plan): string[] {
+function placeAnswers({ reach, setup, passes }: Plan): string[] {
   const tightest = tightestPlace(reach);
   const total = (places: readonly { readonly areaMm2: number }[]): number =>
     places.reduce((sum, { areaMm2 }) => sum + areaMm2, 0);
@@ -179,7 +179,7 @@ function placeAnswers({ reach, setup }: Plan): string[] {
     answer(
       words.tightest,
       radiusText(reach.smallestRadiusMm),
-      words.leaves(reach.tightRegions.length),
+      words.leaves(reach.tightRegions.length, passes.cutterId),
       tightest === null
         ? ''
         : `${placeButton(tightName(tightest))} ${words.where(1, pointText(tightest.centreMm))}; `,
@@ -215,9 +215,8 @@ function sheetAnswers(plan: Plan): string[] {
 }
 
 function reachSection(plan: Plan): string {
-  const first = plan.ladder[0]?.cutterId ?? words.first.toLowerCase();
   const { tightRegions, leftover } = plan.reach;
-  return `<div class="two uneven">${tightTable(words.notReachedBy(first), tightRegions, tightName)}
+  return `<div class="two uneven">${tightTable(words.notReachedBy(plan.passes.cutterId), tightRegions, tightName)}
 <div class="no-print">${reachTable(plan)}</div></div>${restTable(plan)}${tightTable(words.notReachedByAny, leftover, leftName)}${deepTable(plan)}`;
 }
 

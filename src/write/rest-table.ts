@@ -21,7 +21,7 @@ export function restTable({ ladder, setup }: Plan): string {
   );
   if (places.length === 0) return '';
   const totals = ladder
-    .slice(1)
+    .filter(({ restAreaMm2 }) => restAreaMm2 !== null)
     .map(
       ({ cutterId, restAreaMm2, restVolumeMm3, restRegions }) =>
         `<li>${xmlText(cutterId)}: ${areaText(restAreaMm2 ?? 0)} in ${TEXT.report.places(restRegions.length)}` +

@@ -14,7 +14,7 @@ export interface RidgeBands {
 const MULTIPLES = [0.4, 1, 2, 4, 10];
 /** A ridge counts as above the asked height from this multiple of it: below lies rounding. */
 export const ABOVE = 1.001;
-/** Band where neighbouring passes do not meet, and where the first cutter does not cut. */
+/** Band where neighbouring passes do not meet, and where the cutter of the passes does not cut. */
 export const NO_RIDGE = MULTIPLES.length + 1,
   LEFT_TO_OTHERS = MULTIPLES.length + 2;
 
@@ -22,7 +22,7 @@ export const NO_RIDGE = MULTIPLES.length + 1,
  * Sorts facets by their ridge, and sums what the cutter reaches of them.
  *
  * @param heights (F) mm; Infinity: passes do not meet; NaN: none cuts
- * @param reached (F) area that the first cutter reaches, mm²
+ * @param reached (F) area that the cutter of the passes reaches, mm²
  * @param areas (F) mm²
  */
 export function ridgeBands(

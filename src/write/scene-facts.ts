@@ -28,7 +28,9 @@ export function sceneFacts(plan: Plan, mesh: PackedView, areas: AngleAreas, ridg
   const { base64: _packed, ...counts } = mesh;
   const needs = (id: string | null): number => {
     const own = plan.ladder.find(({ cutterId }) => cutterId === id);
-    return 1 + reach.byRadius.findIndex(({ radiusMm }) => radiusMm === own?.RE);
+    // Of a bull-nose the radii tell nothing.
+    const radiusOfBall = own && own.DC === 2 * own.RE ? own.RE : NaN;
+    return 1 + reach.byRadius.findIndex(({ radiusMm }) => radiusMm === radiusOfBall);
   };
   const radius = (mm: number): number => Number(mm.toPrecision(9));
   return {
@@ -80,9 +82,10 @@ function ballsShown({ setup, ladder, reach }: Plan): BallFacts[] {
 }
 
 /** Where a place is, and how many of the radii reach what lies beside it; 0: not told by radii. */
-const placeFacts = ({ reach, ladder, release, holes }: Plan, needs: (id: string | null) => number) => {
+const placeFacts = (plan: Plan, needs: (id: string | null) => number) => {
+  const { reach, ladder, passes, release, holes } = plan;
   const facts = ({ centreMm, boundsMm }: Located, reached: number) => ({ centreMm, boundsMm, reached });
-  const first = needs(ladder[0]?.cutterId ?? null);
+  const first = needs(passes.cutterId);
   return Object.fromEntries([
     ...reach.tightRegions.map((place) => [tightName(place), facts(place, first)] as const),
     ...reach.leftover.map((place) => [leftName(place), facts(place, first)] as const),
@@ -113,9 +116,7 @@ function holeBounds(
 
 type Located = Pick<Plan['reach']['tightRegions'][number], 'centreMm' | 'boundsMm'>;
 
-const passFacts = ({ ladder }: Plan) => ({
-  cutterId: ladder[0]?.cutterId ?? '',
-});
+const passFacts = ({ passes: { cutterId } }: Plan) => ({ cutterId });
 
 /** A ball of a reported radius, for a catalogue without any; drawn ten radii long. */
 const reportedBall = (radiusMm: number): BallFacts => ({

@@ -6,7 +6,7 @@ import { leftName, tightestPlace, tightName } from './place-names.js';
 import { textTable, wrapText } from './text-table.js';
 import { wearWords } from './wear-words.js';
 
-const MOST_LINES = 5;
+const MOST_LINES = 4;
 
 /** Areas and regions of each class. */
 export function surfaceLines({ classes, mesh }: Pick<Plan, 'classes' | 'mesh'>): string[] {
@@ -20,14 +20,35 @@ export function surfaceLines({ classes, mesh }: Pick<Plan, 'classes' | 'mesh'>):
   return textTable(rows, ['left', 'right', 'right', 'right']);
 }
 
-/** The split, and both passes of the first cutter. */
-export function splitLines({ setup, split, passes, ladder }: Plan, width: number): string[] {
+/** The split, and the passes. */
+export function splitLines(plan: Plan, width: number): string[] {
+  const { setup, split, passes } = plan;
   const hints = [
     split.equalScallopDeg === null ? [] : [`equal scallops at ${figure(split.equalScallopDeg, 1)} deg`],
     split.fastestDeg === null ? [] : [`fastest at ${figure(split.fastestDeg, 1)} deg`],
   ].flat();
   const note = hints.length === 0 ? '' : ` (${hints.join(', ')})`;
-  const row = (name: string, range: string, step: string, pass: Plan['passes']['waterline']) => [
+  const { overlap } = overlapWords({ setup, split }, ' deg');
+  return [
+    ...wrapText(`${figure(split.angleDeg, 1)} deg, overlap ${overlap}${note}`, width, '  '),
+    ...gainLine(split, width),
+    ...wrapText(
+      `passes of ${passes.cutterId}, over what it reaches; raster along ` +
+        `${figure(passes.raster.directionDeg, 1)} deg, steps in mm:`,
+      width,
+      '  ',
+    ),
+    ...textTable(passRows(plan), ['left', 'left', 'right', 'right', 'right', 'right'], width),
+  ];
+}
+
+function passRows({ setup, split, passes }: Plan): string[][] {
+  const row = (
+    name: string,
+    range: string,
+    step: string,
+    pass: Pick<Plan['passes']['raster'], 'areaMm2' | 'spacingMm' | 'pathLengthMm' | 'minutes'>,
+  ) => [
     name,
     range,
     `${figure(pass.areaMm2, 1)} mm²`,
@@ -35,24 +56,11 @@ export function splitLines({ setup, split, passes, ladder }: Plan, width: number
     `${figure(pass.pathLengthMm / 1000, 1)} m`,
     `${figure(pass.minutes, 1)} min`,
   ];
-  const { overlap, end } = overlapWords({ setup, split }, ' deg');
-  const first = ladder.length === 0 ? '' : ` of ${ladder[0].cutterId}, over what it reaches`;
   return [
-    ...wrapText(`${figure(split.angleDeg, 1)} deg, overlap ${overlap}${note}`, width, '  '),
-    ...gainLine(split, width),
-    ...wrapText(
-      `passes${first}; raster along ${figure(passes.raster.directionDeg, 1)} deg, steps in mm:`,
-      width,
-      '  ',
-    ),
-    ...textTable(
-      [
-        row('waterline', `from ${figure(split.angleDeg, 1)} deg`, 'down', passes.waterline),
-        row('raster', `to ${end}`, 'over', passes.raster),
-      ],
-      ['left', 'left', 'right', 'right', 'right', 'right'],
-      width,
-    ),
+    row('waterline', `from ${figure(split.angleDeg, 1)} deg`, 'down', passes.waterline),
+    row('raster', `to ${overlapWords({ setup, split }, ' deg').end}`, 'over', passes.raster),
+    ...passes.floors.map((pass) => row('floors', `of ${pass.cutterId}`, 'over', pass)),
+    ...passes.walls.map((pass) => row('walls', `of ${pass.cutterId}`, 'down', pass)),
   ];
 }
 
@@ -77,7 +85,10 @@ function gainLine(
 const LADDER_HEADS = ['', 'cutter', 'DC', 'RE', 'finishes, mm²', 'leaves, mm²', 'stickout, mm', 'min'];
 
 /** The cutters, what each has to clean, and the tightest place. */
-export function ladderLines({ ladder, reach }: Pick<Plan, 'ladder' | 'reach'>, width: number): string[] {
+export function ladderLines(
+  { ladder, ladderSecond, reach }: Pick<Plan, 'ladder' | 'ladderSecond' | 'reach'>,
+  width: number,
+): string[] {
   const rows = ladder.map((rung, i) => [
     `${i + 1}`,
     rung.cutterId,
@@ -98,9 +109,16 @@ export function ladderLines({ ladder, reach }: Pick<Plan, 'ladder' | 'reach'>, w
       ['right', 'left', 'right', 'right', 'right', 'right', 'right', 'right'],
       width,
     ),
+    ...secondLine(ladderSecond, width),
     ...restLines(ladder, width),
     ...need,
   ];
+}
+
+function secondLine(second: Plan['ladderSecond'], width: number): string[] {
+  if (second === null) return [];
+  const line = `next best: ${second.cutterIds.join(', ')}, ${figure(second.extraMinutes, 1)} min more`;
+  return wrapText(line, width, '  ');
 }
 
 function tightestLine(reach: Plan['reach'], width: number): string[] {

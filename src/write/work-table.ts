@@ -1,4 +1,4 @@
-import type { Plan } from '../plan/plan.js';
+import { WORK, type Plan, type RegionWork } from '../plan/plan.js';
 import { swatch } from './hatches.js';
 import { regionButton } from './place-button.js';
 import { areaText, htmlTable, minutesText, numbers, shown, words } from './report-numbers.js';
@@ -26,8 +26,10 @@ export function workTable(plan: Plan): string {
   const rows = workedRegions(plan);
   if (rows.length === 0) return '';
   const { finishingMinutes } = plan.time;
-  const columns = plan.ladder.flatMap(({ cutterId }, i) =>
-    (i === 0 ? (['waterline', 'raster'] as const) : (['rest'] as const)).map((pass) =>
+  const isDone = (id: string, pass: RegionWork['pass']): boolean =>
+    rows.some(({ work }) => work.some((own) => own.cutterId === id && own.pass === pass));
+  const columns = plan.ladder.flatMap(({ cutterId }) =>
+    WORK.filter((pass) => isDone(cutterId, pass)).map((pass) =>
       numbers(text.head(cutterId, pass), ({ work }: WorkedRegion) => {
         const own = work.find((one) => one.cutterId === cutterId && one.pass === pass);
         return own === undefined ? '–' : shown(own.minutes, 1);
@@ -54,13 +56,13 @@ export function workTable(plan: Plan): string {
 }
 
 /** What would save most, the most first. */
-function savingList({ split, passes, time, ladder }: Plan): string {
+function savingList({ split, passes, time }: Plan): string {
   const found = (['waterline', 'raster'] as const).flatMap((pass) => {
     const { stepSetBy, spacingMm } = passes[pass];
     if (stepSetBy === null) return [];
     return {
       saves: stepSetBy.savesMinutes,
-      message: stepWords(pass, ladder[0]?.cutterId ?? '', spacingMm, stepSetBy),
+      message: stepWords(pass, passes.cutterId, spacingMm, stepSetBy),
     };
   });
   const { fastestDeg, angleDeg, curve } = split;

@@ -1,5 +1,6 @@
 import { beforeAll, expect, test } from 'vitest';
 import type { Plan } from '../../src/plan/plan.js';
+import { SETUP_DEFAULTS } from '../../src/resolve-setup.js';
 import { surveyShape } from '../support/pipeline.js';
 import * as shapes from '../support/shapes.js';
 
@@ -71,4 +72,29 @@ test('beyond it the deep slot is listed with what it needs, and is in no minutes
       .filter(({ boundsMm }) => Math.abs(boundsMm.min[2] + depth) < 0.5)
       .map(({ cutterId }) => cutterId);
   expect([cutterAt(DEPTH), cutterAt(SHALLOW)]).toEqual([[null], [null]]);
+});
+
+// A slot 8 wide and 30 deep that a ball of DC 6 reaches at 5 x DC, and a narrow shallow one that takes DC 2: where changes
+// are dear DC 2 would do both, at 15 x DC in the deep one.
+test('a smaller cutter does no place that a larger one reaches if it would stick out too far there', async () => {
+  const both = shapes.joined(
+    shapes.throughSlot(8, DEPTH, LENGTH),
+    shapes.moved(shapes.throughSlot(WIDTH, SHALLOW, LENGTH), [40, 0, 0]),
+  );
+  const { plan } = await surveyShape(shapes.turned(both, 17.3), {
+    unit: 'mm',
+    stand: false,
+    cutters: {
+      version: 1,
+      cutters: [6, 2].map((DC) => ({ id: `B${DC}`, DC, RE: DC / 2, APMX: DC, ...held })),
+    },
+    machine: { ...SETUP_DEFAULTS.machine, toolChangeSeconds: 36_000 },
+    firstCutterShare: 0,
+    holderClearanceMm: CLEARANCE,
+  });
+  expect(plan.ladder.map(({ cutterId }) => cutterId)).toEqual(['B6', 'B2']);
+  for (const { lengthToDiameter } of plan.ladder) expect(lengthToDiameter).toBeLessThanOrEqual(10);
+  // Nothing does without either of them.
+  expect(plan.ladder.map(({ savesMinutes }) => savesMinutes)).toEqual([null, null]);
+  expect(plan.ladderSecond).toBeNull();
 });

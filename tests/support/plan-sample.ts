@@ -151,6 +151,9 @@ export function samplePlan(change: Partial<Plan> = {}): Plan {
       outside: NO_AREA,
     },
     passes: {
+      cutterId: 'ball-6',
+      floors: [],
+      walls: [],
       waterline: {
         areaMm2: 1750,
         spacingMm: 0.25,
@@ -231,6 +234,7 @@ export function samplePlan(change: Partial<Plan> = {}): Plan {
         DC: 6,
         RE: 3,
         stage: 'finish',
+        role: 'passes',
         finishedAreaMm2: 3200.5,
         unreachedAreaMm2: 150,
         minutes: 6.7,
@@ -247,6 +251,7 @@ export function samplePlan(change: Partial<Plan> = {}): Plan {
         DC: 1,
         RE: 0.5,
         stage: 'finish',
+        role: 'rest',
         finishedAreaMm2: 146.75,
         unreachedAreaMm2: 3.25,
         minutes: 2.25,
@@ -262,6 +267,7 @@ export function samplePlan(change: Partial<Plan> = {}): Plan {
         ],
       },
     ],
+    ladderSecond: { cutterIds: ['ball-6', 'ball-2'], extraMinutes: 0.25 },
     ladderLeftOut: [
       { cutterId: 'ball-2', reason: 'slower', detail: 'the job takes longer with it', extraMinutes: 0.25 },
     ],

@@ -263,6 +263,84 @@ describe('largest first, of any shapes', () => {
   });
 });
 
+describe('by minutes, of mixed kinds', () => {
+  // Three mills and three balls over facets of four kinds: floor, wall foot, fillet, corner. Nothing is nested.
+  interface Mixed extends Rung {
+    readonly isMill: boolean;
+  }
+  const minutesOf = (rungs: readonly Mixed[], areas: readonly number[], run: readonly number[]): number =>
+    run.reduce((sum, at, i) => {
+      const left = (f: number, upTo: number): number =>
+        Math.min(1, ...run.slice(0, upTo).map((other) => rungs[other].left[f]));
+      const finished = areas.reduce((total, area, f) => total + area * (left(f, i) - left(f, i + 1)), 0);
+      return sum + 2 + finished / rungs[at].rateMm2PerMin;
+    }, 0);
+
+  test.each(seeds(80))('agrees with brute force over all subsets of six cutters, seed %d', (seed) => {
+    const random = randomNumbers(5000 + seed);
+    const areas = Array.from({ length: 24 }, () => 10 + 100 * random());
+    const rungs = Array.from({ length: 6 }, (_, c): Mixed => {
+      const isMill = c < 3,
+        fit = 0.3 + 0.6 * random();
+      return {
+        id: `c${c}`,
+        isMill,
+        barred: null,
+        rateMm2PerMin: (isMill ? 200 : 20) * (0.2 + random()),
+        // Mills leave fillets as they are; whole and part facets are left by both.
+        left: areas.map((_area, f) =>
+          isMill && f >= 12 ? 1 : random() < fit ? 0 : random() < 0.5 ? 1 : random(),
+        ),
+      };
+    });
+    const ladder = chooseSteps(
+      rungs.map(({ left, ...own }): Candidate => ({ ...own, left: Float64Array.from(left) })),
+      {
+        areas: Float64Array.from(areas),
+        firstShare: 0,
+        leastGainMm2: 1e-9,
+        toolChangeMinutes: 2,
+        byMinutes: true,
+        minutes: (before, at, after) =>
+          sum(areas.map((area, f) => area * ((before?.[f] ?? 1) - after[f]))) / rungs[at].rateMm2PerMin,
+      },
+    );
+    const all = rungs.map((_, c) => c);
+    const least = leftBy(rungs, areas);
+    const complete = Array.from({ length: 64 }, (_, subset) => all.filter((c) => subset & (1 << c)))
+      .filter(
+        (run) =>
+          leftBy(
+            run.map((c) => rungs[c]),
+            areas,
+          ) <=
+          least + 1e-9,
+      )
+      .map((run) => ({ run, minutes: minutesOf(rungs, areas, run) }))
+      .sort((a, b) => a.minutes - b.minutes);
+    expect(jobMinutes(ladder)).toBeCloseTo(complete[0].minutes, 9);
+    expect(ladder.steps.map(({ at }) => at)).toEqual(complete[0].run);
+    // A cutter that reaches nothing more is in no second best.
+    const gains = (run: readonly number[]): boolean =>
+      run.every((_, i) => {
+        const upTo = (count: number): number =>
+          leftBy(
+            run.slice(0, count).map((c) => rungs[c]),
+            areas,
+          );
+        return upTo(i) - upTo(i + 1) > 1e-9;
+      });
+    const next = complete.slice(1).find(({ run }) => gains(run));
+    expect(ladder.second === null).toBe(next === undefined);
+    if (next) expect(ladder.second?.extraMinutes).toBeCloseTo(next.minutes - complete[0].minutes, 9);
+    for (const { at, savesMinutes } of ladder.steps) {
+      const without = complete.find(({ run }) => !run.includes(at));
+      if (!without) expect(savesMinutes).toBeNull();
+      else expect(savesMinutes).toBeCloseTo(without.minutes - complete[0].minutes, 9);
+    }
+  });
+});
+
 test('refuses', () => {
   expect(() => choose([], [1])).toThrow('chooseSteps: no cutter');
   const rung = { id: 'a', rateMm2PerMin: 1, barred: null, left: [0] };

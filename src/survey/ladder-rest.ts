@@ -1,0 +1,91 @@
+import { MACHINABLE_CLASSES } from '../core/classes.js';
+import { tick, type Context } from '../core/context.js';
+import { perCorner, perFace } from '../core/array-types.js';
+import { sideBySide } from '../core/side-by-side.js';
+import { AWAY } from '../zones/mark-away.js';
+import { patchesDone, type FloorsAndWalls } from './floors-and-walls.js';
+import type { Candidate } from './ladder-candidates.js';
+import { isMill } from './ladder-times.js';
+import { restWork, type RestWork, type RestWorkInput } from './rest-work.js';
+import { AT_ONCE } from './rest-volumes.js';
+
+/**
+ * What each cutter of a ladder must clean after those before it; null for the first, and for the first after mills
+ * where these leave nothing. Floors and walls that mills have been on are looked at apart: elsewhere only the balls
+ * before matter.
+ */
+export async function ladderRest(
+  chosen: readonly Candidate[],
+  on: FloorsAndWalls,
+  input: RestWorkInput,
+  context: Context,
+): Promise<(RestWork | null)[]> {
+  const mills = chosen.filter(isMill);
+  const left = Float64Array.from(input.labels, (_, f) => Math.min(1, ...mills.map(({ share }) => share[f])));
+  const done = patchesDone(on, left);
+  const within = (isDone: boolean): RestWorkInput => ({
+    ...input,
+    labels: input.labels.map((label, f) => (!!done[on.patchOf[f]] === isDone ? label : label | AWAY)),
+  });
+  const ofMills = mills.length > 0 ? within(true) : input,
+    ofOthers = mills.length > 0 ? within(false) : input;
+  const isLeft = (before: readonly Candidate[]): boolean =>
+    ofMills.labels.some(
+      (label, f) => label < MACHINABLE_CLASSES && Math.min(1, ...before.map(({ share }) => share[f])) > 0,
+    );
+  let finished = 0;
+  tick(context, 'rest between cutters', 0);
+  return sideBySide(chosen, AT_ONCE, async (own, i) => {
+    const before = chosen.slice(0, i),
+      others = before.filter((other) => !isMill(other));
+    const onDone =
+      before.some(isMill) && isLeft(before) ? await restWork(before, own, ofMills, context) : null;
+    const elsewhere = others.length > 0 ? await restWork(others, own, ofOthers, context) : null;
+    tick(context, 'rest between cutters', ++finished / chosen.length);
+    const both = onDone && elsewhere ? joined(elsewhere, onDone) : (onDone ?? elsewhere);
+    return both && (both.patches.length > 0 || others.length > 0 || isMill(own)) ? both : null;
+  });
+}
+
+/** The rest of two parts of a surface as one. */
+function joined(one: RestWork, other: RestWork): RestWork {
+  const vertices = one.surface.mesh.positions.length / 3,
+    corners = one.surface.mesh.triangles.length;
+  const all = [...one.patches, ...other.patches];
+  const order = [...all.keys()].sort((a, b) => all[b].areaMm2 - all[a].areaMm2 || a - b);
+  const rank = new Int32Array(all.length);
+  order.forEach((p, i) => {
+    rank[p] = i;
+  });
+  const { mesh, topology, normals, parent } = one.surface,
+    more = other.surface;
+  const patchOf = [...one.patchOf, ...other.patchOf.map((p) => (p < 0 ? p : p + one.patches.length))];
+  return {
+    surface: {
+      mesh: {
+        positions: Float64Array.from([...mesh.positions, ...more.mesh.positions]),
+        triangles: Uint32Array.from([...mesh.triangles, ...more.mesh.triangles.map((v) => v + vertices)]),
+      },
+      topology: {
+        twin: Int32Array.from([
+          ...topology.twin,
+          ...more.topology.twin.map((h) => (h < 0 ? h : h + corners)),
+        ]),
+      },
+      normals: perCorner(Float64Array.from([...normals, ...more.normals])),
+      parent: perFace(Int32Array.from([...parent, ...more.parent])),
+    },
+    patchOf: Int32Array.from(patchOf, (p) => (p < 0 ? p : rank[p])),
+    patches: order.map((p) => all[p]),
+    areaMm2: one.areaMm2 + other.areaMm2,
+    volumeMm3: one.volumeMm3 + other.volumeMm3,
+    greatestMm: greatestOf([one.greatestMm, other.greatestMm]),
+  };
+}
+
+/** null where of some it was not computed. */
+const greatestOf = (values: readonly (number | null)[]): number | null =>
+  values.reduce<number | null>(
+    (most, value) => (most === null || value === null ? null : Math.max(most, value)),
+    0,
+  );

@@ -1,0 +1,168 @@
+import { beforeAll, describe, expect, test, vi } from 'vitest';
+import { compensatedSum } from '../../src/core/sum.js';
+import type { Plan } from '../../src/plan/plan.js';
+import type { SetupFile } from '../../src/resolve-setup.js';
+import * as ladder from '../../src/time/ladder.js';
+import { surveyShape } from '../support/pipeline.js';
+import * as shapes from '../support/shapes.js';
+
+vi.mock('../../src/time/ladder.js', async (original) => {
+  const real = await original<typeof ladder>();
+  return { ...real, chooseSteps: vi.fn(real.chooseSteps) };
+});
+
+const { abs, acos, PI, sqrt } = Math;
+const TOLERANCE = 0.005;
+const within = (radius: number): number => sqrt(2 * radius * TOLERANCE + TOLERANCE * TOLERANCE);
+const cutter = (id: string, DC: number, RE: number) => ({ id, DC, RE, APMX: 16, LU: 60, NOF: 2 });
+const B4 = cutter('B4', 4, 2),
+  B8 = cutter('B8', 8, 4),
+  F10 = cutter('F10', 10, 0),
+  F6 = cutter('F6', 6, 0),
+  N10 = cutter('N10', 10, 2),
+  N6 = cutter('N6', 6, 1);
+const survey = (corners: Float64Array, cutters: ReturnType<typeof cutter>[], more: SetupFile = {}) =>
+  surveyShape(corners, { cutters: { version: 1, cutters }, toleranceMm: TOLERANCE, ...more });
+const expectShare = (found: number | null | undefined, expected: number, share: number): void =>
+  expect(abs((found ?? NaN) / expected - 1), `${found}, expected ${expected}`).toBeLessThanOrEqual(share);
+
+const lines = (csv: Uint8Array | string | undefined): string[][] =>
+  String(csv)
+    .trim()
+    .split('\r\n')
+    .map((line) => line.split(','));
+
+const [WIDTH, LENGTH, DEPTH, LAND] = [40, 30, 12, 8];
+const pocket = (): Float64Array =>
+  shapes.turned(shapes.boxPocket({ width: WIDTH, length: LENGTH, depth: DEPTH, land: LAND }), 17.3);
+
+describe('a box pocket, sharp all round', () => {
+  let plan: Plan, files: ReadonlyMap<string, Uint8Array | string>;
+  beforeAll(async () => {
+    ({ plan, files } = await survey(pocket(), [B4, B8, F10, N10]));
+  });
+  const leftBy = (id: string) =>
+    plan.reach.byCutter.find(({ cutterId }) => cutterId === id)?.unreachedAreaMm2;
+
+  // A square of side r less the quarter disc in it: (4 - π) r² over four corners; the tolerance grows the disc, whose arc
+  // then leaves the square's sides at the angle acos(r / R).
+  const inCorners = (r: number): number => {
+    const R = r + TOLERANCE;
+    return 4 * (r * r - r * sqrt(R * R - r * r) - (R * R * (PI / 2 - 2 * acos(r / R))) / 2);
+  };
+  test('a flat end leaves (4 - π) r² of the floor, and of the walls strips as wide as r in the corners', () => {
+    expectShare(inCorners(5), (4 - PI) * 25, 0.02);
+    expectShare(leftBy('F10'), inCorners(5) + 8 * (5 - within(5)) * DEPTH, 0.002);
+  });
+
+  // Two planes at a right angle: strips of RE on both, less where rest is thinner than the tolerance, √(2 RE t).
+  test('a bull-nose leaves a strip of RE along the foot of the walls, on floor and wall', () => {
+    const corner = 5 - within(5),
+      foot = 2 - within(2);
+    const walls = [WIDTH, LENGTH].reduce(
+      (sum, side) => sum + 2 * (side * DEPTH - (side - 2 * corner) * (DEPTH - foot)),
+      0,
+    );
+    const strips = WIDTH * LENGTH - (WIDTH - 2 * foot) * (LENGTH - 2 * foot);
+    expectShare(leftBy('N10'), walls + strips + (4 - PI) * (5 - 2) ** 2, 0.02);
+  });
+
+  test('floors, land and walls are milled; the ball has the corners', () => {
+    const roles = [
+      ['F10', 'floors and walls'],
+      ['B4', 'passes'],
+    ];
+    expect(plan.ladder.map(({ cutterId, role }) => [cutterId, role])).toEqual(roles);
+    const [heads, ...cutters] = lines(files.get('cutters.csv'));
+    const [id, role] = ['cutterId', 'role'].map((head) => heads.indexOf(head));
+    expect(cutters.map((cells) => [cells[id], cells[role]])).toEqual(roles);
+    const [mill, ball] = plan.ladder;
+    const [floors] = plan.passes.floors,
+      [walls] = plan.passes.walls;
+    expect([floors.cutterId, walls.cutterId]).toEqual(['F10', 'F10']);
+    expect(floors.spacingMm).toBe(0.7 * 10);
+    expect(walls.spacingMm).toBe(0.5 * 16);
+    const land = (WIDTH + 2 * LAND) * (LENGTH + 2 * LAND) - WIDTH * LENGTH;
+    expectShare(floors.areaMm2, WIDTH * LENGTH + land - inCorners(5), 1e-3);
+    // Two rounds of the four walls, 8 mm apart, of 12 mm; the corners are left.
+    const reached = 2 * (WIDTH + LENGTH) - 8 * (5 - within(5));
+    expectShare(walls.areaMm2, reached * DEPTH, 1e-3);
+    expectShare(walls.pathLengthMm, 2 * reached, 0.002);
+    expect(walls.passCount).toBeCloseTo(2 * plan.passes.walls.length, 9);
+    expect(mill.minutes).toBeCloseTo(floors.minutes + walls.minutes, 9);
+    expect(plan.passes.waterline.areaMm2 + plan.passes.raster.areaMm2).toBe(0);
+    // Upright corners, less the foot that the ball rounds there: no more than its section along 5 mm of both walls.
+    const upright = 4 * (1 - PI / 4) * (25 - 4) * DEPTH,
+      foot = 8 * 5 * (1 - PI / 4) * 4;
+    expect(ball.restVolumeMm3).toBeLessThan(1.02 * upright);
+    expect(ball.restVolumeMm3).toBeGreaterThan(0.98 * (upright - foot));
+    // Common practice: a few minutes in place of an hour.
+    expect(plan.time.totalMinutes).toBeLessThan(10);
+    expect(String(files.get('outlines.svg'))).toContain('id="cutter-F10-floors-contact"');
+  });
+});
+
+const slot = (): Float64Array => shapes.turned(shapes.throughSlot(12, 8, 16), 17.3);
+
+test('left to balls, all is as if the catalogue had none but balls', async () => {
+  const balls = await survey(slot(), [B4, B8]);
+  const asked = await survey(slot(), [B4, B8, F10, N10], { floors: 'ball', walls: 'ball' });
+  for (const key of ['passes', 'ladder', 'ladderSecond', 'split', 'time'] as const)
+    expect(asked.plan[key]).toEqual(balls.plan[key]);
+});
+
+test('only walls, only floors', async () => {
+  const kinds = async (more: SetupFile) => {
+    const { passes } = (await survey(slot(), [B4, F10], more)).plan;
+    return [passes.floors.length, passes.walls.length];
+  };
+  expect(await kinds({ floors: 'ball' })).toEqual([0, 1]);
+  expect(await kinds({ walls: 'ball' })).toEqual([1, 0]);
+});
+
+// A sphere is level at its pole and upright at its equator, and neither floor nor wall.
+test('what bends is left to balls', async () => {
+  const { plan } = await survey(shapes.hemisphere(10, 48), [B8, F10]);
+  expect(plan.ladder.map(({ cutterId }) => cutterId)).toEqual(['B8']);
+  expect(plan.ladderLeftOut.map(({ cutterId, reason }) => [cutterId, reason])).toEqual([['F10', 'no-ball']]);
+});
+
+// All subsets of six cutters, each timed as the survey times them: straight from the definition.
+test.each([
+  ['a box pocket', pocket],
+  ['a through slot', slot],
+  [
+    'two slots',
+    () =>
+      shapes.joined(shapes.throughSlot(7, 6, 20), shapes.moved(shapes.throughSlot(14, 9, 20), [40, 0, 0])),
+  ],
+])('%s: the ladder is the best of all subsets of six cutters', async (_name, shape) => {
+  vi.mocked(ladder.chooseSteps).mockClear();
+  const { plan } = await survey(shape(), [B4, B8, F10, F6, N10, N6], { firstCutterShare: 0 });
+  const [candidates, options] = vi.mocked(ladder.chooseSteps).mock.calls[0];
+  expect(candidates).toHaveLength(6);
+  const leftBy = (some: readonly number[]): Float64Array =>
+    options.areas.map((_area, f) => some.reduce((least, at) => Math.min(least, candidates[at].left[f]), 1));
+  const areaOf = (left: Float64Array): number =>
+    compensatedSum(left.map((share, f) => share * options.areas[f]));
+  const least = areaOf(leftBy([0, 1, 2, 3, 4, 5]));
+  const jobs = Array.from({ length: 64 }, (_none, subset) =>
+    [0, 1, 2, 3, 4, 5].filter((at) => subset & (1 << at)),
+  ).filter((run) => areaOf(leftBy(run)) - least <= options.leastGainMm2);
+  const minutes = jobs.map((run) =>
+    run.reduce((sum, at, i) => {
+      const before = i === 0 ? null : leftBy(run.slice(0, i));
+      const isFirst = run.slice(0, i).every((other) => candidates[other].isMill);
+      return (
+        sum + options.toolChangeMinutes + options.minutes(before, at, leftBy(run.slice(0, i + 1)), isFirst)
+      );
+    }, 0),
+  );
+  expect(jobs.length).toBeGreaterThan(1);
+  expect(plan.time.totalMinutes).toBeCloseTo(Math.min(...minutes), 6);
+  const work = plan.regions.flatMap((region) => region.work);
+  for (const rung of plan.ladder) {
+    const own = work.filter(({ cutterId }) => cutterId === rung.cutterId);
+    expect(compensatedSum(own.map((one) => one.minutes))).toBeCloseTo(rung.minutes, 9);
+  }
+});

@@ -52,20 +52,21 @@ export function withoutSlender(
       reachesVertex(own, v) && !before.some((other) => reachesVertex(other, v));
     const isTooLong = ({ lengthToDiameter }: Stickout): boolean => lengthToDiameter > mostLengthToDiameter;
     if (!isTooLong(probe.atVertices(own.cutter, isNew))) continue;
+    let isAny = false;
     const larger = candidates.slice(0, at);
-    const slender = [...labels.keys()].filter(
-      (f) =>
-        leftBy(before, f) > own.share[f] &&
-        leftBy(larger, f) === 0 &&
-        isTooLong(probe.atCorners(own.cutter, [3 * f, 3 * f + 1, 3 * f + 2])),
-    );
-    if (slender.length === 0) continue;
+    const isOthers = (v: number): boolean => isNew(v) && larger.some((other) => reachesVertex(other, v));
     const share = own.share.slice(),
       counts = own.counts.slice();
-    for (const f of slender) {
-      share[f] = 1;
-      for (let h = 3 * f; h < 3 * f + 3; h++) counts[triangles[h]] = 0;
+    for (const f of labels.keys()) {
+      const others = leftBy(before, f) - leftBy(larger, f);
+      if (!(others > 0)) continue;
+      const corners = cornersWhere([f], (h) => isOthers(triangles[h]));
+      if (!isTooLong(probe.atCorners(own.cutter, corners))) continue;
+      share[f] = Math.min(1, share[f] + others);
+      for (const h of corners) counts[triangles[h]] = 0;
+      isAny = true;
     }
+    if (!isAny) continue;
     changed.set(at, { ...own, share, counts });
   }
   return changed.size === 0 ? null : candidates.map((own, at) => changed.get(at) ?? own);

@@ -169,15 +169,13 @@ function largestFirst({ candidates, areas, totalMm2, mayLeaveMm2, leastGainMm2 }
  * one of its size is easier to get than a corner that stays unfinished.
  */
 function fastest(known: Known): Choice {
-  const { candidates, totalMm2, upTo, leastGainMm2 } = known;
-  const leastOfUsable = candidates.reduce(
-    (least, { barred }, at) => (barred === null ? Math.min(least, upTo[at]) : least),
-    totalMm2,
-  );
-  const usable = [...candidates.keys()].filter(
-    (at) => candidates[at].barred === null || upTo[at] < leastOfUsable - leastGainMm2,
-  );
+  const { candidates, leastGainMm2 } = known;
   const graph = statesOf(known);
+  const long = [...candidates.keys()].filter((at) => candidates[at].barred === null),
+    leftByLong = graph.leftMm2(long);
+  const usable = [...candidates.keys()].filter(
+    (at) => candidates[at].barred === null || graph.leftMm2([...long, at]) < leftByLong - leastGainMm2,
+  );
   const leastMm2 = graph.leftMm2(usable);
   const fastestOf = (some: readonly number[], via?: number) => fastestWays(known, graph, some, leastMm2, via);
   const [best = START, second] = fastestOf(usable);

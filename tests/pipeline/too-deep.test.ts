@@ -1,6 +1,8 @@
 import { beforeAll, expect, test } from 'vitest';
+import { MODELS, modelBytes } from '../../models/catalogue.js';
 import type { Plan } from '../../src/plan/plan.js';
-import { SETUP_DEFAULTS } from '../../src/resolve-setup.js';
+import { resolveSetup, SETUP_DEFAULTS } from '../../src/resolve-setup.js';
+import { surveyPart } from '../../src/survey/survey.js';
 import { surveyShape } from '../support/pipeline.js';
 import * as shapes from '../support/shapes.js';
 
@@ -97,4 +99,26 @@ test('a smaller cutter does no place that a larger one reaches if it would stick
   // Nothing does without either of them.
   expect(plan.ladder.map(({ savesMinutes }) => savesMinutes)).toEqual([null, null]);
   expect(plan.ladderSecond).toBeNull();
+});
+
+// At the default limit DC 1 would stick out 14.5 x DC where DC 1.5 and DC 2 get in too, longer than those of the
+// catalogue are.
+test('latch housing: what a slender cutter may not do a larger one does, though a longer one is needed for it', async () => {
+  const latch = MODELS.find(({ name }) => name === 'latch-housing')!;
+  const planWith = async (mostLengthToDiameter: number): Promise<Plan> =>
+    (
+      await surveyPart(
+        modelBytes(latch),
+        'latch.stl',
+        resolveSetup(undefined, { unit: 'mm', mostLengthToDiameter }),
+        {},
+      )
+    ).plan;
+  const [free, held] = [await planWith(1000), await planWith(10)];
+  for (const { lengthToDiameter } of held.ladder) expect(lengthToDiameter).toBeLessThanOrEqual(10);
+  expect(Math.max(...free.ladder.map(({ lengthToDiameter }) => lengthToDiameter ?? 0))).toBeGreaterThan(10);
+  const tooDeepMm2 = held.reach.tooDeep.reduce((sum, { areaMm2 }) => sum + areaMm2, 0);
+  expect(tooDeepMm2).toBeGreaterThan(1);
+  const [leftFree, leftHeld] = [free, held].map(({ ladder }) => ladder[ladder.length - 1].unreachedAreaMm2);
+  expect(Math.abs(leftHeld - tooDeepMm2 - leftFree)).toBeLessThan(0.01 * leftHeld);
 });

@@ -74,8 +74,14 @@ export function sagittaOf({ mesh: { positions, triangles }, normals }: SmoothPar
 }
 
 /**
- * The place of the true surface over a point of facet f, and its normal there. How far a facet stands out of
- * the surface is taken as of second degree over its three chords: 0 at the corners, which lie on it.
+ * How far a point of a facet stands out of the surface, mm, if its three chords do so by s, t and u: of second degree
+ * in the shares a, b and c of the corners, at which it is 0.
+ */
+export const riseOver = (s: number, t: number, u: number, a: number, b: number, c: number): number =>
+  4 * (s * a * b + t * b * c + u * c * a);
+
+/**
+ * The place of the true surface over a point of facet f, and its normal there.
  *
  * @param x of a point in the facet, mm
  * @param out (6) position, mm, and unit normal
@@ -116,8 +122,7 @@ export function onTrueSurface(
   const b = regular ? (vv * du - uv * dv) / det : 0,
     c = regular ? (uu * dv - uv * du) / det : 0,
     a = 1 - b - c;
-  const rise =
-    4 * (sagittaOf(part, h) * a * b + sagittaOf(part, h + 1) * b * c + sagittaOf(part, h + 2) * c * a);
+  const rise = riseOver(sagittaOf(part, h), sagittaOf(part, h + 1), sagittaOf(part, h + 2), a, b, c);
   const nx = a * normals[n] + b * normals[n + 3] + c * normals[n + 6];
   const ny = a * normals[n + 1] + b * normals[n + 4] + c * normals[n + 7];
   const nz = a * normals[n + 2] + b * normals[n + 5] + c * normals[n + 8];

@@ -56,7 +56,7 @@ export function smoothEdges(
   const { twin } = topology;
   const bends = signedBends(mesh, topology, facets);
   const widthAt = patchWidths(mesh, topology, patches);
-  const next = strongestBends(topology, patches, bends, creaseRad);
+  const bendBeyond = bendsBeyond(topology, patches, bends, creaseRad);
   const kind = new Uint8Array(twin.length);
   for (let h = 0; h < twin.length; h++) {
     const t = twin[h];
@@ -70,8 +70,8 @@ export function smoothEdges(
     const bend = Math.abs(bends[h]);
     if (bend > creaseRad) continue;
     const sign = bends[h] >= 0 ? 0 : 2;
-    const nextHere = bendBeyond(next, here, there, sign),
-      nextThere = bendBeyond(next, there, here, sign);
+    const nextHere = bendBeyond(h, there, sign),
+      nextThere = bendBeyond(t, here, sign);
     const ours = widthAt(h),
       theirs = widthAt(t);
     if (isTangentFlat(ours, theirs, bend, nextThere, nextHere)) {
@@ -240,17 +240,18 @@ interface StrongestBends {
 
 function strongestBends(
   topology: Topology,
-  patches: FlatPatches,
+  patchOf: Int32Array,
+  patches: number,
   bends: Float64Array,
   creaseRad: number,
 ): StrongestBends {
-  const bend = new Float64Array(4 * patches.areas.length);
-  const neighbour = new Int32Array(4 * patches.areas.length).fill(-1);
+  const bend = new Float64Array(4 * patches);
+  const neighbour = new Int32Array(4 * patches).fill(-1);
   for (let h = 0; h < bends.length; h++) {
     const t = topology.twin[h];
     if (t < 0) continue;
-    const p = patches.patchOf[(h / 3) | 0],
-      q = patches.patchOf[(t / 3) | 0];
+    const p = patchOf[(h / 3) | 0],
+      q = patchOf[(t / 3) | 0];
     const size = Math.abs(bends[h]);
     if (p === q || size > creaseRad) continue;
     const i = 4 * p + (bends[h] >= 0 ? 0 : 2);
@@ -270,9 +271,33 @@ function strongestBends(
 }
 
 /**
- * Strongest bend of `patch` towards anything but `except`; `sign` 0 convex, 2 concave. 0 where there is none.
+ * Strongest bend of the patch of half-edge `h` towards anything but patch `except`; `sign` 0 convex, 2 concave. 0 where
+ * there is none.
+ *
+ * The next edge across a curve is an edge of the other half where a quad of it is not quite level, for rounding of the
+ * coordinates or by twist: so where a facet has no like one, it is looked for beyond what bends less against it.
  */
-function bendBeyond(next: StrongestBends, patch: number, except: number, sign: number): number {
-  const i = 4 * patch + sign;
-  return next.neighbour[i] === except ? next.bend[i + 1] : next.bend[i];
+function bendsBeyond(
+  topology: Topology,
+  { patchOf, areas }: FlatPatches,
+  bends: Float64Array,
+  creaseRad: number,
+): (h: number, except: number, sign: 0 | 2) => number {
+  const { bend, neighbour } = strongestBends(topology, patchOf, areas.length, bends, creaseRad);
+  const strongest = (patch: number, except: number, sign: 0 | 2): number => {
+    const i = 4 * patch + sign;
+    return neighbour[i] === except ? bend[i + 1] : bend[i];
+  };
+  return (h, except, sign) => {
+    const f = (h / 3) | 0;
+    let most = strongest(patchOf[f], except, sign);
+    if (most * BEND_RATIO >= Math.abs(bends[h])) return most;
+    for (let side = 3 * f; side < 3 * f + 3; side++) {
+      const other = patchOf[(topology.twin[side] / 3) | 0];
+      if (side === h || topology.twin[side] < 0 || other === patchOf[f] || other === except) continue;
+      if (Math.abs(bends[side]) >= Math.abs(bends[h])) continue;
+      most = Math.max(most, strongest(other, patchOf[f], sign));
+    }
+    return most;
+  };
 }

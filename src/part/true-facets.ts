@@ -1,6 +1,6 @@
-import { growingNumbers, type GrowingNumbers } from '../core/growing-numbers.js';
+import { growingNumbers } from '../core/growing-numbers.js';
 import { nextCorner } from './half-edge.js';
-import { bendOf, type SmoothPart } from './sagittas.js';
+import { riseOver, sagittaOf, type SmoothPart } from './sagittas.js';
 import type { Topology } from './types.js';
 
 /** Facets that lie on the true surface, as near as asked. */
@@ -13,133 +13,147 @@ export interface TrueFacets {
 
 type Triple = readonly [number, number, number];
 
-/** A point of the true surface, mm, and its unit normal on the side of one facet. */
+/** A point of a facet, as shares of its corners, and the place of the true surface over it, mm. */
 interface Place {
+  readonly shares: Triple;
   readonly at: Triple;
-  readonly normal: Triple;
 }
-
-/** Normals at the two ends of an edge on its other side; null where that is no other than this one. */
-type OtherSide = readonly [Triple, Triple] | null;
 
 /** Halvings of one edge at most: each takes the chord's error to a quarter. */
 export const MOST_HALVINGS = 6;
 /** Squared sine of the angle between two faces from which on both say where their common edge runs. */
 const APART = 0.03;
+/**
+ * Normals at the corners are not exact: on a sphere of 16 segments they make what a hollow's chord stands out 4 % too
+ * little, and a ball of the hollow's own radius would not fit.
+ */
+const MARGIN = 1.05;
 
 /**
- * Cuts facets of curved surfaces until none misses the true surface by more than `accuracyMm`: edges are halved,
- * and their middles moved onto the surface that the normals at their ends tell of, and so on.
+ * Cuts facets of curved surfaces until none misses the true surface by more than `accuracyMm`: edges are halved, and
+ * their middles lie where `onTrueSurface` has them, whatever was halved before. So points asked on it lie on these
+ * facets.
  *
  * An edge between two surfaces, the rim of a bore, lies on both: its middle moves so far along both normals as each
  * says. Either facet works that out for itself from the same numbers, so that no gap opens.
  *
  * @param part normals at the corners, by `normalsToCreases`
  */
-export function trueFacets(
-  { mesh, normals }: SmoothPart,
-  { twin }: Topology,
-  accuracyMm: number,
-): TrueFacets {
-  const { positions, triangles } = mesh;
+export function trueFacets(part: SmoothPart, { twin }: Topology, accuracyMm: number): TrueFacets {
   const corners = growingNumbers(),
     facetOf = growingNumbers();
-  const place = (h: number): Place => ({ at: triple(positions, triangles[h]), normal: triple(normals, h) });
-  const beyond = (h: number): OtherSide =>
-    twin[h] < 0 ? null : [triple(normals, nextCorner(twin[h])), triple(normals, twin[h])];
-  for (let f = 0; f < triangles.length / 3; f++) {
-    const [a, b, c] = [3 * f, 3 * f + 1, 3 * f + 2];
-    const emit = (...points: readonly Place[]): void => {
-      for (const { at } of points) pushTriple(corners, at);
-      facetOf.push(f);
-    };
-    cut([place(a), place(b), place(c)], [beyond(a), beyond(b), beyond(c)], MOST_HALVINGS);
+  for (let f = 0; f < part.mesh.triangles.length / 3; f++) {
+    const facet = facetOver(part, twin, f);
+    cut(facet.corners, MOST_HALVINGS);
 
-    function cut(ends: readonly Place[], others: readonly OtherSide[], halvings: number): void {
-      const middles = ends.map((end, k) =>
-        halvings > 0 ? middleOf(end, ends[(k + 1) % 3], others[k], accuracyMm) : null,
-      );
+    function emit(...places: readonly Place[]): void {
+      for (const { at } of places) for (const value of at) corners.push(value);
+      facetOf.push(f);
+    }
+
+    function cut(ends: readonly Place[], halvings: number): void {
+      const middles = ends.map((end, k) => {
+        const next = ends[(k + 1) % 3];
+        return halvings > 0 && facet.missedBy(end, next) > accuracyMm ? facet.middle(end, next) : null;
+      });
       // Turned so that an edge that stays whole, if only one does, is the last.
       const turn =
         middles[0] === null && middles[1] !== null ? 1 : middles[1] === null && middles[2] !== null ? 2 : 0;
       const at = (k: number): number => (k + turn) % 3;
       const [p, q, r] = [ends[at(0)], ends[at(1)], ends[at(2)]];
       const [u, v, w] = [middles[at(0)], middles[at(1)], middles[at(2)]];
-      const first = (m: Middle, k: number): OtherSide => half(m, others[at(k)], 0),
-        second = (m: Middle, k: number): OtherSide => half(m, others[at(k)], 1);
-      const next = (places: readonly Place[], sides: readonly OtherSide[]): void =>
-        cut(places, sides, halvings - 1);
+      const next = (...places: readonly Place[]): void => cut(places, halvings - 1);
       if (u === null) {
         emit(p, q, r);
       } else if (v === null) {
-        next([p, u, r], [first(u, 0), null, others[at(2)]]);
-        next([u, q, r], [second(u, 0), others[at(1)], null]);
+        next(p, u, r);
+        next(u, q, r);
       } else if (w === null) {
-        next([u, q, v], [second(u, 0), first(v, 1), null]);
+        next(u, q, v);
         if (apart(p, v) < apart(u, r)) {
-          next([p, u, v], [first(u, 0), null, null]);
-          next([p, v, r], [null, second(v, 1), others[at(2)]]);
+          next(p, u, v);
+          next(p, v, r);
         } else {
-          next([p, u, r], [first(u, 0), null, others[at(2)]]);
-          next([u, v, r], [null, second(v, 1), null]);
+          next(p, u, r);
+          next(u, v, r);
         }
       } else {
-        next([p, u, w], [first(u, 0), null, second(w, 2)]);
-        next([u, q, v], [second(u, 0), first(v, 1), null]);
-        next([w, v, r], [null, second(v, 1), first(w, 2)]);
-        next([u, v, w], [null, null, null]);
+        next(p, u, w);
+        next(u, q, v);
+        next(w, v, r);
+        next(u, v, w);
       }
     }
   }
   return { corners: corners.toArray(), facetOf: Int32Array.from(facetOf.toArray()) };
 }
 
-/**
- * Normals at the corners are not exact: on a sphere of 16 segments they make what a hollow's chord stands out 4 % too
- * little, and a ball of the hollow's own radius would not fit.
- */
-const MARGIN = 1.05;
-const allowed = (sagitta: number): number => (sagitta > 0 ? MARGIN * sagitta : sagitta);
-
-/** The middle of an edge, with the normal on its other side. */
-interface Middle extends Place {
-  readonly beyond: Triple | null;
+/** The true surface over one facet. */
+interface FacetOver {
+  readonly corners: readonly Place[];
+  /** how far the chord between two places misses the surface in its middle, on either side, mm */
+  missedBy(p: Place, q: Place): number;
+  middle(p: Place, q: Place): Place;
 }
 
-const half = ({ beyond }: Middle, other: OtherSide, which: 0 | 1): OtherSide => {
-  if (other === null || beyond === null) return null;
-  return which === 0 ? [other[0], beyond] : [beyond, other[1]];
-};
+function facetOver(part: SmoothPart, twin: Int32Array, f: number): FacetOver {
+  const {
+    mesh: { positions, triangles },
+    normals,
+  } = part;
+  const sides = [3 * f, 3 * f + 1, 3 * f + 2];
+  const points = sides.map((h) => triple(positions, triangles[h])),
+    own = sides.map((h) => triple(normals, h));
+  const [s, t, u] = sides.map((h) => allowed(sagittaOf(part, h)));
+  const beyond = sides.map((h) => (twin[h] < 0 ? 0 : allowed(sagittaOf(part, twin[h]))));
 
-const bendBetween = (d: Triple, m: Triple, n: Triple): number =>
-  bendOf(d[0], d[1], d[2], m[0], m[1], m[2], n[0], n[1], n[2]);
-
-/** Where an edge's middle truly lies; null where that is no further than `accuracy` from its chord. */
-function middleOf(a: Place, b: Place, other: OtherSide, accuracy: number): Middle | null {
-  const d: Triple = [b.at[0] - a.at[0], b.at[1] - a.at[1], b.at[2] - a.at[2]];
-  const inward = allowed(bendBetween(d, a.normal, b.normal)),
-    beyond = other === null ? 0 : allowed(bendBetween(d, other[0], other[1]));
-  if (Math.abs(inward) <= accuracy && Math.abs(beyond) <= accuracy) return null;
-  const normal = unit(a.normal, b.normal),
-    otherNormal = other === null ? null : unit(other[0], other[1]);
-  let along = -inward,
-    alongOther = 0;
-  if (otherNormal !== null) {
+  const over = (shares: Triple): Triple => {
+    const flat = mixed(points, shares),
+      normal = unit(mixed(own, shares)),
+      inward = riseOver(s, t, u, ...shares);
+    // Opposite a corner without a share; at corners, which lie on the surface, every rise is 0.
+    const k = (shares.indexOf(0) + 1) % 3,
+      g = twin[3 * f + k];
+    if (!shares.includes(0) || g < 0) return moved(flat, -inward, normal);
+    const [from, to] = [shares[k], shares[(k + 1) % 3]];
+    const otherNormal = unit(mixed([triple(normals, nextCorner(g)), triple(normals, g)], [from, to]));
+    const other = 4 * beyond[k] * from * to;
     const cosine = normal[0] * otherNormal[0] + normal[1] * otherNormal[1] + normal[2] * otherNormal[2];
     const square = 1 - cosine * cosine;
-    along = square > APART ? (beyond * cosine - inward) / square : -0.5 * inward;
-    alongOther = square > APART ? (inward * cosine - beyond) / square : -0.5 * beyond;
-  }
-  const at = (k: number): number =>
-    0.5 * (a.at[k] + b.at[k]) + along * normal[k] + (otherNormal === null ? 0 : alongOther * otherNormal[k]);
-  return { at: [at(0), at(1), at(2)], normal, beyond: otherNormal };
+    const along = square > APART ? (other * cosine - inward) / square : -0.5 * inward,
+      alongOther = square > APART ? (inward * cosine - other) / square : -0.5 * other;
+    return moved(moved(flat, along, normal), alongOther, otherNormal);
+  };
+  return {
+    corners: points.map((at, k) => ({ shares: [+(k === 0), +(k === 1), +(k === 2)], at })),
+    missedBy({ shares: p }, { shares: q }) {
+      const [a, b, c] = [q[0] - p[0], q[1] - p[1], q[2] - p[2]];
+      const here = Math.abs(riseOver(s, t, u, a, b, c)) / 4;
+      const k = p.findIndex((share, i) => share === 0 && q[i] === 0);
+      return k < 0 ? here : Math.max(here, Math.abs(beyond[(k + 1) % 3]) * Math.max(a * a, b * b, c * c));
+    },
+    middle({ shares: p }, { shares: q }) {
+      const shares: Triple = [0.5 * (p[0] + q[0]), 0.5 * (p[1] + q[1]), 0.5 * (p[2] + q[2])];
+      return { shares, at: over(shares) };
+    },
+  };
 }
 
-function pushTriple(list: GrowingNumbers, values: Triple): void {
-  list.push(values[0]);
-  list.push(values[1]);
-  list.push(values[2]);
-}
+const allowed = (sagitta: number): number => (sagitta > 0 ? MARGIN * sagitta : sagitta);
+
+const mixed = (triples: readonly Triple[], shares: readonly number[]): Triple => {
+  const sum = [0, 0, 0];
+  triples.forEach((values, i) => {
+    for (let k = 0; k < 3; k++) sum[k] += shares[i] * values[k];
+  });
+  return [sum[0], sum[1], sum[2]];
+};
+
+const moved = (point: Triple, by: number, [x, y, z]: Triple): Triple => [
+  point[0] + by * x,
+  point[1] + by * y,
+  point[2] + by * z,
+];
 
 const triple = (values: ArrayLike<number>, i: number): Triple => [
   values[3 * i],
@@ -147,13 +161,10 @@ const triple = (values: ArrayLike<number>, i: number): Triple => [
   values[3 * i + 2],
 ];
 
-const apart = (a: Place, b: Place): number =>
-  (a.at[0] - b.at[0]) ** 2 + (a.at[1] - b.at[1]) ** 2 + (a.at[2] - b.at[2]) ** 2;
+const apart = ({ at: a }: Place, { at: b }: Place): number =>
+  (a[0] - b[0]) ** 2 + (a[1] - b[1]) ** 2 + (a[2] - b[2]) ** 2;
 
-function unit(a: Triple, b: Triple): Triple {
-  const x = a[0] + b[0],
-    y = a[1] + b[1],
-    z = a[2] + b[2];
+function unit([x, y, z]: Triple): Triple {
   const length = Math.sqrt(x * x + y * y + z * z);
-  return length > 0 ? [x / length, y / length, z / length] : a;
+  return length > 0 ? [x / length, y / length, z / length] : [0, 0, 0];
 }

@@ -15,11 +15,9 @@ import type { BlockMaxima } from '../reach/grid-queries.js';
 import { chordFindings } from './chord-spread.js';
 import { restVolumes } from './rest-volumes.js';
 
-/** What one cutter leaves. */
+/** What one cutter does not reach. */
 export interface Reached {
   readonly unreachedAreaMm2: number;
-  readonly restVolumeMm3: number;
-  readonly maxGapMm: number;
   readonly border: ReachBorder;
   /** (F) share of each facet that is not reached */
   readonly share: Float64Array;
@@ -28,6 +26,13 @@ export interface Reached {
 /** Reach of one ball radius. */
 export interface RadiusReach extends Reached {
   readonly radiusMm: number;
+}
+
+/** What the balls leave, and how far the mesh lets that be known. */
+export interface LeftByRadius {
+  /** in the order of the radii */
+  readonly byRadius: readonly { readonly restVolumeMm3: number; readonly maxGapMm: number }[];
+  readonly findings: readonly Finding[];
 }
 
 export interface ReachAnalysis {
@@ -49,6 +54,8 @@ export interface ReachAnalysis {
   /** ascending, mm, allowance included */
   readonly radii: Float64Array;
   readonly findings: readonly Finding[];
+  /** asks for it: other stages need it not, and go on beside it */
+  readonly left: () => Promise<LeftByRadius>;
   /** points that the height grid settled, and that took exact queries */
   readonly settledByGrid: number;
   readonly queried: number;
@@ -116,31 +123,34 @@ export async function analyseReach(input: ReachInput, context: Context): Promise
   const asked = { surface, labels, reachRadii, counts, toldBorder, radii, part };
   const borders = await reachBorders(asked, engine, BORDER_ACCURACY_MM, context);
   const scratch = new Float32Array(surface.mesh.triangles.length);
-  const left = borders.map((border) => unreachedArea(asked, areas, border, scratch));
-  const leaving = [...radiiMm.keys()].filter((i) => left[i].totalMm2 > 0);
+  const unreached = borders.map((border) => unreachedArea(asked, areas, border, scratch));
+  const leaving = [...radiiMm.keys()].filter((i) => unreached[i].totalMm2 > 0);
   const topMm = boundsOf(part.mesh.positions).max[2];
   const profiles = Array.from(radii, ballProfile);
-  const unreached = radiiMm.map((radiusMm, i) => ({
+  const byRadius = radiiMm.map((radiusMm, i) => ({
     radiusMm,
-    unreachedAreaMm2: left[i].totalMm2,
-    share: left[i].share,
+    unreachedAreaMm2: unreached[i].totalMm2,
+    share: unreached[i].share,
     border: borders[i],
   }));
-  // Neither waits for the other: while one's questions are answered the other's are made.
-  const [rest, chords] = await Promise.all([
-    restVolumes({ reach: asked, profiles, engine, toleranceMm, topMm }, leaving, context),
-    chordFindings({ reach: asked, areas, byRadius: unreached, engine, toleranceMm }, context.signal),
-  ]);
-  const byRadius = unreached.map((own, i) => {
-    const { volumeMm3, greatestMm } = rest[leaving.indexOf(i)] ?? { volumeMm3: 0, greatestMm: 0 };
+  const left = async (): Promise<LeftByRadius> => {
+    // Neither waits for the other: while one's questions are answered the other's are made.
+    const [rest, findings] = await Promise.all([
+      restVolumes({ reach: asked, profiles, engine, toleranceMm, topMm }, leaving, context),
+      chordFindings({ reach: asked, areas, byRadius, engine, toleranceMm }, context.signal),
+    ]);
     return {
-      ...own,
-      restVolumeMm3: volumeMm3,
-      // What is not reached is missed by more than the tolerance, whichever vertices were asked.
-      maxGapMm: own.unreachedAreaMm2 > 0 ? Math.max(toleranceMm, greatestMm) : 0,
+      byRadius: byRadius.map(({ unreachedAreaMm2 }, i) => {
+        const { volumeMm3, greatestMm } = rest[leaving.indexOf(i)] ?? { volumeMm3: 0, greatestMm: 0 };
+        return {
+          restVolumeMm3: volumeMm3,
+          // What is not reached is missed by more than the tolerance, whichever vertices were asked.
+          maxGapMm: unreachedAreaMm2 > 0 ? Math.max(toleranceMm, greatestMm) : 0,
+        };
+      }),
+      findings,
     };
-  });
-  const findings = [...(capped ? [CAPPED] : []), ...chords];
+  };
   return {
     surface,
     labels,
@@ -150,7 +160,8 @@ export async function analyseReach(input: ReachInput, context: Context): Promise
     toldBorder: withFound(asked, borders),
     byRadius,
     radii,
-    findings,
+    findings: capped ? [CAPPED] : [],
+    left,
     settledByGrid,
     queried,
   };

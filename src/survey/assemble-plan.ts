@@ -16,7 +16,7 @@ import type { NumberedRegions } from '../zones/number-regions.js';
 import type { TightPatches } from '../reach/tight-patches.js';
 import type { ZonedSurface } from '../zones/build-zones.js';
 import type { CuttersAnalysis } from './analyse-cutters.js';
-import type { ReachAnalysis } from './analyse-reach.js';
+import type { LeftByRadius, ReachAnalysis } from './analyse-reach.js';
 import { CAUTIONS } from './cautions.js';
 import type { Ladder } from './choose-ladder.js';
 import { millPlans } from './mill-times.js';
@@ -46,6 +46,7 @@ export interface PlanInput {
   readonly regions: NumberedRegions;
   readonly borders: TracedBorders;
   readonly reach: ReachAnalysis;
+  readonly left: LeftByRadius;
   /** of the cutters that are no straight balls */
   readonly otherCutters: CuttersAnalysis;
   /** of those that floors and walls may be left to */
@@ -87,6 +88,7 @@ export function assemblePlan(input: PlanInput): Plan {
       ...zoned.findings,
       ...input.borders.findings,
       ...reach.findings,
+      ...input.left.findings,
       ...input.otherCutters.findings,
       ...passes.findings,
       ...machineFindings(setup.machine),
@@ -102,11 +104,10 @@ export function assemblePlan(input: PlanInput): Plan {
     reach: {
       toleranceMm: setup.toleranceMm,
       smallestRadiusMm: smallestRadius(ladder),
-      byRadius: reach.byRadius.map(({ radiusMm, unreachedAreaMm2, restVolumeMm3, maxGapMm }) => ({
+      byRadius: reach.byRadius.map(({ radiusMm, unreachedAreaMm2 }, i) => ({
         radiusMm,
         unreachedAreaMm2,
-        restVolumeMm3,
-        maxGapMm,
+        ...input.left.byRadius[i],
       })),
       byCutter: setup.cutters.flatMap(({ id }) =>
         [...input.milled.cutters, ...input.otherCutters.cutters].filter(({ cutterId }) => cutterId === id),

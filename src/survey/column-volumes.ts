@@ -52,7 +52,7 @@ const MOST_COLUMNS = 6000;
  * Standard error that is enough: these shares of the whole volume and of each place's, or as much as this share of the
  * tolerance makes over its ground.
  */
-const ENOUGH = 0.005,
+const ENOUGH = 0.007,
   ENOUGH_OF_PLACE = 0.0075,
   SLIGHT = 0.015;
 /** The error falls faster than by the root of the number of columns, as they foretell each other better. */

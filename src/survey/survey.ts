@@ -200,6 +200,9 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
     },
     context,
   );
+  // The threads answer for what balls leave while this one goes on. It fails only for who waits for it.
+  const leaving = reach.left();
+  leaving.catch(() => {});
   const reachRadii = reach.reachRadii.map((radius) => Math.max(0, radius - setup.stockMm));
   const finishing = finishingSurface(zoned.surface, zoned.labels, areas);
   const raster = rasterChoice(
@@ -256,6 +259,7 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
     },
     context,
   );
+  const left = await leaving;
   // All questions are answered: what the threads hold is not needed while files are made.
   engine.close();
   const [splitSurface, splitFinishing] = ladder.done.includes(true)
@@ -290,6 +294,7 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
     areas,
     regions,
     reach,
+    left,
     otherCutters,
     milled,
     borders: { ...borders, findings: [...borders.findings, ...outlined.findings, ...cut.findings] },

@@ -1,15 +1,10 @@
-import { beforeAll, describe, expect, test, vi } from 'vitest';
+import { afterAll, beforeAll, describe, expect, test, vi } from 'vitest';
 import { compensatedSum } from '../../src/core/sum.js';
 import type { Plan } from '../../src/plan/plan.js';
 import type { SetupFile } from '../../src/resolve-setup.js';
-import * as ladder from '../../src/time/ladder.js';
+import type * as ladder from '../../src/time/ladder.js';
 import { surveyShape } from '../support/pipeline.js';
 import * as shapes from '../support/shapes.js';
-
-vi.mock('../../src/time/ladder.js', async (original) => {
-  const real = await original<typeof ladder>();
-  return { ...real, chooseSteps: vi.fn(real.chooseSteps) };
-});
 
 const { abs, acos, PI, sqrt } = Math;
 const TOLERANCE = 0.005;
@@ -128,41 +123,64 @@ test('what bends is left to balls', async () => {
 });
 
 // All subsets of six cutters, each timed as the survey times them: straight from the definition.
-test.each([
-  ['a box pocket', pocket],
-  ['a through slot', slot],
-  [
-    'two slots',
-    () =>
-      shapes.joined(shapes.throughSlot(7, 6, 20), shapes.moved(shapes.throughSlot(14, 9, 20), [40, 0, 0])),
-  ],
-])('%s: the ladder is the best of all subsets of six cutters', async (_name, shape) => {
-  vi.mocked(ladder.chooseSteps).mockClear();
-  const { plan } = await survey(shape(), [B4, B8, F10, F6, N10, N6], { firstCutterShare: 0 });
-  const [candidates, options] = vi.mocked(ladder.chooseSteps).mock.calls[0];
-  expect(candidates).toHaveLength(6);
-  const leftBy = (some: readonly number[]): Float64Array =>
-    options.areas.map((_area, f) => some.reduce((least, at) => Math.min(least, candidates[at].left[f]), 1));
-  const areaOf = (left: Float64Array): number =>
-    compensatedSum(left.map((share, f) => share * options.areas[f]));
-  const least = areaOf(leftBy([0, 1, 2, 3, 4, 5]));
-  const jobs = Array.from({ length: 64 }, (_none, subset) =>
-    [0, 1, 2, 3, 4, 5].filter((at) => subset & (1 << at)),
-  ).filter((run) => areaOf(leftBy(run)) - least <= options.leastGainMm2);
-  const minutes = jobs.map((run) =>
-    run.reduce((sum, at, i) => {
-      const before = i === 0 ? null : leftBy(run.slice(0, i));
-      const isFirst = run.slice(0, i).every((other) => candidates[other].isMill);
-      return (
-        sum + options.toolChangeMinutes + options.minutes(before, at, leftBy(run.slice(0, i + 1)), isFirst)
-      );
-    }, 0),
-  );
-  expect(jobs.length).toBeGreaterThan(1);
-  expect(plan.time.totalMinutes).toBeCloseTo(Math.min(...minutes), 6);
-  const work = plan.regions.flatMap((region) => region.work);
-  for (const rung of plan.ladder) {
-    const own = work.filter(({ cutterId }) => cutterId === rung.cutterId);
-    expect(compensatedSum(own.map((one) => one.minutes))).toBeCloseTo(rung.minutes, 9);
-  }
+describe('all subsets of six cutters', () => {
+  const LADDER = '../../src/time/ladder.js';
+  let listened: typeof surveyShape;
+  const asked = vi.fn<typeof ladder.chooseSteps>();
+  // Files share what they import: what listens in is imported anew, and forgotten.
+  beforeAll(async () => {
+    vi.resetModules();
+    vi.doMock(LADDER, async (original) => {
+      const real = await original<typeof ladder>();
+      return { ...real, chooseSteps: asked.mockImplementation(real.chooseSteps) };
+    });
+    ({ surveyShape: listened } = await import('../support/pipeline.js'));
+  });
+  afterAll(() => {
+    vi.doUnmock(LADDER);
+    vi.resetModules();
+  });
+
+  test.each([
+    ['a box pocket', pocket],
+    ['a through slot', slot],
+    [
+      'two slots',
+      () =>
+        shapes.joined(shapes.throughSlot(7, 6, 20), shapes.moved(shapes.throughSlot(14, 9, 20), [40, 0, 0])),
+    ],
+  ])('%s: the ladder is the best of them', async (_name, shape) => {
+    asked.mockClear();
+    const { plan } = await listened(shape(), {
+      cutters: { version: 1, cutters: [B4, B8, F10, F6, N10, N6] },
+      toleranceMm: TOLERANCE,
+      firstCutterShare: 0,
+    });
+    const [candidates, options] = asked.mock.calls[0];
+    expect(candidates).toHaveLength(6);
+    const leftBy = (some: readonly number[]): Float64Array =>
+      options.areas.map((_area, f) => some.reduce((least, at) => Math.min(least, candidates[at].left[f]), 1));
+    const areaOf = (left: Float64Array): number =>
+      compensatedSum(left.map((share, f) => share * options.areas[f]));
+    const least = areaOf(leftBy([0, 1, 2, 3, 4, 5]));
+    const jobs = Array.from({ length: 64 }, (_none, subset) =>
+      [0, 1, 2, 3, 4, 5].filter((at) => subset & (1 << at)),
+    ).filter((run) => areaOf(leftBy(run)) - least <= options.leastGainMm2);
+    const minutes = jobs.map((run) =>
+      run.reduce((sum, at, i) => {
+        const before = i === 0 ? null : leftBy(run.slice(0, i));
+        const isFirst = run.slice(0, i).every((other) => candidates[other].isMill);
+        return (
+          sum + options.toolChangeMinutes + options.minutes(before, at, leftBy(run.slice(0, i + 1)), isFirst)
+        );
+      }, 0),
+    );
+    expect(jobs.length).toBeGreaterThan(1);
+    expect(plan.time.totalMinutes).toBeCloseTo(Math.min(...minutes), 6);
+    const work = plan.regions.flatMap((region) => region.work);
+    for (const rung of plan.ladder) {
+      const own = work.filter(({ cutterId }) => cutterId === rung.cutterId);
+      expect(compensatedSum(own.map((one) => one.minutes))).toBeCloseTo(rung.minutes, 9);
+    }
+  });
 });

@@ -238,7 +238,7 @@ describe('round pocket: floor 17, fillet 3, wall 20', () => {
       const ring = 2 * PI * (20 - radius + w / 2) * w,
         strip = 2 * PI * 20 * w;
       expectShare(unreachedMm2[i + 1], area - ring - strip, 0.02);
-      const { restVolumeMm3, maxGapMm } = reach.byRadius[i + 1];
+      const { restVolumeMm3, maxGapMm } = (await reach.left()).byRadius[i + 1];
       expectShare(restVolumeMm3, volume, 0.02);
       expect(abs(maxGapMm - gap)).toBeLessThan(0.02 * gap + 0.005);
     }

@@ -29,7 +29,7 @@ async function told(
   radiiMm: readonly number[],
 ): Promise<{ readonly finding: Told | null; readonly unreachedMm2: readonly number[] }> {
   const { reach, unreachedMm2 } = await reachOf(corners, radiiMm, TOLERANCE);
-  const found = reach.findings.filter(({ code }) => code === 'reach.chord-error');
+  const found = (await reach.left()).findings.filter(({ code }) => code === 'reach.chord-error');
   if (found.length === 0) return { finding: null, unreachedMm2 };
   const [{ count, whereMm, message }] = found;
   const numbers = (pattern: string): number[] =>

@@ -49,11 +49,11 @@ export interface MillInput {
 /** What flat and bull-nose cutters reach of floors and walls, where they need not stick out too far. */
 export async function millReach(on: FloorsAndWalls, input: MillInput, context: Context): Promise<MillReach> {
   const mills: Mill[] = [];
-  const cutters = on.patches.length === 0 ? [] : millsOf(input.setup);
+  const cutters = on.patches.length === 0 ? [] : millsOf(input.setup).reverse();
   const nested = { ...input, engine: nestedAnswers(input.engine) };
   for (const [i, cutter] of cutters.entries()) {
     tick(context, 'other cutters', i / cutters.length);
-    mills.push(await reachOfMill(cutter, on, nested, context));
+    mills.unshift(await reachOfMill(cutter, on, nested, context));
   }
   if (cutters.length > 0) tick(context, 'other cutters', 1);
   const isReached = on.patches.map((_, p) => mills.some(({ shapes }) => shapes[p].areaMm2 > 0));

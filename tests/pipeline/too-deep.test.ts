@@ -105,12 +105,13 @@ test('a smaller cutter does no place that a larger one reaches if it would stick
 // those of the catalogue are.
 test('latch housing: what a slender cutter may not do a larger one does, though a longer one is needed for it', async () => {
   const latch = MODELS.find(({ name }) => name === 'latch-housing')!;
+  const balls = SETUP_DEFAULTS.cutters.filter(({ DC, RE }) => RE === DC / 2);
   const planWith = async (mostLengthToDiameter: number): Promise<Plan> =>
     (
       await surveyPart(
         modelBytes(latch),
         'latch.stl',
-        resolveSetup(undefined, { unit: 'mm', mostLengthToDiameter, floors: 'ball', walls: 'ball' }),
+        { ...resolveSetup(undefined, { unit: 'mm', mostLengthToDiameter }), cutters: balls },
         {},
       )
     ).plan;

@@ -468,7 +468,7 @@ const FILES = {
     kind: 'file',
     flag: '--cutters <file>',
     about: 'cutter catalogue, JSON',
-    defaultText: 'ball-nose cutters DC 1 to 20, placeholders',
+    defaultText: 'ball-nose cutters DC 1 to 20 and flat ones DC 4 to 16, placeholders',
   },
   machine: {
     kind: 'file',

@@ -20,6 +20,14 @@ const BALL_NOSES: readonly (readonly [number, number, number, number, number])[]
   [20, 20, 80, 19.5, 20],
 ];
 
+/** Flat end mills, in the same order. */
+const FLATS: readonly (readonly [number, number, number, number, number])[] = [
+  [4, 11, 24, 3.85, 6],
+  [6, 13, 36, 5.8, 6],
+  [10, 22, 52, 9.7, 10],
+  [16, 32, 70, 15.5, 16],
+];
+
 /** A plain slender holder: a nose that widens to a body. Placeholder. */
 const holderFor = (shank: number): Cutter['holder'] => [
   { diameterMm: shank + 12, lengthMm: 35, topDiameterMm: shank + 16 },
@@ -27,21 +35,29 @@ const holderFor = (shank: number): Cutter['holder'] => [
 ];
 
 /**
- * Ball-nose cutters DC 1 to 20, two flutes, small to large; used when no catalogue is given. All
- * placeholders.
+ * Ball-nose cutters DC 1 to 20, two flutes, small to large, then flat ones DC 4 to 16, four flutes, that finish floors and
+ * walls; used when no catalogue is given. All placeholders. A bull-nose would finish no floor faster than a flat one.
  */
-export const DEFAULT_CATALOGUE: readonly Cutter[] = BALL_NOSES.map(([DC, APMX, LU, DN, DMM]) => ({
-  id: `ball-${DC}`,
-  DC,
-  RE: DC / 2,
-  APMX,
-  LU,
-  DN,
-  DMM,
-  NOF: 2,
-  taperHalfAngleDeg: 0,
-  holder: holderFor(DMM),
-  wearCostPerMinute: null,
-  stages: [],
-  placeholder: true,
-}));
+export const DEFAULT_CATALOGUE: readonly Cutter[] = [
+  ...BALL_NOSES.map((sizes) => placeholder('ball', sizes)),
+  ...FLATS.map((sizes) => placeholder('flat', sizes)),
+];
+
+function placeholder(shape: 'ball' | 'flat', [DC, APMX, LU, DN, DMM]: (typeof BALL_NOSES)[number]): Cutter {
+  const isBall = shape === 'ball';
+  return {
+    id: `${shape}-${DC}`,
+    DC,
+    RE: isBall ? DC / 2 : 0,
+    APMX,
+    LU,
+    DN,
+    DMM,
+    NOF: isBall ? 2 : 4,
+    taperHalfAngleDeg: 0,
+    holder: holderFor(DMM),
+    wearCostPerMinute: null,
+    stages: isBall ? [] : ['finish'],
+    placeholder: true,
+  };
+}

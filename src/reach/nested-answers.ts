@@ -3,7 +3,7 @@ import type { CutterProfile } from '../cutter/cutter-profile.js';
 import type { ReachAnswers } from './reach-engine.js';
 import { POINT_STRIDE } from './reach-kernels.js';
 
-/** Where a cutter reaches a point, mm and normal, looked up exactly. */
+/** Points that a cutter does not reach, mm and normal, looked up exactly. */
 interface KnownPoints {
   readonly profile: CutterProfile;
   readonly places: Map<number, Float64Array>;
@@ -13,8 +13,9 @@ interface KnownPoints {
 const SPREAD = [1, Math.SQRT2, Math.E, Math.LN10, Math.PI, Math.LOG2E];
 
 /**
- * An engine that does not ask of a cutter what follows from cutters asked before: a point that one of them reaches, and
- * this one reaches all that it does. So of many cutters the largest are asked, the others only in corners.
+ * An engine that does not ask of a cutter what follows from cutters asked before: a point that one of them does not
+ * reach, though it reaches all that this one does. So the smallest is best asked first: free places are found
+ * quickly, and that there is none takes a search.
  */
 export function nestedAnswers(engine: ReachAnswers): ReachAnswers {
   const before: KnownPoints[] = [];
@@ -23,12 +24,12 @@ export function nestedAnswers(engine: ReachAnswers): ReachAnswers {
       if (task.kind !== 'cutter-reached') return engine.run(task, signal, onDone);
       const { items, profile } = task;
       const own = pointsOf(before, profile);
-      const implied = before.filter((known) => reachesAllOf(profile, known.profile));
+      const implied = before.filter((known) => reachesAllOf(known.profile, profile));
       const points = Array.from({ length: items.length / POINT_STRIDE }, (_, i) =>
         items.subarray(POINT_STRIDE * i, POINT_STRIDE * (i + 1)),
       );
       const keys = points.map((point) => point.reduce((sum, x, k) => sum + SPREAD[k] * x, 0));
-      const found = new Float64Array(points.length).fill(Infinity);
+      const found = new Float64Array(points.length);
       const open = [...points.keys()].filter(
         (i) => !implied.some((known) => holds(known, keys[i], points[i])),
       );
@@ -39,7 +40,7 @@ export function nestedAnswers(engine: ReachAnswers): ReachAnswers {
         found[i] = answers[k];
       });
       points.forEach((point, i) => {
-        if (found[i] === Infinity) own.places.set(keys[i], point);
+        if (found[i] === 0) own.places.set(keys[i], point);
       });
       return found;
     },

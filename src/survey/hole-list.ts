@@ -1,15 +1,19 @@
 import { significant, digits } from '../core/figures.js';
 import { finding, type Finding } from '../core/findings.js';
 import { addToList } from '../core/lists.js';
+import type { Cutter } from '../cutter/catalogue.js';
 import { MACHINABLE_CLASSES } from '../core/classes.js';
 import { facetNormals } from '../part/facet-normals.js';
 import type { Plan } from '../plan/plan.js';
 import type { Setup } from '../resolve-setup.js';
 import type { Hole } from '../surface/holes.js';
+import type { PassPlan } from '../time/pass-time.js';
 import type { ZonedSurface } from '../zones/build-zones.js';
 import { classOfLabel } from '../zones/mark-away.js';
 import { minutesPerMm2 } from './even-minutes.js';
+import { millsOf } from './floors-and-walls.js';
 import { finishersOf } from './ladder-candidates.js';
+import { millPlans } from './mill-times.js';
 
 type HoleEntry = Plan['holes'][number];
 
@@ -90,17 +94,32 @@ function holeEntry(own: readonly Hole[], areaMm2: number, setup: Setup): Omit<Ho
 const ROOM_TO_GO_ROUND = 1.1;
 
 /**
- * Roughly what finishing takes: even passes of the largest finisher that goes round in it, on whose way the
- * feed acts: shorter than the wall by its share of the diameter. Null where none does, or would have to stick
- * out further than the set-up allows: then the minutes do not hold them anyway.
+ * Roughly what finishing takes by the largest ball that goes round in it, or by the largest flat or bull-nose cutter if
+ * the set-up leaves walls to such and that is quicker. Null where none does, or would have to stick out further than the
+ * set-up allows: then the minutes do not hold them anyway.
  */
 function finishMinutes({ steps }: Hole, count: number, areaMm2: number, setup: Setup): number | null {
-  const diameterMm = narrowest({ steps }),
-    depthMm = depthOf({ steps });
-  const cutter = finishersOf(setup.cutters).find(({ DC }) => ROOM_TO_GO_ROUND * DC <= diameterMm);
-  if (!cutter || depthMm > setup.mostLengthToDiameter * cutter.DC) return null;
-  const shorter = steps.reduce((sum, step) => sum + Math.PI * cutter.DC * step.depthMm, 0) * count;
-  return Math.max(0, areaMm2 - shorter) * minutesPerMm2(setup, cutter);
+  const mayRun = ({ DC }: Cutter): boolean =>
+    ROOM_TO_GO_ROUND * DC <= narrowest({ steps }) && depthOf({ steps }) <= setup.mostLengthToDiameter * DC;
+  const ball = finishersOf(setup.cutters).find(mayRun),
+    mill = setup.walls === 'auto' ? millsOf(setup).find(mayRun) : undefined;
+  // On its way the feed acts: shorter than the wall by the cutter's share of the diameter.
+  const round = (cutter: Cutter, heightOf: (depthMm: number) => number): number =>
+    steps.reduce((sum, one) => sum + Math.PI * (one.diameterMm - cutter.DC) * heightOf(one.depthMm), 0) *
+    count;
+  const wallsMm2 = steps.reduce((sum, one) => sum + Math.PI * one.diameterMm * one.depthMm, 0) * count,
+    otherMm2 = Math.max(0, areaMm2 - wallsMm2);
+  const ways: number[] = [];
+  if (ball) ways.push((round(ball, (mm) => mm) + otherMm2) * minutesPerMm2(setup, ball));
+  if (mill && (ball || setup.floors === 'auto')) {
+    const { floor, wall } = millPlans(mill, setup);
+    const perMm2 = ({ spacingMm, feedMmPerMin }: PassPlan): number =>
+      setup.machine.timeFactor / (spacingMm * feedMmPerMin);
+    const ofOther = ball && setup.floors === 'ball' ? minutesPerMm2(setup, ball) : perMm2(floor);
+    const full = (mm: number): number => Math.ceil(mm / wall.spacingMm - 1e-6) * wall.spacingMm;
+    ways.push(round(mill, full) * perMm2(wall) + otherMm2 * ofOther);
+  }
+  return ways.length === 0 ? null : Math.min(...ways);
 }
 
 const depthOf = ({ steps }: Pick<Hole, 'steps'>): number =>

@@ -50,6 +50,10 @@ export function ladderTimes(
   const first = firstTimes(reach, finishing, setup, layout, on);
   const unit = { ...finishing, areas: new Float64Array(finishing.areas.length).fill(1) };
   const restOf = rememberLast((left: Float64Array) => restLeft(reach, left, () => true));
+  const afterMills = rememberLast((left: Float64Array) => {
+    const done = patchesDone(on, left);
+    return { done, rest: restLeft(reach, left, (f) => done[on.patchOf[f]]) };
+  });
   const perArea = new Map<Cutter, Float64Array>();
   const mill = millTimes(reach, finishing, setup, on);
   const following = (rest: Rest, before: Float64Array, cutter: Cutter, after: Float64Array): number => {
@@ -72,8 +76,7 @@ export function ladderTimes(
       if (isMill(own)) return compensatedSum(mill(before, own, after).map(({ minutes }) => minutes));
       if (before === null) return first(own, []);
       if (!isFirst) return following(restOf(before), before, own.cutter, after);
-      const done = patchesDone(on, before);
-      const rest = restLeft(reach, before, (f) => done[on.patchOf[f]]);
+      const { done, rest } = afterMills(before);
       return first(own, done) + following(rest, before, own.cutter, after);
     },
   };

@@ -46,14 +46,23 @@ export interface MillInput {
   readonly probe: StickoutProbe;
 }
 
+/** Floors and walls as a surface of their own. */
+interface Ground extends ReturnType<typeof subSurface> {
+  /** of the surface on which reach was computed */
+  readonly faces: Uint32Array;
+}
+
 /** What flat and bull-nose cutters reach of floors and walls, where they need not stick out too far. */
 export async function millReach(on: FloorsAndWalls, input: MillInput, context: Context): Promise<MillReach> {
   const mills: Mill[] = [];
-  const cutters = on.patches.length === 0 ? [] : millsOf(input.setup);
+  const cutters = on.patches.length === 0 ? [] : millsOf(input.setup).reverse();
   const nested = { ...input, engine: nestedAnswers(input.engine) };
+  const isAsked = (f: number): boolean => cutters.length > 0 && on.patchOf[f] >= 0;
+  const faces = Uint32Array.from([...on.patchOf.keys()].filter(isAsked));
+  const ground = { faces, ...subSurface(input.reach.surface, faces) };
   for (const [i, cutter] of cutters.entries()) {
     tick(context, 'other cutters', i / cutters.length);
-    mills.push(await reachOfMill(cutter, on, nested, context));
+    mills.unshift(await reachOfMill(cutter, on, ground, nested, context));
   }
   if (cutters.length > 0) tick(context, 'other cutters', 1);
   const isReached = on.patches.map((_, p) => mills.some(({ shapes }) => shapes[p].areaMm2 > 0));
@@ -83,12 +92,11 @@ const FINE_SHARE = 0.1,
 async function reachOfMill(
   cutter: Cutter,
   { patchOf, patches }: FloorsAndWalls,
+  { faces, surface: some, vertexOf }: Ground,
   { reach, part, engine, setup, probe }: MillInput,
   { signal }: Context,
 ): Promise<Mill> {
-  const { surface, labels, areas } = reach;
-  const faces = Uint32Array.from([...patchOf.keys()].filter((f) => patchOf[f] >= 0));
-  const { surface: some, vertexOf } = subSurface(surface, faces);
+  const { labels, areas } = reach;
   const profile = profileOfCutter(cutter);
   const inner = signal ? { signal } : {};
   const asking = reachProbe(engine, offsetProfile(profile, setup.stockMm));

@@ -92,7 +92,7 @@ export function chooseSteps(candidates: readonly Candidate[], options: LadderOpt
   };
   const steps = choice.path.map((at, i): Step => {
     const left = leastOf(before.left, candidates[at].left);
-    const leftAreaMm2 = areaOf(options.areas, left);
+    const leftAreaMm2 = areaOf(options.areas, [left]);
     const step = {
       at,
       finishedAreaMm2: before.areaMm2 - leftAreaMm2,
@@ -119,11 +119,11 @@ function knownOf(candidates: readonly Candidate[], options: LadderOptions) {
   if (wrong) throw new RangeError(`chooseSteps: ${wrong.left.length} shares, ${areas.length} areas`);
   if (candidates.length === 0) throw new RangeError('chooseSteps: no cutter');
   const totalMm2 = compensatedSum(areas);
-  const alone = candidates.map(({ left }) => areaOf(areas, left));
+  const alone = candidates.map(({ left }) => areaOf(areas, [left]));
   let all: Float64Array | null = null;
   const upTo = candidates.map(({ left }) => {
     all = leastOf(all, left);
-    return areaOf(areas, all);
+    return areaOf(areas, [all]);
   });
   // Where no cutter reaches the share, the one that reaches most must be allowed to begin.
   const least = Math.min(...alone.filter((_, at) => !candidates[at].isMill));
@@ -151,7 +151,7 @@ function largestFirst({ candidates, areas, totalMm2, mayLeaveMm2, leastGainMm2 }
     leftMm2 = totalMm2;
   for (const [at, own] of candidates.entries()) {
     const after = leastOf(left, own.left),
-      afterMm2 = areaOf(areas, after);
+      afterMm2 = areaOf(areas, [after]);
     const mayBegin = !own.isMill && isFirst(candidates, path) && afterMm2 <= mayLeaveMm2;
     const mayFollow = own.isMill || !isFirst(candidates, path);
     if (!(mayFollow ? leftMm2 - afterMm2 > leastGainMm2 : mayBegin)) continue;
@@ -202,6 +202,7 @@ const START: Way = { path: [], members: [], minutes: 0 };
 function statesOf(known: Known) {
   const { candidates, areas, totalMm2, mayLeaveMm2, toolChangeMinutes, minutes } = known;
   let last: { readonly key: string; readonly left: Float64Array | null } = { key: '', left: null };
+  // Asked for by minutes alone, of one state after the other: what they find of it can be kept by its array.
   const leftBy = (members: readonly number[]): Float64Array | null => {
     const key = members.join();
     if (last.key !== key) {
@@ -210,8 +211,13 @@ function statesOf(known: Known) {
     }
     return last.left;
   };
-  const leftMm2 = remembered((key: string, members: readonly number[]) =>
-    key === '' ? totalMm2 : areaOf(areas, leftBy(members) ?? areas),
+  const leftMm2 = remembered((_key: string, members: readonly number[]) =>
+    members.length === 0
+      ? totalMm2
+      : areaOf(
+          areas,
+          members.map((at) => candidates[at].left),
+        ),
   );
   const covers = remembered((_key: string, [at, other]: readonly number[]) =>
     candidates[at].left.every((share, f) => share <= candidates[other].left[f]),
@@ -326,11 +332,19 @@ function whyLeftOut(known: Known, { usable, extra }: Choice, at: number): LeftOu
 
 /** What two states of the part leave between them. */
 function leastOf(before: Float64Array | null, own: Float64Array): Float64Array {
-  return before === null ? own : own.map((share, f) => Math.min(share, before[f]));
+  if (before === null) return own;
+  const least = before.slice();
+  for (let f = 0; f < least.length; f++) if (own[f] < least[f]) least[f] = own[f];
+  return least;
 }
 
-function areaOf(areas: Float64Array, left: Float64Array): number {
+/** What some leave together, mm². */
+function areaOf(areas: Float64Array, [first, ...more]: readonly Float64Array[]): number {
   const sum = runningSum();
-  for (let f = 0; f < areas.length; f++) if (left[f] > 0) sum.add(left[f] * areas[f]);
+  for (let f = 0; f < areas.length; f++) {
+    let least = first[f];
+    for (let i = 0; i < more.length && least > 0; i++) if (more[i][f] < least) least = more[i][f];
+    if (least > 0) sum.add(least * areas[f]);
+  }
   return sum.value();
 }

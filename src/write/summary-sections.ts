@@ -33,14 +33,19 @@ export function splitLines(plan: Plan, width: number): string[] {
     ...wrapText(`${figure(split.angleDeg, 1)} deg, overlap ${overlap}${note}`, width, '  '),
     ...gainLine(split, width),
     ...wrapText(
-      `passes of ${passes.cutterId}, over what it reaches; raster along ` +
-        `${figure(passes.raster.directionDeg, 1)} deg, steps in mm:`,
+      isOfBall(passes)
+        ? `passes of ${passes.cutterId}, over what it reaches; raster along ` +
+            `${figure(passes.raster.directionDeg, 1)} deg, steps in mm:`
+        : 'steps in mm:',
       width,
       '  ',
     ),
     ...textTable(passRows(plan), ['left', 'left', 'right', 'right', 'right', 'right'], width),
   ];
 }
+
+/** Whether waterline and raster have anything to do: not where flat and bull-nose cutters do it all. */
+const isOfBall = ({ waterline, raster }: Plan['passes']): boolean => waterline.areaMm2 + raster.areaMm2 > 0;
 
 function passRows({ setup, split, passes }: Plan): string[][] {
   const row = (
@@ -56,9 +61,12 @@ function passRows({ setup, split, passes }: Plan): string[][] {
     `${figure(pass.pathLengthMm / 1000, 1)} m`,
     `${figure(pass.minutes, 1)} min`,
   ];
-  return [
+  const ofBall = [
     row('waterline', `from ${figure(split.angleDeg, 1)} deg`, 'down', passes.waterline),
     row('raster', `to ${overlapWords({ setup, split }, ' deg').end}`, 'over', passes.raster),
+  ];
+  return [
+    ...(isOfBall(passes) ? ofBall : []),
     ...passes.floors.map((pass) => row('floors', `of ${pass.cutterId}`, 'over', pass)),
     ...passes.walls.map((pass) => row('walls', `of ${pass.cutterId}`, 'down', pass)),
   ];

@@ -43,7 +43,7 @@ test('help needs neither the analysis nor the schemas', () => {
   expect(stderr).not.toMatch(/zod|three|dist\/survey|node\/worker-engine/);
 });
 
-// Small, since it is surveyed twice: models go through outputs.test.ts, all default cutters through reach.test.ts.
+// Small, since it is surveyed twice: models go through outputs.test.ts, all default balls through reach.test.ts.
 test('a survey: files into the default directory, the plan valid against the shipped schema', () => {
   writeFileSync(
     join(folder, 'pocket.stl'),

@@ -133,7 +133,7 @@ export function mmPerPixel(page: Page): Promise<number> {
 }
 
 /**
- * A set-up file with two cutters rather than the default dozen: what is tried in the page does not depend on
+ * A set-up file with two cutters rather than all the default ones: what is tried in the page does not depend on
  * how many there are.
  */
 export const TWO_CUTTERS = JSON.stringify({

@@ -11,7 +11,7 @@ import { mmPerPixel, newPage, viewReady, watch, type PageOptions } from './brows
 export const POCKET = { side: 60, top: 25, floorZ: 10, floorRadius: 17, fillet: 3, wallRadius: 20 } as const;
 export const TOLERANCE = SETUP_DEFAULTS.toleranceMm;
 /** Two balls: one that fits the fillet, one that does not. */
-const CUTTERS = DEFAULT_CATALOGUE.filter(({ DC }) => DC === 4 || DC === 8);
+const CUTTERS = DEFAULT_CATALOGUE.filter(({ id }) => id === 'ball-4' || id === 'ball-8');
 
 /** The round pocket is surveyed once, for all files of a run that look at its report. */
 let surveyed: Promise<Survey> | null = null;

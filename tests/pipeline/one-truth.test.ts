@@ -39,7 +39,7 @@ let survey: Survey, outputs: Readonly<Record<string, Said>>;
 
 beforeAll(async () => {
   const { machine } = SETUP_DEFAULTS;
-  const balls = DEFAULT_CATALOGUE.filter(({ DC }) => DC === 4 || DC === 8).map((cutter) => ({
+  const balls = DEFAULT_CATALOGUE.filter(({ id }) => id === 'ball-4' || id === 'ball-8').map((cutter) => ({
     ...cutter,
     wearCostPerMinute: 0.5,
   }));

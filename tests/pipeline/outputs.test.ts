@@ -14,8 +14,8 @@ import { binaryStl } from '../support/stl.js';
 
 type Survey = Awaited<ReturnType<typeof surveyPart>>;
 
-/** Two cutters rather than the default dozen: what is tried here does not depend on how many there are. */
-const CUTTERS = DEFAULT_CATALOGUE.filter(({ DC }) => DC === 4 || DC === 8);
+/** Two cutters rather than all the default ones: what is tried here does not depend on how many there are. */
+const CUTTERS = DEFAULT_CATALOGUE.filter(({ id }) => id === 'ball-4' || id === 'ball-8');
 
 const model = async (name: string): Promise<Survey> =>
   surveyPart(

@@ -1,6 +1,6 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
-import { resolveSetup } from '../../src/resolve-setup.js';
+import { resolveSetup, SETUP_DEFAULTS } from '../../src/resolve-setup.js';
 import { surveyPart } from '../../src/survey/survey.js';
 import { reachOf } from '../support/pipeline.js';
 import * as shapes from '../support/shapes.js';
@@ -262,6 +262,8 @@ describe('round pocket: floor 17, fillet 3, wall 20', () => {
   });
 });
 
+const BALLS = SETUP_DEFAULTS.cutters.filter(({ DC, RE }) => RE === DC / 2);
+
 // The soap dish has no concave rounding below 1 mm and no sharp inner edge (models/figures.json), so a ball
 // of R 0.5 gets everywhere: up its counterbores too, whose walls are one facet tall over a rounding of many.
 test('soap dish: nothing is left by a ball smaller than all its fillets, and no speck of a bore by one of its radius', async () => {
@@ -269,11 +271,11 @@ test('soap dish: nothing is left by a ball smaller than all its fillets, and no 
   const { plan } = await surveyPart(
     bytes,
     'soap-dish-cavity.stl',
-    resolveSetup(undefined, { unit: 'mm' }),
+    { ...resolveSetup(undefined, { unit: 'mm' }), cutters: BALLS },
     {},
   );
   expect(plan.reach.byRadius[0]).toMatchObject({ radiusMm: 0.5, unreachedAreaMm2: 0 });
-  // The first cutter has the radius of the four bores: of their walls, whose chords stand in its way by 0.015
+  // The first ball has the radius of the four bores: of their walls, whose chords stand in its way by 0.015
   // mm, it leaves no speck. What it leaves are the four roundings at their feet, and two of the cavity.
   expect(plan.ladder[0].RE).toBe(5);
   expect(plan.reach.tightRegions.length).toBe(6);

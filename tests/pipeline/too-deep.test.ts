@@ -101,16 +101,17 @@ test('a smaller cutter does no place that a larger one reaches if it would stick
   expect(plan.ladderSecond).toBeNull();
 });
 
-// At the default limit DC 1 would stick out 14.5 x DC where DC 1.5 and DC 2 get in too, longer than those of the
-// catalogue are.
+// At the default limit the ball of DC 1 would stick out 14.5 x DC where those of DC 1.5 and DC 2 get in too, longer than
+// those of the catalogue are.
 test('latch housing: what a slender cutter may not do a larger one does, though a longer one is needed for it', async () => {
   const latch = MODELS.find(({ name }) => name === 'latch-housing')!;
+  const balls = SETUP_DEFAULTS.cutters.filter(({ DC, RE }) => RE === DC / 2);
   const planWith = async (mostLengthToDiameter: number): Promise<Plan> =>
     (
       await surveyPart(
         modelBytes(latch),
         'latch.stl',
-        resolveSetup(undefined, { unit: 'mm', mostLengthToDiameter }),
+        { ...resolveSetup(undefined, { unit: 'mm', mostLengthToDiameter }), cutters: balls },
         {},
       )
     ).plan;

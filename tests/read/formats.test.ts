@@ -79,7 +79,7 @@ describe('what a format does not keep exactly', () => {
   });
 });
 
-const CUTTERS = DEFAULT_CATALOGUE.filter(({ DC }) => DC === 8);
+const CUTTERS = DEFAULT_CATALOGUE.filter(({ id }) => id === 'ball-8');
 
 test('the plan is the same but for its source', async () => {
   const setup = { ...SETUP_DEFAULTS, toleranceMm: 0.1, cutters: CUTTERS, radiiMm: [4] };

@@ -237,3 +237,18 @@ test('a survey lists like holes once; those left to the drill are in no area to 
   const small = resolveSetup(undefined, { ...OPTIONS, drilledUpToMm: 7 });
   expect(drilledFacets(holesOf(plate), small, plan.mesh.triangles).every((one) => one === 0)).toBe(true);
 });
+
+test('where a flat end goes round in holes, what the drill saves is its minutes, not those of balls', async () => {
+  const flat = { id: 'F6', DC: 6, RE: 0, APMX: 6, LU: 40, NOF: 2 };
+  const some = { ...OPTIONS, cutters: { version: 1 as const, cutters: [...cutters, flat] } };
+  const all = (await surveyShape(plate, some)).plan,
+    drilled = (await surveyShape(plate, { ...some, drilledUpToMm: 8 })).plan;
+  const minutesOf = ({ holes }: typeof all): number =>
+    holes.reduce((sum, { finishMinutes }) => sum + (finishMinutes ?? NaN), 0);
+  // Roughly: corners at the bottom of the holes, links and stops are not in it.
+  const saved = all.time.finishingMinutes - drilled.time.finishingMinutes;
+  expect(saved / minutesOf(drilled)).toBeGreaterThan(1 / 3);
+  expect(saved / minutesOf(drilled)).toBeLessThan(3);
+  const balls = (await surveyShape(plate, { ...some, walls: 'ball', floors: 'ball' })).plan;
+  expect(minutesOf(balls)).toBeGreaterThan(3 * minutesOf(drilled));
+});

@@ -53,6 +53,24 @@ test('the figures are those of the plan', () => {
   expect(text).toContain('Range: not calibrated: 25 % either way is assumed.');
 });
 
+test('where flat ends do it all there is no row of waterline or raster', () => {
+  const plan = samplePlan(),
+    { waterline, raster } = plan.passes;
+  const none = { areaMm2: 0, pathLengthMm: 0, minutes: 0 };
+  const pass = {
+    ...waterline,
+    cutterId: 'flat-6',
+    areaMm2: 800,
+    spacingMm: 4.2,
+    pathLengthMm: 190,
+    minutes: 0.5,
+  };
+  const passes = { ...plan.passes, waterline: { ...waterline, ...none }, raster: { ...raster, ...none } };
+  const text = summaryText({ ...plan, passes: { ...passes, floors: [pass] } }, plain);
+  expect(text).toMatch(/\n {2}steps in mm:\n {2}floors +of flat-6 +800 mm² +over 4\.2 +0\.2 m +0\.5 min\n/);
+  expect(text).not.toMatch(/passes of|waterline +from/);
+});
+
 test('one page also for a part with a thousand corners and findings', () => {
   const plan = samplePlan();
   const many = Array.from({ length: 1000 }, (_, id) => ({ ...plan.reach.leftover[0], id, areaMm2: id }));

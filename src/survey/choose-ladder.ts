@@ -15,7 +15,8 @@ import { FIRST_SHARE } from '../options.js';
 import type { Setup } from '../resolve-setup.js';
 import { subSurface } from '../surface/sub-surface.js';
 import { touchingFaces } from '../surface/touching-faces.js';
-import { chooseSteps, newAsked, type Asked, type LeftOut, type Step } from '../time/ladder.js';
+import { chooseSteps, type LeftOut, type Step } from '../time/ladder.js';
+import { newAsked, type Asked } from '../time/ladder-search.js';
 import { BORDER_ACCURACY_MM } from './analyse-reach.js';
 import {
   areNested,

@@ -12,7 +12,7 @@ import type { Candidate } from './ladder-candidates.js';
 import { millTimes, type MillTimes } from './mill-times.js';
 import type { Mill } from './mill-reach.js';
 import { connectedAmong } from '../surface/connected-regions.js';
-import type { Left } from '../time/ladder.js';
+import type { Left } from '../time/ladder-states.js';
 
 /**
  * Minutes of cutting, without the change of cutter, the shop's own factor included. Mills run over floors and walls.

@@ -1,11 +1,7 @@
 import { describe, expect, test } from 'vitest';
-import {
-  chooseSteps,
-  type Candidate,
-  type LadderOptions,
-  type LeftOut,
-  type Step,
-} from '../../src/time/ladder.js';
+import { chooseSteps, type LeftOut, type Step } from '../../src/time/ladder.js';
+import type { LadderOptions } from '../../src/time/ladder-search.js';
+import type { Candidate } from '../../src/time/ladder-states.js';
 import { randomNumbers } from '../support/shapes.js';
 
 interface Rung {

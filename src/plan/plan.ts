@@ -275,13 +275,41 @@ const rung = z.object({
   savesMinutes: orNotComputed(z.number()).describe(
     'what the job takes longer without it; null: some area would stay unreached, or nothing was compared',
   ),
+  without: orNotComputed(
+    z.object({
+      cutterIds: z.array(z.string()).describe('in order of use'),
+      extraMinutes: z.number().describe('below 0: shorter, and more is left'),
+      leftAreaMm2: amount.describe('beyond what the chosen ladder leaves; 0: not worth a change of cutter'),
+      leftVolumeMm3: orNotComputed(amount),
+    }),
+  ).describe('the best ladder without this cutter; null: none of the others may begin'),
 });
+
+export const LEFT_OUT_REASONS = [
+  'slower',
+  'reaches-nothing-more',
+  'too-slender',
+  'barred',
+  'below-first-share',
+  'same-radius',
+  'no-ball',
+  'not-for-finishing',
+] as const;
+export type LeftOutReason = (typeof LEFT_OUT_REASONS)[number];
 
 const leftOutCutter = z.object({
   cutterId: z.string(),
-  reason: z.enum(['barred', 'reaches-nothing-more', 'slower', 'below-first-share', 'no-ball', 'same-radius']),
-  detail: z.string(),
-  extraMinutes: orNotComputed(z.number()).describe('what the job would take longer with it'),
+  reason: z
+    .enum(LEFT_OUT_REASONS)
+    .describe('too-slender: more than mostLengthToDiameter; barred: more than its LU; both where it is needed'),
+  detail: z.string().describe('the reason with its figures'),
+  extraMinutes: orNotComputed(z.number()).describe('what the job would take longer in the best ladder with it'),
+  ownMinutes: orNotComputed(amount).describe('of that ladder: its cutting and the change to it'),
+  finishedAreaMm2: orNotComputed(amount).describe('what it would finish there'),
+  insteadOfIds: z.array(z.string()).describe('cutters of the ladder that are not in that one'),
+  addedMinutes: orNotComputed(z.number()).describe(
+    'what the job would take longer with it added to the ladder as it is',
+  ),
 });
 
 const gain = z.object({
@@ -419,6 +447,10 @@ export const planSchema = z
       })
       .nullable()
       .describe('the next best choice of cutters; null: there is none, or no order by minutes was searched'),
+    ladderOneMore: z
+      .object({ cutterId: z.string(), extraMinutes: z.number() })
+      .nullable()
+      .describe('the cutter that makes the job least longer when added to the ladder; null: nothing was compared'),
     ladderLeftOut: z.array(leftOutCutter).describe('every other cutter of the catalogue, and why'),
     split: splitCurve,
     time,

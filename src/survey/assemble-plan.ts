@@ -118,7 +118,8 @@ export function assemblePlan(input: PlanInput): Plan {
     },
     ladder: ladderRungs(ladder),
     ladderSecond: ladder.second && { ...ladder.second, cutterIds: [...ladder.second.cutterIds] },
-    ladderLeftOut: [...ladder.leftOut],
+    ladderOneMore: ladder.oneMore,
+    ladderLeftOut: ladder.leftOut.map((own) => ({ ...own, insteadOfIds: [...own.insteadOfIds] })),
     split: {
       angleDeg: splitDeg,
       overlapDeg: setup.overlapDeg,
@@ -298,7 +299,7 @@ function planRest(rest: RestWork | null) {
 
 function ladderRungs({ rungs }: Ladder): Plan['ladder'] {
   return rungs.map(
-    ({ cutter, role, minutes, savesMinutes, stickout, rest, finishedAreaMm2, leftAreaMm2 }) => {
+    ({ cutter, role, minutes, savesMinutes, stickout, rest, finishedAreaMm2, leftAreaMm2, without }) => {
       return {
         cutterId: cutter.id,
         DC: cutter.DC,
@@ -313,6 +314,7 @@ function ladderRungs({ rungs }: Ladder): Plan['ladder'] {
         stickoutLimitedBy: stickout.limitedBy,
         neckTouches: stickout.neckTouches,
         savesMinutes,
+        without: without && { ...without, cutterIds: [...without.cutterIds] },
       };
     },
   );

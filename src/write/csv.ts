@@ -87,6 +87,10 @@ const CUTTER_COLUMNS: Columns<CutterLine> = [
   ['restGreatestMm', ({ rung }) => rung.restGreatestMm],
   ['restRegions', ({ rung }) => rung.restRegions.length],
   ['role', ({ rung }) => rung.role],
+  ['withoutExtraMinutes', ({ rung }) => rung.without?.extraMinutes ?? null],
+  ['withoutLeftAreaMm2', ({ rung }) => rung.without?.leftAreaMm2 ?? null],
+  ['withoutLeftVolumeMm3', ({ rung }) => rung.without?.leftVolumeMm3 ?? null],
+  ['withoutCutterIds', ({ rung }) => rung.without?.cutterIds.join(' ') ?? null],
 ];
 
 /**
@@ -99,6 +103,20 @@ export function cuttersCsv(plan: Plan): string {
     plan.ladder.map((rung, i) => ({ order: i + 1, rung, cutter: byId.get(rung.cutterId) })),
   );
 }
+
+const UNUSED_COLUMNS: Columns<Plan['ladderLeftOut'][number]> = [
+  ['cutterId', ({ cutterId }) => cutterId],
+  ['reason', ({ reason }) => reason],
+  ['detail', ({ detail }) => detail],
+  ['extraMinutes', ({ extraMinutes }) => extraMinutes],
+  ['ownMinutes', ({ ownMinutes }) => ownMinutes],
+  ['finishedAreaMm2', ({ finishedAreaMm2 }) => finishedAreaMm2],
+  ['insteadOfIds', ({ insteadOfIds }) => insteadOfIds.join(' ')],
+  ['addedMinutes', ({ addedMinutes }) => addedMinutes],
+];
+
+/** cutters-not-used.csv: one line per cutter of the catalogue that is not in the ladder, and why. */
+export const unusedCsv = ({ ladderLeftOut }: Plan): string => tableText(UNUSED_COLUMNS, ladderLeftOut);
 
 const WAY_COLUMNS: Columns<Plan['waysUp']['ways'][number] & { readonly surveyed: boolean }> = [
   ['upX', ({ axis }) => axis[0]],

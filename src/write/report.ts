@@ -29,6 +29,7 @@ import { holesTable } from './holes.js';
 import { releaseTable } from './release.js';
 import { waysTable } from './ways-up.js';
 import { workTable } from './work-table.js';
+import { choiceHtml } from './why-not.js';
 import { wearWords } from './wear-words.js';
 
 const words = TEXT.report,
@@ -84,6 +85,7 @@ ${section(
   `${classTable(plan)}${passTable(plan)}${workTable(plan)}${holesTable(plan)}${releaseTable(plan)}${waysTable(plan)}
 <details class="no-print"><summary>${words.regionsCount(plan.regions.length)}</summary>${regionTable(plan)}</details>`,
 )}
+${section(words.choice.title, choiceHtml(plan))}
 ${section(words.charts, chartsHtml(plan, areas))}
 ${section(words.drawing, `<div class="drawing" tabindex="0" role="group" aria-label="${words.drawing}">${drawing.replace(/^<\?xml[^>]*>\s*/, '')}</div>`, 'second')}
 ${section(words.reach, reachSection(plan))}

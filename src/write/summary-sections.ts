@@ -4,6 +4,7 @@ import type { Plan, TightRegion } from '../plan/plan.js';
 import { overlapWords } from './overlap-words.js';
 import { leftName, tightestPlace, tightName } from './place-names.js';
 import { textTable, wrapText } from './text-table.js';
+import { whyNotLines } from './why-not.js';
 import { wearWords } from './wear-words.js';
 
 const MOST_LINES = 4;
@@ -94,9 +95,10 @@ const LADDER_HEADS = ['', 'cutter', 'DC', 'RE', 'finishes, mm²', 'leaves, mm²'
 
 /** The cutters, what each has to clean, and the tightest place. */
 export function ladderLines(
-  { ladder, ladderSecond, reach }: Pick<Plan, 'ladder' | 'ladderSecond' | 'reach'>,
+  plan: Pick<Plan, 'ladder' | 'ladderSecond' | 'ladderOneMore' | 'ladderLeftOut' | 'reach'>,
   width: number,
 ): string[] {
+  const { ladder, ladderSecond, reach } = plan;
   const rows = ladder.map((rung, i) => [
     `${i + 1}`,
     rung.cutterId,
@@ -118,6 +120,7 @@ export function ladderLines(
       width,
     ),
     ...secondLine(ladderSecond, width),
+    ...whyNotLines(plan, width),
     ...restLines(ladder, width),
     ...need,
   ];

@@ -70,6 +70,7 @@ export const TEXT = {
       passes: (cutter: string) => `Passes of ${cutter}, over what it reaches: their time is its time above`,
       passesAndMills: (cutter: string) =>
         `Passes of ${cutter}, over what it reaches, and of floors and walls`,
+      millPasses: 'Passes of floors and walls',
       ladder: 'Cutters, in order of use',
       reach: (tolerance: string) => `Reach by ball radius, tolerance ${tolerance} mm`,
       regions: 'Regions',
@@ -94,6 +95,7 @@ export const TEXT = {
       second: (name: string, together: string, neither: string) =>
         `With ${name} up as second set-up ${together}; neither reaches ${neither}.`,
       noSecond: (left: string) => `No second set-up adds to that: ${left} cannot be reached from any side.`,
+      allFromOne: 'A second set-up has nothing to add: all of it can be reached from there.',
       waysHint: (cutter: string) =>
         `A coarse look from each side; minutes are those of ${cutter}, as if it got in everywhere.`,
       waterline: 'waterline',

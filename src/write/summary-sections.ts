@@ -23,7 +23,8 @@ export function surfaceLines({ classes, mesh }: Pick<Plan, 'classes' | 'mesh'>):
 
 /** The split, and the passes. */
 export function splitLines(plan: Plan, width: number): string[] {
-  const { setup, split, passes } = plan;
+  const { setup, split, passes } = plan,
+    ofBall = ballRows(plan);
   const hints = [
     split.equalScallopDeg === null ? [] : [`equal scallops at ${figure(split.equalScallopDeg, 1)} deg`],
     split.fastestDeg === null ? [] : [`fastest at ${figure(split.fastestDeg, 1)} deg`],
@@ -34,44 +35,41 @@ export function splitLines(plan: Plan, width: number): string[] {
     ...wrapText(`${figure(split.angleDeg, 1)} deg, overlap ${overlap}${note}`, width, '  '),
     ...gainLine(split, width),
     ...wrapText(
-      isOfBall(passes)
+      ofBall.length > 0
         ? `passes of ${passes.cutterId}, over what it reaches; raster along ` +
             `${figure(passes.raster.directionDeg, 1)} deg, steps in mm:`
         : 'steps in mm:',
       width,
       '  ',
     ),
-    ...textTable(passRows(plan), ['left', 'left', 'right', 'right', 'right', 'right'], width),
+    ...textTable([...ofBall, ...millRows(plan)], ['left', 'left', 'right', 'right', 'right', 'right'], width),
   ];
 }
 
-/** Whether waterline and raster have anything to do: not where flat and bull-nose cutters do it all. */
-const isOfBall = ({ waterline, raster }: Plan['passes']): boolean => waterline.areaMm2 + raster.areaMm2 > 0;
+type PassFigures = Pick<Plan['passes']['raster'], 'areaMm2' | 'spacingMm' | 'pathLengthMm' | 'minutes'>;
+const passRow = (name: string, range: string, step: string, pass: PassFigures): string[] => [
+  name,
+  range,
+  `${figure(pass.areaMm2, 1)} mm²`,
+  `${step} ${figure(pass.spacingMm, 3)}`,
+  `${figure(pass.pathLengthMm / 1000, 1)} m`,
+  `${figure(pass.minutes, 1)} min`,
+];
 
-function passRows({ setup, split, passes }: Plan): string[][] {
-  const row = (
-    name: string,
-    range: string,
-    step: string,
-    pass: Pick<Plan['passes']['raster'], 'areaMm2' | 'spacingMm' | 'pathLengthMm' | 'minutes'>,
-  ) => [
-    name,
-    range,
-    `${figure(pass.areaMm2, 1)} mm²`,
-    `${step} ${figure(pass.spacingMm, 3)}`,
-    `${figure(pass.pathLengthMm / 1000, 1)} m`,
-    `${figure(pass.minutes, 1)} min`,
-  ];
-  const ofBall = [
-    row('waterline', `from ${figure(split.angleDeg, 1)} deg`, 'down', passes.waterline),
-    row('raster', `to ${overlapWords({ setup, split }, ' deg').end}`, 'over', passes.raster),
-  ];
-  return [
-    ...(isOfBall(passes) ? ofBall : []),
-    ...passes.floors.map((pass) => row('floors', `of ${pass.cutterId}`, 'over', pass)),
-    ...passes.walls.map((pass) => row('walls', `of ${pass.cutterId}`, 'down', pass)),
-  ];
-}
+/** Waterline and raster, as far as they have anything to do. */
+const ballRows = ({ setup, split, passes: { waterline, raster } }: Plan): string[][] => [
+  ...(waterline.areaMm2 > 0
+    ? [passRow('waterline', `from ${figure(split.angleDeg, 1)} deg`, 'down', waterline)]
+    : []),
+  ...(raster.areaMm2 > 0
+    ? [passRow('raster', `to ${overlapWords({ setup, split }, ' deg').end}`, 'over', raster)]
+    : []),
+];
+
+const millRows = ({ passes: { floors, walls } }: Plan): string[][] => [
+  ...floors.map((pass) => passRow('floors', `of ${pass.cutterId}`, 'over', pass)),
+  ...walls.map((pass) => passRow('walls', `of ${pass.cutterId}`, 'down', pass)),
+];
 
 /** What the fastest split saves, of the cutting alone. */
 function gainLine(

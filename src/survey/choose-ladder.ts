@@ -148,7 +148,12 @@ export async function chooseLadder(input: LadderInput, context: Context): Promis
       reaches: (v) => reachesVertex(own, v),
       stickout: probe.atVertices(own.cutter, onlyReachedBy(own, chosen.slice(0, i))),
       rest: rest[i],
-      without: otherLadder(steps[i].without, { cutters, path, lastVolumeMm3: rest[i]?.volumeMm3, leastGainMm2 }),
+      without: otherLadder(steps[i].without, {
+        cutters,
+        path,
+        lastVolumeMm3: rest[i]?.volumeMm3,
+        leastGainMm2,
+      }),
     };
   });
   const finisher = fitting[first] ?? finishers[0],

@@ -34,7 +34,9 @@ export async function ladderRest(
   // Where a cutter reaches no more than the mills, but would if they were taken larger, there is nothing to clean: an
   // upright wall takes a thinner shaft. Borders of equal shafts differ by rounding, so that is not left to their areas.
   const isMore = (before: readonly Candidate[], own: Candidate): boolean => {
-    const isThinner = before.every((other) => !isMill(other) || own.profile.radiusMm < other.profile.radiusMm - 1e-6);
+    const isThinner = before.every(
+      (other) => !isMill(other) || own.profile.radiusMm < other.profile.radiusMm - 1e-6,
+    );
     const sum = runningSum();
     ofMills.labels.forEach((label, f) => {
       const isIn = label < MACHINABLE_CLASSES && (isThinner || on.patches[on.patchOf[f]]?.kind !== 'wall');

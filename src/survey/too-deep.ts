@@ -12,6 +12,11 @@ export interface DeepPlace extends Patch {
   /** the smallest that is needed there */
   readonly cutter: Cutter;
   readonly stickout: Stickout;
+  /** corners of the surface on which reach was computed that are too deep there */
+  readonly corners: readonly number[];
+  /** the largest balls that get into all of it, and into three quarters of it, mm, allowance included */
+  readonly reachRadiusMm: number;
+  readonly mostlyReachRadiusMm: number;
 }
 
 export interface WithinLength {
@@ -150,10 +155,23 @@ function markDeep(
 const cornersWhere = (faces: readonly number[], is: (h: number) => boolean): number[] =>
   faces.flatMap((f) => [3 * f, 3 * f + 1, 3 * f + 2].filter(is));
 
+/** Share of a place that a ball may leave to others and still be said to get into most of it. */
+const LEFT_SHARE = 0.25;
+
+function radiiOf(corners: readonly { readonly radiusMm: number; readonly weight: number }[]) {
+  const ascending = [...corners].sort((a, b) => a.radiusMm - b.radiusMm);
+  let left = LEFT_SHARE * corners.reduce((sum, { weight }) => sum + weight, 0);
+  const most = ascending.find(({ weight }) => (left -= weight) < 0);
+  return {
+    reachRadiusMm: ascending[0]?.radiusMm ?? Infinity,
+    mostlyReachRadiusMm: most?.radiusMm ?? Infinity,
+  };
+}
+
 /** What hangs together of it, by way of what no cutter reaches too, with the cutter that all of it takes. */
 function deepPlaces(
   candidates: readonly Candidate[],
-  { reach: { surface, areas }, probe }: LengthLimit,
+  { reach: { surface, areas, reachRadii }, probe }: LengthLimit,
   deep: Deep,
   leftByAll: Float64Array,
 ): DeepPlace[] {
@@ -168,14 +186,16 @@ function deepPlaces(
       const smallest = Math.max(...faces.map((f) => deep.candidate[f]));
       const { cutter } = candidates[smallest];
       const own = faces.filter((f) => deep.candidate[f] === smallest);
+      const deepIn = (some: readonly number[]): number[] =>
+        cornersWhere(some, (h) => deep.isDeep[triangles[h]] === 1);
+      const corners = deepIn(faces);
       return {
         ...patches[p],
         areaMm2: compensatedSum(faces.map((f) => deep.share[f] * areas[f])),
         cutter,
-        stickout: probe.atCorners(
-          cutter,
-          cornersWhere(own, (h) => deep.isDeep[triangles[h]] === 1),
-        ),
+        stickout: probe.atCorners(cutter, deepIn(own)),
+        corners,
+        ...radiiOf(corners.map((h) => ({ radiusMm: reachRadii[triangles[h]], weight: areas[(h / 3) | 0] }))),
       };
     })
     .sort((a, b) => b.areaMm2 - a.areaMm2);

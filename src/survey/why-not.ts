@@ -86,7 +86,12 @@ export function whyNot(leftOut: readonly LeftOut[], input: WhyNotInput): LeftOut
   const { cutters } = input;
   const ofCandidates = leftOut.map(({ id, reason, detail, extraMinutes, part, added }): LeftOutCutter => {
     const slender =
-      reason === 'reaches-nothing-more' ? tooSlender(cutters.findIndex((one) => one.id === id), input) : null;
+      reason === 'reaches-nothing-more'
+        ? tooSlender(
+            cutters.findIndex((one) => one.id === id),
+            input,
+          )
+        : null;
     return {
       cutterId: id,
       reason: slender === null ? reason : 'too-slender',
@@ -110,7 +115,10 @@ export function oneMore(leftOut: readonly LeftOut[]) {
 }
 
 /** What a cutter alone gets into, if it would have to stick out too far there. */
-function tooSlender(at: number, { whole, limit: { reach, probe, mostLengthToDiameter }, leastGainMm2 }: WhyNotInput) {
+function tooSlender(
+  at: number,
+  { whole, limit: { reach, probe, mostLengthToDiameter }, leastGainMm2 }: WhyNotInput,
+) {
   const own = whole[at],
     larger = whole.slice(0, at);
   const gainMm2 = compensatedSum(

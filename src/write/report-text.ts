@@ -32,7 +32,6 @@ export const TEXT = {
     mesh: 'Mesh',
     rest: 'Rest between cutters',
     restPlaces: 'Places that each cutter cleans',
-    tooDeep: (ratio: string) => `Too deep for cutters of up to ${ratio} × DC: not in the minutes`,
     tooDeepToo: (area: string, ratio: string) => `; ${area} more lie deeper than ${ratio} × DC`,
     smaller: (count: number, below: string, area: string) =>
       `${count} smaller than ${below}, ${area} together`,
@@ -47,7 +46,6 @@ export const TEXT = {
     passAreas: (waterline: string, raster: string) => `waterline ${waterline}, raster ${raster}`,
     regionsCount: (count: number) => `Regions (${count})`,
     notReachedBy: (cutter: string) => `Not reached by ${cutter}`,
-    notReachedByAny: 'Not reached by any cutter of the catalogue',
     where: (count: number, at: string) => (count > 1 ? `${count}, one at ${at}` : `at ${at}`),
     cells: {
       size: 'Size',
@@ -167,10 +165,45 @@ export const TEXT = {
         leftAtMost: 'left there at most',
       },
     },
+    notMilled: {
+      title: 'What milling does not make',
+      nothing: 'The cutters of the catalogue make all that is to be machined from here.',
+      table: (count: number, area: string) =>
+        `${counted(count, 'place', 'places')}, ${area}: not milled in this set-up by this catalogue`,
+      hint:
+        'What would make it goes by common practice: a smaller ball while it is not too slender, the bench where it is ' +
+        'shallow and small, else EDM. Wear of electrodes and their gap are not computed.',
+      kinds: {
+        'too-tight': 'too tight',
+        'too-deep': 'too deep',
+        'too-short': 'cutter too short',
+        undercut: 'undercut',
+        hidden: 'hidden',
+      },
+      remedy: 'what would',
+      or: ', or ',
+      anyBall: 'a ball-nose cutter',
+      ball: (radius: string, length: string) => `ball up to R ${radius}, ${length}`,
+      longer: (cutter: string, length: string) => `${cutter} of ${length}`,
+      setUp: (way: string) => `set-up ${way}`,
+      otherSetUp: 'another set-up',
+      remedies: {
+        'flat-end': 'flat end along the floor',
+        hand: 'bench work',
+        edm: 'EDM',
+        'split-insert': 'split insert',
+        'side-action': 'side action',
+      },
+      region: (id: number | string) => `region ${id}`,
+      deep: (depth: string) => `${depth} deep`,
+      inPlan: (x: string, y: string) => `In plan, at x ${x}, y ${y} mm`,
+      section: (at: string) => `Section at ${at} mm`,
+    },
     choice: {
       title: 'Choice of cutters',
       fewer: 'One cutter fewer: the best ladder without it',
-      oneMore: (cutter: string, minutes: string) => `One cutter more: with ${cutter} the job takes ${minutes}.`,
+      oneMore: (cutter: string, minutes: string) =>
+        `One cutter more: with ${cutter} the job takes ${minutes}.`,
       unused: 'Cutters of the catalogue that are not used, and why; the job with them',
       more: (minutes: string) => `${minutes} more`,
       less: (minutes: string) => `${minutes} less`,

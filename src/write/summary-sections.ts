@@ -1,8 +1,8 @@
 import { CLASSES, MACHINABLE_CLASSES } from '../core/classes.js';
 import { digits, figure } from '../core/figures.js';
-import type { Plan, TightRegion } from '../plan/plan.js';
+import type { Plan } from '../plan/plan.js';
 import { overlapWords } from './overlap-words.js';
-import { leftName, tightestPlace, tightName } from './place-names.js';
+import { tightestPlace, tightName } from './place-names.js';
 import { textTable, wrapText } from './text-table.js';
 import { whyNotLines } from './why-not.js';
 import { wearWords } from './wear-words.js';
@@ -137,7 +137,7 @@ function tightestLine(reach: Plan['reach'], width: number): string[] {
   return wrapText(`tightest place: ${radiusNeed(reach.smallestRadiusMm)}${at}`, width, '  ');
 }
 
-const pointWords = (point: readonly number[]): string =>
+export const pointWords = (point: readonly number[]): string =>
   point.map((value) => figure(Math.round(10 * value) / 10, 1)).join(' ');
 
 /** What each cutter after the first has to clean. */
@@ -155,35 +155,9 @@ function restLines(ladder: Plan['ladder'], width: number): string[] {
   });
 }
 
-function radiusNeed(radiusMm: number | 'unlimited'): string {
+export function radiusNeed(radiusMm: number | 'unlimited'): string {
   if (radiusMm === 'unlimited') return 'any ball fits';
   return radiusMm === 0 ? 'a sharp corner, no ball fits' : `ball radius ${figure(radiusMm, 3)} mm`;
-}
-
-/** How many places no cutter reaches. */
-export function leftoverTitle({ reach: { leftover } }: Plan): string {
-  return leftover.length === 0
-    ? 'Corners that no cutter of the catalogue reaches: none'
-    : `Corners that no cutter of the catalogue reaches: ${leftover.length}`;
-}
-
-/** Where they are. */
-export function cornerLines(corners: readonly TightRegion[], width: number): string[] {
-  const largestFirst = [...corners].sort((a, b) => b.areaMm2 - a.areaMm2 || a.id - b.id);
-  return capped(
-    textTable(
-      largestFirst.map((corner) => [
-        leftName(corner),
-        `at ${pointWords(corner.centreMm)}`,
-        `${figure(corner.areaMm2, 2)} mm²`,
-        `depth ${figure(corner.depthMm, 1)} mm`,
-        corner.reachRadiusMm === 0 ? 'sharp, no ball' : radiusNeed(corner.reachRadiusMm),
-      ]),
-      ['left', 'left', 'right', 'right', 'left'],
-      width,
-    ),
-    'corners',
-  );
 }
 
 /** Minutes with and without set-up, and cost. */

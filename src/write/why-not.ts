@@ -33,16 +33,18 @@ const SHORT: Readonly<Record<LeftOutReason, string>> = {
 
 /** On the terminal: what one cutter fewer or more changes, and why the others are not used. */
 export function whyNotLines({ ladder, ladderOneMore, ladderLeftOut }: Choice, width: number): string[] {
-  const minutes = (value: number): string => `${figure(value, 1)} min`;
+  const signed = (minutes: number): string => `${minutes < 0 ? '-' : '+'}${Math.abs(minutes).toFixed(1)}`;
   const fewer = ladder.flatMap(({ cutterId, without }) => {
     if (without === null) return [];
-    const left = without.leftAreaMm2 > 0 ? ` and ${figure(without.leftAreaMm2, 1)} mm² left` : '';
-    return [`without ${cutterId} ${differs(without.extraMinutes, minutes)}${left}`];
+    const left = without.leftAreaMm2 > 0 ? ` (${figure(without.leftAreaMm2, 1)} mm² left)` : '';
+    return [`${cutterId} ${signed(without.extraMinutes)}${left}`];
   });
-  const more =
-    ladderOneMore === null
+  const change = [
+    ...(ladder.length > 1 && fewer.length > 0 ? [`one cutter fewer, min: ${fewer.join(', ')}`] : []),
+    ...(ladderOneMore === null
       ? []
-      : [`with ${ladderOneMore.cutterId} too ${differs(ladderOneMore.extraMinutes, minutes)}`];
+      : [`one more: ${ladderOneMore.cutterId} ${signed(ladderOneMore.extraMinutes)}`]),
+  ];
   const unused = LEFT_OUT_REASONS.flatMap((reason) => {
     const own = ladderLeftOut.filter((one) => one.reason === reason);
     if (own.length === 0) return [];
@@ -51,8 +53,8 @@ export function whyNotLines({ ladder, ladderOneMore, ladderLeftOut }: Choice, wi
     );
     return [`not used, ${SHORT[reason]}: ${told.join(', ')}`];
   });
-  const lines = [...(ladder.length > 1 ? [[...fewer, ...more].join('; ')] : more), ...unused];
-  return lines.filter((line) => line !== '').flatMap((line) => wrapText(line, width, '  '));
+  const lines = [...(change.length > 0 ? [change.join('; ')] : []), ...unused];
+  return lines.flatMap((line) => wrapText(line, width, '  '));
 }
 
 /** What the ladder would be without each of its cutters, with one more, and why the others are not in it. */

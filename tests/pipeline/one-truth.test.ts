@@ -20,6 +20,12 @@ import {
   choiceByReport,
   saidByUnused,
 } from '../support/choice-said.js';
+import {
+  notMilledByPlan,
+  notMilledByReport,
+  notMilledByTerminal,
+  saidByNotMilled,
+} from '../support/not-milled-said.js';
 import { plainText, reportAnswers, reportRows } from '../support/read-report.js';
 import * as shapes from '../support/shapes.js';
 import { binaryStl } from '../support/stl.js';
@@ -46,10 +52,12 @@ let survey: Survey, outputs: Readonly<Record<string, Said>>;
 
 beforeAll(async () => {
   const { machine } = SETUP_DEFAULTS;
-  const balls = DEFAULT_CATALOGUE.filter(({ id }) => ['ball-4', 'ball-5', 'ball-8'].includes(id)).map((cutter) => ({
-    ...cutter,
-    wearCostPerMinute: 0.5,
-  }));
+  const balls = DEFAULT_CATALOGUE.filter(({ id }) => ['ball-4', 'ball-5', 'ball-8'].includes(id)).map(
+    (cutter) => ({
+      ...cutter,
+      wearCostPerMinute: 0.5,
+    }),
+  );
   survey = await surveyPart(
     binaryStl(shapes.turned(PART, 13.7)),
     'pocket.stl',
@@ -70,12 +78,10 @@ beforeAll(async () => {
     ),
     'report.html': saidByReport(text('report.html')),
     'zones.csv': saidByZones(csv('zones.csv')),
-    'cutters.csv': new Map([
-      ...saidByCutters(csv('cutters.csv')),
-      ...choiceByCutters(csv('cutters.csv')),
-    ]),
+    'cutters.csv': new Map([...saidByCutters(csv('cutters.csv')), ...choiceByCutters(csv('cutters.csv'))]),
     'cutters-not-used.csv': saidByUnused(csv('cutters-not-used.csv')),
     'quote.csv': saidByQuote(csv('quote.csv')),
+    'not-milled.csv': saidByNotMilled(csv('not-milled.csv')),
     'ways-up.csv': saidByWays(csv('ways-up.csv')),
     'holes.csv': saidByHoles(csv('holes.csv')),
     'release.csv': saidByRelease(csv('release.csv')),
@@ -90,9 +96,7 @@ const csv = (name: string): Readonly<Record<string, string>>[] => {
   const [head, ...rows] = text(name)
     .trim()
     .split('\r\n')
-    .map((line) =>
-      line.split(/,(?=(?:[^"]*"[^"]*")*[^"]*$)/).map((cell) => cell.replace(/^"(.*)"$/, '$1')),
-    );
+    .map((line) => line.split(/,(?=(?:[^"]*"[^"]*")*[^"]*$)/).map((cell) => cell.replace(/^"(.*)"$/, '$1')));
   return rows.map((cells) => Object.fromEntries(cells.map((cell, i) => [head[i], cell])));
 };
 
@@ -160,7 +164,8 @@ function saidByPlan(plan: Plan): Said {
   });
   say('next best', plan.ladderSecond?.cutterIds.join(' ') ?? null);
   say('next best more', plan.ladderSecond?.extraMinutes ?? null);
-  for (const [key, value] of [...timeByPlan(plan), ...choiceByPlan(plan)]) say(key, value);
+  for (const [key, value] of [...timeByPlan(plan), ...choiceByPlan(plan), ...notMilledByPlan(plan)])
+    say(key, value);
   say('tightest', reach.smallestRadiusMm);
   for (const { id, class: cls, areaMm2, cutterId, stickoutMm, work } of regions) {
     if (work.length > 0)
@@ -290,13 +295,7 @@ function saidByTerminal(page: string): Said {
     ],
   ]);
   said.set('next best', said.get('next best')?.replaceAll(',', '') ?? '');
-  const places = [...page.matchAll(/(L\d+) +at ([-\d. ]+?) +([\d.]+) mm² +depth ([\d.]+) mm/g)];
-  expect(places.length).toBeGreaterThan(0);
-  for (const [, name, at, area, depth] of places) {
-    said.set(`${name} at`, at);
-    said.set(`${name} area`, area);
-    said.set(`${name} depth`, depth);
-  }
+  for (const [key, value] of notMilledByTerminal(page)) said.set(key, value);
   const [, name, at] =
     /tightest place: [^,]*, [^,]*, (T\d+) at ([-\d. ]+)/.exec(page.replaceAll(/\s+/g, ' ')) ?? [];
   said.set('tightest name', name).set(`${name} at`, at.trim());
@@ -361,6 +360,7 @@ function saidByReport(html: string): Said {
     for (const [head, minutes] of Object.entries(passes))
       if (minutes !== '–') said.set(`region ${region} ${head}`, first(minutes));
   }
+  for (const [key, value] of notMilledByReport(html, first)) said.set(key, value);
   for (const row of reportRows(html, 'Not reached by')) {
     said.set(`${row.place} at`, row['x, y, z'].replaceAll(',', '')).set(`${row.place} area`, first(row.area));
     said.set(`${row.place} depth`, first(row.depth));

@@ -7,7 +7,6 @@ type Told = [meaning: string, value: number | string | null];
 export const choiceByPlan = ({ ladder, ladderOneMore, ladderLeftOut }: Plan): Told[] => [
   ...ladder.flatMap(({ cutterId, without }): Told[] => [
     [`without ${cutterId}`, without?.extraMinutes ?? null],
-    [`without ${cutterId} less`, without !== null && without.extraMinutes < 0 ? -without.extraMinutes : null],
     [`without ${cutterId} left`, without?.leftAreaMm2 ?? null],
     [`without ${cutterId} volume`, without?.leftVolumeMm3 ?? null],
   ]),
@@ -26,10 +25,14 @@ const spaced = (detail: string): string => detail.replaceAll(/[\s,]+/g, '_');
 
 /** Words of the terminal's page, # a figure, and what the figures mean. */
 export const CHOICE_PATTERNS: readonly (readonly [string, ...string[]])[] = [
-  ['without flat-8 # min more and # mm² left', 'without flat-8', 'without flat-8 left'],
-  ['without ball-8 # min more', 'without ball-8'],
-  ['without ball-4 # min less and # mm² left', 'without ball-4 less', 'without ball-4 left'],
-  ['with (ball-\\d) too # min more', 'one more', 'one more minutes'],
+  ['one cutter fewer, min: flat-8 [+]# \\(# mm² left\\)', 'without flat-8', 'without flat-8 left'],
+  [
+    'flat-8 .*?, ball-8 [+]#, ball-4 # \\(# mm² left\\);',
+    'without ball-8',
+    'without ball-4',
+    'without ball-4 left',
+  ],
+  ['one more: (ball-\\d) [+]#', 'one more', 'one more minutes'],
   ['not used, cost more than they save, min: ball-5 #', 'with ball-5'],
 ];
 
@@ -42,7 +45,8 @@ const signed = (cell: string, first: (cell: string) => string): string =>
 
 /** @param first the figure that a cell begins with */
 export function choiceByReport(html: string, first: (cell: string) => string): [string, string][] {
-  const [, more, minutes] = /One cutter more: with (\S+) the job takes (.*? min more)/.exec(plainText(html)) ?? [];
+  const [, more, minutes] =
+    /One cutter more: with (\S+) the job takes (.*? min more)/.exec(plainText(html)) ?? [];
   return [
     ...reportRows(html, 'One cutter fewer').flatMap((row): [string, string][] => [
       [`without ${row.cutter}`, signed(row['the job takes'], first)],

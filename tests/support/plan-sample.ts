@@ -269,6 +269,24 @@ export function samplePlan(change: Partial<Plan> = {}): Plan {
         ],
       },
     ],
+    notMilled: [
+      {
+        kind: 'too-tight',
+        placeId: 0,
+        isRegion: false,
+        areaMm2: 3.25,
+        centreMm: [1, 2, 3],
+        boundsMm: cube,
+        depthMm: 12,
+        radiusMm: 0,
+        cutterId: null,
+        stickoutMm: null,
+        remedies: [
+          { kind: 'edm', radiusMm: null, reachMm: null, lengthToDiameter: null, wayUp: null },
+          { kind: 'split-insert', radiusMm: null, reachMm: null, lengthToDiameter: null, wayUp: null },
+        ],
+      },
+    ],
     ladderSecond: { cutterIds: ['ball-6', 'ball-2'], extraMinutes: 0.25 },
     ladderOneMore: { cutterId: 'ball-2', extraMinutes: 0.25 },
     ladderLeftOut: [

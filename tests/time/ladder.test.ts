@@ -252,7 +252,9 @@ describe('largest first, of any shapes', () => {
     const ladder = choose(rungs, [30, 60, 10], { byMinutes: false, firstShare: 0.5 });
     expect(ids(ladder, rungs)).toEqual(['mid', 'low']);
     const detail = 'it reaches 30 % of the machinable surface; the first cutter must reach 50 %';
-    expect(ladder.leftOut).toMatchObject([{ id: 'big', reason: 'below-first-share', detail, extraMinutes: null }]);
+    expect(ladder.leftOut).toMatchObject([
+      { id: 'big', reason: 'below-first-share', detail, extraMinutes: null },
+    ]);
   });
 
   test.each(seeds(40))('agrees with running the cutters over the facets one by one, seed %d', (seed) => {

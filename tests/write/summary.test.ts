@@ -17,7 +17,7 @@ test('answers in the order in which a programmer asks', () => {
     'steep',
     'Split',
     'Cutters, in order of use',
-    'Corners that no cutter of the catalogue reaches: 1',
+    'Not milled in this set-up by this catalogue: 1 place, 3.3 mm²',
     'Time',
     'Files',
     'plan.json',
@@ -73,24 +73,25 @@ test('where flat ends do it all there is no row of waterline or raster', () => {
 
 test('one page also for a part with a thousand corners and findings', () => {
   const plan = samplePlan();
-  const many = Array.from({ length: 1000 }, (_, id) => ({ ...plan.reach.leftover[0], id, areaMm2: id }));
+  const many = Array.from({ length: 1000 }, (_, id) => ({
+    ...plan.notMilled[0],
+    placeId: id,
+    areaMm2: 999 - id,
+  }));
   const findings = Array.from({ length: 1000 }, () => plan.findings[0]);
-  const text = summaryText(
-    { ...plan, findings, reach: { ...plan.reach, leftover: many } },
-    { ...plain, written },
-  );
+  const text = summaryText({ ...plan, findings, notMilled: many }, { ...plain, written });
   expect(text.split('\n').length).toBeLessThan(70);
-  expect(text).toContain('and 996 more corners: see plan.json');
+  expect(text).toContain('and 996 more places: see plan.json');
   expect(text).toContain('999 mm²');
 });
 
 test('nothing left, nothing reached, nothing written', () => {
   const plan = samplePlan();
   const text = summaryText(
-    { ...plan, ladder: [], reach: { ...plan.reach, leftover: [], smallestRadiusMm: 0 } },
+    { ...plan, ladder: [], notMilled: [], reach: { ...plan.reach, leftover: [], smallestRadiusMm: 0 } },
     plain,
   );
-  expect(text).toContain('catalogue reaches: none');
+  expect(text).toContain('Not milled in this set-up by this catalogue: nothing');
   expect(text).toContain('none: no cutter of the catalogue reaches anything');
   expect(text).toContain('tightest place: a sharp corner, no ball fits');
   expect(text).not.toContain('Files');

@@ -1,18 +1,18 @@
 /** An upright rectangle, in the coordinates of a plane. */
-export interface Window {
+export interface Frame {
   readonly min: readonly [number, number];
   readonly max: readonly [number, number];
 }
 
 /**
- * What of a closed loop lies in a window; it may run along the window's border where it was cut.
+ * What of a closed loop lies in a frame; it may run along the frame's border where it was cut.
  *
  * @param points (2 P) flat; the loop closes by itself
  * @returns likewise; empty: all of it lies outside
  *
  * Source: Sutherland & Hodgman, Comm. ACM 17:32-42, 1974 (from memory).
  */
-export function clippedLoop(points: readonly number[], { min, max }: Window): number[] {
+export function clippedLoop(points: readonly number[], { min, max }: Frame): number[] {
   const sides = [
     { axis: 0, limit: min[0], sign: 1 },
     { axis: 0, limit: max[0], sign: -1 },

@@ -227,9 +227,7 @@ export const REMEDIES = [
 
 const remedy = z.object({
   kind: z.enum(REMEDIES),
-  radiusMm: orNotComputed(amount).describe(
-    'of the ball; of a place too deep: that gets into three quarters of it',
-  ),
+  radiusMm: orNotComputed(amount).describe('of the ball that gets into three quarters of it'),
   reachMm: orNotComputed(amount).describe('length out of the holder that it takes'),
   lengthToDiameter: orNotComputed(amount),
   wayUp: z.string().nullable().describe('of the other set-up, as --axis takes it; null: any'),

@@ -34,11 +34,14 @@ function tooTight({ ladder, setup, probe }: PlanInput, { reach }: Told): NotMill
   const isWithin = (id: number): boolean =>
     probe.atPatch(last, leftover, id).lengthToDiameter <= setup.mostLengthToDiameter;
   return reach.leftover.map(({ id, areaMm2, centreMm, boundsMm, depthMm, reachRadiusMm }) => {
+    const mostlyMm = leftover.patches[id].mostlyReachRadiusMm - setup.stockMm;
     const spot = {
       radiusMm: numberOf(reachRadiusMm),
+      mostlyMm: Math.max(0, mostlyMm),
       depthMm,
       areaMm2,
-      takesFlatEnd: !hasFlatEnds && isLevel[id] === 1 && isWithin(id),
+      isLevel: isLevel[id] === 1,
+      takesFlatEnd: !hasFlatEnds && isWithin(id),
     };
     const reachOf = (radiusMm: number): number =>
       probe.atPatch(ballOf(radiusMm, last), leftover, id).stickoutMm;

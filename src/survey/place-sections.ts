@@ -1,7 +1,7 @@
 import type { Surface } from '../part/types.js';
 import type { NotMilled, Plan } from '../plan/plan.js';
 import { passSlices, type Slices } from '../time/slices.js';
-import { clippedLoop, type Window } from '../outlines/clip-loop.js';
+import { clippedLoop, type Frame } from '../outlines/clip-loop.js';
 import type { PlaceSection } from '../write/place-pictures.js';
 import type { ZonedSurface } from '../zones/build-zones.js';
 import type { NumberedRegions } from '../zones/number-regions.js';
@@ -20,10 +20,10 @@ export interface SectionsInput {
 const MOST_PICTURES = 12;
 /** What is shown is so many times as wide and as high as the place, and no less than this, mm. */
 const ROUND_IT = 2.2,
-  LEAST_WINDOW_MM = 4;
+  LEAST_FRAME_MM = 4;
 /** More than the length of any part, mm: one plane alone meets it. */
 const FAR_MM = 1e7;
-/** Points are no closer than this share of the window. */
+/** Points are no closer than this share of the frame. */
 const FINEST = 1 / 300;
 
 /** Upright sections through the largest places that are not milled, each across its longer side in plan. */
@@ -34,7 +34,7 @@ function sectionOf(place: NotMilled, input: SectionsInput): PlaceSection {
   const { min, max } = place.boundsMm;
   const isAcrossX = max[0] - min[0] >= max[1] - min[1],
     along = isAcrossX ? 1 : 0;
-  const window = windowOf(place, along, input.plan.mesh.boundsMm);
+  const frame = frameOf(place, along, input.plan.mesh.boundsMm);
   // Seen along the passes of a raster whose feed lies in the plane: its levels are -x, or y.
   const options = {
     strategy: { kind: 'raster' as const, feedRad: isAcrossX ? Math.PI / 2 : 0 },
@@ -45,23 +45,23 @@ function sectionOf(place: NotMilled, input: SectionsInput): PlaceSection {
   const solid = linesOf(passSlices(surface.mesh, surface.topology, options), along);
   const { surface: own, mask } = facetsOf(place, input);
   const marked = linesOf(passSlices(own.mesh, own.topology, { ...options, mask }), along);
-  const size = Math.max(window.max[0] - window.min[0], window.max[1] - window.min[1]);
+  const size = Math.max(frame.max[0] - frame.min[0], frame.max[1] - frame.min[1]);
   const short = (points: readonly number[]): number[] => thinned(points, FINEST * size);
   return {
     place,
     isAcrossX,
-    window,
-    solid: solid.filter(({ isClosed }) => isClosed).map(({ points }) => short(clippedLoop(points, window))),
+    frame,
+    solid: solid.filter(({ isClosed }) => isClosed).map(({ points }) => short(clippedLoop(points, frame))),
     open: solid.filter(({ isClosed }) => !isClosed).map(({ points }) => short(points)),
     marked: marked.map(({ points }) => short(points)),
   };
 }
 
 /** Plane coordinates of what is shown: along the section, and height. */
-function windowOf({ boundsMm, centreMm }: NotMilled, along: number, part: Plan['mesh']['boundsMm']): Window {
+function frameOf({ boundsMm, centreMm }: NotMilled, along: number, part: Plan['mesh']['boundsMm']): Frame {
   const wide = boundsMm.max[along] - boundsMm.min[along],
     high = boundsMm.max[2] - boundsMm.min[2];
-  const half = Math.max(LEAST_WINDOW_MM, ROUND_IT * wide, ROUND_IT * high) / 2;
+  const half = Math.max(LEAST_FRAME_MM, ROUND_IT * wide, ROUND_IT * high) / 2;
   const middle = (boundsMm.min[2] + boundsMm.max[2]) / 2;
   // A little air above the part, nothing far below it.
   const top = Math.min(middle + half, part.max[2] + 0.15 * half),

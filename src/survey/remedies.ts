@@ -10,11 +10,14 @@ export const HAND_AREA_MM2 = 20;
 
 /** A place that some cutter would get into, if it were small, slender or long enough. */
 export interface TightSpot {
-  /** the largest ball that gets into all of it, mm, without the allowance; Infinity: any, 0: sharp */
+  /** the largest balls that get into all and into most of it, mm, without the allowance; Infinity: any, 0: sharp */
   readonly radiusMm: number;
+  readonly mostlyMm: number;
   readonly depthMm: number;
   readonly areaMm2: number;
-  /** it has level ground, and the catalogue no flat end for that */
+  /** it has level ground */
+  readonly isLevel: boolean;
+  /** the catalogue has no flat end, and one would not be too slender there */
   readonly takesFlatEnd: boolean;
 }
 
@@ -24,25 +27,23 @@ export type BallReach = (radiusMm: number) => number;
 const NONE: Omit<Remedy, 'kind'> = { radiusMm: null, reachMm: null, lengthToDiameter: null, wayUp: null };
 const plain = (kind: Remedy['kind']): Remedy => ({ ...NONE, kind });
 
+/** Of two radii that differ by less, one ball does it all. */
+const SAME_SHARE = 0.9;
+
 /**
- * A smaller ball, as long as it is not too slender; a flat end along a floor; else work on the bench where it is
- * shallow and small, or EDM. A sharp corner may lie in the joint of a split insert.
+ * A smaller ball, as long as it is not too slender, and for what that leaves along a floor a flat end; else a flat end,
+ * work on the bench where the place is shallow and small, or EDM. A sharp corner may lie in the joint of a split insert.
  */
-export function tightRemedies(
-  { radiusMm, depthMm, areaMm2, takesFlatEnd }: TightSpot,
-  reachOf: BallReach,
-  mostLengthToDiameter: number,
-): Remedy[] {
-  const flatEnd = takesFlatEnd ? [plain('flat-end')] : [];
-  if (radiusMm === Infinity) return [plain('ball'), ...flatEnd];
-  const ball = radiusMm >= LEAST_BALL_MM ? ballWithin(radiusMm, reachOf, mostLengthToDiameter) : [];
-  if (ball.length > 0) return [...ball, ...flatEnd];
-  const isForHand = depthMm <= HAND_DEPTH_MM && areaMm2 <= HAND_AREA_MM2;
-  return [
-    ...flatEnd,
-    plain(isForHand ? 'hand' : 'edm'),
-    ...(radiusMm < LEAST_BALL_MM ? [plain('split-insert')] : []),
-  ];
+export function tightRemedies(spot: TightSpot, reachOf: BallReach, mostLengthToDiameter: number): Remedy[] {
+  const { radiusMm, mostlyMm, depthMm, areaMm2, isLevel, takesFlatEnd } = spot;
+  const bench = plain(depthMm <= HAND_DEPTH_MM && areaMm2 <= HAND_AREA_MM2 ? 'hand' : 'edm');
+  const flatEnd = isLevel && takesFlatEnd ? [plain('flat-end')] : [];
+  if (mostlyMm === Infinity) return [plain('ball'), ...flatEnd];
+  const ball = mostlyMm >= LEAST_BALL_MM ? ballWithin(mostlyMm, reachOf, mostLengthToDiameter) : [];
+  if (ball.length === 0)
+    return [...flatEnd, bench, ...(radiusMm < LEAST_BALL_MM ? [plain('split-insert')] : [])];
+  if (radiusMm >= SAME_SHARE * mostlyMm) return ball;
+  return [...ball, isLevel ? plain('flat-end') : bench];
 }
 
 /**

@@ -1,6 +1,7 @@
 import { MACHINABLE_CLASSES } from '../core/classes.js';
 import { compensatedSum } from '../core/sum.js';
 import type { Cutter } from '../cutter/catalogue.js';
+import { mostlyReachRadius } from '../reach/mostly-reach.js';
 import type { Stickout } from '../reach/stickout.js';
 import { connectedPatches, type Patch } from '../surface/connected-patches.js';
 import type { ReachAnalysis } from './analyse-reach.js';
@@ -155,19 +156,6 @@ function markDeep(
 const cornersWhere = (faces: readonly number[], is: (h: number) => boolean): number[] =>
   faces.flatMap((f) => [3 * f, 3 * f + 1, 3 * f + 2].filter(is));
 
-/** Share of a place that a ball may leave to others and still be said to get into most of it. */
-const LEFT_SHARE = 0.25;
-
-function radiiOf(corners: readonly { readonly radiusMm: number; readonly weight: number }[]) {
-  const ascending = [...corners].sort((a, b) => a.radiusMm - b.radiusMm);
-  let left = LEFT_SHARE * corners.reduce((sum, { weight }) => sum + weight, 0);
-  const most = ascending.find(({ weight }) => (left -= weight) < 0);
-  return {
-    reachRadiusMm: ascending[0]?.radiusMm ?? Infinity,
-    mostlyReachRadiusMm: most?.radiusMm ?? Infinity,
-  };
-}
-
 /** What hangs together of it, by way of what no cutter reaches too, with the cutter that all of it takes. */
 function deepPlaces(
   candidates: readonly Candidate[],
@@ -195,7 +183,10 @@ function deepPlaces(
         cutter,
         stickout: probe.atCorners(cutter, deepIn(own)),
         corners,
-        ...radiiOf(corners.map((h) => ({ radiusMm: reachRadii[triangles[h]], weight: areas[(h / 3) | 0] }))),
+        reachRadiusMm: corners.reduce((least, h) => Math.min(least, reachRadii[triangles[h]]), Infinity),
+        mostlyReachRadiusMm: mostlyReachRadius(
+          corners.map((h) => ({ radiusMm: reachRadii[triangles[h]], weight: areas[(h / 3) | 0] })),
+        ),
       };
     })
     .sort((a, b) => b.areaMm2 - a.areaMm2);

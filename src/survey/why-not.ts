@@ -97,10 +97,10 @@ export function whyNot(leftOut: readonly LeftOut[], input: WhyNotInput): LeftOut
       reason: slender === null ? reason : 'too-slender',
       detail: slender ?? detail,
       extraMinutes,
-      ownMinutes: part && part.ownMinutes,
-      finishedAreaMm2: part && part.finishedAreaMm2,
+      ownMinutes: part?.ownMinutes ?? null,
+      finishedAreaMm2: part?.finishedAreaMm2 ?? null,
       insteadOfIds: (part?.insteadOf ?? []).map((at) => cutters[at].id),
-      addedMinutes: added && added.extraMinutes,
+      addedMinutes: added?.extraMinutes ?? null,
     };
   });
   return [...ofCandidates, ...notConsidered(input)];

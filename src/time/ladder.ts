@@ -72,7 +72,10 @@ export function chooseSteps(candidates: readonly Candidate[], options: LadderOpt
       leftOut: [...candidates.keys()]
         .filter((at) => !path.includes(at))
         .map(
-          (at): LeftOut => ({ ...whyLeftOut(known, choice, at), added: otherThan(choice, withAdded(known, choice, at)) }),
+          (at): LeftOut => ({
+            ...whyLeftOut(known, choice, at),
+            added: otherThan(choice, withAdded(known, choice, at)),
+          }),
         ),
     }),
   };

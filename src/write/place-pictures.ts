@@ -13,7 +13,7 @@ export interface PlaceSection {
   /** it lies in a plane of one x; else of one y */
   readonly isAcrossX: boolean;
   /** what is shown, mm: along the section, and height */
-  readonly window: { readonly min: readonly [number, number]; readonly max: readonly [number, number] };
+  readonly frame: { readonly min: readonly [number, number]; readonly max: readonly [number, number] };
   /** lists of u, z: closed loops of the part, open lines of a mesh with gaps, lines of the place */
   readonly solid: readonly (readonly number[])[];
   readonly open: readonly (readonly number[])[];
@@ -44,7 +44,7 @@ function planSvg({ mesh }: Plan, { centreMm, boundsMm }: NotMilled): string {
   const [x, y] = [centreMm[0], -centreMm[1]];
   const radius = Math.max(
     0.05 * size,
-    0.6 * Math.hypot(boundsMm.max[0] - boundsMm.min[0], boundsMm.max[1] - boundsMm.min[1]),
+    0.6 * Math.sqrt((boundsMm.max[0] - boundsMm.min[0]) ** 2 + (boundsMm.max[1] - boundsMm.min[1]) ** 2),
   );
   const box = [min[0] - margin, -max[1] - margin, max[0] - min[0] + 2 * margin, max[1] - min[1] + 2 * margin];
   return (
@@ -53,7 +53,7 @@ function planSvg({ mesh }: Plan, { centreMm, boundsMm }: NotMilled): string {
   );
 }
 
-function sectionSvg({ place, isAcrossX, window: { min, max }, solid, open, marked }: PlaceSection): string {
+function sectionSvg({ place, isAcrossX, frame: { min, max }, solid, open, marked }: PlaceSection): string {
   const width = max[0] - min[0],
     height = max[1] - min[1];
   const path = (lines: readonly (readonly number[])[], end: string): string =>

@@ -46,6 +46,7 @@ export function classTable(plan: Plan): string {
 /** Along floor and wall a flat or bull-nose cutter leaves none. */
 const NO_RIDGE = { maxScallopMm: 0, areaAboveScallopMm2: 0 };
 
+// biome-ignore lint/complexity/noExcessiveLinesPerFunction: rows of a table, one after the other
 export function passTable(plan: Plan): string {
   const { split, passes } = plan,
     { end } = overlapWords(plan, '°');

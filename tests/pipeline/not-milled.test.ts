@@ -32,9 +32,9 @@ const kinds = (place: Plan['notMilled'][number]): string[] => place.remedies.map
 // A ball of R 1.5 leaves in an upright corner of radius r on each wall (R - r) of it, less where the rest is thinner than
 // the tolerance; a flat end of the same diameter leaves the same and reaches all of the floor's edge but there.
 describe.each([
-  [0.6, 4],
-  [1, 4],
-  [1, 14],
+  [0.6, 5],
+  [1, 8],
+  [1, 22],
 ])('a pocket with upright corners of R %d, %d mm deep', (radius, depth) => {
   test('its corners are told with the ball that makes them, or EDM where that is too slender', async () => {
     const ring = (z: number) => ({ halfX: 8, halfY: 6, radius, z });
@@ -53,14 +53,15 @@ describe.each([
     for (const place of corners) {
       expect(place).toMatchObject({ kind: 'too-tight', cutterId: null });
       expect(place.depthMm).toBeCloseTo(depth, 3);
-      // Chords of the corner's sixteenths of a turn lie on its true arc's inner side.
-      expect(Number(place.radiusMm) / radius).toBeGreaterThan(0.9);
-      expect(Number(place.radiusMm) / radius).toBeLessThan(1.02);
+      // Its foot along the floor takes no ball at all; most of it is as wide as the corner.
+      expect(place.radiusMm).toBe(0);
       const [first] = place.remedies;
       const least = (depth + CLEARANCE) / (2 * radius);
-      expect(kinds(place)).toEqual([least <= 10 ? 'ball' : depth <= 10 ? 'hand' : 'edm']);
+      expect(kinds(place)).toEqual(least <= 10 ? ['ball', 'flat-end'] : ['edm', 'split-insert']);
       if (first.kind !== 'ball') continue;
-      expect(first.radiusMm).toBe(place.radiusMm);
+      expect((first.radiusMm ?? 0) / radius).toBeGreaterThan(0.85);
+      // A ball of R in a square corner of r misses its middle by (R - r)(√2 - 1); chords add a little.
+      expect(first.radiusMm).toBeLessThan(1.02 * (radius + TOLERANCE / (Math.SQRT2 - 1)));
       // Touched up to the tolerance: the tip may be taken to stand sqrt(2 R tol) too low.
       expect(first.reachMm).toBeGreaterThan(depth + CLEARANCE - 1e-6);
       expect(first.reachMm).toBeLessThan(depth + CLEARANCE + sqrt(2 * radius * TOLERANCE) + 0.05);

@@ -10,7 +10,17 @@ const WORDS: Readonly<Record<string, string>> = {
   edm: 'EDM',
   hand: 'bench work',
   'split-insert': 'split insert',
+  'flat-end': 'flat end along the floor',
 };
+const rounded = (x: number | null, decimals: number): string => String(Number((x ?? NaN).toFixed(decimals)));
+const wordsOf = ({
+  kind,
+  radiusMm,
+  reachMm,
+  lengthToDiameter,
+}: Plan['notMilled'][number]['remedies'][number]): string =>
+  WORDS[kind] ??
+  `ball up to R ${rounded(radiusMm, 3)}, ${rounded(reachMm, 1)} mm (${rounded(lengthToDiameter, 1)} x DC)`;
 const ofCells = (cell: string): string => cell.replaceAll(', or ', '+').replaceAll(' ', '_');
 
 export const notMilledByPlan = ({ notMilled }: Plan): Told[] => [
@@ -18,7 +28,7 @@ export const notMilledByPlan = ({ notMilled }: Plan): Told[] => [
   ['not milled area', notMilled.reduce((sum, { areaMm2 }) => sum + areaMm2, 0)],
   ...notMilled.flatMap(({ kind, placeId, remedies, areaMm2, depthMm }): Told[] => {
     expect(kind).toBe('too-tight');
-    const all = remedies.map((remedy) => WORDS[remedy.kind]);
+    const all = remedies.map(wordsOf);
     return [
       [`L${placeId} kind`, 'too_tight'],
       [`L${placeId} made by`, ofCells(all.join(', or '))],
@@ -51,7 +61,7 @@ export function notMilledByTerminal(page: string): [string, string][] {
 
 /** @param first the figure that a cell begins with */
 export function notMilledByReport(html: string, first: (cell: string) => string): [string, string][] {
-  const [caption, count, total] =
+  const [, caption, count, total] =
     /<caption>((\d+) places, ([\d.\u202F]+) mm²: not milled in this set-up by this catalogue)<\/caption>/.exec(
       html,
     ) ?? [];
@@ -82,5 +92,6 @@ export const saidByNotMilled = (rows: readonly Row[]): ReadonlyMap<string, strin
       [`${row.place} depth`, row.depthMm],
       [`${row.place} radius`, row.ballRadiusMm],
       [`${row.place} made by`, ofCells(row.remedies)],
+      [`${row.place} made first by`, ofCells(row.remedies).split('+')[0]],
     ]),
   );

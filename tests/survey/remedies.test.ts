@@ -19,13 +19,19 @@ describe.each([2, 9, 15, 40])('a place %d mm deep', (depthMm) => {
   test.each([0, 0.05, 0.1, 0.3, 0.8, 1.5, 4])('that takes R %d', (radiusMm) => {
     for (const areaMm2 of [1, HAND_AREA_MM2, 21, 500])
       for (const most of [5, 10, 20]) {
-        const spot = { radiusMm, depthMm, areaMm2, takesFlatEnd: false };
+        const spot = { radiusMm, mostlyMm: radiusMm, depthMm, areaMm2, isLevel: false, takesFlatEnd: false };
         const found = tightRemedies(spot, reachOf, most);
         const ratio = (depthMm + CLEARANCE) / (2 * radiusMm);
         if (radiusMm >= LEAST_BALL_MM && ratio <= most) {
           expect(found).toEqual([
             { kind: 'ball', radiusMm, reachMm: depthMm + CLEARANCE, lengthToDiameter: ratio, wayUp: null },
           ]);
+          // What that ball leaves: a foot along a floor, or a sharp end.
+          const rest = (isLevel: boolean) => tightRemedies({ ...spot, radiusMm: 0, isLevel }, reachOf, most);
+          expect(kinds(rest(true))).toEqual(['ball', 'flat-end']);
+          expect(rest(true)[0]).toEqual(found[0]);
+          const isBench = depthMm <= HAND_DEPTH_MM && areaMm2 <= HAND_AREA_MM2;
+          expect(kinds(rest(false))).toEqual(['ball', isBench ? 'hand' : 'edm']);
           continue;
         }
         const bench = depthMm <= HAND_DEPTH_MM && areaMm2 <= HAND_AREA_MM2;
@@ -48,9 +54,9 @@ describe.each([2, 9, 15, 40])('a place %d mm deep', (depthMm) => {
 });
 
 test('a floor takes a flat end where the catalogue has none; any ball where no radius limits it', () => {
-  const spot = { radiusMm: 0, depthMm: 4, areaMm2: 3, takesFlatEnd: true };
+  const spot = { radiusMm: 0, mostlyMm: 0, depthMm: 4, areaMm2: 3, isLevel: true, takesFlatEnd: true };
   expect(kinds(tightRemedies(spot, () => 5, 10))).toEqual(['flat-end', 'hand', 'split-insert']);
-  expect(kinds(tightRemedies({ ...spot, radiusMm: Infinity }, () => NaN, 10))).toEqual(['ball', 'flat-end']);
+  expect(kinds(tightRemedies({ ...spot, mostlyMm: Infinity }, () => NaN, 10))).toEqual(['ball', 'flat-end']);
 });
 
 test('undercuts: the second way up where it adds anything, else any; or a side action', () => {

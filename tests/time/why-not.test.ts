@@ -15,7 +15,12 @@ interface Cutter {
 }
 const sum = (terms: readonly number[]): number => terms.reduce((a, b) => a + b, 0);
 
-function ladderOf(cutters: readonly Cutter[], areas: readonly number[], byMinutes = true, leastGainMm2 = 1e-9) {
+function ladderOf(
+  cutters: readonly Cutter[],
+  areas: readonly number[],
+  byMinutes = true,
+  leastGainMm2 = 1e-9,
+) {
   const { told } = chooseSteps(
     cutters.map(({ left, ...own }): Candidate => ({ ...own, barred: null, left: Float64Array.from(left) })),
     {
@@ -108,7 +113,9 @@ describe.each([true, false])('nested: %s', (isNested) => {
       expect(added?.path).toEqual(more);
       expect(added?.extraMinutes).toBeCloseTo(run(cutters, areas, more).minutes - chosen.minutes, 9);
       expect(added?.moreLeftMm2).toBe(0);
-      const [best] = Array.from({ length: 64 }, (_, subset) => cutters.flatMap((_c, c) => (subset & (1 << c) ? [c] : [])))
+      const [best] = Array.from({ length: 64 }, (_, subset) =>
+        cutters.flatMap((_c, c) => (subset & (1 << c) ? [c] : [])),
+      )
         .filter((some) => some.includes(at))
         .map((some) => ({ some, ...run(cutters, areas, some) }))
         .filter(({ leftMm2, gains }) => leftMm2 <= chosen.leftMm2 + 1e-9 && gains(at))
@@ -117,7 +124,8 @@ describe.each([true, false])('nested: %s', (isNested) => {
       expect(extraMinutes).toBeLessThanOrEqual((added?.extraMinutes ?? 0) + 1e-9);
       expect(part?.ownMinutes).toBeCloseTo(best.ownOf(at), 9);
       expect(part?.insteadOf).toEqual(path.filter((one) => !best.some.includes(one)));
-      if (reason === 'slower') expect(detail).toMatch(/^its [\d.]+ mm² take [\d.]+ min with the change and save /);
+      if (reason === 'slower')
+        expect(detail).toMatch(/^its [\d.]+ mm² take [\d.]+ min with the change and save /);
       else expect(reason).toBe('reaches-nothing-more');
     }
   });
@@ -147,7 +155,12 @@ test('largest first: one fewer is the same rule without it', () => {
 
 test('why not, in figures', () => {
   const areas = [9000, 10, 690, 200, 100];
-  const cutter = (id: string, left: readonly number[], rate: number): Cutter => ({ id, left, rate, isMill: false });
+  const cutter = (id: string, left: readonly number[], rate: number): Cutter => ({
+    id,
+    left,
+    rate,
+    isMill: false,
+  });
   const { leftOut } = ladderOf(
     [
       cutter('b10', [0, 1, 1, 1, 1], 1000),

@@ -45,7 +45,7 @@ test('the figures are those of the plan', () => {
     'cutting at the fastest split: 3 % less than at 45 deg, 50 % less than one raster for everything',
   );
   expect(text).toContain('tightest place: ball radius 0.4 mm, T1 at 5 6 7');
-  expect(text).toContain('L0  at 5 6 7  3.25 mm²  depth 5.5 mm  ball radius 0.4 mm');
+  expect(text).toContain('L0  at 1 2 3  3.25 mm²  depth 12  sharp  EDM');
   expect(text).toContain('7.01 to 11.5 min, likely 9.3 min: finishing 8.9 min, tool changes 0.3 min');
   expect(text).toContain('with 30 min of set-up: 37 to 41.5 min, likely 39.3 min');
   // The catalogue of the sample has no wear, and the machine no currency.

@@ -27,6 +27,13 @@ const ballOf = (radiusMm: number, like: Cutter): Cutter => {
   return { ...like, DC, RE: radiusMm, APMX: Math.min(like.APMX, DC), DN: DC, DMM: Math.max(like.DMM, DC) };
 };
 
+/** In the foot of a wall a ball that does not get there is taken to stand below the floor, which it never does. */
+const withinDepth = (
+  stickoutMm: number,
+  depthMm: number,
+  { holderClearanceMm, stockMm }: PlanInput['setup'],
+): number => Math.min(stickoutMm, depthMm + holderClearanceMm + stockMm);
+
 function tooTight({ ladder, setup, probe }: PlanInput, { reach }: Told): NotMilled[] {
   const { leftover, last } = ladder;
   const isLevel = levelPatches(leftover);
@@ -44,7 +51,7 @@ function tooTight({ ladder, setup, probe }: PlanInput, { reach }: Told): NotMill
       takesFlatEnd: !hasFlatEnds && isWithin(id),
     };
     const reachOf = (radiusMm: number): number =>
-      probe.atPatch(ballOf(radiusMm, last), leftover, id).stickoutMm;
+      withinDepth(probe.atPatch(ballOf(radiusMm, last), leftover, id).stickoutMm, depthMm, setup);
     return {
       kind: 'too-tight',
       placeId: id,
@@ -85,7 +92,8 @@ function tooDeep({ ladder, setup, probe }: PlanInput, { reach }: Told): NotMille
     const [radiusMm, mostlyMm] = [reachRadiusMm, mostlyReachRadiusMm].map((radius) =>
       Math.max(0, radius - setup.stockMm),
     );
-    const reachOf = (radius: number): number => probe.atCorners(ballOf(radius, cutter), corners).stickoutMm;
+    const reachOf = (radius: number): number =>
+      withinDepth(probe.atCorners(ballOf(radius, cutter), corners).stickoutMm, depthMm, setup);
     return {
       kind: 'too-deep',
       placeId: id,

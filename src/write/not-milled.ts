@@ -4,7 +4,7 @@ import { placeButton, regionButton } from './place-button.js';
 import { notMilledName, remediesWords, remedyWords } from './not-milled-words.js';
 import { placePictures, type PlaceSection } from './place-pictures.js';
 import { placeTable } from './place-tables.js';
-import { areaText, lengthText, numbers, pointText, radiusText, words } from './report-numbers.js';
+import { areaText, lengthText, numbers, pointText, radiusText, shown, words } from './report-numbers.js';
 import { TEXT } from './report-text.js';
 import { xmlText } from './svg-text.js';
 import { capped, counted, pointWords, radiusNeed } from './summary-sections.js';
@@ -57,9 +57,7 @@ export function notMilledHtml(plan: Plan, sections: readonly PlaceSection[]): st
       numbers(heads.depth, ({ depthMm }) => lengthText(depthMm, 1)),
       numbers(heads.ballRadiusItTakes, ({ radiusMm }) => (radiusMm === null ? '–' : radiusText(radiusMm))),
       words(heads.takes, ({ cutterId }) => xmlText(cutterId ?? '–')),
-      numbers(heads.leastStickout, ({ stickoutMm }) =>
-        stickoutMm === null ? '–' : lengthText(stickoutMm, 1),
-      ),
+      numbers(heads.leastStickout, (place) => stickoutHtml(place, plan)),
       words(text.remedy, (place) => xmlText(remediesWords(place))),
     ],
   );
@@ -71,4 +69,11 @@ function nameHtml(place: NotMilled): string {
   const name = notMilledName(place);
   if (place.kind === 'too-tight' || place.kind === 'too-deep') return placeButton(name);
   return place.isRegion ? `${text.region('')}${regionButton(place.placeId)}` : name;
+}
+
+/** A stickout, and how slender that makes the cutter. */
+function stickoutHtml({ stickoutMm, cutterId }: NotMilled, { setup }: Plan): string {
+  if (stickoutMm === null) return '–';
+  const own = setup.cutters.find(({ id }) => id === cutterId);
+  return `${lengthText(stickoutMm, 1)}${own ? ` (${shown(stickoutMm / own.DC, 1)} × DC)` : ''}`;
 }

@@ -43,6 +43,7 @@ export const TEXT = {
     thenOthers: (others: string) => `then ${others}`,
     nextBest: (cutters: string, more: string) => `Next best: ${cutters}, ${more} more.`,
     findingsNote: 'warnings and errors, listed below',
+    noPasses: 'no waterline and no raster: floors and walls are all there is',
     passAreas: (waterline: string, raster: string) => `waterline ${waterline}, raster ${raster}`,
     regionsCount: (count: number) => `Regions (${count})`,
     notReachedBy: (cutter: string) => `Not reached by ${cutter}`,
@@ -205,6 +206,8 @@ export const TEXT = {
       oneMore: (cutter: string, minutes: string) =>
         `One cutter more: with ${cutter} the job takes ${minutes}.`,
       unused: 'Cutters of the catalogue that are not used, and why; the job with them',
+      unusedOnScreen: (count: number) =>
+        `${counted(count, 'cutter', 'cutters')} of the catalogue not used: the reasons are in the report on the screen, and in plan.json.`,
       more: (minutes: string) => `${minutes} more`,
       less: (minutes: string) => `${minutes} less`,
       job: 'the job takes',

@@ -89,9 +89,9 @@ ${section(
   `${classTable(plan)}${passTable(plan)}${workTable(plan)}${holesTable(plan)}${releaseTable(plan)}${waysTable(plan)}
 <details class="no-print"><summary>${words.regionsCount(plan.regions.length)}</summary>${regionTable(plan)}</details>`,
 )}
-${section(words.choice.title, choiceHtml(plan))}
 ${section(words.charts, chartsHtml(plan, areas))}
 ${section(words.drawing, `<div class="drawing" tabindex="0" role="group" aria-label="${words.drawing}">${drawing.replace(/^<\?xml[^>]*>\s*/, '')}</div>`, 'second')}
+${section(words.choice.title, choiceHtml(plan))}
 ${section(words.reach, reachSection(plan))}
 ${section(words.notMilled.title, notMilledHtml(plan, sections))}
 ${section(words.findings, findingList(plan.findings))}
@@ -162,7 +162,9 @@ function workAnswers(plan: Plan): string[] {
     answer(
       words.split,
       `${shown(split.angleDeg, 1)}° + ${overlapWords(plan, '°').overlap}`,
-      words.passAreas(areaText(passes.waterline.areaMm2), areaText(passes.raster.areaMm2)),
+      passes.waterline.areaMm2 + passes.raster.areaMm2 > 0
+        ? words.passAreas(areaText(passes.waterline.areaMm2), areaText(passes.raster.areaMm2))
+        : words.noPasses,
     ),
     answer(
       words.first,

@@ -81,24 +81,15 @@ function fewerTable({ ladder }: Choice): string {
   ]);
 }
 
-/** What paper has room for. */
-const PRINTED_ROWS = 10;
-
+/** On paper: how many there are. */
 function unusedTable({ ladderLeftOut }: Choice): string {
   if (ladderLeftOut.length === 0) return '';
-  const left = ladderLeftOut.length - PRINTED_ROWS;
-  return (
-    htmlTable(
-      text.unused,
-      ladderLeftOut,
-      [
-        words(heads.cutter, ({ cutterId }) => xmlText(cutterId)),
-        words(text.why, ({ reason, detail }) => xmlText(`${text.reasons[reason]}: ${detail}`)),
-        numbers(text.job, ({ extraMinutes }) =>
-          extraMinutes === null ? '–' : differs(extraMinutes, minutesText),
-        ),
-      ],
-      (i) => (i >= PRINTED_ROWS ? ' class="more"' : ''),
-    ) + (left > 0 ? `<p class="hint paper-only">${TEXT.report.more(left)}</p>` : '')
-  );
+  const table = htmlTable(text.unused, ladderLeftOut, [
+    words(heads.cutter, ({ cutterId }) => xmlText(cutterId)),
+    words(text.why, ({ reason, detail }) => xmlText(`${text.reasons[reason]}: ${detail}`)),
+    numbers(text.job, ({ extraMinutes }) =>
+      extraMinutes === null ? '–' : differs(extraMinutes, minutesText),
+    ),
+  ]);
+  return `<div class="no-print">${table}</div><p class="hint paper-only">${text.unusedOnScreen(ladderLeftOut.length)}</p>`;
 }

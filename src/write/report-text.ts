@@ -148,7 +148,6 @@ export const TEXT = {
         laterCutters: 'then',
         finishedBy: 'finished by',
         takes: 'takes',
-        lengthToDiameter: 'L/D',
         ballRadius: 'ball radius',
         notReached: 'not reached',
         restVolume: 'rest volume',

@@ -2,7 +2,16 @@ import { perCorner, perFace, perVertex } from '../core/array-types.js';
 import type { ReachAnalysis } from './analyse-reach.js';
 import { angleAreas } from '../write/angle-areas.js';
 import { colouredGlb } from '../write/coloured-glb.js';
-import { cuttersCsv, holesCsv, releaseCsv, waysUpCsv, quoteCsv, zonesCsv } from '../write/csv.js';
+import {
+  cuttersCsv,
+  holesCsv,
+  releaseCsv,
+  waysUpCsv,
+  notMilledCsv,
+  quoteCsv,
+  unusedCsv,
+  zonesCsv,
+} from '../write/csv.js';
 import { planJson } from '../write/json.js';
 import { packView } from '../write/pack-view.js';
 import { regionStl } from '../write/region-stl.js';
@@ -12,6 +21,7 @@ import { cornerAngles } from '../zones/cut-angles.js';
 import { classOfLabel } from '../zones/mark-away.js';
 import { borderCurves } from './border-curves.js';
 import type { CutterArea } from './cutter-areas.js';
+import { placeSections } from './place-sections.js';
 import { drawingFile } from './drawing-files.js';
 import { passesPreview } from './passes-preview.js';
 import type { Picture } from './picture.js';
@@ -65,6 +75,8 @@ export async function outputFiles(input: OutputInput): Promise<Map<string, Uint8
     ['part.glb', glb],
     ['zones.csv', zonesCsv(plan)],
     ['cutters.csv', cuttersCsv(plan)],
+    ['cutters-not-used.csv', unusedCsv(plan)],
+    ['not-milled.csv', notMilledCsv(plan)],
     ['ways-up.csv', waysUpCsv(plan)],
     ['holes.csv', holesCsv(plan)],
     ...(plan.release ? [['release.csv', releaseCsv(plan.release)] as const] : []),
@@ -94,5 +106,6 @@ function report(input: OutputInput, angles: Float64Array, drawing: string): stri
     areas: angleAreas(reach.areas, reach.labels, angles),
     ridges: picture.ridges,
     drawing,
+    sections: placeSections(input),
   });
 }

@@ -322,6 +322,7 @@ export function cutterQuery(tree: PartTree, profile: CutterProfile): CutterQuery
     );
   };
 
+  // biome-ignore lint/complexity/noExcessiveLinesPerFunction: one search; its state stays locals.
   const deepest = (x: number, y: number, z: number, slack: number): CutterContact => {
     at.tipX = x - ox;
     at.tipY = y - oy;

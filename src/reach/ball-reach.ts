@@ -92,8 +92,8 @@ export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
     reached = new Float64Array(3),
     bound = new Float64Array(4);
   const known = new Float64Array(3 * REMEMBERED);
-  const knownBounds = new Float64Array(4 * REMEMBERED),
-    isUsed = new Uint8Array(REMEMBERED);
+  /** (4 each) what they forbid; -Infinity last: nothing, or taken in */
+  const knownBounds = new Float64Array(4 * REMEMBERED);
   const facets = new Int32Array(FACETS).fill(-1),
     room = new Float64Array(FACETS),
     planes = new Float64Array(4 * FACETS),
@@ -148,8 +148,9 @@ export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
   };
   /** The same of facets over which the cutter stays wherever it goes. */
   const recallFacet = (): boolean => {
+    const { value } = sphere;
     for (let i = 0; i < FACETS; i++) {
-      if (room[i] * sphere.value < 1) continue;
+      if (room[i] * value < 1) continue;
       const o = 4 * i;
       if (!sphere.isBroken(planes[o], planes[o + 1], planes[o + 2], planes[o + 3])) continue;
       room[i] = 0;
@@ -161,15 +162,18 @@ export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
     known[3 * oldest] = x;
     known[3 * oldest + 1] = y;
     known[3 * oldest + 2] = z;
-    isUsed[oldest] = 1;
+    knownBounds[4 * oldest + 3] = -Infinity;
     oldest = (oldest + 1) % REMEMBERED;
     knownCount = Math.min(REMEMBERED, knownCount + 1);
   };
   /** Works out what points known from before forbid. */
   const recallAll = (): void => {
     for (let i = 0; i < knownCount; i++) {
-      isUsed[i] = boundOf(known[3 * i], known[3 * i + 1], known[3 * i + 2]) ? 0 : 1;
-      for (let k = 0; k < 4; k++) knownBounds[4 * i + k] = bound[k];
+      const forbids = boundOf(known[3 * i], known[3 * i + 1], known[3 * i + 2]);
+      knownBounds[4 * i] = bound[0];
+      knownBounds[4 * i + 1] = bound[1];
+      knownBounds[4 * i + 2] = bound[2];
+      knownBounds[4 * i + 3] = forbids ? bound[3] : -Infinity;
     }
   };
   /** Takes in the strongest of them that forbids the place that is the best so far; whether any did. */
@@ -179,17 +183,17 @@ export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
       dz = direction[2];
     let most = sphere.value,
       at = -1;
-    for (let i = 0, o = 0; i < knownCount; i++, o += 4) {
+    for (let o = 0; o < 4 * knownCount; o += 4) {
       const here =
         knownBounds[o] * dx + knownBounds[o + 1] * dy + knownBounds[o + 2] * dz + knownBounds[o + 3];
-      if (here <= most || isUsed[i] === 1) continue;
+      if (here <= most) continue;
       most = here;
-      at = i;
+      at = o;
     }
     if (at < 0) return false;
-    isUsed[at] = 1;
-    const o = 4 * at;
-    return sphere.add(knownBounds[o], knownBounds[o + 1], knownBounds[o + 2], knownBounds[o + 3]);
+    const b = knownBounds[at + 3];
+    knownBounds[at + 3] = -Infinity;
+    return sphere.add(knownBounds[at], knownBounds[at + 1], knownBounds[at + 2], b);
   };
   /**
    * Largest radius that misses p by t; `centre` is its place.

@@ -49,6 +49,7 @@ export interface CutterQuery {
 
 /** Depths and places that differ by less are the same, mm. */
 const TIE_MM = 1e-6;
+const BESIDE_MM = 10 * TIE_MM;
 const MOST_TIES = 6;
 /** An edge is searched until its deepest entry is known to this, mm. */
 const EDGE_MM = 1e-7;
@@ -261,7 +262,7 @@ export function cutterQuery(tree: PartTree, profile: CutterProfile): CutterQuery
       y = found.y + at.tipY + oy,
       z = found.z + at.tipZ + oz;
     const off = Math.abs(x - contact.x) + Math.abs(y - contact.y) + Math.abs(z - contact.z);
-    if (contact.facets > 0 && depth <= contact.depth + TIE_MM && off < 10 * TIE_MM) {
+    if (contact.facets > 0 && depth <= contact.depth + TIE_MM && off < BESIDE_MM) {
       if (contact.facets < MOST_TIES) ties[contact.facets++] = t;
       return;
     }
@@ -306,6 +307,22 @@ export function cutterQuery(tree: PartTree, profile: CutterProfile): CutterQuery
     return Math.min(inBox, belowTop);
   };
 
+  /** Whether facets of a node may meet at the contact. */
+  const holdsContact = (node: number): boolean => {
+    const x = contact.x - ox,
+      y = contact.y - oy,
+      z = contact.z - oz;
+    return (
+      x >= boxes[node] - BESIDE_MM &&
+      x <= boxes[node + 3] + BESIDE_MM &&
+      y >= boxes[node + 1] - BESIDE_MM &&
+      y <= boxes[node + 4] + BESIDE_MM &&
+      z >= boxes[node + 2] - BESIDE_MM &&
+      z <= boxes[node + 5] + BESIDE_MM
+    );
+  };
+
+  // biome-ignore lint/complexity/noExcessiveLinesPerFunction: one search; its state stays locals.
   const deepest = (x: number, y: number, z: number, slack: number): CutterContact => {
     at.tipX = x - ox;
     at.tipY = y - oy;
@@ -320,13 +337,18 @@ export function cutterQuery(tree: PartTree, profile: CutterProfile): CutterQuery
       const node = stack[--top];
       const known = contact.facets > 0 ? contact.depth - TIE_MM : 0;
       if (bounds[top] <= known + slack) continue;
+      // Facets as deep as the contact count where they meet it; floors and walls have hundreds of others.
+      let isBeside = contact.facets === 0 || holdsContact(node);
+      if (!isBeside && bounds[top] <= contact.depth + slack) continue;
       if (isLeaf(links, node)) {
         const start = leafStart(links, node),
           end = start + leafCount(links, node);
         for (let t = start; t < end; t++) {
-          const need = slack + (contact.facets > 0 ? contact.depth - TIE_MM : 0);
+          const need = slack + (contact.facets > 0 ? contact.depth - (isBeside ? TIE_MM : 0) : 0);
           searchFacet(t, need);
-          if (found.entry > need) take(t, found.entry - slack);
+          if (found.entry <= need) continue;
+          take(t, found.entry - slack);
+          isBeside = true;
         }
         continue;
       }

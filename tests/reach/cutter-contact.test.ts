@@ -130,6 +130,37 @@ test('a ball enters as the ball query says, which has a closed form of its own, 
   }
 });
 
+test('under a flat end the facets of the highest of many peaks meet, of two as high those of one, seed 3', () => {
+  // Upright, across the rim, whose box reaches to the axis: it is looked at first.
+  const far = 10 + 39.9 * Math.SQRT2,
+    wall = [far, 10, 5, 10, far, 5, far, 10, -5];
+  const next = seededRandom(3);
+  for (let field = 0; field < 40; field++) {
+    const sides = Array.from({ length: 36 }, () => 3 + Math.floor(4 * next())),
+      tops = sides.map(() => next());
+    const highest = tops.indexOf(Math.max(...tops)),
+      twin = (highest + 17) % 36;
+    tops[twin] = tops[highest];
+    sides[twin] = sides[highest];
+    const corners = sides.flatMap((count, peak) =>
+      pyramid(4 * (peak % 6), 4 * Math.floor(peak / 6), tops[peak], count),
+    );
+    const tree = buildPartTree(meshFacets(partOf(Float64Array.from([...wall, ...corners])).mesh));
+    const contact = cutterQuery(tree, flatProfile(40)).deepest(10, 10, -0.25, 0);
+    expect(contact.depth).toBeCloseTo(tops[highest] + 0.25, 5);
+    expect(contact.facets).toBe(sides[highest]);
+  }
+});
+
+/** Corners of a peak's facets, 5 mm high. */
+function pyramid(x: number, y: number, top: number, sides: number): number[] {
+  const foot = (i: number): number[] => {
+    const turn = (2 * Math.PI * i) / sides;
+    return [x + Math.cos(turn), y + Math.sin(turn), top - 5];
+  };
+  return Array.from({ length: sides }, (_, i) => [...foot(i), ...foot((i + 1) % sides), x, y, top]).flat();
+}
+
 test('slack is allowed', () => {
   const corners = Float64Array.of(-20, -20, 0, 20, -20, 0, 0, 20, 0);
   const tree = buildPartTree(meshFacets(partOf(corners).mesh));

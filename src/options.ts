@@ -77,6 +77,8 @@ const following = <S extends Zod.ZodType, R extends OptionRow>(row: R & Schema<S
 const SWITCH = { kind: 'switch', schema: (z: Z) => z.boolean() } as const;
 const triple = (z: Z) => z.tuple([z.number(), z.number(), z.number()]);
 const positive = (z: Z, most: number) => z.number().positive().min(LEAST_MM).max(most);
+/** Cutters by their ids, in order of use. */
+const ids = (z: Z) => z.union([z.literal('auto'), z.array(z.string().min(1).max(80)).max(6)]);
 const range = (z: Z, least: number, most: number) => z.number().min(least).max(most);
 
 /**
@@ -454,7 +456,7 @@ const VALUES = {
   }),
   rough: option({
     kind: 'words',
-    schema: (z) => z.union([z.literal('auto'), z.array(z.string().min(1).max(80)).max(6)]),
+    schema: ids,
     default: 'auto',
     flag: '--rough <ids>',
     label: 'Roughing cutters',
@@ -514,14 +516,25 @@ const VALUES = {
     unit: 'share of DC',
     about: 'greatest step between the slices of roughing, never more than APMX (common practice)',
   }),
+  semi: option({
+    kind: 'words',
+    schema: ids,
+    default: 'auto',
+    flag: '--semi <ids>',
+    label: 'Semi-finishing cutters',
+    about:
+      'straight ball-nose cutters that semi-finish, the first over all, the others in its corners; auto: the first ' +
+      'finisher, and those of the ladder where too much stands; empty: nothing is semi-finished',
+    help: 'ball-nose cutters that semi-finish: ID over all, further ones in its corners; auto, or none',
+  }),
   semiStockMm: option({
     kind: 'length',
-    schema: (z) => range(z, 0, 10),
+    schema: (z) => range(z, 0.001, 10),
     // Common practice, no source.
     default: 0.1,
     flag: '--semi-stock <mm>',
     label: 'Stock left by semi-finishing',
-    about: 'allowance that semi-finishing leaves for finishing (common practice); 0: nothing is semi-finished',
+    about: 'allowance that semi-finishing leaves for finishing (common practice)',
   }),
   semiScallopMm: option({
     kind: 'length',
@@ -601,6 +614,14 @@ const FILES = {
 /** Every option of a survey by its key in a set-up file. */
 export const OPTIONS = { ...VALUES, ...FILES };
 export type OptionKey = keyof typeof OPTIONS;
+/** What people type for cutters: auto, none, or ids. */
+export const idsTyped = (text: string): 'auto' | string[] =>
+  text === 'auto'
+    ? text
+    : text
+        .split(/[,;]/)
+        .map((id) => id.trim())
+        .filter((id) => id !== '' && id !== 'none');
 /** What may be asked of any row. */
 export const optionRow = (key: OptionKey): OptionRow & { readonly default?: unknown } => OPTIONS[key];
 

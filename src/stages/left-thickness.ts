@@ -11,16 +11,21 @@ const MOST_PITCHES = 40;
  * `R (1 - cos(φ/2))` in its middle, φ being the turn from wall to wall.
  *
  * @param top (nodes) of the stock, mm; -Infinity beside the block
+ * @param isAsked of nodes; left out: all
  * @returns (nodes) mm; 0 where there is none
  */
-export function leftThickness({ lattice, part }: StockField, top: Float32Array): Float32Array {
+export function leftThickness(
+  { lattice, part }: StockField,
+  top: Float32Array,
+  isAsked: (node: number) => boolean = () => true,
+): Float32Array {
   const { columns, rows, pitchMm } = lattice;
   const around = nearestFirst(pitchMm);
   const out = new Float32Array(top.length);
   for (let node = 0; node < top.length; node++) {
     const height = top[node];
     let best = height - part[node];
-    if (!(best > NOTHING_MM)) continue;
+    if (!(best > NOTHING_MM) || !isAsked(node)) continue;
     const i = node % columns,
       j = (node - i) / columns;
     for (const { dx, dy, mm } of around) {
@@ -58,10 +63,15 @@ export interface Thickness {
   readonly places: number;
 }
 
-/** @param top (nodes) of the stock, mm */
-export function thickest(field: StockField, top: Float32Array, limitMm: number): Thickness {
+/** @param top (nodes) of the stock, mm @param isAsked of nodes; left out: all */
+export function thickest(
+  field: StockField,
+  top: Float32Array,
+  limitMm: number,
+  isAsked?: (node: number) => boolean,
+): Thickness {
   const { lattice } = field;
-  const thickness = leftThickness(field, top);
+  const thickness = leftThickness(field, top, isAsked);
   let worst = -1,
     greatestMm = 0;
   thickness.forEach((mm, node) => {

@@ -8,6 +8,7 @@ import { blockBounds, blockTops, checkHolds, type Block } from './block.js';
 import {
   nodeAt,
   planLattice,
+  toLattice,
   topHeights,
   turnedBounds,
   turnedPositions,
@@ -44,18 +45,35 @@ export interface FieldInput {
   readonly marginMm: number;
   /** whether a place in plan is to be cut; null: all are */
   readonly isWork: ((x: number, y: number) => boolean) | null;
+  /** holes that roughing leaves to the drill */
+  readonly plugs?: readonly Plug[];
   /** name of the block, for messages */
   readonly where: string;
 }
 
+/** A round upright hole that counts as full up to its mouth. */
+export interface Plug {
+  readonly topMm: readonly [number, number, number];
+  readonly radiusMm: number;
+}
+
 /** @throws {PartError} `block.small` if the part stands out of its block */
-export function stockField({ mesh, block, nodes = NODES, marginMm, isWork, where }: FieldInput): StockField {
+export function stockField({
+  mesh,
+  block,
+  nodes = NODES,
+  marginMm,
+  isWork,
+  plugs = [],
+  where,
+}: FieldInput): StockField {
   const bounds = boundsOf(mesh.positions);
   checkHolds(block, bounds, where);
   const lattice = latticeFor(blockBounds(block), nodes, marginMm);
   const tops = topHeights({ ...mesh, positions: turnedPositions(mesh.positions) }, lattice);
   const own = blockTops(block, lattice);
   checkCovers(own, tops, lattice, where);
+  for (const plug of plugs) fillHole(tops, lattice, plug);
   const floorMm = bounds.min[2];
   const isPart = new Uint8Array(tops.length);
   tops.forEach((top, node) => {
@@ -81,10 +99,20 @@ function levelNodes(heights: Float32Array, lattice: PlanLattice): Uint8Array {
 /** Steps to the nodes beside one; the margin round a block keeps them on the lattice. */
 export const neighbours = ({ columns }: PlanLattice): readonly number[] => [1, -1, columns, -columns];
 
+function fillHole(tops: Float32Array, lattice: PlanLattice, { topMm: [x, y, z], radiusMm }: Plug): void {
+  const { u0, v0, pitchMm, columns } = lattice;
+  const [u, v] = toLattice(x, y).map((mm, k) => (mm - [u0, v0][k]) / pitchMm);
+  const reach = radiusMm / pitchMm;
+  for (let j = Math.ceil(v - reach); j <= v + reach; j++)
+    for (let i = Math.ceil(u - reach); i <= u + reach; i++)
+      if ((i - u) ** 2 + (j - v) ** 2 <= reach * reach)
+        tops[j * columns + i] = Math.max(tops[j * columns + i], z);
+}
+
 function latticeFor(bounds: Bounds, nodes: number, marginMm: number): PlanLattice {
   const [x, y] = [0, 1].map((k) => bounds.max[k] - bounds.min[k]);
   const pitchMm = Math.max(Math.sqrt((x * y) / nodes), Math.max(x, y) / nodes, 1e-6);
-  return planLattice(turnedBounds(bounds), pitchMm, marginMm);
+  return planLattice(turnedBounds(bounds), pitchMm, marginMm + 2 * pitchMm);
 }
 
 /** Shapes of a part and a block meant to be flush differ by their chords: so much may stand out, and on that share. */

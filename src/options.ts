@@ -445,7 +445,11 @@ const VALUES = {
   }),
   blockAllowanceMm: option({
     kind: 'lengths',
-    schema: (z) => z.array(range(z, 0, 1000)).min(1).max(2),
+    schema: (z) =>
+      z
+        .array(range(z, 0, 1000))
+        .min(1)
+        .max(2),
     // Common practice, no source: blocks are squared to size, and faced on top.
     default: [1, 0],
     flag: '--block-allowance <list>',
@@ -542,7 +546,8 @@ const VALUES = {
     default: null,
     flag: '--semi-scallop <mm>',
     label: 'Scallop of semi-finishing',
-    about: 'height of the ridge between passes of semi-finishing; null: half of what it leaves (common practice)',
+    about:
+      'height of the ridge between passes of semi-finishing; null: half of what it leaves (common practice)',
     help: 'ridge height between passes of semi-finishing (common practice)',
     defaultText: 'half of its stock',
   }),
@@ -554,7 +559,8 @@ const VALUES = {
     flag: '--most-thickness <times>',
     label: 'Thickest left for the next stage',
     unit: '× what it should take',
-    about: 'where a stage leaves more than so many times what the next should take, a finding says so (common practice)',
+    about:
+      'where a stage leaves more than so many times what the next should take, a finding says so (common practice)',
   }),
   axis: option({
     kind: 'axis',

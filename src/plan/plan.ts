@@ -443,13 +443,19 @@ const stageEntry = z.object({
   stepoverMm: orNotComputed(amount),
   stepdownMm: orNotComputed(amount).describe('at most, between slices; of corners: they follow the surface'),
   feedMmPerMin: orNotComputed(amount),
-  removalRateMm3PerMin: orNotComputed(amount).describe('in full engagement: stepover times stepdown times feed'),
+  removalRateMm3PerMin: orNotComputed(amount).describe(
+    'in full engagement: stepover times stepdown times feed',
+  ),
   areaMm2: amount.describe('that it works on: of roughing in plan, else of the surface'),
   volumeMm3: orNotComputed(amount).describe('taken away; null: what is left for finishing is not summed'),
-  leftMm3: orNotComputed(amount).describe('stands over the part afterwards; with all taken so far it makes the block'),
+  leftMm3: orNotComputed(amount).describe(
+    'stands over the part afterwards; with all taken so far it makes the block',
+  ),
   slices: z.array(slice),
   meets: orNotComputed(met),
-  regionIds: z.array(z.int()).describe('regions of the surface in which it works; their rings are told there'),
+  regionIds: z
+    .array(z.int())
+    .describe('regions of the surface in which it works; their rings are told there'),
   rings: rings.describe('of roughing: where it takes anything away'),
   minutes: amount,
   ...stickout,
@@ -459,7 +465,9 @@ const block = z.object({
   kind: z.enum(['box', 'cylinder', 'mesh']),
   name: z.string().nullable().describe('of a mesh: its file'),
   boundsMm: bounds,
-  toRemoveMm3: amount.describe('between its top and the part as seen from above, down to the lowest level of the part'),
+  toRemoveMm3: amount.describe(
+    'between its top and the part as seen from above, down to the lowest level of the part',
+  ),
   pitchMm: amount.describe('of the height grid: walls are known to about a fifth of it, as a mean'),
 });
 

@@ -24,7 +24,8 @@ export function roughStickout(
   const deepest = new Map<number, number>();
   tips.forEach((tip, node) => {
     if (tip === Infinity || !(before[node] > after[node])) return;
-    const square = Math.floor(Math.floor(node / columns) / THIN) * columns + Math.floor((node % columns) / THIN);
+    const square =
+      Math.floor(Math.floor(node / columns) / THIN) * columns + Math.floor((node % columns) / THIN);
     const known = deepest.get(square);
     if (known === undefined || tip < tips[known]) deepest.set(square, node);
   });

@@ -24,7 +24,10 @@ export interface EarlyStage extends Omit<PlanStage, 'id' | 'beforeCutterId' | 'r
 
 /** What the passes of a stage that follows the surface take. */
 export interface SurfaceWork
-  extends Pick<PlanStage, 'stepoverMm' | 'stepdownMm' | 'feedMmPerMin' | 'areaMm2' | 'minutes' | 'blendShare'> {
+  extends Pick<
+    PlanStage,
+    'stepoverMm' | 'stepdownMm' | 'feedMmPerMin' | 'areaMm2' | 'minutes' | 'blendShare'
+  > {
   readonly stickout: Stickout;
 }
 
@@ -147,10 +150,12 @@ export function stageWalk(field: StockField, setup: Setup, machinableMm2: number
       );
     },
 
-    /** What a finisher meets that takes all it can. */
-    finishMeets(cutter: Cutter, takesMm: number): Meets {
-      const met = meets(clearStock(field, stock, profileOfCutter(cutter), setup.stockMm, null), takesMm);
+    /** What a finisher meets that takes all it can; the stock is then as it leaves it. */
+    finish(cutter: Cutter, takesMm: number): Meets {
+      const cleared = clearStock(field, stock, profileOfCutter(cutter), setup.stockMm, null);
+      const met = meets(cleared, takesMm);
       note(cutter.id, met);
+      stock = cleared.after;
       return met;
     },
   };

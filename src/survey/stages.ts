@@ -39,8 +39,8 @@ export interface StagesInput {
 export interface EarlyStages {
   readonly stages: readonly EarlyStage[];
   readonly block: Plan['block'];
-  /** what finishing meets */
-  readonly finishMeets: Plan['stages'][number]['meets'];
+  /** what each cutter of the ladder meets that finishes more than floors and walls, by its id */
+  readonly finishMeets: ReadonlyMap<string, Plan['stages'][number]['meets']>;
   readonly findings: readonly Finding[];
 }
 
@@ -100,7 +100,12 @@ export function earlyStages(input: StagesInput, context: Context): EarlyStages {
         isFirst || setup.semi !== 'auto' || greatestMm > setup.mostThickness * setup.semiStockMm,
     );
   });
-  const finishMeets = walk.finishMeets(ladder.finisher, semi.length > 0 ? setup.semiStockMm : stockMm);
+  const takesMm = semi.length > 0 ? setup.semiStockMm : stockMm;
+  const finishMeets = new Map(
+    ladder.rungs
+      .filter(({ role }) => role !== 'floors and walls')
+      .map(({ cutter }) => [cutter.id, walk.finish(cutter, takesMm)]),
+  );
   tick(context, 'stages', 1);
   return {
     stages: walk.stages,
@@ -148,7 +153,9 @@ function named(id: string, cutters: readonly Cutter[], flag: string, what: strin
     where: flag,
     what: `"${id}" is no ${what} of the catalogue`,
     remedy:
-      cutters.length > 0 ? `name one of ${cutters.map((one) => one.id).join(', ')}` : 'add one to the catalogue',
+      cutters.length > 0
+        ? `name one of ${cutters.map((one) => one.id).join(', ')}`
+        : 'add one to the catalogue',
   });
 }
 

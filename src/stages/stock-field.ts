@@ -33,8 +33,8 @@ export interface StockField {
 /** Less than this over a place is nothing to cut, mm: heights are kept in single precision. */
 export const NOTHING_MM = 0.01;
 
-/** Nodes of a block's lattice: a pocket half as wide as a square block is 250 pitches wide. */
-export const NODES = 250_000;
+/** Nodes of a block's lattice: a pocket half as wide as a square block is 158 pitches wide. */
+export const NODES = 100_000;
 
 export interface FieldInput {
   readonly mesh: Mesh;

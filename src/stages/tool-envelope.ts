@@ -64,14 +64,12 @@ export function highestUnder(
     for (let dy = -Math.min(whole, row); dy <= Math.min(whole, rows - 1 - row); dy++) {
       const half = halves[Math.abs(dy)];
       const k = Math.floor(Math.log2(2 * half + 1)),
-        window = levels[k];
+        maxima = levels[k];
       const left = whole - half,
         right = whole + half + 1 - (1 << k);
       const to = (row + dy) * columns;
       for (let i = 0; i < columns; i++) {
-        const a = window[i + left],
-          b = window[i + right];
-        const most = a > b ? a : b;
+        const most = Math.max(maxima[i + left], maxima[i + right]);
         if (most > out[to + i]) out[to + i] = most;
       }
     }
@@ -86,8 +84,7 @@ function fillWindows(levels: readonly Float32Array[], row: Float32Array, margin:
     const below = levels[k - 1],
       own = levels[k],
       half = 1 << (k - 1);
-    for (let i = 0; i + half < own.length; i++)
-      own[i] = below[i] > below[i + half] ? below[i] : below[i + half];
+    for (let i = 0; i + half < own.length; i++) own[i] = Math.max(below[i], below[i + half]);
   }
 }
 
@@ -137,7 +134,7 @@ function overCorner(
         if (first >= last) continue;
         const near = (row + dy) * runs + Math.floor((first + dx) / RUN),
           far = (row + dy) * runs + Math.floor((last - 1 + dx) / RUN);
-        const most = (highest[near] > highest[far] ? highest[near] : highest[far]) - rise;
+        const most = Math.max(highest[near], highest[far]) - rise;
         if (!(most > lowest[row * runs + run])) continue;
         for (let i = first; i < last; i++) {
           const height = heights[from + i] - rise;

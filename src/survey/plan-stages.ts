@@ -53,6 +53,7 @@ const machinedRegions = (regions: Told['regions']): number[] =>
   regions.filter(({ cutterId }) => cutterId !== null).map(({ id }) => id);
 
 /** What one cutter of the ladder does: floors, walls, both passes, corners. */
+// biome-ignore lint/complexity/noExcessiveLinesPerFunction: one row after the other, in the order of the work.
 function finishingRows(
   { early, ladder, setup, layout }: PlanStagesInput,
   { regions, passes }: Told,

@@ -39,14 +39,18 @@ const CRUMB_SHARE = 0.25;
  *
  * @param machinableMm2 what the mean thickness is told over
  */
+// biome-ignore lint/complexity/noExcessiveLinesPerFunction: its inner functions share the stock so far.
 export function stageWalk(field: StockField, setup: Setup, machinableMm2: number) {
   const stages: EarlyStage[] = [],
-    findings: Finding[] = [];
+    findings: Finding[] = [],
+    thick: Thick[] = [];
   let stock = field.block;
+  /** so much the lattice may make of nothing beside a wall */
+  const unsureMm = field.lattice.pitchMm / 2;
 
   const meets = ({ after }: Pick<ClearedStock, 'after'>, takesMm: number): Meets => {
     const limitMm = setup.mostThickness * takesMm;
-    const told = thickest(field, stock, limitMm, (node) => stock[node] > after[node] + NOTHING_MM);
+    const told = thickest(field, stock, limitMm + unsureMm, (node) => stock[node] > after[node] + NOTHING_MM);
     return {
       ...told,
       whereMm: told.whereMm && [...told.whereMm],
@@ -81,14 +85,14 @@ export function stageWalk(field: StockField, setup: Setup, machinableMm2: number
     });
     stock = after;
   };
-  /** A finding where a stage that follows the surface meets too much. */
+  /** Where a stage that follows the surface meets too much. */
   const note = (cutterId: string, met: Meets): void => {
-    if (met.greatestMm > met.limitMm) findings.push(thickFinding(cutterId, met, stages));
+    if (met.places > 0) thick.push({ cutterId, met, before: stages[stages.length - 1] });
   };
 
   return {
     stages: stages as readonly EarlyStage[],
-    findings: findings as readonly Finding[],
+    findings: (): readonly Finding[] => [...findings, ...thickFinding(thick)],
 
     rough(rougher: Rougher, stockMm: number): void {
       const { cutter, profile, stepdownMm, stepoverMm, feedMmPerMin } = rougher;
@@ -167,20 +171,36 @@ const NO_LENGTH = { stickoutMm: 0, exceedsUsable: 0, lengthToDiameter: 0, deflec
 const pointsOf = (ring: Float64Array): [number, number][] =>
   Array.from({ length: ring.length / 2 }, (_, i) => [ring[2 * i], ring[2 * i + 1]]);
 
-function thickFinding(cutterId: string, met: Meets, stages: readonly EarlyStage[]): Finding {
-  const last = stages[stages.length - 1];
-  const isStair = last !== undefined && met.greatestMm <= last.stockLeftMm + (last.stepdownMm ?? 0);
-  const remedy = isStair
-    ? `smaller steps of ${last.cutterId} would leave less`
-    : last?.slices.length === 0
-      ? 'a cutter between would take some of it first (--semi)'
-      : 'a smaller rougher between would take some of it first (--rough)';
-  return finding(
-    'stages.thick',
-    'info',
-    `${cutterId} meets up to ${digits(met.greatestMm)} mm where it should take ${digits(met.takesMm)} mm: ${remedy}. ` +
-      `${digits(met.overAreaMm2)} mm² in plan are thicker than ${digits(met.limitMm)} mm.`,
-    Math.max(1, met.places),
-    met.whereMm && [...met.whereMm],
+/** What a cutter meets that is too much, and the stage that left it. */
+interface Thick {
+  readonly cutterId: string;
+  readonly met: Meets;
+  readonly before: EarlyStage | undefined;
+}
+
+/** One finding for all: what the first of them needs helps those after it too. */
+function thickFinding(thick: readonly Thick[]): Finding[] {
+  if (thick.length === 0) return [];
+  const [{ met, before }] = thick;
+  const told = thick.map(
+    ({ cutterId, met: { greatestMm, takesMm } }) =>
+      `${cutterId} up to ${digits(greatestMm)} mm where it should take ${digits(takesMm)} mm`,
   );
+  const isStair = before !== undefined && met.greatestMm <= before.stockLeftMm + (before.stepdownMm ?? 0);
+  const isRoughed = before === undefined || before.slices.length > 0;
+  const remedy = isStair
+    ? `a smaller stepdown of ${before.cutterId} (--rough-stepdown)`
+    : isRoughed
+      ? 'a smaller rougher between (--rough)'
+      : 'a cutter between (--semi)';
+  return [
+    finding(
+      'stages.thick',
+      'info',
+      `More stands than should: ${told.join(', ')}. At the first of them ${digits(met.overAreaMm2)} mm² in plan are ` +
+        `thicker than ${digits(met.limitMm)} mm; what helps: ${remedy}.`,
+      met.places,
+      met.whereMm && [...met.whereMm],
+    ),
+  ];
 }

@@ -53,6 +53,7 @@ const CHOICE_NODES = 16_000;
  *
  * @throws {PartError} `block.small`, `option.rough`, `option.semi`
  */
+// biome-ignore lint/complexity/noExcessiveLinesPerFunction: the order of the stages is read in one piece.
 export function earlyStages(input: StagesInput, context: Context): EarlyStages {
   const { setup, prepared, ladder } = input;
   tick(context, 'stages', 0);
@@ -117,7 +118,7 @@ export function earlyStages(input: StagesInput, context: Context): EarlyStages {
       pitchMm: field.lattice.pitchMm,
     },
     finishMeets,
-    findings: [...walk.findings, ...placeholderRoughers(walk.stages, setup)],
+    findings: [...walk.findings(), ...placeholderRoughers(walk.stages, setup)],
   };
 }
 

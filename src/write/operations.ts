@@ -1,16 +1,7 @@
 import { figure } from '../core/figures.js';
 import type { Plan } from '../plan/plan.js';
 import { barTimeline } from './report-charts.js';
-import {
-  areaText,
-  htmlTable,
-  lengthText,
-  minutesText,
-  numbers,
-  pointText,
-  shown,
-  words,
-} from './report-numbers.js';
+import { areaText, htmlTable, lengthText, minutesText, numbers, shown, words } from './report-numbers.js';
 import { stickoutText } from './report-tables.js';
 import { TEXT } from './report-text.js';
 import { xmlText } from './svg-text.js';
@@ -42,6 +33,7 @@ const stageTable = (plan: Plan): string =>
   htmlTable(text.table(minutesText(plan.operations.totalMinutes)), plan.stages, [
     words(text.heads.stage, (stage) => `${stage.id + 1}. ${xmlText(stageName(stage))}`),
     words(heads.cutter, ({ cutterId }) => xmlText(cutterId)),
+    numbers(heads.time, ({ minutes }) => minutesText(minutes)),
     numbers(text.heads.stock, ({ stockLeftMm }) => lengthText(stockLeftMm, 3)),
     words(heads.step, (stage) => xmlText(stepsText(stage))),
     numbers(text.heads.takes, (stage) =>
@@ -50,11 +42,7 @@ const stageTable = (plan: Plan): string =>
     numbers(heads.area, ({ areaMm2 }) => areaText(areaMm2)),
     numbers(text.heads.meets, ({ meets }) => (meets === null ? '–' : lengthText(meets.greatestMm, 2))),
     numbers(text.heads.mean, ({ meets }) => (meets === null ? '–' : lengthText(meets.meanMm, 3))),
-    words(text.heads.at, ({ meets }) =>
-      meets?.whereMm && meets.greatestMm > meets.limitMm ? pointText(meets.whereMm) : '–',
-    ),
     numbers(heads.leastStickout, stickoutText),
-    numbers(heads.time, ({ minutes }) => minutesText(minutes)),
   ]);
 
 function stepsText({ stepoverMm, stepdownMm }: Stage): string {
@@ -99,24 +87,23 @@ const EARLY: readonly (readonly [string, readonly Stage['kind'][]])[] = [
   ['semi-finishing', ['semi-finish', 'semi-corners']],
 ];
 
-/** The stages in a few lines: block, roughing, semi-finishing, all. */
+/** All stages in a few lines: the block, roughing, semi-finishing, the whole. */
 export function operationLines({ block, stages, operations, time }: Plan, width: number): string[] {
   const size = block.boundsMm.max.map((high, k) => figure(high - block.boundsMm.min[k], 2)).join(' x ');
-  const lines = [
-    `block ${size} mm (${block.kind}), ${figure(block.toRemoveMm3, 0)} mm³ to take away`,
-    ...EARLY.flatMap(([name, kinds]) => {
-      const own = stages.filter(({ kind }) => kinds.includes(kind));
-      if (own.length === 0) return [];
-      const minutes = own.reduce((sum, stage) => sum + stage.minutes, 0),
-        volume = own.reduce((sum, stage) => sum + (stage.volumeMm3 ?? 0), 0),
-        cutters = own.map(({ cutterId }) => cutterId).join(', ');
-      return [
-        `${name} with ${cutters}: ${figure(volume, 0)} mm³, ${figure(minutes, 1)} min; ` +
-          `leaves ${figure(own[own.length - 1].stockLeftMm, 3)} mm`,
-      ];
-    }),
-    `finishing ${figure(time.finishingMinutes, 1)} min, ${operations.toolChanges} tool changes ` +
-      `${figure(operations.toolChangeMinutes, 1)} min, all stages ${figure(operations.totalMinutes, 1)} min`,
-  ];
-  return lines.flatMap((line) => wrapText(line, width, '  '));
+  const early = EARLY.flatMap(([name, kinds]) => {
+    const own = stages.filter(({ kind }) => kinds.includes(kind));
+    if (own.length === 0) return [];
+    const minutes = own.reduce((sum, stage) => sum + stage.minutes, 0),
+      volume = own.reduce((sum, stage) => sum + (stage.volumeMm3 ?? 0), 0),
+      cutters = own.map(({ cutterId }) => cutterId).join(', ');
+    return [
+      `${name}, ${cutters}: ${figure(minutes, 1)} min, ${figure(volume, 0)} mm³, leaves ` +
+        `${figure(own[own.length - 1].stockLeftMm, 3)} mm`,
+    ];
+  });
+  const all =
+    `all stages ${figure(operations.totalMinutes, 1)} min from a block (${block.kind}) of ${size} mm: finishing ` +
+    `${figure(time.finishingMinutes, 1)} min, ${operations.toolChanges} tool changes ` +
+    `${figure(operations.toolChangeMinutes, 1)} min`;
+  return [...early, all].flatMap((line) => wrapText(line, width, '  '));
 }

@@ -171,7 +171,7 @@ export const TEXT = {
         rough: 'roughing',
         'rest-rough': 'rest-roughing',
         'semi-finish': 'semi-finishing',
-        'semi-corners': 'corners before finishing',
+        'semi-corners': 'corners before',
         floors: 'floors',
         walls: 'walls',
         waterline: 'waterline',
@@ -190,7 +190,7 @@ export const TEXT = {
         'Stock, steps and shares are common practice and yours to change. Roughing is reckoned slice by slice on a height ' +
         `grid of ${pitch}: by its removal rate, no shorter than once along a narrow strip, with links, approaches and air ` +
         'moves; ramps are not counted. Meets: from the top of what the stage before left to the part, where the stage takes ' +
-        'anything; the place stands beside it where that is more than it should take. Verify by simulation and at the machine.',
+        'anything; where that is too much, a finding tells the place. Verify by simulation and at the machine.',
       over: 'over',
       down: 'down',
       heads: {
@@ -199,7 +199,6 @@ export const TEXT = {
         takes: 'takes',
         meets: 'meets at most',
         mean: 'mean',
-        at: 'too thick at x, y, z',
         out: 'stickout at least',
         stages: 'for stages',
       },

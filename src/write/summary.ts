@@ -56,8 +56,7 @@ export function summaryText(plan: Plan, { paint, written, width = LEAST_WIDTH }:
     ...section('Split', splitLines(plan, width)),
     ...section('Cutters, in order of use', ladderLines(plan, width)),
     ...section(leftoverTitle(plan), cornerLines(plan.reach.leftover, width)),
-    ...section('Time', timeLines(plan, width)),
-    ...section('Operations, from the block', operationLines(plan, width)),
+    ...section('Time', [...timeLines(plan, width), ...operationLines(plan, width)]),
     ...(others.length > 0
       ? section('Also found', capped(findingLines(others, paint, width), 'findings'))
       : []),

@@ -88,7 +88,7 @@ const EARLY: readonly (readonly [string, readonly Stage['kind'][]])[] = [
 ];
 
 /** All stages in a few lines: the block, roughing, semi-finishing, the whole. */
-export function operationLines({ block, stages, operations, time }: Plan, width: number): string[] {
+export function operationLines({ block, stages, operations }: Plan, width: number): string[] {
   const size = block.boundsMm.max.map((high, k) => figure(high - block.boundsMm.min[k], 2)).join(' x ');
   const early = EARLY.flatMap(([name, kinds]) => {
     const own = stages.filter(({ kind }) => kinds.includes(kind));
@@ -102,8 +102,7 @@ export function operationLines({ block, stages, operations, time }: Plan, width:
     ];
   });
   const all =
-    `all stages ${figure(operations.totalMinutes, 1)} min from a block (${block.kind}) of ${size} mm: finishing ` +
-    `${figure(time.finishingMinutes, 1)} min, ${operations.toolChanges} tool changes ` +
-    `${figure(operations.toolChangeMinutes, 1)} min`;
+    `all stages ${figure(operations.totalMinutes, 1)} min off a ${block.kind} of ${size} mm, ` +
+    `${operations.toolChanges} tool changes ${figure(operations.toolChangeMinutes, 1)} min`;
   return [...early, all].flatMap((line) => wrapText(line, width, '  '));
 }

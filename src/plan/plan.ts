@@ -413,8 +413,8 @@ export type StageKind = (typeof STAGE_KINDS)[number];
 
 const met = z
   .object({
-    greatestMm: amount.describe('from the top of the stock to the nearest point of the part'),
-    meanMm: amount.describe('volume over the machinable area'),
+    greatestMm: amount.describe('from the top of the stock to the nearest point of what this stage leaves'),
+    meanMm: amount.describe('volume that it takes away over the machinable area'),
     takesMm: amount.describe('what this stage should take'),
     limitMm: amount.describe('mostThickness times that'),
     overAreaMm2: amount.describe('in plan, thicker than the limit'),

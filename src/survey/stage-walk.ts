@@ -50,7 +50,13 @@ export function stageWalk(field: StockField, setup: Setup, machinableMm2: number
 
   const meets = ({ after }: Pick<ClearedStock, 'after'>, takesMm: number): Meets => {
     const limitMm = setup.mostThickness * takesMm;
-    const told = thickest(field, stock, limitMm + unsureMm, (node) => stock[node] > after[node] + NOTHING_MM);
+    // Not down to the part: in a corner that it does not reach the next cutter takes no more than its share.
+    const told = thickest(
+      { ...field, part: after },
+      stock,
+      limitMm + unsureMm,
+      (node) => stock[node] > after[node] + NOTHING_MM,
+    );
     return {
       ...told,
       whereMm: told.whereMm && [...told.whereMm],

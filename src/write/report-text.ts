@@ -189,8 +189,8 @@ export const TEXT = {
       hint: (pitch: string) =>
         'Stock, steps and shares are common practice and yours to change. Roughing is reckoned slice by slice on a height ' +
         `grid of ${pitch}: by its removal rate, no shorter than once along a narrow strip, with links, approaches and air ` +
-        'moves; ramps are not counted. Meets: from the top of what the stage before left to the part, where the stage takes ' +
-        'anything; where that is too much, a finding tells the place. Verify by simulation and at the machine.',
+        'moves; ramps are not counted. Meets: from the top of what the stage before left to what it leaves itself; where ' +
+        'that is too much, a finding tells the place. Verify by simulation and at the machine.',
       over: 'over',
       down: 'down',
       heads: {

@@ -72,7 +72,7 @@ export function blockBounds(block: Block): Bounds {
  * A node nearer to a block's side than this is beside it, mm: where part and block are flush, rounding would leave
  * slivers between them that a cutter beside the block could cut down to the floor.
  */
-const FLUSH_MM = 0.01;
+const FLUSH_MM = 0.002;
 
 /** Height of the block's top over each node, mm; -Infinity beside it. */
 export function blockTops(block: Block, lattice: PlanLattice): Float32Array {

@@ -85,8 +85,8 @@ ${section(
   `${classTable(plan)}${passTable(plan)}${workTable(plan)}${holesTable(plan)}${releaseTable(plan)}${waysTable(plan)}
 <details class="no-print"><summary>${words.regionsCount(plan.regions.length)}</summary>${regionTable(plan)}</details>`,
 )}
-${section(words.charts, chartsHtml(plan, areas))}
-${section(words.operations.title, operationsHtml(plan), 'second')}
+${section(words.charts, chartsHtml(plan, areas), 'second')}
+${section(words.operations.title, operationsHtml(plan))}
 ${section(words.drawing, `<div class="drawing" tabindex="0" role="group" aria-label="${words.drawing}">${drawing.replace(/^<\?xml[^>]*>\s*/, '')}</div>`, 'second')}
 ${section(words.reach, reachSection(plan))}
 ${section(words.findings, findingList(plan.findings))}

@@ -30,7 +30,10 @@ import type { RegionStickout } from './region-stickouts.js';
 import type { RestWork } from './rest-work.js';
 import { planTime } from './plan-time.js';
 import { holeFindings } from './hole-list.js';
+import { planStages } from './plan-stages.js';
 import { releaseFindings } from './release.js';
+import type { EarlyStages } from './stages.js';
+import { givenBlock } from './survey-block.js';
 import { wayUpFindings } from './ways-up.js';
 import { equalScallopDeg, type RasterChoice, type SplitAnswer } from './split-choice.js';
 
@@ -52,6 +55,7 @@ export interface PlanInput {
   /** of those that floors and walls may be left to */
   readonly milled: MillReach;
   readonly ladder: Ladder;
+  readonly early: EarlyStages;
   readonly passes: FinishingPasses;
   readonly splitDeg: number;
   readonly layout: PassLayout;
@@ -67,6 +71,9 @@ export interface PlanInput {
 // biome-ignore lint/complexity/noExcessiveLinesPerFunction: one object of plain data, a line a key
 export function assemblePlan(input: PlanInput): Plan {
   const { source, setup, prepared, waysUp, zoned, passes, reach, ladder, splitDeg } = input;
+  const regions = planRegions(input),
+    rungs = ladderRungs(ladder),
+    finishing = passPlans(input);
   return {
     version: 1,
     source,
@@ -75,6 +82,7 @@ export function assemblePlan(input: PlanInput): Plan {
       axis: waysUp.ways[waysUp.surveyed].axis,
       splitDeg,
       placement: rowByRow(prepared.matrix),
+      block: givenBlock(setup),
     },
     mesh: prepared.health as Plan['mesh'],
     waysUp,
@@ -97,10 +105,11 @@ export function assemblePlan(input: PlanInput): Plan {
       ...deepFindings(ladder, setup),
       ...stickoutFindings(ladder, setup),
       ...input.minutes.findings,
+      ...input.early.findings,
     ]),
     classes: classTotals(zoned.labels, input.areas, input.regions, input.borders),
-    passes: passPlans(input),
-    regions: planRegions(input),
+    passes: finishing,
+    regions,
     reach: {
       toleranceMm: setup.toleranceMm,
       smallestRadiusMm: smallestRadius(ladder),
@@ -116,7 +125,8 @@ export function assemblePlan(input: PlanInput): Plan {
       leftover: planPatches(ladder.leftover, input, () => null),
       tooDeep: planDeepPlaces(input),
     },
-    ladder: ladderRungs(ladder),
+    ladder: rungs,
+    ...planStages(input, { regions, ladder: rungs, passes: finishing }),
     ladderSecond: ladder.second && { ...ladder.second, cutterIds: [...ladder.second.cutterIds] },
     ladderLeftOut: [...ladder.leftOut],
     split: {

@@ -22,9 +22,12 @@ export interface LadderTimes {
    * @param before, after (F) share of each facet that is left; null: all of each
    * @param isFirst none has run before but mills
    */
-  minutes(before: Float64Array | null, own: Candidate, after: Float64Array, isFirst: boolean): number;
+  minutes(before: Float64Array | null, own: Timed, after: Float64Array, isFirst: boolean): number;
   readonly mill: MillTimes;
 }
+
+/** A cutter, and the share of each facet that it leaves. */
+export type Timed = Pick<Candidate, 'cutter' | 'share'>;
 
 interface Rest extends CutRegions {
   /** facets of which something is left */
@@ -82,7 +85,7 @@ export function ladderTimes(
   };
 }
 
-export const isMill = (candidate: Candidate): candidate is Mill => 'shapes' in candidate;
+export const isMill = (candidate: Timed): candidate is Mill => 'shapes' in candidate;
 
 /** Minutes of a finisher over what it reaches, floors and walls left out that are done. */
 function firstTimes(
@@ -91,7 +94,7 @@ function firstTimes(
   setup: Setup,
   layout: PassLayout,
   { patchOf }: FloorsAndWalls,
-): (own: Candidate, done: readonly boolean[]) => number {
+): (own: Timed, done: readonly boolean[]) => number {
   const ofPass = (kind: 'waterline' | 'raster') => {
     const where = regionsOf(surface, passMask(labels, kind), patchOf);
     const strategy = kind === 'raster' ? { kind, feedRad: layout.rasterRad } : { kind };
@@ -102,11 +105,11 @@ function firstTimes(
     return { where, extents: passExtents(where, strategy), patchOfRegion };
   };
   const passes = { waterline: ofPass('waterline'), raster: ofPass('raster') };
-  const known = new Map<Candidate, readonly { readonly patch: number; readonly minutes: number }[]>();
-  const timesOf = (own: Candidate) => {
+  const known = new Map<Timed, readonly { readonly patch: number; readonly minutes: number }[]>();
+  const timesOf = (own: Timed) => {
     const reached = reachedSurface(finishing, own.share);
     return bothPasses(layout, own.cutter).flatMap(({ strategy, spacingMm, steepestRad }) => {
-      const { feedMmPerMin } = finishingFeed(setup, own.cutter, spacingMm, steepestRad);
+      const { feedMmPerMin } = finishingFeed(setup, own.cutter, spacingMm, steepestRad, layout.work);
       const { where, extents, patchOfRegion } = passes[strategy.kind === 'raster' ? 'raster' : 'waterline'];
       const plan = { strategy, spacingMm, cutter: own.cutter, feedMmPerMin, machine: setup.machine };
       return passTimes(reached, where, plan, extents).map(({ minutes }, r) => ({
@@ -125,7 +128,7 @@ function firstTimes(
 /** Passes of a later cutter, that follow the surface. */
 export function restPlan(cutter: Cutter, setup: Setup, layout: PassLayout): PassPlan {
   const spacingMm = Math.min(...bothPasses(layout, cutter).map((pass) => pass.spacingMm));
-  const { feedMmPerMin } = finishingFeed(setup, cutter, spacingMm, Math.PI / 2);
+  const { feedMmPerMin } = finishingFeed(setup, cutter, spacingMm, Math.PI / 2, layout.work);
   return { strategy: { kind: 'following' }, spacingMm, cutter, feedMmPerMin, machine: setup.machine };
 }
 

@@ -2,7 +2,15 @@ import { perCorner, perFace, perVertex } from '../core/array-types.js';
 import type { ReachAnalysis } from './analyse-reach.js';
 import { angleAreas } from '../write/angle-areas.js';
 import { colouredGlb } from '../write/coloured-glb.js';
-import { cuttersCsv, holesCsv, releaseCsv, waysUpCsv, quoteCsv, zonesCsv } from '../write/csv.js';
+import {
+  cuttersCsv,
+  holesCsv,
+  operationsCsv,
+  releaseCsv,
+  waysUpCsv,
+  quoteCsv,
+  zonesCsv,
+} from '../write/csv.js';
 import { planJson } from '../write/json.js';
 import { packView } from '../write/pack-view.js';
 import { regionStl } from '../write/region-stl.js';
@@ -65,6 +73,7 @@ export async function outputFiles(input: OutputInput): Promise<Map<string, Uint8
     ['part.glb', glb],
     ['zones.csv', zonesCsv(plan)],
     ['cutters.csv', cuttersCsv(plan)],
+    ['operations.csv', operationsCsv(plan)],
     ['ways-up.csv', waysUpCsv(plan)],
     ['holes.csv', holesCsv(plan)],
     ...(plan.release ? [['release.csv', releaseCsv(plan.release)] as const] : []),

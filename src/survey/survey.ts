@@ -11,6 +11,7 @@ import { millReach } from './mill-reach.js';
 import { finishersOf } from './ladder-candidates.js';
 import { stickoutProbe } from './ladder-stickout.js';
 import { ladderTimes } from './ladder-times.js';
+import { earlyStages } from './stages.js';
 import { fastestSplit, rasterChoice, splitAnswer, type SplitAnswer } from './split-choice.js';
 import { assemblePlan } from './assemble-plan.js';
 import { outputFiles } from './output-files.js';
@@ -236,6 +237,20 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
     ...refinedFinishing,
     classOf: reach.labels.map((label, f) => (isDone(f) ? label | AWAY : label)),
   };
+  const early = earlyStages(
+    {
+      setup,
+      prepared,
+      holes: input.holes,
+      reach,
+      finishing: refinedFinishing,
+      layout,
+      ladder,
+      probe,
+      on: milled.on,
+    },
+    context,
+  );
   const reached = reachedSurface(ofBalls, ladder.finisherLeft);
   const passes = finishingPasses({
     surface: reach.surface,
@@ -299,6 +314,7 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
     milled,
     borders: { ...borders, findings: [...borders.findings, ...outlined.findings, ...cut.findings] },
     ladder,
+    early,
     passes,
     splitDeg,
     layout,

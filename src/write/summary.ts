@@ -12,6 +12,7 @@ import {
   timeLines,
 } from './summary-sections.js';
 import { holeLines, holesTitle } from './holes.js';
+import { operationLines } from './operations.js';
 import { releaseLines } from './release.js';
 import { wrapText } from './text-table.js';
 import { wayUpLines } from './ways-up.js';
@@ -55,7 +56,7 @@ export function summaryText(plan: Plan, { paint, written, width = LEAST_WIDTH }:
     ...section('Split', splitLines(plan, width)),
     ...section('Cutters, in order of use', ladderLines(plan, width)),
     ...section(leftoverTitle(plan), cornerLines(plan.reach.leftover, width)),
-    ...section('Time', timeLines(plan, width)),
+    ...section('Time', [...timeLines(plan, width), ...operationLines(plan, width)]),
     ...(others.length > 0
       ? section('Also found', capped(findingLines(others, paint, width), 'findings'))
       : []),

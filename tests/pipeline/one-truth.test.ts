@@ -13,6 +13,7 @@ import {
   saidByRelease,
   saidByWays,
 } from '../support/part-said.js';
+import { operationsByPlan, operationsByReport, saidByOperations } from '../support/operations-said.js';
 import { plainText, reportAnswers, reportRows } from '../support/read-report.js';
 import * as shapes from '../support/shapes.js';
 import { binaryStl } from '../support/stl.js';
@@ -65,6 +66,7 @@ beforeAll(async () => {
     'zones.csv': saidByZones(csv('zones.csv')),
     'cutters.csv': saidByCutters(csv('cutters.csv')),
     'quote.csv': saidByQuote(csv('quote.csv')),
+    'operations.csv': saidByOperations(csv('operations.csv')),
     'ways-up.csv': saidByWays(csv('ways-up.csv')),
     'holes.csv': saidByHoles(csv('holes.csv')),
     'release.csv': saidByRelease(csv('release.csv')),
@@ -147,7 +149,7 @@ function saidByPlan(plan: Plan): Said {
   });
   say('next best', plan.ladderSecond?.cutterIds.join(' ') ?? null);
   say('next best more', plan.ladderSecond?.extraMinutes ?? null);
-  for (const [key, value] of timeByPlan(plan)) say(key, value);
+  for (const [key, value] of [...timeByPlan(plan), ...operationsByPlan(plan)]) say(key, value);
   say('tightest', reach.smallestRadiusMm);
   for (const { id, class: cls, areaMm2, cutterId, stickoutMm, work } of regions) {
     if (work.length > 0)
@@ -268,6 +270,21 @@ function saidByTerminal(page: string): Said {
       'finishing',
       'changes',
     ],
+    ...['roughing', 'semi-finishing'].map(
+      (name) =>
+        [
+          pattern(`${name}, [-\\w, ]+: # min, # mm³, leaves # mm`),
+          `${name} minutes`,
+          `${name} volume`,
+          `${name} leaves`,
+        ] as const,
+    ),
+    [
+      pattern('all stages # min off a box of [\\d. x]+ mm, # tool changes # min'),
+      'all stages',
+      'count of changes',
+      'all changes',
+    ],
     [
       pattern('with # min of set-up: # to # min, likely # min'),
       'set-up',
@@ -376,6 +393,7 @@ function saidByReport(html: string): Said {
   for (const row of reportRows(html, 'Minutes by cutter').slice(0, -1))
     said.set(`minutes of ${row.cutter}`, first(row.time));
   sayRest(said, plainText(html));
+  for (const [meaning, value] of operationsByReport(html, first)) said.set(meaning, value);
   return said;
 }
 

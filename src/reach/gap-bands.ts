@@ -30,8 +30,8 @@ const SAME_NORMAL = 0.02;
 const NEAR_MM = 0.1;
 
 /**
- * Finds the band of one ball's gap at points that lie near each other: the band of the point before is tried first,
- * and which band takes a yes and a no.
+ * Finds the band of one ball's gap at points that lie near each other: so near the last one asked about that no picture
+ * shows it, the band is taken over; else it is tried first, and which band takes a yes and a no.
  *
  * @param isWithin whether the gap at a point is no more than so much, mm
  * @param limits ascending, mm

@@ -20,17 +20,17 @@ import { BORDER_ACCURACY_MM } from './analyse-reach.js';
 import {
   areNested,
   ladderCandidates,
+  leftTogether,
   reachesVertex,
   type Candidate,
   type CandidatesInput,
 } from './ladder-candidates.js';
 import { millsOf, patchesDone } from './floors-and-walls.js';
 import type { StickoutProbe } from './ladder-stickout.js';
-import type { LadderTimes } from './ladder-times.js';
+import { isMill, type LadderTimes } from './ladder-times.js';
 import type { MillTimes } from './mill-times.js';
 import type { ROLES } from '../plan/plan.js';
 import { ladderRest } from './ladder-rest.js';
-import { isMill } from './ladder-times.js';
 import type { MillReach } from './mill-reach.js';
 import type { RestWork } from './rest-work.js';
 import { withinLength, withoutSlender, type DeepPlace, type LengthLimit } from './too-deep.js';
@@ -189,10 +189,10 @@ function withinTheirLength(
 /** (F) Share of each facet that the first so many of some cutters leave together. */
 const leftAfter =
   (some: readonly Candidate[], faces: number) =>
-  (count: number): Float64Array =>
-    Float64Array.from({ length: faces }, (_, f) =>
-      some.slice(0, count).reduce((least, { share }) => Math.min(least, share[f]), 1),
-    );
+  (count: number): Float64Array => {
+    const first = some.slice(0, count);
+    return Float64Array.from({ length: faces }, (_, f) => leftTogether(first, f));
+  };
 
 /** The pure choice, from what the survey found. */
 function stepsOf(

@@ -1,3 +1,4 @@
+import { concatenated } from '../core/concatenated.js';
 import { listsByKey } from '../core/lists.js';
 import { mapTo } from '../core/map-to.js';
 import { rowsOf } from '../core/rows-of.js';
@@ -118,7 +119,7 @@ export async function columnVolumes(
     excess = Infinity,
     enough = Infinity;
   const slights = own.map(({ strip }) => SLIGHT * ground.toleranceMm * lengthOf(strip)),
-    slight = sumOf(slights, (volume) => volume);
+    slight = compensatedSum(slights);
   let wanted = 0;
   while (excess > 1 && wanted < MOST_COLUMNS) {
     wanted = Math.min(MOST_COLUMNS, Math.max(FIRST, Math.ceil(moreFor(excess) * wanted)));
@@ -171,8 +172,12 @@ async function nextRound(
   const seen = own.map((place, p) => foretell(place, fits[p]));
   const told = closerStretches(ground, seen, enough)?.map((place, p) => foretell(place, fits[p])) ?? seen;
   const drawn = told.map((place) => drawUpTo(ground, place, Math.max(LEAST_COLUMNS, place.share * wanted)));
-  const at = concatenated(drawn.map((some) => some.at));
+  const at = concatenated(
+    Float64Array,
+    drawn.map((some) => some.at),
+  );
   const foretold = concatenated(
+    Float64Array,
     drawn.map(({ traits, shares }, p) => shares.map((_, i) => fits[p]?.at(traits, i) ?? NaN)),
   );
   const order = inPlaceOrder(at);
@@ -242,7 +247,10 @@ function closerStretches(
 ): Place[] | null {
   // Even over a stretch is a twelfth of the square.
   const most = WITHIN_STRETCHES * enough * Math.sqrt(12);
-  const all = concatenated(own.map(({ changes }) => changes));
+  const all = concatenated(
+    Float64Array,
+    own.map(({ changes }) => changes),
+  );
   if (!(Math.sqrt(compensatedSum(all.map((volume) => volume * volume))) > most)) return null;
   const limit = Math.max(all.length, MOST_STRETCHES);
   let parts: Int32Array[] = [],
@@ -274,20 +282,10 @@ function drawUpTo(ground: ColumnGround, { strip, stretches, columns }: Place, co
 }
 
 const joined = (one: Columns, other: Columns): Columns => ({
-  at: concatenated([one.at, other.at]),
-  traits: concatenated([one.traits, other.traits]),
-  heights: concatenated([one.heights, other.heights]),
+  at: concatenated(Float64Array, [one.at, other.at]),
+  traits: concatenated(Float64Array, [one.traits, other.traits]),
+  heights: concatenated(Float64Array, [one.heights, other.heights]),
 });
-
-function concatenated(parts: readonly Float64Array[]): Float64Array {
-  const out = new Float64Array(parts.reduce((length, part) => length + part.length, 0));
-  let next = 0;
-  for (const part of parts) {
-    out.set(part, next);
-    next += part.length;
-  }
-  return out;
-}
 
 /** Mean of some terms, and the variance of that mean. */
 function meanOf(terms: Float64Array): { readonly mean: number; readonly variance: number } {

@@ -13,7 +13,7 @@ import { classOfLabel } from '../zones/mark-away.js';
 import { minutesPerMm2 } from './even-minutes.js';
 import { millsOf } from './floors-and-walls.js';
 import { finishersOf } from './ladder-candidates.js';
-import { millPlans } from './mill-times.js';
+import { inFullSteps, millPlans } from './mill-times.js';
 
 type HoleEntry = Plan['holes'][number];
 
@@ -116,8 +116,7 @@ function finishMinutes({ steps }: Hole, count: number, areaMm2: number, setup: S
     const perMm2 = ({ spacingMm, feedMmPerMin }: PassPlan): number =>
       setup.machine.timeFactor / (spacingMm * feedMmPerMin);
     const ofOther = ball && setup.floors === 'ball' ? minutesPerMm2(setup, ball) : perMm2(floor);
-    const full = (mm: number): number => Math.ceil(mm / wall.spacingMm - 1e-6) * wall.spacingMm;
-    ways.push(round(mill, full) * perMm2(wall) + otherMm2 * ofOther);
+    ways.push(round(mill, (mm) => inFullSteps(mm, wall.spacingMm)) * perMm2(wall) + otherMm2 * ofOther);
   }
   return ways.length === 0 ? null : Math.min(...ways);
 }

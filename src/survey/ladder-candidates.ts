@@ -21,6 +21,10 @@ export interface Candidate extends LadderCutter, Pick<Reached, 'share' | 'unreac
   readonly border: ReachBorder | null;
 }
 
+/** Share of facet f that some cutters leave together; all of it, if there are none. */
+export const leftTogether = (some: readonly Pick<Candidate, 'share'>[], f: number): number =>
+  some.reduce((least, { share }) => Math.min(least, share[f]), 1);
+
 export interface CandidatesInput {
   readonly reach: ReachAnalysis;
   readonly setup: Setup;

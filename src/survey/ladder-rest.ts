@@ -1,10 +1,11 @@
 import { MACHINABLE_CLASSES } from '../core/classes.js';
 import { tick, type Context } from '../core/context.js';
 import { perCorner, perFace } from '../core/array-types.js';
+import { concatenated } from '../core/concatenated.js';
 import { sideBySide } from '../core/side-by-side.js';
 import { AWAY } from '../zones/mark-away.js';
 import { patchesDone, type FloorsAndWalls } from './floors-and-walls.js';
-import type { Candidate } from './ladder-candidates.js';
+import { leftTogether, type Candidate } from './ladder-candidates.js';
 import { isMill } from './ladder-times.js';
 import { restWork, type RestWork, type RestWorkInput } from './rest-work.js';
 import { AT_ONCE } from './rest-volumes.js';
@@ -21,7 +22,7 @@ export async function ladderRest(
   context: Context,
 ): Promise<(RestWork | null)[]> {
   const mills = chosen.filter(isMill);
-  const left = Float64Array.from(input.labels, (_, f) => Math.min(1, ...mills.map(({ share }) => share[f])));
+  const left = Float64Array.from(input.labels, (_, f) => leftTogether(mills, f));
   const done = patchesDone(on, left);
   const within = (isDone: boolean): RestWorkInput => ({
     ...input,
@@ -30,9 +31,7 @@ export async function ladderRest(
   const ofMills = mills.length > 0 ? within(true) : input,
     ofOthers = mills.length > 0 ? within(false) : input;
   const isLeft = (before: readonly Candidate[]): boolean =>
-    ofMills.labels.some(
-      (label, f) => label < MACHINABLE_CLASSES && Math.min(1, ...before.map(({ share }) => share[f])) > 0,
-    );
+    ofMills.labels.some((label, f) => label < MACHINABLE_CLASSES && leftTogether(before, f) > 0);
   let finished = 0;
   tick(context, 'rest between cutters', 0);
   return sideBySide(chosen, AT_ONCE, async (own, i) => {
@@ -59,23 +58,26 @@ function joined(one: RestWork, other: RestWork): RestWork {
   });
   const { mesh, topology, normals, parent } = one.surface,
     more = other.surface;
-  const patchOf = [...one.patchOf, ...other.patchOf.map((p) => (p < 0 ? p : p + one.patches.length))];
+  const patchOf = concatenated(Int32Array, [
+    one.patchOf,
+    other.patchOf.map((p) => (p < 0 ? p : p + one.patches.length)),
+  ]);
   return {
     surface: {
       mesh: {
-        positions: Float64Array.from([...mesh.positions, ...more.mesh.positions]),
-        triangles: Uint32Array.from([...mesh.triangles, ...more.mesh.triangles.map((v) => v + vertices)]),
+        positions: concatenated(Float64Array, [mesh.positions, more.mesh.positions]),
+        triangles: concatenated(Uint32Array, [mesh.triangles, more.mesh.triangles.map((v) => v + vertices)]),
       },
       topology: {
-        twin: Int32Array.from([
-          ...topology.twin,
-          ...more.topology.twin.map((h) => (h < 0 ? h : h + corners)),
+        twin: concatenated(Int32Array, [
+          topology.twin,
+          more.topology.twin.map((h) => (h < 0 ? h : h + corners)),
         ]),
       },
-      normals: perCorner(Float64Array.from([...normals, ...more.normals])),
-      parent: perFace(Int32Array.from([...parent, ...more.parent])),
+      normals: perCorner(concatenated(Float64Array, [normals, more.normals])),
+      parent: perFace(concatenated(Int32Array, [parent, more.parent])),
     },
-    patchOf: Int32Array.from(patchOf, (p) => (p < 0 ? p : rank[p])),
+    patchOf: patchOf.map((p) => (p < 0 ? p : rank[p])),
     patches: order.map((p) => all[p]),
     areaMm2: one.areaMm2 + other.areaMm2,
     volumeMm3: one.volumeMm3 + other.volumeMm3,

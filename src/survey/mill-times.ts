@@ -46,6 +46,10 @@ export function millPlans(cutter: Cutter, setup: Setup): Readonly<Record<Patch['
   };
 }
 
+/** Height of a wall rounded up to whole axial steps, mm. */
+export const inFullSteps = (heightMm: number, stepMm: number): number =>
+  Math.ceil(heightMm / stepMm - 1e-6) * stepMm;
+
 /**
  * Floors that no mill has been on take passes of the length that `floorPath` gives, walls as many full rounds as axial
  * steps fit into their height; what one mill leaves another follows as it would any rest.
@@ -77,9 +81,7 @@ export function millTimes(
     patches.forEach(({ kind, areaMm2 }, p) => {
       if (!isWhole(p)) return;
       if (kind === 'wall') {
-        const stepMm = plans.wall.spacingMm,
-          count = Math.ceil(rounds[p].heightMm / stepMm - 1e-6);
-        across[p] = count * stepMm;
+        across[p] = inFullSteps(rounds[p].heightMm, plans.wall.spacingMm);
         scale[p] = (across[p] * rounds[p].lengthMm) / areaMm2;
         return;
       }

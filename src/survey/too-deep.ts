@@ -4,7 +4,7 @@ import type { Cutter } from '../cutter/catalogue.js';
 import type { Stickout } from '../reach/stickout.js';
 import { connectedPatches, type Patch } from '../surface/connected-patches.js';
 import type { ReachAnalysis } from './analyse-reach.js';
-import { reachesVertex, type Candidate } from './ladder-candidates.js';
+import { leftTogether, reachesVertex, type Candidate } from './ladder-candidates.js';
 import type { StickoutProbe } from './ladder-stickout.js';
 
 /** A place that a cutter of the catalogue fits into, but only one that sticks out too far for its diameter. */
@@ -43,7 +43,7 @@ export function withoutSlender(
 ): readonly Candidate[] | null {
   const { triangles } = surface.mesh;
   const leftBy = (some: readonly Candidate[], f: number): number =>
-    some.reduce((least, { share }) => Math.min(least, share[f]), labels[f] < MACHINABLE_CLASSES ? 1 : 0);
+    labels[f] < MACHINABLE_CLASSES ? leftTogether(some, f) : 0;
   const changed = new Map<number, Candidate>();
   for (const [i, at] of path.entries()) {
     const own = candidates[at],
@@ -102,7 +102,7 @@ export function withinLength(
     isDeep: new Uint8Array(counts.length),
   };
   let before = Float64Array.from(labels, (label, f) =>
-    others.reduce((least, { share }) => Math.min(least, share[f]), label < MACHINABLE_CLASSES ? 1 : 0),
+    label < MACHINABLE_CLASSES ? leftTogether(others, f) : 0,
   );
   const shares = candidates.map((own, i) => {
     const after = before.map((share, f) => Math.min(share, own.share[f]));

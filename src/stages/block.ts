@@ -76,23 +76,23 @@ const FLUSH_MM = 0.002;
 
 /** Height of the block's top over each node, mm; -Infinity beside it. */
 export function blockTops(block: Block, lattice: PlanLattice): Float32Array {
-  const moved = [-1, 1].flatMap((u) =>
-    [-1, 1].map((v) =>
-      topsAt(block, { ...lattice, u0: lattice.u0 + u * FLUSH_MM, v0: lattice.v0 + v * FLUSH_MM }),
-    ),
-  );
-  return topsAt(block, lattice).map((top, node) =>
-    moved.some((tops) => tops[node] === -Infinity) ? -Infinity : top,
-  );
-}
-
-function topsAt(block: Block, lattice: PlanLattice): Float32Array {
-  if (block.kind === 'mesh')
-    return topHeights({ ...block.mesh, positions: turnedPositions(block.mesh.positions) }, lattice);
+  if (block.kind === 'mesh') return meshTops(block.mesh, lattice);
   const isIn = planTest(block),
     { max } = blockBounds(block);
   return Float32Array.from({ length: lattice.columns * lattice.rows }, (_, node) =>
     isIn(...nodeAt(lattice, node)) ? max[2] : -Infinity,
+  );
+}
+
+function meshTops(mesh: Mesh, lattice: PlanLattice): Float32Array {
+  const turned = { ...mesh, positions: turnedPositions(mesh.positions) };
+  const moved = [-FLUSH_MM, FLUSH_MM].flatMap((u) =>
+    [-FLUSH_MM, FLUSH_MM].map((v) =>
+      topHeights(turned, { ...lattice, u0: lattice.u0 + u, v0: lattice.v0 + v }),
+    ),
+  );
+  return topHeights(turned, lattice).map((top, node) =>
+    moved.some((tops) => tops[node] === -Infinity) ? -Infinity : top,
   );
 }
 
@@ -102,10 +102,11 @@ function planTest(block: Exclude<Block, { kind: 'mesh' }>): (x: number, y: numbe
       centre: [cx, cy],
       radiusMm,
     } = block;
-    return (x, y) => (x - cx) ** 2 + (y - cy) ** 2 <= radiusMm * radiusMm;
+    return (x, y) => (x - cx) ** 2 + (y - cy) ** 2 <= (radiusMm - FLUSH_MM) ** 2;
   }
-  const { min, max } = block.bounds;
-  return (x, y) => x >= min[0] && x <= max[0] && y >= min[1] && y <= max[1];
+  const low = block.bounds.min.map((mm) => mm + FLUSH_MM),
+    high = block.bounds.max.map((mm) => mm - FLUSH_MM);
+  return (x, y) => x >= low[0] && x <= high[0] && y >= low[1] && y <= high[1];
 }
 
 /** Coordinates of block and part are compared to this, mm: files hold seven digits. */

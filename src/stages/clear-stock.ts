@@ -39,7 +39,7 @@ export function clearStock(
           stepMm,
         );
   const tips = stepMm === null ? lowest : raisedToLevels(lowest, levels);
-  const cleared = clearedHeights(tips, lattice, profile);
+  const cleared = clearedHeights(tips, lattice, profile, before);
   const after = before.map((top, node) => Math.min(top, Math.max(cleared[node], part[node])));
   return { tips, after, levels, topMm };
 }

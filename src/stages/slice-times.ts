@@ -47,11 +47,15 @@ export function sliceWork(
   const cell = pitchMm * pitchMm;
   const times: PassTime[] = [];
   const mask = new Uint8Array(after.length);
+  const taken = before.reduce<number[]>((nodes, top, node) => {
+    if (top > after[node]) nodes.push(node);
+    return nodes;
+  }, []);
   const slices = levels.map((zMm, k): Slice => {
     const upper = k === 0 ? topMm : levels[k - 1];
     let height = 0,
       nodes = 0;
-    for (let node = 0; node < after.length; node++) {
+    for (const node of taken) {
       const cut = Math.min(before[node], upper) - Math.max(after[node], zMm);
       mask[node] = cut > NOTHING_MM ? 1 : 0;
       if (cut > 0) height += cut;

@@ -35,13 +35,15 @@ export const NOTHING_MM = 0.01;
 
 /** Nodes of a block's lattice: a pocket half as wide as a square block is 158 pitches wide. */
 export const NODES = 100_000;
+/** A square as wide as the margin has no more nodes than this share of those: air round a small part is not the work. */
+const MARGIN_SHARE = 1 / 44;
 
 export interface FieldInput {
   readonly mesh: Mesh;
   readonly block: Block;
   /** nodes over the block; `NODES` if left out */
   readonly nodes?: number;
-  /** air kept round the block, for cutters that come from beside it */
+  /** air kept round the block, for cutters that come from beside it: the radius of the widest, stock included */
   readonly marginMm: number;
   /** whether a place in plan is to be cut; null: all are */
   readonly isWork: ((x: number, y: number) => boolean) | null;
@@ -90,9 +92,15 @@ const LEVEL_TANGENT = Math.tan(0.5 * RAD_PER_DEG);
 /** Nodes that lie as high as their four neighbours. */
 function levelNodes(heights: Float32Array, lattice: PlanLattice): Uint8Array {
   const most = LEVEL_TANGENT * lattice.pitchMm,
-    around = neighbours(lattice);
+    [a, b, c, d] = neighbours(lattice);
+  const isOff = (height: number, other: number): boolean => !(Math.abs(other - height) <= most);
   return Uint8Array.from(heights, (height, node) =>
-    around.every((step) => Math.abs(heights[node + step] - height) <= most) ? 1 : 0,
+    isOff(height, heights[node + a]) ||
+    isOff(height, heights[node + b]) ||
+    isOff(height, heights[node + c]) ||
+    isOff(height, heights[node + d])
+      ? 0
+      : 1,
   );
 }
 
@@ -111,7 +119,12 @@ function fillHole(tops: Float32Array, lattice: PlanLattice, { topMm: [x, y, z], 
 
 function latticeFor(bounds: Bounds, nodes: number, marginMm: number): PlanLattice {
   const [x, y] = [0, 1].map((k) => bounds.max[k] - bounds.min[k]);
-  const pitchMm = Math.max(Math.sqrt((x * y) / nodes), Math.max(x, y) / nodes, 1e-6);
+  const pitchMm = Math.max(
+    Math.sqrt((x * y) / nodes),
+    Math.max(x, y) / nodes,
+    marginMm / Math.sqrt(MARGIN_SHARE * nodes),
+    1e-6,
+  );
   return planLattice(turnedBounds(bounds), pitchMm, marginMm + 2 * pitchMm);
 }
 

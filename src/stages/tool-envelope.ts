@@ -1,4 +1,4 @@
-import { flatRadiusMm, profileHeight, type CutterProfile } from '../cutter/cutter-profile.js';
+import { ballProfile, flatRadiusMm, profileHeight, type CutterProfile } from '../cutter/cutter-profile.js';
 import type { PlanLattice } from './plan-lattice.js';
 
 /**
@@ -9,16 +9,21 @@ import type { PlanLattice } from './plan-lattice.js';
  * mathematical morphology (ISO 16610-41, from memory).
  *
  * @param heights (nodes) mm, finite or -Infinity
+ * @param asked (2 rows) first and last node of each row that is asked about; others may come out too low
  * @returns (nodes) mm
  */
 export function lowestTips(
   heights: Float32Array,
   lattice: PlanLattice,
   profile: CutterProfile,
+  asked?: Int32Array,
 ): Float32Array {
-  const flat = flatRadiusMm(profile);
-  const out = flat > 0 ? highestUnder(heights, lattice, flat) : heights.slice();
-  return profile.cornerRadiusMm > 0 ? overCorner(heights, lattice, profile, out) : out;
+  const flat = flatRadiusMm(profile),
+    corner = profile.cornerRadiusMm;
+  // A flat end with rounded corners is a ball widened by a disc.
+  const rounded =
+    corner > 0 ? thickened(heights, lattice, flat > 0 ? ballProfile(corner) : profile) : heights;
+  return flat > 0 ? highestUnder(rounded, lattice, flat, asked) : rounded;
 }
 
 /**
@@ -26,17 +31,17 @@ export function lowestTips(
  * comes.
  *
  * @param tips (nodes) mm; Infinity: it does not stand there
+ * @param stock (nodes) its top, mm; where it is -Infinity nothing is asked
  */
 export function clearedHeights(
   tips: Float32Array,
   lattice: PlanLattice,
   profile: CutterProfile,
+  stock: Float32Array,
 ): Float32Array {
-  return lowestTips(
-    tips.map((tip) => -tip),
-    lattice,
-    profile,
-  ).map((height) => -height);
+  const turned = tips.map((tip) => -tip);
+  const asked = rowSpans(stock, lattice.columns, -Infinity);
+  return lowestTips(turned, lattice, profile, asked).map((height) => -height);
 }
 
 /**
@@ -45,21 +50,32 @@ export function clearedHeights(
  */
 const SHORT_PITCHES = 0.3;
 
-/** Greatest height within a round of each node: of each row a window as wide as the round is there. */
+/**
+ * Greatest height within a round of each node: of each row a window as wide as the round is there. What lies lowest is
+ * known beforehand, so that the air round a part costs nothing.
+ *
+ * @param asked as in `lowestTips`
+ */
 export function highestUnder(
   heights: Float32Array,
   { columns, rows, pitchMm }: PlanLattice,
   radiusMm: number,
+  asked?: Int32Array,
 ): Float32Array {
   const reach = radiusMm / pitchMm + SHORT_PITCHES,
     whole = Math.floor(reach);
   const halves = Array.from({ length: whole + 1 }, (_, dy) => Math.floor(Math.sqrt(reach * reach - dy * dy)));
-  const out = new Float32Array(heights.length).fill(-Infinity);
+  const least = heights.reduce((known, height) => Math.min(known, height), Infinity);
+  const raised = rowSpans(heights, columns, least);
+  const out = new Float32Array(heights.length).fill(least);
   const width = columns + 2 * whole;
   const levels = Array.from({ length: Math.floor(Math.log2(2 * whole + 1)) + 1 }, () =>
     new Float32Array(width).fill(-Infinity),
   );
   for (let row = 0; row < rows; row++) {
+    const first = raised[2 * row],
+      last = raised[2 * row + 1];
+    if (first > last) continue;
     fillWindows(levels, heights.subarray(row * columns, (row + 1) * columns), whole);
     for (let dy = -Math.min(whole, row); dy <= Math.min(whole, rows - 1 - row); dy++) {
       const half = halves[Math.abs(dy)];
@@ -67,14 +83,31 @@ export function highestUnder(
         maxima = levels[k];
       const left = whole - half,
         right = whole + half + 1 - (1 << k);
-      const to = (row + dy) * columns;
-      for (let i = 0; i < columns; i++) {
+      const to = (row + dy) * columns,
+        from = Math.max(first - half, asked?.[2 * (row + dy)] ?? 0),
+        end = Math.min(last + half, asked?.[2 * (row + dy) + 1] ?? columns - 1);
+      for (let i = from; i <= end; i++) {
         const most = Math.max(maxima[i + left], maxima[i + right]);
         if (most > out[to + i]) out[to + i] = most;
       }
     }
   }
   return out;
+}
+
+/** (2 rows) first and last node of each row that is higher; none: the last comes before the first. */
+function rowSpans(heights: Float32Array, columns: number, than: number): Int32Array {
+  const spans = Int32Array.from({ length: (2 * heights.length) / columns }, (_, k) =>
+    k % 2 === 0 ? columns : -1,
+  );
+  heights.forEach((height, node) => {
+    if (!(height > than)) return;
+    const column = node % columns,
+      k = 2 * Math.floor(node / columns);
+    if (column < spans[k]) spans[k] = column;
+    spans[k + 1] = column;
+  });
+  return spans;
 }
 
 /** Maxima over windows of 1, 2, 4, ... places from each on, of a row with `margin` empty places on both sides. */
@@ -88,77 +121,93 @@ function fillWindows(levels: readonly Float32Array[], row: Float32Array, margin:
   }
 }
 
-/** So many nodes of a row are looked at together, and their lowest is found anew after so many offsets. */
-const RUN = 32,
-  FRESH = 8;
+/** Of heights nearer to each other than this both are carried on, mm. */
+const TIE_MM = 1e-7;
 
 /**
- * What rises outside of the flat end: every place under it is tried, the nearest first, and left out for a run of nodes
- * that it cannot raise any more.
+ * `max over d of height(p + d) - g(|d|)`.
  *
- * @param out (nodes) what is known so far; raised and returned
+ * A node is carried only to places where none of its four neighbours comes as high. The underside G is convex over the
+ * plan, so in a row those are where `G(o) - G(o - e)` lies between the steps from the node to its neighbours: on smooth
+ * ground one place, from an edge a line of them. Trying all took (R / pitch)² steps a node.
  */
-function overCorner(
+function thickened(
   heights: Float32Array,
   { columns, rows, pitchMm }: PlanLattice,
   profile: CutterProfile,
-  out: Float32Array,
 ): Float32Array {
-  const runs = Math.ceil(columns / RUN);
-  const offsets = cornerOffsets(profile, pitchMm);
-  const highest = new Float32Array(runs * rows).fill(-Infinity),
-    lowest = new Float32Array(runs * rows);
-  const age = new Uint8Array(lowest.length);
-  const end = (run: number): number => Math.min(columns, (run + 1) * RUN);
-  const freshen = (row: number, run: number): void => {
-    let least = Infinity;
-    for (let i = row * columns + run * RUN; i < row * columns + end(run); i++)
-      if (out[i] < least) least = out[i];
-    lowest[row * runs + run] = least;
-  };
-  for (let row = 0; row < rows; row++) {
-    for (let i = 0; i < columns; i++) {
-      const run = row * runs + Math.floor(i / RUN),
-        height = heights[row * columns + i];
-      if (height > highest[run]) highest[run] = height;
-    }
-    for (let run = 0; run < runs; run++) freshen(row, run);
-  }
-  for (const { dx, dy, rise } of offsets) {
-    for (let row = Math.max(0, -dy); row < Math.min(rows, rows - dy); row++) {
-      const to = row * columns,
-        from = (row + dy) * columns + dx;
-      for (let run = 0; run < runs; run++) {
-        const first = Math.max(run * RUN, -dx),
-          last = Math.min(end(run), columns - dx);
-        if (first >= last) continue;
-        const near = (row + dy) * runs + Math.floor((first + dx) / RUN),
-          far = (row + dy) * runs + Math.floor((last - 1 + dx) / RUN);
-        const most = Math.max(highest[near], highest[far]) - rise;
-        if (!(most > lowest[row * runs + run])) continue;
-        for (let i = first; i < last; i++) {
-          const height = heights[from + i] - rise;
-          if (height > out[to + i]) out[to + i] = height;
-        }
-        if (++age[row * runs + run] % FRESH === 0) freshen(row, run);
+  const out = heights.slice();
+  const { whole, width, halves, rises, across, along, leastAlong } = underside(profile, pitchMm);
+  heights.forEach((height, node) => {
+    if (height === -Infinity) return;
+    const column = node % columns,
+      row = (node - column) / columns;
+    const right = column + 1 < columns ? height - heights[node + 1] + TIE_MM : Infinity,
+      left = column > 0 ? heights[node - 1] - height - TIE_MM : -Infinity,
+      above = row + 1 < rows ? height - heights[node + columns] + TIE_MM : Infinity,
+      below = row > 0 ? heights[node - columns] - height - TIE_MM : -Infinity;
+    let first = 0,
+      last = 0;
+    while (first < Math.min(whole, row) && leastAlong[first + 1] < -below) first++;
+    while (last < Math.min(whole, rows - 1 - row) && leastAlong[last + 1] < above) last++;
+    for (let dy = -first; dy <= last; dy++) {
+      const half = halves[Math.abs(dy)],
+        at = (dy + whole + 1) * width + whole + 1,
+        to = node + dy * columns,
+        end = Math.min(half, columns - 1 - column);
+      let dx = Math.max(-half, -column);
+      for (let beyond = end + 1; dx < beyond; ) {
+        const middle = (dx + beyond) >> 1;
+        if (across[at + middle + 1] <= left) dx = middle + 1;
+        else beyond = middle;
+      }
+      for (; dx <= end && across[at + dx] < right; dx++) {
+        if (along[at + dx] >= above || along[at + dx + width] <= below) continue;
+        const reached = height - rises[at + dx];
+        if (reached > out[to + dx]) out[to + dx] = reached;
       }
     }
-  }
+  });
   return out;
 }
 
-/** Places under a cutter outside of its flat end, and how high its underside is there; the nearest first. */
-function cornerOffsets(profile: CutterProfile, pitchMm: number) {
-  const reach = profile.radiusMm / pitchMm + SHORT_PITCHES,
-    whole = Math.floor(reach);
-  const offsets: { readonly dx: number; readonly dy: number; readonly rise: number }[] = [];
+/**
+ * The underside of a cutter over the lattice's places round its axis, up to `whole` to each side, `halves` of them in a
+ * row: tables of `width` rows and columns with the axis in their middle. `rises`: over the tip, mm, Infinity where it is
+ * not; `across`, `along`: what the place before in its row, or column, is lower; `leastAlong`: the least of these from a
+ * row on outwards. It is widened evenly by what a round of lattice points falls short.
+ */
+function underside(profile: CutterProfile, pitchMm: number) {
+  const { radiusMm } = profile;
+  const reach = radiusMm / pitchMm + SHORT_PITCHES,
+    whole = Math.floor(reach),
+    width = 2 * whole + 3;
+  const halves = Array.from({ length: whole + 1 }, (_, dy) => Math.floor(Math.sqrt(reach * reach - dy * dy)));
+  const rises = new Float64Array(width * width).fill(Infinity);
   for (let dy = -whole; dy <= whole; dy++) {
-    for (let dx = -whole; dx <= whole; dx++) {
-      const pitches = Math.sqrt(dx * dx + dy * dy);
-      if (pitches > reach) continue;
-      const rise = profileHeight(profile, Math.min(profile.radiusMm, pitches * pitchMm));
-      if (rise > 0) offsets.push({ dx, dy, rise });
-    }
+    const half = halves[Math.abs(dy)],
+      at = (dy + whole + 1) * width + whole + 1;
+    for (let dx = -half; dx <= half; dx++)
+      rises[at + dx] = profileHeight(
+        profile,
+        Math.min(radiusMm, (radiusMm / reach) * Math.sqrt(dx * dx + dy * dy)),
+      );
   }
-  return offsets.sort((a, b) => a.rise - b.rise || a.dy - b.dy || a.dx - b.dx);
+  const along = rises.map((rise, k) => rise - rises[k - width]);
+  const leastAlong = new Float64Array(whole + 2).fill(Infinity);
+  for (let dy = whole; dy > 0; dy--) {
+    const at = (dy + whole + 1) * width + whole + 1;
+    leastAlong[dy] = along
+      .subarray(at - halves[dy], at + halves[dy] + 1)
+      .reduce((least, rise) => Math.min(least, rise), leastAlong[dy + 1]);
+  }
+  return {
+    whole,
+    width,
+    halves,
+    rises,
+    across: rises.map((rise, k) => rise - rises[k - 1]),
+    along,
+    leastAlong,
+  };
 }

@@ -189,7 +189,7 @@ describe('what a stage leaves for the next', () => {
     'stairs on a slope of %d degrees, %d mm high',
     (degrees, ap) => {
       const slope = Math.tan((degrees * Math.PI) / 180);
-      const field = fieldOf(wedge(30, 30, 30 * slope), FLUSH);
+      const field = fieldOf(wedge(30, 30, 30 * slope), FLUSH, 90_000, 4.1);
       const { after, levels } = clearedBy(field, flatProfile(4), 0, ap);
       // Steps are evened out.
       const step = levels[0] - levels[1];

@@ -14,14 +14,19 @@ export const meshBlock = (corners: Float64Array): Block => ({
 export const plainBox = (x: number, y: number, z: number): Float64Array =>
   shapes.moved(shapes.turned(shapes.box(x, y, z), 0), [-x / 2, -y / 2, -z]);
 
-/** A shape in a block, or in a box with these allowances. */
-export function fieldOf(corners: Float64Array, block: Block | Allowance, nodes = 90_000): StockField {
+/** A shape in a block, or in a box with these allowances; cutters up to R 6 have room beside it. */
+export function fieldOf(
+  corners: Float64Array,
+  block: Block | Allowance,
+  nodes = 90_000,
+  marginMm = 6.7,
+): StockField {
   const { mesh } = partOf(corners);
   return stockField({
     mesh,
     block: 'kind' in block ? block : boxAbout(boundsOf(mesh.positions), block),
     nodes,
-    marginMm: 12,
+    marginMm,
     isWork: null,
     where: 'block',
   });

@@ -36,7 +36,7 @@ export const NOTHING_MM = 0.01;
 /** Nodes of a block's lattice: a pocket half as wide as a square block is 158 pitches wide. */
 export const NODES = 100_000;
 /** A square as wide as the margin has no more nodes than this share of those: air round a small part is not the work. */
-const MARGIN_SHARE = 1 / 44;
+const MARGIN_SHARE = 1 / 16;
 
 export interface FieldInput {
   readonly mesh: Mesh;

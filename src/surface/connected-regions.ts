@@ -40,3 +40,33 @@ export function connectedRegions(topology: Topology, labelOf: ArrayLike<number>)
     count,
   };
 }
+
+/**
+ * Patches of some faces that hang together across edges; nothing but those faces is looked at.
+ *
+ * @returns (F) patch of each face, numbered in the order of its first face; -1: not among them
+ */
+export function connectedAmong({ twin }: Topology, faces: Uint32Array) {
+  const AMONG = -2;
+  const regionOfFace = new Int32Array(twin.length / 3).fill(-1);
+  for (const f of faces) regionOfFace[f] = AMONG;
+  const stack = new Uint32Array(faces.length);
+  let count = 0;
+  for (const seed of faces) {
+    if (regionOfFace[seed] !== AMONG) continue;
+    let top = 0;
+    stack[top++] = seed;
+    regionOfFace[seed] = count;
+    while (top > 0) {
+      const f = stack[--top];
+      for (let h = 3 * f; h < 3 * f + 3; h++) {
+        const g = twin[h] < 0 ? -1 : (twin[h] / 3) | 0;
+        if (g < 0 || regionOfFace[g] !== AMONG) continue;
+        regionOfFace[g] = count;
+        stack[top++] = g;
+      }
+    }
+    count++;
+  }
+  return { regionOfFace: perFace(regionOfFace), count };
+}

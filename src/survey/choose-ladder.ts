@@ -16,6 +16,7 @@ import type { Setup } from '../resolve-setup.js';
 import { subSurface } from '../surface/sub-surface.js';
 import { touchingFaces } from '../surface/touching-faces.js';
 import { chooseSteps, type LeftOut, type Step } from '../time/ladder.js';
+import { newAsked, type Asked } from '../time/ladder-search.js';
 import { BORDER_ACCURACY_MM } from './analyse-reach.js';
 import {
   areNested,
@@ -113,8 +114,9 @@ export async function chooseLadder(input: LadderInput, context: Context): Promis
   const whole = [...mills, ...finishers];
   const {
     candidates,
-    choice: { steps, leftOut, second },
+    choice: { told, second },
   } = withinTheirLength([...mills, ...within], isNested, limit, input);
+  const { steps, leftOut } = told();
   const chosen = steps.map(({ at }) => candidates[at]);
   const fitting = steps.map(({ at }) => whole[at]);
   const { stockMm, blendShare, toleranceMm } = setup;
@@ -133,7 +135,7 @@ export async function chooseLadder(input: LadderInput, context: Context): Promis
       ...steps[i],
       cutter: own.cutter,
       role: isMill(own) ? 'floors and walls' : i === first ? 'passes' : 'rest',
-      milled: isMill(own) ? times.mill(before, own, milledBy(i + 1)) : [],
+      milled: isMill(own) ? times.mill(before, own) : [],
       reaches: (v) => reachesVertex(own, v),
       stickout: probe.atVertices(own.cutter, onlyReachedBy(own, chosen.slice(0, i))),
       rest: rest[i],
@@ -153,7 +155,10 @@ export async function chooseLadder(input: LadderInput, context: Context): Promis
       extraMinutes: second.extraMinutes,
     },
     done,
-    leftOut: [...leftOut, ...notConsidered(candidates, setup)],
+    leftOut: [
+      ...leftOut.map(({ id, ...why }) => ({ cutterId: id, ...why })),
+      ...notConsidered(candidates, setup),
+    ],
     finisher: finisher.cutter,
     finisherLeft: ofPasses.share.map((share, f) => (first < 0 || done[on.patchOf[f]] ? 1 : share)),
     tight,
@@ -176,12 +181,13 @@ function withinTheirLength(
   isNested: boolean,
   limit: LengthLimit,
   input: LadderInput,
-): { readonly candidates: readonly Candidate[]; readonly choice: ReturnType<typeof stepsOf> } {
-  const choice = stepsOf(candidates, isNested, input);
+  asked = newAsked(),
+): { readonly candidates: readonly Candidate[]; readonly choice: ReturnType<typeof chooseSteps> } {
+  const choice = stepsOf(candidates, isNested, input, asked);
   // Of all that no ladder must do, only what the best ones do is looked for, until these may.
-  for (const path of [choice.steps.map(({ at }) => at), choice.second?.path ?? []]) {
+  for (const path of [choice.path, choice.second?.path ?? []]) {
     const less = withoutSlender(candidates, path, limit);
-    if (less) return withinTheirLength(less, isNested, limit, input);
+    if (less) return withinTheirLength(less, isNested, limit, input, asked);
   }
   return { candidates, choice };
 }
@@ -199,16 +205,13 @@ function stepsOf(
   candidates: readonly Candidate[],
   isNested: boolean,
   { reach, setup, times, probe }: LadderInput,
-): {
-  readonly steps: readonly Step[];
-  readonly leftOut: readonly LeftOutCutter[];
-  readonly second: ReturnType<typeof chooseSteps>['second'];
-} {
+  asked: Asked,
+): ReturnType<typeof chooseSteps> {
   const byMinutes = isNested && setup.ladderRule === 'fastest';
   const largerBy = (at: number): readonly Candidate[] =>
     candidates.slice(0, at).filter((own, i) => isMill(own) || i === at - 1);
   const areas = reach.areas.map((area, f) => (reach.labels[f] < MACHINABLE_CLASSES ? area : 0));
-  const { steps, leftOut, second } = chooseSteps(
+  return chooseSteps(
     candidates.map((own, at) => ({
       id: own.cutter.id,
       left: own.share,
@@ -222,10 +225,11 @@ function stepsOf(
       firstShare: setup.firstCutterShare ?? FIRST_SHARE[setup.ladderRule],
       leastGainMm2: LEAST_GAIN * compensatedSum(areas),
       toolChangeMinutes: setup.machine.toolChangeSeconds / 60,
-      minutes: (before, at, after, isFirst) => times.minutes(before, candidates[at], after, isFirst),
+      minutes: (before, at, isFirst) => times.minutes(before, candidates[at], isFirst),
+      leastRate: (at) => times.leastRate(candidates[at].cutter),
     },
+    asked,
   );
-  return { steps, second, leftOut: leftOut.map(({ id, ...why }) => ({ cutterId: id, ...why })) };
 }
 
 /** Whether a vertex is reached by a cutter and by none of some others. */

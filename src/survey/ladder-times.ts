@@ -1,5 +1,5 @@
-import { MACHINABLE_CLASSES } from '../core/classes.js';
 import type { Cutter } from '../cutter/catalogue.js';
+import type { Surface } from '../part/types.js';
 import type { Setup } from '../resolve-setup.js';
 import { compensatedSum, runningSum } from '../core/sum.js';
 import { passMask, type FinishingSurface } from '../time/finishing-surface.js';
@@ -11,6 +11,8 @@ import { patchesDone, type FloorsAndWalls } from './floors-and-walls.js';
 import type { Candidate } from './ladder-candidates.js';
 import { millTimes, type MillTimes } from './mill-times.js';
 import type { Mill } from './mill-reach.js';
+import { connectedAmong } from '../surface/connected-regions.js';
+import type { Left } from '../time/ladder-states.js';
 
 /**
  * Minutes of cutting, without the change of cutter, the shop's own factor included. Mills run over floors and walls.
@@ -19,20 +21,17 @@ import type { Mill } from './mill-reach.js';
  */
 export interface LadderTimes {
   /**
-   * @param before, after (F) share of each facet that is left; null: all of each
+   * @param before what is left; null: all
    * @param isFirst none has run before but mills
    */
-  minutes(before: Float64Array | null, own: Timed, after: Float64Array, isFirst: boolean): number;
+  minutes(before: Left | null, own: Timed, isFirst: boolean): number;
+  /** (F) least minutes of each facet per mm² in which a cutter that is no mill follows those before it */
+  leastRate(cutter: Cutter): Float64Array;
   readonly mill: MillTimes;
 }
 
 /** A cutter, and the share of each facet that it leaves. */
 export type Timed = Pick<Candidate, 'cutter' | 'share'>;
-
-interface Rest extends CutRegions {
-  /** facets of which something is left */
-  readonly facets: Int32Array;
-}
 
 /**
  * Times for any two cutters of a ladder.
@@ -52,35 +51,37 @@ export function ladderTimes(
 ): LadderTimes {
   const first = firstTimes(reach, finishing, setup, layout, on);
   const unit = { ...finishing, areas: new Float64Array(finishing.areas.length).fill(1) };
-  const restOf = rememberLast((left: Float64Array) => restLeft(reach, left, () => true));
-  const afterMills = rememberLast((left: Float64Array) => {
-    const done = patchesDone(on, left);
-    return { done, rest: restLeft(reach, left, (f) => done[on.patchOf[f]]) };
+  const doneAfter = rememberLast(({ share }: Left) => patchesDone(on, share));
+  const followingBy = remembering((cutter: Cutter) => {
+    const plan = restPlan(cutter, setup, layout);
+    return { plan, each: facetMinutes(unit, plan).map((minutes) => minutes * plan.machine.timeFactor) };
   });
-  const perArea = new Map<Cutter, Float64Array>();
   const mill = millTimes(reach, finishing, setup, on);
-  const following = (rest: Rest, before: Float64Array, cutter: Cutter, after: Float64Array): number => {
-    const inRegion = new Float64Array(rest.count);
-    const cutting = runningSum();
-    const plan = restPlan(cutter, setup, layout),
-      each = perArea.get(cutter) ?? facetMinutes(unit, plan);
-    perArea.set(cutter, each);
-    for (const f of rest.facets) {
-      const area = finishing.areas[f] * Math.max(0, before[f] - after[f]);
-      inRegion[rest.regionOf[f]] += area;
-      cutting.add(area * each[f]);
+  const following = (before: Left, { cutter, share }: Timed, isIn: (f: number) => boolean): number => {
+    const cut = cutAfter(reach.surface, before, share, isIn);
+    const inRegion = new Float64Array(cut.count);
+    const sum = runningSum();
+    const { plan, each } = followingBy(cutter);
+    for (const f of cut.facets) {
+      const area = finishing.areas[f] * (before.share[f] - share[f]);
+      inRegion[cut.regionOf[f]] += area;
+      sum.add(area * each[f]);
     }
-    for (const area of inRegion) if (area > 0) cutting.add(followingOverhead(area, plan));
-    return cutting.value() * plan.machine.timeFactor;
+    for (const area of inRegion) sum.add(followingOverhead(area, plan) * plan.machine.timeFactor);
+    return sum.value();
   };
   return {
     mill,
-    minutes: (before, own, after, isFirst) => {
-      if (isMill(own)) return compensatedSum(mill(before, own, after).map(({ minutes }) => minutes));
+    leastRate: (cutter) => followingBy(cutter).each,
+    minutes: (before, own, isFirst) => {
+      if (isMill(own)) {
+        const left = before?.share ?? null;
+        return compensatedSum(mill(left, own).map(({ minutes }) => minutes));
+      }
       if (before === null) return first(own, []);
-      if (!isFirst) return following(restOf(before), before, own.cutter, after);
-      const { done, rest } = afterMills(before);
-      return first(own, done) + following(rest, before, own.cutter, after);
+      if (!isFirst) return following(before, own, () => true);
+      const done = doneAfter(before);
+      return first(own, done) + following(before, own, (f) => done[on.patchOf[f]]);
     },
   };
 }
@@ -105,8 +106,7 @@ function firstTimes(
     return { where, extents: passExtents(where, strategy), patchOfRegion };
   };
   const passes = { waterline: ofPass('waterline'), raster: ofPass('raster') };
-  const known = new Map<Timed, readonly { readonly patch: number; readonly minutes: number }[]>();
-  const timesOf = (own: Timed) => {
+  const timesOf = remembering((own: Timed) => {
     const reached = reachedSurface(finishing, own.share);
     return bothPasses(layout, own.cutter).flatMap(({ strategy, spacingMm, steepestRad }) => {
       const { feedMmPerMin } = finishingFeed(setup, own.cutter, spacingMm, steepestRad, layout.work);
@@ -117,12 +117,9 @@ function firstTimes(
         minutes,
       }));
     });
-  };
-  return (own, done) => {
-    const times = known.get(own) ?? timesOf(own);
-    known.set(own, times);
-    return compensatedSum(times.filter(({ patch }) => !done[patch]).map(({ minutes }) => minutes));
-  };
+  });
+  return (own, done) =>
+    compensatedSum(timesOf(own).flatMap(({ patch, minutes }) => (done[patch] ? [] : [minutes])));
 }
 
 /** Passes of a later cutter, that follow the surface. */
@@ -132,18 +129,26 @@ export function restPlan(cutter: Cutter, setup: Setup, layout: PassLayout): Pass
   return { strategy: { kind: 'following' }, spacingMm, cutter, feedMmPerMin, machine: setup.machine };
 }
 
-/** Connected patches of what is left of the machinable surface. */
-export function restLeft(
-  { surface, labels }: ReachAnalysis,
-  left: Float64Array,
+/** Connected patches of what a cutter takes of what was left before it. @param after (F) share of each facet that it leaves */
+export function cutAfter(
+  { mesh, topology }: Surface,
+  before: Left,
+  after: Float64Array,
   isIn: (f: number) => boolean,
-): Rest {
-  const mask = labels.map((label, f) => (label < MACHINABLE_CLASSES && left[f] > 0 && isIn(f) ? 1 : 0));
-  const facets: number[] = [];
-  mask.forEach((isWanted, f) => {
-    if (isWanted === 1) facets.push(f);
-  });
-  return { ...regionsOf(surface, mask), facets: Int32Array.from(facets) };
+): CutRegions & { readonly facets: Uint32Array } {
+  const facets = before.faces.filter((f) => before.share[f] > after[f] && isIn(f));
+  const { regionOfFace, count } = connectedAmong(topology, facets);
+  return { mesh, topology, regionOf: regionOfFace, count, facets };
+}
+
+/** Works a thing out once for each that is asked about. */
+function remembering<K, T>(make: (key: K) => T): (key: K) => T {
+  const known = new Map<K, T>();
+  return (key) => {
+    const made = known.get(key) ?? make(key);
+    known.set(key, made);
+    return made;
+  };
 }
 
 /** Works a thing out once, as long as the same is asked for. */

@@ -17,9 +17,9 @@ export interface MillTime extends PassTime {
 /**
  * Times of a flat or bull-nose cutter over floors and walls, where it has something to cut.
  *
- * @param before, after (F) share of each facet that is left; null: all of each
+ * @param before (F) share of each facet that is left; null: all of each
  */
-export type MillTimes = (before: Float64Array | null, mill: Mill, after: Float64Array) => readonly MillTime[];
+export type MillTimes = (before: Float64Array | null, mill: Mill) => readonly MillTime[];
 
 /** The passes of a cutter: steps are shares of its own sizes; what is taken off sideways on a wall is the allowance. */
 export function millPlans(cutter: Cutter, setup: Setup): Readonly<Record<Patch['kind'], PassPlan>> {
@@ -64,13 +64,13 @@ export function millTimes(
   const rounds = wallRounds(surface.mesh, surface.topology.twin, patchOf, patches.length);
   const faces = Int32Array.from([...patchOf.keys()].filter((f) => patchOf[f] >= 0));
   // biome-ignore lint/complexity/noExcessiveLinesPerFunction: likewise
-  return (before, mill, after) => {
+  return (before, mill) => {
     const plans = millPlans(mill.cutter, setup);
     const own = new Float64Array(patchOf.length);
     const inPatch = new Float64Array(patches.length),
       isTouched = new Uint8Array(patches.length);
     for (const f of faces) {
-      own[f] = finishing.areas[f] * Math.max(0, (before?.[f] ?? 1) - after[f]);
+      own[f] = finishing.areas[f] * Math.max(0, (before?.[f] ?? 1) - mill.share[f]);
       inPatch[patchOf[f]] += own[f];
       if (before && before[f] < 1) isTouched[patchOf[f]] = 1;
     }

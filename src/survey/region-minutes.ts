@@ -13,7 +13,7 @@ import type { ReachAnalysis } from './analyse-reach.js';
 import type { Ladder } from './choose-ladder.js';
 import type { FloorsAndWalls, Patch } from './floors-and-walls.js';
 import { borderGradient, bothPasses, finishingFeed, regionsOf, type PassLayout } from './finishing-passes.js';
-import { restLeft, restPlan } from './ladder-times.js';
+import { cutAfter, restPlan } from './ladder-times.js';
 
 export interface RegionMinutesInput {
   readonly reach: ReachAnalysis;
@@ -99,9 +99,15 @@ function restMinutes(
   { reach, finishing, regions, setup, layout, on, ladder: { rungs, done } }: RegionMinutesInput,
   rung: number,
 ): Float64Array {
-  const before = rungs[rung - 1].left,
-    after = rungs[rung].left;
-  const patches = restLeft(reach, before, (f) => rungs[rung].role === 'rest' || done[on.patchOf[f]]);
+  const { left } = rungs[rung - 1],
+    before = left.share,
+    after = rungs[rung].left.share;
+  const patches = cutAfter(
+    reach.surface,
+    left,
+    after,
+    (f) => rungs[rung].role === 'rest' || done[on.patchOf[f]],
+  );
   const plan = restPlan(rungs[rung].cutter, setup, layout);
   const areas = finishing.areas.map((area, f) => area * Math.max(0, before[f] - after[f]));
   const cutting = facetMinutes({ ...finishing, areas }, plan);

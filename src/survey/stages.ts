@@ -9,7 +9,7 @@ import { insideRings } from '../outlines/within-mask.js';
 import type { PreparedMesh } from '../part/prepare.js';
 import type { Plan } from '../plan/plan.js';
 import type { Setup } from '../resolve-setup.js';
-import { blockBounds } from '../stages/block.js';
+import { blockBounds, type Block } from '../stages/block.js';
 import { chooseRoughers } from '../stages/choose-roughers.js';
 import { rougherOf, roughStock, type Rougher } from '../stages/rough-move.js';
 import { stockField, volumeBetween, type StockField } from '../stages/stock-field.js';
@@ -58,7 +58,7 @@ export function earlyStages(input: StagesInput, context: Context): EarlyStages {
   const { setup, prepared, ladder } = input;
   tick(context, 'stages', 0);
   const block = surveyBlock(setup, prepared);
-  const roughers = possibleRoughers(setup),
+  const roughers = possibleRoughers(setup, block),
     semi = semiFinishers(input);
   const widestMm = Math.max(
     ...roughers.map(({ cutter }) => cutter.DC / 2 + roughStock(cutter, setup)),
@@ -127,13 +127,20 @@ const mayRough = (cutter: Cutter): boolean =>
   ['flat', 'bull-nose'].includes(cutterShape(cutter)) &&
   (cutter.stages.length === 0 || cutter.stages.includes('rough'));
 
-/** Those asked for, in that order; else all of the catalogue, large to small, or placeholders where it has none. */
-function possibleRoughers(setup: Setup): Rougher[] {
+/**
+ * Those asked for, in that order; else all of the catalogue, large to small, or placeholders where it has none. What is
+ * wider than the block is not tried, but for the smallest.
+ */
+function possibleRoughers(setup: Setup, block: Block): Rougher[] {
   const own = setup.cutters.filter(mayRough);
   const known = own.length > 0 ? own : DEFAULT_ROUGHERS;
+  const { min, max } = blockBounds(block),
+    widest = Math.min(max[0] - min[0], max[1] - min[1]);
   const cutters =
     setup.rough === 'auto'
-      ? [...known].sort((a, b) => b.DC - a.DC || a.RE - b.RE)
+      ? [...known]
+          .sort((a, b) => b.DC - a.DC || a.RE - b.RE)
+          .filter(({ DC }, i, all) => DC <= widest || i === all.length - 1)
       : setup.rough.map((id) => named(id, known, '--rough', 'flat or bull-nose cutter that may rough'));
   return cutters.map((cutter) => rougherOf(cutter, setup));
 }
@@ -206,9 +213,8 @@ function semiWork(input: StagesInput, semi: readonly Cutter[]): (i: number) => S
       feedMmPerMin: finishingFeed(setup, cutter, raster.spacingMm, raster.steepestRad, own.work).feedMmPerMin,
       areaMm2: area.value(),
       minutes: ladderTimes(reach, finishing, setup, own, on).minutes(
-        before,
+        before && { share: before, faces: Uint32Array.from(before.keys()) },
         { cutter, share: lefts[i] },
-        lefts[i],
         i === 0,
       ),
       blendShare: i === 0 ? null : setup.blendShare,
@@ -225,7 +231,7 @@ function leftBy(cutters: readonly Cutter[], { reach, ladder }: StagesInput): Flo
     if (id === ladder.finisher.id) return ladder.finisherLeft;
     const left =
       reach.byRadius.find(({ radiusMm }) => radiusMm === RE)?.share ??
-      ladder.rungs.find(({ cutter }) => cutter.id === id)?.left;
+      ladder.rungs.find(({ cutter }) => cutter.id === id)?.left.share;
     if (!left) throw new RangeError(`leftBy: nothing is known of ${id}`);
     return left;
   };

@@ -1,0 +1,245 @@
+import { runningSum } from '../core/sum.js';
+import { fewestFaces, leastAt, type Candidate, type Ground, type Left } from './ladder-states.js';
+
+export interface LadderOptions {
+  /** (F) what is to be finished of each facet, mm² */
+  readonly areas: Float64Array;
+  /** the first cutter and mills before it reach this share of all that, or it as much as any other */
+  readonly firstShare: number;
+  /** less is not worth a change, and areas that differ by no more count as equal, mm² */
+  readonly leastGainMm2: number;
+  readonly toolChangeMinutes: number;
+  /** search for the fastest sequence */
+  readonly byMinutes: boolean;
+  /**
+   * cutting that candidate `at` takes for what it reaches of what is left; before the first cutter: null
+   *
+   * @param isFirst no cutter has run before but mills
+   */
+  readonly minutes: (before: Left | null, at: number, isFirst: boolean) => number;
+  /** (F) least minutes per mm² in which candidate `at` cuts what others have left, where none but mills have run too */
+  readonly leastRate?: (at: number) => Float64Array;
+}
+
+/** The candidates, what follows from what they leave, and what is asked of the search. */
+export interface Searchable extends Ground, Omit<LadderOptions, 'areas'> {
+  /** the most that a first cutter leaves, mm² */
+  readonly mayLeaveMm2: number;
+}
+
+/** Minutes of cutters that were asked about, kept from one choice to the next of which some candidates are the same. */
+export type Asked = ReturnType<typeof newAsked>;
+
+export function newAsked() {
+  const minutes = new Map<string, number>(),
+    numbers = new Map<Float64Array, number>();
+  const numberOf = ({ left }: Candidate): number => {
+    const known = numbers.get(left) ?? numbers.size;
+    numbers.set(left, known);
+    return known;
+  };
+  return {
+    /** of a cutter after others */
+    minutes: (own: Candidate, before: readonly Candidate[], ask: () => number): number => {
+      const key = [own, ...before].map(numberOf).join();
+      const known = minutes.get(key) ?? ask();
+      minutes.set(key, known);
+      return known;
+    },
+  };
+}
+
+/** Whether none but mills has run. */
+export const isFirst = (candidates: readonly Candidate[], path: readonly number[]): boolean =>
+  path.every((at) => candidates[at].isMill);
+
+/** A sequence, and the state of the part after it: of its cutters those that reach what no other of them does. */
+export interface Way {
+  readonly path: readonly number[];
+  readonly members: readonly number[];
+  readonly minutes: number;
+  /** with what must follow it at least */
+  readonly leastMinutes: number;
+}
+export const START: Way = { path: [], members: [], minutes: 0, leastMinutes: 0 };
+
+/** States of the part, each by the cutters that make it, and what leads from one to the next, asked once. */
+export function statesOf(known: Searchable, asked: Asked) {
+  const { candidates, leftByAll, facesOf, totalMm2, mayLeaveMm2, toolChangeMinutes, minutes } = known;
+  const leftMm2 = (members: readonly number[]): number =>
+    members.length === 0 ? totalMm2 : measured(members).leftMm2;
+  // Asked for of one state after the other, so that they share one array, and what is found of one can be kept by it.
+  const share = leftByAll.slice();
+  let last: { readonly key: string; readonly left: Left } = {
+    key: '',
+    left: { share, faces: new Uint32Array() },
+  };
+  const leftBy = (members: readonly number[]): Left | null => {
+    if (members.length === 0) return null;
+    const key = members.join();
+    if (last.key !== key) {
+      for (const f of last.left.faces) share[f] = leftByAll[f];
+      const faces = fewestFaces(known, members).filter((f) => {
+        share[f] = leastAt(known, members, f);
+        return share[f] > leftByAll[f];
+      });
+      last = { key, left: { share, faces } };
+    }
+    return last.left;
+  };
+  const measured = remembered(measuring(known));
+  const covers = remembered(([at, other]) =>
+    facesOf[at].every((f) => candidates[at].left[f] <= candidates[other].left[f]),
+  );
+  const pass = ([at, ...before]: readonly number[]): number =>
+    asked.minutes(
+      candidates[at],
+      before.map((other) => candidates[other]),
+      () => toolChangeMinutes + minutes(leftBy(before), at, isFirst(candidates, before)),
+    );
+  return {
+    leftMm2,
+    /** the members of a state and a further cutter */
+    after: (members: readonly number[], at: number): readonly number[] =>
+      members.some((other) => covers([other, at]))
+        ? members
+        : [...members.filter((other) => !covers([at, other])), at],
+    /** minutes of a cutter after a state, its change included; Infinity: it may not begin */
+    minutes: (members: readonly number[], at: number): number => {
+      const begins = !candidates[at].isMill && isFirst(candidates, members);
+      return begins && leftMm2([...members, at]) > mayLeaveMm2 ? Infinity : pass([at, ...members]);
+    },
+    /** what must follow a state at least, minutes */
+    toFollow: (members: readonly number[]): number =>
+      isFirst(candidates, members) ? 0 : measured(members).minutes,
+  };
+}
+type States = ReturnType<typeof statesOf>;
+
+/**
+ * What some cutters leave together, at least one, and minutes that it takes at least: each facet at the rate of the
+ * fastest cutter that reaches more of it.
+ */
+function measuring(known: Searchable) {
+  const { candidates, areas, leftByAll, leftByAllMm2, leastRate, leastGainMm2 } = known;
+  const perShare = new Float64Array(areas.length).fill(Infinity);
+  let dearest = 0;
+  for (const [at, { isMill, left }] of candidates.entries()) {
+    const rate = leastRate?.(at);
+    for (let f = 0; f < left.length; f++) {
+      if (isMill || left[f] === 1 || !(areas[f] > 0)) continue;
+      perShare[f] = Math.min(perShare[f], areas[f] * (rate?.[f] ?? 0));
+      dearest = Math.max(dearest, rate?.[f] ?? 0);
+    }
+  }
+  return (members: readonly number[]) => {
+    const mm2 = runningSum(),
+      minutes = runningSum();
+    for (const f of fewestFaces(known, members)) {
+      const more = leastAt(known, members, f) - leftByAll[f];
+      mm2.add(more * areas[f]);
+      // What mills alone reach nothing follows.
+      if (perShare[f] < Infinity) minutes.add(more * perShare[f]);
+    }
+    return {
+      leftMm2: leftByAllMm2 + mm2.value(),
+      // So much may stay that nothing needs to follow.
+      minutes: Math.max(0, minutes.value() - leastGainMm2 * dearest),
+    };
+  };
+}
+
+/** Works a thing out once for each list of numbers. */
+function remembered<T>(make: (list: readonly number[]) => T): (list: readonly number[]) => T {
+  const known = new Map<string, T>();
+  return (list) => {
+    const key = list.join();
+    const found = known.get(key) ?? make(list);
+    known.set(key, found);
+    return found;
+  };
+}
+
+interface Searched {
+  /** in order of use */
+  readonly usable: readonly number[];
+  /** what these leave together need not be reached */
+  readonly all: readonly number[];
+  /** it must be among them */
+  readonly via?: number | undefined;
+}
+
+/**
+ * The two fastest ways that leave no more than all do together: shortest paths over a directed graph without cycles,
+ * whose nodes are states of the part and in which each cutter follows any before it. Where each reaches all that larger
+ * ones do, a state is the last cutter and there are as many as cutters. Those that promise most are followed first, and
+ * none that even at the least that must follow is slower than both.
+ *
+ * Source: Yao, Gupta & Nau, CAD 35:825-839, 2003 (end mills there; node layout from memory). Their nodes are single
+ * cutters, which nested reach allows; of other cutters a state is what several leave together. Hart, Nilsson & Raphael,
+ * IEEE Trans. SSC 4:100-107, 1968 (order by what is known and the least that must follow; from memory).
+ */
+export function fastestWays(
+  { leastGainMm2, toolChangeMinutes }: Searchable,
+  states: States,
+  { usable, all, via }: Searched,
+): readonly Way[] {
+  const leastMm2 = states.leftMm2(all);
+  const nodes = new Map<string, Way[]>(),
+    open: Way[] = [START];
+  let ends: Way[] = [];
+  for (let way = open.pop(); way; way = open.pop()) {
+    if (ends.length === 2 && way.leastMinutes > ends[1].minutes + sameMinutes(ends[1])) break;
+    const { path, members, minutes } = way,
+      last = path.at(-1) ?? -1;
+    if (path.length > 0 && !nodes.get(nodeOf(way))?.includes(way)) continue;
+    const passed = via === undefined || last >= via,
+      leftMm2 = states.leftMm2(members);
+    if (passed && leftMm2 - leastMm2 <= leastGainMm2) ends = twoFastest([...ends, way]);
+    for (const at of usable) {
+      if (at <= last || (!passed && at > (via ?? at))) continue;
+      const after = states.after(members, at);
+      const afterMm2 = states.leftMm2(after);
+      if (at !== via && leftMm2 - afterMm2 <= leastGainMm2) continue;
+      const own = states.minutes(members, at);
+      if (own === Infinity) continue;
+      const isEnd = afterMm2 - leastMm2 <= leastGainMm2 && (via === undefined || at >= via);
+      const soFar = minutes + own;
+      const leastMinutes = soFar + (isEnd ? 0 : toolChangeMinutes + states.toFollow(after));
+      const further: Way = { path: [...path, at], members: after, minutes: soFar, leastMinutes };
+      const known = twoFastest([...(nodes.get(nodeOf(further)) ?? []), further]);
+      nodes.set(nodeOf(further), known);
+      if (known.includes(further)) insert(open, further);
+    }
+  }
+  return ends;
+}
+
+const nodeOf = ({ path, members }: Way): string => `${path.at(-1)}:${members.join()}`;
+
+/** Puts one in among others, of which the last promises most. */
+function insert(open: Way[], way: Way): void {
+  let low = 0,
+    high = open.length;
+  while (low < high) {
+    const middle = (low + high) >> 1;
+    if (open[middle].leastMinutes > way.leastMinutes) low = middle + 1;
+    else high = middle;
+  }
+  open.splice(low, 0, way);
+}
+
+/** Rounding must not tell ways apart that differ by no more, minutes. */
+const sameMinutes = ({ minutes }: Way): number => 1e-9 * Math.max(1, minutes);
+
+/** Of equals the one with fewer cutters, then the one with larger cutters. */
+function twoFastest(ways: readonly Way[]): Way[] {
+  return [...ways]
+    .sort((a, b) => {
+      const off = a.minutes - b.minutes;
+      if (Math.abs(off) >= sameMinutes(a)) return off;
+      const other = a.path.findIndex((at, i) => at !== b.path[i]);
+      return a.path.length - b.path.length || (other < 0 ? 0 : a.path[other] - b.path[other]);
+    })
+    .slice(0, 2);
+}

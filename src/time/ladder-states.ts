@@ -1,0 +1,79 @@
+import { compensatedSum, runningSum } from '../core/sum.js';
+
+/** A cutter of any shape that may take part. */
+export interface Candidate {
+  readonly id: string;
+  /** (F) share of each facet that it leaves, 0 .. 1 */
+  readonly left: Float64Array;
+  /** why it must not be used (too short, ...), or null */
+  readonly barred: string | null;
+  /** it finishes floors and walls alone, before the first of those that finish the rest */
+  readonly isMill?: boolean;
+}
+
+/** A state of the part. */
+export interface Left {
+  /** (F) share of each facet that is left */
+  readonly share: Float64Array;
+  /** facets of which more is left than all candidates leave together, in order */
+  readonly faces: Uint32Array;
+}
+
+/** What some candidates leave, each and all together. */
+export function groundOf(candidates: readonly Candidate[], areas: Float64Array) {
+  const wrong = candidates.find(({ left }) => left.length !== areas.length);
+  if (wrong) throw new RangeError(`chooseSteps: ${wrong.left.length} shares, ${areas.length} areas`);
+  if (candidates.length === 0) throw new RangeError('chooseSteps: no cutter');
+  const leftByAll = new Float64Array(areas.length).fill(1);
+  for (const { left } of candidates)
+    for (let f = 0; f < left.length; f++) leftByAll[f] = Math.min(leftByAll[f], left[f]);
+  return {
+    candidates,
+    areas,
+    totalMm2: compensatedSum(areas),
+    /** (F) share that no candidate reaches, and that, mm² */
+    leftByAll,
+    leftByAllMm2: compensatedSum(leftByAll.map((share, f) => share * areas[f])),
+    /** of each candidate the facets of which it leaves more */
+    facesOf: candidates.map(({ left }) => facesWhere(areas, (f) => left[f] > leftByAll[f])),
+  };
+}
+export type Ground = ReturnType<typeof groundOf>;
+
+/** Facets that have an area and fulfil a condition. */
+function facesWhere(areas: Float64Array, is: (f: number) => boolean): Uint32Array {
+  const faces = new Uint32Array(areas.length);
+  let count = 0;
+  for (let f = 0; f < areas.length; f++) if (areas[f] > 0 && is(f)) faces[count++] = f;
+  return faces.slice(0, count);
+}
+
+/** Of the facets that each of some candidates leaves more of than all do, those of the one that has fewest. */
+export const fewestFaces = ({ facesOf }: Ground, some: readonly number[]): Uint32Array =>
+  some.map((at) => facesOf[at]).reduce((a, b) => (b.length < a.length ? b : a));
+
+/** Share of a facet that some candidates leave together. */
+export function leastAt({ candidates }: Ground, some: readonly number[], f: number): number {
+  let least = 1;
+  for (const at of some) least = Math.min(least, candidates[at].left[f]);
+  return least;
+}
+
+/** What a candidate leaves of what was left before it. */
+export function leftAfter({ candidates, leftByAll, facesOf }: Ground, before: Left | null, at: number): Left {
+  const share = leftByAll.slice(),
+    own = candidates[at].left;
+  if (!before) {
+    for (const f of facesOf[at]) share[f] = own[f];
+    return { share, faces: facesOf[at] };
+  }
+  for (const f of before.faces) share[f] = Math.min(before.share[f], own[f]);
+  return { share, faces: before.faces.filter((f) => share[f] > leftByAll[f]) };
+}
+
+/** What is left, mm². */
+export function areaOf({ areas, leftByAll, leftByAllMm2 }: Ground, { share, faces }: Left): number {
+  const sum = runningSum();
+  for (const f of faces) sum.add((share[f] - leftByAll[f]) * areas[f]);
+  return leftByAllMm2 + sum.value();
+}

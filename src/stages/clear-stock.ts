@@ -1,6 +1,6 @@
 import { flatProfile, offsetProfile, type CutterProfile } from '../cutter/cutter-profile.js';
 import { raisedToLevels, sliceLevels, type Slices } from './slice-levels.js';
-import { NOTHING_MM, type StockField } from './stock-field.js';
+import { isLevelAt, NOTHING_MM, type StockField } from './stock-field.js';
 import { clearedHeights, highestUnder, lowestTips } from './tool-envelope.js';
 
 /** What one cutter makes of the stock before it; without slices it follows the surface. */
@@ -25,7 +25,7 @@ export function clearStock(
   stockMm: number,
   stepMm: number | null,
 ): ClearedStock {
-  const { lattice, part, isPart, isLevel, floorMm } = field;
+  const { lattice, part, isPart, floorMm } = field;
   // Where there is no part nothing is left on it.
   const stands = part.map((top, node) => (isPart[node] === 1 ? top : floorMm - stockMm));
   const lowest = lowestTips(stands, lattice, grownProfile(profile, stockMm)).map((tip) => tip + stockMm);
@@ -35,7 +35,7 @@ export function clearStock(
       : sliceLevels(
           lowest,
           highestUnder(before, lattice, profile.radiusMm),
-          (node) => isLevel[node] === 1 && lowest[node] < part[node] + stockMm + NOTHING_MM,
+          (node) => lowest[node] < part[node] + stockMm + NOTHING_MM && isLevelAt(field, node),
           stepMm,
         );
   const tips = stepMm === null ? lowest : raisedToLevels(lowest, levels);

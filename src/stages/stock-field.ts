@@ -22,8 +22,6 @@ export interface StockField {
   readonly part: Float32Array;
   /** (nodes) 1 where the part has a surface, or may not be cut */
   readonly isPart: Uint8Array;
-  /** (nodes) 1 where that is level */
-  readonly isLevel: Uint8Array;
   /** (nodes) top of the block, mm; -Infinity beside it */
   readonly block: Float32Array;
   /** lowest level of the part: nothing is cut below it */
@@ -33,8 +31,8 @@ export interface StockField {
 /** Less than this over a place is nothing to cut, mm: heights are kept in single precision. */
 export const NOTHING_MM = 0.01;
 
-/** Nodes of a block's lattice: a pocket half as wide as a square block is 158 pitches wide. */
-export const NODES = 100_000;
+/** Nodes of a block's lattice: a pocket half as wide as a square block is 126 pitches wide. */
+export const NODES = 64_000;
 /** A square as wide as the margin has no more nodes than this share of those: air round a small part is not the work. */
 const MARGIN_SHARE = 1 / 16;
 
@@ -83,25 +81,16 @@ export function stockField({
     isPart[node] = top > -Infinity || isLeft ? 1 : 0;
     tops[node] = Math.max(isLeft ? own[node] : top, floorMm);
   });
-  return { lattice, part: tops, isPart, isLevel: levelNodes(tops, lattice), block: own, floorMm };
+  return { lattice, part: tops, isPart, block: own, floorMm };
 }
 
 /** Ground counts as level within this, as `level` of the classes does. */
 const LEVEL_TANGENT = Math.tan(0.5 * RAD_PER_DEG);
 
-/** Nodes that lie as high as their four neighbours. */
-function levelNodes(heights: Float32Array, lattice: PlanLattice): Uint8Array {
-  const most = LEVEL_TANGENT * lattice.pitchMm,
-    [a, b, c, d] = neighbours(lattice);
-  const isOff = (height: number, other: number): boolean => !(Math.abs(other - height) <= most);
-  return Uint8Array.from(heights, (height, node) =>
-    isOff(height, heights[node + a]) ||
-    isOff(height, heights[node + b]) ||
-    isOff(height, heights[node + c]) ||
-    isOff(height, heights[node + d])
-      ? 0
-      : 1,
-  );
+/** Whether the part lies as high at a node as at its four neighbours. */
+export function isLevelAt({ part, lattice }: Pick<StockField, 'part' | 'lattice'>, node: number): boolean {
+  const most = LEVEL_TANGENT * lattice.pitchMm;
+  return neighbours(lattice).every((step) => Math.abs(part[node + step] - part[node]) <= most);
 }
 
 /** Steps to the nodes beside one; the margin round a block keeps them on the lattice. */

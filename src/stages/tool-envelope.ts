@@ -138,21 +138,27 @@ function thickened(
 ): Float32Array {
   const out = heights.slice();
   const { whole, width, halves, rises, across, along, leastAlong } = underside(profile, pitchMm);
-  heights.forEach((height, node) => {
-    if (height === -Infinity) return;
+  const centre = (whole + 1) * width + whole + 1,
+    aside = across[centre + 1],
+    ahead = leastAlong[1];
+  for (let node = 0; node < heights.length; node++) {
+    const height = heights[node];
+    if (height === -Infinity) continue;
     const column = node % columns,
       row = (node - column) / columns;
     const right = column + 1 < columns ? height - heights[node + 1] + TIE_MM : Infinity,
       left = column > 0 ? heights[node - 1] - height - TIE_MM : -Infinity,
       above = row + 1 < rows ? height - heights[node + columns] + TIE_MM : Infinity,
       below = row > 0 ? heights[node - columns] - height - TIE_MM : -Infinity;
+    // Level ground, which most of it is, reaches nowhere else.
+    if (right <= aside && -left <= aside && above <= ahead && -below <= ahead) continue;
     let first = 0,
       last = 0;
     while (first < Math.min(whole, row) && leastAlong[first + 1] < -below) first++;
     while (last < Math.min(whole, rows - 1 - row) && leastAlong[last + 1] < above) last++;
     for (let dy = -first; dy <= last; dy++) {
       const half = halves[Math.abs(dy)],
-        at = (dy + whole + 1) * width + whole + 1,
+        at = centre + dy * width,
         to = node + dy * columns,
         end = Math.min(half, columns - 1 - column);
       let dx = Math.max(-half, -column);
@@ -167,7 +173,7 @@ function thickened(
         if (reached > out[to + dx]) out[to + dx] = reached;
       }
     }
-  });
+  }
   return out;
 }
 

@@ -91,7 +91,7 @@ export function stageWalk(field: StockField, setup: Setup, machinableMm2: number
     });
     stock = after;
   };
-  /** Where a stage that follows the surface meets too much. */
+  /** Where a stage meets too much. */
   const note = (cutterId: string, met: Meets): void => {
     if (met.places > 0) thick.push({ cutterId, met, before: stages[stages.length - 1] });
   };
@@ -104,6 +104,9 @@ export function stageWalk(field: StockField, setup: Setup, machinableMm2: number
       const { cutter, profile, stepdownMm, stepoverMm, feedMmPerMin } = rougher;
       const isFirst = stages.length === 0;
       const cleared = clearStock(field, stock, profile, stockMm, stepdownMm);
+      // Sideways it should take no more than a stepover.
+      const met = isFirst ? null : meets(cleared, stepoverMm);
+      if (met) note(cutter.id, met);
       const { slices, time } = sliceWork(field, stock, cleared, rougher);
       const rings = maskRings(
         Uint8Array.from(stock, (top, node) => (top > cleared.after[node] + NOTHING_MM ? 1 : 0)),
@@ -123,8 +126,7 @@ export function stageWalk(field: StockField, setup: Setup, machinableMm2: number
           removalRateMm3PerMin: stepoverMm * stepdownMm * feedMmPerMin,
           areaMm2: rings.reduce((sum, ring) => sum + ringArea(ring), 0),
           slices: [...slices],
-          // Sideways it should take no more than a stepover.
-          meets: isFirst ? null : meets(cleared, stepoverMm),
+          meets: met,
           rings: rings.map(pointsOf),
           minutes: time.minutes,
         },

@@ -21,7 +21,7 @@ import type { FloorsAndWalls } from './floors-and-walls.js';
 import type { StickoutProbe } from './ladder-stickout.js';
 import { ladderTimes } from './ladder-times.js';
 import { stageWalk, type EarlyStage, type SurfaceWork } from './stage-walk.js';
-import { surveyBlock } from './survey-block.js';
+import { blockName, surveyBlock } from './survey-block.js';
 
 export interface StagesInput {
   readonly setup: Setup;
@@ -64,7 +64,7 @@ export function earlyStages(input: StagesInput, context: Context): EarlyStages {
     ...roughers.map(({ cutter }) => cutter.DC / 2 + roughStock(cutter, setup)),
     ...[...semi, ladder.finisher].map(({ DC }) => DC / 2 + setup.semiStockMm),
   );
-  const name = typeof setup.block === 'object' && 'name' in setup.block ? setup.block.name : null;
+  const name = blockName(setup);
   const fieldOf = (nodes: { readonly nodes?: number }): StockField =>
     stockField({
       ...nodes,

@@ -2,7 +2,7 @@ import { boundsOf } from '../core/bounds.js';
 import type { PreparedMesh } from '../part/prepare.js';
 import type { Plan } from '../plan/plan.js';
 import type { Setup } from '../resolve-setup.js';
-import { boxAbout, boxOfSize, cylinderAbout, type Block } from '../stages/block.js';
+import { boxAbout, boxOfSize, checkHolds, cylinderAbout, type Block } from '../stages/block.js';
 
 /** The block of a set-up about a part as it lies; a mesh is placed as the part was. */
 export function surveyBlock(
@@ -24,6 +24,18 @@ export function surveyBlock(
     mesh: { positions, triangles: Uint32Array.from({ length: positions.length / 3 }, (_, v) => v) },
   };
 }
+
+/** What messages call the block. */
+export const blockName = ({ block }: Setup): string | null =>
+  typeof block === 'object' && 'cornersMm' in block ? block.name : null;
+
+/**
+ * Tells at once what need not wait for reach.
+ *
+ * @throws {PartError} `block.small` if the part's bounds reach out of those of the block
+ */
+export const checkBlock = (setup: Setup, prepared: Pick<PreparedMesh, 'mesh' | 'matrix'>): void =>
+  checkHolds(surveyBlock(setup, prepared), boundsOf(prepared.mesh.positions), blockName(setup) ?? 'block');
 
 /** What a plan says of the block that was given. */
 export const givenBlock = ({ block }: Setup): Plan['setup']['block'] =>

@@ -12,6 +12,7 @@ import { finishersOf } from './ladder-candidates.js';
 import { stickoutProbe } from './ladder-stickout.js';
 import { ladderTimes } from './ladder-times.js';
 import { earlyStages } from './stages.js';
+import { checkBlock } from './survey-block.js';
 import { fastestSplit, rasterChoice, splitAnswer, type SplitAnswer } from './split-choice.js';
 import { assemblePlan } from './assemble-plan.js';
 import { outputFiles } from './output-files.js';
@@ -80,6 +81,7 @@ export async function surveyPart(
   const { prepared, ways: chosen } = placeSoup(soup, setup, context);
   const { mesh, topology } = prepared;
   checkProportion(prepared.health.boundsMm, setup.toleranceMm, source.name);
+  checkBlock(setup, prepared);
   tick(context, 'surface', 0);
   const normals = smoothNormals(mesh, topology, { creaseRad: setup.creaseDeg * RAD_PER_DEG });
   context.onSurface?.({ positions: mesh.positions, triangles: mesh.triangles, normals });

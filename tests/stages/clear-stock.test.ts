@@ -80,6 +80,28 @@ describe('a box pocket: plane geometry', () => {
   );
 
   test.each(each)(
+    'a bull-nose leaves stock all round, on walls to half a pitch: $width x $length x $depth, turned by $degrees degrees',
+    (size) => {
+      const field = pocketField(size);
+      for (const [radius, corner] of [
+        [5, 1],
+        [6, 2],
+      ])
+        for (const stock of [0.3, 0.6]) {
+          const [w, l, d] = [size.width - 2 * stock, size.length - 2 * stock, size.depth - stock];
+          const exact = pocketVolume(w, l, d, (z) => {
+            const inset = z > corner ? 0 : corner - Math.sqrt(corner ** 2 - (corner - z) ** 2);
+            return { inset, corner: radius - inset };
+          });
+          const walls = 2 * (w + l) * d * 0.55 * field.lattice.pitchMm;
+          expect(Math.abs(removedBy(field, bullNoseProfile(radius, corner), stock) - exact)).toBeLessThan(
+            walls,
+          );
+        }
+    },
+  );
+
+  test.each(each)(
     'a bull-nose leaves a fillet of its corner: $width x $length x $depth, turned by $degrees degrees',
     (size) => {
       const [radius, corner] = [5, 1.5];

@@ -357,23 +357,24 @@ test.each([
   ['none.stl', 'none.stl: '],
   ['empty.stl', 'empty.stl: '],
   ['text.stl', 'text.stl: '],
-])('--block %s that cannot be used: one line, exit 3, nothing written', async (given, said) => {
+])('--block %s that cannot be used: one line, nothing written', async (given, said) => {
   writeFileSync(join(folder, 'empty.stl'), '');
   writeFileSync(join(folder, 'text.stl'), 'no mesh at all');
   const out = newOut();
-  const value = given.endsWith('.stl') ? join(folder, given) : given;
+  const isFile = given.endsWith('.stl'),
+    value = isFile ? join(folder, given) : given;
   const { code, err, asked } = await runCli(['survey', part, '--out', out, '--block', value]);
-  expect({ code, asked }).toEqual({ code: EXIT.unusablePart, asked: null });
+  expect({ code, asked }).toEqual({ code: isFile ? EXIT.unusablePart : EXIT.usage, asked: null });
   expect(err).toMatch(/^scarp: [^\n]+\n$/);
   expect(err).toContain(said);
   expect(existsSync(out)).toBe(false);
 });
 
 test.each([
-  ['a box smaller than the part', ['--block', 'box:10,10,10']],
-  ['a mesh that the part stands out of', ['--block', 'beside.stl']],
-  ['a cutter that may not rough', ['--rough', 'ball-4']],
-])('%s: one line, exit 3, nothing written', async (_, flags) => {
+  ['a box smaller than the part', EXIT.unusablePart, ['--block', 'box:10,10,10']],
+  ['a mesh that the part stands out of', EXIT.unusablePart, ['--block', 'beside.stl']],
+  ['a cutter that may not rough', EXIT.usage, ['--rough', 'ball-4']],
+])('%s: one line, nothing written', async (_, expected, flags) => {
   const plate = join(folder, 'plate.stl');
   writeFileSync(plate, binaryStl(box(20, 20, 6)));
   writeFileSync(join(folder, 'beside.stl'), binaryStl(moved(box(30, 30, 9), [25, 0, 0])));
@@ -382,7 +383,7 @@ test.each([
   const { code, err } = await runCli(['survey', plate, '--unit', 'mm', '--out', out, ...argv], {
     loadEngine: async () => ({ ...fakeEngine(() => {}), survey: surveyPart }),
   });
-  expect(code).toBe(EXIT.unusablePart);
+  expect(code).toBe(expected);
   expect(err).toMatch(/^scarp: [^\n]+\n$/);
   expect(existsSync(out)).toBe(false);
 });

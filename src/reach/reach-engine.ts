@@ -1,6 +1,7 @@
 import type { CutterProfile } from '../cutter/cutter-profile.js';
 import type { PartTree } from './part-tree.js';
 import type { GapLimits } from './ball-reach.js';
+import { FACET_STRIDE, openFacets } from './open-facets.js';
 import { gapBandsAt } from './gap-bands.js';
 import { cutterCrossings, cutterReached } from './cutter-kernels.js';
 import {
@@ -47,6 +48,14 @@ export type ReachTask =
       readonly radii: Float64Array;
       readonly accuracyMm: number;
     }
+  /** answers: see `openFacets` */
+  | {
+      readonly kind: 'open-facets';
+      readonly items: Float64Array;
+      /** the allowance included, mm */
+      readonly radiusMm: number;
+      readonly slackMm: number;
+    }
   /** answers: see `thicknessesAt` */
   | {
       readonly kind: 'thicknesses';
@@ -85,6 +94,7 @@ export type EngineMaker = (data: EngineData) => ReachEngine;
 /** Numbers per item of a task. */
 export function itemStride({ kind }: ReachTask): number {
   if (kind === 'thicknesses') return COLUMN_STRIDE;
+  if (kind === 'open-facets') return FACET_STRIDE;
   return kind === 'crossings' || kind === 'cutter-crossings' ? CROSSING_STRIDE : POINT_STRIDE;
 }
 
@@ -120,6 +130,8 @@ export function answerTask({ tree, limits }: EngineData, task: ReachTask): Float
       return gapBandsAt(tree, task.items, task.radiusMm, limits);
     case 'crossings':
       return reachCrossings(tree, task.items, task.radii, limits, task.accuracyMm);
+    case 'open-facets':
+      return openFacets(tree, task.items, task.radiusMm, task.slackMm);
     case 'thicknesses':
       return thicknessesAt(tree, task.items, task.profile, task.topMm, limits);
     case 'cutter-reached':

@@ -1,9 +1,9 @@
 import type { CutterProfile } from '../cutter/cutter-profile.js';
-import type { ReachAnswers } from './reach-engine.js';
+import { itemStride, type ReachAnswers } from './reach-engine.js';
 
 /** One cutter of any shape, asked about in the way in which a list of ball radii is. */
 export interface ReachProbe {
-  /** answers `reach` (of a cutter that is no ball 0 or Infinity) and `crossings` for `radii` */
+  /** answers `reach` (of a cutter that is no ball 0 or Infinity), `open-facets` and `crossings` for `radii` */
   readonly engine: ReachAnswers;
   /** (1) mm; of a cutter that is no ball only how finely to look */
   readonly radii: Float64Array;
@@ -36,6 +36,9 @@ function engineOfCutter(engine: ReachAnswers, profile: CutterProfile): ReachAnsw
           const { items, accuracyMm } = task;
           return engine.run({ kind: 'cutter-crossings', items, profile, accuracyMm }, signal, onDone);
         }
+        case 'open-facets':
+          // What a ball passes may stop another cutter: nothing is shown.
+          return Promise.resolve(new Float64Array(task.items.length / itemStride(task)));
         default:
           throw new RangeError(`engineOfCutter: asked for ${task.kind}`);
       }

@@ -2,9 +2,11 @@ import { mapTo } from '../core/map-to.js';
 import { tick, type Context } from '../core/context.js';
 import { MACHINABLE_CLASSES } from '../core/classes.js';
 import type { Mesh } from '../part/types.js';
-import { doubleArea, edgeLength } from '../part/facet-geometry.js';
+import { doubleArea, edgeLength, placeOf } from '../part/facet-geometry.js';
 import { nextCorner } from '../part/half-edge.js';
-import type { SmoothPart } from '../part/sagittas.js';
+import { onTrueSurface, type SmoothPart } from '../part/sagittas.js';
+import { growingNumbers } from '../core/growing-numbers.js';
+import { FACET_STRIDE } from './open-facets.js';
 import { edgeKey } from '../surface/edge-key.js';
 import type { SurfaceArrays, SurfaceBuilder } from '../surface/surface-builder.js';
 import { reachInCells } from './reach-cells.js';
@@ -119,7 +121,14 @@ export async function sampleReach(
       await answer(questions, known, report);
     },
   );
-  const { reachRadii, told, capped } = await refine(build, known, linear, answer, options, context);
+  const { reachRadii, told, capped } = await refine(
+    build,
+    known,
+    linear,
+    { answer, clear: clearFacets(engine, options, context) },
+    options,
+    context,
+  );
   return {
     reachRadii,
     toldBorder: told,
@@ -169,11 +178,70 @@ interface Refined {
   readonly capped: boolean;
 }
 
+/** Facets that are surely open to all radii, so that nothing inside them needs to be looked at. */
+interface Clear {
+  /** finds out which of some are */
+  look(build: SurfaceBuilder, faces: readonly number[], known: SidedReach): Promise<void>;
+  is(f: number): boolean;
+  /** face g is a piece of face f */
+  cut(f: number, g: number): void;
+}
+
+function clearFacets(engine: ReachAnswers, options: SampleOptions, { signal }: Context): Clear {
+  const { part, coarseMm, toleranceMm, mayBeLong } = options;
+  const clear = new Set<number>();
+  const radiusMm = mostOf(options),
+    slackMm = CLEAR_SHARE * toleranceMm;
+  return {
+    is: (f) => clear.has(f),
+    cut: (f, g) => {
+      if (clear.has(f)) clear.add(g);
+    },
+    look: async (build, faces, known) => {
+      const arrays = build.arrays();
+      const places = new Float64Array(FACET_STRIDE);
+      const isLarge = (f: number): boolean =>
+        [0, 1, 2].some((k) => edgeLength(arrays, 3 * f + k) > coarseMm) &&
+        [0, 1, 2].every((k) => reachAtCorner(known, arrays, 3 * f + k) >= radiusMm);
+      const asked: number[] = [],
+        items = growingNumbers();
+      // Other cutters may be in the way of what a ball passes.
+      for (const f of mayBeLong ? faces : []) {
+        if (arrays.labels[f] >= MACHINABLE_CLASSES || clear.has(f) || !isLarge(f)) continue;
+        for (let k = 0; k < 3; k++) {
+          const [x, y, z] = placeOf(arrays.positions, arrays.triangles[3 * f + k]);
+          onTrueSurface(part, arrays.parent[f], x, y, z, places.subarray(6 * k, 6 * k + 6));
+        }
+        if (mostBow(places) > slackMm) continue;
+        asked.push(f);
+        for (const value of places) items.push(value);
+      }
+      if (asked.length === 0) return;
+      const task = { kind: 'open-facets', items: items.toArray(), radiusMm, slackMm } as const;
+      const answers = await engine.run(task, signal);
+      asked.forEach((f, i) => {
+        if (answers[i] === 1) clear.add(f);
+      });
+    },
+  };
+}
+
+/** Share of the tolerance by which a cutter that counts as clear may enter the part, and its way off the chord. */
+const CLEAR_SHARE = 0.5;
+
+/** How far the surface bows from a facet that is given by its corners and the normals there, mm. */
+function mostBow(places: Float64Array): number {
+  const apart = (a: number, b: number): number =>
+    Math.sqrt([0, 1, 2].reduce((sum, k) => sum + (places[a + k] - places[b + k]) ** 2, 0));
+  const bow = (a: number, b: number): number => (apart(a, b) * apart(a + 3, b + 3)) / 8;
+  return Math.max(bow(0, 6), bow(6, 12), bow(12, 0));
+}
+
 async function refine(
   build: SurfaceBuilder,
   first: SidedReach,
   linear: Uint8Array,
-  answer: Answer,
+  { answer, clear }: { readonly answer: Answer; readonly clear: Clear },
   options: SampleOptions,
   context: Context,
 ): Promise<Refined> {
@@ -183,6 +251,8 @@ async function refine(
   let changed: readonly number[] = Array.from({ length: build.faceCount() }, (_, f) => f);
   for (let wave = 0; !capped; wave++) {
     const questions = noQuestions();
+    await clear.look(build, changed, known);
+    changed = changed.filter((f) => !clear.is(f));
     const keys = askMiddles(build, changed, known, linear, middles, questions, options);
     if (keys.length === 0) break;
     const found: SidedReach = { reach: new Float64Array(keys.length).fill(NaN), sides: new Map() };
@@ -191,7 +261,7 @@ async function refine(
     );
     keys.forEach((key, i) => middles.reach.set(key, found.reach[i]));
     for (const [i, own] of found.sides) middles.sides.set(keys[i], own);
-    ({ known, changed, capped } = splitLong(build, changed, known, middles, options));
+    ({ known, changed, capped } = splitLong(build, changed, known, middles, clear, options));
   }
   const reachRadii = longer(known.reach, build.vertexCount());
   const isLinear = new Uint8Array(reachRadii.length);
@@ -261,6 +331,7 @@ function splitLong(
   faces: readonly number[],
   before: SidedReach,
   middles: Middles,
+  clear: Clear,
   options: SampleOptions,
 ): Split {
   let known = before;
@@ -269,7 +340,7 @@ function splitLong(
   const left = [...faces];
   for (let f = left.pop(); f !== undefined; f = left.pop()) {
     const arrays = build.arrays();
-    if (arrays.labels[f] >= MACHINABLE_CLASSES) continue;
+    if (arrays.labels[f] >= MACHINABLE_CLASSES || clear.is(f)) continue;
     const h = longEdge(arrays, f, known, middles, options);
     if (h < 0 || isThin(arrays, f, options.part)) continue;
     if (build.faceCount() >= options.mostFaces) return { known, changed: [], capped: true };
@@ -277,6 +348,8 @@ function splitLong(
     const beyond = arrays.twin[h],
       count = build.faceCount();
     const v = build.bisect(h, 0.5);
+    clear.cut(f, count);
+    if (beyond >= 0) clear.cut((beyond / 3) | 0, count + 1);
     if (v >= known.reach.length) known = { ...known, reach: longer(known.reach, 2 * v) };
     takeMiddle(known, v, middles, key);
     const halves = [f, count, ...(beyond < 0 ? [] : [(beyond / 3) | 0, count + 1])];

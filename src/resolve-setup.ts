@@ -7,6 +7,7 @@ import {
   catalogueSchema,
   cutterSchema,
   cutterShape,
+  mayFinish,
   resolveCatalogue,
   type CatalogueFile,
   type Cutter,
@@ -133,6 +134,7 @@ export function resolveSetup(file: unknown, options: SetupFile = {}, where = 'se
     cuttingData: inPlace(cuttingData, where, 'cuttingData') ?? SETUP_DEFAULTS.cuttingData,
   };
   checkRadii([...merged.radiiMm, ...own], catalogueFrom);
+  checkFinishers(resolved, catalogueFrom);
   return {
     ...merged,
     overlapDeg: merged.overlapMm === null ? merged.overlapDeg : 0,
@@ -149,6 +151,17 @@ function checkRadii(radiiMm: readonly number[], where: string): void {
     where,
     what: `${size} ball radii of the cutters and of those to report, at most ${MOST_RADII} are surveyed`,
     remedy: 'leave some out',
+  });
+}
+
+/** @throws {PartError} `cutters.none-finishes` if no cutter may finish */
+function checkFinishers(cutters: Setup['cutters'], where: string): void {
+  if (cutters.some(mayFinish)) return;
+  throw new PartError({
+    code: 'cutters.none-finishes',
+    where,
+    what: 'none of the cutters is meant for finishing',
+    remedy: 'add "finish" to the stages of those that are, or leave stages out',
   });
 }
 

@@ -121,6 +121,15 @@ test('radii are those of the balls in the catalogue, unless given; sorted, each 
   expect(resolveSetup({ cutters, radiiMm: [5, 1, 5] }).radiiMm).toEqual([1, 5]);
 });
 
+test('a catalogue without a cutter for finishing is refused', () => {
+  const rough = { id: 'r', DC: 6, RE: 0, APMX: 8, LU: 20, NOF: 2, stages: ['rough' as const] };
+  const { info } = errorOf(() => resolveSetup({ cutters: { version: 1, cutters: [rough] } }, {}, 's.json'));
+  expect(info).toMatchObject({ code: 'cutters.none-finishes', where: 's.json' });
+  expect(info.remedy).toContain('"finish"');
+  const both = { ...rough, stages: ['rough' as const, 'finish' as const] };
+  expect(resolveSetup({ cutters: { version: 1, cutters: [both] } }).cutters).toHaveLength(1);
+});
+
 test('more radii than one survey takes are refused, of cutters and to report together', () => {
   const ball = (DC: number) => ({ id: `b${DC}`, DC, RE: DC / 2, APMX: DC, LU: 2 * DC, NOF: 2 });
   const cutters = { version: 1 as const, cutters: Array.from({ length: 64 }, (_, i) => ball(i + 1)) };

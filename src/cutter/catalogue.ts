@@ -3,7 +3,7 @@ import { checkInput, publishedSchema, shownText } from '../core/check-input.js';
 import type { DeepReadonly } from '../core/deep-readonly.js';
 import { PartError } from '../core/errors.js';
 
-/** What a cutter is meant for; a hint for the ladder, not a rule. */
+/** What a cutter is meant for. */
 export const STAGES = ['rough', 'semi-finish', 'finish'] as const;
 export type Stage = (typeof STAGES)[number];
 
@@ -87,6 +87,10 @@ export function cutterShape(cutter: Pick<Cutter, 'DC' | 'RE' | 'taperHalfAngleDe
   if (cutter.RE === 0) return 'flat';
   return Math.abs(cutter.RE - cutter.DC / 2) <= SAME_MM ? 'ball' : 'bull-nose';
 }
+
+/** Whether a cutter may finish: a catalogue that tells what it is meant for names it. */
+export const mayFinish = ({ stages }: Pick<Cutter, 'stages'>): boolean =>
+  stages.length === 0 || stages.includes('finish');
 
 /**
  * Checks a catalogue and fills in what it leaves out.

@@ -217,6 +217,50 @@ const deepPlace = z.object({
   ...stickout,
 });
 
+/** Why a place is not milled, or not by what the catalogue has. */
+export const NOT_MILLED = ['too-tight', 'too-deep', 'too-short', 'undercut', 'hidden'] as const;
+export type NotMilledKind = (typeof NOT_MILLED)[number];
+/** What makes it. */
+export const REMEDIES = [
+  'ball',
+  'flat-end',
+  'longer-cutter',
+  'hand',
+  'edm',
+  'split-insert',
+  'set-up',
+  'side-action',
+] as const;
+
+const remedy = z.object({
+  kind: z.enum(REMEDIES),
+  radiusMm: orNotComputed(amount).describe('of the ball that gets into three quarters of it'),
+  reachMm: orNotComputed(amount).describe('length out of the holder that it takes'),
+  lengthToDiameter: orNotComputed(amount),
+  wayUp: z.string().nullable().describe('of the other set-up, as --axis takes it; null: any'),
+});
+
+const notMilledPlace = z.object({
+  kind: z
+    .enum(NOT_MILLED)
+    .describe(
+      'too-tight: no cutter fits; too-deep: one fits, but sticks out more than mostLengthToDiameter; too-short: the ' +
+        'cutter that finishes it must stick out more than its LU, and is in the ladder as if it could',
+    ),
+  placeId: z
+    .int()
+    .describe('in reach: of leftover, tooDeep or tightRegions, by kind; of a region if isRegion'),
+  isRegion: z.boolean().describe('placeId is that of a region: all of it is told, however little is meant'),
+  areaMm2: amount,
+  centreMm: point,
+  boundsMm: bounds,
+  depthMm: amount.describe('below the highest point of the part'),
+  radiusMm: orNotComputed(limit).describe('largest ball that gets into all of it; 0: sharp'),
+  cutterId: z.string().nullable().describe('cutter that would make it, were it long enough'),
+  stickoutMm: orNotComputed(amount).describe('that it takes'),
+  remedies: z.array(remedy).min(1).describe('common practice, no source; the first that serves first'),
+});
+
 const reach = z.object({
   toleranceMm: amount,
   smallestRadiusMm: orNotComputed(limit).describe(
@@ -282,13 +326,45 @@ const rung = z.object({
   savesMinutes: orNotComputed(z.number()).describe(
     'what the job takes longer without it; null: some area would stay unreached, or nothing was compared',
   ),
+  without: orNotComputed(
+    z.object({
+      cutterIds: z.array(z.string()).describe('in order of use'),
+      extraMinutes: z.number().describe('below 0: shorter, and more is left'),
+      leftAreaMm2: amount.describe('beyond what the chosen ladder leaves; 0: not worth a change of cutter'),
+      leftVolumeMm3: orNotComputed(amount),
+    }),
+  ).describe('the best ladder without this cutter; null: none of the others may begin'),
 });
+
+export const LEFT_OUT_REASONS = [
+  'slower',
+  'reaches-nothing-more',
+  'too-slender',
+  'barred',
+  'below-first-share',
+  'same-radius',
+  'no-ball',
+  'not-for-finishing',
+] as const;
+export type LeftOutReason = (typeof LEFT_OUT_REASONS)[number];
 
 const leftOutCutter = z.object({
   cutterId: z.string(),
-  reason: z.enum(['barred', 'reaches-nothing-more', 'slower', 'below-first-share', 'no-ball', 'same-radius']),
-  detail: z.string(),
-  extraMinutes: orNotComputed(z.number()).describe('what the job would take longer with it'),
+  reason: z
+    .enum(LEFT_OUT_REASONS)
+    .describe(
+      'too-slender: more than mostLengthToDiameter; barred: more than its LU; both where it is needed',
+    ),
+  detail: z.string().describe('the reason with its figures'),
+  extraMinutes: orNotComputed(z.number()).describe(
+    'what the job would take longer in the best ladder with it',
+  ),
+  ownMinutes: orNotComputed(amount).describe('of that ladder: its cutting and the change to it'),
+  finishedAreaMm2: orNotComputed(amount).describe('what it would finish there'),
+  insteadOfIds: z.array(z.string()).describe('cutters of the ladder that are not in that one'),
+  addedMinutes: orNotComputed(z.number()).describe(
+    'what the job would take longer with it added to the ladder as it is',
+  ),
 });
 
 const gain = z.object({
@@ -509,6 +585,9 @@ export const planSchema = z
     }),
     regions: z.array(region),
     reach,
+    notMilled: z
+      .array(notMilledPlace)
+      .describe('what milling, or the catalogue, does not make, and what would; largest first'),
     ladder: z.array(rung),
     ladderSecond: z
       .object({
@@ -521,6 +600,12 @@ export const planSchema = z
     stages: z.array(stageEntry).describe('from the block to the finished part, in order'),
     crib: z.array(cribCutter).describe('cutters of all stages, each once, in order of first use'),
     operations: operations.describe('minutes of all stages, roughing in them; time tells of finishing alone'),
+    ladderOneMore: z
+      .object({ cutterId: z.string(), extraMinutes: z.number() })
+      .nullable()
+      .describe(
+        'the cutter that makes the job least longer when added to the ladder; null: nothing was compared',
+      ),
     ladderLeftOut: z.array(leftOutCutter).describe('every other cutter of the catalogue, and why'),
     split: splitCurve,
     time,
@@ -531,6 +616,8 @@ export const planSchema = z
   );
 
 export type Plan = DeepReadonly<z.infer<typeof planSchema>>;
+export type NotMilled = Plan['notMilled'][number];
+export type Remedy = NotMilled['remedies'][number];
 export type RegionWork = z.infer<typeof regionWork>;
 export type TightRegion = Plan['reach']['tightRegions'][number];
 

@@ -16,8 +16,11 @@ import { isStraight, toldByMiddles, type BorderTold } from './reach-middles.js';
 import { reachAtCorner, takeAnswers, type SidedReach } from './sided-reach.js';
 import { ask, askMiddle, initialQuestions, noQuestions, type Questions } from './reach-questions.js';
 
-/** So many facets may be added where reach is sampled: some hundred megabytes, and a minute of questions. */
-export const MOST_ADDED = 1_000_000;
+/**
+ * So many facets may be added where reach is sampled of a surface of that many: the most is some hundred megabytes and a
+ * minute of questions. Parts of some thousand facets take up to 150 000; only facets that cut through each other more.
+ */
+export const mostAdded = (faces: number): number => Math.min(1_000_000, 250_000 + 25 * faces);
 /** Count of a vertex that no machinable facet uses: it was not asked about. */
 export const NOT_ASKED = 255;
 

@@ -1,5 +1,6 @@
 import { MACHINABLE_CLASSES } from '../core/classes.js';
 import { mapTo } from '../core/map-to.js';
+import { facetNormals } from '../part/facet-normals.js';
 import { nextCorner } from '../part/half-edge.js';
 import { subSurface } from '../surface/sub-surface.js';
 import { resumeSurface } from '../surface/surface-builder.js';
@@ -7,12 +8,15 @@ import type { Surface } from '../part/types.js';
 import { connectedPatches, type Patch } from '../surface/connected-patches.js';
 import { edgeKey } from '../surface/edge-key.js';
 import { touchingFaces } from '../surface/touching-faces.js';
+import { mostlyReachRadius } from './mostly-reach.js';
 import type { ReachBorder } from './unreached-area.js';
 
 /** A connected patch of machinable surface that a cutter does not reach. */
 export interface TightPatch extends Patch {
   /** largest radius that reaches all of it, mm, allowance included; 0: a sharp corner */
   readonly reachRadiusMm: number;
+  /** largest that reaches three quarters of it, mm, allowance included; Infinity: any does */
+  readonly mostlyReachRadiusMm: number;
 }
 
 export interface TightPatches {
@@ -73,7 +77,8 @@ export interface LeftFacets {
 /** The connected patches of what a cutter leaves, with the largest ball radius that each would take. */
 export function patchesOf({ surface, member, ballReach }: LeftFacets, toleranceMm: number): TightPatches {
   const { patches, facesOf, patchOf } = connectedPatches(surface, member);
-  const { triangles } = surface.mesh;
+  const { triangles } = surface.mesh,
+    { areas } = facetNormals(surface.mesh);
   const leastReach = (faces: readonly number[]): number => {
     let least = Infinity;
     for (const f of faces) {
@@ -87,7 +92,17 @@ export function patchesOf({ surface, member, ballReach }: LeftFacets, toleranceM
   return {
     patches: patches.map((patch, i) => {
       const radius = leastReach(facesOf[i]);
-      return { ...patch, reachRadiusMm: radius < SHARP_TOLERANCES * toleranceMm ? 0 : radius };
+      return {
+        ...patch,
+        reachRadiusMm: radius < SHARP_TOLERANCES * toleranceMm ? 0 : radius,
+        mostlyReachRadiusMm: mostlyReachRadius(
+          facesOf[i].flatMap((f) =>
+            [0, 1, 2]
+              .map((k) => ({ radiusMm: ballReach(triangles[3 * f + k]), weight: areas[f] }))
+              .filter(({ radiusMm }) => radiusMm >= 0),
+          ),
+        ),
+      };
     }),
     surface,
     patchOf,

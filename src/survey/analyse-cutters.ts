@@ -5,7 +5,7 @@ import { RAD_PER_DEG } from '../core/units.js';
 import { cutterShape, type Cutter, type CutterShape } from '../cutter/catalogue.js';
 import type { ReachAnswers } from '../reach/reach-engine.js';
 import { reachProbe } from '../reach/reach-probe.js';
-import { MOST_ADDED, sampleReach } from '../reach/sample-reach.js';
+import { mostAdded, sampleReach } from '../reach/sample-reach.js';
 import { reachBorders, unreachedArea } from '../reach/unreached-area.js';
 import { BORDER_ACCURACY_MM } from './analyse-reach.js';
 import { restVolumes } from './rest-volumes.js';
@@ -93,19 +93,22 @@ export async function analyseCutters(
   return { cutters: found, findings };
 }
 
-const cappedFinding = ({ id }: Cutter, { mostAdded = MOST_ADDED }: CuttersInput): Finding =>
+const cappedFinding = ({ id }: Cutter, input: CuttersInput): Finding =>
   finding(
     'reach.refinement-capped',
     'warning',
-    `For ${id} the surface was refined by ${mostAdded} facets and no further: its border of reach is coarser than stated.`,
+    `For ${id} the surface was refined by ${mayAdd(input)} facets and no further: its border of reach is coarser than stated.`,
   );
+
+const mayAdd = ({ zoned, mostAdded: asked }: CuttersInput): number => asked ?? mostAdded(zoned.labels.length);
 
 /** What a cutter leaves of the machinable surface; whether its refinement was stopped. */
 async function leftBy(
   profile: CutterProfile,
-  { zoned, part, engine, stockMm, toleranceMm, mostAdded = MOST_ADDED }: CuttersInput,
+  input: CuttersInput,
   { signal }: Context,
 ): Promise<Omit<CutterReach, 'cutterId' | 'shape'> & { readonly capped: boolean }> {
+  const { zoned, part, engine, stockMm, toleranceMm } = input;
   const grown = offsetProfile(profile, stockMm),
     { engine: ofCutter, radii } = reachProbe(engine, grown);
   const build = resumeSurface(zoned.surface, zoned.labels);
@@ -120,7 +123,7 @@ async function leftBy(
       coarseMm,
       part,
       isOpen: () => false,
-      mostFaces: build.faceCount() + mostAdded,
+      mostFaces: build.faceCount() + mayAdd(input),
       toleranceMm,
       mayBeLong: true,
     },

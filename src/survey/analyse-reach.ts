@@ -5,7 +5,7 @@ import { ballProfile } from '../cutter/cutter-profile.js';
 import type { BorderTold } from '../reach/reach-middles.js';
 import type { ReachAnswers } from '../reach/reach-engine.js';
 import { openByGrid } from '../reach/open-by-grid.js';
-import { MOST_ADDED, sampleReach } from '../reach/sample-reach.js';
+import { mostAdded, sampleReach } from '../reach/sample-reach.js';
 import { reachBorders, unreachedArea, withFound, type ReachBorder } from '../reach/unreached-area.js';
 import { facetNormals } from '../part/facet-normals.js';
 import { resumeSurface } from '../surface/surface-builder.js';
@@ -82,12 +82,13 @@ const PIECES_PER_DIAGONAL = 60;
  */
 export const BORDER_ACCURACY_MM = 0.015;
 
-const CAPPED = finding(
-  'reach.refinement-capped',
-  'warning',
-  `The surface was refined by ${MOST_ADDED} facets and no further: borders of reach are coarser than stated. ` +
-    'Facets that cut through each other, shells within shells, and cutters small against the part take that many.',
-);
+const cappedFinding = (added: number): Finding =>
+  finding(
+    'reach.refinement-capped',
+    'warning',
+    `The surface was refined by ${added} facets and no further: borders of reach are coarser than stated. ` +
+      'Facets that cut through each other, shells within shells, and cutters small against the part take that many.',
+  );
 
 /** What each ball radius reaches of the machinable surface, and what it leaves. */
 // biome-ignore lint/complexity/noExcessiveLinesPerFunction: the order of the stages is read in one piece.
@@ -95,6 +96,7 @@ export async function analyseReach(input: ReachInput, context: Context): Promise
   const { zoned, part, engine, stockMm, radiiMm, maxima, toleranceMm, isForBalls } = input;
   const radii = Float64Array.from(radiiMm, (radius) => radius + stockMm);
   const build = resumeSurface(zoned.surface, zoned.labels);
+  const added = mostAdded(build.faceCount());
   const coarseMm = Math.max(1, diagonal(zoned.surface.mesh.positions) / PIECES_PER_DIAGONAL);
   const isOpen = openByGrid(maxima, radii[radii.length - 1], toleranceMm);
   const {
@@ -112,7 +114,7 @@ export async function analyseReach(input: ReachInput, context: Context): Promise
       coarseMm,
       part,
       isOpen,
-      mostFaces: build.faceCount() + MOST_ADDED,
+      mostFaces: build.faceCount() + added,
       toleranceMm,
       mayBeLong: isForBalls,
     },
@@ -160,7 +162,7 @@ export async function analyseReach(input: ReachInput, context: Context): Promise
     toldBorder: withFound(asked, borders),
     byRadius,
     radii,
-    findings: capped ? [CAPPED] : [],
+    findings: capped ? [cappedFinding(added)] : [],
     left,
     settledByGrid,
     queried,

@@ -28,6 +28,7 @@ import type { StickoutProbe } from './ladder-stickout.js';
 import type { RegionMinutes } from './region-minutes.js';
 import type { RegionStickout } from './region-stickouts.js';
 import type { RestWork } from './rest-work.js';
+import { notMilled } from './not-milled.js';
 import { planTime } from './plan-time.js';
 import { holeFindings } from './hole-list.js';
 import { planStages } from './plan-stages.js';
@@ -73,7 +74,8 @@ export function assemblePlan(input: PlanInput): Plan {
   const { source, setup, prepared, waysUp, zoned, passes, reach, ladder, splitDeg } = input;
   const regions = planRegions(input),
     rungs = ladderRungs(ladder),
-    finishing = passPlans(input);
+    finishing = passPlans(input),
+    reached = planReach(input);
   return {
     version: 1,
     source,
@@ -110,25 +112,13 @@ export function assemblePlan(input: PlanInput): Plan {
     classes: classTotals(zoned.labels, input.areas, input.regions, input.borders),
     passes: finishing,
     regions,
-    reach: {
-      toleranceMm: setup.toleranceMm,
-      smallestRadiusMm: smallestRadius(ladder),
-      byRadius: reach.byRadius.map(({ radiusMm, unreachedAreaMm2 }, i) => ({
-        radiusMm,
-        unreachedAreaMm2,
-        ...input.left.byRadius[i],
-      })),
-      byCutter: setup.cutters.flatMap(({ id }) =>
-        [...input.milled.cutters, ...input.otherCutters.cutters].filter(({ cutterId }) => cutterId === id),
-      ),
-      tightRegions: planPatches(ladder.tight, input, ladder.cutterFor),
-      leftover: planPatches(ladder.leftover, input, () => null),
-      tooDeep: planDeepPlaces(input),
-    },
+    reach: reached,
+    notMilled: notMilled(input, { waysUp, regions, reach: reached }),
     ladder: rungs,
     ...planStages(input, { regions, ladder: rungs, passes: finishing }),
     ladderSecond: ladder.second && { ...ladder.second, cutterIds: [...ladder.second.cutterIds] },
-    ladderLeftOut: [...ladder.leftOut],
+    ladderOneMore: ladder.oneMore,
+    ladderLeftOut: ladder.leftOut.map((own) => ({ ...own, insteadOfIds: [...own.insteadOfIds] })),
     split: {
       angleDeg: splitDeg,
       overlapDeg: setup.overlapDeg,
@@ -137,6 +127,25 @@ export function assemblePlan(input: PlanInput): Plan {
     },
     time: planTime(ladder, setup, input.raster),
     cautions: [...CAUTIONS],
+  };
+}
+
+function planReach(input: PlanInput): Plan['reach'] {
+  const { setup, reach, ladder } = input;
+  return {
+    toleranceMm: setup.toleranceMm,
+    smallestRadiusMm: smallestRadius(ladder),
+    byRadius: reach.byRadius.map(({ radiusMm, unreachedAreaMm2 }, i) => ({
+      radiusMm,
+      unreachedAreaMm2,
+      ...input.left.byRadius[i],
+    })),
+    byCutter: setup.cutters.flatMap(({ id }) =>
+      [...input.milled.cutters, ...input.otherCutters.cutters].filter(({ cutterId }) => cutterId === id),
+    ),
+    tightRegions: planPatches(ladder.tight, input, ladder.cutterFor),
+    leftover: planPatches(ladder.leftover, input, () => null),
+    tooDeep: planDeepPlaces(input),
   };
 }
 
@@ -308,7 +317,7 @@ function planRest(rest: RestWork | null) {
 
 function ladderRungs({ rungs }: Ladder): Plan['ladder'] {
   return rungs.map(
-    ({ cutter, role, minutes, savesMinutes, stickout, rest, finishedAreaMm2, leftAreaMm2 }) => {
+    ({ cutter, role, minutes, savesMinutes, stickout, rest, finishedAreaMm2, leftAreaMm2, without }) => {
       return {
         cutterId: cutter.id,
         DC: cutter.DC,
@@ -323,6 +332,7 @@ function ladderRungs({ rungs }: Ladder): Plan['ladder'] {
         stickoutLimitedBy: stickout.limitedBy,
         neckTouches: stickout.neckTouches,
         savesMinutes,
+        without: without && { ...without, cutterIds: [...without.cutterIds] },
       };
     },
   );

@@ -3,7 +3,7 @@ import { digits } from '../core/figures.js';
 import { MACHINABLE_CLASSES } from '../core/classes.js';
 import type { Context } from '../core/context.js';
 import { compensatedSum } from '../core/sum.js';
-import { cutterShape, type Cutter } from '../cutter/catalogue.js';
+import type { Cutter } from '../cutter/catalogue.js';
 import { offsetProfile } from '../cutter/cutter-profile.js';
 import { reachesAllOf } from '../cutter/nested-reach.js';
 import { cutByReach, unreachedOf, wholeSurface } from '../reach/cut-by-reach.js';
@@ -12,21 +12,22 @@ import { reachProbe } from '../reach/reach-probe.js';
 import type { Stickout } from '../reach/stickout.js';
 import { patchesOf, tightPatches, type TightPatches } from '../reach/tight-patches.js';
 import { FIRST_SHARE } from '../options.js';
-import type { Setup } from '../resolve-setup.js';
 import { subSurface } from '../surface/sub-surface.js';
 import { touchingFaces } from '../surface/touching-faces.js';
-import { chooseSteps, type LeftOut, type Step } from '../time/ladder.js';
+import { chooseSteps, type Step } from '../time/ladder.js';
 import { newAsked, type Asked } from '../time/ladder-search.js';
+import type { CutterReach } from './analyse-cutters.js';
 import { BORDER_ACCURACY_MM } from './analyse-reach.js';
 import {
   areNested,
   ladderCandidates,
   leftTogether,
+  onlyReachedBy,
   reachesVertex,
   type Candidate,
   type CandidatesInput,
 } from './ladder-candidates.js';
-import { millsOf, patchesDone } from './floors-and-walls.js';
+import { patchesDone } from './floors-and-walls.js';
 import type { StickoutProbe } from './ladder-stickout.js';
 import { isMill, type LadderTimes } from './ladder-times.js';
 import type { MillTimes } from './mill-times.js';
@@ -35,6 +36,7 @@ import { ladderRest } from './ladder-rest.js';
 import type { MillReach } from './mill-reach.js';
 import type { RestWork } from './rest-work.js';
 import { withinLength, withoutSlender, type DeepPlace, type LengthLimit } from './too-deep.js';
+import { oneMore, otherLadder, whyNot, type LeftOutCutter, type OtherLadder } from './why-not.js';
 
 /** One cutter of the ladder and what it leaves. */
 export interface Rung
@@ -50,18 +52,16 @@ export interface Rung
   readonly stickout: Stickout;
   /** what it must clean after those before it; null: nothing, or it is the first */
   readonly rest: RestWork | null;
-}
-
-/** Why a cutter of the catalogue is not in the ladder. */
-export interface LeftOutCutter extends Pick<LeftOut, 'detail' | 'extraMinutes'> {
-  readonly cutterId: string;
-  readonly reason: LeftOut['reason'] | 'no-ball' | 'same-radius';
+  /** the best ladder without it; null: none may begin */
+  readonly without: OtherLadder | null;
 }
 
 export interface Ladder {
   /** those for floors and walls, then the others, each large to small, at least one */
   readonly rungs: readonly Rung[];
   readonly leftOut: readonly LeftOutCutter[];
+  /** the least that another cutter, added to the ladder as it is, makes the job longer; null: nothing was compared */
+  readonly oneMore: { readonly cutterId: string; readonly extraMinutes: number } | null;
   /** the next best choice, and what the job takes longer with it; null: there is none, or nothing was compared */
   readonly second: { readonly cutterIds: readonly string[]; readonly extraMinutes: number } | null;
   /** floors and walls that flat and bull-nose cutters of the ladder have been on */
@@ -88,6 +88,8 @@ export interface LadderInput extends CandidatesInput {
   readonly times: LadderTimes;
   readonly probe: StickoutProbe;
   readonly milled: MillReach;
+  /** what the cutters leave that are neither straight balls nor for floors and walls */
+  readonly others: readonly CutterReach[];
 }
 
 /**
@@ -95,6 +97,11 @@ export interface LadderInput extends CandidatesInput {
  * change.
  */
 const LEAST_GAIN = 1e-4;
+const leastGain = (areas: Float64Array): number => LEAST_GAIN * compensatedSum(areas);
+
+/** (F) mm²; 0 where nothing is machined */
+const machinableAreas = ({ areas, labels }: LadderInput['reach']): Float64Array =>
+  areas.map((area, f) => (labels[f] < MACHINABLE_CLASSES ? area : 0));
 
 /**
  * Chooses the finishing cutters by the rule of the set-up, with a reason for every other cutter of the
@@ -114,16 +121,18 @@ export async function chooseLadder(input: LadderInput, context: Context): Promis
   const whole = [...mills, ...finishers];
   const {
     candidates,
-    choice: { told, second },
+    choice: { told, second, path },
   } = withinTheirLength([...mills, ...within], isNested, limit, input);
   const { steps, leftOut } = told();
-  const chosen = steps.map(({ at }) => candidates[at]);
+  const leastGainMm2 = leastGain(machinableAreas(reach)),
+    cutters = candidates.map(({ cutter }) => cutter);
+  const chosen = path.map((at) => candidates[at]);
   const fitting = steps.map(({ at }) => whole[at]);
   const { stockMm, blendShare, toleranceMm } = setup;
   const rest = await ladderRest(
     fitting,
     on,
-    { ...reach, part, engine, stockMm, blendShare, toleranceMm, isDeep },
+    { ...reach, part, engine, stockMm, blendShare, toleranceMm, isDeep, leastGainMm2 },
     context,
   );
   const milledBy = leftAfter(chosen.filter(isMill), reach.labels.length);
@@ -139,6 +148,12 @@ export async function chooseLadder(input: LadderInput, context: Context): Promis
       reaches: (v) => reachesVertex(own, v),
       stickout: probe.atVertices(own.cutter, onlyReachedBy(own, chosen.slice(0, i))),
       rest: rest[i],
+      without: otherLadder(steps[i].without, {
+        cutters,
+        path,
+        lastVolumeMm3: rest[i]?.volumeMm3,
+        leastGainMm2,
+      }),
     };
   });
   const finisher = fitting[first] ?? finishers[0],
@@ -155,10 +170,8 @@ export async function chooseLadder(input: LadderInput, context: Context): Promis
       extraMinutes: second.extraMinutes,
     },
     done,
-    leftOut: [
-      ...leftOut.map(({ id, ...why }) => ({ cutterId: id, ...why })),
-      ...notConsidered(candidates, setup),
-    ],
+    leftOut: whyNot(leftOut, { cutters, whole, limit, leastGainMm2, setup, others: input.others }),
+    oneMore: oneMore(leftOut),
     finisher: finisher.cutter,
     finisherLeft: ofPasses.share.map((share, f) => (first < 0 || done[on.patchOf[f]] ? 1 : share)),
     tight,
@@ -210,7 +223,7 @@ function stepsOf(
   const byMinutes = isNested && setup.ladderRule === 'fastest';
   const largerBy = (at: number): readonly Candidate[] =>
     candidates.slice(0, at).filter((own, i) => isMill(own) || i === at - 1);
-  const areas = reach.areas.map((area, f) => (reach.labels[f] < MACHINABLE_CLASSES ? area : 0));
+  const areas = machinableAreas(reach);
   return chooseSteps(
     candidates.map((own, at) => ({
       id: own.cutter.id,
@@ -223,7 +236,7 @@ function stepsOf(
       areas,
       byMinutes,
       firstShare: setup.firstCutterShare ?? FIRST_SHARE[setup.ladderRule],
-      leastGainMm2: LEAST_GAIN * compensatedSum(areas),
+      leastGainMm2: leastGain(areas),
       toolChangeMinutes: setup.machine.toolChangeSeconds / 60,
       minutes: (before, at, isFirst) => times.minutes(before, candidates[at], isFirst),
       leastRate: (at) => times.leastRate(candidates[at].cutter),
@@ -232,33 +245,11 @@ function stepsOf(
   );
 }
 
-/** Whether a vertex is reached by a cutter and by none of some others. */
-const onlyReachedBy =
-  (own: Candidate, others: readonly Candidate[]) =>
-  (v: number): boolean =>
-    reachesVertex(own, v) && !others.some((other) => reachesVertex(other, v));
-
 /** Reason not to use a cutter: it is too short for the places for which it is the largest that gets in. */
 function tooShort(own: Candidate, larger: readonly Candidate[], probe: StickoutProbe): string | null {
   const { exceedsUsable, stickoutMm } = probe.atVertices(own.cutter, onlyReachedBy(own, larger));
   if (!exceedsUsable) return null;
   return `where it is needed it must stick out ${digits(stickoutMm)} mm, more than its LU of ${own.cutter.LU} mm`;
-}
-
-/** Cutters of the catalogue that the ladder is not chosen from. */
-function notConsidered(candidates: readonly Candidate[], setup: Setup): LeftOutCutter[] {
-  return setup.cutters.flatMap((cutter): LeftOutCutter[] => {
-    if (candidates.some((candidate) => candidate.cutter.id === cutter.id)) return [];
-    const out = { cutterId: cutter.id, extraMinutes: null };
-    if (cutterShape(cutter) !== 'ball') {
-      const detail = millsOf(setup).includes(cutter)
-        ? 'there is no level floor and no upright wall that it reaches'
-        : 'the ladder is chosen among straight ball-nose cutters';
-      return [{ ...out, reason: 'no-ball', detail }];
-    }
-    const twin = candidates.find((candidate) => candidate.cutter.RE === cutter.RE);
-    return [{ ...out, reason: 'same-radius', detail: `${twin?.cutter.id ?? 'another'} has the same radius` }];
-  });
 }
 
 /** What none of some cutters reaches; of nested ones, large to small, the last counts alone. */

@@ -1,5 +1,5 @@
 import { CLASS_INDEX } from '../core/classes.js';
-import { cutterShape, type Cutter } from '../cutter/catalogue.js';
+import { cutterShape, mayFinish, type Cutter } from '../cutter/catalogue.js';
 import type { Setup } from '../resolve-setup.js';
 import { connectedRegions } from '../surface/connected-regions.js';
 import type { FinishingSurface } from '../time/finishing-surface.js';
@@ -29,9 +29,10 @@ const PLANE_SHARE = 0.9;
 
 /** Flat and bull-nose cutters of the set-up that floors and walls may be left to, large to small. */
 export function millsOf({ cutters, floors, walls }: Setup): Cutter[] {
-  const shapes = cutters.map(cutterShape);
+  const finishers = cutters.filter(mayFinish),
+    shapes = finishers.map(cutterShape);
   if ((floors === 'ball' && walls === 'ball') || !shapes.includes('ball')) return [];
-  return cutters
+  return finishers
     .filter((_, i) => shapes[i] === 'flat' || shapes[i] === 'bull-nose')
     .sort((a, b) => b.DC - a.DC || b.RE - a.RE);
 }

@@ -1,6 +1,6 @@
 import { mapTo } from '../core/map-to.js';
 import type { Context } from '../core/context.js';
-import { cutterShape, type Cutter } from '../cutter/catalogue.js';
+import { cutterShape, mayFinish, type Cutter } from '../cutter/catalogue.js';
 import { offsetProfile } from '../cutter/cutter-profile.js';
 import { reachesAllOf } from '../cutter/nested-reach.js';
 import type { SmoothPart } from '../part/sagittas.js';
@@ -33,17 +33,23 @@ export interface CandidatesInput {
 }
 
 /**
- * The cutters of a catalogue that finish, large to small: its straight ball-nose cutters, one per radius; all
+ * The cutters of a catalogue that may finish, large to small: its straight ball-nose cutters, one per radius; all
  * there are if it has none.
  */
 export function finishersOf(cutters: readonly Cutter[]): Cutter[] {
-  const sorted = [...cutters].sort((a, b) => b.DC - a.DC || b.RE - a.RE);
+  const sorted = cutters.filter(mayFinish).sort((a, b) => b.DC - a.DC || b.RE - a.RE);
   const balls = sorted.filter((cutter) => cutterShape(cutter) === 'ball');
   return balls.length > 0 ? balls.filter(({ RE }, i) => i === 0 || RE < balls[i - 1].RE) : sorted;
 }
 
 /** Whether a candidate reaches a vertex of the surface on which reach was computed. */
 export const reachesVertex = ({ counts, index }: LadderCutter, v: number): boolean => counts[v] > index;
+
+/** Whether a vertex is reached by a candidate and by none of some others. */
+export const onlyReachedBy =
+  (own: Candidate, others: readonly Candidate[]) =>
+  (v: number): boolean =>
+    reachesVertex(own, v) && !others.some((other) => reachesVertex(other, v));
 
 /** Whether each candidate surely reaches all that the one before it reaches. */
 export const areNested = (candidates: readonly Candidate[]): boolean =>

@@ -2,6 +2,7 @@ import { MACHINABLE_CLASSES } from '../core/classes.js';
 import { tick, type Context } from '../core/context.js';
 import { perCorner, perFace } from '../core/array-types.js';
 import { concatenated } from '../core/concatenated.js';
+import { runningSum } from '../core/sum.js';
 import { sideBySide } from '../core/side-by-side.js';
 import { AWAY } from '../zones/mark-away.js';
 import { patchesDone, type FloorsAndWalls } from './floors-and-walls.js';
@@ -12,13 +13,13 @@ import { AT_ONCE } from './rest-volumes.js';
 
 /**
  * What each cutter of a ladder must clean after those before it; null for the first, and for the first after mills
- * where these leave nothing. Floors and walls that mills have been on are looked at apart: elsewhere only the balls
+ * where these leave nothing that it reaches. Floors and walls that mills have been on are looked at apart: elsewhere only the balls
  * before matter.
  */
 export async function ladderRest(
   chosen: readonly Candidate[],
   on: FloorsAndWalls,
-  input: RestWorkInput,
+  input: RestWorkInput & { readonly areas: Float64Array; readonly leastGainMm2: number },
   context: Context,
 ): Promise<(RestWork | null)[]> {
   const mills = chosen.filter(isMill);
@@ -30,15 +31,27 @@ export async function ladderRest(
   });
   const ofMills = mills.length > 0 ? within(true) : input,
     ofOthers = mills.length > 0 ? within(false) : input;
-  const isLeft = (before: readonly Candidate[]): boolean =>
-    ofMills.labels.some((label, f) => label < MACHINABLE_CLASSES && leftTogether(before, f) > 0);
+  // Where a cutter reaches no more than the mills, but would if they were taken larger, there is nothing to clean: an
+  // upright wall takes a thinner shaft. Borders of equal shafts differ by rounding, so that is not left to their areas.
+  const isMore = (before: readonly Candidate[], own: Candidate): boolean => {
+    const isThinner = before.every(
+      (other) => !isMill(other) || own.profile.radiusMm < other.profile.radiusMm - 1e-6,
+    );
+    const sum = runningSum();
+    ofMills.labels.forEach((label, f) => {
+      const isIn = label < MACHINABLE_CLASSES && (isThinner || on.patches[on.patchOf[f]]?.kind !== 'wall');
+      const left = isIn ? leftTogether(before, f) : 0;
+      if (left > own.share[f]) sum.add(input.areas[f] * (left - own.share[f]));
+    });
+    return sum.value() > input.leastGainMm2;
+  };
   let finished = 0;
   tick(context, 'rest between cutters', 0);
   return sideBySide(chosen, AT_ONCE, async (own, i) => {
     const before = chosen.slice(0, i),
       others = before.filter((other) => !isMill(other));
     const onDone =
-      before.some(isMill) && isLeft(before) ? await restWork(before, own, ofMills, context) : null;
+      before.some(isMill) && isMore(before, own) ? await restWork(before, own, ofMills, context) : null;
     const elsewhere = others.length > 0 ? await restWork(others, own, ofOthers, context) : null;
     tick(context, 'rest between cutters', ++finished / chosen.length);
     const both = onDone && elsewhere ? joined(elsewhere, onDone) : (onDone ?? elsewhere);

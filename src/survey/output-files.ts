@@ -5,10 +5,12 @@ import { colouredGlb } from '../write/coloured-glb.js';
 import {
   cuttersCsv,
   holesCsv,
-  operationsCsv,
   releaseCsv,
   waysUpCsv,
+  notMilledCsv,
+  operationsCsv,
   quoteCsv,
+  unusedCsv,
   zonesCsv,
 } from '../write/csv.js';
 import { planJson } from '../write/json.js';
@@ -20,6 +22,7 @@ import { cornerAngles } from '../zones/cut-angles.js';
 import { classOfLabel } from '../zones/mark-away.js';
 import { borderCurves } from './border-curves.js';
 import type { CutterArea } from './cutter-areas.js';
+import { placeSections } from './place-sections.js';
 import { drawingFile } from './drawing-files.js';
 import { passesPreview } from './passes-preview.js';
 import type { Picture } from './picture.js';
@@ -74,6 +77,8 @@ export async function outputFiles(input: OutputInput): Promise<Map<string, Uint8
     ['zones.csv', zonesCsv(plan)],
     ['cutters.csv', cuttersCsv(plan)],
     ['operations.csv', operationsCsv(plan)],
+    ['cutters-not-used.csv', unusedCsv(plan)],
+    ['not-milled.csv', notMilledCsv(plan)],
     ['ways-up.csv', waysUpCsv(plan)],
     ['holes.csv', holesCsv(plan)],
     ...(plan.release ? [['release.csv', releaseCsv(plan.release)] as const] : []),
@@ -103,5 +108,6 @@ function report(input: OutputInput, angles: Float64Array, drawing: string): stri
     areas: angleAreas(reach.areas, reach.labels, angles),
     ridges: picture.ridges,
     drawing,
+    sections: placeSections(input),
   });
 }

@@ -1,6 +1,6 @@
 import { tick, type Context } from '../core/context.js';
 import { RAD_PER_DEG } from '../core/units.js';
-import { cutterShape, type Cutter } from '../cutter/catalogue.js';
+import { cutterShape, mayFinish, type Cutter } from '../cutter/catalogue.js';
 import { checkFacets, checkProportion } from './check-proportion.js';
 import { chooseLadder } from './choose-ladder.js';
 import { analyseCutters } from './analyse-cutters.js';
@@ -229,11 +229,14 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
   const times = ladderTimes(reach, refinedFinishing, setup, layout, milled.on);
   const mayMill = millsOf(setup);
   const otherCutters = await analyseCutters(
-    setup.cutters.filter((cutter) => !mayMill.includes(cutter)),
+    setup.cutters.filter((cutter) => mayFinish(cutter) && !mayMill.includes(cutter)),
     { zoned, part, engine, stockMm: setup.stockMm, toleranceMm: setup.toleranceMm },
     context,
   );
-  const ladder = await chooseLadder({ reach, setup, part, engine, times, probe, milled }, context);
+  const ladder = await chooseLadder(
+    { reach, setup, part, engine, times, probe, milled, others: otherCutters.cutters },
+    context,
+  );
   const isDone = (f: number): boolean => !!ladder.done[milled.on.patchOf[f]];
   const ofBalls = {
     ...refinedFinishing,

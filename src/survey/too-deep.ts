@@ -1,6 +1,7 @@
 import { MACHINABLE_CLASSES } from '../core/classes.js';
 import { compensatedSum } from '../core/sum.js';
 import type { Cutter } from '../cutter/catalogue.js';
+import { mostlyReachRadius } from '../reach/mostly-reach.js';
 import type { Stickout } from '../reach/stickout.js';
 import { connectedPatches, type Patch } from '../surface/connected-patches.js';
 import type { ReachAnalysis } from './analyse-reach.js';
@@ -12,6 +13,11 @@ export interface DeepPlace extends Patch {
   /** the smallest that is needed there */
   readonly cutter: Cutter;
   readonly stickout: Stickout;
+  /** corners of the surface on which reach was computed that are too deep there */
+  readonly corners: readonly number[];
+  /** the largest balls that get into all of it, and into three quarters of it, mm, allowance included */
+  readonly reachRadiusMm: number;
+  readonly mostlyReachRadiusMm: number;
 }
 
 export interface WithinLength {
@@ -153,7 +159,7 @@ const cornersWhere = (faces: readonly number[], is: (h: number) => boolean): num
 /** What hangs together of it, by way of what no cutter reaches too, with the cutter that all of it takes. */
 function deepPlaces(
   candidates: readonly Candidate[],
-  { reach: { surface, areas }, probe }: LengthLimit,
+  { reach: { surface, areas, reachRadii }, probe }: LengthLimit,
   deep: Deep,
   leftByAll: Float64Array,
 ): DeepPlace[] {
@@ -168,13 +174,18 @@ function deepPlaces(
       const smallest = Math.max(...faces.map((f) => deep.candidate[f]));
       const { cutter } = candidates[smallest];
       const own = faces.filter((f) => deep.candidate[f] === smallest);
+      const deepIn = (some: readonly number[]): number[] =>
+        cornersWhere(some, (h) => deep.isDeep[triangles[h]] === 1);
+      const corners = deepIn(faces);
       return {
         ...patches[p],
         areaMm2: compensatedSum(faces.map((f) => deep.share[f] * areas[f])),
         cutter,
-        stickout: probe.atCorners(
-          cutter,
-          cornersWhere(own, (h) => deep.isDeep[triangles[h]] === 1),
+        stickout: probe.atCorners(cutter, deepIn(own)),
+        corners,
+        reachRadiusMm: corners.reduce((least, h) => Math.min(least, reachRadii[triangles[h]]), Infinity),
+        mostlyReachRadiusMm: mostlyReachRadius(
+          corners.map((h) => ({ radiusMm: reachRadii[triangles[h]], weight: areas[(h / 3) | 0] })),
         ),
       };
     })

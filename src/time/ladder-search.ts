@@ -63,6 +63,23 @@ export interface Way {
 }
 export const START: Way = { path: [], members: [], minutes: 0, leastMinutes: 0 };
 
+/** A sequence that is given; null: it may not begin so. */
+export function wayAlong(states: States, path: readonly number[]): Way | null {
+  let way = START;
+  for (const at of path) {
+    const own = states.minutes(way.members, at);
+    if (own === Infinity) return null;
+    const minutes = way.minutes + own;
+    way = {
+      path: [...way.path, at],
+      members: states.after(way.members, at),
+      minutes,
+      leastMinutes: minutes,
+    };
+  }
+  return way;
+}
+
 /** States of the part, each by the cutters that make it, and what leads from one to the next, asked once. */
 export function statesOf(known: Searchable, asked: Asked) {
   const { candidates, leftByAll, facesOf, totalMm2, mayLeaveMm2, toolChangeMinutes, minutes } = known;
@@ -114,7 +131,7 @@ export function statesOf(known: Searchable, asked: Asked) {
       isFirst(candidates, members) ? 0 : measured(members).minutes,
   };
 }
-type States = ReturnType<typeof statesOf>;
+export type States = ReturnType<typeof statesOf>;
 
 /**
  * What some cutters leave together, at least one, and minutes that it takes at least: each facet at the rate of the

@@ -5,10 +5,15 @@ import {
   START,
   statesOf,
   type Asked,
+  wayAlong,
   type LadderOptions,
+  type States,
   type Way,
 } from './ladder-search.js';
 import { areaOf, groundOf, leftAfter, type Candidate, type Left } from './ladder-states.js';
+import { whyLeftOut, type LeftOut, type Other } from './why-not.js';
+
+export type { LeftOut, Other };
 
 /** One cutter of the chosen sequence. */
 export interface Step {
@@ -26,29 +31,23 @@ export interface Step {
    * what the job takes longer without it; null: without it some area stays unreached, or nothing was compared
    */
   readonly savesMinutes: number | null;
-}
-
-/** Why a cutter is not in the sequence. */
-export interface LeftOut {
-  readonly id: string;
-  readonly reason: 'barred' | 'reaches-nothing-more' | 'slower' | 'below-first-share';
-  readonly detail: string;
-  /** what the job would take longer with it; null: not known, or it cannot be used */
-  readonly extraMinutes: number | null;
+  /** the best sequence without it, which may leave more; null: none may begin */
+  readonly without: Other | null;
 }
 
 /** The candidates, and what follows from what they leave. */
-type Known = ReturnType<typeof knownOf>;
+export type Known = ReturnType<typeof knownOf>;
 
-interface Choice {
-  readonly path: readonly number[];
-  /** the next best sequence, and what it takes longer; null: there is none, or nothing was compared */
-  readonly second: { readonly path: readonly number[]; readonly extraMinutes: number } | null;
+export interface Choice {
+  readonly best: Way;
+  /** the next best; null: there is none, or nothing was compared */
+  readonly second: Way | null;
   /** candidates that may be used */
   readonly usable: readonly number[];
-  /** what the job takes longer without a cutter of the path, and with one that is not in it */
-  readonly saves: (at: number) => number | null;
-  readonly extra: (at: number) => number | null;
+  readonly states: States;
+  /** the best sequence without a cutter of the chosen one, and with one that is not in it; null: there is none */
+  readonly without: (at: number) => Way | null;
+  readonly through: (at: number) => Way | null;
 }
 
 /**
@@ -60,26 +59,52 @@ interface Choice {
  */
 export function chooseSteps(candidates: readonly Candidate[], options: LadderOptions, asked = newAsked()) {
   const known = knownOf(candidates, options);
-  const choice = options.byMinutes ? fastest(known, asked) : largestFirst(known);
+  const choice = options.byMinutes ? fastest(known, asked) : largestFirst(known, asked);
+  const { path } = choice.best;
   return {
     /** indices of the candidates in order of use, at least one */
-    path: choice.path,
-    second: choice.second,
+    path,
+    /** the next best sequence, and what it takes longer; null: there is none, or nothing was compared */
+    second: otherThan(choice, choice.second),
     /** what each of them does, and why the others are not among them: compared anew with and without each */
     told: () => ({
       steps: stepsOf(known, choice),
       leftOut: [...candidates.keys()]
-        .filter((at) => !choice.path.includes(at))
-        .map((at) => whyLeftOut(known, choice, at)),
+        .filter((at) => !path.includes(at))
+        .map(
+          (at): LeftOut => ({
+            ...whyLeftOut(known, choice, at),
+            added: otherThan(choice, withAdded(known, choice, at)),
+          }),
+        ),
     }),
   };
 }
 
-function stepsOf(known: Known, { path, saves }: Choice): Step[] {
-  const { candidates, totalMm2, minutes } = known;
+const otherThan = ({ best, states }: Choice, way: Way | null): Other | null =>
+  way && {
+    path: way.path,
+    extraMinutes: way.minutes - best.minutes,
+    moreLeftMm2: Math.max(0, states.leftMm2(way.members) - states.leftMm2(best.members)),
+  };
+
+/** The chosen sequence and one cutter more. */
+const withAdded = ({ byMinutes }: Known, { best, states, usable }: Choice, at: number): Way | null =>
+  byMinutes && usable.includes(at)
+    ? wayAlong(
+        states,
+        [...best.path, at].sort((a, b) => a - b),
+      )
+    : null;
+
+function stepsOf(known: Known, choice: Choice): Step[] {
+  const { candidates, totalMm2, minutes, byMinutes, leastGainMm2 } = known,
+    { path } = choice.best;
   let before: Left | null = null,
     beforeMm2 = totalMm2;
   return path.map((at, i) => {
+    const without = otherThan(choice, choice.without(at));
+    const isAsFar = without !== null && without.moreLeftMm2 <= leastGainMm2;
     const left = leftAfter(known, before, at),
       leftAreaMm2 = areaOf(known, left);
     const step = {
@@ -88,7 +113,8 @@ function stepsOf(known: Known, { path, saves }: Choice): Step[] {
       left,
       leftAreaMm2,
       minutes: minutes(before, at, isFirst(candidates, path.slice(0, i))),
-      savesMinutes: saves(at),
+      savesMinutes: byMinutes && isAsFar ? without.extraMinutes : null,
+      without,
     };
     before = left;
     beforeMm2 = leftAreaMm2;
@@ -119,12 +145,26 @@ function knownOf(candidates: readonly Candidate[], options: LadderOptions) {
 }
 
 /** Mills that reach more, the largest cutter that may begin, then every smaller one that reaches more. */
-function largestFirst(known: Known): Choice {
+function largestFirst(known: Known, asked: Asked): Choice {
+  const states = statesOf(known, asked);
+  return {
+    best: wayAlong(states, largestFirstPath(known)) ?? START,
+    second: null,
+    usable: [...known.candidates.keys()],
+    states,
+    without: (at) => wayAlong(states, largestFirstPath(known, at)),
+    through: () => null,
+  };
+}
+
+/** @param but candidate that is not asked */
+function largestFirstPath(known: Known, but?: number): readonly number[] {
   const { candidates, totalMm2, mayLeaveMm2, leastGainMm2 } = known;
   const path: number[] = [];
   let left: Left | null = null,
     leftMm2 = totalMm2;
   for (const [at, own] of candidates.entries()) {
+    if (at === but) continue;
     const after = leftAfter(known, left, at),
       afterMm2 = areaOf(known, after);
     const mayBegin = !own.isMill && isFirst(candidates, path) && afterMm2 <= mayLeaveMm2;
@@ -134,7 +174,7 @@ function largestFirst(known: Known): Choice {
     left = after;
     leftMm2 = afterMm2;
   }
-  return { path, second: null, usable: [...candidates.keys()], saves: () => null, extra: () => null };
+  return path;
 }
 
 /**
@@ -153,37 +193,37 @@ function fastest(known: Known, asked: Asked): Choice {
   );
   const fastestOf = (some: readonly number[], via?: number) =>
     fastestWays(known, graph, { usable: some, all: usable, via });
-  const [best = START, second] = fastestOf(usable);
-  const longer = ([way]: readonly Way[]): number | null => (way ? way.minutes - best.minutes : null);
+  const [best = START, second = null] = fastestOf(usable);
   return {
     // Nothing to finish, or nothing that any cutter reaches: the smallest still stands for the passes.
-    path: best.path.length > 0 ? best.path : [candidates.length - 1],
-    second: second ? { path: second.path, extraMinutes: second.minutes - best.minutes } : null,
+    best: best.path.length > 0 ? best : { ...START, path: [candidates.length - 1] },
+    second,
     usable,
-    saves: (at) => longer(fastestOf(usable.filter((other) => other !== at))),
-    extra: (at) => longer(fastestOf(usable, at)),
+    states: graph,
+    without: (at) => {
+      const others = usable.filter((other) => other !== at);
+      const isAsFar = graph.leftMm2(others) - graph.leftMm2(usable) <= leastGainMm2;
+      return isAsFar ? (fastestOf(others)[0] ?? null) : fastestAmong(known, others, asked);
+    },
+    through: (at) => fastestOf(usable, at)[0] ?? null,
   };
 }
 
-function whyLeftOut(known: Known, { usable, extra }: Choice, at: number): LeftOut {
-  const { candidates, totalMm2, alone, upTo, leastGainMm2, firstShare, byMinutes } = known;
-  const { id, barred } = candidates[at];
-  if (barred !== null && !usable.includes(at)) {
-    return { id, reason: 'barred', detail: barred, extraMinutes: null };
-  }
-  const extraMinutes = extra(at);
-  const before = usable.findLast((other) => other < at);
-  const gainMm2 = (before === undefined ? totalMm2 : upTo[before]) - upTo[at];
-  if (gainMm2 <= leastGainMm2) {
-    const others =
-      byMinutes && before !== undefined ? `${candidates[before].id} does` : 'the cutters before it do';
-    const detail = before === undefined ? 'it reaches nothing' : `it reaches nothing that ${others} not`;
-    return { id, reason: 'reaches-nothing-more', detail, extraMinutes };
-  }
-  if (extraMinutes === null) {
-    const percent = (part: number): string => `${Math.floor(100 * part)} %`;
-    const detail = `it reaches ${percent(1 - alone[at] / totalMm2)} of the machinable surface; the first cutter must reach ${percent(firstShare)}`;
-    return { id, reason: 'below-first-share', detail, extraMinutes };
-  }
-  return { id, reason: 'slower', detail: 'the job takes longer with it', extraMinutes };
+/** The fastest sequence of some candidates, as if there were no others: what they leave is then all that may be left. */
+function fastestAmong(known: Known, some: readonly number[], asked: Asked): Way | null {
+  if (some.length === 0) return START;
+  const { candidates, areas, minutes, leastRate } = known;
+  const own = knownOf(
+    some.map((at) => candidates[at]),
+    {
+      ...known,
+      areas,
+      minutes: (before, i, first) => minutes(before, some[i], first),
+      ...(leastRate && { leastRate: (i: number) => leastRate(some[i]) }),
+    },
+  );
+  const all = [...some.keys()];
+  const [way] = fastestWays(own, statesOf(own, asked), { usable: all, all });
+  const inAll = (list: readonly number[]): number[] => list.map((i) => some[i]);
+  return way ? { ...way, path: inAll(way.path), members: inAll(way.members) } : null;
 }

@@ -1,5 +1,6 @@
 import type { Plan } from '../plan/plan.js';
 import { quoteRows, type Quote } from '../time/quote.js';
+import { notMilledName, remediesWords } from './not-milled-words.js';
 import { holeName, releaseName } from './place-names.js';
 import { roundedForFile } from './number.js';
 
@@ -87,6 +88,10 @@ const CUTTER_COLUMNS: Columns<CutterLine> = [
   ['restGreatestMm', ({ rung }) => rung.restGreatestMm],
   ['restRegions', ({ rung }) => rung.restRegions.length],
   ['role', ({ rung }) => rung.role],
+  ['withoutExtraMinutes', ({ rung }) => rung.without?.extraMinutes ?? null],
+  ['withoutLeftAreaMm2', ({ rung }) => rung.without?.leftAreaMm2 ?? null],
+  ['withoutLeftVolumeMm3', ({ rung }) => rung.without?.leftVolumeMm3 ?? null],
+  ['withoutCutterIds', ({ rung }) => rung.without?.cutterIds.join(' ') ?? null],
 ];
 
 /**
@@ -127,6 +132,39 @@ const OPERATION_COLUMNS: Columns<Plan['stages'][number]> = [
 
 /** operations.csv: one line per stage, from the block to the finished part. */
 export const operationsCsv = ({ stages }: Plan): string => tableText(OPERATION_COLUMNS, stages);
+const UNUSED_COLUMNS: Columns<Plan['ladderLeftOut'][number]> = [
+  ['cutterId', ({ cutterId }) => cutterId],
+  ['reason', ({ reason }) => reason],
+  ['detail', ({ detail }) => detail],
+  ['extraMinutes', ({ extraMinutes }) => extraMinutes],
+  ['ownMinutes', ({ ownMinutes }) => ownMinutes],
+  ['finishedAreaMm2', ({ finishedAreaMm2 }) => finishedAreaMm2],
+  ['insteadOfIds', ({ insteadOfIds }) => insteadOfIds.join(' ')],
+  ['addedMinutes', ({ addedMinutes }) => addedMinutes],
+];
+
+/** cutters-not-used.csv: one line per cutter of the catalogue that is not in the ladder, and why. */
+export const unusedCsv = ({ ladderLeftOut }: Plan): string => tableText(UNUSED_COLUMNS, ladderLeftOut);
+
+const NOT_MILLED_COLUMNS: Columns<Plan['notMilled'][number]> = [
+  ['place', notMilledName],
+  ['kind', ({ kind }) => kind],
+  ['areaMm2', ({ areaMm2 }) => areaMm2],
+  ['xMm', ({ centreMm }) => centreMm[0]],
+  ['yMm', ({ centreMm }) => centreMm[1]],
+  ['zMm', ({ centreMm }) => centreMm[2]],
+  ['depthMm', ({ depthMm }) => depthMm],
+  ['ballRadiusMm', ({ radiusMm }) => radiusMm],
+  ['cutterId', ({ cutterId }) => cutterId],
+  ['stickoutMm', ({ stickoutMm }) => stickoutMm],
+  ['remedies', remediesWords],
+  ['remedyRadiusMm', ({ remedies: [first] }) => first.radiusMm],
+  ['remedyReachMm', ({ remedies: [first] }) => first.reachMm],
+  ['remedyLengthToDiameter', ({ remedies: [first] }) => first.lengthToDiameter],
+];
+
+/** not-milled.csv: one line per place that milling, or the catalogue, does not make. */
+export const notMilledCsv = ({ notMilled }: Plan): string => tableText(NOT_MILLED_COLUMNS, notMilled);
 
 const WAY_COLUMNS: Columns<Plan['waysUp']['ways'][number] & { readonly surveyed: boolean }> = [
   ['upX', ({ axis }) => axis[0]],

@@ -1,6 +1,5 @@
-import type { Plan, TightRegion } from '../plan/plan.js';
+import type { TightRegion } from '../plan/plan.js';
 import { placeButton } from './place-button.js';
-import { deepName } from './place-names.js';
 import {
   areaText,
   htmlTable,
@@ -8,7 +7,6 @@ import {
   numbers,
   pointText,
   radiusText,
-  shown,
   words,
   type Column,
 } from './report-numbers.js';
@@ -60,7 +58,7 @@ export function placeTable<T extends ListedPlace>(
   return parts.join('');
 }
 
-/** Places that one cutter, or all, do not reach; each name is a button that shows the place in the view. */
+/** Places that one cutter does not reach; each name is a button that shows the place in the view. */
 export function tightTable(
   caption: string,
   places: readonly TightRegion[],
@@ -75,21 +73,5 @@ export function tightTable(
     numbers(heads.depth, ({ depthMm }) => lengthText(depthMm, 1)),
     words(heads.finishedBy, ({ cutterId }) => xmlText(cutterId ?? TEXT.view.notAll)),
     numbers(heads.leastStickout, stickoutText),
-  ]);
-}
-
-/** Places that take a cutter more slender than the set-up allows, with what it would have to be. */
-export function deepTable({ reach: { tooDeep }, setup }: Plan): string {
-  if (tooDeep.length === 0) return '';
-  return placeTable(text.tooDeep(shown(setup.mostLengthToDiameter, 1)), tooDeep, [
-    words(heads.place, (place) => placeButton(deepName(place))),
-    words(heads.at, ({ centreMm }) => pointText(centreMm)),
-    numbers(heads.area, ({ areaMm2 }) => areaText(areaMm2)),
-    numbers(heads.depth, ({ depthMm }) => lengthText(depthMm, 1)),
-    words(heads.takes, ({ cutterId }) => xmlText(cutterId)),
-    numbers(heads.leastStickout, stickoutText),
-    numbers(heads.lengthToDiameter, ({ lengthToDiameter }) =>
-      lengthToDiameter === null ? '–' : shown(lengthToDiameter, 1),
-    ),
   ]);
 }

@@ -68,6 +68,11 @@ figcaption{font-weight:600;margin-bottom:.3rem}
 .swatch{width:30px;height:18px;flex:none;border:1px solid var(--ink)}
 .drawing{background:#fff;border:1px solid var(--line);overflow-x:auto}
 .drawing svg{width:100%;min-width:640px;height:auto;display:block}
+.places{display:grid;grid-template-columns:repeat(auto-fill,minmax(min(100%,330px),1fr));gap:1rem}
+.place{margin:0;border:1px solid var(--line);background:var(--sheet)}.place>div{display:grid;grid-template-columns:1fr 1fr;border-bottom:1px solid var(--fine)}
+.place svg{width:100%;height:150px;display:block}.place svg+svg{border-left:1px solid var(--fine)}.place figcaption{padding:.3rem .6rem;font-size:.88rem;font-weight:400}
+.place .outline{fill:none;stroke:currentColor;stroke-width:.7px;vector-effect:non-scaling-stroke}.place .solid{fill:#8d99a6;fill-opacity:.55;stroke:currentColor;stroke-width:1px}
+.place .mark{fill:none;stroke:#c2410c;stroke-width:3.5px;stroke-linecap:round}.place .bar{stroke:currentColor;stroke-width:2px}.place text{fill:currentColor;paint-order:stroke;stroke:var(--sheet);stroke-width:.2em;stroke-linejoin:round}
 .key{position:absolute;width:0;height:0;overflow:hidden}
 ul.findings{list-style:none;margin:0;padding:0}
 ul.findings li{padding:.35rem 0 .35rem .9rem;border-left:4px solid var(--line);margin-bottom:.35rem}
@@ -154,6 +159,8 @@ section .keys button{display:flex!important;min-height:0;color:#000}
 .second{break-before:page;margin-top:0}
 .more{display:none}.paper-only{display:inline}
 .setup .cells{grid-template-columns:repeat(7,1fr)}.setup .cells>div{padding:.3mm 1.2mm}
+.places{grid-template-columns:repeat(4,1fr);gap:1.5mm}.place svg{height:22mm}.place figcaption{font-size:7pt;padding:.3mm 1mm}.place:nth-child(n+5){display:none}.place .mark{stroke-width:1.5px}.place{break-inside:avoid}
+.swatch,.place{print-color-adjust:exact;-webkit-print-color-adjust:exact}
 ul.findings{columns:2}ul.findings li{padding:0 0 0 2mm;margin-bottom:.8mm;border-left-width:1.5pt;break-inside:avoid}
 }
 `;

@@ -46,10 +46,11 @@ export function classTable(plan: Plan): string {
 /** Along floor and wall a flat or bull-nose cutter leaves none. */
 const NO_RIDGE = { maxScallopMm: 0, areaAboveScallopMm2: 0 };
 
+// biome-ignore lint/complexity/noExcessiveLinesPerFunction: rows of a table, one after the other
 export function passTable(plan: Plan): string {
   const { split, passes } = plan,
     { end } = overlapWords(plan, '°');
-  const rows = [
+  const ofBall = [
     {
       ...passes.waterline,
       name: text.waterline,
@@ -62,6 +63,9 @@ export function passTable(plan: Plan): string {
       range: text.upToAlong(end, shown(passes.raster.directionDeg, 1)),
       step: text.stepover,
     },
+  ].filter(({ areaMm2 }) => areaMm2 > 0);
+  const rows = [
+    ...ofBall,
     ...passes.floors.map((pass) => ({
       ...pass,
       ...NO_RIDGE,
@@ -77,8 +81,11 @@ export function passTable(plan: Plan): string {
       step: text.stepdown,
     })),
   ];
-  const caption = rows.length > 2 ? text.passesAndMills : text.passes;
-  return htmlTable(caption(passes.cutterId), rows, [
+  const caption =
+    ofBall.length === 0
+      ? text.millPasses
+      : (rows.length > ofBall.length ? text.passesAndMills : text.passes)(passes.cutterId);
+  return htmlTable(caption, rows, [
     words(heads.pass, ({ name }) => name),
     words(heads.wallAngle, ({ range }) => range),
     words(heads.step, ({ step, spacingMm }) => `${step} ${lengthText(spacingMm, 3)}`),

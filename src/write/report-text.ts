@@ -32,7 +32,6 @@ export const TEXT = {
     mesh: 'Mesh',
     rest: 'Rest between cutters',
     restPlaces: 'Places that each cutter cleans',
-    tooDeep: (ratio: string) => `Too deep for cutters of up to ${ratio} × DC: not in the minutes`,
     tooDeepToo: (area: string, ratio: string) => `; ${area} more lie deeper than ${ratio} × DC`,
     smaller: (count: number, below: string, area: string) =>
       `${count} smaller than ${below}, ${area} together`,
@@ -44,10 +43,10 @@ export const TEXT = {
     thenOthers: (others: string) => `then ${others}`,
     nextBest: (cutters: string, more: string) => `Next best: ${cutters}, ${more} more.`,
     findingsNote: 'warnings and errors, listed below',
+    noPasses: 'no waterline and no raster: floors and walls are all there is',
     passAreas: (waterline: string, raster: string) => `waterline ${waterline}, raster ${raster}`,
     regionsCount: (count: number) => `Regions (${count})`,
     notReachedBy: (cutter: string) => `Not reached by ${cutter}`,
-    notReachedByAny: 'Not reached by any cutter of the catalogue',
     where: (count: number, at: string) => (count > 1 ? `${count}, one at ${at}` : `at ${at}`),
     cells: {
       size: 'Size',
@@ -70,6 +69,7 @@ export const TEXT = {
       passes: (cutter: string) => `Passes of ${cutter}, over what it reaches: their time is its time above`,
       passesAndMills: (cutter: string) =>
         `Passes of ${cutter}, over what it reaches, and of floors and walls`,
+      millPasses: 'Passes of floors and walls',
       ladder: 'Cutters, in order of use',
       reach: (tolerance: string) => `Reach by ball radius, tolerance ${tolerance} mm`,
       regions: 'Regions',
@@ -94,6 +94,7 @@ export const TEXT = {
       second: (name: string, together: string, neither: string) =>
         `With ${name} up as second set-up ${together}; neither reaches ${neither}.`,
       noSecond: (left: string) => `No second set-up adds to that: ${left} cannot be reached from any side.`,
+      allFromOne: 'A second set-up has nothing to add: all of it can be reached from there.',
       waysHint: (cutter: string) =>
         `A coarse look from each side; minutes are those of ${cutter}, as if it got in everywhere.`,
       waterline: 'waterline',
@@ -147,7 +148,6 @@ export const TEXT = {
         laterCutters: 'then',
         finishedBy: 'finished by',
         takes: 'takes',
-        lengthToDiameter: 'L/D',
         ballRadius: 'ball radius',
         notReached: 'not reached',
         restVolume: 'rest volume',
@@ -201,6 +201,65 @@ export const TEXT = {
         mean: 'mean',
         out: 'stickout at least',
         stages: 'for stages',
+      },
+    },
+    notMilled: {
+      title: 'What milling does not make',
+      nothing: 'The cutters of the catalogue make all that is to be machined from here.',
+      table: (count: number, area: string) =>
+        `${counted(count, 'place', 'places')}, ${area}: not milled in this set-up by this catalogue`,
+      hint:
+        'What would make it goes by common practice: a smaller ball while it is not too slender, the bench where it is ' +
+        'shallow and small, else EDM. Wear of electrodes and their gap are not computed.',
+      kinds: {
+        'too-tight': 'too tight',
+        'too-deep': 'too deep',
+        'too-short': 'cutter too short',
+        undercut: 'undercut',
+        hidden: 'hidden',
+      },
+      remedy: 'what would',
+      or: ', or ',
+      anyBall: 'a ball-nose cutter',
+      ball: (radius: string, length: string) => `ball up to R ${radius}, ${length}`,
+      longer: (cutter: string, length: string) => `${cutter} of ${length}`,
+      setUp: (way: string) => `set-up ${way}`,
+      otherSetUp: 'another set-up',
+      remedies: {
+        'flat-end': 'flat end along the floor',
+        hand: 'bench work',
+        edm: 'EDM',
+        'split-insert': 'split insert',
+        'side-action': 'side action',
+      },
+      region: (id: number | string) => `region ${id}`,
+      deep: (depth: string) => `${depth} deep`,
+      inPlan: (x: string, y: string) => `In plan, at x ${x}, y ${y} mm`,
+      section: (at: string) => `Section at ${at} mm`,
+    },
+    choice: {
+      title: 'Choice of cutters',
+      fewer: 'One cutter fewer: the best ladder without it',
+      oneMore: (cutter: string, minutes: string) =>
+        `One cutter more: with ${cutter} the job takes ${minutes}.`,
+      unused: 'Cutters of the catalogue that are not used, and why; the job with them',
+      unusedOnScreen: (count: number) =>
+        `${counted(count, 'cutter', 'cutters')} of the catalogue not used: the reasons are in the report on the screen, and in plan.json.`,
+      more: (minutes: string) => `${minutes} more`,
+      less: (minutes: string) => `${minutes} less`,
+      job: 'the job takes',
+      leftMore: 'left besides',
+      instead: 'takes instead',
+      why: 'why not',
+      reasons: {
+        slower: 'costs more than it saves',
+        'reaches-nothing-more': 'reaches nothing more',
+        'too-slender': 'too slender',
+        barred: 'too short',
+        'below-first-share': 'cannot begin',
+        'same-radius': 'same radius',
+        'no-ball': 'not of use here',
+        'not-for-finishing': 'not meant for finishing',
       },
     },
     work: {

@@ -15,10 +15,12 @@ import { viewHtml } from './report-controls.js';
 import { chartsHtml } from './report-figures.js';
 import { areaText, lengthText, minutesText, pointText, radiusText, shown } from './report-numbers.js';
 import { REPORT_STYLE } from './report-style.js';
-import { leftName, tightestPlace, tightName } from './place-names.js';
+import { notMilledHtml } from './not-milled.js';
+import { tightestPlace, tightName } from './place-names.js';
 import { placeButton } from './place-button.js';
 import { classTable, ladderTable, passTable, reachTable, regionTable } from './report-tables.js';
-import { deepTable, tightTable } from './place-tables.js';
+import type { PlaceSection } from './place-pictures.js';
+import { tightTable } from './place-tables.js';
 import { restTable } from './rest-table.js';
 import type { RidgeBands } from './ridge-bands.js';
 import { TEXT } from './report-text.js';
@@ -30,6 +32,7 @@ import { holesTable } from './holes.js';
 import { releaseTable } from './release.js';
 import { waysTable } from './ways-up.js';
 import { workTable } from './work-table.js';
+import { choiceHtml } from './why-not.js';
 import { wearWords } from './wear-words.js';
 
 const words = TEXT.report,
@@ -42,6 +45,8 @@ export interface ReportInput {
   readonly ridges: RidgeBands;
   /** SVG of the plan */
   readonly drawing: string;
+  /** of what is not milled */
+  readonly sections: readonly PlaceSection[];
 }
 
 /** The report: answers first, evidence below. */
@@ -70,7 +75,7 @@ export function sheetHtml(title: string, body: string): string {
 }
 
 /** What stands between the body's tags. */
-function reportBody({ plan, view, areas, ridges, drawing }: ReportInput): string {
+function reportBody({ plan, view, areas, ridges, drawing, sections }: ReportInput): string {
   const facts = sceneFacts(plan, view, areas, ridges);
   const titles: string[] = [];
   const section = (title: string, content: string, cls = ''): string => {
@@ -88,7 +93,9 @@ ${section(
 ${section(words.charts, chartsHtml(plan, areas), 'second')}
 ${section(words.operations.title, operationsHtml(plan))}
 ${section(words.drawing, `<div class="drawing" tabindex="0" role="group" aria-label="${words.drawing}">${drawing.replace(/^<\?xml[^>]*>\s*/, '')}</div>`, 'second')}
+${section(words.choice.title, choiceHtml(plan))}
 ${section(words.reach, reachSection(plan))}
+${section(words.notMilled.title, notMilledHtml(plan, sections))}
 ${section(words.findings, findingList(plan.findings))}
 ${section(words.setup, setupCells(plan), 'setup')}`;
   return `<main class="sheet" id="report">
@@ -157,7 +164,9 @@ function workAnswers(plan: Plan): string[] {
     answer(
       words.split,
       `${shown(split.angleDeg, 1)}° + ${overlapWords(plan, '°').overlap}`,
-      words.passAreas(areaText(passes.waterline.areaMm2), areaText(passes.raster.areaMm2)),
+      passes.waterline.areaMm2 + passes.raster.areaMm2 > 0
+        ? words.passAreas(areaText(passes.waterline.areaMm2), areaText(passes.raster.areaMm2))
+        : words.noPasses,
     ),
     answer(
       words.first,
@@ -217,9 +226,9 @@ function sheetAnswers(plan: Plan): string[] {
 }
 
 function reachSection(plan: Plan): string {
-  const { tightRegions, leftover } = plan.reach;
+  const { tightRegions } = plan.reach;
   return `<div class="two uneven">${tightTable(words.notReachedBy(plan.passes.cutterId), tightRegions, tightName)}
-<div class="no-print">${reachTable(plan)}</div></div>${restTable(plan)}${tightTable(words.notReachedByAny, leftover, leftName)}${deepTable(plan)}`;
+<div class="no-print">${reachTable(plan)}</div></div>${restTable(plan)}`;
 }
 
 /** What paper has room for. */

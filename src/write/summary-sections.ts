@@ -1,9 +1,10 @@
 import { CLASSES, MACHINABLE_CLASSES } from '../core/classes.js';
 import { digits, figure } from '../core/figures.js';
-import type { Plan, TightRegion } from '../plan/plan.js';
+import type { Plan } from '../plan/plan.js';
 import { overlapWords } from './overlap-words.js';
-import { leftName, tightestPlace, tightName } from './place-names.js';
+import { tightestPlace, tightName } from './place-names.js';
 import { textTable, wrapText } from './text-table.js';
+import { whyNotLines } from './why-not.js';
 import { wearWords } from './wear-words.js';
 
 const MOST_LINES = 4;
@@ -22,7 +23,8 @@ export function surfaceLines({ classes, mesh }: Pick<Plan, 'classes' | 'mesh'>):
 
 /** The split, and the passes. */
 export function splitLines(plan: Plan, width: number): string[] {
-  const { setup, split, passes } = plan;
+  const { setup, split, passes } = plan,
+    ofBall = ballRows(plan);
   const hints = [
     split.equalScallopDeg === null ? [] : [`equal scallops at ${figure(split.equalScallopDeg, 1)} deg`],
     split.fastestDeg === null ? [] : [`fastest at ${figure(split.fastestDeg, 1)} deg`],
@@ -33,44 +35,41 @@ export function splitLines(plan: Plan, width: number): string[] {
     ...wrapText(`${figure(split.angleDeg, 1)} deg, overlap ${overlap}${note}`, width, '  '),
     ...gainLine(split, width),
     ...wrapText(
-      isOfBall(passes)
+      ofBall.length > 0
         ? `passes of ${passes.cutterId}, over what it reaches; raster along ` +
             `${figure(passes.raster.directionDeg, 1)} deg, steps in mm:`
         : 'steps in mm:',
       width,
       '  ',
     ),
-    ...textTable(passRows(plan), ['left', 'left', 'right', 'right', 'right', 'right'], width),
+    ...textTable([...ofBall, ...millRows(plan)], ['left', 'left', 'right', 'right', 'right', 'right'], width),
   ];
 }
 
-/** Whether waterline and raster have anything to do: not where flat and bull-nose cutters do it all. */
-const isOfBall = ({ waterline, raster }: Plan['passes']): boolean => waterline.areaMm2 + raster.areaMm2 > 0;
+type PassFigures = Pick<Plan['passes']['raster'], 'areaMm2' | 'spacingMm' | 'pathLengthMm' | 'minutes'>;
+const passRow = (name: string, range: string, step: string, pass: PassFigures): string[] => [
+  name,
+  range,
+  `${figure(pass.areaMm2, 1)} mm²`,
+  `${step} ${figure(pass.spacingMm, 3)}`,
+  `${figure(pass.pathLengthMm / 1000, 1)} m`,
+  `${figure(pass.minutes, 1)} min`,
+];
 
-function passRows({ setup, split, passes }: Plan): string[][] {
-  const row = (
-    name: string,
-    range: string,
-    step: string,
-    pass: Pick<Plan['passes']['raster'], 'areaMm2' | 'spacingMm' | 'pathLengthMm' | 'minutes'>,
-  ) => [
-    name,
-    range,
-    `${figure(pass.areaMm2, 1)} mm²`,
-    `${step} ${figure(pass.spacingMm, 3)}`,
-    `${figure(pass.pathLengthMm / 1000, 1)} m`,
-    `${figure(pass.minutes, 1)} min`,
-  ];
-  const ofBall = [
-    row('waterline', `from ${figure(split.angleDeg, 1)} deg`, 'down', passes.waterline),
-    row('raster', `to ${overlapWords({ setup, split }, ' deg').end}`, 'over', passes.raster),
-  ];
-  return [
-    ...(isOfBall(passes) ? ofBall : []),
-    ...passes.floors.map((pass) => row('floors', `of ${pass.cutterId}`, 'over', pass)),
-    ...passes.walls.map((pass) => row('walls', `of ${pass.cutterId}`, 'down', pass)),
-  ];
-}
+/** Waterline and raster, as far as they have anything to do. */
+const ballRows = ({ setup, split, passes: { waterline, raster } }: Plan): string[][] => [
+  ...(waterline.areaMm2 > 0
+    ? [passRow('waterline', `from ${figure(split.angleDeg, 1)} deg`, 'down', waterline)]
+    : []),
+  ...(raster.areaMm2 > 0
+    ? [passRow('raster', `to ${overlapWords({ setup, split }, ' deg').end}`, 'over', raster)]
+    : []),
+];
+
+const millRows = ({ passes: { floors, walls } }: Plan): string[][] => [
+  ...floors.map((pass) => passRow('floors', `of ${pass.cutterId}`, 'over', pass)),
+  ...walls.map((pass) => passRow('walls', `of ${pass.cutterId}`, 'down', pass)),
+];
 
 /** What the fastest split saves, of the cutting alone. */
 function gainLine(
@@ -94,9 +93,10 @@ const LADDER_HEADS = ['', 'cutter', 'DC', 'RE', 'finishes, mm²', 'leaves, mm²'
 
 /** The cutters, what each has to clean, and the tightest place. */
 export function ladderLines(
-  { ladder, ladderSecond, reach }: Pick<Plan, 'ladder' | 'ladderSecond' | 'reach'>,
+  plan: Pick<Plan, 'ladder' | 'ladderSecond' | 'ladderOneMore' | 'ladderLeftOut' | 'reach'>,
   width: number,
 ): string[] {
+  const { ladder, ladderSecond, reach } = plan;
   const rows = ladder.map((rung, i) => [
     `${i + 1}`,
     rung.cutterId,
@@ -118,6 +118,7 @@ export function ladderLines(
       width,
     ),
     ...secondLine(ladderSecond, width),
+    ...whyNotLines(plan, width),
     ...restLines(ladder, width),
     ...need,
   ];
@@ -136,7 +137,7 @@ function tightestLine(reach: Plan['reach'], width: number): string[] {
   return wrapText(`tightest place: ${radiusNeed(reach.smallestRadiusMm)}${at}`, width, '  ');
 }
 
-const pointWords = (point: readonly number[]): string =>
+export const pointWords = (point: readonly number[]): string =>
   point.map((value) => figure(Math.round(10 * value) / 10, 1)).join(' ');
 
 /** What each cutter after the first has to clean. */
@@ -154,35 +155,9 @@ function restLines(ladder: Plan['ladder'], width: number): string[] {
   });
 }
 
-function radiusNeed(radiusMm: number | 'unlimited'): string {
+export function radiusNeed(radiusMm: number | 'unlimited'): string {
   if (radiusMm === 'unlimited') return 'any ball fits';
   return radiusMm === 0 ? 'a sharp corner, no ball fits' : `ball radius ${figure(radiusMm, 3)} mm`;
-}
-
-/** How many places no cutter reaches. */
-export function leftoverTitle({ reach: { leftover } }: Plan): string {
-  return leftover.length === 0
-    ? 'Corners that no cutter of the catalogue reaches: none'
-    : `Corners that no cutter of the catalogue reaches: ${leftover.length}`;
-}
-
-/** Where they are. */
-export function cornerLines(corners: readonly TightRegion[], width: number): string[] {
-  const largestFirst = [...corners].sort((a, b) => b.areaMm2 - a.areaMm2 || a.id - b.id);
-  return capped(
-    textTable(
-      largestFirst.map((corner) => [
-        leftName(corner),
-        `at ${pointWords(corner.centreMm)}`,
-        `${figure(corner.areaMm2, 2)} mm²`,
-        `depth ${figure(corner.depthMm, 1)} mm`,
-        corner.reachRadiusMm === 0 ? 'sharp, no ball' : radiusNeed(corner.reachRadiusMm),
-      ]),
-      ['left', 'left', 'right', 'right', 'left'],
-      width,
-    ),
-    'corners',
-  );
 }
 
 /** Minutes with and without set-up, and cost. */

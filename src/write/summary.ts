@@ -1,18 +1,10 @@
 import { figure } from '../core/figures.js';
 import type { Finding, Severity } from '../core/findings.js';
 import type { Plan } from '../plan/plan.js';
-import {
-  capped,
-  cornerLines,
-  counted,
-  ladderLines,
-  leftoverTitle,
-  splitLines,
-  surfaceLines,
-  timeLines,
-} from './summary-sections.js';
+import { capped, counted, ladderLines, splitLines, surfaceLines, timeLines } from './summary-sections.js';
 import { holeLines, holesTitle } from './holes.js';
 import { operationLines } from './operations.js';
+import { notMilledLines, notMilledTitle } from './not-milled.js';
 import { releaseLines } from './release.js';
 import { wrapText } from './text-table.js';
 import { wayUpLines } from './ways-up.js';
@@ -55,7 +47,7 @@ export function summaryText(plan: Plan, { paint, written, width = LEAST_WIDTH }:
     ...(plan.holes.length > 0 ? section(holesTitle(plan), holeLines(plan, width)) : []),
     ...section('Split', splitLines(plan, width)),
     ...section('Cutters, in order of use', ladderLines(plan, width)),
-    ...section(leftoverTitle(plan), cornerLines(plan.reach.leftover, width)),
+    ...section(notMilledTitle(plan), notMilledLines(plan, width)),
     ...section('Time', [...timeLines(plan, width), ...operationLines(plan, width)]),
     ...(others.length > 0
       ? section('Also found', capped(findingLines(others, paint, width), 'findings'))

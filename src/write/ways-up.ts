@@ -26,10 +26,15 @@ export function wayUpLines({ waysUp }: Pick<Plan, 'waysUp'>, width: number): str
   return wrapText(line, width, '  ');
 }
 
+/** Less area than this is not told of, mm². */
+const LEAST_TOLD_MM2 = 0.05;
+
 /** What the best two set-ups reach together, and what neither does. */
 const secondText = ({ ways, second, toCutMm2 }: Plan['waysUp'], area: (mm2: number) => string): string =>
   second === null
-    ? text.noSecond(area(Math.max(0, toCutMm2 - ways[0].cutMm2)))
+    ? toCutMm2 - ways[0].cutMm2 < LEAST_TOLD_MM2
+      ? text.allFromOne
+      : text.noSecond(area(toCutMm2 - ways[0].cutMm2))
     : text.second(ways[second.way].name, area(second.togetherMm2), area(second.neitherMm2));
 
 /** The ways up with what each makes, the best first. */

@@ -14,6 +14,19 @@ import {
   saidByWays,
 } from '../support/part-said.js';
 import { operationsByPlan, operationsByReport, saidByOperations } from '../support/operations-said.js';
+import {
+  CHOICE_PATTERNS,
+  choiceByCutters,
+  choiceByPlan,
+  choiceByReport,
+  saidByUnused,
+} from '../support/choice-said.js';
+import {
+  notMilledByPlan,
+  notMilledByReport,
+  notMilledByTerminal,
+  saidByNotMilled,
+} from '../support/not-milled-said.js';
 import { plainText, reportAnswers, reportRows } from '../support/read-report.js';
 import * as shapes from '../support/shapes.js';
 import { binaryStl } from '../support/stl.js';
@@ -40,10 +53,12 @@ let survey: Survey, outputs: Readonly<Record<string, Said>>;
 
 beforeAll(async () => {
   const { machine } = SETUP_DEFAULTS;
-  const balls = DEFAULT_CATALOGUE.filter(({ id }) => id === 'ball-4' || id === 'ball-8').map((cutter) => ({
-    ...cutter,
-    wearCostPerMinute: 0.5,
-  }));
+  const balls = DEFAULT_CATALOGUE.filter(({ id }) => ['ball-4', 'ball-5', 'ball-8'].includes(id)).map(
+    (cutter) => ({
+      ...cutter,
+      wearCostPerMinute: 0.5,
+    }),
+  );
   survey = await surveyPart(
     binaryStl(shapes.turned(PART, 13.7)),
     'pocket.stl',
@@ -52,7 +67,7 @@ beforeAll(async () => {
       unit: 'mm',
       radiiMm: [2, 4],
       minDraftDeg: 1,
-      cutters: [...balls, { ...balls[1], id: 'flat-8', RE: 0 }],
+      cutters: [...balls, { ...balls[2], id: 'flat-8', RE: 0 }],
       machine: { ...machine, currency: 'EUR', hourlyRate: 75, timeFactor: 1.7 },
     },
     {},
@@ -64,9 +79,11 @@ beforeAll(async () => {
     ),
     'report.html': saidByReport(text('report.html')),
     'zones.csv': saidByZones(csv('zones.csv')),
-    'cutters.csv': saidByCutters(csv('cutters.csv')),
+    'cutters.csv': new Map([...saidByCutters(csv('cutters.csv')), ...choiceByCutters(csv('cutters.csv'))]),
+    'cutters-not-used.csv': saidByUnused(csv('cutters-not-used.csv')),
     'quote.csv': saidByQuote(csv('quote.csv')),
     'operations.csv': saidByOperations(csv('operations.csv')),
+    'not-milled.csv': saidByNotMilled(csv('not-milled.csv')),
     'ways-up.csv': saidByWays(csv('ways-up.csv')),
     'holes.csv': saidByHoles(csv('holes.csv')),
     'release.csv': saidByRelease(csv('release.csv')),
@@ -81,7 +98,7 @@ const csv = (name: string): Readonly<Record<string, string>>[] => {
   const [head, ...rows] = text(name)
     .trim()
     .split('\r\n')
-    .map((line) => line.split(','));
+    .map((line) => line.split(/,(?=(?:[^"]*"[^"]*")*[^"]*$)/).map((cell) => cell.replace(/^"(.*)"$/, '$1')));
   return rows.map((cells) => Object.fromEntries(cells.map((cell, i) => [head[i], cell])));
 };
 
@@ -149,7 +166,8 @@ function saidByPlan(plan: Plan): Said {
   });
   say('next best', plan.ladderSecond?.cutterIds.join(' ') ?? null);
   say('next best more', plan.ladderSecond?.extraMinutes ?? null);
-  for (const [key, value] of [...timeByPlan(plan), ...operationsByPlan(plan)]) say(key, value);
+  for (const byPlan of [timeByPlan, choiceByPlan, notMilledByPlan, operationsByPlan])
+    for (const [key, value] of byPlan(plan)) say(key, value);
   say('tightest', reach.smallestRadiusMm);
   for (const { id, class: cls, areaMm2, cutterId, stickoutMm, work } of regions) {
     if (work.length > 0)
@@ -223,18 +241,11 @@ const MILL_AND_LADDER: Parameters<typeof collected>[1] = [
         ),
       ] as const,
   ),
-  ...(
-    [
-      [1, 'ball-8 cleans after flat-8'],
-      [2, 'ball-4 cleans after ball-8'],
-    ] as const
-  ).map(
-    ([i, words]) =>
-      [
-        pattern(`${words}: # mm² in # places?, # mm³`),
-        ...['cleans', 'places', 'takes away'].map((what) => `cutter ${i} ${what}`),
-      ] as const,
-  ),
+  [
+    pattern('ball-4 cleans after ball-8: # mm² in # places?, # mm³'),
+    ...['cleans', 'places', 'takes away'].map((what) => `cutter 2 ${what}`),
+  ],
+  ...CHOICE_PATTERNS.map(([words, ...meanings]) => [pattern(words), ...meanings] as const),
 ];
 
 function saidByTerminal(page: string): Said {
@@ -301,13 +312,7 @@ function saidByTerminal(page: string): Said {
     ],
   ]);
   said.set('next best', said.get('next best')?.replaceAll(',', '') ?? '');
-  const places = [...page.matchAll(/(L\d+) +at ([-\d. ]+?) +([\d.]+) mm² +depth ([\d.]+) mm/g)];
-  expect(places.length).toBeGreaterThan(0);
-  for (const [, name, at, area, depth] of places) {
-    said.set(`${name} at`, at);
-    said.set(`${name} area`, area);
-    said.set(`${name} depth`, depth);
-  }
+  for (const [key, value] of notMilledByTerminal(page)) said.set(key, value);
   const [, name, at] =
     /tightest place: [^,]*, [^,]*, (T\d+) at ([-\d. ]+)/.exec(page.replaceAll(/\s+/g, ' ')) ?? [];
   said.set('tightest name', name).set(`${name} at`, at.trim());
@@ -317,7 +322,7 @@ function saidByTerminal(page: string): Said {
 const first = (cell: string): string => /<?-?[\d.]+/.exec(cell.replace('under ', '<'))?.[0] ?? cell;
 
 function saidByReport(html: string): Said {
-  const said = new Map<string, string>(partByReport(html, first));
+  const said = new Map<string, string>([...partByReport(html, first), ...choiceByReport(html, first)]);
   const answers = reportAnswers(html);
   const answer = (name: string) => answers.get(name) ?? { value: '', note: '' };
   said.set('total', first(answer('Finishing, all cutters').value));
@@ -372,6 +377,7 @@ function saidByReport(html: string): Said {
     for (const [head, minutes] of Object.entries(passes))
       if (minutes !== '–') said.set(`region ${region} ${head}`, first(minutes));
   }
+  for (const [key, value] of notMilledByReport(html, first)) said.set(key, value);
   for (const row of reportRows(html, 'Not reached by')) {
     said.set(`${row.place} at`, row['x, y, z'].replaceAll(',', '')).set(`${row.place} area`, first(row.area));
     said.set(`${row.place} depth`, first(row.depth));
@@ -399,12 +405,10 @@ function saidByReport(html: string): Said {
 
 /** What cutters clean, and the next best choice. */
 function sayRest(said: Map<string, string>, plain: string): void {
-  for (const i of [1, 2]) {
-    const words = pattern(`${said.get(`cutter ${i} id`)}: # mm² in # places?, # mm³`);
-    const [, cleans, places, volume] = words.exec(plain) ?? [];
-    said.set(`cutter ${i} cleans`, cleans).set(`cutter ${i} places`, places);
-    said.set(`cutter ${i} takes away`, volume);
-  }
+  // Of the ball after the flat end nothing: it reaches no corner that this leaves.
+  const words = pattern(`${said.get('cutter 2 id')}: # mm² in # places?, # mm³`);
+  const [, cleans, places, volume] = words.exec(plain) ?? [];
+  said.set('cutter 2 cleans', cleans).set('cutter 2 places', places).set('cutter 2 takes away', volume);
   const [, next, more] = pattern('Next best: ([-\\w, ]+), # min more').exec(plain) ?? [];
   said.set('next best', next.replaceAll(',', '')).set('next best more', more);
 }

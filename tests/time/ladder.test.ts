@@ -160,7 +160,9 @@ describe('by minutes, of nested cutters', () => {
     const { ids: chosen, leftOut } = chooseNested(list, { firstShare: 0.5 });
     expect(chosen).toEqual(['b4', 'b2']);
     const detail = 'it reaches 40 % of the machinable surface; the first cutter must reach 50 %';
-    expect(leftOut).toEqual([{ id: 'b8', reason: 'below-first-share', detail, extraMinutes: null }]);
+    expect(leftOut).toEqual([
+      { id: 'b8', reason: 'below-first-share', detail, extraMinutes: null, part: null, added: null },
+    ]);
     // None reaches 90 % of what the smallest leaves: the smallest begins.
     expect(chooseNested(list.slice(0, 2), { firstShare: 0.9 }).ids).toEqual(['b4']);
   });
@@ -213,7 +215,7 @@ describe('largest first, of any shapes', () => {
       { id: 'ball2', rateMm2PerMin: 9, barred: null, left: [1, 0, 1, 0.75] },
     ];
     const { steps, leftOut } = choose(rungs, [500, 78, 20, 8], { byMinutes: false, firstShare: 0.5 });
-    expect(steps).toEqual([
+    expect(steps).toMatchObject([
       {
         at: 0,
         finishedAreaMm2: 504,
@@ -222,6 +224,8 @@ describe('largest first, of any shapes', () => {
         leftAreaMm2: 102,
         minutes: 5.04,
         savesMinutes: null,
+        // Neither ball may begin.
+        without: { path: [], extraMinutes: -(5.04 + 2 + 8 + 2), moreLeftMm2: 606 - 22 },
       },
       {
         at: 1,
@@ -230,10 +234,13 @@ describe('largest first, of any shapes', () => {
         leftAreaMm2: 22,
         minutes: 8,
         savesMinutes: null,
+        without: { path: [0, 2], extraMinutes: expect.closeTo(78 / 9 - 8, 9), moreLeftMm2: 2 },
       },
     ]);
     const detail = 'it reaches nothing that the cutters before it do not';
-    expect(leftOut).toEqual([{ id: 'ball2', reason: 'reaches-nothing-more', detail, extraMinutes: null }]);
+    expect(leftOut).toEqual([
+      { id: 'ball2', reason: 'reaches-nothing-more', detail, extraMinutes: null, part: null, added: null },
+    ]);
   });
 
   test('one that reaches too little to begin is not used', () => {
@@ -245,7 +252,9 @@ describe('largest first, of any shapes', () => {
     const ladder = choose(rungs, [30, 60, 10], { byMinutes: false, firstShare: 0.5 });
     expect(ids(ladder, rungs)).toEqual(['mid', 'low']);
     const detail = 'it reaches 30 % of the machinable surface; the first cutter must reach 50 %';
-    expect(ladder.leftOut).toEqual([{ id: 'big', reason: 'below-first-share', detail, extraMinutes: null }]);
+    expect(ladder.leftOut).toMatchObject([
+      { id: 'big', reason: 'below-first-share', detail, extraMinutes: null },
+    ]);
   });
 
   test.each(seeds(40))('agrees with running the cutters over the facets one by one, seed %d', (seed) => {

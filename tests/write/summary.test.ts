@@ -17,7 +17,7 @@ test('answers in the order in which a programmer asks', () => {
     'steep',
     'Split',
     'Cutters, in order of use',
-    'Corners that no cutter of the catalogue reaches: 1',
+    'Not milled in this set-up by this catalogue: 1 place, 3.3 mm²',
     'Time',
     'Files',
     'plan.json',
@@ -45,7 +45,7 @@ test('the figures are those of the plan', () => {
     'cutting at the fastest split: 3 % less than at 45 deg, 50 % less than one raster for everything',
   );
   expect(text).toContain('tightest place: ball radius 0.4 mm, T1 at 5 6 7');
-  expect(text).toContain('L0  at 5 6 7  3.25 mm²  depth 5.5 mm  ball radius 0.4 mm');
+  expect(text).toContain('L0  at 1 2 3  3.25 mm²  depth 12  sharp  EDM');
   expect(text).toContain('7.01 to 11.5 min, likely 9.3 min: finishing 8.9 min, tool changes 0.3 min');
   expect(text).toContain('with 30 min of set-up: 37 to 41.5 min, likely 39.3 min');
   // The catalogue of the sample has no wear, and the machine no currency.
@@ -73,24 +73,25 @@ test('where flat ends do it all there is no row of waterline or raster', () => {
 
 test('one page also for a part with a thousand corners and findings', () => {
   const plan = samplePlan();
-  const many = Array.from({ length: 1000 }, (_, id) => ({ ...plan.reach.leftover[0], id, areaMm2: id }));
+  const many = Array.from({ length: 1000 }, (_, id) => ({
+    ...plan.notMilled[0],
+    placeId: id,
+    areaMm2: 999 - id,
+  }));
   const findings = Array.from({ length: 1000 }, () => plan.findings[0]);
-  const text = summaryText(
-    { ...plan, findings, reach: { ...plan.reach, leftover: many } },
-    { ...plain, written },
-  );
-  expect(text.split('\n').length).toBeLessThan(67);
-  expect(text).toContain('and 996 more corners: see plan.json');
+  const text = summaryText({ ...plan, findings, notMilled: many }, { ...plain, written });
+  expect(text.split('\n').length).toBeLessThan(73);
+  expect(text).toContain('and 996 more places: see plan.json');
   expect(text).toContain('999 mm²');
 });
 
 test('nothing left, nothing reached, nothing written', () => {
   const plan = samplePlan();
   const text = summaryText(
-    { ...plan, ladder: [], reach: { ...plan.reach, leftover: [], smallestRadiusMm: 0 } },
+    { ...plan, ladder: [], notMilled: [], reach: { ...plan.reach, leftover: [], smallestRadiusMm: 0 } },
     plain,
   );
-  expect(text).toContain('catalogue reaches: none');
+  expect(text).toContain('Not milled in this set-up by this catalogue: nothing');
   expect(text).toContain('none: no cutter of the catalogue reaches anything');
   expect(text).toContain('tightest place: a sharp corner, no ball fits');
   expect(text).not.toContain('Files');

@@ -1,0 +1,81 @@
+import { figure } from '../core/figures.js';
+import type { NotMilled, Plan } from '../plan/plan.js';
+import { notMilledName, remediesWords } from './not-milled-words.js';
+import { areaText, lengthText } from './report-numbers.js';
+import { TEXT } from './report-text.js';
+import { mmText, niceLengthMm, xmlText } from './svg-text.js';
+
+const text = TEXT.report.notMilled;
+
+/** An upright section through a place. */
+export interface PlaceSection {
+  readonly place: NotMilled;
+  /** it lies in a plane of one x; else of one y */
+  readonly isAcrossX: boolean;
+  /** what is shown, mm: along the section, and height */
+  readonly frame: { readonly min: readonly [number, number]; readonly max: readonly [number, number] };
+  /** lists of u, z: closed loops of the part, open lines of a mesh with gaps, lines of the place */
+  readonly solid: readonly (readonly number[])[];
+  readonly open: readonly (readonly number[])[];
+  readonly marked: readonly (readonly number[])[];
+}
+
+/** Of each place its position in plan and a section through it. */
+export function placePictures(plan: Plan, sections: readonly PlaceSection[]): string {
+  const outline = plan.regions
+    .flatMap(({ rings }) => rings)
+    .map((ring) => `M${ring.map(([x, y]) => `${mmText(x)} ${mmText(-y)}`).join('L')}Z`)
+    .join('');
+  const figures = sections.map((section) => {
+    const { place } = section;
+    const told = `${notMilledName(place)}: ${areaText(place.areaMm2)}, ${text.deep(lengthText(place.depthMm, 1))}; ${remediesWords(place)}`;
+    return `<figure class="place"><div>${planSvg(plan, place)}${sectionSvg(section)}</div><figcaption>${xmlText(told)}</figcaption></figure>`;
+  });
+  // The outline of the part is drawn once and shown in every picture.
+  return `<svg class="key" aria-hidden="true"><defs><path id="plan-outline" d="${outline}"/></defs></svg><div class="places">${figures.join('\n')}</div>`;
+}
+
+const FIXED = ' vector-effect="non-scaling-stroke"';
+
+function planSvg({ mesh }: Plan, { centreMm, boundsMm }: NotMilled): string {
+  const { min, max } = mesh.boundsMm;
+  const size = Math.max(max[0] - min[0], max[1] - min[1]),
+    margin = 0.04 * size;
+  const [x, y] = [centreMm[0], -centreMm[1]];
+  const radius = Math.max(
+    0.05 * size,
+    0.6 * Math.sqrt((boundsMm.max[0] - boundsMm.min[0]) ** 2 + (boundsMm.max[1] - boundsMm.min[1]) ** 2),
+  );
+  const box = [min[0] - margin, -max[1] - margin, max[0] - min[0] + 2 * margin, max[1] - min[1] + 2 * margin];
+  return (
+    `<svg viewBox="${box.map(mmText).join(' ')}" role="img" aria-label="${text.inPlan(figure(centreMm[0], 1), figure(centreMm[1], 1))}">` +
+    `<use href="#plan-outline" class="outline"/><circle cx="${mmText(x)}" cy="${mmText(y)}" r="${mmText(radius)}" class="mark"${FIXED}/></svg>`
+  );
+}
+
+function sectionSvg({ place, isAcrossX, frame: { min, max }, solid, open, marked }: PlaceSection): string {
+  const width = max[0] - min[0],
+    height = max[1] - min[1];
+  const path = (lines: readonly (readonly number[])[], end: string): string =>
+    lines
+      .filter((line) => line.length > 2)
+      .map((line) => {
+        const points: string[] = [];
+        for (let i = 0; i < line.length; i += 2)
+          points.push(`${mmText(line[i] - min[0])} ${mmText(max[1] - line[i + 1])}`);
+        return `M${points.join('L')}${end}`;
+      })
+      .join('');
+  const bar = niceLengthMm(0.35 * width);
+  const at = isAcrossX ? `x = ${figure(place.centreMm[0], 1)}` : `y = ${figure(place.centreMm[1], 1)}`;
+  // Drawn into a box of about 165 by 150, whichever side is the tighter: letters of 10 there.
+  const unit = Math.max(width / 165, height / 150);
+  const [left, foot] = [0.04 * width, height - 5 * unit];
+  return (
+    `<svg viewBox="0 0 ${mmText(width)} ${mmText(height)}" role="img" aria-label="${text.section(at)}">` +
+    `<path d="${path(solid, 'Z')}" class="solid" fill-rule="evenodd"${FIXED}/><path d="${path(open, '')}" class="outline"${FIXED}/>` +
+    `<path d="${path(marked, '')}" class="mark"${FIXED}/>` +
+    `<path d="M${mmText(left)} ${mmText(foot)}h${mmText(bar)}" class="bar"${FIXED}/>` +
+    `<text x="${mmText(left)}" y="${mmText(foot - 4 * unit)}" font-size="${mmText(10 * unit)}">${figure(bar, 3)} mm, ${at}</text></svg>`
+  );
+}

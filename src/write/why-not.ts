@@ -1,0 +1,95 @@
+import { figure } from '../core/figures.js';
+import { LEFT_OUT_REASONS, type LeftOutReason, type Plan } from '../plan/plan.js';
+import { areaText, htmlTable, minutesText, numbers, shown, words } from './report-numbers.js';
+import { TEXT } from './report-text.js';
+import { xmlText } from './svg-text.js';
+import { wrapText } from './text-table.js';
+
+const text = TEXT.report.choice,
+  { heads } = TEXT.report.tables;
+
+type Choice = Pick<Plan, 'ladder' | 'ladderOneMore' | 'ladderLeftOut'>;
+type Without = NonNullable<Plan['ladder'][number]['without']>;
+
+/** `0.1 min more`, `3 min less`. */
+const differs = (minutes: number, told: (minutes: number) => string): string =>
+  minutes < 0 ? text.less(told(-minutes)) : text.more(told(minutes));
+
+/** Cutters that a ladder without one of its own takes besides those that it has left. */
+export const taken = ({ cutterIds }: Without, ladder: Choice['ladder']): readonly string[] =>
+  cutterIds.filter((id) => !ladder.some(({ cutterId }) => cutterId === id));
+
+/** How each group of cutters that are not used is told of on the terminal. */
+const SHORT: Readonly<Record<LeftOutReason, string>> = {
+  slower: 'cost more than they save, min',
+  'reaches-nothing-more': 'reach nothing more',
+  'too-slender': 'too slender where needed',
+  barred: 'too short where needed',
+  'below-first-share': 'reach too little to begin',
+  'same-radius': 'have the radius of another',
+  'no-ball': 'no ball, or nothing for them to do',
+  'not-for-finishing': 'not meant for finishing',
+};
+
+/** On the terminal: what one cutter fewer or more changes, and why the others are not used. */
+export function whyNotLines({ ladder, ladderOneMore, ladderLeftOut }: Choice, width: number): string[] {
+  const signed = (minutes: number): string => `${minutes < 0 ? '-' : '+'}${Math.abs(minutes).toFixed(1)}`;
+  const fewer = ladder.flatMap(({ cutterId, without }) => {
+    if (without === null) return [];
+    const left = without.leftAreaMm2 > 0 ? ` (${figure(without.leftAreaMm2, 1)} mm² left)` : '';
+    return [`${cutterId} ${signed(without.extraMinutes)}${left}`];
+  });
+  const change = [
+    ...(ladder.length > 1 && fewer.length > 0 ? [`one cutter fewer, min: ${fewer.join(', ')}`] : []),
+    ...(ladderOneMore === null
+      ? []
+      : [`one more: ${ladderOneMore.cutterId} ${signed(ladderOneMore.extraMinutes)}`]),
+  ];
+  const unused = LEFT_OUT_REASONS.flatMap((reason) => {
+    const own = ladderLeftOut.filter((one) => one.reason === reason);
+    if (own.length === 0) return [];
+    const told = own.map(({ cutterId, extraMinutes }) =>
+      reason === 'slower' && extraMinutes !== null ? `${cutterId} ${figure(extraMinutes, 1)}` : cutterId,
+    );
+    return [`not used, ${SHORT[reason]}: ${told.join(', ')}`];
+  });
+  const lines = [...(change.length > 0 ? [change.join('; ')] : []), ...unused];
+  return lines.flatMap((line) => wrapText(line, width, '  '));
+}
+
+/** What the ladder would be without each of its cutters, with one more, and why the others are not in it. */
+export function choiceHtml(plan: Choice): string {
+  const { ladderOneMore } = plan;
+  const more =
+    ladderOneMore === null
+      ? ''
+      : `<p>${xmlText(text.oneMore(ladderOneMore.cutterId, differs(ladderOneMore.extraMinutes, minutesText)))}</p>`;
+  return `${fewerTable(plan)}${more}${unusedTable(plan)}`;
+}
+
+function fewerTable({ ladder }: Choice): string {
+  const rows = ladder.flatMap(({ cutterId, without }) => (without === null ? [] : [{ cutterId, without }]));
+  if (ladder.length < 2 || rows.length === 0) return '';
+  return htmlTable(text.fewer, rows, [
+    words(heads.cutter, ({ cutterId }) => xmlText(cutterId)),
+    numbers(text.job, ({ without }) => differs(without.extraMinutes, minutesText)),
+    numbers(text.leftMore, ({ without }) => areaText(without.leftAreaMm2)),
+    numbers(heads.restVolume, ({ without: { leftVolumeMm3 } }) =>
+      leftVolumeMm3 === null ? TEXT.report.notComputed : `${shown(leftVolumeMm3, 1)} mm³`,
+    ),
+    words(text.instead, ({ without }) => xmlText(taken(without, ladder).join(', ') || '–')),
+  ]);
+}
+
+/** On paper: how many there are. */
+function unusedTable({ ladderLeftOut }: Choice): string {
+  if (ladderLeftOut.length === 0) return '';
+  const table = htmlTable(text.unused, ladderLeftOut, [
+    words(heads.cutter, ({ cutterId }) => xmlText(cutterId)),
+    words(text.why, ({ reason, detail }) => xmlText(`${text.reasons[reason]}: ${detail}`)),
+    numbers(text.job, ({ extraMinutes }) =>
+      extraMinutes === null ? '–' : differs(extraMinutes, minutesText),
+    ),
+  ]);
+  return `<div class="no-print">${table}</div><p class="hint paper-only">${text.unusedOnScreen(ladderLeftOut.length)}</p>`;
+}

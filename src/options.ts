@@ -42,6 +42,7 @@ export type OptionKind =
   | 'axis'
   | 'switch'
   | 'day'
+  | 'words'
   | 'file';
 
 /** One option of a survey: all that command line, set-up file, page and report know of it. */
@@ -76,6 +77,8 @@ const following = <S extends Zod.ZodType, R extends OptionRow>(row: R & Schema<S
 const SWITCH = { kind: 'switch', schema: (z: Z) => z.boolean() } as const;
 const triple = (z: Z) => z.tuple([z.number(), z.number(), z.number()]);
 const positive = (z: Z, most: number) => z.number().positive().min(LEAST_MM).max(most);
+/** Cutters by their ids, in order of use. */
+const ids = (z: Z) => z.union([z.literal('auto'), z.array(z.string().min(1).max(80)).max(6)]);
 const range = (z: Z, least: number, most: number) => z.number().min(least).max(most);
 
 /**
@@ -440,6 +443,125 @@ const VALUES = {
     about: 'draw the passes themselves, every so many, into passes-preview.svg',
     help: 'draw the passes themselves, every so many, as an SVG file',
   }),
+  blockAllowanceMm: option({
+    kind: 'lengths',
+    schema: (z) =>
+      z
+        .array(range(z, 0, 1000))
+        .min(1)
+        .max(2),
+    // Common practice, no source: blocks are squared to size, and faced on top.
+    default: [1, 0],
+    flag: '--block-allowance <list>',
+    label: 'Allowance of the block',
+    about: 'what a box or cylinder stands over the part, and if a second is given beside it, on each side',
+    help: 'what a box or cylinder stands over the part, and beside it on each side: TOP or TOP,SIDES',
+    defaultText: '1,0mm',
+  }),
+  rough: option({
+    kind: 'words',
+    schema: ids,
+    default: 'auto',
+    flag: '--rough <ids>',
+    label: 'Roughing cutters',
+    about:
+      'flat or bull-nose cutters that rough, in order of use; auto: the largest that clears its share, then what saves ' +
+      'time; empty: nothing is roughed',
+    help: 'flat or bull-nose cutters that rough, ID or ID,ID in order of use, auto, or none: a block near its shape',
+  }),
+  roughShare: option({
+    kind: 'share',
+    schema: (z) => range(z, 0, 1),
+    // Common practice, no source.
+    default: 0.8,
+    flag: '--rough-share <share>',
+    label: 'Share of the first rougher',
+    unit: 'share of the volume',
+    about: 'share of what any rougher clears that the first must clear (common practice)',
+  }),
+  roughStockMm: option({
+    kind: 'length',
+    schema: (z) => range(z, 0, 100).nullable(),
+    default: null,
+    flag: '--rough-stock <mm>',
+    label: 'Stock left by roughing',
+    about: 'allowance that roughing leaves; null: roughStockShare of the first rougher',
+    help: 'allowance that roughing leaves',
+    defaultText: 'a share of the first rougher',
+  }),
+  roughStockShare: option({
+    kind: 'share',
+    schema: (z) => range(z, 0, 0.5),
+    // Common practice, no source.
+    default: 0.03,
+    flag: '--rough-stock-share <share>',
+    label: 'Stock left by roughing',
+    unit: 'share of DC',
+    about: 'allowance that roughing leaves where roughStockMm is null (common practice)',
+    help: 'allowance that roughing leaves, as a share of DC (common practice)',
+  }),
+  roughStepoverShare: option({
+    kind: 'share',
+    schema: (z) => range(z, 0.01, 1),
+    // Common practice, no source.
+    default: 0.5,
+    flag: '--rough-stepover <share>',
+    label: 'Stepover of roughing',
+    unit: 'share of DC',
+    about: 'sideways step of roughing (common practice)',
+  }),
+  roughStepdownShare: option({
+    kind: 'share',
+    schema: (z) => range(z, 0.01, 3),
+    // Common practice, no source.
+    default: 0.1,
+    flag: '--rough-stepdown <share>',
+    label: 'Stepdown of roughing',
+    unit: 'share of DC',
+    about: 'greatest step between the slices of roughing, never more than APMX (common practice)',
+  }),
+  semi: option({
+    kind: 'words',
+    schema: ids,
+    default: 'auto',
+    flag: '--semi <ids>',
+    label: 'Semi-finishing cutters',
+    about:
+      'straight ball-nose cutters that semi-finish, the first over all, the others in its corners; auto: the first ' +
+      'finisher, and those of the ladder where too much stands; empty: nothing is semi-finished',
+    help: 'ball-nose cutters that semi-finish: ID over all, further ones in its corners; auto, or none',
+  }),
+  semiStockMm: option({
+    kind: 'length',
+    schema: (z) => range(z, 0.001, 10),
+    // Common practice, no source.
+    default: 0.1,
+    flag: '--semi-stock <mm>',
+    label: 'Stock left by semi-finishing',
+    about: 'allowance that semi-finishing leaves for finishing (common practice)',
+  }),
+  semiScallopMm: option({
+    kind: 'length',
+    schema: (z) => positive(z, 5).nullable(),
+    default: null,
+    flag: '--semi-scallop <mm>',
+    label: 'Scallop of semi-finishing',
+    about:
+      'height of the ridge between passes of semi-finishing; null: half of what it leaves (common practice)',
+    help: 'ridge height between passes of semi-finishing (common practice)',
+    defaultText: 'half of its stock',
+  }),
+  mostThickness: option({
+    kind: 'number',
+    schema: (z) => range(z, 1, 100),
+    // Common practice, no source.
+    default: 3,
+    flag: '--most-thickness <times>',
+    label: 'Thickest left for the next stage',
+    unit: '× what it should take',
+    about:
+      'where a stage leaves more than so many times what the next should take, a finding says so (common practice)',
+  }),
   axis: option({
     kind: 'axis',
     schema: (z) =>
@@ -463,6 +585,16 @@ const FILES = {
     label: 'Work limited to',
     about: 'closed rings in plan, mm, even-odd; only inside them work is counted; null: everywhere',
     help: 'count work only inside these plan outlines; FILE.svg#ID: only that group of them',
+  },
+  block: {
+    kind: 'file',
+    flag: '--block <block>',
+    label: 'Block',
+    about:
+      'what the part is cut from: box or cylinder about it with blockAllowanceMm, a box of that size, [X, Y, Z], that ' +
+      'stands on its lowest level, or a mesh in the coordinates of the part',
+    help: 'what the part is cut from: box, box:X,Y,Z, cylinder, or a mesh file in the coordinates of the part',
+    defaultText: 'box',
   },
   cutters: {
     kind: 'file',
@@ -488,6 +620,14 @@ const FILES = {
 /** Every option of a survey by its key in a set-up file. */
 export const OPTIONS = { ...VALUES, ...FILES };
 export type OptionKey = keyof typeof OPTIONS;
+/** What people type for cutters: auto, none, or ids. */
+export const idsTyped = (text: string): 'auto' | string[] =>
+  text === 'auto'
+    ? text
+    : text
+        .split(/[,;]/)
+        .map((id) => id.trim())
+        .filter((id) => id !== '' && id !== 'none');
 /** What may be asked of any row. */
 export const optionRow = (key: OptionKey): OptionRow & { readonly default?: unknown } => OPTIONS[key];
 

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { checkInput, publishedSchema } from './core/check-input.js';
+import { checkInput, publishedSchema, shownText } from './core/check-input.js';
 import type { DeepReadonly } from './core/deep-readonly.js';
 import { PartError } from './core/errors.js';
 import { MOST_MM } from './core/limits.js';
@@ -26,6 +26,15 @@ const withinRings = z
   .nullable()
   .describe(OPTIONS.within.about);
 
+const size = z.number().positive().max(MOST_MM);
+/** A mesh that the part is cut from: name of its file, its triangles' corners, mm in the file's coordinates. */
+const blockMesh = z.strictObject({ name: shownText().max(200), cornersMm: z.array(planMm).min(9) });
+const block = z
+  .union([z.enum(['box', 'cylinder']), z.tuple([size, size, size]), blockMesh])
+  .describe(OPTIONS.block.about);
+
+type BlockGiven = Exclude<z.infer<typeof block>, string>;
+
 /** A file of its own, given in place or by its path (as seen from the set-up file). */
 const inPlaceOrPath = <T extends z.ZodType>(schema: T) =>
   z.union([schema, z.string().min(1).describe('path')]);
@@ -38,6 +47,7 @@ export const setupFileSchema = z
     $schema: z.string(),
     ...VALUE_SCHEMAS,
     within: inPlaceOrPath(withinRings),
+    block: inPlaceOrPath(block),
     cutters: inPlaceOrPath(catalogueSchema),
     machine: inPlaceOrPath(machineSchema),
     cuttingData: inPlaceOrPath(cuttingDataSchema),
@@ -54,6 +64,7 @@ export const setupSchema = z.strictObject({
   ...VALUE_SCHEMAS,
   axis: z.union([AXIS_VECTOR, z.literal('auto')]),
   within: withinRings,
+  block,
   cutters: z.array(cutterSchema).min(1),
   machine: machineSchema,
   cuttingData: cuttingDataSchema,
@@ -73,6 +84,7 @@ export const SETUP_DEFAULTS: Setup = {
   ...valueDefaults(),
   axis: resolvedAxis(OPTIONS.axis.default),
   within: null,
+  block: 'box',
   radiiMm: ballRadiiMm(DEFAULT_CATALOGUE),
   cutters: [...DEFAULT_CATALOGUE],
   machine: PLACEHOLDER_MACHINE,
@@ -95,6 +107,7 @@ export function resolveSetup(file: unknown, options: SetupFile = {}, where = 'se
     $schema: _schema,
     axis,
     within,
+    block: blank,
     cutters,
     machine,
     cuttingData,
@@ -114,6 +127,9 @@ export function resolveSetup(file: unknown, options: SetupFile = {}, where = 'se
     axis: axis ? resolvedAxis(axis) : SETUP_DEFAULTS.axis,
     cutters: resolved,
     within: inPlace(within, where, 'within') ?? SETUP_DEFAULTS.within,
+    block:
+      (blank === 'box' || blank === 'cylinder' ? blank : inPlace<BlockGiven>(blank, where, 'block')) ??
+      SETUP_DEFAULTS.block,
     machine: inPlace(machine, where, 'machine') ?? SETUP_DEFAULTS.machine,
     cuttingData: inPlace(cuttingData, where, 'cuttingData') ?? SETUP_DEFAULTS.cuttingData,
   };

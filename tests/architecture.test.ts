@@ -14,6 +14,7 @@ const ANALYSIS = [
   'zones',
   'outlines',
   'time',
+  'stages',
   'plan',
   'write',
 ];
@@ -61,6 +62,10 @@ const RULES: Readonly<Record<string, Rule>> = {
   'resolve-setup.ts': {
     may: ['core', 'cutter', 'time', 'options.ts'],
     packages: { zod: ['*'] },
+    runsIn: 'anywhere',
+  },
+  stages: {
+    may: ['core', 'part', 'cutter', 'reach', 'outlines', 'time', ...SETUP],
     runsIn: 'anywhere',
   },
   plan: {

@@ -1,6 +1,6 @@
 import { InvalidArgumentError } from 'commander';
 import { lengthMm, shareOfOne } from '../core/units.js';
-import { AXIS_VECTORS, type AxisWord, type OptionKind, type OptionRow } from '../options.js';
+import { AXIS_VECTORS, idsTyped, type AxisWord, type OptionKind, type OptionRow } from '../options.js';
 
 const refuse = (text: string, expected: string): never => {
   throw new InvalidArgumentError(`"${text}" found, ${expected} expected`);
@@ -17,6 +17,7 @@ const READERS: Readonly<Partial<Record<OptionKind, (text: string, row: OptionRow
   'length or auto': (text) => (text === 'auto' ? text : parseLengthMm(text)),
   number: parseNumber,
   share: parseShare,
+  words: idsTyped,
   'number or auto': (text) => (text === 'auto' ? text : parsedNumber(text, 'degrees such as 45, or auto')),
 };
 

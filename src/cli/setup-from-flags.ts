@@ -1,5 +1,6 @@
-import { dirname, resolve } from 'node:path';
+import { basename, dirname, resolve } from 'node:path';
 import { PartError } from '../core/errors.js';
+import { lengthMm } from '../core/units.js';
 import { readCatalogue } from '../cutter/catalogue.js';
 import { readFileBytes, readJsonFile } from '../node/read-file.js';
 import { OTHER_KEYS, optionRow, PLACEMENT_KEYS, type OptionKey } from '../options.js';
@@ -14,6 +15,7 @@ type Given = Readonly<Record<string, unknown>>;
 /** What is in a file that a set-up names instead of holding its content; each is checked on its own. */
 const READERS: Readonly<Partial<Record<OptionKey, (path: string) => Promise<unknown>>>> = {
   within: readWithin,
+  block: readBlock,
   cutters: async (path) => readCatalogue(await readJsonFile(path, 'cutters'), path),
   machine: async (path) => readMachine(await readJsonFile(path, 'machine'), path),
   cuttingData: async (path) => readCuttingData(await readJsonFile(path, 'cutting-data'), path),
@@ -62,9 +64,33 @@ async function withNamedFiles(given: Given, folder: string): Promise<Given> {
   const read = { ...given };
   for (const [key, reader] of Object.entries(READERS)) {
     const path = given[key];
-    if (typeof path === 'string') read[key] = await reader(folder === '' ? path : resolve(folder, path));
+    if (typeof path !== 'string') continue;
+    const isPlain = key === 'block' && PLAIN_BLOCK.test(path);
+    read[key] = await reader(folder === '' || isPlain ? path : resolve(folder, path));
   }
   return read;
+}
+
+/** A block that is no file. */
+const PLAIN_BLOCK = /^(box|cylinder)$|^box:/i;
+
+/** `box`, `cylinder`, `box:X,Y,Z`, or the mesh in a file, in mm as that says or its format has it. */
+async function readBlock(place: string): Promise<Exclude<SetupFile['block'], undefined>> {
+  const [, sides] = /^box:(.*)$/i.exec(place) ?? [];
+  if (sides !== undefined) {
+    const [x = NaN, y = NaN, z = NaN, ...more] = sides.split(',').map(lengthMm);
+    if (more.length === 0 && [x, y, z].every((mm) => mm > 0)) return [x, y, z];
+    throw new PartError({
+      code: 'option.block',
+      where: flagName(optionRow('block')),
+      what: `"${place}" found, three lengths such as box:120,80,40 expected`,
+      remedy: 'correct the option',
+    });
+  }
+  if (PLAIN_BLOCK.test(place)) return place.toLowerCase() === 'box' ? 'box' : 'cylinder';
+  const [{ readPart }, bytes] = await Promise.all([import('../read/read-part.js'), readFileBytes(place)]);
+  const { corners, source } = await readPart(bytes, { name: basename(place) });
+  return { name: source.name, cornersMm: Array.from(corners) };
 }
 
 /** Rings of an SVG drawing, or of one group of it: `FILE.svg#ID`. */

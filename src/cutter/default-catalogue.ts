@@ -29,7 +29,7 @@ const FLATS: readonly (readonly [number, number, number, number, number])[] = [
 ];
 
 /** A plain slender holder: a nose that widens to a body. Placeholder. */
-const holderFor = (shank: number): Cutter['holder'] => [
+export const holderFor = (shank: number): Cutter['holder'] => [
   { diameterMm: shank + 12, lengthMm: 35, topDiameterMm: shank + 16 },
   { diameterMm: 50, lengthMm: 40, topDiameterMm: 50 },
 ];

@@ -36,6 +36,13 @@ const source = z.object({
 const placedSetup = z.object({
   ...setupSchema.shape,
   axis: AXIS_VECTOR,
+  block: z
+    .union([
+      z.enum(['box', 'cylinder']),
+      z.tuple([amount, amount, amount]),
+      z.object({ name: z.string(), triangles: count }),
+    ])
+    .describe('as given; of a mesh its name'),
   placement: z
     .array(z.number())
     .length(16)
@@ -466,6 +473,97 @@ const hole = z.object({
   topsMm: z.array(point).min(1).describe('middle of each mouth'),
 });
 
+/** Stages of the work, in order. Those of finishing are told in full under passes and ladder. */
+export const STAGE_KINDS = [
+  'rough',
+  'rest-rough',
+  'semi-finish',
+  'semi-corners',
+  'floors',
+  'walls',
+  'waterline',
+  'raster',
+  'corners',
+] as const;
+export type StageKind = (typeof STAGE_KINDS)[number];
+
+const met = z
+  .object({
+    greatestMm: amount.describe('from the top of the stock to the nearest point of what this stage leaves'),
+    meanMm: amount.describe('volume that it takes away over the machinable area'),
+    takesMm: amount.describe('what this stage should take'),
+    limitMm: amount.describe('mostThickness times that'),
+    overAreaMm2: amount.describe('in plan, thicker than the limit'),
+    places: count.describe('connected places thicker than the limit'),
+    whereMm: point.nullable().describe('the thickest, on top of the stock'),
+  })
+  .describe('what the stage before left, on a height grid');
+
+const slice = z.object({
+  zMm: z.number().describe('height of the tip'),
+  volumeMm3: amount.describe('taken away between this level and the one above'),
+  areaMm2: amount.describe('in plan'),
+});
+
+const stageEntry = z.object({
+  id: z.int(),
+  kind: z.enum(STAGE_KINDS),
+  cutterId: z.string(),
+  DC: z.number(),
+  RE: z.number(),
+  beforeCutterId: z.string().nullable().describe('cutter of the stage before; null: it works on the block'),
+  blendShare: orNotComputed(z.number()).describe(
+    'by which the cutter before is taken larger where this one cleans; null: it cleans up after none',
+  ),
+  stockLeftMm: amount,
+  stepoverMm: orNotComputed(amount),
+  stepdownMm: orNotComputed(amount).describe('at most, between slices; of corners: they follow the surface'),
+  feedMmPerMin: orNotComputed(amount),
+  removalRateMm3PerMin: orNotComputed(amount).describe(
+    'in full engagement: stepover times stepdown times feed',
+  ),
+  areaMm2: amount.describe('that it works on: of roughing in plan, else of the surface'),
+  volumeMm3: orNotComputed(amount).describe('taken away; null: what is left for finishing is not summed'),
+  leftMm3: orNotComputed(amount).describe(
+    'stands over the part afterwards; with all taken so far it makes the block',
+  ),
+  slices: z.array(slice),
+  meets: orNotComputed(met),
+  regionIds: z
+    .array(z.int())
+    .describe('regions of the surface in which it works; their rings are told there'),
+  rings: rings.describe('of roughing: where it takes anything away'),
+  minutes: amount,
+  ...stickout,
+});
+
+const block = z.object({
+  kind: z.enum(['box', 'cylinder', 'mesh']),
+  name: z.string().nullable().describe('of a mesh: its file'),
+  boundsMm: bounds,
+  toRemoveMm3: amount.describe(
+    'between its top and the part as seen from above, down to the lowest level of the part',
+  ),
+  pitchMm: amount.describe('of the height grid: walls are known to about a fifth of it, as a mean'),
+});
+
+const cribCutter = z.object({
+  cutterId: z.string(),
+  DC: z.number(),
+  RE: z.number(),
+  stickoutMm: orNotComputed(amount).describe('the most that any of its stages needs'),
+  exceedsUsable: orNotComputed(z.boolean()),
+  stageIds: z.array(z.int()),
+  minutes: amount,
+});
+
+const operations = z.object({
+  cuttingMinutes: amount.describe('of all stages'),
+  toolChanges: count.describe('wherever a stage takes another cutter than the one before, and the first'),
+  toolChangeMinutes: amount,
+  totalMinutes: amount.describe('without set-up'),
+});
+
 /** What a survey found: plain data, lengths mm, angles degrees, areas mm², times minutes. */
 export const planSchema = z
   .object({
@@ -498,6 +596,10 @@ export const planSchema = z
       })
       .nullable()
       .describe('the next best choice of cutters; null: there is none, or no order by minutes was searched'),
+    block: block.describe('what the part is cut from'),
+    stages: z.array(stageEntry).describe('from the block to the finished part, in order'),
+    crib: z.array(cribCutter).describe('cutters of all stages, each once, in order of first use'),
+    operations: operations.describe('minutes of all stages, roughing in them; time tells of finishing alone'),
     ladderOneMore: z
       .object({ cutterId: z.string(), extraMinutes: z.number() })
       .nullable()

@@ -31,7 +31,10 @@ import type { RestWork } from './rest-work.js';
 import { notMilled } from './not-milled.js';
 import { planTime } from './plan-time.js';
 import { holeFindings } from './hole-list.js';
+import { planStages } from './plan-stages.js';
 import { releaseFindings } from './release.js';
+import type { EarlyStages } from './stages.js';
+import { givenBlock } from './survey-block.js';
 import { wayUpFindings } from './ways-up.js';
 import { equalScallopDeg, type RasterChoice, type SplitAnswer } from './split-choice.js';
 
@@ -53,6 +56,7 @@ export interface PlanInput {
   /** of those that floors and walls may be left to */
   readonly milled: MillReach;
   readonly ladder: Ladder;
+  readonly early: EarlyStages;
   readonly passes: FinishingPasses;
   readonly splitDeg: number;
   readonly layout: PassLayout;
@@ -69,6 +73,8 @@ export interface PlanInput {
 export function assemblePlan(input: PlanInput): Plan {
   const { source, setup, prepared, waysUp, zoned, passes, reach, ladder, splitDeg } = input;
   const regions = planRegions(input),
+    rungs = ladderRungs(ladder),
+    finishing = passPlans(input),
     reached = planReach(input);
   return {
     version: 1,
@@ -78,6 +84,7 @@ export function assemblePlan(input: PlanInput): Plan {
       axis: waysUp.ways[waysUp.surveyed].axis,
       splitDeg,
       placement: rowByRow(prepared.matrix),
+      block: givenBlock(setup),
     },
     mesh: prepared.health as Plan['mesh'],
     waysUp,
@@ -100,13 +107,15 @@ export function assemblePlan(input: PlanInput): Plan {
       ...deepFindings(ladder, setup),
       ...stickoutFindings(ladder, setup),
       ...input.minutes.findings,
+      ...input.early.findings,
     ]),
     classes: classTotals(zoned.labels, input.areas, input.regions, input.borders),
-    passes: passPlans(input),
+    passes: finishing,
     regions,
     reach: reached,
     notMilled: notMilled(input, { waysUp, regions, reach: reached }),
-    ladder: ladderRungs(ladder),
+    ladder: rungs,
+    ...planStages(input, { regions, ladder: rungs, passes: finishing }),
     ladderSecond: ladder.second && { ...ladder.second, cutterIds: [...ladder.second.cutterIds] },
     ladderOneMore: ladder.oneMore,
     ladderLeftOut: ladder.leftOut.map((own) => ({ ...own, insteadOfIds: [...own.insteadOfIds] })),

@@ -2,7 +2,7 @@ import { CLASS_INDEX } from '../core/classes.js';
 import type { Finding } from '../core/findings.js';
 import { runningSum } from '../core/sum.js';
 import { DEG_PER_RAD, RAD_PER_DEG } from '../core/units.js';
-import type { Cutter } from '../cutter/catalogue.js';
+import type { Cutter, Stage } from '../cutter/catalogue.js';
 import type { Surface } from '../part/types.js';
 import type { Plan } from '../plan/plan.js';
 import type { Setup } from '../resolve-setup.js';
@@ -27,8 +27,16 @@ import { ABOVE } from '../write/ridge-bands.js';
 import { connectedRegions } from '../surface/connected-regions.js';
 import { wallAngle } from '../zones/cut-angles.js';
 
-/** Stock that the semi-finish leaves for the finish, mm (common practice, no source). */
+/** What passes take off, and by which rows of the cutting data. */
+export interface PassWork {
+  readonly stage: Stage;
+  /** square to the surface, mm */
+  readonly apMm: number;
+}
+
+/** Finishing takes what the semi-finish leaves, mm (common practice, no source). */
 export const FINISH_ALLOWANCE_MM = 0.1;
+const FINISH_WORK: PassWork = { stage: 'finish', apMm: FINISH_ALLOWANCE_MM };
 
 /** Facets with what time needs: mean normals, curvature. */
 export function finishingSurface(
@@ -64,6 +72,8 @@ export interface PassLayout {
   readonly rasterRad: number;
   readonly steps: Steps;
   readonly gradients: SideGradients;
+  /** left out: finishing */
+  readonly work?: PassWork;
 }
 
 /**
@@ -150,15 +160,16 @@ export function passLayout(
   };
 }
 
-/** Feed of a finishing pass, held to the machine's limits, and what was assumed for it. */
+/** Feed of a pass, held to the machine's limits, and what was assumed for it. */
 export function finishingFeed(
   setup: Setup,
   cutter: Cutter,
   spacingMm: number,
   steepestRad: number,
+  { stage, apMm }: PassWork = FINISH_WORK,
 ): { readonly feedMmPerMin: number; readonly findings: readonly Finding[] } {
-  const data = cuttingDataFor(setup.cuttingData, setup.material, 'finish', cutter.DC);
-  const engagement = { apMm: FINISH_ALLOWANCE_MM, aeMm: spacingMm, wallAngleRad: steepestRad };
+  const data = cuttingDataFor(setup.cuttingData, setup.material, stage, cutter.DC);
+  const engagement = { apMm, aeMm: spacingMm, wallAngleRad: steepestRad };
   const { feedMmPerMin } = spindleAndFeed(cutter, data, engagement, setup.machine);
   return { feedMmPerMin, findings: data.findings };
 }

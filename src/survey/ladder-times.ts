@@ -24,11 +24,14 @@ export interface LadderTimes {
    * @param before what is left; null: all
    * @param isFirst none has run before but mills
    */
-  minutes(before: Left | null, own: Candidate, isFirst: boolean): number;
+  minutes(before: Left | null, own: Timed, isFirst: boolean): number;
   /** (F) least minutes of each facet per mm² in which a cutter that is no mill follows those before it */
   leastRate(cutter: Cutter): Float64Array;
   readonly mill: MillTimes;
 }
+
+/** A cutter, and the share of each facet that it leaves. */
+export type Timed = Pick<Candidate, 'cutter' | 'share'>;
 
 /**
  * Times for any two cutters of a ladder.
@@ -54,7 +57,7 @@ export function ladderTimes(
     return { plan, each: facetMinutes(unit, plan).map((minutes) => minutes * plan.machine.timeFactor) };
   });
   const mill = millTimes(reach, finishing, setup, on);
-  const following = (before: Left, { cutter, share }: Candidate, isIn: (f: number) => boolean): number => {
+  const following = (before: Left, { cutter, share }: Timed, isIn: (f: number) => boolean): number => {
     const cut = cutAfter(reach.surface, before, share, isIn);
     const inRegion = new Float64Array(cut.count);
     const sum = runningSum();
@@ -83,7 +86,7 @@ export function ladderTimes(
   };
 }
 
-export const isMill = (candidate: Candidate): candidate is Mill => 'shapes' in candidate;
+export const isMill = (candidate: Timed): candidate is Mill => 'shapes' in candidate;
 
 /** Minutes of a finisher over what it reaches, floors and walls left out that are done. */
 function firstTimes(
@@ -92,7 +95,7 @@ function firstTimes(
   setup: Setup,
   layout: PassLayout,
   { patchOf }: FloorsAndWalls,
-): (own: Candidate, done: readonly boolean[]) => number {
+): (own: Timed, done: readonly boolean[]) => number {
   const ofPass = (kind: 'waterline' | 'raster') => {
     const where = regionsOf(surface, passMask(labels, kind), patchOf);
     const strategy = kind === 'raster' ? { kind, feedRad: layout.rasterRad } : { kind };
@@ -103,10 +106,10 @@ function firstTimes(
     return { where, extents: passExtents(where, strategy), patchOfRegion };
   };
   const passes = { waterline: ofPass('waterline'), raster: ofPass('raster') };
-  const timesOf = remembering((own: Candidate) => {
+  const timesOf = remembering((own: Timed) => {
     const reached = reachedSurface(finishing, own.share);
     return bothPasses(layout, own.cutter).flatMap(({ strategy, spacingMm, steepestRad }) => {
-      const { feedMmPerMin } = finishingFeed(setup, own.cutter, spacingMm, steepestRad);
+      const { feedMmPerMin } = finishingFeed(setup, own.cutter, spacingMm, steepestRad, layout.work);
       const { where, extents, patchOfRegion } = passes[strategy.kind === 'raster' ? 'raster' : 'waterline'];
       const plan = { strategy, spacingMm, cutter: own.cutter, feedMmPerMin, machine: setup.machine };
       return passTimes(reached, where, plan, extents).map(({ minutes }, r) => ({
@@ -122,7 +125,7 @@ function firstTimes(
 /** Passes of a later cutter, that follow the surface. */
 export function restPlan(cutter: Cutter, setup: Setup, layout: PassLayout): PassPlan {
   const spacingMm = Math.min(...bothPasses(layout, cutter).map((pass) => pass.spacingMm));
-  const { feedMmPerMin } = finishingFeed(setup, cutter, spacingMm, Math.PI / 2);
+  const { feedMmPerMin } = finishingFeed(setup, cutter, spacingMm, Math.PI / 2, layout.work);
   return { strategy: { kind: 'following' }, spacingMm, cutter, feedMmPerMin, machine: setup.machine };
 }
 

@@ -11,6 +11,8 @@ import { millReach } from './mill-reach.js';
 import { finishersOf } from './ladder-candidates.js';
 import { stickoutProbe } from './ladder-stickout.js';
 import { ladderTimes } from './ladder-times.js';
+import { earlyStages } from './stages.js';
+import { checkBlock } from './survey-block.js';
 import { fastestSplit, rasterChoice, splitAnswer, type SplitAnswer } from './split-choice.js';
 import { assemblePlan } from './assemble-plan.js';
 import { outputFiles } from './output-files.js';
@@ -79,6 +81,7 @@ export async function surveyPart(
   const { prepared, ways: chosen } = placeSoup(soup, setup, context);
   const { mesh, topology } = prepared;
   checkProportion(prepared.health.boundsMm, setup.toleranceMm, source.name);
+  checkBlock(setup, prepared);
   tick(context, 'surface', 0);
   const normals = smoothNormals(mesh, topology, { creaseRad: setup.creaseDeg * RAD_PER_DEG });
   context.onSurface?.({ positions: mesh.positions, triangles: mesh.triangles, normals });
@@ -239,6 +242,20 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
     ...refinedFinishing,
     classOf: reach.labels.map((label, f) => (isDone(f) ? label | AWAY : label)),
   };
+  const early = earlyStages(
+    {
+      setup,
+      prepared,
+      holes: input.holes,
+      reach,
+      finishing: refinedFinishing,
+      layout,
+      ladder,
+      probe,
+      on: milled.on,
+    },
+    context,
+  );
   const reached = reachedSurface(ofBalls, ladder.finisherLeft);
   const passes = finishingPasses({
     surface: reach.surface,
@@ -302,6 +319,7 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
     milled,
     borders: { ...borders, findings: [...borders.findings, ...outlined.findings, ...cut.findings] },
     ladder,
+    early,
     passes,
     splitDeg,
     layout,

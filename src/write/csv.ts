@@ -105,6 +105,33 @@ export function cuttersCsv(plan: Plan): string {
   );
 }
 
+const OPERATION_COLUMNS: Columns<Plan['stages'][number]> = [
+  ['order', ({ id }) => id + 1],
+  ['stage', ({ kind }) => kind],
+  ['cutterId', ({ cutterId }) => cutterId],
+  ['DC', ({ DC }) => DC],
+  ['RE', ({ RE }) => RE],
+  ['beforeCutterId', ({ beforeCutterId }) => beforeCutterId],
+  ['blendShare', ({ blendShare }) => blendShare],
+  ['stockLeftMm', ({ stockLeftMm }) => stockLeftMm],
+  ['stepoverMm', ({ stepoverMm }) => stepoverMm],
+  ['stepdownMm', ({ stepdownMm }) => stepdownMm],
+  ['feedMmPerMin', ({ feedMmPerMin }) => feedMmPerMin],
+  ['slices', ({ slices }) => slices.length],
+  ['areaMm2', ({ areaMm2 }) => areaMm2],
+  ['volumeMm3', ({ volumeMm3 }) => volumeMm3],
+  ['leftMm3', ({ leftMm3 }) => leftMm3],
+  ['meetsGreatestMm', ({ meets }) => meets?.greatestMm ?? null],
+  ['meetsMeanMm', ({ meets }) => meets?.meanMm ?? null],
+  ['takesMm', ({ meets }) => meets?.takesMm ?? null],
+  ['tooThickPlaces', ({ meets }) => meets?.places ?? null],
+  ['stickoutMm', ({ stickoutMm }) => stickoutMm],
+  ['lengthToDiameter', ({ lengthToDiameter }) => lengthToDiameter],
+  ['minutes', ({ minutes }) => minutes],
+];
+
+/** operations.csv: one line per stage, from the block to the finished part. */
+export const operationsCsv = ({ stages }: Plan): string => tableText(OPERATION_COLUMNS, stages);
 const UNUSED_COLUMNS: Columns<Plan['ladderLeftOut'][number]> = [
   ['cutterId', ({ cutterId }) => cutterId],
   ['reason', ({ reason }) => reason],

@@ -14,18 +14,27 @@ export function planJson(plan: Plan): string {
   // Rings hold nearly all numbers of a plan; rounding refuses a bad one just as well, at a tenth of the time.
   const checked = planSchema.safeParse({
     ...plan,
-    regions: plan.regions.map((region) => ({ ...region, rings: [] })),
+    regions: plan.regions.map(withoutRings),
+    stages: plan.stages.map(withoutRings),
   });
   if (!checked.success) {
     const { path, message } = checked.error.issues[0];
     throw new RangeError(`planJson: ${path.join('.')}: ${message}`);
   }
-  const regions = checked.data.regions.map((region, i) => ({
-    ...region,
-    rings: plan.regions[i].rings.map((ring) => ring.map(([x, y]) => [roundedPlanMm(x), roundedPlanMm(y)])),
-  }));
-  return toJsonText({ ...checked.data, regions });
+  const { regions, stages } = checked.data;
+  return toJsonText({
+    ...checked.data,
+    regions: regions.map((region, i) => withRings(region, plan.regions[i])),
+    stages: stages.map((stage, i) => withRings(stage, plan.stages[i])),
+  });
 }
+
+type Ringed = Pick<Plan['regions'][number], 'rings'>;
+const withoutRings = <T extends Ringed>(one: T) => ({ ...one, rings: [] });
+const withRings = <T extends object>(one: T, { rings }: Ringed) => ({
+  ...one,
+  rings: rings.map((ring) => ring.map(([x, y]) => [roundedPlanMm(x), roundedPlanMm(y)])),
+});
 
 /**
  * JSON text of plain data, two spaces deep; lists of numbers or points and small objects on one line; a

@@ -99,6 +99,47 @@ export function lineChart(
   return frame(words, scale, `<path class="line" d="M${line}"/>${ticks.join('')}${dots.join('')}`);
 }
 
+export interface Span {
+  readonly label: string;
+  readonly from: number;
+  readonly to: number;
+}
+
+const SHEET_WIDTH = 860,
+  NAMES = 250,
+  LINE = 20,
+  VALUES = 70;
+
+/** Spans one under the other along one axis from 0, each with its name and its length. */
+export function barTimeline(
+  { id, title, description, across }: Omit<ChartWords, 'up' | 'isNamed'>,
+  spans: readonly Span[],
+): string {
+  const last = Math.max(...spans.map(({ to }) => to), 1e-9),
+    bottom = TOP + LINE * spans.length;
+  const acrossAt = (value: number): number => NAMES + (value / last) * (SHEET_WIDTH - NAMES - VALUES);
+  const ticks = tickValues(0, last).map(
+    (value) =>
+      `<path class="grid" d="M${at(acrossAt(value))} ${TOP}V${bottom}"/>` +
+      `<text x="${at(acrossAt(value))}" y="${bottom + 14}" text-anchor="middle">${shown(value, 1)}</text>`,
+  );
+  const bars = spans.map(({ label, from, to }, i) => {
+    const y = TOP + LINE * i;
+    return (
+      `<text x="${NAMES - 8}" y="${y + 14}" text-anchor="end">${xmlText(label)}</text>` +
+      `<rect class="bar" x="${at(acrossAt(from))}" y="${y + 4}" ` +
+      `width="${at(Math.max(0.5, acrossAt(to) - acrossAt(from)))}" height="${LINE - 7}"/>` +
+      `<text class="halo" x="${at(acrossAt(to) + 5)}" y="${y + 14}">${shown(to - from, 1)}</text>`
+    );
+  });
+  return (
+    `<svg class="chart wide" viewBox="0 0 ${SHEET_WIDTH} ${bottom + 20}" role="img" aria-labelledby="${id}-t ${id}-d">` +
+    `<title id="${id}-t">${xmlText(title)}</title><desc id="${id}-d">${xmlText(description)}</desc>` +
+    `${ticks.join('')}${bars.join('\n')}<path class="axis" d="M${NAMES} ${TOP}V${bottom}H${SHEET_WIDTH - VALUES}"/>` +
+    `<text x="${SHEET_WIDTH - 4}" y="${bottom + 14}" text-anchor="end">${xmlText(across)}</text></svg>`
+  );
+}
+
 const MOST_STEPS = 5;
 
 const at = (value: number): string => String(Math.round(value * 10) / 10);

@@ -57,6 +57,7 @@ figure{margin:0}
 figcaption{font-weight:600;margin-bottom:.3rem}
 .chart{width:100%;height:auto;display:block;background:var(--sheet);color:var(--ink)}
 .chart text{font-size:11px;fill:currentColor}
+.chart.wide{min-width:700px;max-width:1100px}
 .chart .bar{fill:#4a6d94;stroke:var(--ink);stroke-width:.6}
 .chart .bar-of{stroke:var(--ink);stroke-width:.8}
 .chart .axis,.chart .tick{fill:none;stroke:currentColor}
@@ -152,7 +153,7 @@ thead{display:table-header-group}tr,figure,.block,.answers>div,.cautions{break-i
 .two{grid-template-columns:1fr 1fr;gap:2mm 4mm}.two.uneven{grid-template-columns:1fr}.two th,.two td{padding:.2mm .9mm}ul.plain{columns:2}
 .swatch{width:5mm;height:3mm}
 .swatch,.chart,.answers,.drawing{print-color-adjust:exact;-webkit-print-color-adjust:exact}
-.charts{grid-template-columns:repeat(auto-fit,minmax(33mm,1fr));gap:1.5mm}.charts figcaption{font-size:7.5pt}.charts .chart text{font-size:15px}.charts .chart{max-height:21mm}
+.charts{grid-template-columns:repeat(auto-fit,minmax(33mm,1fr));gap:1.5mm}.charts figcaption{font-size:7.5pt}.charts .chart text{font-size:15px}.charts .chart{max-height:21mm}.chart.wide{min-width:0;max-height:70mm}
 .drawing{overflow:visible;border:0}.drawing svg{min-width:0;max-height:116mm}
 section .keys button{display:flex!important;min-height:0;color:#000}
 .second{break-before:page;margin-top:0}

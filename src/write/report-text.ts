@@ -165,6 +165,44 @@ export const TEXT = {
         leftAtMost: 'left there at most',
       },
     },
+    operations: {
+      title: 'Operations',
+      kinds: {
+        rough: 'roughing',
+        'rest-rough': 'rest-roughing',
+        'semi-finish': 'semi-finishing',
+        'semi-corners': 'corners before',
+        floors: 'floors',
+        walls: 'walls',
+        waterline: 'waterline',
+        raster: 'raster',
+        corners: 'corners after',
+      },
+      blocks: { box: 'box', cylinder: 'cylinder', mesh: 'as its mesh' },
+      block: (kind: string, size: string, volume: string) =>
+        `Block: ${kind}, ${size}; ${volume} to take away down to the part as seen from above.`,
+      table: (total: string) => `Stages in order, ${total} with tool changes`,
+      timeline: 'Minutes along the job',
+      described: (total: string, changes: number) =>
+        `${total} in all, with ${counted(changes, 'tool change', 'tool changes')}; a bar for each stage.`,
+      crib: 'Cutters to pull from the crib',
+      hint: (pitch: string) =>
+        'Stock, steps and shares are common practice and yours to change. Roughing is reckoned slice by slice on a height ' +
+        `grid of ${pitch}: by its removal rate, no shorter than once along a narrow strip, with links, approaches and air ` +
+        'moves; ramps are not counted. Meets: from the top of what the stage before left to what it leaves itself; where ' +
+        'that is too much, a finding tells the place. Verify by simulation and at the machine.',
+      over: 'over',
+      down: 'down',
+      heads: {
+        stage: 'stage',
+        stock: 'leaves on',
+        takes: 'takes',
+        meets: 'meets at most',
+        mean: 'mean',
+        out: 'stickout at least',
+        stages: 'for stages',
+      },
+    },
     notMilled: {
       title: 'What milling does not make',
       nothing: 'The cutters of the catalogue make all that is to be machined from here.',

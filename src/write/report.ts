@@ -26,6 +26,7 @@ import type { RidgeBands } from './ridge-bands.js';
 import { TEXT } from './report-text.js';
 import { sceneFacts, type SceneFacts } from './scene-facts.js';
 import { meshVerdict } from './summary.js';
+import { operationsHtml } from './operations.js';
 import { xmlText } from './svg-text.js';
 import { holesTable } from './holes.js';
 import { releaseTable } from './release.js';
@@ -89,7 +90,8 @@ ${section(
   `${classTable(plan)}${passTable(plan)}${workTable(plan)}${holesTable(plan)}${releaseTable(plan)}${waysTable(plan)}
 <details class="no-print"><summary>${words.regionsCount(plan.regions.length)}</summary>${regionTable(plan)}</details>`,
 )}
-${section(words.charts, chartsHtml(plan, areas))}
+${section(words.charts, chartsHtml(plan, areas), 'second')}
+${section(words.operations.title, operationsHtml(plan))}
 ${section(words.drawing, `<div class="drawing" tabindex="0" role="group" aria-label="${words.drawing}">${drawing.replace(/^<\?xml[^>]*>\s*/, '')}</div>`, 'second')}
 ${section(words.choice.title, choiceHtml(plan))}
 ${section(words.reach, reachSection(plan))}

@@ -3,6 +3,7 @@ import type { Finding, Severity } from '../core/findings.js';
 import type { Plan } from '../plan/plan.js';
 import { capped, counted, ladderLines, splitLines, surfaceLines, timeLines } from './summary-sections.js';
 import { holeLines, holesTitle } from './holes.js';
+import { operationLines } from './operations.js';
 import { notMilledLines, notMilledTitle } from './not-milled.js';
 import { releaseLines } from './release.js';
 import { wrapText } from './text-table.js';
@@ -47,7 +48,7 @@ export function summaryText(plan: Plan, { paint, written, width = LEAST_WIDTH }:
     ...section('Split', splitLines(plan, width)),
     ...section('Cutters, in order of use', ladderLines(plan, width)),
     ...section(notMilledTitle(plan), notMilledLines(plan, width)),
-    ...section('Time', timeLines(plan, width)),
+    ...section('Time', [...timeLines(plan, width), ...operationLines(plan, width)]),
     ...(others.length > 0
       ? section('Also found', capped(findingLines(others, paint, width), 'findings'))
       : []),

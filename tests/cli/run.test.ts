@@ -1,10 +1,13 @@
-import { mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { existsSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import { EXIT } from '../../src/cli/io.js';
 import { VERSION } from '../../src/cli/version.js';
 import { PartError } from '../../src/core/errors.js';
+import { surveyPart } from '../../src/survey/survey.js';
+import { box, moved } from '../support/shapes.js';
+import { binaryStl } from '../support/stl.js';
 import { fakeEngine, runCli } from './fake-io.js';
 
 let folder = '';
@@ -326,6 +329,63 @@ test('--within: rings of an SVG drawing in mm, y up, or of one group of it; also
     ],
   ]);
   expect((await runCli(['survey', part, '--within', `${svg}#lefd`])).err).toContain('did you mean "left"?');
+});
+
+test('--block: box, cylinder, three lengths in any unit, or a mesh; also from a set-up file', async () => {
+  const blank = join(folder, 'blank.stl');
+  writeFileSync(blank, binaryStl(box(3, 2, 1)));
+  const block = async (...argv: string[]) => {
+    const { asked, err } = await runCli(['survey', part, '--out', newOut(), ...argv]);
+    expect(err).toBe('');
+    return asked?.setup.block;
+  };
+  expect(await block()).toBe('box');
+  expect(await block('--block', 'cylinder')).toBe('cylinder');
+  expect(await block('--block', 'box:120,80mm,2in')).toEqual([120, 80, 50.8]);
+  const mesh = { name: 'blank.stl', cornersMm: [...box(3, 2, 1)] };
+  expect(await block('--block', blank)).toEqual(mesh);
+  writeFileSync(join(folder, 'blank.json'), '{"block": "blank.stl"}');
+  expect(await block('--setup', join(folder, 'blank.json'))).toEqual(mesh);
+  writeFileSync(join(folder, 'sizes.json'), '{"block": [12, 8, 4]}');
+  expect(await block('--setup', join(folder, 'sizes.json'))).toEqual([12, 8, 4]);
+});
+
+test.each([
+  ['box:120,80', '--block: "box:120,80" found, three lengths such as box:120,80,40 expected'],
+  ['box:120,0,40', '--block: "box:120,0,40" found, three lengths'],
+  ['box:120,80,40,2', '--block: "box:120,80,40,2" found, three lengths'],
+  ['none.stl', 'none.stl: '],
+  ['empty.stl', 'empty.stl: '],
+  ['text.stl', 'text.stl: '],
+])('--block %s that cannot be used: one line, nothing written', async (given, said) => {
+  writeFileSync(join(folder, 'empty.stl'), '');
+  writeFileSync(join(folder, 'text.stl'), 'no mesh at all');
+  const out = newOut();
+  const isFile = given.endsWith('.stl'),
+    value = isFile ? join(folder, given) : given;
+  const { code, err, asked } = await runCli(['survey', part, '--out', out, '--block', value]);
+  expect({ code, asked }).toEqual({ code: isFile ? EXIT.unusablePart : EXIT.usage, asked: null });
+  expect(err).toMatch(/^scarp: [^\n]+\n$/);
+  expect(err).toContain(said);
+  expect(existsSync(out)).toBe(false);
+});
+
+test.each([
+  ['a box smaller than the part', EXIT.unusablePart, ['--block', 'box:10,10,10']],
+  ['a mesh that the part stands out of', EXIT.unusablePart, ['--block', 'beside.stl']],
+  ['a cutter that may not rough', EXIT.usage, ['--rough', 'ball-4']],
+])('%s: one line, nothing written', async (_, expected, flags) => {
+  const plate = join(folder, 'plate.stl');
+  writeFileSync(plate, binaryStl(box(20, 20, 6)));
+  writeFileSync(join(folder, 'beside.stl'), binaryStl(moved(box(30, 30, 9), [25, 0, 0])));
+  const out = newOut();
+  const argv = flags.map((flag) => (flag.endsWith('.stl') ? join(folder, flag) : flag));
+  const { code, err } = await runCli(['survey', plate, '--unit', 'mm', '--out', out, ...argv], {
+    loadEngine: async () => ({ ...fakeEngine(() => {}), survey: surveyPart }),
+  });
+  expect(code).toBe(expected);
+  expect(err).toMatch(/^scarp: [^\n]+\n$/);
+  expect(existsSync(out)).toBe(false);
 });
 
 test('progress only on a terminal, not with --quiet, --json or in CI', async () => {

@@ -340,10 +340,10 @@ test("every colouring has a legend with numbers, and paints the part with the le
   await page.context().close();
 });
 
-test('two pages of A4, with the view on the first', async () => {
+test('three pages of A4, with the view on the first', async () => {
   const page = await openReport();
   const pdf = (await page.pdf({ preferCSSPageSize: true })).toString('latin1');
-  expect(pdf.match(/\/Type\s*\/Page\b/g)).toHaveLength(2);
+  expect(pdf.match(/\/Type\s*\/Page\b/g)).toHaveLength(3);
   expect(await page.locator('#v-print').getAttribute('src')).toMatch(/^data:image\/png/);
   await page.context().close();
 });

@@ -166,11 +166,11 @@ test('the first screen of a phone, and a dark one', async () => {
   await dark.page.context().close();
 });
 
-test('paper: two pages of A4, the first as kept', async () => {
+test('paper: three pages of A4, the first as kept', async () => {
   // A4 less its margins, at 96 pixels to the inch.
   const { page } = await openReport({ viewport: { width: 703, height: 1032 } });
   const pdf = (await page.pdf({ preferCSSPageSize: true })).toString('latin1');
-  expect(pdf.match(/\/Type\s*\/Page\b/g)).toHaveLength(2);
+  expect(pdf.match(/\/Type\s*\/Page\b/g)).toHaveLength(3);
   const boxes = [...pdf.matchAll(/\/MediaBox\s*\[([\d.\s]+)\]/g)].map((found) =>
     found[1].trim().split(/\s+/).map(Number),
   );

@@ -13,6 +13,7 @@ import {
   saidByRelease,
   saidByWays,
 } from '../support/part-said.js';
+import { operationsByPlan, operationsByReport, saidByOperations } from '../support/operations-said.js';
 import {
   CHOICE_PATTERNS,
   choiceByCutters,
@@ -81,6 +82,7 @@ beforeAll(async () => {
     'cutters.csv': new Map([...saidByCutters(csv('cutters.csv')), ...choiceByCutters(csv('cutters.csv'))]),
     'cutters-not-used.csv': saidByUnused(csv('cutters-not-used.csv')),
     'quote.csv': saidByQuote(csv('quote.csv')),
+    'operations.csv': saidByOperations(csv('operations.csv')),
     'not-milled.csv': saidByNotMilled(csv('not-milled.csv')),
     'ways-up.csv': saidByWays(csv('ways-up.csv')),
     'holes.csv': saidByHoles(csv('holes.csv')),
@@ -164,8 +166,8 @@ function saidByPlan(plan: Plan): Said {
   });
   say('next best', plan.ladderSecond?.cutterIds.join(' ') ?? null);
   say('next best more', plan.ladderSecond?.extraMinutes ?? null);
-  for (const [key, value] of [...timeByPlan(plan), ...choiceByPlan(plan), ...notMilledByPlan(plan)])
-    say(key, value);
+  for (const byPlan of [timeByPlan, choiceByPlan, notMilledByPlan, operationsByPlan])
+    for (const [key, value] of byPlan(plan)) say(key, value);
   say('tightest', reach.smallestRadiusMm);
   for (const { id, class: cls, areaMm2, cutterId, stickoutMm, work } of regions) {
     if (work.length > 0)
@@ -279,6 +281,21 @@ function saidByTerminal(page: string): Said {
       'finishing',
       'changes',
     ],
+    ...['roughing', 'semi-finishing'].map(
+      (name) =>
+        [
+          pattern(`${name}, [-\\w, ]+: # min, # mm³, leaves # mm`),
+          `${name} minutes`,
+          `${name} volume`,
+          `${name} leaves`,
+        ] as const,
+    ),
+    [
+      pattern('all stages # min off a box of [\\d. x]+ mm, # tool changes # min'),
+      'all stages',
+      'count of changes',
+      'all changes',
+    ],
     [
       pattern('with # min of set-up: # to # min, likely # min'),
       'set-up',
@@ -382,6 +399,7 @@ function saidByReport(html: string): Said {
   for (const row of reportRows(html, 'Minutes by cutter').slice(0, -1))
     said.set(`minutes of ${row.cutter}`, first(row.time));
   sayRest(said, plainText(html));
+  for (const [meaning, value] of operationsByReport(html, first)) said.set(meaning, value);
   return said;
 }
 

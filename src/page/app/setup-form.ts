@@ -3,6 +3,7 @@ import { lengthMm, shareOfOne } from '../../core/units.js';
 import { resolveSetup, type Setup } from '../../resolve-setup.js';
 import {
   AXIS_WORDS,
+  idsTyped,
   optionRow,
   OTHER_KEYS,
   PLACEMENT_KEYS,
@@ -141,6 +142,7 @@ function parsed(kind: OptionKind, text: string, label: string): unknown {
   if (kind === 'share') return held(shareOfOne(text.replace(',', '.')), text, label, words.aShare);
   if (kind.endsWith('auto') && text === 'auto') return 'auto';
   if (kind === 'axis') return parsedAxis(text, label);
+  if (kind === 'words') return idsTyped(text);
   return kind === 'lengths' ? listed(text).map(read) : read(text);
 }
 

@@ -10,9 +10,10 @@ const SHARES: readonly (readonly [stage: string, share: number])[] = [
   ['other cutters', 3],
   ['stickout', 3],
   ['rest between cutters', 9],
+  ['stages', 2],
   ['gaps', 3],
   ['outlines', 3],
-  ['files', 5],
+  ['files', 3],
 ];
 
 /**

@@ -1,0 +1,59 @@
+import { clearStock } from './clear-stock.js';
+import type { Rougher } from './rough-move.js';
+import { sliceWork } from './slice-times.js';
+import { volumeBetween, type StockField } from './stock-field.js';
+
+export interface RougherChoice {
+  /** the first clears this share of what any of them does */
+  readonly firstShare: number;
+  readonly stockMm: (rougher: Rougher) => number;
+  /** at which the next stage would take what is left, mm³/min */
+  readonly nextRateMm3PerMin: number;
+  readonly toolChangeMinutes: number;
+}
+
+/** So many follow the first at most: what a third would save is less than the minutes are known to. */
+const MOST_AFTER = 2;
+
+/**
+ * Which cutters rough, and in which order: the largest that clears its share, then as long as one saves time, the one
+ * that saves most: what it takes more, in less time than the next stage would, its change counted.
+ *
+ * @param roughers large to small
+ * @param field a coarse one will do
+ */
+export function chooseRoughers(
+  roughers: readonly Rougher[],
+  field: StockField,
+  { firstShare, stockMm, nextRateMm3PerMin, toolChangeMinutes }: RougherChoice,
+): Rougher[] {
+  const clear = (rougher: Rougher, before: Float32Array, stock: number) => {
+    const cleared = clearStock(field, before, rougher.profile, stock, rougher.stepdownMm);
+    return { rougher, cleared, volumeMm3: volumeBetween(field, before, cleared.after) };
+  };
+  const alone = roughers.map((rougher) => clear(rougher, field.block, stockMm(rougher)));
+  const most = Math.max(...alone.map(({ volumeMm3 }) => volumeMm3), 0);
+  const first = alone.find(({ volumeMm3 }) => volumeMm3 > 0 && volumeMm3 >= firstShare * most);
+  if (first === undefined) return [];
+  const chosen = [first.rougher],
+    // Later ones leave what the first did: the walls that it cut are not touched again.
+    stock = stockMm(first.rougher);
+  let before = first.cleared.after;
+  while (chosen.length <= MOST_AFTER) {
+    const gains = roughers
+      .filter(({ DC }) => DC < chosen[chosen.length - 1].DC)
+      .map((rougher) => {
+        const own = clear(rougher, before, stock);
+        const { minutes } = sliceWork(field, before, own.cleared, rougher).time;
+        return { ...own, gain: own.volumeMm3 / nextRateMm3PerMin - minutes - toolChangeMinutes };
+      });
+    const best = gains.reduce<(typeof gains)[number] | null>(
+      (known, own) => (own.gain > (known?.gain ?? 0) ? own : known),
+      null,
+    );
+    if (best === null) break;
+    chosen.push(best.rougher);
+    before = best.cleared.after;
+  }
+  return chosen;
+}

@@ -1,0 +1,159 @@
+import type { Plan } from '../plan/plan.js';
+import type { Setup } from '../resolve-setup.js';
+import type { Ladder } from './choose-ladder.js';
+import type { PassLayout } from './finishing-passes.js';
+import { restPlan } from './ladder-times.js';
+import type { EarlyStages } from './stages.js';
+
+type PlanStage = Plan['stages'][number];
+/** A stage but for its place among the others. */
+type Row = Omit<PlanStage, 'id' | 'beforeCutterId'>;
+type Told = Pick<Plan, 'regions' | 'ladder' | 'passes'>;
+
+export interface PlanStagesInput {
+  readonly early: EarlyStages;
+  readonly ladder: Ladder;
+  readonly setup: Setup;
+  readonly layout: PassLayout;
+}
+
+/** All stages in order, those of finishing as ladder and passes tell them, with what the crib must give out. */
+export function planStages(
+  input: PlanStagesInput,
+  told: Told,
+): Pick<Plan, 'block' | 'stages' | 'crib' | 'operations'> {
+  const { early, setup } = input;
+  const rows: Row[] = [
+    ...early.stages.map(({ cutter: _, ...stage }) => ({
+      ...stage,
+      regionIds: stage.kind === 'semi-finish' ? machinedRegions(told.regions) : [],
+    })),
+    ...told.ladder.flatMap((rung, i) => finishingRows(input, told, rung, i)),
+  ];
+  const stages = rows.map(
+    (row, id): PlanStage => ({ id, ...row, beforeCutterId: rows[id - 1]?.cutterId ?? null }),
+  );
+  const toolChanges = stages.filter(({ cutterId, beforeCutterId }) => cutterId !== beforeCutterId).length;
+  const cuttingMinutes = stages.reduce((sum, { minutes }) => sum + minutes, 0),
+    toolChangeMinutes = (toolChanges * setup.machine.toolChangeSeconds) / 60;
+  return {
+    block: early.block,
+    stages,
+    crib: cribOf(stages),
+    operations: {
+      cuttingMinutes,
+      toolChanges,
+      toolChangeMinutes,
+      totalMinutes: cuttingMinutes + toolChangeMinutes,
+    },
+  };
+}
+
+const machinedRegions = (regions: Told['regions']): number[] =>
+  regions.filter(({ cutterId }) => cutterId !== null).map(({ id }) => id);
+
+/** What one cutter of the ladder does: floors, walls, both passes, corners. */
+// biome-ignore lint/complexity/noExcessiveLinesPerFunction: one row after the other, in the order of the work.
+function finishingRows(
+  { early, ladder, setup, layout }: PlanStagesInput,
+  { regions, passes }: Told,
+  rung: Told['ladder'][number],
+  at: number,
+): Row[] {
+  const { cutterId, DC, RE, stickoutMm, exceedsUsable, lengthToDiameter, deflectionRatio } = rung;
+  const regionsOf = (work: string): number[] =>
+    regions
+      .filter((region) => region.work.some((one) => one.cutterId === cutterId && one.pass === work))
+      .map(({ id }) => id);
+  const row = (
+    kind: Row['kind'],
+    own: Pick<Row, 'stepoverMm' | 'stepdownMm' | 'feedMmPerMin' | 'areaMm2' | 'minutes'> & Partial<Row>,
+  ): Row => ({
+    kind,
+    cutterId,
+    DC,
+    RE,
+    blendShare: null,
+    stockLeftMm: setup.stockMm,
+    removalRateMm3PerMin: null,
+    volumeMm3: null,
+    leftMm3: null,
+    slices: [],
+    meets: null,
+    rings: [],
+    regionIds: regionsOf(kind === 'corners' ? 'rest' : kind),
+    stickoutMm,
+    exceedsUsable,
+    lengthToDiameter,
+    deflectionRatio,
+    ...own,
+  });
+  const meets = early.finishMeets.get(cutterId) ?? null;
+  const rows: Row[] = [];
+  for (const kind of ['floors', 'walls'] as const) {
+    for (const pass of passes[kind].filter((one) => one.cutterId === cutterId)) {
+      const isFloor = kind === 'floors',
+        { spacingMm, feedMmPerMin, areaMm2, minutes } = pass;
+      rows.push(
+        row(kind, {
+          stepoverMm: isFloor ? spacingMm : null,
+          stepdownMm: isFloor ? null : spacingMm,
+          feedMmPerMin,
+          areaMm2,
+          minutes,
+        }),
+      );
+    }
+  }
+  if (rung.role === 'passes') {
+    const { waterline, raster } = passes;
+    rows.push(
+      row('waterline', { ...steps(null, waterline), meets }),
+      row('raster', { ...steps(raster.spacingMm, raster), meets }),
+    );
+  }
+  const minutes = rung.minutes - rows.reduce((sum, own) => sum + own.minutes, 0);
+  if (rung.role === 'rest' || minutes > 1e-9 * rung.minutes) {
+    const { spacingMm, feedMmPerMin } = restPlan(ladder.rungs[at].cutter, setup, layout);
+    rows.push(
+      row('corners', {
+        stepoverMm: spacingMm,
+        stepdownMm: null,
+        feedMmPerMin,
+        areaMm2: rung.restAreaMm2 ?? 0,
+        volumeMm3: rung.restVolumeMm3,
+        blendShare: setup.blendShare,
+        minutes,
+        meets,
+      }),
+    );
+  }
+  return rows.filter((own) => own.minutes > 0);
+}
+
+const steps = (stepoverMm: number | null, pass: Told['passes']['waterline']) => ({
+  stepoverMm,
+  stepdownMm: stepoverMm === null ? pass.spacingMm : null,
+  feedMmPerMin: pass.feedMmPerMin,
+  areaMm2: pass.areaMm2,
+  minutes: pass.minutes,
+});
+
+/** Each cutter once, in order of first use, as long out of its holder as its most demanding stage needs. */
+function cribOf(stages: readonly PlanStage[]): Plan['crib'][number][] {
+  return [...new Set(stages.map(({ cutterId }) => cutterId))].map((cutterId) => {
+    const own = stages.filter((stage) => stage.cutterId === cutterId);
+    const longest = own.reduce((most, stage) =>
+      (stage.stickoutMm ?? 0) > (most.stickoutMm ?? 0) ? stage : most,
+    );
+    return {
+      cutterId,
+      DC: longest.DC,
+      RE: longest.RE,
+      stickoutMm: longest.stickoutMm,
+      exceedsUsable: longest.exceedsUsable,
+      stageIds: own.map(({ id }) => id),
+      minutes: own.reduce((sum, { minutes }) => sum + minutes, 0),
+    };
+  });
+}

@@ -1,0 +1,214 @@
+import { finding, type Finding } from '../core/findings.js';
+import { digits } from '../core/figures.js';
+import { ringArea } from '../outlines/ring-measures.js';
+import type { Cutter } from '../cutter/catalogue.js';
+import type { Plan, StageKind } from '../plan/plan.js';
+import type { Stickout } from '../reach/stickout.js';
+import type { Setup } from '../resolve-setup.js';
+import { clearStock, type ClearedStock } from '../stages/clear-stock.js';
+import { thickest } from '../stages/left-thickness.js';
+import { maskRings } from '../stages/mask-rings.js';
+import type { Rougher } from '../stages/rough-move.js';
+import { roughStickout } from '../stages/rough-stickout.js';
+import { sliceWork } from '../stages/slice-times.js';
+import { NOTHING_MM, volumeBetween, type StockField } from '../stages/stock-field.js';
+import { profileOfCutter } from './analyse-cutters.js';
+
+type PlanStage = Plan['stages'][number];
+type Meets = NonNullable<PlanStage['meets']>;
+
+/** A stage before finishing, but for its place among the others. */
+export interface EarlyStage extends Omit<PlanStage, 'id' | 'beforeCutterId' | 'regionIds'> {
+  readonly cutter: Cutter;
+}
+
+/** What the passes of a stage that follows the surface take. */
+export interface SurfaceWork
+  extends Pick<
+    PlanStage,
+    'stepoverMm' | 'stepdownMm' | 'feedMmPerMin' | 'areaMm2' | 'minutes' | 'blendShare'
+  > {
+  readonly stickout: Stickout;
+}
+
+/** Pieces of a stage's outline smaller than a square of this share of DC are no work of their own. */
+const CRUMB_SHARE = 0.25;
+
+/**
+ * The stock as one stage after the other takes from it.
+ *
+ * @param machinableMm2 what the mean thickness is told over
+ */
+// biome-ignore lint/complexity/noExcessiveLinesPerFunction: its inner functions share the stock so far.
+export function stageWalk(field: StockField, setup: Setup, machinableMm2: number) {
+  const stages: EarlyStage[] = [],
+    findings: Finding[] = [],
+    thick: Thick[] = [];
+  let stock = field.block;
+  /** so much the lattice may make of nothing beside a wall */
+  const unsureMm = field.lattice.pitchMm / 2;
+
+  const meets = ({ after }: Pick<ClearedStock, 'after'>, takesMm: number): Meets => {
+    const limitMm = setup.mostThickness * takesMm;
+    // Not down to the part: in a corner that it does not reach the next cutter takes no more than its share.
+    const told = thickest(
+      { ...field, part: after },
+      stock,
+      limitMm + unsureMm,
+      (node) => stock[node] > after[node] + NOTHING_MM,
+    );
+    return {
+      ...told,
+      whereMm: told.whereMm && [...told.whereMm],
+      meanMm: machinableMm2 > 0 ? volumeBetween(field, stock, after) / machinableMm2 : 0,
+      takesMm,
+      limitMm,
+    };
+  };
+  const enter = (
+    kind: StageKind,
+    cutter: Cutter,
+    { after }: ClearedStock,
+    own: Omit<
+      EarlyStage,
+      'kind' | 'cutter' | 'cutterId' | 'DC' | 'RE' | 'volumeMm3' | 'leftMm3' | keyof typeof NO_LENGTH
+    >,
+    { stickoutMm, exceedsUsable, lengthToDiameter, deflectionRatio }: Stickout,
+  ): void => {
+    stages.push({
+      kind,
+      cutter,
+      cutterId: cutter.id,
+      DC: cutter.DC,
+      RE: cutter.RE,
+      volumeMm3: volumeBetween(field, stock, after),
+      leftMm3: volumeBetween(field, after, field.part),
+      ...own,
+      stickoutMm,
+      exceedsUsable,
+      lengthToDiameter,
+      deflectionRatio,
+    });
+    stock = after;
+  };
+  /** Where a stage meets too much. */
+  const note = (cutterId: string, met: Meets): void => {
+    if (met.places > 0) thick.push({ cutterId, met, before: stages[stages.length - 1] });
+  };
+
+  return {
+    stages: stages as readonly EarlyStage[],
+    findings: (): readonly Finding[] => [...findings, ...thickFinding(thick)],
+
+    rough(rougher: Rougher, stockMm: number): void {
+      const { cutter, profile, stepdownMm, stepoverMm, feedMmPerMin } = rougher;
+      const isFirst = stages.length === 0;
+      const cleared = clearStock(field, stock, profile, stockMm, stepdownMm);
+      // Sideways it should take no more than a stepover.
+      const met = isFirst ? null : meets(cleared, stepoverMm);
+      if (met) note(cutter.id, met);
+      const { slices, time } = sliceWork(field, stock, cleared, rougher);
+      const rings = maskRings(
+        Uint8Array.from(stock, (top, node) => (top > cleared.after[node] + NOTHING_MM ? 1 : 0)),
+        field.lattice,
+        (CRUMB_SHARE * cutter.DC) ** 2,
+      );
+      enter(
+        isFirst ? 'rough' : 'rest-rough',
+        cutter,
+        cleared,
+        {
+          blendShare: null,
+          stockLeftMm: stockMm,
+          stepoverMm,
+          stepdownMm,
+          feedMmPerMin,
+          removalRateMm3PerMin: stepoverMm * stepdownMm * feedMmPerMin,
+          areaMm2: rings.reduce((sum, ring) => sum + ringArea(ring), 0),
+          slices: [...slices],
+          meets: met,
+          rings: rings.map(pointsOf),
+          minutes: time.minutes,
+        },
+        roughStickout(field, stock, cleared, cutter, setup.holderClearanceMm),
+      );
+      findings.push(...rougher.findings);
+    },
+
+    /**
+     * A cutter that follows the surface.
+     *
+     * @param isNeeded whether it runs, by what it meets
+     */
+    follow(
+      kind: StageKind,
+      cutter: Cutter,
+      takesMm: number,
+      work: () => SurfaceWork,
+      isNeeded: (met: Meets) => boolean = () => true,
+    ): void {
+      const { semiStockMm } = setup;
+      const cleared = clearStock(field, stock, profileOfCutter(cutter), semiStockMm, null);
+      const met = meets(cleared, takesMm);
+      if (!isNeeded(met)) return;
+      note(cutter.id, met);
+      const { stickout, ...own } = work();
+      enter(
+        kind,
+        cutter,
+        cleared,
+        { ...own, stockLeftMm: semiStockMm, removalRateMm3PerMin: null, slices: [], meets: met, rings: [] },
+        stickout,
+      );
+    },
+
+    /** What a finisher meets that takes all it can; the stock is then as it leaves it. */
+    finish(cutter: Cutter, takesMm: number): Meets {
+      const cleared = clearStock(field, stock, profileOfCutter(cutter), setup.stockMm, null);
+      const met = meets(cleared, takesMm);
+      note(cutter.id, met);
+      stock = cleared.after;
+      return met;
+    },
+  };
+}
+
+/** Keys that a stage has of its stickout. */
+const NO_LENGTH = { stickoutMm: 0, exceedsUsable: 0, lengthToDiameter: 0, deflectionRatio: 0 };
+
+const pointsOf = (ring: Float64Array): [number, number][] =>
+  Array.from({ length: ring.length / 2 }, (_, i) => [ring[2 * i], ring[2 * i + 1]]);
+
+/** What a cutter meets that is too much, and the stage that left it. */
+interface Thick {
+  readonly cutterId: string;
+  readonly met: Meets;
+  readonly before: EarlyStage | undefined;
+}
+
+/** One finding for all: what the first of them needs helps those after it too. */
+function thickFinding(thick: readonly Thick[]): Finding[] {
+  if (thick.length === 0) return [];
+  const [{ met, before }] = thick;
+  const told = thick.map(
+    ({ cutterId, met: { greatestMm, takesMm } }) =>
+      `${cutterId} up to ${digits(greatestMm)} mm where it should take ${digits(takesMm)} mm`,
+  );
+  const isStair = before !== undefined && met.greatestMm <= before.stockLeftMm + (before.stepdownMm ?? 0);
+  const isRoughed = before === undefined || before.slices.length > 0;
+  const remedy = isStair
+    ? `a smaller stepdown of ${before.cutterId} (--rough-stepdown)`
+    : isRoughed
+      ? 'a smaller rougher between (--rough)'
+      : 'a cutter between (--semi)';
+  return [
+    finding(
+      'stages.thick',
+      'info',
+      `More stands than should: ${told.join(', ')}. At the first of them ${digits(met.overAreaMm2)} mm² in plan are ` +
+        `thicker than ${digits(met.limitMm)} mm; what helps: ${remedy}.`,
+      met.places,
+      met.whereMm && [...met.whereMm],
+    ),
+  ];
+}

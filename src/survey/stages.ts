@@ -1,0 +1,266 @@
+import { MACHINABLE_CLASSES } from '../core/classes.js';
+import { tick, type Context } from '../core/context.js';
+import { PartError } from '../core/errors.js';
+import { finding, type Finding } from '../core/findings.js';
+import { runningSum } from '../core/sum.js';
+import { cutterShape, type Cutter } from '../cutter/catalogue.js';
+import { DEFAULT_ROUGHERS } from '../cutter/default-roughers.js';
+import { insideRings } from '../outlines/within-mask.js';
+import type { PreparedMesh } from '../part/prepare.js';
+import type { Plan } from '../plan/plan.js';
+import type { Setup } from '../resolve-setup.js';
+import { blockBounds, type Block } from '../stages/block.js';
+import { chooseRoughers } from '../stages/choose-roughers.js';
+import { rougherOf, roughStock, type Rougher } from '../stages/rough-move.js';
+import { stockField, volumeBetween, type StockField } from '../stages/stock-field.js';
+import type { FinishingSurface } from '../time/finishing-surface.js';
+import type { ReachAnalysis } from './analyse-reach.js';
+import type { Ladder } from './choose-ladder.js';
+import { askedSteps, bothPasses, finishingFeed, type PassLayout } from './finishing-passes.js';
+import type { FloorsAndWalls } from './floors-and-walls.js';
+import type { StickoutProbe } from './ladder-stickout.js';
+import { ladderTimes } from './ladder-times.js';
+import { stageWalk, type EarlyStage, type SurfaceWork } from './stage-walk.js';
+import { blockName, surveyBlock } from './survey-block.js';
+
+export interface StagesInput {
+  readonly setup: Setup;
+  readonly prepared: PreparedMesh;
+  readonly holes: Plan['holes'];
+  readonly reach: ReachAnalysis;
+  /** of that surface */
+  readonly finishing: FinishingSurface;
+  readonly layout: PassLayout;
+  readonly ladder: Ladder;
+  readonly probe: StickoutProbe;
+  readonly on: FloorsAndWalls;
+}
+
+export interface EarlyStages {
+  readonly stages: readonly EarlyStage[];
+  readonly block: Plan['block'];
+  /** what each cutter of the ladder meets that finishes more than floors and walls, by its id */
+  readonly finishMeets: ReadonlyMap<string, Plan['stages'][number]['meets']>;
+  readonly findings: readonly Finding[];
+}
+
+/** Roughers are only told apart on this lattice. */
+const CHOICE_NODES = 16_000;
+
+/**
+ * Roughing, rest-roughing and semi-finishing: what each takes of the block, as heights over a lattice, and what it
+ * leaves for the next.
+ *
+ * @throws {PartError} `block.small`, `option.rough`, `option.semi`
+ */
+// biome-ignore lint/complexity/noExcessiveLinesPerFunction: the order of the stages is read in one piece.
+export function earlyStages(input: StagesInput, context: Context): EarlyStages {
+  const { setup, prepared, ladder } = input;
+  tick(context, 'stages', 0);
+  const block = surveyBlock(setup, prepared);
+  const roughers = possibleRoughers(setup, block),
+    semi = semiFinishers(input);
+  const widestMm = Math.max(
+    ...roughers.map(({ cutter }) => cutter.DC / 2 + roughStock(cutter, setup)),
+    ...[...semi, ladder.finisher].map(({ DC }) => DC / 2 + setup.semiStockMm),
+  );
+  const name = blockName(setup);
+  const fieldOf = (nodes: { readonly nodes?: number }): StockField =>
+    stockField({
+      ...nodes,
+      mesh: prepared.mesh,
+      block,
+      marginMm: widestMm,
+      isWork: setup.within && insideRings(setup.within.map((ring) => Float64Array.from(ring.flat()))),
+      plugs: input.holes
+        .filter(({ isDrilled }) => isDrilled)
+        .flatMap(({ topsMm, diameterMm }) => topsMm.map((topMm) => ({ topMm, radiusMm: diameterMm / 2 }))),
+      where: name ?? 'block',
+    });
+  const chosen =
+    setup.rough === 'auto'
+      ? chooseRoughers(roughers, fieldOf({ nodes: CHOICE_NODES }), rougherChoice(input, semi))
+      : roughers;
+  const field = fieldOf({});
+  const walk = stageWalk(field, setup, machinableArea(input.reach));
+  const stockMm = chosen.length > 0 ? roughStock(chosen[0].cutter, setup) : 0;
+  for (const [i, rougher] of chosen.entries()) {
+    walk.rough(rougher, stockMm);
+    tick(context, 'stages', (i + 1) / (chosen.length + 2));
+  }
+  const work = semiWork(input, semi);
+  semi.forEach((cutter, i) => {
+    const isFirst = i === 0;
+    walk.follow(
+      isFirst ? 'semi-finish' : 'semi-corners',
+      cutter,
+      Math.max(isFirst ? stockMm : 0, setup.semiStockMm, setup.roughStockShare * cutter.DC),
+      () => work(i),
+      // Of its own accord only where the same cutter would meet too much in finishing.
+      ({ greatestMm }) =>
+        isFirst || setup.semi !== 'auto' || greatestMm > setup.mostThickness * setup.semiStockMm,
+    );
+  });
+  const takesMm = semi.length > 0 ? setup.semiStockMm : stockMm;
+  const finishMeets = new Map(
+    ladder.rungs
+      .filter(({ role }) => role !== 'floors and walls')
+      .map(({ cutter }) => [cutter.id, walk.finish(cutter, takesMm)]),
+  );
+  tick(context, 'stages', 1);
+  return {
+    stages: walk.stages,
+    block: {
+      kind: block.kind,
+      name,
+      boundsMm: { min: [...blockBounds(block).min], max: [...blockBounds(block).max] },
+      toRemoveMm3: volumeBetween(field, field.block, field.part),
+      pitchMm: field.lattice.pitchMm,
+    },
+    finishMeets,
+    findings: [...walk.findings(), ...placeholderRoughers(walk.stages, setup)],
+  };
+}
+
+/** Whether a cutter may rough: flat or bull-nose, and not meant for something else. */
+const mayRough = (cutter: Cutter): boolean =>
+  ['flat', 'bull-nose'].includes(cutterShape(cutter)) &&
+  (cutter.stages.length === 0 || cutter.stages.includes('rough'));
+
+/**
+ * Those asked for, in that order; else all of the catalogue, large to small, or placeholders where it has none. What is
+ * wider than the block is not tried, but for the smallest.
+ */
+function possibleRoughers(setup: Setup, block: Block): Rougher[] {
+  const own = setup.cutters.filter(mayRough);
+  const known = own.length > 0 ? own : DEFAULT_ROUGHERS;
+  const { min, max } = blockBounds(block),
+    widest = Math.min(max[0] - min[0], max[1] - min[1]);
+  const cutters =
+    setup.rough === 'auto'
+      ? [...known]
+          .sort((a, b) => b.DC - a.DC || a.RE - b.RE)
+          .filter(({ DC }, i, all) => DC <= widest || i === all.length - 1)
+      : setup.rough.map((id) => named(id, known, '--rough', 'flat or bull-nose cutter that may rough'));
+  return cutters.map((cutter) => rougherOf(cutter, setup));
+}
+
+/** The first over all, the others in its corners. */
+function semiFinishers({ setup, ladder }: Pick<StagesInput, 'setup' | 'ladder'>): readonly Cutter[] {
+  if (setup.semi === 'auto')
+    return ladder.rungs.filter(({ role }) => role !== 'floors and walls').map(({ cutter }) => cutter);
+  const balls = setup.cutters.filter((cutter) => cutterShape(cutter) === 'ball');
+  return setup.semi.map((id) => named(id, balls, '--semi', 'straight ball-nose cutter'));
+}
+
+function named(id: string, cutters: readonly Cutter[], flag: string, what: string): Cutter {
+  const found = cutters.find((cutter) => cutter.id === id);
+  if (found) return found;
+  throw new PartError({
+    code: `option.${flag.slice(2)}`,
+    where: flag,
+    what: `"${id}" is no ${what} of the catalogue`,
+    remedy:
+      cutters.length > 0
+        ? `name one of ${cutters.map((one) => one.id).join(', ')}`
+        : 'add one to the catalogue',
+  });
+}
+
+function rougherChoice({ setup, layout, ladder }: StagesInput, semi: readonly Cutter[]) {
+  const next = semi[0] ?? ladder.finisher,
+    stockMm = (rougher: Rougher): number => roughStock(rougher.cutter, setup);
+  const semiPasses = semiLayout(setup, layout, next);
+  const [, { spacingMm, steepestRad }] = bothPasses(semiPasses, next);
+  const { feedMmPerMin } = finishingFeed(setup, next, spacingMm, steepestRad, semiPasses.work);
+  return {
+    firstShare: setup.roughShare,
+    stockMm,
+    nextRateMm3PerMin: spacingMm * setup.roughStockShare * next.DC * feedMmPerMin,
+    toolChangeMinutes: setup.machine.toolChangeSeconds / 60,
+  };
+}
+
+/** Passes as for finishing, at the coarser scallop. */
+const semiLayout = (setup: Setup, layout: PassLayout, { DC }: Cutter): PassLayout => ({
+  ...layout,
+  steps: askedSteps({
+    ...setup,
+    scallopMm: setup.semiScallopMm ?? setup.semiStockMm / 2,
+    stepoverMm: null,
+    stepdownMm: null,
+  }),
+  work: { stage: 'semi-finish', apMm: Math.max(setup.semiStockMm, setup.roughStockShare * DC) },
+});
+
+/** Steps, minutes and lengths of the semi-finishers, by the model of the finishing passes. */
+function semiWork(input: StagesInput, semi: readonly Cutter[]): (i: number) => SurfaceWork {
+  const { setup, reach, finishing, layout, ladder, probe, on } = input;
+  const lefts = leftBy(semi, input);
+  return (i) => {
+    const cutter = semi[i],
+      before = i === 0 ? null : lefts[i - 1];
+    const own = semiLayout(setup, layout, cutter);
+    const [waterline, raster] = bothPasses(own, cutter);
+    const closest = Math.min(waterline.spacingMm, raster.spacingMm);
+    const area = runningSum();
+    finishing.areas.forEach((mm2, f) => {
+      if (reach.labels[f] < MACHINABLE_CLASSES) area.add(mm2 * ((before?.[f] ?? 1) - lefts[i][f]));
+    });
+    return {
+      stepoverMm: i === 0 ? raster.spacingMm : closest,
+      stepdownMm: i === 0 ? waterline.spacingMm : null,
+      feedMmPerMin: finishingFeed(setup, cutter, raster.spacingMm, raster.steepestRad, own.work).feedMmPerMin,
+      areaMm2: area.value(),
+      minutes: ladderTimes(reach, finishing, setup, own, on).minutes(
+        before && { share: before, faces: Uint32Array.from(before.keys()) },
+        { cutter, share: lefts[i] },
+        i === 0,
+      ),
+      blendShare: i === 0 ? null : setup.blendShare,
+      stickout:
+        ladder.rungs.find((rung) => rung.cutter.id === cutter.id)?.stickout ??
+        probe.atVertices(cutter, (v) => reach.reachRadii[v] >= cutter.RE + setup.stockMm),
+    };
+  };
+}
+
+/** (F) share of each facet that some cutters leave, each with those before it. */
+function leftBy(cutters: readonly Cutter[], { reach, ladder }: StagesInput): Float64Array[] {
+  const alone = ({ id, RE }: Cutter): Float64Array => {
+    if (id === ladder.finisher.id) return ladder.finisherLeft;
+    const left =
+      reach.byRadius.find(({ radiusMm }) => radiusMm === RE)?.share ??
+      ladder.rungs.find(({ cutter }) => cutter.id === id)?.left.share;
+    if (!left) throw new RangeError(`leftBy: nothing is known of ${id}`);
+    return left;
+  };
+  let left = new Float64Array(reach.areas.length).fill(1);
+  return cutters.map((cutter) => {
+    const own = alone(cutter);
+    left = left.map((share, f) => Math.min(share, own[f]));
+    return left;
+  });
+}
+
+function machinableArea({ areas, labels }: ReachAnalysis): number {
+  const sum = runningSum();
+  areas.forEach((mm2, f) => {
+    if (labels[f] < MACHINABLE_CLASSES) sum.add(mm2);
+  });
+  return sum.value();
+}
+
+function placeholderRoughers(stages: readonly EarlyStage[], setup: Setup): Finding[] {
+  const own = new Set(setup.cutters);
+  const used = stages.filter(({ cutter }) => !own.has(cutter)).map(({ cutterId }) => cutterId);
+  if (used.length === 0) return [];
+  return [
+    finding(
+      'stages.placeholder-roughers',
+      'info',
+      `The catalogue has no flat or bull-nose cutter that may rough: ${used.join(', ')} of ordinary proportion ` +
+        `${used.length === 1 ? 'stands' : 'stand'} in.`,
+    ),
+  ];
+}

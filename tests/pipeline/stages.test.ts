@@ -1,0 +1,152 @@
+import { beforeAll, describe, expect, test } from 'vitest';
+import { DEFAULT_CATALOGUE } from '../../src/cutter/default-catalogue.js';
+import type { Plan } from '../../src/plan/plan.js';
+import { resolveSetup, SETUP_DEFAULTS, type Setup } from '../../src/resolve-setup.js';
+import { surveyPart } from '../../src/survey/survey.js';
+import { ringArea } from '../../src/outlines/ring-measures.js';
+import { refusalOf } from '../support/refusal.js';
+import * as shapes from '../support/shapes.js';
+import { binaryStl } from '../support/stl.js';
+import { plainBox } from '../stages/field.js';
+
+const [W, L, D] = [36, 28, 9];
+const PART = shapes.moved(shapes.boxPocket({ width: W, length: L, depth: D, land: 6 }), [50, 20, 3]);
+const balls = DEFAULT_CATALOGUE.filter(({ DC }) => DC === 4 || DC === 10);
+const flat = { ...balls[1], id: 'flat-12', DC: 12, DN: 12, DMM: 12, RE: 0, stages: ['rough' as const] };
+
+const surveyed = async (change: Partial<Setup>): Promise<Plan> => {
+  const setup: Setup = {
+    ...SETUP_DEFAULTS,
+    unit: 'mm',
+    radiiMm: [2, 5],
+    cutters: [...balls, flat],
+    ...change,
+  };
+  return (await surveyPart(binaryStl(PART), 'pocket.stl', setup, {})).plan;
+};
+const ofKind = ({ stages }: Plan, ...kinds: Plan['stages'][number]['kind'][]) =>
+  stages.filter(({ kind }) => kinds.includes(kind));
+
+describe('a box pocket from its block to the finished part', () => {
+  let plan: Plan;
+  beforeAll(async () => {
+    plan = await surveyed({ blockAllowanceMm: [2, 1.5], floors: 'ball', walls: 'ball' });
+  });
+
+  test('the block is the box with its allowances, less the part', () => {
+    const { block } = plan;
+    expect(block.boundsMm.max.map((high, k) => high - block.boundsMm.min[k])).toEqual([
+      W + 12 + 3,
+      L + 12 + 3,
+      D + 10 + 2,
+    ]);
+    const box = (W + 15) * (L + 15) * (D + 12),
+      part = (W + 12) * (L + 12) * (D + 10) - W * L * D;
+    expect(Math.abs(block.toRemoveMm3 / (box - part) - 1)).toBeLessThan(0.005);
+  });
+
+  test('what was taken and what is left make the block, stage by stage; slices add up', () => {
+    const early = ofKind(plan, 'rough', 'rest-rough', 'semi-finish', 'semi-corners');
+    expect(early.length).toBeGreaterThan(1);
+    let taken = 0;
+    for (const { volumeMm3, leftMm3, slices } of early) {
+      taken += volumeMm3!;
+      expect(Math.abs((taken + leftMm3!) / plan.block.toRemoveMm3 - 1)).toBeLessThan(1e-3);
+      const sliced = slices.reduce((sum, slice) => sum + slice.volumeMm3, 0);
+      if (slices.length > 0) expect(Math.abs(sliced / volumeMm3! - 1)).toBeLessThan(1e-3);
+    }
+  });
+
+  test('roughing takes all that a flat end can, less stock on floor and walls', () => {
+    const [rough] = ofKind(plan, 'rough');
+    expect(rough.cutterId).toBe('flat-12');
+    const s = rough.stockLeftMm;
+    expect(s).toBeCloseTo(0.03 * 12, 9);
+    // Over the land and beside it all goes but the stock; in the pocket (4 - π) r² stay in the corners.
+    const inPocket = ((W - 2 * s) * (L - 2 * s) - (4 - Math.PI) * 36) * D;
+    const over = (W + 15) * (L + 15) * (2 - s);
+    const beside = ((W + 15) * (L + 15) - (W + 12 + 2 * s) * (L + 12 + 2 * s)) * (D + 10 + s);
+    expect(Math.abs(rough.volumeMm3! / (inPocket + over + beside) - 1)).toBeLessThan(0.01);
+    const outline = rough.rings.reduce((sum, ring) => sum + ringArea(Float64Array.from(ring.flat())), 0);
+    expect(outline / rough.areaMm2).toBeCloseTo(1, 3);
+    expect(outline / ((W + 15) * (L + 15))).toBeCloseTo(1, 1);
+  });
+
+  test('minutes of finishing are those of ladder and passes, each stage in its place', () => {
+    const { ladder, passes, time, operations, stages } = plan;
+    const finishing = ofKind(plan, 'floors', 'walls', 'waterline', 'raster', 'corners');
+    const sum = (some: readonly { readonly minutes: number }[]): number =>
+      some.reduce((all, { minutes }) => all + minutes, 0);
+    expect(sum(finishing)).toBeCloseTo(time.finishingMinutes, 9);
+    expect(sum(ofKind(plan, 'waterline'))).toBeCloseTo(passes.waterline.minutes, 9);
+    for (const { cutterId, minutes } of ladder)
+      expect(sum(finishing.filter((stage) => stage.cutterId === cutterId))).toBeCloseTo(minutes, 9);
+    expect(sum(stages)).toBeCloseTo(operations.cuttingMinutes, 9);
+    expect(operations.totalMinutes).toBeCloseTo(operations.cuttingMinutes + operations.toolChangeMinutes, 9);
+    expect(sum(plan.crib)).toBeCloseTo(operations.cuttingMinutes, 9);
+    const kinds = stages.map(({ kind }) => kind);
+    expect([...kinds].sort((a, b) => ORDER.indexOf(a) - ORDER.indexOf(b))).toEqual(kinds);
+    stages.forEach(({ beforeCutterId }, i) => expect(beforeCutterId).toBe(stages[i - 1]?.cutterId ?? null));
+    for (const { cutterId, stickoutMm, stageIds } of plan.crib)
+      expect(Math.max(...stageIds.map((id) => stages[id].stickoutMm ?? 0)), cutterId).toBe(stickoutMm);
+  });
+
+  test('a rougher sticks out at least as far as the pocket is deep below the land', () => {
+    const [{ stickoutMm }] = ofKind(plan, 'rough');
+    expect(stickoutMm!).toBeGreaterThan(D - 0.4);
+  });
+
+  const ORDER: readonly Plan['stages'][number]['kind'][] = [
+    'rough',
+    'rest-rough',
+    'semi-finish',
+    'semi-corners',
+    'floors',
+    'walls',
+    'waterline',
+    'raster',
+    'corners',
+  ];
+});
+
+test('cutters as asked for; nothing roughed and nothing semi-finished leaves finishing alone', async () => {
+  const asked = await surveyed({ rough: ['flat-12'], semi: ['ball-10', 'ball-4'], roughStockMm: 0.7 });
+  expect(asked.stages.slice(0, 3).map(({ kind, cutterId }) => `${kind} ${cutterId}`)).toEqual([
+    'rough flat-12',
+    'semi-finish ball-10',
+    'semi-corners ball-4',
+  ]);
+  expect(asked.stages[0].stockLeftMm).toBe(0.7);
+  const bare = await surveyed({ rough: [], semi: [] });
+  expect(bare.stages.every(({ kind }) => !/rough|semi/.test(kind))).toBe(true);
+  expect(bare.operations.cuttingMinutes).toBeCloseTo(bare.time.finishingMinutes, 9);
+});
+
+test('a block given as a mesh lies where the part does, set-up and all', async () => {
+  const { min, max } = shapes.measureSoup(PART);
+  const box = shapes.moved(plainBox(max[0] - min[0] + 4, max[1] - min[1] + 4, max[2] - min[2] + 1), [
+    (min[0] + max[0]) / 2,
+    (min[1] + max[1]) / 2,
+    max[2] + 1,
+  ]);
+  const block = { name: 'blank.stl', cornersMm: [...box] };
+  const { block: told, setup } = await surveyed({ block, rough: ['flat-12'], semi: [] });
+  expect(told.kind).toBe('mesh');
+  expect(setup.block).toEqual({ name: 'blank.stl', triangles: 12 });
+  const exact = (W + 16) * (L + 16) * (D + 11) - ((W + 12) * (L + 12) * (D + 10) - W * L * D);
+  expect(Math.abs(told.toRemoveMm3 / exact - 1)).toBeLessThan(0.005);
+  const moved = { ...block, cornersMm: [...shapes.moved(box, [30, 0, 0])] };
+  const info = await refusalOf(surveyed({ block: moved, rough: [], semi: [] }));
+  expect(info).toMatchObject({ code: 'block.small', where: 'blank.stl' });
+});
+
+test('what cannot be is told in one line', async () => {
+  const small = resolveSetup(undefined, { block: [10, 10, 10] }).block;
+  expect((await refusalOf(surveyed({ block: small, rough: [], semi: [] }))).code).toBe('block.small');
+  expect(await refusalOf(surveyed({ rough: ['ball-4'] }))).toMatchObject({
+    code: 'option.rough',
+    where: '--rough',
+    remedy: 'name one of flat-12',
+  });
+  expect(await refusalOf(surveyed({ semi: ['flat-12'] }))).toMatchObject({ code: 'option.semi' });
+});

@@ -249,7 +249,7 @@ function planPatches(
   const top = prepared.health.boundsMm.max[2];
   return tight.patches.map(({ areaMm2, centreMm, boundsMm, reachRadiusMm }, id) => {
     const radius = Math.max(0, reachRadiusMm - setup.stockMm);
-    const cutter = cutterFor(id);
+    const by = cutterFor(id);
     return {
       id,
       areaMm2,
@@ -257,8 +257,8 @@ function planPatches(
       reachRadiusMm: radius === Infinity ? 'unlimited' : radius,
       boundsMm: { min: triple(boundsMm.min), max: triple(boundsMm.max) },
       depthMm: Math.max(0, top - boundsMm.min[2]),
-      cutterId: cutter?.id ?? null,
-      ...(cutter ? planStickout(probe.atPatch(cutter, tight, id)) : NO_STICKOUT),
+      cutterId: by?.cutter.id ?? null,
+      ...(by ? planStickout(probe.atPatch(by.cutter, tight, id, by.isOwn)) : NO_STICKOUT),
     };
   });
 }

@@ -79,9 +79,15 @@ export interface Ladder {
   /** what cutters of the catalogue get into, but would have to stick out too far for their diameter */
   readonly tooDeep: readonly DeepPlace[];
   /** cutter of the ladder that finishes a tight place; null: none reaches all of it */
-  readonly cutterFor: (patch: number) => Cutter | null;
+  readonly cutterFor: (patch: number) => FinishedBy | null;
   /** each cutter of the catalogue surely reaches all that larger ones reach */
   readonly isNested: boolean;
+}
+
+/** The last cutter of a ladder that a tight place needs, and at which vertices of what was cut out it does. */
+export interface FinishedBy {
+  readonly cutter: Cutter;
+  readonly isOwn: (v: number) => boolean;
 }
 
 export interface LadderInput extends CandidatesInput {
@@ -295,11 +301,16 @@ function finisherOf(
   const faces = touchingFaces(reach.surface, reach.labels, (v) => !reachesVertex(finisher, v));
   const { vertexOf } = subSurface(reach.surface, faces);
   const last = new Float64Array(patches.length);
+  const first = Float64Array.from(vertexOf, (own) => {
+    const at = rungs.findIndex((rung) => reachesVertex(rung, own));
+    return at < 0 ? Infinity : at;
+  });
   surface.mesh.triangles.forEach((v, h) => {
     const patch = patchOf[(h / 3) | 0];
-    if (patch < 0 || v >= vertexOf.length) return;
-    const first = rungs.findIndex((rung) => reachesVertex(rung, vertexOf[v]));
-    last[patch] = Math.max(last[patch], first < 0 ? Infinity : first);
+    if (patch >= 0 && v < first.length) last[patch] = Math.max(last[patch], first[v]);
   });
-  return (patch) => rungs[last[patch]]?.cutter ?? null;
+  return (patch) => {
+    const own = rungs[last[patch]];
+    return own ? { cutter: own.cutter, isOwn: (v) => first[v] === last[patch] } : null;
+  };
 }

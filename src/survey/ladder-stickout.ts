@@ -17,8 +17,8 @@ export interface StickoutProbe {
   atVertices(cutter: Cutter, isWanted: (v: number) => boolean): Stickout;
   /** At the given corners of that surface. */
   atCorners(cutter: Cutter, corners: readonly number[]): Stickout;
-  /** At one patch of what a cutter leaves. */
-  atPatch(cutter: Cutter, tight: TightPatches, patch: number): Stickout;
+  /** At one patch of what a cutter leaves, or at some vertices of it. */
+  atPatch(cutter: Cutter, tight: TightPatches, patch: number, isWanted?: (v: number) => boolean): Stickout;
 }
 
 /** Of the places in one square of this side only the deepest is tried: less than the clearance apart. */
@@ -60,7 +60,15 @@ export function stickoutProbe(
       );
     },
     atCorners: (cutter, corners) => at(cutter, reach.surface, corners.filter(newContacts(reach.surface))),
-    atPatch: (cutter, tight, patch) => at(cutter, tight.surface, cornersOf(facesOf(tight)[patch])),
+    atPatch: (cutter, tight, patch, isWanted = () => true) => {
+      const { surface } = tight;
+      const corners = cornersOf(facesOf(tight)[patch]);
+      return at(
+        cutter,
+        surface,
+        corners.filter((h) => isWanted(surface.mesh.triangles[h])),
+      );
+    },
   };
 }
 

@@ -101,8 +101,13 @@ export function operationLines({ block, stages, operations }: Plan, width: numbe
         `${figure(own[own.length - 1].stockLeftMm, 3)} mm`,
     ];
   });
-  const all =
-    `all stages ${figure(operations.totalMinutes, 1)} min off a ${block.kind} of ${size} mm, ` +
-    `${operations.toolChanges} tool changes ${figure(operations.toolChangeMinutes, 1)} min`;
-  return [...early, all].flatMap((line) => wrapText(line, width, '  '));
+  const finishing = stages.filter(({ kind }) => !EARLY.some(([, kinds]) => kinds.includes(kind)));
+  const all = [
+    `finishing as above: ${figure(
+      finishing.reduce((sum, { minutes }) => sum + minutes, 0),
+      1,
+    )} min; ${operations.toolChanges} tool changes ${figure(operations.toolChangeMinutes, 1)} min`,
+    `in all ${figure(operations.totalMinutes, 1)} min, off a ${block.kind} of ${size} mm`,
+  ];
+  return [...early, ...all].flatMap((line) => wrapText(line, width, '  '));
 }

@@ -48,7 +48,8 @@ export function summaryText(plan: Plan, { paint, written, width = LEAST_WIDTH }:
     ...section('Split', splitLines(plan, width)),
     ...section('Cutters, in order of use', ladderLines(plan, width)),
     ...section(notMilledTitle(plan), notMilledLines(plan, width)),
-    ...section('Time', [...timeLines(plan, width), ...operationLines(plan, width)]),
+    ...section('Time', timeLines(plan, width)),
+    ...section('All stages, from the block', operationLines(plan, width)),
     ...(others.length > 0
       ? section('Also found', capped(findingLines(others, paint, width), 'findings'))
       : []),

@@ -291,11 +291,12 @@ function saidByTerminal(page: string): Said {
         ] as const,
     ),
     [
-      pattern('all stages # min off a box of [\\d. x]+ mm, # tool changes # min'),
-      'all stages',
+      pattern('finishing as above: # min; # tool changes # min'),
+      'finishing',
       'count of changes',
       'all changes',
     ],
+    [pattern('in all # min, off a box of'), 'all stages'],
     [
       pattern('with # min of set-up: # to # min, likely # min'),
       'set-up',

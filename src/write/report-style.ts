@@ -154,7 +154,7 @@ thead{display:table-header-group}tr,figure,.block,.answers>div,.cautions{break-i
 .swatch{width:5mm;height:3mm}
 .swatch,.chart,.answers,.drawing{print-color-adjust:exact;-webkit-print-color-adjust:exact}
 .charts{grid-template-columns:repeat(auto-fit,minmax(33mm,1fr));gap:1.5mm}.charts figcaption{font-size:7.5pt}.charts .chart text{font-size:15px}.charts .chart{max-height:21mm}.chart.wide{min-width:0;max-height:70mm}
-.drawing{overflow:visible;border:0}.drawing svg{min-width:0;max-height:116mm}
+.drawing{overflow:visible;border:0}.drawing svg{min-width:0;max-height:98mm}
 section .keys button{display:flex!important;min-height:0;color:#000}
 .second{break-before:page;margin-top:0}
 .more{display:none}.paper-only{display:inline}

@@ -243,8 +243,6 @@ export const TEXT = {
       oneMore: (cutter: string, minutes: string) =>
         `One cutter more: with ${cutter} the job takes ${minutes}.`,
       unused: 'Cutters of the catalogue that are not used, and why; the job with them',
-      unusedOnScreen: (count: number) =>
-        `${counted(count, 'cutter', 'cutters')} of the catalogue not used: the reasons are in the report on the screen, and in plan.json.`,
       more: (minutes: string) => `${minutes} more`,
       less: (minutes: string) => `${minutes} less`,
       job: 'the job takes',

@@ -93,11 +93,11 @@ ${section(
 ${section(words.charts, chartsHtml(plan, areas), 'second')}
 ${section(words.operations.title, operationsHtml(plan))}
 ${section(words.drawing, `<div class="drawing" tabindex="0" role="group" aria-label="${words.drawing}">${drawing.replace(/^<\?xml[^>]*>\s*/, '')}</div>`, 'second')}
-${section(words.choice.title, choiceHtml(plan))}
 ${section(words.reach, reachSection(plan))}
 ${section(words.notMilled.title, notMilledHtml(plan, sections))}
 ${section(words.findings, findingList(plan.findings))}
-${section(words.setup, setupCells(plan), 'setup')}`;
+${section(words.setup, setupCells(plan), 'setup')}
+${section(words.choice.title, choiceHtml(plan), 'no-print')}`;
   return `<main class="sheet" id="report">
 ${titleBlock(plan)}
 ${contents(titles)}

@@ -81,15 +81,13 @@ function fewerTable({ ladder }: Choice): string {
   ]);
 }
 
-/** On paper: how many there are. */
 function unusedTable({ ladderLeftOut }: Choice): string {
   if (ladderLeftOut.length === 0) return '';
-  const table = htmlTable(text.unused, ladderLeftOut, [
+  return htmlTable(text.unused, ladderLeftOut, [
     words(heads.cutter, ({ cutterId }) => xmlText(cutterId)),
     words(text.why, ({ reason, detail }) => xmlText(`${text.reasons[reason]}: ${detail}`)),
     numbers(text.job, ({ extraMinutes }) =>
       extraMinutes === null ? '–' : differs(extraMinutes, minutesText),
     ),
   ]);
-  return `<div class="no-print">${table}</div><p class="hint paper-only">${text.unusedOnScreen(ladderLeftOut.length)}</p>`;
 }

@@ -50,6 +50,7 @@ export function stickoutProbe(
   const facesOf = facesByPatch();
   const { triangles } = reach.surface.mesh;
   let contacts: Int32Array | undefined;
+  const contactsAmong = contactsOf(reach.surface);
   return {
     atVertices: (cutter, isWanted) => {
       contacts ??= machinableCorners(reach);
@@ -59,7 +60,7 @@ export function stickoutProbe(
         contacts.filter((h) => isWanted(triangles[h])),
       );
     },
-    atCorners: (cutter, corners) => at(cutter, reach.surface, corners.filter(newContacts(reach.surface))),
+    atCorners: (cutter, corners) => at(cutter, reach.surface, contactsAmong(corners)),
     atPatch: (cutter, tight, patch, isWanted = () => true) => {
       const { surface } = tight;
       const corners = cornersOf(facesOf(tight)[patch]);
@@ -75,23 +76,27 @@ export function stickoutProbe(
 /** Corners of machinable facets, those of a vertex that have one normal but once. */
 function machinableCorners({ surface, labels }: ReachAnalysis): Int32Array {
   const corners = new Int32Array(surface.mesh.triangles.length);
-  const isNew = newContacts(surface);
   let count = 0;
-  for (let h = 0; h < corners.length; h++)
-    if (labels[(h / 3) | 0] < MACHINABLE_CLASSES && isNew(h)) corners[count++] = h;
-  return corners.slice(0, count);
+  for (let h = 0; h < corners.length; h++) if (labels[(h / 3) | 0] < MACHINABLE_CLASSES) corners[count++] = h;
+  return Int32Array.from(contactsOf(surface)(corners.subarray(0, count)));
 }
 
 /**
- * Whether a corner differs in vertex or normal from the one of its vertex that was asked for last: most
- * corners of a vertex have one normal, and so one tip.
+ * Those of some corners that differ in vertex or normal from the one of the same vertex before: most corners of a
+ * vertex have one normal, and so one tip. Asked for of a few corners at a time, it costs no more than they are many.
  */
-function newContacts({ mesh: { positions, triangles }, normals }: Surface): (h: number) => boolean {
+function contactsOf({ mesh: { positions, triangles }, normals }: Surface) {
   const before = new Int32Array(positions.length / 3).fill(-1);
-  return (h) => {
-    const known = before[triangles[h]];
-    before[triangles[h]] = h;
-    return !(known >= 0 && isSame(normals, known, h));
+  return (corners: ArrayLike<number>): number[] => {
+    const found: number[] = [];
+    for (let i = 0; i < corners.length; i++) {
+      const h = corners[i],
+        known = before[triangles[h]];
+      before[triangles[h]] = h;
+      if (!(known >= 0 && isSame(normals, known, h))) found.push(h);
+    }
+    for (let i = 0; i < corners.length; i++) before[triangles[corners[i]]] = -1;
+    return found;
   };
 }
 

@@ -204,11 +204,13 @@ function withinTheirLength(
 ): { readonly candidates: readonly Candidate[]; readonly choice: ReturnType<typeof chooseSteps> } {
   const choice = stepsOf(candidates, isNested, input, asked);
   // Of all that no ladder must do, only what the best ones do is looked for, until these may.
-  for (const path of [choice.path, choice.second?.path ?? []]) {
-    const less = withoutSlender(candidates, path, limit);
-    if (less) return withinTheirLength(less, isNested, limit, input, asked);
-  }
-  return { candidates, choice };
+  const less = [choice.path, choice.second?.path ?? []].reduce(
+    (some, path) => withoutSlender(some, path, limit) ?? some,
+    candidates,
+  );
+  return less === candidates
+    ? { candidates, choice }
+    : withinTheirLength(less, isNested, limit, input, asked);
 }
 
 /** (F) Share of each facet that the first so many of some cutters leave together. */

@@ -1,6 +1,7 @@
 import type { Cutter } from '../cutter/catalogue.js';
 import type { Surface } from '../part/types.js';
 import type { Setup } from '../resolve-setup.js';
+import { crumbLimits } from '../outlines/drop-crumbs.js';
 import { compensatedSum, runningSum } from '../core/sum.js';
 import { passMask, type FinishingSurface } from '../time/finishing-surface.js';
 import { passExtents, type CutRegions } from '../time/pass-pieces.js';
@@ -67,7 +68,7 @@ export function ladderTimes(
       inRegion[cut.regionOf[f]] += area;
       sum.add(area * each[f]);
     }
-    for (const area of inRegion) sum.add(followingOverhead(area, plan) * plan.machine.timeFactor);
+    for (const area of inRegion) sum.add(moveMinutes(area, plan, cutter, setup) * plan.machine.timeFactor);
     return sum.value();
   };
   return {
@@ -120,6 +121,15 @@ function firstTimes(
   });
   return (own, done) =>
     compensatedSum(timesOf(own).flatMap(({ patch, minutes }) => (done[patch] ? [] : [minutes])));
+}
+
+/**
+ * Minutes beside the cutting of one connected piece of rest; none of a crumb that no move is worth, as its outline is
+ * none: it is left, or taken along with what is near.
+ */
+export function moveMinutes(areaMm2: number, plan: PassPlan, cutter: Cutter, setup: Setup): number {
+  const { leastAreaMm2 } = crumbLimits(setup.leastRingShare, cutter);
+  return areaMm2 < leastAreaMm2 ? 0 : followingOverhead(areaMm2, plan);
 }
 
 /** Passes of a later cutter, that follow the surface. */

@@ -5,7 +5,7 @@ import { passMask, type FinishingSurface, type Strategy } from '../time/finishin
 import type { CutRegions } from '../time/pass-pieces.js';
 import { LEVEL_SINE } from '../time/pass-frame.js';
 import { leastGradients, sideGradient, stepdownAt, stepoverAt } from '../time/pass-steps.js';
-import { facetMinutes, followingOverhead, passTimes } from '../time/pass-time.js';
+import { facetMinutes, passTimes } from '../time/pass-time.js';
 import { stepSetter } from '../time/step-setters.js';
 import { stepWords, WORTH_SHARE } from '../write/step-words.js';
 import type { NumberedRegions } from '../zones/number-regions.js';
@@ -13,7 +13,7 @@ import type { ReachAnalysis } from './analyse-reach.js';
 import type { Ladder } from './choose-ladder.js';
 import type { FloorsAndWalls, Patch } from './floors-and-walls.js';
 import { borderGradient, bothPasses, finishingFeed, regionsOf, type PassLayout } from './finishing-passes.js';
-import { cutAfter, restPlan } from './ladder-times.js';
+import { cutAfter, moveMinutes, restPlan } from './ladder-times.js';
 
 export interface RegionMinutesInput {
   readonly reach: ReachAnalysis;
@@ -118,7 +118,7 @@ function restMinutes(
     minutes[patches.regionOf[f]] += cutting[f];
   }
   const ofPatch = (patch: number): number =>
-    (minutes[patch] + followingOverhead(inPatch[patch], plan)) * plan.machine.timeFactor;
+    (minutes[patch] + moveMinutes(inPatch[patch], plan, rungs[rung].cutter, setup)) * plan.machine.timeFactor;
   return sharedOut(cutting, patches, ofPatch, regions);
 }
 

@@ -101,6 +101,7 @@ function finishingRows(
           feedMmPerMin,
           areaMm2,
           minutes,
+          meets,
         }),
       );
     }

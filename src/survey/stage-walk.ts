@@ -48,6 +48,10 @@ export function stageWalk(field: StockField, setup: Setup, machinableMm2: number
   /** so much the lattice may make of nothing beside a wall */
   const unsureMm = field.lattice.pitchMm / 2;
 
+  const cleaned = (cutter: Cutter, stockMm: number, isKept: Uint8Array): ClearedStock => {
+    const cleared = clearStock(field, stock, profileOfCutter(cutter), stockMm, null);
+    return { ...cleared, after: cleared.after.map((top, node) => (isKept[node] === 1 ? stock[node] : top)) };
+  };
   const meets = ({ after }: Pick<ClearedStock, 'after'>, takesMm: number): Meets => {
     const limitMm = setup.mostThickness * takesMm;
     // Not down to the part: in a corner that it does not reach the next cutter takes no more than its share.
@@ -138,21 +142,24 @@ export function stageWalk(field: StockField, setup: Setup, machinableMm2: number
     /**
      * A cutter that follows the surface.
      *
+     * @param isKept (nodes) 1 where it does not run
      * @param isNeeded whether it runs, by what it meets
      */
     follow(
       kind: StageKind,
       cutter: Cutter,
       takesMm: number,
+      isKept: Uint8Array,
       work: () => SurfaceWork,
       isNeeded: (met: Meets) => boolean = () => true,
     ): void {
       const { semiStockMm } = setup;
-      const cleared = clearStock(field, stock, profileOfCutter(cutter), semiStockMm, null);
+      const cleared = cleaned(cutter, semiStockMm, isKept);
       const met = meets(cleared, takesMm);
       if (!isNeeded(met)) return;
-      note(cutter.id, met);
       const { stickout, ...own } = work();
+      if (!(own.areaMm2 > 0)) return;
+      note(cutter.id, met);
       enter(
         kind,
         cutter,
@@ -162,9 +169,9 @@ export function stageWalk(field: StockField, setup: Setup, machinableMm2: number
       );
     },
 
-    /** What a finisher meets that takes all it can; the stock is then as it leaves it. */
-    finish(cutter: Cutter, takesMm: number): Meets {
-      const cleared = clearStock(field, stock, profileOfCutter(cutter), setup.stockMm, null);
+    /** What a finisher meets that takes all it can where it runs; the stock is then as it leaves it. */
+    finish(cutter: Cutter, takesMm: number, isKept: Uint8Array): Meets {
+      const cleared = cleaned(cutter, setup.stockMm, isKept);
       const met = meets(cleared, takesMm);
       note(cutter.id, met);
       stock = cleared.after;

@@ -10,6 +10,7 @@ import type { PreparedMesh } from '../part/prepare.js';
 import type { Plan } from '../plan/plan.js';
 import type { Setup } from '../resolve-setup.js';
 import { blockBounds, type Block } from '../stages/block.js';
+import { topHeights, turnedPositions, type PlanLattice } from '../stages/plan-lattice.js';
 import { chooseRoughers } from '../stages/choose-roughers.js';
 import { rougherOf, roughStock, type Rougher } from '../stages/rough-move.js';
 import { stockField, volumeBetween, type StockField } from '../stages/stock-field.js';
@@ -39,7 +40,7 @@ export interface StagesInput {
 export interface EarlyStages {
   readonly stages: readonly EarlyStage[];
   readonly block: Plan['block'];
-  /** what each cutter of the ladder meets that finishes more than floors and walls, by its id */
+  /** what each cutter of the ladder meets, by its id */
   readonly finishMeets: ReadonlyMap<string, Plan['stages'][number]['meets']>;
   readonly findings: readonly Finding[];
 }
@@ -89,12 +90,16 @@ export function earlyStages(input: StagesInput, context: Context): EarlyStages {
     tick(context, 'stages', (i + 1) / (chosen.length + 2));
   }
   const work = semiWork(input, semi);
+  const onFloors = milledFloors(input, field.lattice),
+    elsewhere = onFloors.map((is) => 1 - is),
+    nowhere = new Uint8Array(onFloors.length);
   semi.forEach((cutter, i) => {
     const isFirst = i === 0;
     walk.follow(
       isFirst ? 'semi-finish' : 'semi-corners',
       cutter,
       Math.max(isFirst ? stockMm : 0, setup.semiStockMm, setup.roughStockShare * cutter.DC),
+      setup.semi === 'auto' ? onFloors : nowhere,
       () => work(i),
       // Of its own accord only where the same cutter would meet too much in finishing.
       ({ greatestMm }) =>
@@ -103,9 +108,11 @@ export function earlyStages(input: StagesInput, context: Context): EarlyStages {
   });
   const takesMm = semi.length > 0 ? setup.semiStockMm : stockMm;
   const finishMeets = new Map(
-    ladder.rungs
-      .filter(({ role }) => role !== 'floors and walls')
-      .map(({ cutter }) => [cutter.id, walk.finish(cutter, takesMm)]),
+    ladder.rungs.map(({ cutter, role }) =>
+      role === 'floors and walls'
+        ? [cutter.id, walk.finish(cutter, Math.max(stockMm, setup.semiStockMm), elsewhere)]
+        : [cutter.id, walk.finish(cutter, takesMm, nowhere)],
+    ),
   );
   tick(context, 'stages', 1);
   return {
@@ -120,6 +127,17 @@ export function earlyStages(input: StagesInput, context: Context): EarlyStages {
     finishMeets,
     findings: [...walk.findings(), ...placeholderRoughers(walk.stages, setup)],
   };
+}
+
+/** (nodes) 1 over the floors that flat and bull-nose cutters finish, straight from what roughing left. */
+function milledFloors({ reach, ladder, on }: StagesInput, lattice: PlanLattice): Uint8Array {
+  const { positions, triangles } = reach.surface.mesh;
+  const own = triangles.filter((_, h) => {
+    const patch = on.patchOf[(h / 3) | 0];
+    return patch >= 0 && ladder.done[patch] && on.patches[patch].kind === 'floor';
+  });
+  const tops = topHeights({ positions: turnedPositions(positions), triangles: own }, lattice);
+  return Uint8Array.from(tops, (top) => (top > -Infinity ? 1 : 0));
 }
 
 /** Whether a cutter may rough: flat or bull-nose, and not meant for something else. */
@@ -225,10 +243,11 @@ function semiWork(input: StagesInput, semi: readonly Cutter[]): (i: number) => S
   };
 }
 
-/** (F) share of each facet that some cutters leave, each with those before it. */
-function leftBy(cutters: readonly Cutter[], { reach, ladder }: StagesInput): Float64Array[] {
+/** (F) share of each facet that semi-finishers leave, each with those before it. */
+function leftBy(cutters: readonly Cutter[], { reach, ladder, on, setup }: StagesInput): Float64Array[] {
+  const isMilled = (f: number): boolean => setup.semi === 'auto' && ladder.done[on.patchOf[f]];
   const alone = ({ id, RE }: Cutter): Float64Array => {
-    if (id === ladder.finisher.id) return ladder.finisherLeft;
+    if (setup.semi === 'auto' && id === ladder.finisher.id) return ladder.finisherLeft;
     const left =
       reach.byRadius.find(({ radiusMm }) => radiusMm === RE)?.share ??
       ladder.rungs.find(({ cutter }) => cutter.id === id)?.left.share;
@@ -238,7 +257,8 @@ function leftBy(cutters: readonly Cutter[], { reach, ladder }: StagesInput): Flo
   let left = new Float64Array(reach.areas.length).fill(1);
   return cutters.map((cutter) => {
     const own = alone(cutter);
-    left = left.map((share, f) => Math.min(share, own[f]));
+    // Floors and walls that mills finish are theirs from what roughing left on, unless semi-finishers are asked for.
+    left = left.map((share, f) => (isMilled(f) ? 1 : Math.min(share, own[f])));
     return left;
   });
 }

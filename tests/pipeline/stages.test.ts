@@ -109,6 +109,25 @@ describe('a box pocket from its block to the finished part', () => {
   ];
 });
 
+// All of the pocket is level or upright: what balls have to do is in its corners.
+test('floors and walls that a mill finishes are not semi-finished, and meet what roughing left', async () => {
+  const mill = { ...flat, id: 'flat-8', DC: 8, DN: 8, DMM: 8, stages: ['finish' as const] };
+  const cutters = [...balls.filter(({ DC, RE }) => 2 * RE === DC), flat, mill];
+  const plan = await surveyed({ cutters });
+  const [rough] = ofKind(plan, 'rough');
+  for (const kind of ['floors', 'walls'] as const) {
+    const [own] = ofKind(plan, kind);
+    expect(own.cutterId).toBe('flat-8');
+    expect(own.meets?.takesMm).toBe(rough.stockLeftMm);
+    // Wide floors and long walls: no less than the stock, and in the corners what the rougher left.
+    expect(own.meets!.greatestMm).toBeGreaterThan(0.9 * rough.stockLeftMm);
+  }
+  const semi = ofKind(plan, 'semi-finish', 'semi-corners');
+  expect(semi.reduce((sum, { areaMm2 }) => sum + areaMm2, 0)).toBeLessThan(0.01 * W * L);
+  const all = await surveyed({ cutters, floors: 'ball', walls: 'ball' });
+  expect(ofKind(all, 'semi-finish')[0].areaMm2).toBeGreaterThan(W * L);
+});
+
 test('cutters as asked for; nothing roughed and nothing semi-finished leaves finishing alone', async () => {
   const asked = await surveyed({ rough: ['flat-12'], semi: ['ball-10', 'ball-4'], roughStockMm: 0.7 });
   expect(asked.stages.slice(0, 3).map(({ kind, cutterId }) => `${kind} ${cutterId}`)).toEqual([

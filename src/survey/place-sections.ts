@@ -26,14 +26,20 @@ const FAR_MM = 1e7;
 /** Points are no closer than this share of the frame. */
 const FINEST = 1 / 300;
 
-/** Upright sections through the largest places that are not milled, each across its longer side in plan. */
+/**
+ * Upright sections through the largest places that are not milled, each across its longer side in plan; where the place
+ * lies along that plane, as on a wall, and does not show, across the other.
+ */
 export const placeSections = (input: SectionsInput): PlaceSection[] =>
-  input.plan.notMilled.slice(0, MOST_PICTURES).map((place) => sectionOf(place, input));
+  input.plan.notMilled.slice(0, MOST_PICTURES).map((place) => {
+    const { min, max } = place.boundsMm;
+    const isAcrossX = max[0] - min[0] >= max[1] - min[1];
+    const own = sectionOf(place, isAcrossX, input);
+    return own.marked.length > 0 ? own : sectionOf(place, !isAcrossX, input);
+  });
 
-function sectionOf(place: NotMilled, input: SectionsInput): PlaceSection {
-  const { min, max } = place.boundsMm;
-  const isAcrossX = max[0] - min[0] >= max[1] - min[1],
-    along = isAcrossX ? 1 : 0;
+function sectionOf(place: NotMilled, isAcrossX: boolean, input: SectionsInput): PlaceSection {
+  const along = isAcrossX ? 1 : 0;
   const frame = frameOf(place, along, input.plan.mesh.boundsMm);
   // Seen along the passes of a raster whose feed lies in the plane: its levels are -x, or y.
   const options = {

@@ -127,6 +127,20 @@ test('undercuts and what they hide: another set-up, or a side action', async () 
   ).toContain('side action');
 });
 
+// The middle of what is left in a square corner lies on one of its walls: a plane along that wall shows nothing of it.
+test.each([0, 90])(
+  'pictures of sharp corners show them, walls along the axes, turned by %d degrees',
+  async (deg) => {
+    const corners = shapes.turned(shapes.boxPocket({ width: 20, length: 14, depth: 6, land: 8 }), deg);
+    const { plan, files } = await survey(corners, [cutter('B4', 4, 2), cutter('F4', 4, 0)]);
+    const sharp = plan.notMilled.filter(({ kind }) => kind === 'too-tight');
+    expect(sharp.length).toBeGreaterThanOrEqual(4);
+    const marks = [...String(files.get('report.html')).matchAll(/<path d="([^"]*)" class="mark"/g)];
+    expect(marks.length).toBe(plan.notMilled.length);
+    for (const [, path] of marks) expect(path).toMatch(/^M.*L/);
+  },
+);
+
 test('a dome: everything is made', async () => {
   const { plan, files } = await survey(shapes.hemisphere(10, 48), [cutter('B4', 4, 2), cutter('F4', 4, 0)]);
   expect(plan.notMilled.filter(({ areaMm2 }) => areaMm2 > PI)).toEqual([]);

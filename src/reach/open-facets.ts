@@ -83,11 +83,10 @@ function place(
   normal: Float64Array,
 ): void {
   for (let k = 0; k < 3; k++) {
-    const of = (c: number): number =>
-      facets[at + 6 * c + k] + radius * facets[at + 6 * c + 3 + k] - origin[k];
-    for (let c = 0; c < 3; c++) centres[3 * c + k] = of(c);
-    bounds[k] = Math.min(of(0), of(1), of(2));
-    bounds[3 + k] = Math.max(of(0), of(1), of(2));
+    for (let c = 0; c < 3; c++)
+      centres[3 * c + k] = facets[at + 6 * c + k] + radius * facets[at + 6 * c + 3 + k] - origin[k];
+    bounds[k] = Math.min(centres[k], centres[3 + k], centres[6 + k]);
+    bounds[3 + k] = Math.max(centres[k], centres[3 + k], centres[6 + k]);
     normal[k] = facets[at + 3 + k] + facets[at + 9 + k] + facets[at + 15 + k];
   }
   const length = Math.sqrt(normal[0] * normal[0] + normal[1] * normal[1] + normal[2] * normal[2]) || 1;

@@ -10,30 +10,10 @@ import type { Topology } from '../part/types.js';
  * @throws {RangeError} if the lengths do not agree
  */
 export function connectedRegions(topology: Topology, labelOf: ArrayLike<number>) {
-  const { twin } = topology;
   const faces = labelOf.length;
-  checkLengths('connectedRegions', { 'half-edges': [twin.length, 3 * faces] });
-  const regionOfFace = new Int32Array(faces).fill(-1);
-  const stack = new Int32Array(faces);
-  let count = 0;
-  for (let seed = 0; seed < faces; seed++) {
-    const label = labelOf[seed];
-    if (label < 0 || regionOfFace[seed] >= 0) continue;
-    let top = 0;
-    stack[top++] = seed;
-    regionOfFace[seed] = count;
-    while (top > 0) {
-      const f = stack[--top];
-      for (let h = 3 * f; h < 3 * f + 3; h++) {
-        if (twin[h] < 0) continue;
-        const g = (twin[h] / 3) | 0;
-        if (regionOfFace[g] >= 0 || labelOf[g] !== label) continue;
-        regionOfFace[g] = count;
-        stack[top++] = g;
-      }
-    }
-    count++;
-  }
+  checkLengths('connectedRegions', { 'half-edges': [topology.twin.length, 3 * faces] });
+  const regionOfFace = Int32Array.from({ length: faces }, (_, f) => (labelOf[f] < 0 ? NONE : OPEN));
+  const count = flood(topology, null, regionOfFace, labelOf);
   return {
     /** (F) region of each face, numbered in the order of its first face; -1 where the label is negative */
     regionOfFace: perFace(regionOfFace),
@@ -46,14 +26,35 @@ export function connectedRegions(topology: Topology, labelOf: ArrayLike<number>)
  *
  * @returns (F) patch of each face, numbered in the order of its first face; -1: not among them
  */
-export function connectedAmong({ twin }: Topology, faces: Uint32Array) {
-  const AMONG = -2;
-  const regionOfFace = new Int32Array(twin.length / 3).fill(-1);
-  for (const f of faces) regionOfFace[f] = AMONG;
-  const stack = new Uint32Array(faces.length);
+export function connectedAmong(topology: Topology, faces: Uint32Array) {
+  const regionOfFace = new Int32Array(topology.twin.length / 3).fill(NONE);
+  for (const f of faces) regionOfFace[f] = OPEN;
+  return { count: flood(topology, faces, regionOfFace, null), regionOfFace: perFace(regionOfFace) };
+}
+
+/** Of a face that is in no region, and of one that none was given yet. */
+const NONE = -1,
+  OPEN = -2;
+
+/**
+ * Numbers the regions of open faces.
+ *
+ * @param faces the open ones, in order; null: those among all
+ * @param labelOf (F) faces join only where theirs are the same; null: all do
+ * @returns how many there are
+ */
+function flood(
+  { twin }: Topology,
+  faces: Uint32Array | null,
+  regionOfFace: Int32Array,
+  labelOf: ArrayLike<number> | null,
+): number {
+  const among = faces?.length ?? regionOfFace.length;
+  const stack = new Uint32Array(among);
   let count = 0;
-  for (const seed of faces) {
-    if (regionOfFace[seed] !== AMONG) continue;
+  for (let i = 0; i < among; i++) {
+    const seed = faces ? faces[i] : i;
+    if (regionOfFace[seed] !== OPEN) continue;
     let top = 0;
     stack[top++] = seed;
     regionOfFace[seed] = count;
@@ -61,12 +62,12 @@ export function connectedAmong({ twin }: Topology, faces: Uint32Array) {
       const f = stack[--top];
       for (let h = 3 * f; h < 3 * f + 3; h++) {
         const g = twin[h] < 0 ? -1 : (twin[h] / 3) | 0;
-        if (g < 0 || regionOfFace[g] !== AMONG) continue;
+        if (g < 0 || regionOfFace[g] !== OPEN || (labelOf && labelOf[g] !== labelOf[seed])) continue;
         regionOfFace[g] = count;
         stack[top++] = g;
       }
     }
     count++;
   }
-  return { regionOfFace: perFace(regionOfFace), count };
+  return count;
 }

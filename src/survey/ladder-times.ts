@@ -106,12 +106,13 @@ function firstTimes(
     });
     return { where, extents: passExtents(where, strategy), patchOfRegion };
   };
-  const passes = { waterline: ofPass('waterline'), raster: ofPass('raster') };
+  // Semi-finishers but the first have none of these passes.
+  const passes = remembering(ofPass);
   const timesOf = remembering((own: Timed) => {
     const reached = reachedSurface(finishing, own.share);
     return bothPasses(layout, own.cutter).flatMap(({ strategy, spacingMm, steepestRad }) => {
       const { feedMmPerMin } = finishingFeed(setup, own.cutter, spacingMm, steepestRad, layout.work);
-      const { where, extents, patchOfRegion } = passes[strategy.kind === 'raster' ? 'raster' : 'waterline'];
+      const { where, extents, patchOfRegion } = passes(strategy.kind === 'raster' ? 'raster' : 'waterline');
       const plan = { strategy, spacingMm, cutter: own.cutter, feedMmPerMin, machine: setup.machine };
       return passTimes(reached, where, plan, extents).map(({ minutes }, r) => ({
         patch: patchOfRegion[r],

@@ -18,6 +18,22 @@ export function notMilled(input: PlanInput, plan: Told): NotMilled[] {
   return places.sort((a, b) => b.areaMm2 - a.areaMm2);
 }
 
+/** Where a place of reach lies. */
+const placed = ({
+  id,
+  areaMm2,
+  centreMm,
+  boundsMm,
+  depthMm,
+}: Pick<Plan['reach']['leftover'][number], 'id' | 'areaMm2' | 'centreMm' | 'boundsMm' | 'depthMm'>) => ({
+  placeId: id,
+  isRegion: false,
+  areaMm2,
+  centreMm: [...centreMm] as [number, number, number],
+  boundsMm: { min: [...boundsMm.min], max: [...boundsMm.max] } as NotMilled['boundsMm'],
+  depthMm,
+});
+
 const limitOf = (radiusMm: number): NotMilled['radiusMm'] => (radiusMm === Infinity ? 'unlimited' : radiusMm);
 const numberOf = (limit: number | 'unlimited'): number => (limit === 'unlimited' ? Infinity : limit);
 
@@ -40,7 +56,8 @@ function tooTight({ ladder, setup, probe }: PlanInput, { reach }: Told): NotMill
   const hasFlatEnds = millsOf(setup).length > 0;
   const isWithin = (id: number): boolean =>
     probe.atPatch(last, leftover, id).lengthToDiameter <= setup.mostLengthToDiameter;
-  return reach.leftover.map(({ id, areaMm2, centreMm, boundsMm, depthMm, reachRadiusMm }) => {
+  return reach.leftover.map((place) => {
+    const { id, areaMm2, depthMm, reachRadiusMm } = place;
     const mostlyMm = leftover.patches[id].mostlyReachRadiusMm - setup.stockMm;
     const spot = {
       radiusMm: numberOf(reachRadiusMm),
@@ -54,12 +71,7 @@ function tooTight({ ladder, setup, probe }: PlanInput, { reach }: Told): NotMill
       withinDepth(probe.atPatch(ballOf(radiusMm, last), leftover, id).stickoutMm, depthMm, setup);
     return {
       kind: 'too-tight',
-      placeId: id,
-      isRegion: false,
-      areaMm2,
-      centreMm: [...centreMm],
-      boundsMm: { min: [...boundsMm.min], max: [...boundsMm.max] },
-      depthMm,
+      ...placed(place),
       radiusMm: reachRadiusMm,
       cutterId: null,
       stickoutMm: null,
@@ -87,7 +99,8 @@ function levelPatches({
 }
 
 function tooDeep({ ladder, setup, probe }: PlanInput, { reach }: Told): NotMilled[] {
-  return reach.tooDeep.map(({ id, areaMm2, centreMm, boundsMm, depthMm, cutterId, stickoutMm }) => {
+  return reach.tooDeep.map((place) => {
+    const { id, depthMm, cutterId, stickoutMm } = place;
     const { reachRadiusMm, mostlyReachRadiusMm, cutter, corners } = ladder.tooDeep[id];
     const [radiusMm, mostlyMm] = [reachRadiusMm, mostlyReachRadiusMm].map((radius) =>
       Math.max(0, radius - setup.stockMm),
@@ -96,12 +109,7 @@ function tooDeep({ ladder, setup, probe }: PlanInput, { reach }: Told): NotMille
       withinDepth(probe.atCorners(ballOf(radius, cutter), corners).stickoutMm, depthMm, setup);
     return {
       kind: 'too-deep',
-      placeId: id,
-      isRegion: false,
-      areaMm2,
-      centreMm: [...centreMm],
-      boundsMm: { min: [...boundsMm.min], max: [...boundsMm.max] },
-      depthMm,
+      ...placed(place),
       radiusMm: limitOf(radiusMm),
       cutterId,
       stickoutMm,
@@ -112,19 +120,13 @@ function tooDeep({ ladder, setup, probe }: PlanInput, { reach }: Told): NotMille
 
 /** Places that a cutter of the ladder finishes, if it were longer than it is. */
 function tooShort({ reach }: Told): NotMilled[] {
-  return reach.tightRegions.flatMap(({ id, ...place }): NotMilled[] => {
-    const { areaMm2, centreMm, boundsMm, depthMm, reachRadiusMm, cutterId, stickoutMm, lengthToDiameter } =
-      place;
+  return reach.tightRegions.flatMap((place): NotMilled[] => {
+    const { reachRadiusMm, cutterId, stickoutMm, lengthToDiameter } = place;
     if (!place.exceedsUsable || stickoutMm === null || lengthToDiameter === null) return [];
     return [
       {
         kind: 'too-short',
-        placeId: id,
-        isRegion: false,
-        areaMm2,
-        centreMm: [...centreMm],
-        boundsMm: { min: [...boundsMm.min], max: [...boundsMm.max] },
-        depthMm,
+        ...placed(place),
         radiusMm: reachRadiusMm,
         cutterId,
         stickoutMm,

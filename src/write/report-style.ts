@@ -152,7 +152,7 @@ table{font-size:7.6pt}th,td{padding:.25mm 1.5mm}caption{padding:.2mm 0}.keys li{
 thead{display:table-header-group}tr,figure,.block,.answers>div,.cautions{break-inside:avoid}
 .two{grid-template-columns:1fr 1fr;gap:2mm 4mm}.two.uneven{grid-template-columns:1fr}.two th,.two td{padding:.2mm .9mm}ul.plain{columns:2}
 .swatch{width:5mm;height:3mm}
-.swatch,.chart,.answers,.drawing{print-color-adjust:exact;-webkit-print-color-adjust:exact}
+.swatch,.chart,.answers,.drawing,.place{print-color-adjust:exact;-webkit-print-color-adjust:exact}
 .charts{grid-template-columns:repeat(auto-fit,minmax(33mm,1fr));gap:1.5mm}.charts figcaption{font-size:7.5pt}.charts .chart text{font-size:15px}.charts .chart{max-height:21mm}.chart.wide{min-width:0;max-height:70mm}
 .drawing{overflow:visible;border:0}.drawing svg{min-width:0;max-height:98mm}
 section .keys button{display:flex!important;min-height:0;color:#000}
@@ -160,7 +160,6 @@ section .keys button{display:flex!important;min-height:0;color:#000}
 .more{display:none}.paper-only{display:inline}
 .setup .cells{grid-template-columns:repeat(7,1fr)}.setup .cells>div{padding:.3mm 1.2mm}
 .places{grid-template-columns:repeat(4,1fr);gap:1.5mm}.place svg{height:22mm}.place figcaption{font-size:7pt;padding:.3mm 1mm}.place:nth-child(n+5){display:none}.place .mark{stroke-width:1.5px}.place{break-inside:avoid}
-.swatch,.place{print-color-adjust:exact;-webkit-print-color-adjust:exact}
 ul.findings{columns:2}ul.findings li{padding:0 0 0 2mm;margin-bottom:.8mm;border-left-width:1.5pt;break-inside:avoid}
 }
 `;

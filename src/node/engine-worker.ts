@@ -2,10 +2,9 @@ import { totalmem } from 'node:os';
 import process from 'node:process';
 import { parentPort, workerData } from 'node:worker_threads';
 import { buffersOf } from '../core/buffers-of.js';
-import type { Context } from '../core/context.js';
 import { PartError } from '../core/errors.js';
 import { checkPart } from '../survey/check-part.js';
-import { surveyPart } from '../survey/survey.js';
+import { surveyPart, type SurveyContext } from '../survey/survey.js';
 import { meshStep } from './mesh-step.js';
 import { memoryError } from './memory-error.js';
 import { reachPool } from './reach-pool.js';
@@ -27,7 +26,7 @@ function send(message: Message, transfer: ArrayBuffer[] = []): void {
 
 async function run({ task, bytes, name, setup, folder, wishes }: Job): Promise<void> {
   let lastMs = -Infinity;
-  const context: Context = {
+  const context: SurveyContext = {
     memoryBytes: memoryBytes(),
     progress(stage, fraction): void {
       const now = performance.now();
@@ -35,6 +34,7 @@ async function run({ task, bytes, name, setup, folder, wishes }: Job): Promise<v
       lastMs = now;
       send({ kind: 'progress', stage, fraction });
     },
+    onAnswers: (answers) => send({ kind: 'answers', answers }),
     readBeside: besideReader(folder),
     meshStep,
   };

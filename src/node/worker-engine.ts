@@ -1,13 +1,12 @@
 import { Worker } from 'node:worker_threads';
 import { PartError, type PartErrorInfo } from '../core/errors.js';
-import type { Context } from '../core/context.js';
 import { memoryError } from './memory-error.js';
 import type { Setup } from '../resolve-setup.js';
 import type { Check, CheckWishes } from '../survey/check-part.js';
-import type { Survey } from '../survey/survey.js';
+import type { EarlyAnswers, Survey, SurveyContext } from '../survey/survey.js';
 
 /** What the engine itself finds for the work is not handed over: a thread cannot be given functions. */
-export interface EngineContext extends Pick<Context, 'progress' | 'signal'> {
+export interface EngineContext extends Pick<SurveyContext, 'progress' | 'signal' | 'onAnswers'> {
   /** folder of the part, where files that it names are looked for */
   readonly folder: string;
 }
@@ -38,6 +37,7 @@ export interface Job {
 /** What the worker tells. */
 export type Message =
   | { readonly kind: 'progress'; readonly stage: string; readonly fraction: number }
+  | { readonly kind: 'answers'; readonly answers: EarlyAnswers }
   | { readonly kind: 'done'; readonly result: Survey | Check }
   | { readonly kind: 'part-error'; readonly info: PartErrorInfo }
   | { readonly kind: 'failure'; readonly message: string; readonly stack: string };
@@ -54,7 +54,7 @@ export const workerEngine: Engine = {
 };
 
 /** @returns what the worker gives for the task of the job */
-function runJob<Result>(job: Job, { progress, signal }: Context): Promise<Result> {
+function runJob<Result>(job: Job, { progress, signal, onAnswers }: SurveyContext): Promise<Result> {
   return new Promise((resolve, reject) => {
     if (signal?.aborted) {
       reject(signal.reason);
@@ -78,6 +78,7 @@ function runJob<Result>(job: Job, { progress, signal }: Context): Promise<Result
     };
     worker.on('message', (message: Message) => {
       if (message.kind === 'progress') progress?.(message.stage, message.fraction);
+      else if (message.kind === 'answers') onAnswers?.(message.answers);
       else if (message.kind === 'part-error') settle(() => reject(new PartError(message.info)));
       else if (message.kind === 'failure')
         settle(() => reject(Object.assign(new Error(message.message), { stack: message.stack })));

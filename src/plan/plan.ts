@@ -616,6 +616,17 @@ export const planSchema = z
   );
 
 export type Plan = DeepReadonly<z.infer<typeof planSchema>>;
+/** What is final once the surface is classed, long before the rest of a survey; findings are those up to there. */
+export type SurfaceAnswers = Pick<
+  Plan,
+  'source' | 'setup' | 'mesh' | 'findings' | 'classes' | 'waysUp' | 'release' | 'holes'
+> & { readonly split: Pick<Plan['split'], 'angleDeg' | 'overlapDeg'> };
+/** What is final before what balls leave is known: all but that, and findings. */
+export type WorkAnswers = Omit<Plan, 'findings' | 'reach'> & {
+  readonly reach: Omit<Plan['reach'], 'byRadius'> & {
+    readonly byRadius: readonly Pick<Plan['reach']['byRadius'][number], 'radiusMm' | 'unreachedAreaMm2'>[];
+  };
+};
 export type NotMilled = Plan['notMilled'][number];
 export type Remedy = NotMilled['remedies'][number];
 export type RegionWork = z.infer<typeof regionWork>;

@@ -33,7 +33,7 @@ interface Waiting {
 }
 
 /**
- * An engine that shares pieces of work among threads, one piece at a time each.
+ * An engine that shares pieces of work among threads, one piece at a time each, those that may wait last.
  *
  * @param makePorts starts the threads; the tree and the part go to each once, and are not copied where they
  *   lie in shared memory
@@ -42,19 +42,21 @@ interface Waiting {
 export function pooledEngine(makePorts: () => readonly WorkerPort[]): EngineMaker {
   // biome-ignore lint/complexity/noExcessiveLinesPerFunction: its inner functions share the ports and what waits for them.
   return (data) => {
-    const queue: Waiting[] = [];
+    const queue: Waiting[] = [],
+      unhurried: Waiting[] = [];
+    const withdraw = (): Waiting[] => [...queue.splice(0), ...unhurried.splice(0)];
     const busy = new Map<number, Waiting>();
     const idle: WorkerPort[] = [];
     let nextId = 0;
     let broken: Error | undefined;
     const fail = (error: Error): void => {
       broken ??= error;
-      for (const waiting of [...busy.values(), ...queue.splice(0)]) waiting.failed(error);
+      for (const waiting of [...busy.values(), ...withdraw()]) waiting.failed(error);
       busy.clear();
     };
     const feed = (): void => {
       for (let port = idle.pop(); port; port = idle.pop()) {
-        const waiting = queue.shift();
+        const waiting = queue.shift() ?? unhurried.shift();
         if (!waiting) {
           idle.push(port);
           return;
@@ -80,7 +82,7 @@ export function pooledEngine(makePorts: () => readonly WorkerPort[]): EngineMake
     const ask = (piece: ReachTask): Promise<Float64Array> =>
       new Promise((done, failed) => {
         if (broken) failed(broken);
-        else queue.push({ piece, done, failed });
+        else (piece.mayWait ? unhurried : queue).push({ piece, done, failed });
       });
     const finish = (
       task: ReachTask,
@@ -93,7 +95,7 @@ export function pooledEngine(makePorts: () => readonly WorkerPort[]): EngineMake
         task,
         answers,
         (reason) => {
-          for (const waiting of queue.splice(0)) waiting.failed(reason);
+          for (const waiting of withdraw()) waiting.failed(reason);
         },
         signal,
         onDone,

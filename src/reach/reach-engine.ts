@@ -24,7 +24,12 @@ export interface EngineData {
 }
 
 /** A batch of questions about reach; for the first three see the kernels of `reach-kernels.ts`. */
-export type ReachTask =
+export type ReachTask = Questions & {
+  /** nobody waits for it: others are answered first */
+  readonly mayWait?: boolean;
+};
+
+type Questions =
   | { readonly kind: 'reach'; readonly items: Float64Array; readonly radii: Float64Array }
   | {
       /** of the greatest only those that exceed what came before in a piece need be told: of others 0 */
@@ -81,6 +86,11 @@ export interface ReachAnswers {
   /** @param onDone told the fraction answered so far */
   run(task: ReachTask, signal?: AbortSignal, onDone?: (fraction: number) => void): Promise<Float64Array>;
 }
+
+/** Asks an engine for what nobody waits for yet. */
+export const withoutHaste = (engine: ReachAnswers): ReachAnswers => ({
+  run: (task, signal, onDone) => engine.run({ ...task, mayWait: true }, signal, onDone),
+});
 
 /** Answers batches in whatever threads. */
 export interface ReachEngine extends ReachAnswers {

@@ -3,7 +3,7 @@ import type { Context } from '../core/context.js';
 import { finding, type Finding } from '../core/findings.js';
 import { ballProfile } from '../cutter/cutter-profile.js';
 import type { BorderTold } from '../reach/reach-middles.js';
-import type { ReachAnswers } from '../reach/reach-engine.js';
+import { withoutHaste, type ReachAnswers } from '../reach/reach-engine.js';
 import { openByGrid } from '../reach/open-by-grid.js';
 import { mostAdded, sampleReach } from '../reach/sample-reach.js';
 import { reachBorders, unreachedArea, withFound, type ReachBorder } from '../reach/unreached-area.js';
@@ -137,9 +137,10 @@ export async function analyseReach(input: ReachInput, context: Context): Promise
   }));
   const left = async (): Promise<LeftByRadius> => {
     // Neither waits for the other: while one's questions are answered the other's are made.
+    const later = { reach: asked, engine: withoutHaste(engine), toleranceMm };
     const [rest, findings] = await Promise.all([
-      restVolumes({ reach: asked, profiles, engine, toleranceMm, topMm }, leaving, context),
-      chordFindings({ reach: asked, areas, byRadius, engine, toleranceMm }, context.signal),
+      restVolumes({ ...later, profiles, topMm }, leaving, context),
+      chordFindings({ ...later, areas, byRadius }, context.signal),
     ]);
     return {
       byRadius: byRadius.map(({ unreachedAreaMm2 }, i) => {

@@ -1,17 +1,13 @@
-import { CLASSES, type SurfaceClass } from '../core/classes.js';
+import { CLASSES } from '../core/classes.js';
 import { digits } from '../core/figures.js';
 import type { Finding, Severity } from '../core/findings.js';
-import { runningSum } from '../core/sum.js';
 import { cutterShape } from '../cutter/catalogue.js';
 import type { PreparedMesh } from '../part/prepare.js';
-import type { Source } from '../core/source.js';
-import { ringArea } from '../outlines/ring-measures.js';
 import { ringsOfRegion, type TracedBorders } from '../outlines/trace-rings.js';
 import type { Stickout } from '../reach/stickout.js';
-import type { Plan } from '../plan/plan.js';
+import type { Plan, SurfaceAnswers, WorkAnswers } from '../plan/plan.js';
 import type { Setup } from '../resolve-setup.js';
 import { machineFindings } from '../time/machine.js';
-import { classOfLabel } from '../zones/mark-away.js';
 import type { NumberedRegions } from '../zones/number-regions.js';
 import type { TightPatches } from '../reach/tight-patches.js';
 import type { ZonedSurface } from '../zones/build-zones.js';
@@ -30,27 +26,20 @@ import type { RegionStickout } from './region-stickouts.js';
 import type { RestWork } from './rest-work.js';
 import { notMilled } from './not-milled.js';
 import { planTime } from './plan-time.js';
-import { holeFindings } from './hole-list.js';
 import { planStages } from './plan-stages.js';
-import { releaseFindings } from './release.js';
 import type { EarlyStages } from './stages.js';
-import { givenBlock } from './survey-block.js';
-import { wayUpFindings } from './ways-up.js';
 import { equalScallopDeg, type RasterChoice, type SplitAnswer } from './split-choice.js';
+import { uniqueFindings } from './surface-answers.js';
 
-export interface PlanInput {
-  readonly source: Source;
+export interface WorkInput {
   readonly setup: Setup;
+  readonly surface: SurfaceAnswers;
   readonly prepared: PreparedMesh;
-  readonly waysUp: Plan['waysUp'];
-  readonly release: Plan['release'];
-  readonly holes: Plan['holes'];
   readonly zoned: ZonedSurface;
-  readonly areas: Float64Array;
   readonly regions: NumberedRegions;
   readonly borders: TracedBorders;
+  readonly outlineFindings: readonly Finding[];
   readonly reach: ReachAnalysis;
-  readonly left: LeftByRadius;
   /** of the cutters that are no straight balls */
   readonly otherCutters: CuttersAnalysis;
   /** of those that floors and walls may be left to */
@@ -68,52 +57,20 @@ export interface PlanInput {
   readonly stickouts: readonly (RegionStickout | null)[];
 }
 
-/** Puts all results into the plan's form. */
-// biome-ignore lint/complexity/noExcessiveLinesPerFunction: one object of plain data, a line a key
-export function assemblePlan(input: PlanInput): Plan {
-  const { source, setup, prepared, waysUp, zoned, passes, reach, ladder, splitDeg } = input;
+/** Puts what is final before what balls leave is known into the plan's form. */
+export function workAnswers(input: WorkInput): WorkAnswers {
+  const { setup, ladder, splitDeg } = input;
   const regions = planRegions(input),
     rungs = ladderRungs(ladder),
     finishing = passPlans(input),
     reached = planReach(input);
   return {
+    ...input.surface,
     version: 1,
-    source,
-    setup: {
-      ...setup,
-      axis: waysUp.ways[waysUp.surveyed].axis,
-      splitDeg,
-      placement: rowByRow(prepared.matrix),
-      block: givenBlock(setup),
-    },
-    mesh: prepared.health as Plan['mesh'],
-    waysUp,
-    release: input.release,
-    holes: input.holes,
-    findings: uniqueFindings([
-      ...prepared.findings,
-      ...wayUpFindings(waysUp),
-      ...releaseFindings(input.release),
-      ...holeFindings(input.holes, setup),
-      ...zoned.findings,
-      ...input.borders.findings,
-      ...reach.findings,
-      ...input.left.findings,
-      ...input.otherCutters.findings,
-      ...passes.findings,
-      ...machineFindings(setup.machine),
-      ...cutterFindings(ladder),
-      ...leftoverFindings(ladder),
-      ...deepFindings(ladder, setup),
-      ...stickoutFindings(ladder, setup),
-      ...input.minutes.findings,
-      ...input.early.findings,
-    ]),
-    classes: classTotals(zoned.labels, input.areas, input.regions, input.borders),
     passes: finishing,
     regions,
     reach: reached,
-    notMilled: notMilled(input, { waysUp, regions, reach: reached }),
+    notMilled: notMilled(input, { waysUp: input.surface.waysUp, regions, reach: reached }),
     ladder: rungs,
     ...planStages(input, { regions, ladder: rungs, passes: finishing }),
     ladderSecond: ladder.second && { ...ladder.second, cutterIds: [...ladder.second.cutterIds] },
@@ -130,16 +87,39 @@ export function assemblePlan(input: PlanInput): Plan {
   };
 }
 
-function planReach(input: PlanInput): Plan['reach'] {
+/** The plan whole: with what the balls leave, and all findings. */
+export function assemblePlan(input: WorkInput, work: WorkAnswers, left: LeftByRadius): Plan {
+  const { setup, passes, reach, ladder } = input;
+  return {
+    ...work,
+    findings: uniqueFindings([
+      ...input.surface.findings,
+      ...input.outlineFindings,
+      ...reach.findings,
+      ...left.findings,
+      ...input.otherCutters.findings,
+      ...passes.findings,
+      ...machineFindings(setup.machine),
+      ...cutterFindings(ladder),
+      ...leftoverFindings(ladder),
+      ...deepFindings(ladder, setup),
+      ...stickoutFindings(ladder, setup),
+      ...input.minutes.findings,
+      ...input.early.findings,
+    ]),
+    reach: {
+      ...work.reach,
+      byRadius: work.reach.byRadius.map((known, i) => ({ ...known, ...left.byRadius[i] })),
+    },
+  };
+}
+
+function planReach(input: WorkInput): WorkAnswers['reach'] {
   const { setup, reach, ladder } = input;
   return {
     toleranceMm: setup.toleranceMm,
     smallestRadiusMm: smallestRadius(ladder),
-    byRadius: reach.byRadius.map(({ radiusMm, unreachedAreaMm2 }, i) => ({
-      radiusMm,
-      unreachedAreaMm2,
-      ...input.left.byRadius[i],
-    })),
+    byRadius: reach.byRadius.map(({ radiusMm, unreachedAreaMm2 }) => ({ radiusMm, unreachedAreaMm2 })),
     byCutter: setup.cutters.flatMap(({ id }) =>
       [...input.milled.cutters, ...input.otherCutters.cutters].filter(({ cutterId }) => cutterId === id),
     ),
@@ -156,7 +136,7 @@ function passPlans({
   ladder,
   milled,
   setup,
-}: PlanInput): Plan['passes'] {
+}: WorkInput): Plan['passes'] {
   const millPasses = (kind: Patch['kind']): Plan['passes']['floors'] =>
     ladder.rungs.flatMap(({ cutter, milled: times }) => {
       const own = times.filter(({ patch }) => milled.on.patches[patch].kind === kind);
@@ -174,53 +154,7 @@ function passPlans({
   };
 }
 
-/** A column-by-column matrix, row by row. */
-const rowByRow = (m: readonly number[]): number[] => m.map((_, i) => m[4 * (i % 4) + Math.floor(i / 4)]);
-
-function uniqueFindings(findings: readonly Finding[]): Plan['findings'] {
-  const seen = new Set<string>();
-  return findings
-    .filter(({ code, message }) => {
-      const key = `${code} ${message}`;
-      return !seen.has(key) && seen.add(key);
-    })
-    .map(({ whereMm, ...rest }) => ({ ...rest, whereMm: whereMm === null ? null : [...whereMm] }));
-}
-
-function classTotals(
-  labels: Uint8Array,
-  areas: Float64Array,
-  regions: NumberedRegions,
-  { outlines }: TracedBorders,
-): Plan['classes'] {
-  const area = CLASSES.map(() => runningSum()),
-    plan = CLASSES.map(() => runningSum());
-  for (let f = 0; f < areas.length; f++) {
-    area[classOfLabel(labels[f])].add(areas[f]);
-  }
-  outlines.regionOfRing.forEach((region, r) => {
-    plan[regions.classOf[region]].add(
-      ringArea(outlines.points.subarray(2 * outlines.start[r], 2 * outlines.start[r + 1])),
-    );
-  });
-  const total = (index: number): Plan['classes'][SurfaceClass] => ({
-    areaMm2: area[index].value(),
-    planAreaMm2: plan[index].value(),
-    regions: regions.classOf.reduce((count, cls) => count + (cls === index ? 1 : 0), 0),
-  });
-  return {
-    level: total(0),
-    shallow: total(1),
-    overlap: total(2),
-    steep: total(3),
-    undercut: total(4),
-    hidden: total(5),
-    underside: total(6),
-    outside: total(7),
-  };
-}
-
-function planRegions({ regions, borders, raster, stickouts, minutes }: PlanInput): Plan['regions'] {
+function planRegions({ regions, borders, raster, stickouts, minutes }: WorkInput): Plan['regions'] {
   return Array.from(regions.areas, (areaMm2, r) => {
     const own = stickouts[r] ?? null;
     const b = [...regions.bounds.subarray(6 * r, 6 * r + 6)];
@@ -243,7 +177,7 @@ function planRegions({ regions, borders, raster, stickouts, minutes }: PlanInput
 
 function planPatches(
   tight: TightPatches,
-  { prepared, setup, probe }: PlanInput,
+  { prepared, setup, probe }: WorkInput,
   cutterFor: Ladder['cutterFor'],
 ): Plan['reach']['tightRegions'] {
   const top = prepared.health.boundsMm.max[2];
@@ -263,7 +197,7 @@ function planPatches(
   });
 }
 
-function planDeepPlaces({ ladder, prepared }: PlanInput): Plan['reach']['tooDeep'] {
+function planDeepPlaces({ ladder, prepared }: WorkInput): Plan['reach']['tooDeep'] {
   const top = prepared.health.boundsMm.max[2];
   return ladder.tooDeep.map(({ areaMm2, centreMm, boundsMm, cutter, stickout }, id) => ({
     id,

@@ -1,14 +1,14 @@
 import type { Cutter } from '../cutter/catalogue.js';
-import type { NotMilled, Plan } from '../plan/plan.js';
+import type { NotMilled, Plan, WorkAnswers } from '../plan/plan.js';
 import { LEVEL_SINE } from '../time/pass-frame.js';
-import type { PlanInput } from './assemble-plan.js';
+import type { WorkInput } from './assemble-plan.js';
 import { millsOf } from './floors-and-walls.js';
 import { deepRemedies, longerCutter, tightRemedies, undercutRemedies } from './remedies.js';
 
-type Told = Pick<Plan, 'waysUp' | 'regions' | 'reach'>;
+type Told = Pick<WorkAnswers, 'waysUp' | 'regions' | 'reach'>;
 
 /** All that milling, or the catalogue, does not make, largest first, with what would. */
-export function notMilled(input: PlanInput, plan: Told): NotMilled[] {
+export function notMilled(input: WorkInput, plan: Told): NotMilled[] {
   const places = [
     ...tooTight(input, plan),
     ...tooDeep(input, plan),
@@ -47,10 +47,10 @@ const ballOf = (radiusMm: number, like: Cutter): Cutter => {
 const withinDepth = (
   stickoutMm: number,
   depthMm: number,
-  { holderClearanceMm, stockMm }: PlanInput['setup'],
+  { holderClearanceMm, stockMm }: WorkInput['setup'],
 ): number => Math.min(stickoutMm, depthMm + holderClearanceMm + stockMm);
 
-function tooTight({ ladder, setup, probe }: PlanInput, { reach }: Told): NotMilled[] {
+function tooTight({ ladder, setup, probe }: WorkInput, { reach }: Told): NotMilled[] {
   const { leftover, last } = ladder;
   const isLevel = levelPatches(leftover);
   const hasFlatEnds = millsOf(setup).length > 0;
@@ -85,7 +85,7 @@ function levelPatches({
   surface: { normals },
   patchOf,
   patches,
-}: PlanInput['ladder']['leftover']): Uint8Array {
+}: WorkInput['ladder']['leftover']): Uint8Array {
   const isLevel = new Uint8Array(patches.length);
   patchOf.forEach((patch, f) => {
     if (patch < 0) return;
@@ -98,7 +98,7 @@ function levelPatches({
   return isLevel;
 }
 
-function tooDeep({ ladder, setup, probe }: PlanInput, { reach }: Told): NotMilled[] {
+function tooDeep({ ladder, setup, probe }: WorkInput, { reach }: Told): NotMilled[] {
   return reach.tooDeep.map((place) => {
     const { id, depthMm, cutterId, stickoutMm } = place;
     const { reachRadiusMm, mostlyReachRadiusMm, cutter, corners } = ladder.tooDeep[id];
@@ -137,7 +137,7 @@ function tooShort({ reach }: Told): NotMilled[] {
 }
 
 /** Regions that no tool from above sees, and those whose first cutter is too short somewhere. */
-function regionsNotMade({ prepared, regions, zoned }: PlanInput, plan: Told): NotMilled[] {
+function regionsNotMade({ prepared, regions, zoned }: WorkInput, plan: Told): NotMilled[] {
   const top = prepared.health.boundsMm.max[2];
   const centres = regionCentres(regions, zoned.surface.mesh);
   return plan.regions.flatMap((region): NotMilled[] => {
@@ -165,8 +165,8 @@ function regionsNotMade({ prepared, regions, zoned }: PlanInput, plan: Told): No
 
 /** Of each region the middle of the facet that is nearest to the middle of its bounds, mm. */
 function regionCentres(
-  { regionOfFace, bounds, areas }: PlanInput['regions'],
-  { positions, triangles }: PlanInput['zoned']['surface']['mesh'],
+  { regionOfFace, bounds, areas }: WorkInput['regions'],
+  { positions, triangles }: WorkInput['zoned']['surface']['mesh'],
 ): [number, number, number][] {
   const centres = Array.from(areas, (): [number, number, number] => [0, 0, 0]),
     least = areas.map(() => Infinity);

@@ -14,7 +14,8 @@ import { ladderTimes } from './ladder-times.js';
 import { earlyStages } from './stages.js';
 import { checkBlock } from './survey-block.js';
 import { fastestSplit, rasterChoice, splitAnswer, type SplitAnswer } from './split-choice.js';
-import { assemblePlan } from './assemble-plan.js';
+import { assemblePlan, workAnswers } from './assemble-plan.js';
+import { surfaceAnswers } from './surface-answers.js';
 import { outputFiles } from './output-files.js';
 import { placeSoup, readSoup } from './read-soup.js';
 import { roundHoles } from '../surface/holes.js';
@@ -36,10 +37,10 @@ import { trueFacets } from '../part/true-facets.js';
 import { smoothNormals } from '../part/smooth-normals.js';
 import type { Source } from '../core/source.js';
 import { insideRings } from '../outlines/within-mask.js';
-import { loadClipper } from '../outlines/clipper.js';
+import { loadClipper, type Clipper } from '../outlines/clipper.js';
 import { crumbLimits } from '../outlines/drop-crumbs.js';
-import { traceRings } from '../outlines/trace-rings.js';
-import type { Plan } from '../plan/plan.js';
+import { traceRings, type TracedBorders } from '../outlines/trace-rings.js';
+import type { Plan, SurfaceAnswers, WorkAnswers } from '../plan/plan.js';
 import type { Setup } from '../resolve-setup.js';
 import { columnTop } from '../reach/column-top.js';
 import { openPlan } from '../reach/open-plan.js';
@@ -55,6 +56,16 @@ export interface Survey {
   readonly plan: Plan;
   /** by name, as they are to be written */
   readonly files: ReadonlyMap<string, Uint8Array | string>;
+}
+
+/** Answers told before the whole is known: final, and in the order in which they are. */
+export type EarlyAnswers =
+  | ({ readonly kind: 'surface' } & SurfaceAnswers)
+  | ({ readonly kind: 'work' } & WorkAnswers);
+
+export interface SurveyContext extends Context {
+  /** Called with what is final as soon as it is: first with what is known of the surface, then of the work. */
+  readonly onAnswers?: (answers: EarlyAnswers) => void;
 }
 
 /** Facets that reach is asked of miss the true surface by no more than this share of the tolerance. */
@@ -73,7 +84,7 @@ export async function surveyPart(
   bytes: Uint8Array,
   name: string,
   setup: Setup,
-  context: Context,
+  context: SurveyContext,
   makeEngine: EngineMaker = inlineEngine,
 ): Promise<Survey> {
   const soup = await readSoup('survey', bytes, name, setup, context),
@@ -89,26 +100,19 @@ export async function surveyPart(
   const accuracyMm = FACET_SHARE * setup.toleranceMm;
   const foretold = foretoldFacets({ mesh, normals: reachNormals }, accuracyMm);
   checkFacets(mesh.triangles.length / 3, foretold, setup.toleranceMm, source.name);
-  const facets = trueFacets({ mesh, normals: reachNormals }, topology, accuracyMm);
-  const tree = buildPartTree(facets, typeof SharedArrayBuffer !== 'undefined');
   const settled = settleNoise(mesh, topology, normals, setup.noiseMm);
   tick(context, 'surface', 1);
+  const clipper = await loadClipper();
+  const classed = classParts({ source, setup, prepared, settled, ways: chosen, clipper }, context);
+  context.onAnswers?.({ kind: 'surface', ...classed.answers });
+  tick(context, 'facets', 0);
+  const facets = trueFacets({ mesh, normals: reachNormals }, topology, accuracyMm);
+  const tree = buildPartTree(facets, typeof SharedArrayBuffer !== 'undefined');
+  tick(context, 'facets', 1);
   const limits = { toleranceMm: setup.toleranceMm, slackMm: SLACK_SHARE * setup.toleranceMm };
   const engine = makeEngine({ tree, limits });
   try {
-    const classed = classParts({ setup, prepared, settled }, context);
-    return await surveyZoned(
-      {
-        source,
-        setup,
-        prepared,
-        waysUp: chosen ?? waysUp(prepared, setup),
-        reachNormals,
-        ...classed,
-        engine,
-      },
-      context,
-    );
+    return await surveyZoned({ setup, prepared, clipper, reachNormals, ...classed, engine }, context);
   } finally {
     engine.close();
   }
@@ -123,23 +127,29 @@ function surveyedRadii(setup: Setup): number[] {
 }
 
 interface Classed {
+  readonly answers: SurfaceAnswers;
   readonly zoned: ZonedSurface;
   readonly areas: Float64Array;
   readonly regions: NumberedRegions;
+  readonly borders: TracedBorders;
   readonly splitDeg: number;
   /** what chose the split; null: it was asked for */
   readonly fastest: SplitAnswer | null;
-  readonly release: Plan['release'];
-  readonly holes: Plan['holes'];
 }
 
 interface ToClass {
+  readonly source: Source;
   readonly setup: Setup;
   readonly prepared: PreparedMesh;
   readonly settled: SettledSurface;
+  /** what the way up was chosen from; null: it was given */
+  readonly ways: Plan['waysUp'] | null;
+  readonly clipper: Clipper;
 }
 
-function classParts({ setup, prepared: { mesh, topology }, settled }: ToClass, context: Context): Classed {
+function classParts(input: ToClass, context: Context): Classed {
+  const { setup, prepared, settled, clipper } = input,
+    { mesh, topology } = prepared;
   // Classes go by the facets as they are: on rough ground no surface between them is known.
   const tree = buildPartTree(meshFacets(mesh));
   const probes = { topOver: columnTop(tree), isOpen: openPlan(tree) };
@@ -171,14 +181,24 @@ function classParts({ setup, prepared: { mesh, topology }, settled }: ToClass, c
   const areas = facetNormals(zoned.surface.mesh).areas;
   const regions = numberRegions(zoned.surface, zoned.labels, areas);
   const release = minDraftDeg === null ? null : releaseOf(zoned.surface, zoned.labels, probes, minDraftDeg);
-  return { zoned, areas, regions, splitDeg, fastest, release, holes: holeList(holes, zoned, setup) };
+  const borders = traceRings(zoned.surface.mesh, zoned.surface.topology, regions.regionOfFace, clipper);
+  const found = { zoned, areas, regions, borders, splitDeg };
+  const answers = surfaceAnswers({
+    ...found,
+    source: input.source,
+    setup,
+    prepared,
+    waysUp: input.ways ?? waysUp(prepared, setup),
+    release,
+    holes: holeList(holes, zoned, setup),
+  });
+  return { ...found, answers, fastest };
 }
 
 interface Zoned extends Classed {
-  readonly source: Source;
   readonly setup: Setup;
   readonly prepared: PreparedMesh;
-  readonly waysUp: Plan['waysUp'];
+  readonly clipper: Clipper;
   /** (9 F) */
   readonly reachNormals: Float64Array;
   readonly engine: ReachEngine;
@@ -186,8 +206,20 @@ interface Zoned extends Classed {
 
 /** From a classed surface on: reach, cutters, passes, outlines, plan, files. */
 // biome-ignore lint/complexity/noExcessiveLinesPerFunction: the order of the stages is read in one piece.
-async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
-  const { source, setup, prepared, reachNormals, zoned, areas, regions, splitDeg, fastest, engine } = input;
+async function surveyZoned(input: Zoned, context: SurveyContext): Promise<Survey> {
+  const {
+    setup,
+    prepared,
+    clipper,
+    reachNormals,
+    zoned,
+    areas,
+    regions,
+    borders,
+    splitDeg,
+    fastest,
+    engine,
+  } = input;
   const part = { mesh: prepared.mesh, normals: reachNormals };
   const maxima = heightBounds(prepared.mesh, setup.toleranceMm, context);
   const reach = await analyseReach(
@@ -246,7 +278,7 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
     {
       setup,
       prepared,
-      holes: input.holes,
+      holes: input.answers.holes,
       reach,
       finishing: refinedFinishing,
       layout,
@@ -266,31 +298,12 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
     patchOf: milled.on.patchOf,
   });
   const scallops = scallopField(reach.labels, passes.scallops, isDone);
-  const picture = await surveyPicture(
-    {
-      reach,
-      part,
-      ladder,
-      engine,
-      refined,
-      scallops,
-      reachedAreas: reached.areas,
-      scallopMm: setup.scallopMm,
-    },
-    context,
-  );
-  const left = await leaving;
-  // All questions are answered: what the threads hold is not needed while files are made.
-  engine.close();
   const [splitSurface, splitFinishing] = ladder.done.includes(true)
     ? [reach.surface, ofBalls]
     : [zoned.surface, finishing];
   const split =
     fastest ?? splitAnswer(splitSurface, splitFinishing, setup, ladder.finisher, splitDeg, raster.rasterRad);
-  const clipper = await loadClipper();
   tick(context, 'outlines', 0);
-  const borders = traceRings(zoned.surface.mesh, zoned.surface.topology, regions.regionOfFace, clipper);
-  tick(context, 'outlines', 1);
   const outlined = passOutlines(
     regions,
     borders,
@@ -303,21 +316,18 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
     crumbLimits(setup.leastRingShare, ladder.finisher),
   );
   const cut = cutterAreas(ladder, outlined, clipper, setup);
-  const plan = assemblePlan({
-    source,
+  tick(context, 'outlines', 1);
+  const toPlan = {
     setup,
+    surface: input.answers,
     prepared,
-    waysUp: input.waysUp,
-    release: input.release,
-    holes: input.holes,
     zoned,
-    areas,
     regions,
+    borders,
+    outlineFindings: [...outlined.findings, ...cut.findings],
     reach,
-    left,
     otherCutters,
     milled,
-    borders: { ...borders, findings: [...borders.findings, ...outlined.findings, ...cut.findings] },
     ladder,
     early,
     passes,
@@ -337,7 +347,25 @@ async function surveyZoned(input: Zoned, context: Context): Promise<Survey> {
       ladder,
       on: milled.on,
     }),
-  });
+  };
+  const work = workAnswers(toPlan);
+  context.onAnswers?.({ kind: 'work', ...work });
+  const picture = await surveyPicture(
+    {
+      reach,
+      part,
+      ladder,
+      engine,
+      refined,
+      scallops,
+      reachedAreas: reached.areas,
+      scallopMm: setup.scallopMm,
+    },
+    context,
+  );
+  const plan = assemblePlan(toPlan, work, await leaving);
+  // All questions are answered: what the threads hold is not needed while files are made.
+  engine.close();
   tick(context, 'files', 0);
   const files = await outputFiles({
     plan,

@@ -88,7 +88,10 @@ const EARLY: readonly (readonly [string, readonly Stage['kind'][]])[] = [
 ];
 
 /** All stages in a few lines: the block, roughing, semi-finishing, the whole. */
-export function operationLines({ block, stages, operations }: Plan, width: number): string[] {
+export function operationLines(
+  { block, stages, operations }: Pick<Plan, 'block' | 'stages' | 'operations'>,
+  width: number,
+): string[] {
   const size = block.boundsMm.max.map((high, k) => figure(high - block.boundsMm.min[k], 2)).join(' x ');
   const early = EARLY.flatMap(([name, kinds]) => {
     const own = stages.filter(({ kind }) => kinds.includes(kind));

@@ -1,6 +1,6 @@
 import { CLASSES, MACHINABLE_CLASSES } from '../core/classes.js';
 import { digits, figure } from '../core/figures.js';
-import type { Plan } from '../plan/plan.js';
+import type { Plan, WorkAnswers } from '../plan/plan.js';
 import { overlapWords } from './overlap-words.js';
 import { tightestPlace, tightName } from './place-names.js';
 import { textTable, wrapText } from './text-table.js';
@@ -22,7 +22,7 @@ export function surfaceLines({ classes, mesh }: Pick<Plan, 'classes' | 'mesh'>):
 }
 
 /** The split, and the passes. */
-export function splitLines(plan: Plan, width: number): string[] {
+export function splitLines(plan: WorkAnswers, width: number): string[] {
   const { setup, split, passes } = plan,
     ofBall = ballRows(plan);
   const hints = [
@@ -57,7 +57,7 @@ const passRow = (name: string, range: string, step: string, pass: PassFigures): 
 ];
 
 /** Waterline and raster, as far as they have anything to do. */
-const ballRows = ({ setup, split, passes: { waterline, raster } }: Plan): string[][] => [
+const ballRows = ({ setup, split, passes: { waterline, raster } }: WorkAnswers): string[][] => [
   ...(waterline.areaMm2 > 0
     ? [passRow('waterline', `from ${figure(split.angleDeg, 1)} deg`, 'down', waterline)]
     : []),
@@ -66,7 +66,7 @@ const ballRows = ({ setup, split, passes: { waterline, raster } }: Plan): string
     : []),
 ];
 
-const millRows = ({ passes: { floors, walls } }: Plan): string[][] => [
+const millRows = ({ passes: { floors, walls } }: WorkAnswers): string[][] => [
   ...floors.map((pass) => passRow('floors', `of ${pass.cutterId}`, 'over', pass)),
   ...walls.map((pass) => passRow('walls', `of ${pass.cutterId}`, 'down', pass)),
 ];
@@ -93,7 +93,7 @@ const LADDER_HEADS = ['', 'cutter', 'DC', 'RE', 'finishes, mm²', 'leaves, mm²'
 
 /** The cutters, what each has to clean, and the tightest place. */
 export function ladderLines(
-  plan: Pick<Plan, 'ladder' | 'ladderSecond' | 'ladderOneMore' | 'ladderLeftOut' | 'reach'>,
+  plan: Pick<WorkAnswers, 'ladder' | 'ladderSecond' | 'ladderOneMore' | 'ladderLeftOut' | 'reach'>,
   width: number,
 ): string[] {
   const { ladder, ladderSecond, reach } = plan;
@@ -130,7 +130,7 @@ function secondLine(second: Plan['ladderSecond'], width: number): string[] {
   return wrapText(line, width, '  ');
 }
 
-function tightestLine(reach: Plan['reach'], width: number): string[] {
+function tightestLine(reach: WorkAnswers['reach'], width: number): string[] {
   if (reach.smallestRadiusMm === null) return [];
   const place = tightestPlace(reach);
   const at = place === null ? '' : `, ${tightName(place)} at ${pointWords(place.centreMm)}`;

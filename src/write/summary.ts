@@ -1,6 +1,6 @@
 import { figure } from '../core/figures.js';
 import type { Finding, Severity } from '../core/findings.js';
-import type { Plan } from '../plan/plan.js';
+import type { Plan, SurfaceAnswers, WorkAnswers } from '../plan/plan.js';
 import { capped, counted, ladderLines, splitLines, surfaceLines, timeLines } from './summary-sections.js';
 import { holeLines, holesTitle } from './holes.js';
 import { operationLines } from './operations.js';
@@ -28,46 +28,66 @@ export interface Written {
 /** What every terminal has. */
 export const LEAST_WIDTH = 80;
 
+export type Layout = Required<Pick<SummaryOptions, 'paint' | 'width'>>;
+
 /**
  * One page for the terminal, in the order in which a programmer asks: is the mesh fit, steep and shallow
  * areas, the split, the cutters, the corners nothing reaches, minutes; then where the files are, then
  * cautions.
  */
 export function summaryText(plan: Plan, { paint, written, width = LEAST_WIDTH }: SummaryOptions): string {
-  const section = (title: string, lines: readonly string[]) => [paint('heading', title), ...lines, ''];
-  const others = plan.findings.filter((finding) => !isOfMesh(finding));
-  const blocks = [
-    ...partLines(plan, width),
-    '',
-    ...section(
-      `Mesh: ${meshVerdict(plan.mesh, plan.findings)}`,
-      capped(findingLines(plan.findings.filter(isOfMesh), paint, width), 'findings'),
-    ),
-    ...section('Surface', [...surfaceLines(plan), ...releaseLines(plan, width), ...wayUpLines(plan, width)]),
-    ...(plan.holes.length > 0 ? section(holesTitle(plan), holeLines(plan, width)) : []),
-    ...section('Split', splitLines(plan, width)),
-    ...section('Cutters, in order of use', ladderLines(plan, width)),
-    ...section(notMilledTitle(plan), notMilledLines(plan, width)),
-    ...section('Time', timeLines(plan, width)),
-    ...section('All stages, from the block', operationLines(plan, width)),
-    ...(others.length > 0
-      ? section('Also found', capped(findingLines(others, paint, width), 'findings'))
-      : []),
-    ...(written === null
-      ? []
-      : section('Files', [
-          `  ${written.directory}`,
-          ...wrapText(written.names.join('  '), width, '    ').map((line) => line.trimEnd()),
-        ])),
-    ...(plan.cautions.length > 0
-      ? section(
-          'Cautions',
-          plan.cautions.flatMap((caution) => wrapText(caution, width, '  ')),
-        )
-      : []),
-    ...(written === null ? [] : [`Report: ${reportPath(written)}`]),
+  const layout = { paint, width };
+  return surfaceText(plan, layout) + workText(plan, layout) + endText(plan, { ...layout, written });
+}
+
+type Block = readonly [title: string, lines: readonly string[]];
+
+const blocksText = (blocks: readonly Block[], { paint }: Layout): string =>
+  blocks.map(([title, lines]) => `${[paint('heading', title), ...lines].join('\n')}\n\n`).join('');
+
+/** The page's beginning: part, mesh, surface, holes. */
+export function surfaceText(answers: SurfaceAnswers, layout: Layout): string {
+  const { mesh, findings } = answers,
+    { paint, width } = layout;
+  const own = findingLines(findings.filter(isOfMesh), paint, width);
+  const blocks: Block[] = [
+    [`Mesh: ${meshVerdict(mesh, findings)}`, capped(own, 'findings')],
+    ['Surface', [...surfaceLines(answers), ...releaseLines(answers, width), ...wayUpLines(answers, width)]],
   ];
-  return `${blocks.join('\n').trimEnd()}\n`;
+  if (answers.holes.length > 0) blocks.push([holesTitle(answers), holeLines(answers, width)]);
+  return `${partLines(answers, width).join('\n')}\n\n${blocksText(blocks, layout)}`;
+}
+
+/** What follows: split, cutters, what is not milled, minutes, stages. */
+export function workText(answers: WorkAnswers, layout: Layout): string {
+  const { width } = layout;
+  const blocks: Block[] = [
+    ['Split', splitLines(answers, width)],
+    ['Cutters, in order of use', ladderLines(answers, width)],
+    [notMilledTitle(answers), notMilledLines(answers, width)],
+    ['Time', timeLines(answers, width)],
+    ['All stages, from the block', operationLines(answers, width)],
+  ];
+  return blocksText(blocks, layout);
+}
+
+/** The page's end: findings, files, cautions, where to look first. */
+export function endText(
+  { findings, cautions }: Plan,
+  { written, ...layout }: Layout & Pick<SummaryOptions, 'written'>,
+): string {
+  const { paint, width } = layout;
+  const others = findings.filter((finding) => !isOfMesh(finding));
+  const blocks: Block[] = [];
+  if (others.length > 0) blocks.push(['Also found', capped(findingLines(others, paint, width), 'findings')]);
+  if (written !== null) {
+    const names = wrapText(written.names.join('  '), width, '    ').map((line) => line.trimEnd());
+    blocks.push(['Files', [`  ${written.directory}`, ...names]]);
+  }
+  if (cautions.length > 0)
+    blocks.push(['Cautions', cautions.flatMap((caution) => wrapText(caution, width, '  '))]);
+  const text = blocksText(blocks, layout);
+  return written === null ? text.replace(/\n$/, '') : `${text}Report: ${reportPath(written)}\n`;
 }
 
 /** Where to look first. */

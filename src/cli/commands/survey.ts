@@ -3,6 +3,7 @@ import { Command } from 'commander';
 import { printable } from '../../core/printable.js';
 import { withCommonOptions, type CommonFlags } from '../common-options.js';
 import { EXIT, type ExitCode, type Io } from '../io.js';
+import type { EarlyAnswers } from '../../survey/survey.js';
 import { withPlacementOptions, withSetupOptions, type SetupFlags } from '../setup-options.js';
 
 type SurveyFlags = CommonFlags & SetupFlags & { readonly out?: string; readonly force?: boolean };
@@ -43,18 +44,28 @@ async function runSurvey(path: string, flags: SurveyFlags, io: Io): Promise<Exit
   const directory = flags.out ?? `${basename(partName(path), extname(path))}-survey`;
   const force = flags.force === true;
   await checkOutputDirectory(directory, { force });
-  const { plan, files } = await analyse(path, flags, io, (engine, bytes, name, context) =>
-    engine.survey(bytes, name, setup, context),
+  const { endText, reportPath, summaryText, surfaceText, workText } = await import('../../write/summary.js');
+  const { layout } = await import('../paint.js');
+  const style = layout(io),
+    isRead = io.outIsTerminal && !flags.json && !flags.quiet;
+  // Who reads along is told what is final as soon as it is; a file or another program gets all of it or nothing.
+  const tell = (answers: EarlyAnswers): void =>
+    io.out(answers.kind === 'surface' ? surfaceText(answers, style) : workText(answers, style));
+  const { plan, files } = await analyse(
+    path,
+    flags,
+    io,
+    (engine, bytes, name, context) => engine.survey(bytes, name, setup, context),
+    isRead ? tell : undefined,
   );
   await writeOutputDirectory(directory, files, { force, signal: io.signal });
   if (flags.json) {
     const { planJson } = await import('../../write/json.js');
     io.out(planJson(plan));
   } else {
-    const { reportPath, summaryText } = await import('../../write/summary.js');
-    const { layout } = await import('../paint.js');
     const written = { directory: printable(join(directory, '/')), names: [...files.keys()].sort() };
-    io.out(flags.quiet ? `${reportPath(written)}\n` : summaryText(plan, { ...layout(io), written }));
+    if (flags.quiet) io.out(`${reportPath(written)}\n`);
+    else io.out((isRead ? endText : summaryText)(plan, { ...style, written }));
   }
   const failed = plan.findings.some((finding) => finding.severity === 'error');
   return flags.strict && failed ? EXIT.strictFindings : EXIT.done;

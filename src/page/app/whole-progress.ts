@@ -2,8 +2,9 @@
 const SHARES: readonly (readonly [stage: string, share: number])[] = [
   ['read', 2],
   ['mesh', 5],
-  ['surface', 5],
-  ['classes', 7],
+  ['surface', 2],
+  ['classes', 8],
+  ['facets', 3],
   ['height grid', 2],
   ['reach', 35],
   ['rest material', 18],
@@ -11,8 +12,8 @@ const SHARES: readonly (readonly [stage: string, share: number])[] = [
   ['stickout', 3],
   ['rest between cutters', 9],
   ['stages', 2],
+  ['outlines', 2],
   ['gaps', 3],
-  ['outlines', 3],
   ['files', 3],
 ];
 

@@ -1,4 +1,4 @@
-import type { Plan } from '../plan/plan.js';
+import type { SurfaceAnswers } from '../plan/plan.js';
 import { shown } from './report-numbers.js';
 
 /** How far both passes overlap, in words: the overlap is an angle, or a distance along the surface. */
@@ -12,7 +12,10 @@ export interface OverlapWords {
 }
 
 /** @param degree how angles are marked: `°` or ` deg` */
-export function overlapWords({ setup, split }: Pick<Plan, 'setup' | 'split'>, degree: string): OverlapWords {
+export function overlapWords(
+  { setup, split }: Pick<SurfaceAnswers, 'setup' | 'split'>,
+  degree: string,
+): OverlapWords {
   const from = `${shown(split.angleDeg, 1)}${degree}`;
   if (setup.overlapMm === null) {
     const end = `${shown(Math.min(90, split.angleDeg + split.overlapDeg), 1)}${degree}`;

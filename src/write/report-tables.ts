@@ -1,5 +1,5 @@
 import { CLASSES, MACHINABLE_CLASSES } from '../core/classes.js';
-import type { Plan, TightRegion } from '../plan/plan.js';
+import type { Plan, SurfaceAnswers, TightRegion } from '../plan/plan.js';
 import { swatch } from './hatches.js';
 import { regionButton } from './place-button.js';
 import { overlapWords } from './overlap-words.js';
@@ -23,7 +23,7 @@ const text = TEXT.report.tables,
 const MOST_ROWS = 200;
 const PRINTED_RADII = 14;
 
-export function classTable(plan: Plan): string {
+export function classTable(plan: SurfaceAnswers): string {
   const { band, end } = overlapWords(plan, '°');
   const names = TEXT.report.classWords(`${shown(plan.split.angleDeg, 1)}°`, band, end);
   const share = (mm2: number): number => (plan.mesh.areaMm2 > 0 ? (100 * mm2) / plan.mesh.areaMm2 : 0);
@@ -101,7 +101,7 @@ export function passTable(plan: Plan): string {
   ]);
 }
 
-export const ladderTable = ({ ladder, ladderSecond }: Plan): string =>
+export const ladderTable = ({ ladder, ladderSecond }: Pick<Plan, 'ladder' | 'ladderSecond'>): string =>
   htmlTable(text.ladder, ladder, [
     words(heads.cutter, ({ cutterId }, i) => `${i + 1}. ${xmlText(cutterId)}`),
     numbers('DC', ({ DC }) => shown(DC, 3)),

@@ -495,7 +495,9 @@ export const TEXT = {
         ? `${name} surveyed in ${all}`
         : `${name} surveyed: picture after ${first}, all results after ${all}`,
     early: (name: string, seconds: string) =>
-      `${name} after ${seconds}, coloured by wall angle. Classes, reach and cutters are being computed.`,
+      `${name} after ${seconds}, coloured by wall angle, while the rest is computed.`,
+    surfaceKnown: 'Final: classes and areas. To come: cutters, minutes, what is left.',
+    workKnown: 'Final: cutters and minutes. To come: what each ball leaves, the files.',
     earlyCanvas:
       'First view of the part, coloured by wall angle. Arrow keys turn, Shift with arrows moves, plus and minus ' +
       'zoom, F fits, 1 to 7 set standard views. Tab leaves the view.',

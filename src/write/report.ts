@@ -1,13 +1,11 @@
 import { STYLE_HASH, VIEWER_HASH, VIEWER_SCRIPT } from '#viewer-script';
-import { CLASSES } from '../core/classes.js';
 import { digits } from '../core/figures.js';
 import type { Finding } from '../core/findings.js';
 import type { Source } from '../core/source.js';
 import { OPTIONS } from '../options.js';
 import type { Plan } from '../plan/plan.js';
 import type { AngleAreas } from './angle-areas.js';
-import { CLASS_COLOURS } from './class-colours.js';
-import { hatchPattern } from './hatches.js';
+import { keyPatterns } from './key-patterns.js';
 import { overlapWords } from './overlap-words.js';
 import type { PackedView } from './pack-view.js';
 import { roundedForFile } from './number.js';
@@ -269,32 +267,6 @@ function setupCells({ setup, source }: Plan): string {
     cell(OPTIONS.machine.label, machine.name ?? cells.noName),
     cell(cells.sha, source.sha256, 'wide'),
   ].join('')}</dl>`;
-}
-
-/** Classes that the view hatches, having too few colours for eight; the others are plain there. */
-const HATCHED_IN_VIEW = ['overlap', 'undercut', 'hidden'];
-
-/** Colour and hatch of every class: `key-` as on paper, for tables and charts, `view-` as in the view. */
-function keyPatterns(): string {
-  const patterns = CLASSES.flatMap((cls) => {
-    const look = {
-      cls,
-      ground: CLASS_COLOURS[cls],
-      spacingMm: 6,
-      lineMm: 1,
-      lineColour: cls === 'overlap' || cls === 'shallow' ? '#22303c' : '#ffffff',
-    };
-    const inView = HATCHED_IN_VIEW.includes(cls) ? look : { ...look, lineColour: look.ground };
-    return [hatchPattern({ id: `key-${cls}`, ...look }), hatchPattern({ id: `view-${cls}`, ...inView })];
-  });
-  // Hatches of the view's fields: a ball that does not fit, what the region's cutter leaves, what is not known yet.
-  const line = { spacingMm: 6, lineMm: 1, lineColour: '#22303c' };
-  patterns.push(
-    hatchPattern({ id: 'view-no-fit', cls: 'steep', ground: '#ffea46', ...line }),
-    hatchPattern({ id: 'view-left', cls: 'overlap', ground: '#d8d8d8', ...line }),
-    hatchPattern({ id: 'view-not-computed', cls: 'underside', ground: '#d8d8d8', ...line }),
-  );
-  return `<svg class="key" aria-hidden="true"><defs>${patterns.join('')}</defs></svg>`;
 }
 
 /**

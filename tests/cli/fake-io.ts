@@ -21,7 +21,9 @@ export function fakeEngine(
   return {
     survey: async (bytes, name, setup, context) => {
       note({ name, bytes: bytes.length, setup });
+      context.onAnswers?.({ kind: 'surface', ...plan });
       context.progress?.('reach', 0.5);
+      context.onAnswers?.({ kind: 'work', ...plan });
       return {
         plan,
         files: new Map<string, Uint8Array | string>([

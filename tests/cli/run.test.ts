@@ -405,6 +405,20 @@ test('progress only on a terminal, not with --quiet, --json or in CI', async () 
   }
 });
 
+test('who reads along at a terminal is told what is final before the rest; the page is the same in the end', async () => {
+  const told: string[] = [];
+  const change = { env: { NO_COLOR: '1' } },
+    reading = { ...change, outIsTerminal: true, out: (text: string) => void told.push(text) };
+  const out = newOut();
+  const whole = await runCli(['survey', part, '--out', out], change);
+  expect((await runCli(['survey', part, '--out', out], reading)).code).toBe(EXIT.done);
+  expect(told.map((text) => /^(Surface|Time|Files)$/m.exec(text)?.[0])).toEqual(['Surface', 'Time', 'Files']);
+  expect(told.join('')).toBe(whole.out);
+  told.length = 0;
+  for (const flag of ['--json', '--quiet']) await runCli(['survey', part, '--out', out, flag], reading);
+  expect(told).toHaveLength(2);
+});
+
 test('colour only on a terminal, NO_COLOR wins over FORCE_COLOR', async () => {
   const coloured = async (change: Parameters<typeof runCli>[1]) =>
     (await runCli(['check', part], change)).out.includes('\u001b[');

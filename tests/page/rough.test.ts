@@ -79,12 +79,20 @@ test('the part is seen, and turns, long before its results; then the report take
     });
   });
   expect(painted).toBe(true);
+  // Classes stand below the picture once they are final, and are those of the report.
+  await page.waitForSelector('#early .early-answers table');
+  const known = await page.locator('#early .early-answers').first().textContent();
+  expect(known).toMatch(/^Final: classes and areas\. To come/);
+  const classRows = () =>
+    page.locator('table:has(caption:text-is("Surface classes, by wall angle")) tbody').last().textContent();
+  const early = await classRows();
   await surveyed(page);
   expect(await page.locator('#early').isVisible()).toBe(false);
   expect(await page.locator('#say').textContent()).toMatch(
     /^pocket\.stl surveyed: picture after [\d.]+ s, all results after [\d.]+ s$/,
   );
   await viewReady(page);
+  expect(await classRows()).toBe(early);
   expect((await canvasPixels(page)).painted).toBeGreaterThan(1000);
   expect(await axeFindings(page)).toEqual([]);
   // Surveyed again, the report stays until the new one is there.

@@ -1,7 +1,7 @@
 import { beforeAll, expect, test } from 'vitest';
 import { ballProfile } from '../../src/cutter/cutter-profile.js';
 import { pooledEngine, workerBody, type FromWorker, type WorkerPort } from '../../src/reach/pooled-engine.js';
-import { inlineEngine, type EngineData, type ReachTask } from '../../src/reach/reach-engine.js';
+import { inlineEngine, withoutHaste, type EngineData, type ReachTask } from '../../src/reach/reach-engine.js';
 import { randomNumbers, roundPocket } from '../support/shapes.js';
 import { readyPart } from '../support/pipeline.js';
 
@@ -51,6 +51,21 @@ test.each([1, 2, 5])('%d threads that answer out of step give what one thread gi
   const thicknesses = await pool.run(rest);
   expect(thicknesses).toHaveLength(2);
   expect(thicknesses[0]).toBeGreaterThan(thicknesses[1]);
+  pool.close();
+});
+
+test('what may wait is answered after what is asked later, with the same answers', async () => {
+  const pool = pooledEngine(() => [fakePort(() => 1)])(data);
+  const order: string[] = [];
+  const [late, soon] = await Promise.all([
+    withoutHaste(pool)
+      .run(pointsTask())
+      .finally(() => order.push('late')),
+    pool.run(pointsTask()).finally(() => order.push('soon')),
+  ]);
+  expect(order).toEqual(['soon', 'late']);
+  expect(late).toEqual(inline);
+  expect(soon).toEqual(inline);
   pool.close();
 });
 

@@ -4,6 +4,7 @@ import { TEXT } from '../../write/report-text.js';
 import { make, need, onClick } from '../viewer/elements.js';
 import type { Stage } from '../viewer/stage.js';
 import { startViewer } from '../viewer/viewer.js';
+import { showAnswers } from './early-answers.js';
 import { showEarly } from './early-view.js';
 import type { EarlyPicture } from './messages.js';
 import { browserStore, keepSetup } from './kept-setup.js';
@@ -63,18 +64,20 @@ async function survey(file: File): Promise<void> {
   const fromMs = performance.now();
   try {
     const whole = wholeProgress();
-    mine = run = runSurvey(
-      await inputOf(file),
-      (name, fraction) => {
+    mine = run = runSurvey(await inputOf(file), {
+      onProgress: (name, fraction) => {
         if (run === mine) showProgress(name, whole(name, fraction));
       },
-      (picture) => {
+      onPicture: (picture) => {
         // Of a part that is shown already the report is the better picture.
         if (run !== mine || shownPart === file) return;
         firstMs = performance.now() - fromMs;
         showFirst(picture, words.early(file.name, secondsText(firstMs)));
       },
-    );
+      onAnswers: (answers) => {
+        if (run === mine && shownPart !== file) showAnswers(early, answers);
+      },
+    });
     const made = await mine.files;
     if (run !== mine) return;
     hideEarly();

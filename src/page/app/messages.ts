@@ -1,5 +1,6 @@
 import type { PartErrorInfo } from '../../core/errors.js';
 import type { Setup } from '../../resolve-setup.js';
+import type { EarlyAnswers } from '../../survey/survey.js';
 import type { ViewData } from '../../write/view-data.js';
 
 /** What the survey's worker is told; the bytes move there. */
@@ -16,6 +17,7 @@ export type EarlyPicture = Pick<ViewData, 'positions' | 'normals' | 'triangles'>
 export type Answer =
   | { readonly kind: 'progress'; readonly stage: string; readonly fraction: number }
   | { readonly kind: 'surface'; readonly picture: EarlyPicture }
+  | { readonly kind: 'answers'; readonly answers: EarlyAnswers }
   | { readonly kind: 'done'; readonly files: ReadonlyMap<string, Uint8Array | string> }
   | { readonly kind: 'part-error'; readonly info: PartErrorInfo }
   | { readonly kind: 'failure'; readonly message: string };

@@ -1,4 +1,5 @@
 import { PartError } from '../../core/errors.js';
+import type { EarlyAnswers } from '../../survey/survey.js';
 import { TEXT } from '../../write/report-text.js';
 import type { Answer, EarlyPicture, Job } from './messages.js';
 
@@ -8,14 +9,17 @@ export interface Run {
   readonly stop: () => void;
 }
 
+/** Told what a survey knows before it is done. */
+export interface Listener {
+  readonly onProgress: (stage: string, fraction: number) => void;
+  readonly onPicture: (picture: EarlyPicture) => void;
+  readonly onAnswers: (answers: EarlyAnswers) => void;
+}
+
 export const STOPPED = 'stopped';
 
 /** Surveys a part in a worker of its own, so that the page goes on answering and nothing can take it down. */
-export function runSurvey(
-  job: Job,
-  onProgress: (stage: string, fraction: number) => void,
-  onPicture: (picture: EarlyPicture) => void,
-): Run {
+export function runSurvey(job: Job, { onProgress, onPicture, onAnswers }: Listener): Run {
   const worker = new Worker(new URL('./survey-worker.js', import.meta.url), { type: 'module' });
   let stop = (): void => {};
   const files = new Promise<ReadonlyMap<string, Uint8Array | string>>((resolve, reject) => {
@@ -23,6 +27,7 @@ export function runSurvey(
     worker.addEventListener('message', ({ data }: MessageEvent<Answer>) => {
       if (data.kind === 'progress') onProgress(data.stage, data.fraction);
       else if (data.kind === 'surface') onPicture(data.picture);
+      else if (data.kind === 'answers') onAnswers(data.answers);
       else if (data.kind === 'done') resolve(data.files);
       else if (data.kind === 'part-error') reject(new PartError(data.info));
       else reject(new Error(TEXT.page.unexpected(data.message)));

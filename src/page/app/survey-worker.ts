@@ -1,9 +1,8 @@
 import { buffersOf } from '../../core/buffers-of.js';
-import type { Context } from '../../core/context.js';
 import { messageOf, PartError } from '../../core/errors.js';
 import { pooledEngine, type FromWorker, type WorkerPort } from '../../reach/pooled-engine.js';
 import { inlineEngine, type EngineMaker } from '../../reach/reach-engine.js';
-import { surveyPart } from '../../survey/survey.js';
+import { surveyPart, type SurveyContext } from '../../survey/survey.js';
 import { earlyPicture } from './early-picture.js';
 import type { Answer, Job } from './messages.js';
 
@@ -24,7 +23,7 @@ addEventListener('message', ({ data }: MessageEvent<Job>) => {
 async function survey({ bytes, name, setup }: Job): Promise<void> {
   let lastMs = -Infinity,
     lastStage = '';
-  const context: Context = {
+  const context: SurveyContext = {
     progress: (stage, fraction) => {
       const now = performance.now();
       if (now - lastMs < PROGRESS_MS && stage === lastStage) return;
@@ -35,6 +34,7 @@ async function survey({ bytes, name, setup }: Job): Promise<void> {
       const picture = earlyPicture(surface);
       tell({ kind: 'surface', picture }, buffersOf(Object.values(picture)));
     },
+    onAnswers: (answers) => tell({ kind: 'answers', answers }),
   };
   const { files } = await surveyPart(bytes, name, setup, context, engineMaker());
   tell({ kind: 'done', files }, buffersOf(files.values()));

@@ -1,4 +1,5 @@
 import { tick, type Context } from '../core/context.js';
+import { NO_LAST_ANSWERS, type LastAnswers } from '../core/last-answers.js';
 import { RAD_PER_DEG } from '../core/units.js';
 import { cutterShape, mayFinish, type Cutter } from '../cutter/catalogue.js';
 import { checkFacets, checkProportion } from './check-proportion.js';
@@ -17,7 +18,7 @@ import { fastestSplit, rasterChoice, splitAnswer, type SplitAnswer } from './spl
 import { assemblePlan, workAnswers } from './assemble-plan.js';
 import { surfaceAnswers } from './surface-answers.js';
 import { outputFiles } from './output-files.js';
-import { placeSoup, readSoup } from './read-soup.js';
+import { placeSoup, readSoup, type PlacedSoup } from './read-soup.js';
 import { roundHoles } from '../surface/holes.js';
 import { drilledFacets, holeList } from './hole-list.js';
 import { leastDraftAngle, releaseOf } from './release.js';
@@ -28,11 +29,14 @@ import { surveyPicture } from './picture.js';
 import { regionMinutes } from './region-minutes.js';
 import { regionStickouts } from './region-stickouts.js';
 import { scallopField } from './scallop-field.js';
+import { rememberingEngine } from '../reach/remembering-engine.js';
 import { inlineEngine, type EngineMaker, type ReachEngine } from '../reach/reach-engine.js';
 import { facetNormals } from '../part/facet-normals.js';
 import { foretoldFacets } from '../part/foretold-facets.js';
 import { normalsToCreases } from '../part/normals-to-creases.js';
 import type { PreparedMesh } from '../part/prepare.js';
+import type { SmoothPart } from '../part/sagittas.js';
+import type { PartTree } from '../reach/part-tree.js';
 import { trueFacets } from '../part/true-facets.js';
 import { smoothNormals } from '../part/smooth-normals.js';
 import type { Source } from '../core/source.js';
@@ -64,6 +68,8 @@ export type EarlyAnswers =
   | ({ readonly kind: 'work' } & WorkAnswers);
 
 export interface SurveyContext extends Context {
+  /** What the last survey left behind; what does not depend on what has changed since is not worked out again. */
+  readonly last?: LastAnswers;
   /** Called with what is final as soon as it is: first with what is known of the surface, then of the work. */
   readonly onAnswers?: (answers: EarlyAnswers) => void;
 }
@@ -87,32 +93,43 @@ export async function surveyPart(
   context: SurveyContext,
   makeEngine: EngineMaker = inlineEngine,
 ): Promise<Survey> {
+  const last = context.last ?? NO_LAST_ANSWERS,
+    { recall } = last;
   const soup = await readSoup('survey', bytes, name, setup, context),
     { source } = soup;
-  const { prepared, ways: chosen } = placeSoup(soup, setup, context);
-  const { mesh, topology } = prepared;
+  // Chords of a STEP file go by the tolerance, and the best way up by all that is asked for.
+  const placement = setup.axis === 'auto' ? setup : [setup.axis, setup.stand, setup.toleranceMm];
+  const placed = recall('mesh', [JSON.stringify([source, placement])], () => placeSoup(soup, setup, context)),
+    { prepared } = placed,
+    { mesh, topology } = prepared;
   checkProportion(prepared.health.boundsMm, setup.toleranceMm, source.name);
   checkBlock(setup, prepared);
   tick(context, 'surface', 0);
-  const normals = smoothNormals(mesh, topology, { creaseRad: setup.creaseDeg * RAD_PER_DEG });
-  context.onSurface?.({ positions: mesh.positions, triangles: mesh.triangles, normals });
-  const reachNormals = normalsToCreases(mesh, topology, normals);
-  const accuracyMm = FACET_SHARE * setup.toleranceMm;
-  const foretold = foretoldFacets({ mesh, normals: reachNormals }, accuracyMm);
-  checkFacets(mesh.triangles.length / 3, foretold, setup.toleranceMm, source.name);
-  const settled = settleNoise(mesh, topology, normals, setup.noiseMm);
+  const { creaseDeg, noiseMm, toleranceMm } = setup;
+  const shape = recall('shape', [prepared, creaseDeg, noiseMm], () => {
+    const normals = smoothNormals(mesh, topology, { creaseRad: creaseDeg * RAD_PER_DEG });
+    context.onSurface?.({ positions: mesh.positions, triangles: mesh.triangles, normals });
+    return {
+      part: { mesh, normals: normalsToCreases(mesh, topology, normals) },
+      settled: settleNoise(mesh, topology, normals, noiseMm),
+    };
+  });
+  const accuracyMm = FACET_SHARE * toleranceMm;
+  checkFacets(mesh.triangles.length / 3, foretoldFacets(shape.part, accuracyMm), toleranceMm, source.name);
   tick(context, 'surface', 1);
   const clipper = await loadClipper();
-  const classed = classParts({ source, setup, prepared, settled, ways: chosen, clipper }, context);
+  const classed = classParts({ source, setup, placed, ...shape, clipper, last }, context);
   context.onAnswers?.({ kind: 'surface', ...classed.answers });
   tick(context, 'facets', 0);
-  const facets = trueFacets({ mesh, normals: reachNormals }, topology, accuracyMm);
-  const tree = buildPartTree(facets, typeof SharedArrayBuffer !== 'undefined');
+  const tree = recall('tree', [shape, toleranceMm], () =>
+    buildPartTree(trueFacets(shape.part, topology, accuracyMm), typeof SharedArrayBuffer !== 'undefined'),
+  );
   tick(context, 'facets', 1);
-  const limits = { toleranceMm: setup.toleranceMm, slackMm: SLACK_SHARE * setup.toleranceMm };
-  const engine = makeEngine({ tree, limits });
+  const makeOwn = context.last ? rememberingEngine(makeEngine, last) : makeEngine;
+  const engine = makeOwn({ tree, limits: { toleranceMm, slackMm: SLACK_SHARE * toleranceMm } });
   try {
-    return await surveyZoned({ setup, prepared, clipper, reachNormals, ...classed, engine }, context);
+    const { part } = shape;
+    return await surveyZoned({ setup, prepared, clipper, part, tree, last, ...classed, engine }, context);
   } finally {
     engine.close();
   }
@@ -140,103 +157,99 @@ interface Classed {
 interface ToClass {
   readonly source: Source;
   readonly setup: Setup;
-  readonly prepared: PreparedMesh;
+  readonly placed: PlacedSoup;
   readonly settled: SettledSurface;
-  /** what the way up was chosen from; null: it was given */
-  readonly ways: Plan['waysUp'] | null;
   readonly clipper: Clipper;
+  readonly last: LastAnswers;
 }
 
+// biome-ignore lint/complexity/noExcessiveLinesPerFunction: the order of the stages is read in one piece.
 function classParts(input: ToClass, context: Context): Classed {
-  const { setup, prepared, settled, clipper } = input,
-    { mesh, topology } = prepared;
-  // Classes go by the facets as they are: on rough ground no surface between them is known.
-  const tree = buildPartTree(meshFacets(mesh));
-  const probes = { topOver: columnTop(tree), isOpen: openPlan(tree) };
-  const inside = insideTest(setup),
-    { minDraftDeg } = setup;
-  const holes = roundHoles(mesh, topology, probes.topOver);
-  const zonesAt = (splitDeg: number): ZonedSurface =>
-    buildZones(
-      mesh,
-      topology,
-      settled,
-      probes,
-      {
-        splitRad: splitDeg * RAD_PER_DEG,
-        splitEndRad: Math.min(90, splitDeg + setup.overlapDeg) * RAD_PER_DEG,
-        overlapMm: setup.overlapMm,
-        includeOutside: setup.includeOutside,
-        minRegionMm2: setup.minRegionMm2,
-        alsoCutAt: minDraftDeg === null ? [] : [leastDraftAngle(minDraftDeg)],
-        leftOut: drilledFacets(holes, setup, mesh.triangles.length / 3),
-        inside,
-      },
-      context,
+  const { setup, placed, settled, clipper } = input,
+    { recall } = input.last,
+    { prepared, ways } = placed,
+    { mesh, topology } = prepared,
+    { splitDeg: asked, overlapDeg, minDraftDeg } = setup;
+  const { probes, holes } = recall('plan', [prepared], () => {
+    // Classes go by the facets as they are: on rough ground no surface between them is known.
+    const tree = buildPartTree(meshFacets(mesh));
+    const topOver = columnTop(tree);
+    return { probes: { topOver, isOpen: openPlan(tree) }, holes: roundHoles(mesh, topology, topOver) };
+  });
+  const leftOut = recall('drilled', [holes, setup.drilledUpToMm], () =>
+    drilledFacets(holes, setup, mesh.triangles.length / 3),
+  );
+  const zonesAt = (stage: string, splitDeg: number): ZonedSurface => {
+    const options = {
+      splitRad: splitDeg * RAD_PER_DEG,
+      splitEndRad: Math.min(90, splitDeg + overlapDeg) * RAD_PER_DEG,
+      overlapMm: setup.overlapMm,
+      includeOutside: setup.includeOutside,
+      minRegionMm2: setup.minRegionMm2,
+      alsoCutAt: minDraftDeg === null ? [] : [leastDraftAngle(minDraftDeg)],
+    };
+    return recall(stage, [settled, leftOut, JSON.stringify([options, setup.within])], () =>
+      buildZones(
+        mesh,
+        topology,
+        settled,
+        probes,
+        { ...options, leftOut, inside: insideTest(setup) },
+        context,
+      ),
     );
+  };
   const fastest =
-    setup.splitDeg === 'auto' ? fastestSplit(zonesAt(45), setup, finishersOf(setup.cutters)) : null;
-  const splitDeg = fastest?.fastestDeg ?? (setup.splitDeg === 'auto' ? 45 : setup.splitDeg);
-  const zoned = zonesAt(splitDeg);
-  const areas = facetNormals(zoned.surface.mesh).areas;
-  const regions = numberRegions(zoned.surface, zoned.labels, areas);
-  const release = minDraftDeg === null ? null : releaseOf(zoned.surface, zoned.labels, probes, minDraftDeg);
-  const borders = traceRings(zoned.surface.mesh, zoned.surface.topology, regions.regionOfFace, clipper);
-  const found = { zoned, areas, regions, borders, splitDeg };
+    asked === 'auto' ? fastestSplit(zonesAt('split', 45), setup, finishersOf(setup.cutters)) : null;
+  const splitDeg = fastest?.fastestDeg ?? (asked === 'auto' ? 45 : asked);
+  const zoned = zonesAt('zones', splitDeg);
+  const found = recall('regions', [zoned], () => {
+    const areas = facetNormals(zoned.surface.mesh).areas;
+    const regions = numberRegions(zoned.surface, zoned.labels, areas);
+    const borders = traceRings(zoned.surface.mesh, zoned.surface.topology, regions.regionOfFace, clipper);
+    return { zoned, areas, regions, borders };
+  });
   const answers = surfaceAnswers({
     ...found,
+    splitDeg,
     source: input.source,
     setup,
     prepared,
-    waysUp: input.ways ?? waysUp(prepared, setup),
-    release,
+    waysUp: ways ?? waysUp(prepared, setup),
+    release: minDraftDeg === null ? null : releaseOf(zoned.surface, zoned.labels, probes, minDraftDeg),
     holes: holeList(holes, zoned, setup),
   });
-  return { ...found, answers, fastest };
+  return { ...found, splitDeg, answers, fastest };
 }
 
 interface Zoned extends Classed {
   readonly setup: Setup;
   readonly prepared: PreparedMesh;
   readonly clipper: Clipper;
-  /** (9 F) */
-  readonly reachNormals: Float64Array;
+  readonly part: SmoothPart;
+  readonly tree: PartTree;
   readonly engine: ReachEngine;
+  readonly last: LastAnswers;
 }
 
 /** From a classed surface on: reach, cutters, passes, outlines, plan, files. */
 // biome-ignore lint/complexity/noExcessiveLinesPerFunction: the order of the stages is read in one piece.
 async function surveyZoned(input: Zoned, context: SurveyContext): Promise<Survey> {
-  const {
-    setup,
-    prepared,
-    clipper,
-    reachNormals,
-    zoned,
-    areas,
-    regions,
-    borders,
-    splitDeg,
-    fastest,
-    engine,
-  } = input;
-  const part = { mesh: prepared.mesh, normals: reachNormals };
-  const maxima = heightBounds(prepared.mesh, setup.toleranceMm, context);
-  const reach = await analyseReach(
-    {
-      zoned,
-      part,
-      maxima,
-      engine,
-      radiiMm: surveyedRadii(setup),
-      stockMm: setup.stockMm,
-      toleranceMm: setup.toleranceMm,
-      isForBalls: ballsOf(setup).length > 0,
-    },
-    context,
+  const { setup, prepared, clipper, part, tree, zoned, areas, regions, borders, splitDeg, fastest, engine } =
+    input;
+  const { recall } = input.last,
+    { stockMm, toleranceMm } = setup;
+  const maxima = recall('heights', [prepared, toleranceMm], () =>
+    heightBounds(prepared.mesh, toleranceMm, context),
+  );
+  const radiiMm = surveyedRadii(setup),
+    isForBalls = ballsOf(setup).length > 0;
+  const asked = JSON.stringify({ radiiMm, stockMm, isForBalls });
+  const reach = await recall('reach', [zoned, part, tree, maxima, asked], () =>
+    analyseReach({ zoned, part, maxima, engine, radiiMm, stockMm, toleranceMm, isForBalls }, context),
   );
   // The threads answer for what balls leave while this one goes on. It fails only for who waits for it.
-  const leaving = reach.left();
+  const leaving = recall('left', [reach], reach.left);
   leaving.catch(() => {});
   const reachRadii = reach.reachRadii.map((radius) => Math.max(0, radius - setup.stockMm));
   const finishing = finishingSurface(zoned.surface, zoned.labels, areas);

@@ -64,7 +64,7 @@ async function survey(file: File): Promise<void> {
   const fromMs = performance.now();
   try {
     const whole = wholeProgress();
-    mine = run = runSurvey(await inputOf(file), {
+    mine = run = runSurvey(file, await inputOf(file), {
       onProgress: (name, fraction) => {
         if (run === mine) showProgress(name, whole(name, fraction));
       },

@@ -18,26 +18,57 @@ export interface Listener {
 
 export const STOPPED = 'stopped';
 
-/** Surveys a part in a worker of its own, so that the page goes on answering and nothing can take it down. */
-export function runSurvey(job: Job, { onProgress, onPicture, onAnswers }: Listener): Run {
-  const worker = new Worker(new URL('./survey-worker.js', import.meta.url), { type: 'module' });
+/** The worker that surveyed a part last: what it knows of the part serves when it is surveyed again. */
+let last: { readonly part: object; readonly worker: Worker } | null = null;
+
+/**
+ * Surveys a part in a worker of its own, so that the page goes on answering and nothing can take it down.
+ *
+ * @param part the same object each time that the same part is surveyed
+ */
+export function runSurvey(part: object, job: Job, { onProgress, onPicture, onAnswers }: Listener): Run {
+  if (last?.part !== part) forgetLast();
+  last ??= {
+    part,
+    worker: new Worker(new URL('./survey-worker.js', import.meta.url), { type: 'module' }),
+  };
+  const { worker } = last,
+    heard = new AbortController();
   let stop = (): void => {};
   const files = new Promise<ReadonlyMap<string, Uint8Array | string>>((resolve, reject) => {
-    stop = () => reject(new Error(STOPPED));
-    worker.addEventListener('message', ({ data }: MessageEvent<Answer>) => {
-      if (data.kind === 'progress') onProgress(data.stage, data.fraction);
-      else if (data.kind === 'surface') onPicture(data.picture);
-      else if (data.kind === 'answers') onAnswers(data.answers);
-      else if (data.kind === 'done') resolve(data.files);
-      else if (data.kind === 'part-error') reject(new PartError(data.info));
-      else reject(new Error(TEXT.page.unexpected(data.message)));
-    });
-    worker.addEventListener('messageerror', () => reject(new Error(TEXT.page.crashed)));
-    worker.addEventListener('error', (event) => {
-      event.preventDefault();
-      reject(new Error(TEXT.page.crashed));
-    });
+    const fail = (error: Error): void => {
+      if (last?.worker === worker) forgetLast();
+      reject(error);
+    };
+    stop = () => fail(new Error(STOPPED));
+    const { signal } = heard;
+    worker.addEventListener(
+      'message',
+      ({ data }: MessageEvent<Answer>) => {
+        if (data.kind === 'progress') onProgress(data.stage, data.fraction);
+        else if (data.kind === 'surface') onPicture(data.picture);
+        else if (data.kind === 'answers') onAnswers(data.answers);
+        else if (data.kind === 'done') resolve(data.files);
+        else if (data.kind === 'part-error') fail(new PartError(data.info));
+        else fail(new Error(TEXT.page.unexpected(data.message)));
+      },
+      { signal },
+    );
+    worker.addEventListener('messageerror', () => fail(new Error(TEXT.page.crashed)), { signal });
+    worker.addEventListener(
+      'error',
+      (event) => {
+        event.preventDefault();
+        fail(new Error(TEXT.page.crashed));
+      },
+      { signal },
+    );
     worker.postMessage(job, [job.bytes.buffer]);
-  }).finally(() => worker.terminate());
+  }).finally(() => heard.abort());
   return { files, stop: () => stop() };
+}
+
+function forgetLast(): void {
+  last?.worker.terminate();
+  last = null;
 }

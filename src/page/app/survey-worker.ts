@@ -1,4 +1,5 @@
 import { buffersOf } from '../../core/buffers-of.js';
+import { lastAnswers } from '../../core/last-answers.js';
 import { messageOf, PartError } from '../../core/errors.js';
 import { pooledEngine, type FromWorker, type WorkerPort } from '../../reach/pooled-engine.js';
 import { inlineEngine, type EngineMaker } from '../../reach/reach-engine.js';
@@ -10,6 +11,8 @@ import type { Answer, Job } from './messages.js';
 const PROGRESS_MS = 50;
 /** More threads than this gain little: pieces come from one thread. */
 const MOST_THREADS = 16;
+
+const last = lastAnswers();
 
 const tell = (answer: Answer, transfer: Transferable[] = []): void => postMessage(answer, { transfer });
 
@@ -24,6 +27,7 @@ async function survey({ bytes, name, setup }: Job): Promise<void> {
   let lastMs = -Infinity,
     lastStage = '';
   const context: SurveyContext = {
+    last,
     progress: (stage, fraction) => {
       const now = performance.now();
       if (now - lastMs < PROGRESS_MS && stage === lastStage) return;

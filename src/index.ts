@@ -1,5 +1,5 @@
 /** Public names of scarp as a library. */
-export { surveyPart, type Survey } from './survey/survey.js';
+export { surveyPart, type EarlyAnswers, type Survey, type SurveyContext } from './survey/survey.js';
 export { checkPart, type Check, type CheckWishes } from './survey/check-part.js';
 export {
   resolveSetup,

@@ -15,4 +15,5 @@ export { cuttingDataJsonSchema, type CuttingData } from './time/cutting-data.js'
 export { PartError, type PartErrorInfo } from './core/errors.js';
 export type { Finding, Severity } from './core/findings.js';
 export type { Context } from './core/context.js';
+export { lastAnswers, type LastAnswers } from './core/last-answers.js';
 export type { EngineMaker, ReachEngine } from './reach/reach-engine.js';

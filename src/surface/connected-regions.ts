@@ -22,15 +22,22 @@ export function connectedRegions(topology: Topology, labelOf: ArrayLike<number>)
 }
 
 /**
- * Patches of some faces that hang together across edges; nothing but those faces is looked at.
+ * Patches of some faces that hang together across edges; nothing but those faces is looked at, so that few of very many
+ * cost little.
  *
- * @returns (F) patch of each face, numbered in the order of its first face; -1: not among them
+ * @returns (F) patch of each face, numbered in the order of its first face; -1: not among them; it holds until the next
+ *   question about the same topology
  */
 export function connectedAmong(topology: Topology, faces: Uint32Array) {
-  const regionOfFace = new Int32Array(topology.twin.length / 3).fill(NONE);
+  const last = lastAmong.get(topology);
+  const regionOfFace = last?.regionOfFace ?? new Int32Array(topology.twin.length / 3).fill(NONE);
+  for (const f of last?.faces ?? []) regionOfFace[f] = NONE;
+  lastAmong.set(topology, { faces, regionOfFace });
   for (const f of faces) regionOfFace[f] = OPEN;
   return { count: flood(topology, faces, regionOfFace, null), regionOfFace: perFace(regionOfFace) };
 }
+
+const lastAmong = new WeakMap<Topology, { readonly faces: Uint32Array; readonly regionOfFace: Int32Array }>();
 
 /** Of a face that is in no region, and of one that none was given yet. */
 const NONE = -1,

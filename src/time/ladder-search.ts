@@ -1,5 +1,5 @@
 import { runningSum } from '../core/sum.js';
-import { fewestFaces, leastAt, type Candidate, type Ground, type Left } from './ladder-states.js';
+import { fewestFaces, leastOf, type Candidate, type Ground, type Left } from './ladder-states.js';
 
 export interface LadderOptions {
   /** (F) what is to be finished of each facet, mm² */
@@ -81,8 +81,9 @@ export function wayAlong(states: States, path: readonly number[]): Way | null {
 }
 
 /** States of the part, each by the cutters that make it, and what leads from one to the next, asked once. */
+// biome-ignore lint/complexity/noExcessiveLinesPerFunction: its inner functions share what is remembered.
 export function statesOf(known: Searchable, asked: Asked) {
-  const { candidates, leftByAll, facesOf, totalMm2, mayLeaveMm2, toolChangeMinutes, minutes } = known;
+  const { candidates, leftByAll, facesOf, totalMm2, leastGainMm2, toolChangeMinutes, minutes } = known;
   const leftMm2 = (members: readonly number[]): number =>
     members.length === 0 ? totalMm2 : measured(members).leftMm2;
   // Asked for of one state after the other, so that they share one array, and what is found of one can be kept by it.
@@ -96,15 +97,17 @@ export function statesOf(known: Searchable, asked: Asked) {
     const key = members.join();
     if (last.key !== key) {
       for (const f of last.left.faces) share[f] = leftByAll[f];
+      const lefts = members.map((at) => candidates[at].left);
       const faces = fewestFaces(known, members).filter((f) => {
-        share[f] = leastAt(known, members, f);
+        share[f] = leastOf(lefts, f);
         return share[f] > leftByAll[f];
       });
       last = { key, left: { share, faces } };
     }
     return last.left;
   };
-  const measured = remembered(measuring(known));
+  const { perShare, dearest } = leastPerShare(known);
+  const measured = remembered(measuring(known, perShare));
   const covers = remembered(([at, other]) =>
     facesOf[at].every((f) => candidates[at].left[f] <= candidates[other].left[f]),
   );
@@ -122,23 +125,22 @@ export function statesOf(known: Searchable, asked: Asked) {
         ? members
         : [...members.filter((other) => !covers([at, other])), at],
     /** minutes of a cutter after a state, its change included; Infinity: it may not begin */
-    minutes: (members: readonly number[], at: number): number => {
+    minutes: (members: readonly number[], at: number, mayLeaveMm2 = known.mayLeaveMm2): number => {
       const begins = !candidates[at].isMill && isFirst(candidates, members);
       return begins && leftMm2([...members, at]) > mayLeaveMm2 ? Infinity : pass([at, ...members]);
     },
-    /** what must follow a state at least, minutes */
-    toFollow: (members: readonly number[]): number =>
-      isFirst(candidates, members) ? 0 : measured(members).minutes,
+    /** what must follow a state at least, minutes. @param all what these leave together need not be reached */
+    toFollow: (members: readonly number[], all: readonly number[]): number =>
+      // So much may stay that nothing needs to follow.
+      isFirst(candidates, members)
+        ? 0
+        : Math.max(0, measured(members).minutes - measured(all).minutes - leastGainMm2 * dearest),
   };
 }
 export type States = ReturnType<typeof statesOf>;
 
-/**
- * What some cutters leave together, at least one, and minutes that it takes at least: each facet at the rate of the
- * fastest cutter that reaches more of it.
- */
-function measuring(known: Searchable) {
-  const { candidates, areas, leftByAll, leftByAllMm2, leastRate, leastGainMm2 } = known;
+/** (F) The least minutes in which any cutter that reaches more of a facet cuts all of it, and the most per mm². */
+function leastPerShare({ candidates, areas, leastRate }: Searchable) {
   const perShare = new Float64Array(areas.length).fill(Infinity);
   let dearest = 0;
   for (const [at, { isMill, left }] of candidates.entries()) {
@@ -149,20 +151,27 @@ function measuring(known: Searchable) {
       dearest = Math.max(dearest, rate?.[f] ?? 0);
     }
   }
+  // What mills alone reach nothing follows.
+  return { perShare: perShare.map((minutes) => (minutes < Infinity ? minutes : 0)), dearest };
+}
+
+/**
+ * What some cutters leave together, at least one, mm², and minutes that what they leave beyond what all do takes at
+ * least.
+ */
+function measuring(known: Searchable, perShare: Float64Array) {
+  const { candidates, areas, leftByAll, leftByAllMm2 } = known;
   return (members: readonly number[]) => {
     const mm2 = runningSum(),
       minutes = runningSum();
+    const lefts = members.map((at) => candidates[at].left);
     for (const f of fewestFaces(known, members)) {
-      const more = leastAt(known, members, f) - leftByAll[f];
+      const more = leastOf(lefts, f) - leftByAll[f];
+      if (more === 0) continue;
       mm2.add(more * areas[f]);
-      // What mills alone reach nothing follows.
-      if (perShare[f] < Infinity) minutes.add(more * perShare[f]);
+      minutes.add(more * perShare[f]);
     }
-    return {
-      leftMm2: leftByAllMm2 + mm2.value(),
-      // So much may stay that nothing needs to follow.
-      minutes: Math.max(0, minutes.value() - leastGainMm2 * dearest),
-    };
+    return { leftMm2: leftByAllMm2 + mm2.value(), minutes: minutes.value() };
   };
 }
 
@@ -182,6 +191,8 @@ interface Searched {
   readonly usable: readonly number[];
   /** what these leave together need not be reached */
   readonly all: readonly number[];
+  /** the most that a first cutter leaves, mm²; left out: as where all candidates are usable */
+  readonly mayLeaveMm2?: number | undefined;
   /** it must be among them */
   readonly via?: number | undefined;
 }
@@ -199,7 +210,7 @@ interface Searched {
 export function fastestWays(
   { leastGainMm2, toolChangeMinutes }: Searchable,
   states: States,
-  { usable, all, via }: Searched,
+  { usable, all, mayLeaveMm2, via }: Searched,
 ): readonly Way[] {
   const leastMm2 = states.leftMm2(all);
   const nodes = new Map<string, Way[]>(),
@@ -218,11 +229,11 @@ export function fastestWays(
       const after = states.after(members, at);
       const afterMm2 = states.leftMm2(after);
       if (at !== via && leftMm2 - afterMm2 <= leastGainMm2) continue;
-      const own = states.minutes(members, at);
+      const own = states.minutes(members, at, mayLeaveMm2);
       if (own === Infinity) continue;
       const isEnd = afterMm2 - leastMm2 <= leastGainMm2 && (via === undefined || at >= via);
       const soFar = minutes + own;
-      const leastMinutes = soFar + (isEnd ? 0 : toolChangeMinutes + states.toFollow(after));
+      const leastMinutes = soFar + (isEnd ? 0 : toolChangeMinutes + states.toFollow(after, all));
       const further: Way = { path: [...path, at], members: after, minutes: soFar, leastMinutes };
       const known = twoFastest([...(nodes.get(nodeOf(further)) ?? []), further]);
       nodes.set(nodeOf(further), known);

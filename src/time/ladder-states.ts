@@ -52,10 +52,10 @@ function facesWhere(areas: Float64Array, is: (f: number) => boolean): Uint32Arra
 export const fewestFaces = ({ facesOf }: Ground, some: readonly number[]): Uint32Array =>
   some.map((at) => facesOf[at]).reduce((a, b) => (b.length < a.length ? b : a));
 
-/** Share of a facet that some candidates leave together. */
-export function leastAt({ candidates }: Ground, some: readonly number[], f: number): number {
+/** Share of a facet that several leave together. @param lefts of each the share of every facet */
+export function leastOf(lefts: readonly Float64Array[], f: number): number {
   let least = 1;
-  for (const at of some) least = Math.min(least, candidates[at].left[f]);
+  for (let k = 0; k < lefts.length; k++) if (lefts[k][f] < least) least = lefts[k][f];
   return least;
 }
 

@@ -131,16 +131,19 @@ function knownOf(candidates: readonly Candidate[], options: LadderOptions) {
     return areaOf(ground, all);
   });
   // Where no cutter reaches the share, the one that reaches most must be allowed to begin.
-  const least = Math.min(...alone.filter((_, at) => !candidates[at].isMill));
-  const mayLeaveMm2 = Math.max(least * (1 + 1e-9), (1 - options.firstShare) * ground.totalMm2);
+  const mayLeaveOf = (some: readonly number[]): number => {
+    const least = Math.min(...some.filter((at) => !candidates[at].isMill).map((at) => alone[at]));
+    return Math.max(least * (1 + 1e-9), (1 - options.firstShare) * ground.totalMm2);
+  };
   return {
     ...options,
     ...ground,
     /** what each leaves by itself, and what is left when all up to it have run, mm² */
     alone,
     upTo,
-    /** the most that a first cutter leaves, mm² */
-    mayLeaveMm2,
+    /** the most that a first cutter leaves, of some or of all, mm² */
+    mayLeaveOf,
+    mayLeaveMm2: mayLeaveOf([...candidates.keys()]),
   };
 }
 
@@ -202,28 +205,12 @@ function fastest(known: Known, asked: Asked): Choice {
     states: graph,
     without: (at) => {
       const others = usable.filter((other) => other !== at);
-      const isAsFar = graph.leftMm2(others) - graph.leftMm2(usable) <= leastGainMm2;
-      return isAsFar ? (fastestOf(others)[0] ?? null) : fastestAmong(known, others, asked);
+      if (others.length === 0) return START;
+      if (graph.leftMm2(others) - graph.leftMm2(usable) <= leastGainMm2) return fastestOf(others)[0] ?? null;
+      // As if there were no others: what these leave is then all that may be left.
+      const alone = { usable: others, all: others, mayLeaveMm2: known.mayLeaveOf(others) };
+      return fastestWays(known, graph, alone)[0] ?? null;
     },
     through: (at) => fastestOf(usable, at)[0] ?? null,
   };
-}
-
-/** The fastest sequence of some candidates, as if there were no others: what they leave is then all that may be left. */
-function fastestAmong(known: Known, some: readonly number[], asked: Asked): Way | null {
-  if (some.length === 0) return START;
-  const { candidates, areas, minutes, leastRate } = known;
-  const own = knownOf(
-    some.map((at) => candidates[at]),
-    {
-      ...known,
-      areas,
-      minutes: (before, i, first) => minutes(before, some[i], first),
-      ...(leastRate && { leastRate: (i: number) => leastRate(some[i]) }),
-    },
-  );
-  const all = [...some.keys()];
-  const [way] = fastestWays(own, statesOf(own, asked), { usable: all, all });
-  const inAll = (list: readonly number[]): number[] => list.map((i) => some[i]);
-  return way ? { ...way, path: inAll(way.path), members: inAll(way.members) } : null;
 }

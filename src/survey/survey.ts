@@ -47,6 +47,7 @@ import { traceRings, type TracedBorders } from '../outlines/trace-rings.js';
 import type { Plan, SurfaceAnswers, WorkAnswers } from '../plan/plan.js';
 import type { Setup } from '../resolve-setup.js';
 import { columnTop } from '../reach/column-top.js';
+import { coverOver } from '../reach/cover-over.js';
 import { openPlan } from '../reach/open-plan.js';
 import { heightBounds } from '../reach/height-bounds.js';
 import { buildPartTree, meshFacets } from '../reach/build-part-tree.js';
@@ -174,7 +175,8 @@ function classParts(input: ToClass, context: Context): Classed {
     // Classes go by the facets as they are: on rough ground no surface between them is known.
     const tree = buildPartTree(meshFacets(mesh));
     const topOver = columnTop(tree);
-    return { probes: { topOver, isOpen: openPlan(tree) }, holes: roundHoles(mesh, topology, topOver) };
+    const probes = { topOver, coverOver: coverOver(tree), isOpen: openPlan(tree) };
+    return { probes, holes: roundHoles(mesh, topology, topOver) };
   });
   const leftOut = recall('drilled', [holes, setup.drilledUpToMm], () =>
     drilledFacets(holes, setup, mesh.triangles.length / 3),

@@ -1,5 +1,6 @@
 import { CLASS_INDEX, CLASSES, MACHINABLE_CLASSES } from '../core/classes.js';
 import { tick, type Context } from '../core/context.js';
+import type { Cover } from '../core/cover.js';
 import { finding, type Finding } from '../core/findings.js';
 import { facetCentre } from '../part/facet-geometry.js';
 import { facetNormals } from '../part/facet-normals.js';
@@ -38,6 +39,8 @@ export interface ZoneOptions extends ClassBorders {
 export interface PlanProbes {
   /** height of the part's highest surface; -Infinity beside it */
   readonly topOver: (x: number, y: number) => number;
+  /** of (9) corners: whether the part stands over them, higher by so much than they lie */
+  readonly coverOver: (triangle: Float64Array, clearMm: number) => Cover;
   /** outside the part's outer silhouette */
   readonly isOpen: (x: number, y: number) => boolean;
 }
@@ -69,7 +72,7 @@ export function buildZones(
   if (strayMm > 0) settleUndercuts(build, probes.topOver, strayMm);
   if (!options.includeOutside) markOutside(build, probes.isOpen);
   tick(context, 'classes', 0.6);
-  markHidden(build, probes.topOver, strayMm);
+  markHidden(build, probes, strayMm);
   if (options.overlapMm !== null) growOverlap(build, options.splitRad, options.overlapMm);
   if (options.inside) markAway(build, options.inside);
   if (options.leftOut) markLeftOut(build, options.leftOut);

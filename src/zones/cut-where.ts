@@ -1,5 +1,5 @@
 import { longestEdge, nextToBisect } from '../surface/longest-edge.js';
-import { edgeLength } from '../part/facet-geometry.js';
+import { doubleArea, edgeLength } from '../part/facet-geometry.js';
 import type { SurfaceBuilder } from '../surface/surface-builder.js';
 
 /**
@@ -12,6 +12,8 @@ const AT_CORNER = 0.02;
 
 /** Edges this short, mm, are not cut: a curved border would be followed into ever smaller slivers. */
 const LEAST_EDGE_MM = 0.05;
+/** Facets narrower than this, mm, are told whole: along a border that they lie on, corners answer by rounding. */
+const LEAST_WIDTH_MM = 1e-4;
 /**
  * Cuts within one facet of the part; where shadows lie across each other without end, its pieces are told
  * whole.
@@ -43,7 +45,7 @@ export function cutWhere(
     while (concerns(f) && splitLong(build, f, pieceMm)) {
       /* until the piece is short enough */
     }
-    while (count < MOST_CUTS && cutBorder(build, f, test)) count++;
+    while (count < MOST_CUTS && widthOf(build, f) > LEAST_WIDTH_MM && cutBorder(build, f, test)) count++;
     cuts.set(parent, count);
   }
 }
@@ -90,6 +92,10 @@ function cutBorder(build: SurfaceBuilder, f: number, test: FacetTest): boolean {
   }
   return false;
 }
+
+/** Height of facet f over its longest edge, mm. */
+const widthOf = (build: SurfaceBuilder, f: number): number =>
+  doubleArea(build.arrays(), f, new Float64Array(3)) / longestEdge(build, f).lengthMm;
 
 function splitLong(build: SurfaceBuilder, f: number, pieceMm: number): boolean {
   if (longestEdge(build, f).lengthMm <= pieceMm) return false;

@@ -18,6 +18,7 @@ import { analyseReach, type ReachAnalysis } from '../../src/survey/analyse-reach
 import { tightPatches, type TightPatch } from '../../src/reach/tight-patches.js';
 import { heightBounds } from '../../src/reach/height-bounds.js';
 import { columnTop } from '../../src/reach/column-top.js';
+import { coverOver } from '../../src/reach/cover-over.js';
 import { openPlan } from '../../src/reach/open-plan.js';
 import { buildPartTree, meshFacets } from '../../src/reach/build-part-tree.js';
 import type { PartTree } from '../../src/reach/part-tree.js';
@@ -80,6 +81,7 @@ export function zonesOf(part: ReadyPart, choice: ZoneChoice = {}): ZonedSurface 
     settleNoise(part.mesh, part.topology, part.normals, noiseMm),
     {
       topOver: columnTop(plain),
+      coverOver: coverOver(plain),
       isOpen: openPlan(plain),
     },
     {

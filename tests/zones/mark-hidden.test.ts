@@ -1,4 +1,5 @@
 import { expect, test } from 'vitest';
+import { facetNormals } from '../../src/part/facet-normals.js';
 import { classAreas, readyPart, surfaceAreaWhere, zonesOf } from '../support/pipeline.js';
 import * as shapes from '../support/shapes.js';
 import { extrude } from '../support/shapes/sweeps.js';
@@ -55,6 +56,26 @@ test('a latch over the middle of one big facet: the shadow is found inside it', 
   const zoned = zonesOf(readyPart(shapes.turned(shapes.joined(floor, roof), 20)));
   expect(Math.abs(classAreas(zoned).hidden / 48 - 1)).toBeLessThan(5e-3);
   expect(surfaceAreaWhere(zoned, (_x, _y, z) => Math.abs(z - 2) < 1e-9)).toBeCloseTo(3600, 8);
+});
+
+// Plane geometry: three roofs over one big facet, in each other's plan; 12 facets each with the floor's.
+test('a facet is cut where a shadow ends on it, and nowhere else', () => {
+  const floor = shapes.box(60, 60, 2);
+  const roofs = [4, 8, 12].map((z) => shapes.moved(shapes.box(8, 6, 3), [25, 31, z]));
+  const zoned = zonesOf(readyPart(shapes.turned(shapes.joined(floor, ...roofs), 20)));
+  // The floor, and the tops of the two lower roofs.
+  expect(Math.abs(classAreas(zoned).hidden / (3 * 48) - 1)).toBeLessThan(5e-3);
+  expect(zoned.labels.length).toBeLessThan(600);
+});
+
+// 80 facets through each other: pieces along a border that crosses another were halved down to no width at all.
+test('shadows across each other do not feed on slivers', () => {
+  const random = shapes.randomNumbers(1);
+  const soup = Float64Array.from({ length: 80 * 9 }, () => 40 * random());
+  const { surface, labels } = zonesOf(readyPart(soup));
+  expect(labels.length).toBeLessThan(80 * 250);
+  const { areas } = facetNormals(surface.mesh);
+  expect(areas.filter((area) => area < 1e-9).length).toBeLessThan(0.02 * labels.length);
 });
 
 test('no overhang, nothing hidden; a wall of draft 0 under its own rim is not', () => {

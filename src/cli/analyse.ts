@@ -1,5 +1,5 @@
 import { basename, dirname } from 'node:path';
-import { readFileBytes } from '../node/read-file.js';
+import { readPartFile, type LongFile } from '../node/read-file.js';
 import { progressLine } from '../node/terminal-progress.js';
 import type { Engine, EngineContext } from '../node/worker-engine.js';
 import type { EarlyAnswers } from '../survey/survey.js';
@@ -27,16 +27,16 @@ export async function analyse<T>(
   path: string,
   flags: CommonFlags,
   io: Io,
-  work: (engine: Engine, bytes: Uint8Array, name: string, context: EngineContext) => Promise<T>,
+  work: (engine: Engine, part: Uint8Array | LongFile, name: string, context: EngineContext) => Promise<T>,
   onAnswers?: EngineContext['onAnswers'],
 ): Promise<T> {
-  const read = path === STDIN ? io.readIn() : readFileBytes(path, io.signal);
-  const [bytes, engine] = await Promise.all([read, io.loadEngine()]);
+  const read = path === STDIN ? io.readIn() : readPartFile(path, io.signal);
+  const [part, engine] = await Promise.all([read, io.loadEngine()]);
   const name = partName(path),
     given = { signal: io.signal, folder: dirname(path) };
   const line = wantsProgress(io, flags) ? progressLine(io.err, () => performance.now()) : null;
   try {
-    return await work(engine, bytes, name, {
+    return await work(engine, part, name, {
       ...given,
       ...(line && { progress: line.progress }),
       ...(onAnswers && {

@@ -7,6 +7,7 @@ import { checkPart } from '../survey/check-part.js';
 import { surveyPart, type SurveyContext } from '../survey/survey.js';
 import { meshStep } from './mesh-step.js';
 import { memoryError } from './memory-error.js';
+import { fileChunks } from './read-file.js';
 import { reachPool } from './reach-pool.js';
 import { besideReader } from './read-beside.js';
 import type { Job, Message } from './worker-engine.js';
@@ -24,7 +25,8 @@ function send(message: Message, transfer: ArrayBuffer[] = []): void {
   parentPort?.postMessage(message, transfer);
 }
 
-async function run({ task, bytes, name, setup, folder, wishes }: Job): Promise<void> {
+async function run({ task, part, name, setup, folder, wishes }: Job): Promise<void> {
+  const bytes = part instanceof Uint8Array ? part : fileChunks(part);
   let lastMs = -Infinity;
   const context: SurveyContext = {
     memoryBytes: memoryBytes(),

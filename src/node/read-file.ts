@@ -1,10 +1,67 @@
+import { createHash } from 'node:crypto';
+import { closeSync, openSync, readSync } from 'node:fs';
 import { constants, open, stat, type FileHandle } from 'node:fs/promises';
 import { messageOf, PartError } from '../core/errors.js';
+import type { FileChunks } from '../core/file-chunks.js';
 
-/** Node's own limit for one file in memory; longer reads would stop the process. */
+/** Longer files are not held: reads of more would stop the process, and so would the digest. */
 const MOST_BYTES = 2 ** 31 - 1;
 /** One read call; keeps memory for the system's copy small and lets an abort through. */
 const CHUNK_BYTES = 2 ** 26;
+
+/** A file too long to be held; see `fileChunks`. A thread can be handed it. */
+export interface LongFile {
+  readonly path: string;
+  readonly length: number;
+}
+
+/**
+ * All bytes of a file, or where it is one longer than 2 GiB that may be read in pieces.
+ *
+ * @throws as `readFileBytes`
+ */
+export async function readPartFile(path: string, signal?: AbortSignal): Promise<Uint8Array | LongFile> {
+  const found = await stat(path).catch(() => null);
+  return found?.isFile() && found.size > MOST_BYTES
+    ? { path, length: found.size }
+    : readFileBytes(path, signal);
+}
+
+/**
+ * A long file, to be read from its beginning. For a thread that may wait for the disk.
+ *
+ * @throws {PartError} `read.missing`, `read.denied`, `read.failed`
+ */
+export function fileChunks({ path, length }: LongFile): FileChunks {
+  const hash = createHash('sha256');
+  const guarded = <T>(act: () => T): T => {
+    try {
+      return act();
+    } catch (error) {
+      throw openError(path, error);
+    }
+  };
+  const file = guarded(() => openSync(path, 'r'));
+  return {
+    length,
+    read: (into) => {
+      let done = 0;
+      while (done < into.length) {
+        const count = guarded(() =>
+          readSync(file, into, done, Math.min(CHUNK_BYTES, into.length - done), null),
+        );
+        if (count === 0) break;
+        done += count;
+      }
+      hash.update(into.subarray(0, done));
+      return done;
+    },
+    sha256: () => {
+      closeSync(file);
+      return hash.digest('hex');
+    },
+  };
+}
 
 /**
  * All bytes of a file.

@@ -1,6 +1,7 @@
 import { Worker } from 'node:worker_threads';
 import { PartError, type PartErrorInfo } from '../core/errors.js';
 import { memoryError } from './memory-error.js';
+import type { LongFile } from './read-file.js';
 import type { Setup } from '../resolve-setup.js';
 import type { Check, CheckWishes } from '../survey/check-part.js';
 import type { EarlyAnswers, Survey, SurveyContext } from '../survey/survey.js';
@@ -12,7 +13,7 @@ export interface EngineContext extends Pick<SurveyContext, 'progress' | 'signal'
 }
 
 type Work<Result, Wishes extends unknown[] = []> = (
-  bytes: Uint8Array,
+  part: Uint8Array | LongFile,
   name: string,
   setup: Setup,
   context: EngineContext,
@@ -27,7 +28,7 @@ export interface Engine {
 /** What the worker is started with. */
 export interface Job {
   readonly task: 'survey' | 'check';
-  readonly bytes: Uint8Array;
+  readonly part: Uint8Array | LongFile;
   readonly name: string;
   readonly setup: Setup;
   readonly folder: string;
@@ -47,10 +48,10 @@ export type Message =
  * a long computation runs. The bytes move to the worker and are gone here.
  */
 export const workerEngine: Engine = {
-  survey: (bytes, name, setup, { folder, ...context }) =>
-    runJob<Survey>({ task: 'survey', bytes, name, setup, folder }, context),
-  check: (bytes, name, setup, { folder, ...context }, wishes) =>
-    runJob<Check>({ task: 'check', bytes, name, setup, folder, wishes }, context),
+  survey: (part, name, setup, { folder, ...context }) =>
+    runJob<Survey>({ task: 'survey', part, name, setup, folder }, context),
+  check: (part, name, setup, { folder, ...context }, wishes) =>
+    runJob<Check>({ task: 'check', part, name, setup, folder, wishes }, context),
 };
 
 /** @returns what the worker gives for the task of the job */
@@ -60,7 +61,7 @@ function runJob<Result>(job: Job, { progress, signal, onAnswers }: SurveyContext
       reject(signal.reason);
       return;
     }
-    const { buffer } = job.bytes;
+    const buffer = job.part instanceof Uint8Array && job.part.buffer;
     const transferList = buffer instanceof ArrayBuffer ? [buffer] : [];
     const worker = new Worker(new URL('./engine-worker.js', import.meta.url), {
       workerData: job,

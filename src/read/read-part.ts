@@ -1,4 +1,5 @@
 import type { Context, StepMesher } from '../core/context.js';
+import type { FileChunks } from '../core/file-chunks.js';
 import { MOST_TRIANGLES } from '../core/limits.js';
 import { printable } from '../core/printable.js';
 import type { Format } from '../core/source.js';
@@ -50,12 +51,16 @@ const READERS: Readonly<Record<Format, Reader>> = {
  *
  * @throws {PartError} `read.*`, if the file is of another format, damaged, or holds no triangles
  */
-export async function readPart(bytes: Uint8Array, options: ReadOptions): Promise<Soup> {
+export async function readPart(bytes: Uint8Array | FileChunks, options: ReadOptions): Promise<Soup> {
   const { name, maxTriangles = MOST_TRIANGLES } = options;
-  const format = detectFormat(bytes, name);
-  if (format === 'stl-binary') checkTriangles(announcedFacets(bytes), name, maxTriangles);
+  const isWhole = bytes instanceof Uint8Array,
+    head = isWhole ? bytes : firstWindow(bytes);
+  const format = detectFormat(head, name);
+  if (format === 'stl-binary') checkTriangles(announcedFacets(head), name, maxTriangles);
   // Runs on another thread while the triangles are read. Awaited with them, so that neither failure is lost.
-  const [hash, read] = await Promise.all([sha256(bytes, name), READERS[format](bytes, options)]);
+  const [hash, read] = isWhole
+    ? await Promise.all([sha256(bytes, name), READERS[format](bytes, options)])
+    : inPieces(head, bytes, format, name);
   const triangles = read.corners.length / 9;
   if (triangles === 0) {
     throw readError('read.no-triangles', name, 'the file holds no triangles', 'export the part again');
@@ -67,6 +72,29 @@ export async function readPart(bytes: Uint8Array, options: ReadOptions): Promise
     source: { name: printable(name), format, sha256: hash, bytes: bytes.length, triangles, unit, unitFrom },
     findings: [...read.findings, ...findings],
   };
+}
+
+/** So much of a file is held at a time where it is read in pieces, bytes. */
+const WINDOW_BYTES = 2 ** 26;
+
+function firstWindow(file: FileChunks): Uint8Array {
+  const window = new Uint8Array(Math.min(WINDOW_BYTES, file.length));
+  return window.subarray(0, file.read(window));
+}
+
+/** Text of an ASCII STL is several times as long as its triangles; other formats do not come to such lengths. */
+function inPieces(
+  head: Uint8Array,
+  file: FileChunks,
+  format: Format,
+  name: string,
+): [hash: string, read: ReadTriangles] {
+  if (format !== 'stl-ascii') {
+    const what = `${(file.length / 2 ** 30).toFixed(1)} GiB; at most 2 GiB can be read, more of an ASCII STL alone`;
+    throw readError('read.too-large', name, what, 'export it coarser, in parts, or as a binary STL');
+  }
+  const read = readAsciiStl(head, name, file);
+  return [file.sha256(), read];
 }
 
 /** The same array, which nobody else holds. */

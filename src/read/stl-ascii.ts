@@ -1,11 +1,15 @@
 import type { PartError } from '../core/errors.js';
+import type { FileChunks } from '../core/file-chunks.js';
 import { finding, type Finding } from '../core/findings.js';
 import { withRoom } from '../core/growing-numbers.js';
+import { MOST_TRIANGLES } from '../core/limits.js';
+import { checkTriangles } from './read-error.js';
 import type { ReadTriangles } from './read-triangles.js';
 import {
   CORRECT,
   errorAt,
   isSpace,
+  lineOf,
   readCoordinate,
   skipLine,
   skipSpace,
@@ -35,18 +39,22 @@ interface Scan extends TextScan {
   corners: Float64Array;
   /** numbers stored */
   filled: number;
+  /** what follows the window; null: nothing */
+  rest: FileChunks | null;
 }
 
 /**
  * Triangles of an ASCII STL. Letter case, line ends, indentation and a byte order mark do not matter; several
  * solids become one part.
  *
+ * @param bytes the file, or of a long one the window on it that `rest` goes on to fill
  * @throws {PartError} `read.not-a-number`, `read.non-finite`, `read.not-a-triangle`, `read.unexpected-word`
  *   or `read.truncated`, each naming the line
  */
-export function readAsciiStl(bytes: Uint8Array, name: string): ReadTriangles {
-  const corners = new Float64Array(9 * Math.ceil(bytes.length / TYPICAL_FACET_BYTES) + 9);
-  const scan: Scan = { ...textScan(bytes, name), corners, filled: 0 };
+export function readAsciiStl(bytes: Uint8Array, name: string, rest: FileChunks | null = null): ReadTriangles {
+  const likely = Math.ceil((rest?.length ?? bytes.length) / TYPICAL_FACET_BYTES);
+  const corners = new Float64Array(9 * Math.min(likely, MOST_TRIANGLES) + 9);
+  const scan: Scan = { ...textScan(bytes, name), corners, filled: 0, rest };
   const { solids, ends } = scanSolids(scan);
   return { corners: scan.corners.slice(0, scan.filled), findings: solidFindings(solids, ends) };
 }
@@ -72,7 +80,7 @@ function scanSolids(scan: Scan): { solids: number; ends: number } {
         break;
       case 'normal':
         for (let i = 0; i < 3; i++) {
-          skipSpace(scan);
+          toNext(scan);
           skipWord(scan);
         }
         break;
@@ -117,11 +125,33 @@ function solidFindings(solids: number, ends: number): Finding[] {
   return findings;
 }
 
+/** Moves to where the next word or number begins, and fills the window once it has less than half before it. */
+function toNext(scan: Scan): void {
+  skipSpace(scan);
+  while (scan.rest !== null && scan.bytes.length - scan.at < scan.bytes.length / 2) {
+    moveOn(scan, scan.rest);
+    skipSpace(scan);
+  }
+}
+
+/** What is before the place of the scan moves to the front of the window, and bytes of the file follow it. */
+function moveOn(scan: Scan, rest: FileChunks): void {
+  const { bytes, at } = scan;
+  scan.linesBefore = lineOf(scan) - 1;
+  bytes.copyWithin(0, at);
+  const left = bytes.length - at,
+    read = rest.read(bytes.subarray(left));
+  if (read < at) {
+    scan.rest = null;
+    scan.bytes = bytes.subarray(0, left + read);
+  }
+  scan.at = 0;
+}
+
 /** The next word, or null at the end. */
 function nextWord(scan: Scan): Word | null {
-  const { bytes } = scan;
-  skipSpace(scan);
-  const { at } = scan;
+  toNext(scan);
+  const { bytes, at } = scan;
   if (at === bytes.length) return null;
   const initial = bytes[at] | 32;
   for (let w = 0; w < WORDS.length; w++) {
@@ -138,11 +168,17 @@ function nextWord(scan: Scan): Word | null {
 }
 
 function readVertex(scan: Scan): void {
-  if (scan.filled + 3 > scan.corners.length)
+  if (scan.filled + 3 > scan.corners.length) {
+    checkTriangles(Math.ceil(scan.filled / 9), scan.name, MOST_TRIANGLES);
     scan.corners = withRoom(scan.corners, 3 * Math.ceil(scan.corners.length / 2), Float64Array);
+  }
   for (let i = 0; i < 3; i++) {
-    skipSpace(scan);
+    toNext(scan);
+    const { at } = scan;
     scan.corners[scan.filled++] = readCoordinate(scan);
+    // Longer than half a window: what follows its end may belong to it.
+    if (scan.rest !== null && scan.at === scan.bytes.length)
+      throw errorAt({ ...scan, at }, 'not-a-number', 'a coordinate of millions of digits', CORRECT);
   }
 }
 

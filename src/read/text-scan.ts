@@ -4,9 +4,12 @@ import { scanNumber } from './scan-number.js';
 
 /** A text file scanned byte by byte: a string of it would take minutes or fail. */
 export interface TextScan {
-  readonly bytes: Uint8Array;
+  /** the file, or the window on it that is read */
+  bytes: Uint8Array;
   readonly name: string;
   at: number;
+  /** lines before the window; left out: it is the whole file */
+  linesBefore?: number;
 }
 
 const DECODER = new TextDecoder();
@@ -91,8 +94,8 @@ export const errorAt = (scan: TextScan, code: string, what: string, remedy?: str
   readError(`read.${code}`, `${scan.name}: line ${lineOf(scan)}`, what, remedy);
 
 /** Lines are counted only when something is wrong. A lone carriage return ends a line too. */
-export function lineOf({ bytes, at }: TextScan): number {
-  let line = 1;
+export function lineOf({ bytes, at, linesBefore = 0 }: TextScan): number {
+  let line = linesBefore + 1;
   const until = Math.min(at, bytes.length);
   for (let i = 0; i < until; i++) {
     if (bytes[i] === NEWLINE || (bytes[i] === CARRIAGE_RETURN && bytes[i + 1] !== NEWLINE)) line++;

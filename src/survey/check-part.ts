@@ -1,4 +1,5 @@
 import type { Context } from '../core/context.js';
+import type { FileChunks } from '../core/file-chunks.js';
 import type { Finding } from '../core/findings.js';
 import type { Source } from '../core/source.js';
 import { DEG_PER_RAD } from '../core/units.js';
@@ -42,7 +43,7 @@ export interface CheckWishes {
  * @throws {PartError} if the part cannot be used
  */
 export async function checkPart(
-  bytes: Uint8Array,
+  bytes: Uint8Array | FileChunks,
   name: string,
   setup: Setup,
   context: Context,

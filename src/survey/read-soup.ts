@@ -1,4 +1,5 @@
 import { tick, type Context } from '../core/context.js';
+import type { FileChunks } from '../core/file-chunks.js';
 import type { Soup } from '../core/soup.js';
 import { isSame } from '../part/directions.js';
 import { prepareMesh, type PreparedMesh } from '../part/prepare.js';
@@ -15,7 +16,7 @@ import { waysUp } from './ways-up.js';
  */
 export async function readSoup(
   task: 'check' | 'survey',
-  bytes: Uint8Array,
+  bytes: Uint8Array | FileChunks,
   name: string,
   setup: Setup,
   context: Context,

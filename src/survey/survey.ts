@@ -1,4 +1,5 @@
 import { tick, type Context } from '../core/context.js';
+import type { FileChunks } from '../core/file-chunks.js';
 import { NO_LAST_ANSWERS, type LastAnswers } from '../core/last-answers.js';
 import { RAD_PER_DEG } from '../core/units.js';
 import { cutterShape, mayFinish, type Cutter } from '../cutter/catalogue.js';
@@ -88,7 +89,7 @@ const SLACK_SHARE = 0.1;
  * @throws {PartError} if the part cannot be used
  */
 export async function surveyPart(
-  bytes: Uint8Array,
+  bytes: Uint8Array | FileChunks,
   name: string,
   setup: Setup,
   context: SurveyContext,

@@ -19,8 +19,8 @@ export function fakeEngine(
 ): Engine {
   const plan = samplePlan(change);
   return {
-    survey: async (bytes, name, setup, context) => {
-      note({ name, bytes: bytes.length, setup });
+    survey: async (part, name, setup, context) => {
+      note({ name, bytes: part.length, setup });
       context.onAnswers?.({ kind: 'surface', ...plan });
       context.progress?.('reach', 0.5);
       context.onAnswers?.({ kind: 'work', ...plan });
@@ -32,8 +32,8 @@ export function fakeEngine(
         ]),
       };
     },
-    check: async (bytes, name, setup, _context, wishes) => {
-      note({ name, bytes: bytes.length, setup });
+    check: async (part, name, setup, _context, wishes) => {
+      note({ name, bytes: part.length, setup });
       const { source, mesh, findings } = plan;
       return {
         source,

@@ -381,7 +381,10 @@ test.each([
   const out = newOut();
   const argv = flags.map((flag) => (flag.endsWith('.stl') ? join(folder, flag) : flag));
   const { code, err } = await runCli(['survey', plate, '--unit', 'mm', '--out', out, ...argv], {
-    loadEngine: async () => ({ ...fakeEngine(() => {}), survey: surveyPart }),
+    loadEngine: async () => ({
+      ...fakeEngine(() => {}),
+      survey: (part, ...rest) => surveyPart(part as Uint8Array, ...rest),
+    }),
   });
   expect(code).toBe(expected);
   expect(err).toMatch(/^scarp: [^\n]+\n$/);

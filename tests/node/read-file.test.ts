@@ -1,9 +1,10 @@
 import { execFileSync } from 'node:child_process';
+import { createHash } from 'node:crypto';
 import { mkdtempSync, rmSync, truncateSync, utimesSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, expect, test } from 'vitest';
-import { fileDay, readFileBytes, readJsonFile } from '../../src/node/read-file.js';
+import { fileChunks, fileDay, readFileBytes, readJsonFile, readPartFile } from '../../src/node/read-file.js';
 
 let folder = '';
 beforeAll(() => {
@@ -28,6 +29,32 @@ test('more than 2 GiB is refused by size, before anything is read', async () => 
   await expect(readFileBytes(path)).rejects.toMatchObject({
     info: { code: 'read.too-large', what: '2.0 GiB, at most 2 GiB can be read' },
   });
+});
+
+test('a part of more than 2 GiB is handed on by its name, a smaller one as bytes', async () => {
+  const path = join(folder, 'huge-part');
+  writeFileSync(path, '');
+  truncateSync(path, 2 ** 31);
+  expect(await readPartFile(path)).toEqual({ path, length: 2 ** 31 });
+  truncateSync(path, 5);
+  expect(await readPartFile(path)).toHaveLength(5);
+  await expect(readPartFile(join(folder, 'none'))).rejects.toMatchObject({ info: { code: 'read.missing' } });
+});
+
+test('pieces of a file are its bytes, in order, with the checksum of the whole', () => {
+  const path = join(folder, 'pieces');
+  const bytes = Uint8Array.from({ length: 1000 }, (_, i) => (i * 7) % 251);
+  writeFileSync(path, bytes);
+  const file = fileChunks({ path, length: 1000 });
+  const into = new Uint8Array(300);
+  const pieces = [300, 300, 300, 100].map((expected) => {
+    expect(file.read(into)).toBe(expected);
+    return into.slice(0, expected);
+  });
+  expect(Buffer.compare(Buffer.concat(pieces), bytes)).toBe(0);
+  expect(file.read(into)).toBe(0);
+  expect(file.sha256()).toBe(createHash('sha256').update(bytes).digest('hex'));
+  expect(() => fileChunks({ path: join(folder, 'gone'), length: 1 })).toThrow(/gone: no such file/);
 });
 
 test.each([

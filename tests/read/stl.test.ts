@@ -1,6 +1,8 @@
 import { createHash } from 'node:crypto';
 import { describe, expect, test } from 'vitest';
+import type { FileChunks } from '../../src/core/file-chunks.js';
 import { readPart, type ReadOptions } from '../../src/read/read-part.js';
+import { readAsciiStl } from '../../src/read/stl-ascii.js';
 import * as shapes from '../support/shapes.js';
 import { asciiStl, binaryStl } from '../support/stl.js';
 import { refusalOf } from '../support/refusal.js';
@@ -206,5 +208,90 @@ describe('other files are refused by what they are', () => {
     expect(info.code).toBe(code);
     expect(info.what).toMatch(what);
     expect(info.remedy).not.toBe('');
+  });
+});
+
+/** A file in memory that is handed out piece by piece. */
+function chunksOf(bytes: Uint8Array): FileChunks {
+  let at = 0;
+  return {
+    length: bytes.length,
+    read: (into) => {
+      const piece = bytes.subarray(at, at + into.length);
+      into.set(piece);
+      at += piece.length;
+      return piece.length;
+    },
+    sha256: () => createHash('sha256').update(bytes.subarray(0, at)).digest('hex'),
+  };
+}
+
+describe('a long file, read through a window', () => {
+  const inPieces = (text: string, windowBytes: number) => {
+    const file = chunksOf(bytesOf(text)),
+      window = new Uint8Array(windowBytes);
+    return readAsciiStl(window.subarray(0, file.read(window)), 'part.stl', file);
+  };
+  const text = new TextDecoder()
+    .decode(asciiStl(cube))
+    .replaceAll('\n', '\r\n')
+    .replace('endsolid', 'endsolid\r\nsolid two\r\nendsolid');
+
+  // Every place of the text is the end of a piece for some of these, in words, numbers and line ends.
+  test('of any size gives what the whole gives', () => {
+    const whole = readAsciiStl(bytesOf(text), 'part.stl');
+    expect(whole.corners.map(Math.fround)).toEqual(cube);
+    for (let size = 48; size < 400; size++) expect(inPieces(text, size)).toEqual(whole);
+    expect(inPieces(text, 2 * text.length)).toEqual(whole);
+  });
+
+  test('errors name the line of the file', () => {
+    for (const [found, put] of [
+      ['endsolid', 'vertex 1 2 x'],
+      ['endsolid', 'facet'],
+      ['endsolid', 'loop\rloop\r\nlop'],
+    ]) {
+      const broken = text.replace(found, put);
+      const messageOf = (read: () => unknown): string => {
+        try {
+          read();
+        } catch (error) {
+          return (error as Error).message;
+        }
+        throw new Error('nothing was refused');
+      };
+      const whole = messageOf(() => readAsciiStl(bytesOf(broken), 'part.stl'));
+      expect(whole).toMatch(/line \d+/);
+      for (let size = 48; size < 400; size += 7) expect(messageOf(() => inPieces(broken, size))).toBe(whole);
+    }
+  });
+
+  // A coordinate cut at the end of a window would be another number.
+  test('a number longer than half a window is read whole or refused', () => {
+    const exact = '1.00000000000000000000000000000000000000000000000000000000000000000002';
+    const long = text.replace(/vertex \S+/, `vertex ${exact}`);
+    let refused = 0;
+    for (let size = 48; size < 400; size++) {
+      try {
+        expect(inPieces(long, size).corners[0]).toBe(1);
+      } catch (error) {
+        expect((error as Error).message).toMatch(/digits|nothing/);
+        refused++;
+      }
+    }
+    expect(refused).toBeGreaterThan(0);
+    expect(inPieces(long, 400).corners[0]).toBe(1);
+  });
+
+  test('has the checksum and the length of the file, as the whole has', async () => {
+    const bytes = bytesOf(text);
+    expect(await readPart(chunksOf(bytes), { name: 'part.stl' })).toEqual(await read(bytes));
+  });
+
+  test('of another format is refused by its length', async () => {
+    const bytes = joined(binaryStl(cube), new Uint8Array(3));
+    const info = await refusalOf(readPart({ ...chunksOf(bytes), length: 3 * 2 ** 30 }, { name: 'part.stl' }));
+    expect(info.code).toBe('read.too-large');
+    expect(info.what).toBe('3.0 GiB; at most 2 GiB can be read, more of an ASCII STL alone');
   });
 });

@@ -53,8 +53,8 @@ async function runCheck(path: string, flags: CheckFlags, io: Io): Promise<ExitCo
   const { out, fix } = flags,
     force = flags.force === true;
   for (const file of [out, fix]) if (file !== undefined) await checkOutputFile(file, { force });
-  const result = await analyse(path, flags, io, (engine, bytes, name, context) =>
-    engine.check(bytes, name, setup, context, { report: out !== undefined, fixed: fix !== undefined }),
+  const result = await analyse(path, flags, io, (engine, part, name, context) =>
+    engine.check(part, name, setup, context, { report: out !== undefined, fixed: fix !== undefined }),
   );
   const { report, fixed, ...answer } = result;
   if (out !== undefined && report !== null) await writeOutputFile(out, report, { force });

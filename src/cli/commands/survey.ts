@@ -55,7 +55,7 @@ async function runSurvey(path: string, flags: SurveyFlags, io: Io): Promise<Exit
     path,
     flags,
     io,
-    (engine, bytes, name, context) => engine.survey(bytes, name, setup, context),
+    (engine, part, name, context) => engine.survey(part, name, setup, context),
     isRead ? tell : undefined,
   );
   await writeOutputDirectory(directory, files, { force, signal: io.signal });

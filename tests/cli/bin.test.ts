@@ -15,7 +15,8 @@ import { Ajv2020 } from 'ajv/dist/2020.js';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import { EXIT } from '../../src/cli/io.js';
 import { TWO_CUTTERS } from '../page/browser.js';
-import { boxPocket } from '../support/shapes.js';
+import { BYTES_PER_TRIANGLE } from '../../src/survey/check-proportion.js';
+import { box, boxPocket, icosphere } from '../support/shapes.js';
 import { binaryStl } from '../support/stl.js';
 
 // The built program as a process of its own; `npm test` builds it first.
@@ -75,6 +76,33 @@ test('check: one JSON document on stdout', () => {
     source: { format: 'stl-binary' },
     mesh: { closed: true, openEdges: 0 },
   });
+});
+
+// What the README states, and what a part is refused by: of the system's own count, less that of a part of 12 triangles.
+test('a check takes no more memory for each triangle than is stated', () => {
+  const TELL = "process.on('exit', () => console.error(process.resourceUsage().maxRSS))";
+  const peakBytes = (soup: Float64Array): number => {
+    const path = join(folder, 'peak.stl');
+    writeFileSync(path, binaryStl(soup));
+    const { status, stderr } = spawnSync(
+      process.execPath,
+      ['--import', `data:text/javascript,${TELL}`, BIN, 'check', path, '--quiet'],
+      { encoding: 'utf8' },
+    );
+    expect(status).toBe(EXIT.done);
+    return 1024 * Number(stderr.trim().split('\n').at(-1));
+  };
+  const ball = icosphere(30, 7),
+    triangles = ball.length / 9;
+  const each = (peakBytes(ball) - peakBytes(box(3, 2, 1))) / triangles;
+  expect(triangles).toBeGreaterThan(250_000);
+  expect(each).toBeGreaterThan(100);
+  expect(each).toBeLessThan(BYTES_PER_TRIANGLE.check);
+  const readme = readFileSync(new URL('../../README.md', import.meta.url), 'utf8').replaceAll(/\s+/g, ' ');
+  const { check, survey } = BYTES_PER_TRIANGLE;
+  expect(readme).toContain(
+    `${survey / 1000} kB of memory for each triangle surveyed, ${check / 1000} kB for each one checked`,
+  );
 });
 
 test.each([

@@ -25,7 +25,7 @@ process.exitCode = await run(process.argv.slice(2), {
   outIsTerminal: process.stdout.isTTY === true,
   errIsTerminal: process.stderr.isTTY === true,
   outColumns: process.stdout.columns,
-  readIn: async () => Buffer.concat(await process.stdin.toArray()),
+  readIn: async () => (await import('../node/read-file.js')).readStreamBytes(process.stdin, 'stdin'),
   env: process.env,
   signal: interrupt.signal,
   loadEngine: async () => (await import('../node/worker-engine.js')).workerEngine,

@@ -86,12 +86,8 @@ export async function readFileBytes(path: string, signal?: AbortSignal): Promise
     if (!found.isFile())
       throw unusable('not-a-file', path, 'a device or pipe, not a file', 'save it to a file first');
     if (found.size > MOST_BYTES) {
-      throw unusable(
-        'too-large',
-        path,
-        `${(found.size / 2 ** 30).toFixed(1)} GiB, at most 2 GiB can be read`,
-        'export it coarser, or in parts',
-      );
+      const what = `${(found.size / 2 ** 30).toFixed(1)} GiB, at most 2 GiB can be read`;
+      throw unusable('too-large', path, what, 'export it coarser, or in parts');
     }
     return await readAll(file, found.size, signal);
   } catch (error) {
@@ -100,6 +96,28 @@ export async function readFileBytes(path: string, signal?: AbortSignal): Promise
   } finally {
     await file.close();
   }
+}
+
+/**
+ * All bytes of a stream.
+ *
+ * @throws {PartError} `read.too-large`
+ */
+export async function readStreamBytes(stream: AsyncIterable<Uint8Array>, name: string): Promise<Uint8Array> {
+  const pieces: Uint8Array[] = [];
+  let length = 0;
+  for await (const piece of stream) {
+    length += piece.length;
+    if (length > MOST_BYTES)
+      throw unusable(
+        'too-large',
+        name,
+        'more than 2 GiB; only a file may be longer',
+        'save it to a file first',
+      );
+    pieces.push(piece);
+  }
+  return Buffer.concat(pieces);
 }
 
 /** Day on which a file was last changed, `2026-03-01` in UTC; null if there is no telling. */

@@ -4,7 +4,14 @@ import { mkdtempSync, rmSync, truncateSync, utimesSync, writeFileSync } from 'no
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, expect, test } from 'vitest';
-import { fileChunks, fileDay, readFileBytes, readJsonFile, readPartFile } from '../../src/node/read-file.js';
+import {
+  fileChunks,
+  fileDay,
+  readFileBytes,
+  readJsonFile,
+  readPartFile,
+  readStreamBytes,
+} from '../../src/node/read-file.js';
 
 let folder = '';
 beforeAll(() => {
@@ -39,6 +46,23 @@ test('a part of more than 2 GiB is handed on by its name, a smaller one as bytes
   truncateSync(path, 5);
   expect(await readPartFile(path)).toHaveLength(5);
   await expect(readPartFile(join(folder, 'none'))).rejects.toMatchObject({ info: { code: 'read.missing' } });
+});
+
+test('of a stream more than 2 GiB is refused as soon as it is there', async () => {
+  const piece = new Uint8Array(2 ** 30);
+  let asked = 0;
+  async function* stream(): AsyncGenerator<Uint8Array> {
+    for (; asked < 9; asked++) yield piece;
+  }
+  await expect(readStreamBytes(stream(), 'stdin')).rejects.toMatchObject({
+    info: { code: 'read.too-large' },
+  });
+  expect(asked).toBe(1);
+  async function* short(): AsyncGenerator<Uint8Array> {
+    yield Uint8Array.of(1, 2);
+    yield Uint8Array.of(3);
+  }
+  expect([...(await readStreamBytes(short(), 'stdin'))]).toEqual([1, 2, 3]);
 });
 
 test('pieces of a file are its bytes, in order, with the checksum of the whole', () => {

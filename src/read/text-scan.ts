@@ -93,12 +93,12 @@ export function wordAt({ bytes, at }: TextScan): string {
 export const errorAt = (scan: TextScan, code: string, what: string, remedy?: string): PartError =>
   readError(`read.${code}`, `${scan.name}: line ${lineOf(scan)}`, what, remedy);
 
-/** Lines are counted only when something is wrong. A lone carriage return ends a line too. */
+/** Lines are counted only when something is wrong, or scrolls by. A lone carriage return ends a line too. */
 export function lineOf({ bytes, at, linesBefore = 0 }: TextScan): number {
   let line = linesBefore + 1;
-  const until = Math.min(at, bytes.length);
-  for (let i = 0; i < until; i++) {
-    if (bytes[i] === NEWLINE || (bytes[i] === CARRIAGE_RETURN && bytes[i + 1] !== NEWLINE)) line++;
-  }
+  // By the platform's own search: a loop over the bytes took half as long again.
+  for (let i = bytes.indexOf(NEWLINE); i >= 0 && i < at; i = bytes.indexOf(NEWLINE, i + 1)) line++;
+  for (let i = bytes.indexOf(CARRIAGE_RETURN); i >= 0 && i < at; i = bytes.indexOf(CARRIAGE_RETURN, i + 1))
+    if (bytes[i + 1] !== NEWLINE) line++;
   return line;
 }

@@ -1,6 +1,6 @@
 import { basename, dirname, resolve } from 'node:path';
 import { PartError } from '../core/errors.js';
-import { lengthMm } from '../core/units.js';
+import { lengthMm, UNIT_CHOICES } from '../core/units.js';
 import { readCatalogue } from '../cutter/catalogue.js';
 import { readFileBytes, readJsonFile } from '../node/read-file.js';
 import { OTHER_KEYS, optionRow, PLACEMENT_KEYS, type OptionKey } from '../options.js';
@@ -13,7 +13,7 @@ const KEYS: readonly OptionKey[] = [...PLACEMENT_KEYS, ...OTHER_KEYS];
 type Given = Readonly<Record<string, unknown>>;
 
 /** What is in a file that a set-up names instead of holding its content; each is checked on its own. */
-const READERS: Readonly<Partial<Record<OptionKey, (path: string) => Promise<unknown>>>> = {
+const READERS: Readonly<Partial<Record<OptionKey, (path: string, unit: unknown) => Promise<unknown>>>> = {
   within: readWithin,
   block: readBlock,
   cutters: async (path) => readCatalogue(await readJsonFile(path, 'cutters'), path),
@@ -27,12 +27,14 @@ const READERS: Readonly<Partial<Record<OptionKey, (path: string) => Promise<unkn
  * @throws {PartError} for a file; `option.*` for an option, its place being the option as typed
  */
 export async function setupFromFlags(flags: SetupFlags): Promise<Setup> {
-  const options: SetupFile = await withNamedFiles(
-    Object.assign({}, ...KEYS.map((key) => keysSetBy(key, flags))),
-    '',
-  );
+  const given: Given = Object.assign({}, ...KEYS.map((key) => keysSetBy(key, flags)));
   const path = typeof flags.setup === 'string' ? flags.setup : undefined;
-  const file = path === undefined ? undefined : await readSetupFile(path);
+  const own = path === undefined ? undefined : await readJsonFile(path, 'setup'),
+    fromFile = isObject(own) ? own : {};
+  const unit = given.unit ?? fromFile.unit;
+  const options: SetupFile = await withNamedFiles(given, '', unit);
+  // Paths in a set-up file are seen from its own folder.
+  const file = isObject(own) ? await withNamedFiles(own, dirname(path ?? ''), unit) : own;
   try {
     return resolveSetup(file, options, path);
   } catch (error) {
@@ -53,20 +55,17 @@ function keysSetBy(key: OptionKey, flags: SetupFlags): object {
   return row.kind === 'switch' && value !== undefined && value !== row.default ? { [key]: value } : {};
 }
 
-/** A set-up file with the files it names put in their place; paths are seen from its own folder. */
-async function readSetupFile(path: string): Promise<unknown> {
-  const file = await readJsonFile(path, 'setup');
-  if (typeof file !== 'object' || file === null || Array.isArray(file)) return file;
-  return withNamedFiles({ ...file }, dirname(path));
-}
+const isObject = (value: unknown): value is Given =>
+  typeof value === 'object' && value !== null && !Array.isArray(value);
 
-async function withNamedFiles(given: Given, folder: string): Promise<Given> {
+/** Options with the files that they name put in their place. @param unit of the part, as far as it was given */
+async function withNamedFiles(given: Given, folder: string, unit: unknown): Promise<Given> {
   const read = { ...given };
   for (const [key, reader] of Object.entries(READERS)) {
     const path = given[key];
     if (typeof path !== 'string') continue;
     const isPlain = key === 'block' && PLAIN_BLOCK.test(path);
-    read[key] = await reader(folder === '' || isPlain ? path : resolve(folder, path));
+    read[key] = await reader(folder === '' || isPlain ? path : resolve(folder, path), unit);
   }
   return read;
 }
@@ -74,8 +73,8 @@ async function withNamedFiles(given: Given, folder: string): Promise<Given> {
 /** A block that is no file. */
 const PLAIN_BLOCK = /^(box|cylinder)$|^box:/i;
 
-/** `box`, `cylinder`, `box:X,Y,Z`, or the mesh in a file, in mm as that says or its format has it. */
-async function readBlock(place: string): Promise<Exclude<SetupFile['block'], undefined>> {
+/** `box`, `cylinder`, `box:X,Y,Z`, or the mesh in a file, in the part's unit where that says none of its own. */
+async function readBlock(place: string, unit: unknown): Promise<Exclude<SetupFile['block'], undefined>> {
   const [, sides] = /^box:(.*)$/i.exec(place) ?? [];
   if (sides !== undefined) {
     const [x = NaN, y = NaN, z = NaN, ...more] = sides.split(',').map(lengthMm);
@@ -89,7 +88,11 @@ async function readBlock(place: string): Promise<Exclude<SetupFile['block'], und
   }
   if (PLAIN_BLOCK.test(place)) return place.toLowerCase() === 'box' ? 'box' : 'cylinder';
   const [{ readPart }, bytes] = await Promise.all([import('../read/read-part.js'), readFileBytes(place)]);
-  const { corners, source } = await readPart(bytes, { name: basename(place) });
+  const name = basename(place),
+    asked = UNIT_CHOICES.find((one) => one === unit);
+  const read = await readPart(bytes, { name });
+  const isStated = asked === undefined || read.source.unitFrom !== 'default';
+  const { corners, source } = isStated ? read : await readPart(bytes, { name, unit: asked });
   return { name: source.name, cornersMm: Array.from(corners) };
 }
 

@@ -6,6 +6,7 @@ import { EXIT } from '../../src/cli/io.js';
 import { VERSION } from '../../src/cli/version.js';
 import { PartError } from '../../src/core/errors.js';
 import { surveyPart } from '../../src/survey/survey.js';
+import { threeMfFile } from '../support/formats.js';
 import { box, moved } from '../support/shapes.js';
 import { binaryStl } from '../support/stl.js';
 import { fakeEngine, runCli } from './fake-io.js';
@@ -346,6 +347,16 @@ test('--block: box, cylinder, three lengths in any unit, or a mesh; also from a 
   expect(await block('--block', blank)).toEqual(mesh);
   writeFileSync(join(folder, 'blank.json'), '{"block": "blank.stl"}');
   expect(await block('--setup', join(folder, 'blank.json'))).toEqual(mesh);
+  // A mesh that states no unit is in the part's, wherever that is given; one that states its own keeps it.
+  const inches = { ...mesh, cornersMm: mesh.cornersMm.map((at) => at * 25.4) };
+  expect(await block('--unit', 'in', '--block', blank)).toEqual(inches);
+  expect(await block('--unit', 'in', '--setup', join(folder, 'blank.json'))).toEqual(inches);
+  writeFileSync(join(folder, 'inch.json'), '{"unit": "in", "block": "blank.stl"}');
+  expect(await block('--setup', join(folder, 'inch.json'))).toEqual(inches);
+  expect(await block('--setup', join(folder, 'inch.json'), '--unit', 'mm')).toEqual(mesh);
+  const stated = join(folder, 'blank.3mf');
+  writeFileSync(stated, threeMfFile(box(3, 2, 1)));
+  expect(await block('--unit', 'in', '--block', stated)).toEqual({ ...mesh, name: 'blank.3mf' });
   writeFileSync(join(folder, 'sizes.json'), '{"block": [12, 8, 4]}');
   expect(await block('--setup', join(folder, 'sizes.json'))).toEqual([12, 8, 4]);
 });

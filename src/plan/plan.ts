@@ -84,17 +84,19 @@ const classTotals = z.object({
 });
 const classes = z.object(byClass(() => classTotals)).describe('the areas add up to the area of the mesh');
 
-const stepSetter = z.object({
+const apart = z.object({
   regionIds: z.array(z.int()),
   areaMm2: amount.describe('of those regions'),
   restAreaMm2: amount.describe('of the other regions that the pass cuts'),
-  restStepMm: amount.describe('step that the others would allow'),
-  savesMinutes: amount.describe('about, if those regions were cut apart'),
+  stepMm: amount.describe('that the worst of them needs'),
+  restStepMm: amount.describe('that all others allow'),
+  savesMinutes: amount.describe('against one step for all'),
 });
 
 const pass = z.object({
   areaMm2: amount.describe('that the cutter of the passes reaches; both cut the overlap'),
-  spacingMm: amount.describe('stepdown of the waterline, stepover of the raster'),
+  spacingMm: amount.describe('least stepdown of the waterline, least stepover of the raster'),
+  widestSpacingMm: amount.describe('the greatest: each piece has a step of its own, set by its worst place'),
   pathLengthMm: amount.describe("of the cutter's centre, on which the feed acts"),
   maxScallopMm: orNotComputed(amount),
   minutes: amount.describe(
@@ -107,8 +109,8 @@ const pass = z.object({
     'theoretical: of the scallops alone, on a plane as flat to the pass as its worst place; a real surface is rougher',
   ),
   theoreticalRzMm: orNotComputed(amount).describe('likewise'),
-  stepSetBy: orNotComputed(stepSetter).describe(
-    'regions for whose sake the whole pass takes smaller steps; null: cutting none of them apart would save anything',
+  cutApart: orNotComputed(apart).describe(
+    'regions that are cut apart at smaller steps, so that the others take larger ones; null: that would save nothing',
   ),
   feedMmPerMin: amount,
   passCount: amount.describe(
@@ -134,7 +136,8 @@ const milled = pass
     areaAboveScallopMm2: true,
     theoreticalRaMm: true,
     theoreticalRzMm: true,
-    stepSetBy: true,
+    cutApart: true,
+    widestSpacingMm: true,
   })
   .extend({
     cutterId: z.string(),
@@ -489,8 +492,12 @@ export type StageKind = (typeof STAGE_KINDS)[number];
 
 const met = z
   .object({
-    greatestMm: amount.describe('from the top of the stock to the nearest point of what this stage leaves'),
-    meanMm: amount.describe('volume that it takes away over the machinable area'),
+    greatestMm: amount.describe(
+      'from the top of the stock to the nearest point of what this stage leaves; that of walls lies sideways, of floors below',
+    ),
+    meanMm: amount.describe(
+      'volume that it takes away over the machinable area; of floors and of walls over those that it finishes',
+    ),
     takesMm: amount.describe('what this stage should take'),
     limitMm: amount.describe('mostThickness times that'),
     overAreaMm2: amount.describe('in plan, thicker than the limit'),
@@ -517,7 +524,10 @@ const stageEntry = z.object({
   ),
   stockLeftMm: amount,
   stepoverMm: orNotComputed(amount),
-  stepdownMm: orNotComputed(amount).describe('at most, between slices; of corners: they follow the surface'),
+  stepdownMm: orNotComputed(amount).describe(
+    'of roughing the greatest between slices, of waterline the least, as stepoverMm of raster; of corners none: they ' +
+      'follow the surface',
+  ),
   feedMmPerMin: orNotComputed(amount),
   removalRateMm3PerMin: orNotComputed(amount).describe(
     'in full engagement: stepover times stepdown times feed',
@@ -529,10 +539,11 @@ const stageEntry = z.object({
   ),
   slices: z.array(slice),
   meets: orNotComputed(met),
-  regionIds: z
-    .array(z.int())
-    .describe('regions of the surface in which it works; their rings are told there'),
-  rings: rings.describe('of roughing: where it takes anything away'),
+  regionIds: z.array(z.int()).describe('regions of the surface in which it works'),
+  rings: rings.describe(
+    'before finishing where it takes anything away, to the pitch of the height grid; of finishing the surface that ' +
+      'its cutter is to touch, none of walls, which have no width in plan; without what is not worth a move',
+  ),
   minutes: amount,
   ...stickout,
 });

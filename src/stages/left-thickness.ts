@@ -1,4 +1,5 @@
-import { nodeAt } from './plan-lattice.js';
+import { runningSum } from '../core/sum.js';
+import { nodeAt, type PlanLattice } from './plan-lattice.js';
 import { piecesOf } from './slice-times.js';
 import { NOTHING_MM, type StockField } from './stock-field.js';
 
@@ -62,14 +63,64 @@ export function thickest(
       if (known > greatestMm) [greatestMm, worst] = [known, node];
     }
   }
+  return toldOf(lattice, top, { greatestMm, worst, isOver });
+}
+
+interface Found {
+  readonly greatestMm: number;
+  /** node of the thickest; -1: none */
+  readonly worst: number;
+  /** (nodes) 1 above the limit; emptied */
+  readonly isOver: Uint8Array;
+}
+
+function toldOf(lattice: PlanLattice, top: Float32Array, { greatestMm, worst, isOver }: Found): Thickness {
   const pieces = piecesOf(isOver, lattice);
   return {
     greatestMm,
     whereMm: worst < 0 ? null : [...nodeAt(lattice, worst), top[worst]],
-    overAreaMm2: pieces.reduce((sum, { count }) => sum + count, 0) * pitchMm ** 2,
+    overAreaMm2: pieces.reduce((sum, { count }) => sum + count, 0) * lattice.pitchMm ** 2,
     places: pieces.length,
   };
 }
+
+/** What lies over a floor, and what stands beside a wall, each with its volume in mm³. */
+export type ThicknessBySide = Readonly<
+  Record<'floors' | 'walls', Thickness & { readonly volumeMm3: number }>
+>;
+
+/** The same of stock on floors and walls apart: beside a wall its nearest point of the part lies sideways. */
+export function thickestBySide(
+  field: StockField,
+  top: Float32Array,
+  limitMm: number,
+  isAsked: (node: number) => boolean,
+): ThicknessBySide {
+  const { lattice, part } = field;
+  const thicknessAt = thicknessOf(field, top);
+  const sides = { floors: newSide(top.length), walls: newSide(top.length) };
+  for (let node = 0; node < top.length; node++) {
+    const over = top[node] - part[node];
+    if (!(over > NOTHING_MM) || !isAsked(node)) continue;
+    const thick = thicknessAt(node),
+      side = thick < over ? sides.walls : sides.floors;
+    side.heights.add(over);
+    if (thick > limitMm) side.isOver[node] = 1;
+    if (thick > side.greatestMm) [side.greatestMm, side.worst] = [thick, node];
+  }
+  const told = (side: (typeof sides)['walls']) => ({
+    ...toldOf(lattice, top, side),
+    volumeMm3: side.heights.value() * lattice.pitchMm ** 2,
+  });
+  return { floors: told(sides.floors), walls: told(sides.walls) };
+}
+
+const newSide = (nodes: number) => ({
+  greatestMm: 0,
+  worst: -1,
+  isOver: new Uint8Array(nodes),
+  heights: runningSum(),
+});
 
 /** Every so manieth node is measured first. */
 const SPARSE = 13;

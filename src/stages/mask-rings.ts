@@ -6,15 +6,14 @@ import { fromLattice, type PlanLattice } from './plan-lattice.js';
 const TOLERANCE_PITCHES = 0.8;
 
 /**
- * Outlines of a mask in plan: outer rings counter-clockwise, holes clockwise, mm. Pieces of less than `leastMm2` are left
- * out, and such holes filled.
+ * Outlines of a mask in plan: outer rings counter-clockwise, holes clockwise, mm.
  *
  * @param isIn (nodes) 1 inside; off the lattice's edge
  */
-export function maskRings(isIn: Uint8Array, lattice: PlanLattice, leastMm2: number): Float64Array[] {
+export function maskRings(isIn: Uint8Array, lattice: PlanLattice): Float64Array[] {
   return borderLoops(isIn, lattice.columns)
     .map((sides) => simplifyRing(ringThrough(sides, lattice), TOLERANCE_PITCHES * lattice.pitchMm))
-    .filter((ring) => ring.length >= 6 && Math.abs(ringArea(ring)) >= leastMm2);
+    .filter((ring) => ring.length >= 6 && ringArea(ring) !== 0);
 }
 
 /** Sides of nodes with the mask to their left, as 4 node + turn: 0 under the node, 1 right of it, 2 over it, 3 left. */

@@ -15,11 +15,13 @@ import type { CuttersAnalysis } from './analyse-cutters.js';
 import type { LeftByRadius, ReachAnalysis } from './analyse-reach.js';
 import { CAUTIONS } from './cautions.js';
 import type { Ladder } from './choose-ladder.js';
+import type { CutterArea } from './cutter-areas.js';
 import { millPlans } from './mill-times.js';
 import type { MillReach } from './mill-reach.js';
 import type { Patch } from './floors-and-walls.js';
 import { totalPassTime } from '../time/pass-time.js';
-import type { FinishingPasses, PassLayout } from './finishing-passes.js';
+import type { FinishingPasses } from './finishing-passes.js';
+import type { PassLayout } from './pass-layout.js';
 import type { StickoutProbe } from './ladder-stickout.js';
 import type { RegionMinutes } from './region-minutes.js';
 import type { RegionStickout } from './region-stickouts.js';
@@ -46,6 +48,7 @@ export interface WorkInput {
   readonly milled: MillReach;
   readonly ladder: Ladder;
   readonly early: EarlyStages;
+  readonly cutterAreas: readonly CutterArea[];
   readonly passes: FinishingPasses;
   readonly splitDeg: number;
   readonly layout: PassLayout;
@@ -132,7 +135,7 @@ function planReach(input: WorkInput): WorkAnswers['reach'] {
 /** What each pass does, and what makes it long. */
 function passPlans({
   passes: { plan },
-  minutes: { stepSetBy },
+  minutes: { cutApart },
   ladder,
   milled,
   setup,
@@ -147,8 +150,8 @@ function passPlans({
     });
   return {
     cutterId: ladder.finisher.id,
-    waterline: { ...plan.waterline, stepSetBy: stepSetBy.waterline },
-    raster: { ...plan.raster, stepSetBy: stepSetBy.raster },
+    waterline: { ...plan.waterline, cutApart: cutApart.waterline },
+    raster: { ...plan.raster, cutApart: cutApart.raster },
     floors: millPasses('floor'),
     walls: millPasses('wall'),
   };

@@ -1,7 +1,7 @@
 import type { Cutter } from '../cutter/catalogue.js';
 import type { Setup } from '../resolve-setup.js';
 import { stepoverAt } from '../time/pass-steps.js';
-import { askedSteps, finishingFeed } from './finishing-passes.js';
+import { askedSteps, finishingFeed } from './pass-layout.js';
 
 /** Minutes per mm² of passes that follow the surface evenly, as the ladder's later cutters do; no links. */
 export function minutesPerMm2(setup: Setup, cutter: Cutter): number {

@@ -1,42 +1,20 @@
-import { CLASS_INDEX } from '../core/classes.js';
-import type { Finding } from '../core/findings.js';
 import { runningSum } from '../core/sum.js';
-import { DEG_PER_RAD, RAD_PER_DEG } from '../core/units.js';
-import type { Cutter, Stage } from '../cutter/catalogue.js';
+import { DEG_PER_RAD } from '../core/units.js';
+import type { Finding } from '../core/findings.js';
+import type { Cutter } from '../cutter/catalogue.js';
 import type { Surface } from '../part/types.js';
 import type { Plan } from '../plan/plan.js';
 import type { Setup } from '../resolve-setup.js';
-import { cuttingDataFor } from '../time/cutting-data.js';
-import { spindleAndFeed } from '../time/cutting-speed.js';
 import { facetCurvatures } from '../time/facet-curvature.js';
-import { passMask, type FinishingSurface, type Strategy } from '../time/finishing-surface.js';
-import { LEVEL_SINE } from '../time/pass-frame.js';
+import { passMask, type FinishingSurface } from '../time/finishing-surface.js';
 import type { CutRegions } from '../time/pass-pieces.js';
-import {
-  leastGradient,
-  sideGradient,
-  stepdownAt,
-  stepoverAt,
-  type SideGradients,
-  type Steps,
-} from '../time/pass-steps.js';
 import { passTimes, totalPassTime } from '../time/pass-time.js';
 import { facetScallops } from '../time/path-length.js';
 import { theoreticalRoughness } from '../time/roughness.js';
 import { ABOVE } from '../write/ridge-bands.js';
 import { connectedRegions } from '../surface/connected-regions.js';
-import { wallAngle } from '../zones/cut-angles.js';
-
-/** What passes take off, and by which rows of the cutting data. */
-export interface PassWork {
-  readonly stage: Stage;
-  /** square to the surface, mm */
-  readonly apMm: number;
-}
-
-/** Finishing takes what the semi-finish leaves, mm (common practice, no source). */
-export const FINISH_ALLOWANCE_MM = 0.1;
-const FINISH_WORK: PassWork = { stage: 'finish', apMm: FINISH_ALLOWANCE_MM };
+import { groundPlans, type PassGround, type PassGrounds } from './pass-grounds.js';
+import { bothPasses, finishingFeed, type FinishingPass, type PassLayout } from './pass-layout.js';
 
 /** Facets with what time needs: mean normals, curvature. */
 export function finishingSurface(
@@ -64,148 +42,17 @@ export const reachedSurface = (finishing: FinishingSurface, left: Float64Array):
   areas: finishing.areas.map((area, f) => area * (1 - left[f])),
 });
 
-/** How the finishing passes are laid: the same for every cutter. */
-export interface PassLayout {
-  readonly splitRad: number;
-  /** where the raster ends */
-  readonly splitEndRad: number;
-  readonly rasterRad: number;
-  readonly steps: Steps;
-  readonly gradients: SideGradients;
-  /** left out: finishing */
-  readonly work?: PassWork;
-}
-
-/**
- * Wall angle at which the raster ends, rad: split and overlap together; where the overlap is a distance along
- * the surface, the steepest place that it came to.
- */
-export function splitEnd(
-  { normals, areas, classOf }: FinishingSurface,
-  setup: Setup,
-  splitDeg: number,
-): number {
-  if (setup.overlapMm === null) return Math.min(90, splitDeg + setup.overlapDeg) * RAD_PER_DEG;
-  let steepest = splitDeg * RAD_PER_DEG;
-  for (let f = 0; f < areas.length; f++) {
-    if (classOf[f] !== CLASS_INDEX.overlap || !(areas[f] > 0)) continue;
-    steepest = Math.max(steepest, wallAngle(normals[3 * f], normals[3 * f + 1], normals[3 * f + 2]));
-  }
-  return Math.min(Math.PI / 2, steepest);
-}
-
-/**
- * The overlap as an angle, rad, for what is asked of splits other than the one that was cut. A distance
- * counts as the angle over the split within which as much surface lies as the distance covers.
- */
-export function overlapAngle(
-  { normals, areas, classOf }: FinishingSurface,
-  setup: Setup,
-  splitDeg: number,
-): number {
-  if (setup.overlapMm === null) return setup.overlapDeg * RAD_PER_DEG;
-  const splitRad = splitDeg * RAD_PER_DEG;
-  const beyond: { readonly rad: number; readonly area: number }[] = [];
-  let left = 0;
-  for (let f = 0; f < areas.length; f++) {
-    if (classOf[f] !== CLASS_INDEX.overlap && classOf[f] !== CLASS_INDEX.steep) continue;
-    beyond.push({ rad: wallAngle(normals[3 * f], normals[3 * f + 1], normals[3 * f + 2]), area: areas[f] });
-    if (classOf[f] === CLASS_INDEX.overlap) left += areas[f];
-  }
-  beyond.sort((a, b) => a.rad - b.rad);
-  for (const { rad, area } of beyond) {
-    left -= area;
-    if (left <= 1e-9) return Math.max(0, rad - splitRad);
-  }
-  return 0;
-}
-
-/** Steps as the set-up asks for them. */
-export function askedSteps({ stepdownMm, stepoverMm, scallopMm }: Setup): Steps {
-  if (stepdownMm !== null && stepoverMm !== null) return { kind: 'fixed', stepdownMm, stepoverMm };
-  return {
-    kind: 'scallop',
-    heightMm: scallopMm,
-    ...(stepdownMm === null ? {} : { stepdownMm }),
-    ...(stepoverMm === null ? {} : { stepoverMm }),
-  };
-}
-
-/**
- * |∇f| of the raster on its steepest ground; half a degree short of a wall at most, where its step would be
- * 0.
- */
-export const borderGradient = (splitEndRad: number): number => Math.max(LEVEL_SINE, Math.cos(splitEndRad));
-
-/** Where both passes run, and the flattest and steepest place that sets their steps. */
-export function passLayout(
-  finishing: FinishingSurface,
-  setup: Setup,
-  splitDeg: number,
-  rasterRad: number,
-): PassLayout {
-  const splitRad = splitDeg * RAD_PER_DEG,
-    splitEndRad = splitEnd(finishing, setup, splitDeg);
-  const least = (strategy: Strategy): number =>
-    leastGradient(finishing, passMask(finishing.classOf, strategy.kind), strategy);
-  return {
-    splitRad,
-    splitEndRad,
-    rasterRad,
-    steps: askedSteps(setup),
-    gradients: {
-      waterline: sideGradient(least({ kind: 'waterline' }), Math.max(LEVEL_SINE, Math.sin(splitRad))),
-      raster: sideGradient(least({ kind: 'raster', feedRad: rasterRad }), borderGradient(splitEndRad)),
-    },
-  };
-}
-
-/** Feed of a pass, held to the machine's limits, and what was assumed for it. */
-export function finishingFeed(
-  setup: Setup,
-  cutter: Cutter,
-  spacingMm: number,
-  steepestRad: number,
-  { stage, apMm }: PassWork = FINISH_WORK,
-): { readonly feedMmPerMin: number; readonly findings: readonly Finding[] } {
-  const data = cuttingDataFor(setup.cuttingData, setup.material, stage, cutter.DC);
-  const engagement = { apMm, aeMm: spacingMm, wallAngleRad: steepestRad };
-  const { feedMmPerMin } = spindleAndFeed(cutter, data, engagement, setup.machine);
-  return { feedMmPerMin, findings: data.findings };
-}
-
-/** The two passes of a cutter: strategy, step, steepest place. */
-export function bothPasses(
-  { steps, gradients, splitEndRad, rasterRad }: PassLayout,
-  cutter: Cutter,
-): readonly { readonly strategy: Strategy; readonly spacingMm: number; readonly steepestRad: number }[] {
-  return [
-    {
-      strategy: { kind: 'waterline' },
-      spacingMm: stepdownAt(steps, cutter, gradients.waterline),
-      steepestRad: Math.PI / 2,
-    },
-    {
-      strategy: { kind: 'raster', feedRad: rasterRad },
-      spacingMm: stepoverAt(steps, cutter, gradients.raster),
-      steepestRad: splitEndRad,
-    },
-  ];
-}
-
 export interface PassesInput {
-  readonly surface: Surface;
   /** its areas those that the cutter reaches */
   readonly finishing: FinishingSurface;
   readonly setup: Setup;
   readonly cutter: Cutter;
   readonly layout: PassLayout;
-  /** (F) floors and walls, each cut by itself; -1: none */
-  readonly patchOf: Int32Array;
+  readonly grounds: PassGrounds;
 }
 
 /** A pass as the plan tells it, but for what makes it long. */
-type PassFigures = Omit<Plan['passes']['waterline'], 'stepSetBy'>;
+type PassFigures = Omit<Plan['passes']['waterline'], 'cutApart'>;
 
 export interface FinishingPasses {
   readonly plan: Readonly<Record<'waterline' | 'raster', PassFigures>> & {
@@ -213,20 +60,25 @@ export interface FinishingPasses {
   };
   /** (F) ridge that each pass leaves, mm; Infinity: its passes do not meet; NaN: it does not cut there */
   readonly scallops: { readonly waterline: Float64Array; readonly raster: Float64Array };
+  readonly laid: Readonly<Record<'waterline' | 'raster', LaidPass>>;
   readonly findings: readonly Finding[];
+}
+
+/** In which steps a pass is laid. */
+export interface LaidPass {
+  /** (F) piece of each facet; -1: not cut */
+  readonly pieceOf: Int32Array;
+  /** (pieces) mm */
+  readonly stepsMm: readonly number[];
 }
 
 /** Both finishing passes of one cutter over what it reaches of the machinable surface. */
 export function finishingPasses(input: PassesInput): FinishingPasses {
-  const { layout, cutter } = input;
+  const { layout, cutter, grounds } = input;
   const [waterline, raster] = bothPasses(layout, cutter).map((pass) =>
-    onePass(
-      input,
-      pass.strategy,
-      pass.spacingMm,
-      pass.steepestRad,
-      pass.strategy.kind === 'waterline' ? layout.gradients.waterline : layout.gradients.raster,
-    ),
+    pass.strategy.kind === 'waterline'
+      ? onePass(input, pass, grounds.waterline, layout.gradients.waterline)
+      : onePass(input, pass, grounds.raster, layout.gradients.raster),
   );
   return {
     plan: {
@@ -234,49 +86,45 @@ export function finishingPasses(input: PassesInput): FinishingPasses {
       raster: { ...raster.plan, directionDeg: layout.rasterRad * DEG_PER_RAD },
     },
     scallops: { waterline: waterline.scallops, raster: raster.scallops },
+    laid: { waterline: waterline.laid, raster: raster.laid },
     findings: raster.findings,
   };
 }
 
 function onePass(
-  { surface, finishing, setup, cutter, patchOf }: PassesInput,
-  strategy: Strategy,
-  spacingMm: number,
-  steepestRad: number,
+  input: PassesInput,
+  { strategy, spacingMm, steepestRad }: FinishingPass,
+  ground: PassGround,
   gradient: number,
 ): {
   readonly plan: PassFigures;
   readonly scallops: Float64Array;
+  readonly laid: LaidPass;
   readonly findings: readonly Finding[];
 } {
+  const { finishing, setup, cutter } = input;
   const mask = passMask(finishing.classOf, strategy.kind);
   const { feedMmPerMin, findings } = finishingFeed(setup, cutter, spacingMm, steepestRad);
-  const time = totalPassTime(
-    passTimes(finishing, regionsOf(surface, mask, patchOf), {
-      strategy,
-      spacingMm,
-      cutter,
-      feedMmPerMin,
-      machine: setup.machine,
-    }),
+  const plans = groundPlans(ground, input),
+    times = passTimes(finishing, ground.where, plans, ground.extents),
+    // Pieces of which it reaches nothing have extents all the same.
+    time = totalPassTime(times.filter(({ areaMm2 }) => areaMm2 > 0));
+  const cut = plans.filter((_, piece) => times[piece].areaMm2 > 0).map((plan) => plan.spacingMm);
+  const { regionOf } = ground.where;
+  const scallops = facetScallops(
+    finishing,
+    strategy,
+    (f) => plans[regionOf[f]]?.spacingMm ?? spacingMm,
+    cutter,
   );
-  const scallops = facetScallops(finishing, strategy, spacingMm, cutter);
-  const above = runningSum();
-  let most = 0;
-  mask.forEach((inPass, f) => {
-    if (!inPass) scallops[f] = NaN;
-    if (!inPass || !(finishing.areas[f] > 0)) return;
-    most = Math.max(most, scallops[f]);
-    if (scallops[f] > ABOVE * setup.scallopMm) above.add(finishing.areas[f]);
-  });
   return {
     plan: {
       areaMm2: time.areaMm2,
-      spacingMm,
+      spacingMm: cut.reduce((least, mm) => Math.min(least, mm), cut[0] ?? spacingMm),
+      widestSpacingMm: cut.reduce((most, mm) => Math.max(most, mm), cut[0] ?? spacingMm),
       pathLengthMm: time.pathLengthMm,
-      maxScallopMm: Number.isFinite(most) ? most : null,
       minutes: time.minutes,
-      areaAboveScallopMm2: above.value(),
+      ...ridgesOf(scallops, mask, finishing.areas, setup.scallopMm),
       ...roughness(cutter, spacingMm, gradient),
       feedMmPerMin,
       passCount: time.passes,
@@ -287,8 +135,27 @@ function onePass(
       dynamicMinutes: time.dynamicMinutes,
     },
     scallops,
+    laid: { pieceOf: regionOf, stepsMm: plans.map((plan) => plan.spacingMm) },
     findings,
   };
+}
+
+/** The highest ridge of a pass, and how much surface has ridges above the asked height; elsewhere scallops become NaN. */
+function ridgesOf(
+  scallops: Float64Array,
+  mask: Uint8Array,
+  areas: Float64Array,
+  askedMm: number,
+): Pick<PassFigures, 'maxScallopMm' | 'areaAboveScallopMm2'> {
+  const above = runningSum();
+  let most = 0;
+  mask.forEach((inPass, f) => {
+    if (!inPass) scallops[f] = NaN;
+    if (!inPass || !(areas[f] > 0)) return;
+    most = Math.max(most, scallops[f]);
+    if (scallops[f] > ABOVE * askedMm) above.add(areas[f]);
+  });
+  return { maxScallopMm: Number.isFinite(most) ? most : null, areaAboveScallopMm2: above.value() };
 }
 
 /**

@@ -3,11 +3,13 @@ import type { Surface } from '../part/types.js';
 import type { Setup } from '../resolve-setup.js';
 import { crumbLimits } from '../outlines/drop-crumbs.js';
 import { compensatedSum, runningSum } from '../core/sum.js';
-import { passMask, type FinishingSurface } from '../time/finishing-surface.js';
-import { passExtents, type CutRegions } from '../time/pass-pieces.js';
+import type { FinishingSurface } from '../time/finishing-surface.js';
+import type { CutRegions } from '../time/pass-pieces.js';
 import { facetMinutes, followingOverhead, passTimes, type PassPlan } from '../time/pass-time.js';
 import type { ReachAnalysis } from './analyse-reach.js';
-import { bothPasses, finishingFeed, reachedSurface, regionsOf, type PassLayout } from './finishing-passes.js';
+import { reachedSurface } from './finishing-passes.js';
+import { closestSteps, groundPlans, type PassGrounds } from './pass-grounds.js';
+import { bothPasses, finishingFeed, type PassLayout } from './pass-layout.js';
 import { patchesDone, type FloorsAndWalls } from './floors-and-walls.js';
 import type { Candidate } from './ladder-candidates.js';
 import { millTimes, type MillTimes } from './mill-times.js';
@@ -37,7 +39,7 @@ export type Timed = Pick<Candidate, 'cutter' | 'share'>;
 /**
  * Times for any two cutters of a ladder.
  *
- * Rest passes are laid as close as the closer of the cutter's two finishing steps: the even spacing that
+ * Rest passes are laid as close as the closer of the cutter's finishing steps there: the even spacing that
  * would allow more is not held in corners, and rest material must not look faster than the same ground in a
  * finishing pass.
  *
@@ -49,13 +51,15 @@ export function ladderTimes(
   setup: Setup,
   layout: PassLayout,
   on: FloorsAndWalls,
+  grounds: PassGrounds,
 ): LadderTimes {
-  const first = firstTimes(reach, finishing, setup, layout, on);
+  const first = firstTimes(finishing, setup, layout, grounds);
   const unit = { ...finishing, areas: new Float64Array(finishing.areas.length).fill(1) };
   const doneAfter = rememberLast(({ share }: Left) => patchesDone(on, share));
   const followingBy = remembering((cutter: Cutter) => {
-    const plan = restPlan(cutter, setup, layout);
-    return { plan, each: facetMinutes(unit, plan).map((minutes) => minutes * plan.machine.timeFactor) };
+    const plan = restPlan(cutter, setup, layout),
+      cutting = restCutting(unit, plan, closestSteps(grounds, { layout, setup, cutter }));
+    return { plan, each: cutting.map((minutes) => minutes * plan.machine.timeFactor) };
   });
   const mill = millTimes(reach, finishing, setup, on);
   const following = (before: Left, { cutter, share }: Timed, isIn: (f: number) => boolean): number => {
@@ -91,31 +95,17 @@ export const isMill = (candidate: Timed): candidate is Mill => 'shapes' in candi
 
 /** Minutes of a finisher over what it reaches, floors and walls left out that are done. */
 function firstTimes(
-  { surface, labels }: ReachAnalysis,
   finishing: FinishingSurface,
   setup: Setup,
   layout: PassLayout,
-  { patchOf }: FloorsAndWalls,
+  grounds: PassGrounds,
 ): (own: Timed, done: readonly boolean[]) => number {
-  const ofPass = (kind: 'waterline' | 'raster') => {
-    const where = regionsOf(surface, passMask(labels, kind), patchOf);
-    const strategy = kind === 'raster' ? { kind, feedRad: layout.rasterRad } : { kind };
-    const patchOfRegion = new Int32Array(where.count).fill(-1);
-    where.regionOf.forEach((region, f) => {
-      if (region >= 0) patchOfRegion[region] = patchOf[f];
-    });
-    return { where, extents: passExtents(where, strategy), patchOfRegion };
-  };
-  // Semi-finishers but the first have none of these passes.
-  const passes = remembering(ofPass);
-  const timesOf = remembering((own: Timed) => {
-    const reached = reachedSurface(finishing, own.share);
-    return bothPasses(layout, own.cutter).flatMap(({ strategy, spacingMm, steepestRad }) => {
-      const { feedMmPerMin } = finishingFeed(setup, own.cutter, spacingMm, steepestRad, layout.work);
-      const { where, extents, patchOfRegion } = passes(strategy.kind === 'raster' ? 'raster' : 'waterline');
-      const plan = { strategy, spacingMm, cutter: own.cutter, feedMmPerMin, machine: setup.machine };
-      return passTimes(reached, where, plan, extents).map(({ minutes }, r) => ({
-        patch: patchOfRegion[r],
+  const timesOf = remembering(({ cutter, share }: Timed) => {
+    const reached = reachedSurface(finishing, share);
+    return [grounds.waterline, grounds.raster].flatMap((ground) => {
+      const plans = groundPlans(ground, { layout, setup, cutter });
+      return passTimes(reached, ground.where, plans, ground.extents).map(({ minutes }, piece) => ({
+        patch: ground.patchOf[piece],
         minutes,
       }));
     });
@@ -133,11 +123,17 @@ export function moveMinutes(areaMm2: number, plan: PassPlan, cutter: Cutter, set
   return areaMm2 < leastAreaMm2 ? 0 : followingOverhead(areaMm2, plan);
 }
 
-/** Passes of a later cutter, that follow the surface. */
+/** Passes of a later cutter, that follow the surface, where they are closest. */
 export function restPlan(cutter: Cutter, setup: Setup, layout: PassLayout): PassPlan {
   const spacingMm = Math.min(...bothPasses(layout, cutter).map((pass) => pass.spacingMm));
   const { feedMmPerMin } = finishingFeed(setup, cutter, spacingMm, Math.PI / 2, layout.work);
   return { strategy: { kind: 'following' }, spacingMm, cutter, feedMmPerMin, machine: setup.machine };
+}
+
+/** Minutes of cutting on each facet of a later cutter. @param steps (F) that it has there in finishing, mm */
+export function restCutting(surface: FinishingSurface, plan: PassPlan, steps: Float64Array): Float64Array {
+  const closest = facetMinutes(surface, plan);
+  return closest.map((minutes, f) => minutes * Math.min(1, plan.spacingMm / steps[f]));
 }
 
 /** Connected patches of what a cutter takes of what was left before it. @param after (F) share of each facet that it leaves */

@@ -5,7 +5,8 @@ import type { FinishingSurface } from '../time/finishing-surface.js';
 import { floorPath } from '../time/mill-pass.js';
 import { passTimes, regionTime, type PassPlan, type PassTime } from '../time/pass-time.js';
 import type { ReachAnalysis } from './analyse-reach.js';
-import { FINISH_ALLOWANCE_MM, finishingFeed, regionsOf } from './finishing-passes.js';
+import { regionsOf } from './finishing-passes.js';
+import { FINISH_ALLOWANCE_MM, finishingFeed } from './pass-layout.js';
 import type { FloorsAndWalls, Patch } from './floors-and-walls.js';
 import type { Mill } from './mill-reach.js';
 

@@ -28,9 +28,12 @@ export interface OutlineInput {
 const UNDERNEATH: readonly OutlineLook[] = ['outside', 'undercut', 'hidden', 'underside'];
 /** The outlines of a cutter, in the order in which files list them. */
 const KINDS = ['contact', 'centre', 'runOut'] as const satisfies readonly (keyof CutterOutlines)[];
+type Kind = (typeof KINDS)[number];
 const KIND_WORDS = { contact: 'contact', centre: 'centre', runOut: 'run-out' } as const;
 /** What an outline is for, written beside it. */
 const USES = {
+  taken: 'border of what the cutter takes off the stock',
+  along: 'border of the walls along which the cutter runs',
   contact: 'border of the surface that the cutter is to touch',
   centre: 'for the axis of the cutter: inside it the whole cutter stays inside the region',
   runOut: 'for the axis of the cutter: on it the whole cutter has left the region',
@@ -123,7 +126,32 @@ function patchGroup(
   return shapes.length === 0 ? [] : [{ id, title, look, shapes }];
 }
 
-function areaGroups({ cutter, work, outlines }: CutterArea): OutlineGroup[] {
+/** What an outline of a stage is for, and which stage that is. */
+function useOf({ cutter: { id, DC, RE }, work, outlines, stockLeftMm }: CutterArea, kind: Kind): string {
+  const isEarly = outlines.contact.length > 0 && outlines.runOut.length === 0;
+  const use = USES[work === 'walls' ? 'along' : isEarly ? 'taken' : kind];
+  return `${use}; ${work} with ${id}, DC ${DC} mm, RE ${RE} mm, leaves ${stockLeftMm} mm`;
+}
+
+/** Borders in space of what stages cut, those of a class's region left out. */
+export const areaCurves = (areas: readonly CutterArea[]): NamedCurves[] =>
+  areas
+    .filter(({ curves }) => curves.length > 0)
+    .map((area) => ({
+      name: `${area.work} ${area.cutter.id}`,
+      curves: area.curves,
+      use: useOf(area, 'contact'),
+    }));
+
+function areaGroups(area: CutterArea): OutlineGroup[] {
+  const { cutter, work, outlines } = area;
+  if (work === 'walls') {
+    const id = `cutter-${cutter.id}-walls`,
+      title = `walls along which ${cutter.id} runs`;
+    const rings = area.curves.map(({ points }) => points.filter((_, i) => i % 3 < 2));
+    const shape = { id: `${id}-outline`, title, rings, isLine: true, use: useOf(area, 'contact') };
+    return [{ id, title, look: 'contact', hidden: true, shapes: [shape] }];
+  }
   return KINDS.filter((kind) => outlines[kind].length > 0).map((kind) => {
     const id = `cutter-${cutter.id}-${work}-${KIND_WORDS[kind]}`;
     const title = `${KIND_WORDS[kind]} outline of ${cutter.id}, ${work}`;
@@ -132,7 +160,7 @@ function areaGroups({ cutter, work, outlines }: CutterArea): OutlineGroup[] {
       title,
       look: kind,
       hidden: true,
-      shapes: [{ id: `${id}-outline`, title, rings: outlines[kind], use: USES[kind] }],
+      shapes: [{ id: `${id}-outline`, title, rings: outlines[kind], use: useOf(area, kind) }],
     };
   });
 }
@@ -156,16 +184,22 @@ export function outlinesDxfFile(
         `class ${cls}`,
       ),
     ),
-    ...areas.flatMap(({ cutter, work, outlines }) =>
+    ...areas.flatMap((area) =>
       KINDS.flatMap((kind) =>
-        layer(`${cutter.id} ${work} ${KIND_WORDS[kind]}`, DXF_COLOURS[kind], outlines[kind], USES[kind]),
+        layer(
+          `${area.cutter.id} ${area.work} ${KIND_WORDS[kind]}`,
+          DXF_COLOURS[kind],
+          area.outlines[kind],
+          useOf(area, kind),
+        ),
       ),
     ),
-    ...curves.map(({ name, curves: own }) => ({
+    ...curves.map(({ name, curves: own, use }) => ({
       name,
       colour: DXF_COLOURS.border,
       outlines: [],
       curves: own,
+      ...(use === undefined ? {} : { use }),
     })),
   ]);
 }

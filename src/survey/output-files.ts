@@ -24,13 +24,15 @@ import { borderCurves } from './border-curves.js';
 import type { CutterArea } from './cutter-areas.js';
 import { placeSections } from './place-sections.js';
 import { drawingFile } from './drawing-files.js';
+import type { FinishingPasses } from './finishing-passes.js';
 import { passesPreview } from './passes-preview.js';
 import type { Picture } from './picture.js';
 import { ladderQuote } from './plan-time.js';
-import { outlinesDxfFile, outlinesSvgFile, type OutlineInput } from './outline-files.js';
+import { areaCurves, outlinesDxfFile, outlinesSvgFile, type OutlineInput } from './outline-files.js';
 
 export interface OutputInput extends OutlineInput {
   readonly cutterAreas: readonly CutterArea[];
+  readonly laid: FinishingPasses['laid'];
   /** what the regions number */
   readonly zoned: Pick<ZonedSurface, 'surface'>;
   readonly reach: ReachAnalysis;
@@ -47,12 +49,7 @@ export interface OutputInput extends OutlineInput {
 export async function outputFiles(input: OutputInput): Promise<Map<string, Uint8Array | string>> {
   const { plan, reach, regions, borders, ladder, cutterAreas: areas } = input;
   const ofBalls = { surface: reach.surface, labels: input.ballLabels };
-  const curves = [
-    ...borderCurves(borders, regions),
-    ...areas
-      .filter(({ work }) => work === 'rest')
-      .map(({ cutter, curves: own }) => ({ name: `rest ${cutter.id}`, curves: own })),
-  ];
+  const curves = [...borderCurves(borders, regions), ...areaCurves(areas)];
   const angles = cornerAngles(reach.surface.normals);
   const glb = await colouredGlb(
     {
@@ -83,7 +80,9 @@ export async function outputFiles(input: OutputInput): Promise<Map<string, Uint8
     ['holes.csv', holesCsv(plan)],
     ...(plan.release ? [['release.csv', releaseCsv(plan.release)] as const] : []),
     ['quote.csv', quoteCsv(ladderQuote(ladder, plan.setup))],
-    ...(plan.setup.preview ? [['passes-preview.svg', passesPreview(plan, ofBalls)] as const] : []),
+    ...(plan.setup.preview
+      ? [['passes-preview.svg', passesPreview(plan, ofBalls, input.laid)] as const]
+      : []),
     ...(plan.setup.patches ? patchFiles(input) : []),
   ]);
 }

@@ -1,8 +1,10 @@
 import type { Plan } from '../plan/plan.js';
 import type { Setup } from '../resolve-setup.js';
 import type { Ladder } from './choose-ladder.js';
-import type { PassLayout } from './finishing-passes.js';
+import type { CutterArea } from './cutter-areas.js';
+import type { PassLayout } from './pass-layout.js';
 import { restPlan } from './ladder-times.js';
+import { pointsOf } from './stage-walk.js';
 import type { EarlyStages } from './stages.js';
 
 type PlanStage = Plan['stages'][number];
@@ -12,6 +14,7 @@ type Told = Pick<Plan, 'regions' | 'ladder' | 'passes'>;
 
 export interface PlanStagesInput {
   readonly early: EarlyStages;
+  readonly cutterAreas: readonly CutterArea[];
   readonly ladder: Ladder;
   readonly setup: Setup;
   readonly layout: PassLayout;
@@ -22,10 +25,11 @@ export function planStages(
   input: PlanStagesInput,
   told: Told,
 ): Pick<Plan, 'block' | 'stages' | 'crib' | 'operations'> {
-  const { early, setup } = input;
+  const { early, cutterAreas, setup } = input;
   const rows: Row[] = [
     ...early.stages.map(({ cutter: _, ...stage }) => ({
       ...stage,
+      rings: stageRings(cutterAreas, stage.cutterId, stage.kind),
       regionIds: stage.kind === 'semi-finish' ? machinedRegions(told.regions) : [],
     })),
     ...told.ladder.flatMap((rung, i) => finishingRows(input, told, rung, i)),
@@ -49,13 +53,23 @@ export function planStages(
   };
 }
 
+/** Rings of the surface or stock that a cutter is on in a stage. */
+const stageRings = (
+  areas: readonly CutterArea[],
+  cutterId: string,
+  kind: PlanStage['kind'],
+): PlanStage['rings'] =>
+  areas
+    .filter(({ cutter, work }) => cutter.id === cutterId && work === (kind === 'corners' ? 'rest' : kind))
+    .flatMap(({ outlines }) => outlines.contact.map(pointsOf));
+
 const machinedRegions = (regions: Told['regions']): number[] =>
   regions.filter(({ cutterId }) => cutterId !== null).map(({ id }) => id);
 
 /** What one cutter of the ladder does: floors, walls, both passes, corners. */
 // biome-ignore lint/complexity/noExcessiveLinesPerFunction: one row after the other, in the order of the work.
 function finishingRows(
-  { early, ladder, setup, layout }: PlanStagesInput,
+  { early, cutterAreas, ladder, setup, layout }: PlanStagesInput,
   { regions, passes }: Told,
   rung: Told['ladder'][number],
   at: number,
@@ -80,7 +94,7 @@ function finishingRows(
     leftMm3: null,
     slices: [],
     meets: null,
-    rings: [],
+    rings: stageRings(cutterAreas, cutterId, kind),
     regionIds: regionsOf(kind === 'corners' ? 'rest' : kind),
     stickoutMm,
     exceedsUsable,
@@ -88,7 +102,8 @@ function finishingRows(
     deflectionRatio,
     ...own,
   });
-  const meets = early.finishMeets.get(cutterId) ?? null;
+  const met = early.finishMeets.get(cutterId),
+    meets = met?.elsewhere ?? null;
   const rows: Row[] = [];
   for (const kind of ['floors', 'walls'] as const) {
     for (const pass of passes[kind].filter((one) => one.cutterId === cutterId)) {
@@ -101,7 +116,7 @@ function finishingRows(
           feedMmPerMin,
           areaMm2,
           minutes,
-          meets,
+          meets: met?.[kind] ?? null,
         }),
       );
     }

@@ -1,19 +1,18 @@
 import { finding, type Finding } from '../core/findings.js';
+import { compensatedSum } from '../core/sum.js';
 import type { Plan, RegionWork } from '../plan/plan.js';
 import type { Setup } from '../resolve-setup.js';
-import { passMask, type FinishingSurface, type Strategy } from '../time/finishing-surface.js';
+import type { FinishingSurface } from '../time/finishing-surface.js';
 import type { CutRegions } from '../time/pass-pieces.js';
-import { LEVEL_SINE } from '../time/pass-frame.js';
-import { leastGradients, sideGradient, stepdownAt, stepoverAt } from '../time/pass-steps.js';
-import { facetMinutes, passTimes } from '../time/pass-time.js';
-import { stepSetter } from '../time/step-setters.js';
+import { facetMinutes, passTimes, type PassTime } from '../time/pass-time.js';
 import { stepWords, WORTH_SHARE } from '../write/step-words.js';
 import type { NumberedRegions } from '../zones/number-regions.js';
 import type { ReachAnalysis } from './analyse-reach.js';
 import type { Ladder } from './choose-ladder.js';
 import type { FloorsAndWalls, Patch } from './floors-and-walls.js';
-import { borderGradient, bothPasses, finishingFeed, regionsOf, type PassLayout } from './finishing-passes.js';
-import { cutAfter, moveMinutes, restPlan } from './ladder-times.js';
+import { closestSteps, groundPlans, setters, type PassGround, type PassGrounds } from './pass-grounds.js';
+import type { PassLayout } from './pass-layout.js';
+import { cutAfter, moveMinutes, restCutting, restPlan } from './ladder-times.js';
 
 export interface RegionMinutesInput {
   readonly reach: ReachAnalysis;
@@ -22,6 +21,7 @@ export interface RegionMinutesInput {
   readonly regions: Pick<NumberedRegions, 'regionOfFace' | 'areas' | 'bounds'>;
   readonly setup: Setup;
   readonly layout: PassLayout;
+  readonly grounds: PassGrounds;
   /** the same, less what the finishing cutter does not reach, and floors and walls that are done */
   readonly reached: FinishingSurface;
   readonly ladder: Pick<Ladder, 'rungs' | 'finisher' | 'done'>;
@@ -32,12 +32,12 @@ export interface RegionMinutesInput {
 export interface RegionMinutes {
   /** of each region by cutter and pass; they add up to those of the ladder */
   readonly byRegion: readonly (readonly RegionWork[])[];
-  /** regions for whose sake a pass takes smaller steps everywhere */
-  readonly stepSetBy: Readonly<Record<'waterline' | 'raster', Plan['passes']['waterline']['stepSetBy']>>;
+  /** regions that each pass cuts apart, at smaller steps than the others */
+  readonly cutApart: Readonly<Record<'waterline' | 'raster', Plan['passes']['waterline']['cutApart']>>;
   readonly findings: readonly Finding[];
 }
 
-/** The minutes of the ladder told by region, and which regions make the others take longer. */
+/** The minutes of the ladder told by region, and which regions are cut apart. */
 export function regionMinutes(input: RegionMinutesInput): RegionMinutes {
   const { ladder, regions } = input;
   const byRegion = Array.from(regions.areas, (): RegionWork[] => []);
@@ -45,25 +45,23 @@ export function regionMinutes(input: RegionMinutesInput): RegionMinutes {
     minutes.forEach((own, r) => {
       if (own > 0) byRegion[r].push({ cutterId, pass, minutes: own });
     });
-  const setters = (['waterline', 'raster'] as const).map((pass, i) => {
-    const { strategy, spacingMm, steepestRad } = bothPasses(input.layout, ladder.finisher)[i];
-    const minutes = firstMinutes(input, strategy, spacingMm, steepestRad);
-    note(ladder.finisher.id, pass, minutes);
-    return setterOf(input, strategy, spacingMm, minutes);
+  const apart = (['waterline', 'raster'] as const).map((pass) => {
+    note(ladder.finisher.id, pass, firstMinutes(input, input.grounds[pass]));
+    return apartOf(input, input.grounds[pass]);
   });
   ladder.rungs.forEach(({ cutter, role, milled }, i) => {
     for (const kind of ['floor', 'wall'] as const)
       note(cutter.id, `${kind}s`, millMinutes(milled, kind, input));
     if (i > 0 && role !== 'floors and walls') note(cutter.id, 'rest', restMinutes(input, i));
   });
-  const [waterline, raster] = setters;
+  const [waterline, raster] = apart;
   const all = byRegion.flat().reduce((sum, { minutes }) => sum + minutes, 0);
   return {
     byRegion,
-    stepSetBy: { waterline, raster },
+    cutApart: { waterline, raster },
     findings: [
-      ...setterFinding(input, 'waterline', waterline, all),
-      ...setterFinding(input, 'raster', raster, all),
+      ...apartFinding(input, 'waterline', waterline, all),
+      ...apartFinding(input, 'raster', raster, all),
     ],
   };
 }
@@ -82,21 +80,18 @@ function millMinutes(
 
 /** Minutes of one pass of the finishing cutter in each region. */
 function firstMinutes(
-  { reach, reached, regions, setup, on, ladder: { finisher } }: RegionMinutesInput,
-  strategy: Strategy,
-  spacingMm: number,
-  steepestRad: number,
+  { reached, regions, setup, layout, ladder: { finisher } }: RegionMinutesInput,
+  ground: PassGround,
 ): Float64Array {
-  const patches = regionsOf(reach.surface, passMask(reached.classOf, strategy.kind), on.patchOf);
-  const { feedMmPerMin } = finishingFeed(setup, finisher, spacingMm, steepestRad);
-  const plan = { strategy, spacingMm, cutter: finisher, feedMmPerMin, machine: setup.machine };
-  const times = passTimes(reached, patches, plan);
-  return sharedOut(facetMinutes(reached, plan), patches, (patch) => times[patch].minutes, regions);
+  const plans = groundPlans(ground, { layout, setup, cutter: finisher });
+  if (plans.length === 0) return new Float64Array(regions.areas.length);
+  const times = passTimes(reached, ground.where, plans, ground.extents);
+  return sharedOut(facetMinutes(reached, plans[0]), ground.where, (piece) => times[piece].minutes, regions);
 }
 
 /** Minutes in each region of a cutter that follows those before it: of the finishing one, where mills have been. */
 function restMinutes(
-  { reach, finishing, regions, setup, layout, on, ladder: { rungs, done } }: RegionMinutesInput,
+  { reach, finishing, regions, setup, layout, grounds, on, ladder: { rungs, done } }: RegionMinutesInput,
   rung: number,
 ): Float64Array {
   const { left } = rungs[rung - 1],
@@ -108,9 +103,14 @@ function restMinutes(
     after,
     (f) => rungs[rung].role === 'rest' || done[on.patchOf[f]],
   );
-  const plan = restPlan(rungs[rung].cutter, setup, layout);
+  const { cutter } = rungs[rung],
+    plan = restPlan(cutter, setup, layout);
   const areas = finishing.areas.map((area, f) => area * Math.max(0, before[f] - after[f]));
-  const cutting = facetMinutes({ ...finishing, areas }, plan);
+  const cutting = restCutting(
+    { ...finishing, areas },
+    plan,
+    closestSteps(grounds, { layout, setup, cutter }),
+  );
   const inPatch = new Float64Array(patches.count),
     minutes = new Float64Array(patches.count);
   for (const f of patches.facets) {
@@ -118,7 +118,7 @@ function restMinutes(
     minutes[patches.regionOf[f]] += cutting[f];
   }
   const ofPatch = (patch: number): number =>
-    (minutes[patch] + moveMinutes(inPatch[patch], plan, rungs[rung].cutter, setup)) * plan.machine.timeFactor;
+    (minutes[patch] + moveMinutes(inPatch[patch], plan, cutter, setup)) * plan.machine.timeFactor;
   return sharedOut(cutting, patches, ofPatch, regions);
 }
 
@@ -139,52 +139,48 @@ function sharedOut(
   return out;
 }
 
-/** Regions to cut apart so that a pass may take larger steps elsewhere; null: nothing is gained, or steps are given. */
-function setterOf(
-  { reached, finishing, regions, layout, ladder: { finisher } }: RegionMinutesInput,
-  strategy: Strategy,
-  spacingMm: number,
-  minutes: Float64Array,
-): RegionMinutes['stepSetBy']['waterline'] {
-  const mask = passMask(reached.classOf, strategy.kind);
-  const groupOf = regions.regionOfFace.map((region, f) => (mask[f] ? region : -1));
-  const least = leastGradients(finishing, groupOf, minutes.length, strategy);
-  const isRaster = strategy.kind === 'raster';
-  const { splitRad, splitEndRad, steps } = layout;
-  const cut = [...minutes.keys()].filter((r) => minutes[r] > 0);
-  const grounds = cut.map((r) => {
-    const gradient = sideGradient(
-      least[r],
-      isRaster ? borderGradient(splitEndRad) : Math.max(LEVEL_SINE, Math.sin(splitRad)),
-    );
-    const ownStepMm = (isRaster ? stepoverAt : stepdownAt)(steps, finisher, gradient);
-    // Facets that were cut anew may be told a little flatter.
-    return { minutes: minutes[r], ownStepMm: Math.max(spacingMm, ownStepMm) };
-  });
-  const found = stepSetter(grounds, spacingMm);
-  if (found === null) return null;
-  const regionIds = found.apart.map((i) => cut[i]);
+/** Regions that are cut apart so that others take larger steps, and what that saves; null: nothing. */
+function apartOf(
+  { reached, regions, layout, setup, ladder: { finisher } }: RegionMinutesInput,
+  ground: PassGround,
+): RegionMinutes['cutApart']['waterline'] {
+  const { strategy, where, uncut, extents } = ground,
+    led = { layout, setup, cutter: finisher };
+  const least = ground.gradients.reduce((low, gradient) => Math.min(low, gradient), Infinity),
+    one = { strategy, gradients: Float64Array.of(least) };
+  const together = { ...one, where: { regionOf: where.regionOf.map((piece) => Math.min(piece, 0)) } };
+  const [found] = setters({ finishing: reached, regionOfFace: regions.regionOfFace, ...led }, together);
+  if (!found) return null;
+  const [plan] = groundPlans(one, led);
+  const minutesOf = (times: readonly PassTime[]): number =>
+    compensatedSum(times.map(({ minutes }) => minutes));
+  const savesMinutes =
+    minutesOf(passTimes(reached, uncut.where, plan, uncut.extents)) -
+    minutesOf(passTimes(reached, where, groundPlans(ground, led), extents));
+  if (!(savesMinutes > 0)) return null;
+  const { stepMm, restStepMm, regionIds, restIds } = found;
+  const areaOf = (some: readonly number[]): number => some.reduce((sum, r) => sum + regions.areas[r], 0);
   return {
-    regionIds,
-    areaMm2: regionIds.reduce((sum, r) => sum + regions.areas[r], 0),
-    restAreaMm2: cut.reduce((sum, r) => sum + (regionIds.includes(r) ? 0 : regions.areas[r]), 0),
-    restStepMm: found.restStepMm,
-    savesMinutes: found.savesMinutes,
+    regionIds: [...regionIds],
+    areaMm2: areaOf(regionIds),
+    restAreaMm2: areaOf(restIds),
+    stepMm,
+    restStepMm,
+    savesMinutes,
   };
 }
 
-function setterFinding(
-  { regions: { bounds }, layout, ladder: { finisher } }: RegionMinutesInput,
+function apartFinding(
+  { regions: { bounds }, ladder: { finisher } }: RegionMinutesInput,
   pass: 'waterline' | 'raster',
-  setter: RegionMinutes['stepSetBy']['waterline'],
+  apart: RegionMinutes['cutApart']['waterline'],
   allMinutes: number,
 ): Finding[] {
-  if (setter === null || setter.savesMinutes < WORTH_SHARE * allMinutes) return [];
-  const { spacingMm } = bothPasses(layout, finisher)[pass === 'raster' ? 1 : 0];
+  if (apart === null || apart.savesMinutes < WORTH_SHARE * allMinutes) return [];
   const at = (k: number): number => {
-    const o = 6 * setter.regionIds[0] + k;
+    const o = 6 * apart.regionIds[0] + k;
     return (bounds[o] + bounds[o + 3]) / 2;
   };
-  const message = stepWords(pass, finisher.id, spacingMm, setter);
+  const message = stepWords(pass, finisher.id, apart);
   return [finding('minutes.step', 'info', message, 1, [at(0), at(1), at(2)])];
 }

@@ -11,15 +11,15 @@ import { FIVE_DEGREES, rasterDirections, type RasterDirections } from '../time/r
 import { equalScallopAngle, splitCurve, splitGain } from '../time/split-curve.js';
 import type { ZonedSurface } from '../zones/build-zones.js';
 import { cornerAngles } from '../zones/cut-angles.js';
+import { finishingSurface } from './finishing-passes.js';
 import {
   askedSteps,
-  borderGradient,
+  borderGradients,
   finishingFeed,
-  finishingSurface,
   overlapAngle,
   splitEnd,
   type PassLayout,
-} from './finishing-passes.js';
+} from './pass-layout.js';
 
 /** The split curve and what follows from it, as the plan tells it. */
 export type SplitAnswer = Pick<Plan['split'], 'fastestDeg' | 'curve' | 'gain' | 'cutterId'>;
@@ -35,7 +35,8 @@ const FIFTEEN_DEGREES = FIVE_DEGREES.filter((_, i) => i % 3 === 0);
  *
  * @param finishers large to small, not empty
  */
-const referenceCutter = (finishers: readonly Cutter[]): Cutter =>
+/** Cutter of middle size, for what is chosen before any. */
+export const referenceCutter = (finishers: readonly Cutter[]): Cutter =>
   finishers[Math.floor((finishers.length - 1) / 2)];
 
 export interface RasterChoice {
@@ -76,7 +77,7 @@ export function rasterChoice(
     regions,
     steps,
     feedsRad,
-    borderGradient: borderGradient(splitEndRad),
+    borderGradient: borderGradients({ splitRad: splitDeg * RAD_PER_DEG, splitEndRad }).raster,
     cutter,
     machine: setup.machine,
     feedMmPerMin: finishingFeed(setup, cutter, stepoverAt(steps, cutter, 1), splitEndRad).feedMmPerMin,

@@ -1,12 +1,13 @@
 import { finding, type Finding } from '../core/findings.js';
 import { digits } from '../core/figures.js';
-import { ringArea } from '../outlines/ring-measures.js';
+import { crumbLimits, dropCrumbs } from '../outlines/drop-crumbs.js';
+import { ringArea, type Rings } from '../outlines/ring-measures.js';
 import type { Cutter } from '../cutter/catalogue.js';
 import type { Plan, StageKind } from '../plan/plan.js';
 import type { Stickout } from '../reach/stickout.js';
 import type { Setup } from '../resolve-setup.js';
 import { clearStock, type ClearedStock } from '../stages/clear-stock.js';
-import { thickest } from '../stages/left-thickness.js';
+import { thickest, thickestBySide, type Thickness } from '../stages/left-thickness.js';
 import { maskRings } from '../stages/mask-rings.js';
 import type { Rougher } from '../stages/rough-move.js';
 import { roughStickout } from '../stages/rough-stickout.js';
@@ -31,8 +32,8 @@ export interface SurfaceWork
   readonly stickout: Stickout;
 }
 
-/** Pieces of a stage's outline smaller than a square of this share of DC are no work of their own. */
-const CRUMB_SHARE = 0.25;
+/** What a stage takes of a strip no wider than so many pitches is told by the lattice, not by the part. */
+const LEAST_PITCHES = 2;
 
 /**
  * The stock as one stage after the other takes from it.
@@ -45,6 +46,8 @@ export function stageWalk(field: StockField, setup: Setup, machinableMm2: number
     findings: Finding[] = [],
     thick: Thick[] = [];
   let stock = field.block;
+  const crumbs: Crumbs[] = [],
+    toldMm = LEAST_PITCHES * field.lattice.pitchMm;
   /** so much the lattice may make of nothing beside a wall */
   const unsureMm = field.lattice.pitchMm / 2;
 
@@ -52,22 +55,22 @@ export function stageWalk(field: StockField, setup: Setup, machinableMm2: number
     const cleared = clearStock(field, stock, profileOfCutter(cutter), stockMm, null);
     return { ...cleared, after: cleared.after.map((top, node) => (isKept[node] === 1 ? stock[node] : top)) };
   };
+  /** Not down to the part: in a corner that it does not reach the next cutter takes no more than its share. */
+  const takenBy = (after: Float32Array) =>
+    [{ ...field, part: after }, (node: number) => stock[node] > after[node] + NOTHING_MM] as const;
+  const meetsOf = (told: Thickness, volumeMm3: number, areaMm2: number, takesMm: number): Meets => ({
+    greatestMm: told.greatestMm,
+    whereMm: told.whereMm && [...told.whereMm],
+    overAreaMm2: told.overAreaMm2,
+    places: told.places,
+    meanMm: areaMm2 > 0 ? volumeMm3 / areaMm2 : 0,
+    takesMm,
+    limitMm: setup.mostThickness * takesMm,
+  });
   const meets = ({ after }: Pick<ClearedStock, 'after'>, takesMm: number): Meets => {
-    const limitMm = setup.mostThickness * takesMm;
-    // Not down to the part: in a corner that it does not reach the next cutter takes no more than its share.
-    const told = thickest(
-      { ...field, part: after },
-      stock,
-      limitMm + unsureMm,
-      (node) => stock[node] > after[node] + NOTHING_MM,
-    );
-    return {
-      ...told,
-      whereMm: told.whereMm && [...told.whereMm],
-      meanMm: machinableMm2 > 0 ? volumeBetween(field, stock, after) / machinableMm2 : 0,
-      takesMm,
-      limitMm,
-    };
+    const [ground, isTaken] = takenBy(after);
+    const told = thickest(ground, stock, setup.mostThickness * takesMm + unsureMm, isTaken);
+    return meetsOf(told, volumeBetween(field, stock, after), machinableMm2, takesMm);
   };
   const enter = (
     kind: StageKind,
@@ -75,8 +78,17 @@ export function stageWalk(field: StockField, setup: Setup, machinableMm2: number
     { after }: ClearedStock,
     own: Omit<
       EarlyStage,
-      'kind' | 'cutter' | 'cutterId' | 'DC' | 'RE' | 'volumeMm3' | 'leftMm3' | keyof typeof NO_LENGTH
+      | 'kind'
+      | 'cutter'
+      | 'cutterId'
+      | 'DC'
+      | 'RE'
+      | 'volumeMm3'
+      | 'leftMm3'
+      | 'rings'
+      | keyof typeof NO_LENGTH
     >,
+    rings: Rings,
     { stickoutMm, exceedsUsable, lengthToDiameter, deflectionRatio }: Stickout,
   ): void => {
     stages.push({
@@ -88,12 +100,25 @@ export function stageWalk(field: StockField, setup: Setup, machinableMm2: number
       volumeMm3: volumeBetween(field, stock, after),
       leftMm3: volumeBetween(field, after, field.part),
       ...own,
+      rings: rings.map(pointsOf),
       stickoutMm,
       exceedsUsable,
       lengthToDiameter,
       deflectionRatio,
     });
     stock = after;
+  };
+  /** Where a stage takes anything away, without what is not worth a move. */
+  const ringsTo = (kind: StageKind, cutter: Cutter, { after }: ClearedStock): Rings => {
+    const isTaken = Uint8Array.from(stock, (top, node) => (top > after[node] + NOTHING_MM ? 1 : 0));
+    const { leastWidthMm, leastAreaMm2 } = crumbLimits(setup.leastRingShare, cutter);
+    const all = maskRings(isTaken, field.lattice);
+    const { rings, findings: dropped } = dropCrumbs(all, kind, {
+      leastWidthMm: Math.max(leastWidthMm, toldMm),
+      leastAreaMm2,
+    });
+    crumbs.push(...dropped.map(({ count }) => ({ cutter, count, areaMm2: areaOf(all) - areaOf(rings) })));
+    return rings;
   };
   /** Where a stage meets too much. */
   const note = (cutterId: string, met: Meets): void => {
@@ -102,7 +127,11 @@ export function stageWalk(field: StockField, setup: Setup, machinableMm2: number
 
   return {
     stages: stages as readonly EarlyStage[],
-    findings: (): readonly Finding[] => [...findings, ...thickFinding(thick)],
+    findings: (): readonly Finding[] => [
+      ...findings,
+      ...crumbFinding(crumbs, toldMm),
+      ...thickFinding(thick),
+    ],
 
     rough(rougher: Rougher, stockMm: number): void {
       const { cutter, profile, stepdownMm, stepoverMm, feedMmPerMin } = rougher;
@@ -112,13 +141,10 @@ export function stageWalk(field: StockField, setup: Setup, machinableMm2: number
       const met = isFirst ? null : meets(cleared, stepoverMm);
       if (met) note(cutter.id, met);
       const { slices, time } = sliceWork(field, stock, cleared, rougher);
-      const rings = maskRings(
-        Uint8Array.from(stock, (top, node) => (top > cleared.after[node] + NOTHING_MM ? 1 : 0)),
-        field.lattice,
-        (CRUMB_SHARE * cutter.DC) ** 2,
-      );
+      const kind = isFirst ? 'rough' : 'rest-rough',
+        rings = ringsTo(kind, cutter, cleared);
       enter(
-        isFirst ? 'rough' : 'rest-rough',
+        kind,
         cutter,
         cleared,
         {
@@ -128,12 +154,12 @@ export function stageWalk(field: StockField, setup: Setup, machinableMm2: number
           stepdownMm,
           feedMmPerMin,
           removalRateMm3PerMin: stepoverMm * stepdownMm * feedMmPerMin,
-          areaMm2: rings.reduce((sum, ring) => sum + ringArea(ring), 0),
+          areaMm2: areaOf(rings),
           slices: [...slices],
           meets: met,
-          rings: rings.map(pointsOf),
           minutes: time.minutes,
         },
+        rings,
         roughStickout(field, stock, cleared, cutter, setup.holderClearanceMm),
       );
       findings.push(...rougher.findings);
@@ -164,7 +190,8 @@ export function stageWalk(field: StockField, setup: Setup, machinableMm2: number
         kind,
         cutter,
         cleared,
-        { ...own, stockLeftMm: semiStockMm, removalRateMm3PerMin: null, slices: [], meets: met, rings: [] },
+        { ...own, stockLeftMm: semiStockMm, removalRateMm3PerMin: null, slices: [], meets: met },
+        ringsTo(kind, cutter, cleared),
         stickout,
       );
     },
@@ -177,14 +204,57 @@ export function stageWalk(field: StockField, setup: Setup, machinableMm2: number
       stock = cleared.after;
       return met;
     },
+
+    /** Likewise one that finishes floors and walls, which it meets apart. @param areasMm2 of those that it finishes */
+    finishMilled(
+      cutter: Cutter,
+      takesMm: number,
+      isKept: Uint8Array,
+      areasMm2: Readonly<Record<'floors' | 'walls', number>>,
+    ): Readonly<Record<'floors' | 'walls', Meets>> {
+      const { after } = cleaned(cutter, setup.stockMm, isKept);
+      const [ground, isTaken] = takenBy(after);
+      const told = thickestBySide(ground, stock, setup.mostThickness * takesMm + unsureMm, isTaken);
+      const of = (kind: 'floors' | 'walls'): Meets =>
+        meetsOf(told[kind], told[kind].volumeMm3, areasMm2[kind], takesMm);
+      const met = { floors: of('floors'), walls: of('walls') };
+      if (areasMm2.floors > 0) note(`${cutter.id} on floors`, met.floors);
+      if (areasMm2.walls > 0) note(`${cutter.id} along walls`, met.walls);
+      stock = after;
+      return met;
+    },
   };
 }
 
 /** Keys that a stage has of its stickout. */
 const NO_LENGTH = { stickoutMm: 0, exceedsUsable: 0, lengthToDiameter: 0, deflectionRatio: 0 };
 
-const pointsOf = (ring: Float64Array): [number, number][] =>
+/** Points of a ring as a plan holds them. */
+export const pointsOf = (ring: Float64Array): [number, number][] =>
   Array.from({ length: ring.length / 2 }, (_, i) => [ring[2 * i], ring[2 * i + 1]]);
+
+const areaOf = (rings: Rings): number => rings.reduce((sum, ring) => sum + ringArea(ring), 0);
+
+/** What was left out of a stage's rings, less holes that were filled. */
+interface Crumbs {
+  readonly cutter: Cutter;
+  readonly count: number;
+  readonly areaMm2: number;
+}
+
+function crumbFinding(crumbs: readonly Crumbs[], toldMm: number): Finding[] {
+  if (crumbs.length === 0) return [];
+  const told = crumbs.map(({ cutter, areaMm2 }) => `${cutter.id} ${digits(areaMm2)} mm²`).join(', ');
+  return [
+    finding(
+      'outlines.crumbs',
+      'info',
+      `Rings of stages before finishing: pieces narrower than ${digits(toldMm)} mm, which the height grid does not tell, ` +
+        `or not worth a move of the cutter are left out, such holes filled, in plan ${told}`,
+      crumbs.reduce((sum, { count }) => sum + count, 0),
+    ),
+  ];
+}
 
 /** What a cutter meets that is too much, and the stage that left it. */
 interface Thick {

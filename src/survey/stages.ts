@@ -17,8 +17,9 @@ import { stockField, volumeBetween, type StockField } from '../stages/stock-fiel
 import type { FinishingSurface } from '../time/finishing-surface.js';
 import type { ReachAnalysis } from './analyse-reach.js';
 import type { Ladder } from './choose-ladder.js';
-import { askedSteps, bothPasses, finishingFeed, type PassLayout } from './finishing-passes.js';
+import { askedSteps, bothPasses, finishingFeed, type PassLayout } from './pass-layout.js';
 import type { FloorsAndWalls } from './floors-and-walls.js';
+import type { PassGrounds } from './pass-grounds.js';
 import type { StickoutProbe } from './ladder-stickout.js';
 import { ladderTimes } from './ladder-times.js';
 import { stageWalk, type EarlyStage, type SurfaceWork } from './stage-walk.js';
@@ -32,6 +33,7 @@ export interface StagesInput {
   /** of that surface */
   readonly finishing: FinishingSurface;
   readonly layout: PassLayout;
+  readonly grounds: PassGrounds;
   readonly ladder: Ladder;
   readonly probe: StickoutProbe;
   readonly on: FloorsAndWalls;
@@ -40,10 +42,13 @@ export interface StagesInput {
 export interface EarlyStages {
   readonly stages: readonly EarlyStage[];
   readonly block: Plan['block'];
-  /** what each cutter of the ladder meets, by its id */
-  readonly finishMeets: ReadonlyMap<string, Plan['stages'][number]['meets']>;
+  /** what each cutter of the ladder meets, by its id: on floors, along walls, elsewhere */
+  readonly finishMeets: ReadonlyMap<string, FinishMeets>;
   readonly findings: readonly Finding[];
 }
+
+type Meets = Plan['stages'][number]['meets'];
+type FinishMeets = Readonly<Partial<Record<'floors' | 'walls' | 'elsewhere', Meets>>>;
 
 /** Roughers are only told apart on this lattice. */
 const CHOICE_NODES = 16_000;
@@ -108,11 +113,17 @@ export function earlyStages(input: StagesInput, context: Context): EarlyStages {
   });
   const takesMm = semi.length > 0 ? setup.semiStockMm : stockMm;
   const finishMeets = new Map(
-    ladder.rungs.map(({ cutter, role }) =>
-      role === 'floors and walls'
-        ? [cutter.id, walk.finish(cutter, Math.max(stockMm, setup.semiStockMm), elsewhere)]
-        : [cutter.id, walk.finish(cutter, takesMm, nowhere)],
-    ),
+    ladder.rungs.map(({ cutter, role, milled }): [string, FinishMeets] => {
+      if (role !== 'floors and walls')
+        return [cutter.id, { elsewhere: walk.finish(cutter, takesMm, nowhere) }];
+      const areaOf = (kind: 'floor' | 'wall'): number =>
+        milled.reduce(
+          (sum, { patch, areaMm2 }) => sum + (input.on.patches[patch].kind === kind ? areaMm2 : 0),
+          0,
+        );
+      const areas = { floors: areaOf('floor'), walls: areaOf('wall') };
+      return [cutter.id, walk.finishMilled(cutter, Math.max(stockMm, setup.semiStockMm), elsewhere, areas)];
+    }),
   );
   tick(context, 'stages', 1);
   return {
@@ -213,7 +224,7 @@ const semiLayout = (setup: Setup, layout: PassLayout, { DC }: Cutter): PassLayou
 
 /** Steps, minutes and lengths of the semi-finishers, by the model of the finishing passes. */
 function semiWork(input: StagesInput, semi: readonly Cutter[]): (i: number) => SurfaceWork {
-  const { setup, reach, finishing, layout, ladder, probe, on } = input;
+  const { setup, reach, finishing, layout, grounds, ladder, probe, on } = input;
   const lefts = leftBy(semi, input);
   return (i) => {
     const cutter = semi[i],
@@ -230,7 +241,7 @@ function semiWork(input: StagesInput, semi: readonly Cutter[]): (i: number) => S
       stepdownMm: i === 0 ? waterline.spacingMm : null,
       feedMmPerMin: finishingFeed(setup, cutter, raster.spacingMm, raster.steepestRad, own.work).feedMmPerMin,
       areaMm2: area.value(),
-      minutes: ladderTimes(reach, finishing, setup, own, on).minutes(
+      minutes: ladderTimes(reach, finishing, setup, own, on, grounds).minutes(
         before && { share: before, faces: Uint32Array.from(before.keys()) },
         { cutter, share: lefts[i] },
         i === 0,

@@ -7,7 +7,8 @@ import { checkFacets, checkProportion } from './check-proportion.js';
 import { chooseLadder } from './choose-ladder.js';
 import { analyseCutters } from './analyse-cutters.js';
 import { analyseReach } from './analyse-reach.js';
-import { finishingPasses, finishingSurface, passLayout, reachedSurface } from './finishing-passes.js';
+import { finishingPasses, finishingSurface, reachedSurface } from './finishing-passes.js';
+import { passLayout } from './pass-layout.js';
 import { floorsAndWalls, millsOf } from './floors-and-walls.js';
 import { millReach } from './mill-reach.js';
 import { finishersOf } from './ladder-candidates.js';
@@ -15,7 +16,13 @@ import { stickoutProbe } from './ladder-stickout.js';
 import { ladderTimes } from './ladder-times.js';
 import { earlyStages } from './stages.js';
 import { checkBlock } from './survey-block.js';
-import { fastestSplit, rasterChoice, splitAnswer, type SplitAnswer } from './split-choice.js';
+import {
+  fastestSplit,
+  rasterChoice,
+  referenceCutter,
+  splitAnswer,
+  type SplitAnswer,
+} from './split-choice.js';
 import { assemblePlan, workAnswers } from './assemble-plan.js';
 import { surfaceAnswers } from './surface-answers.js';
 import { outputFiles } from './output-files.js';
@@ -25,6 +32,7 @@ import { drilledFacets, holeList } from './hole-list.js';
 import { leastDraftAngle, releaseOf } from './release.js';
 import { waysUp } from './ways-up.js';
 import { cutterAreas } from './cutter-areas.js';
+import { passGrounds } from './pass-grounds.js';
 import { passOutlines } from './pass-outlines.js';
 import { surveyPicture } from './picture.js';
 import { regionMinutes } from './region-minutes.js';
@@ -274,7 +282,16 @@ async function surveyZoned(input: Zoned, context: SurveyContext): Promise<Survey
     { reach, part, engine, setup, probe },
     context,
   );
-  const times = ladderTimes(reach, refinedFinishing, setup, layout, milled.on);
+  const grounds = passGrounds({
+    surface: reach.surface,
+    finishing: refinedFinishing,
+    regionOfFace: refined.regionOfFace,
+    patchOf: milled.on.patchOf,
+    layout,
+    setup,
+    cutter: referenceCutter(finishersOf(setup.cutters)),
+  });
+  const times = ladderTimes(reach, refinedFinishing, setup, layout, milled.on, grounds);
   const mayMill = millsOf(setup);
   const otherCutters = await analyseCutters(
     setup.cutters.filter((cutter) => mayFinish(cutter) && !mayMill.includes(cutter)),
@@ -298,6 +315,7 @@ async function surveyZoned(input: Zoned, context: SurveyContext): Promise<Survey
       reach,
       finishing: refinedFinishing,
       layout,
+      grounds,
       ladder,
       probe,
       on: milled.on,
@@ -306,12 +324,11 @@ async function surveyZoned(input: Zoned, context: SurveyContext): Promise<Survey
   );
   const reached = reachedSurface(ofBalls, ladder.finisherLeft);
   const passes = finishingPasses({
-    surface: reach.surface,
     finishing: reached,
     setup,
     cutter: ladder.finisher,
     layout,
-    patchOf: milled.on.patchOf,
+    grounds,
   });
   const scallops = scallopField(reach.labels, passes.scallops, isDone);
   const [splitSurface, splitFinishing] = ladder.done.includes(true)
@@ -331,7 +348,15 @@ async function surveyZoned(input: Zoned, context: SurveyContext): Promise<Survey
     },
     crumbLimits(setup.leastRingShare, ladder.finisher),
   );
-  const cut = cutterAreas(ladder, outlined, clipper, setup);
+  const cut = cutterAreas({
+    early,
+    ladder,
+    passes: outlined,
+    surface: reach.surface,
+    on: milled.on,
+    clipper,
+    setup,
+  });
   tick(context, 'outlines', 1);
   const toPlan = {
     setup,
@@ -346,6 +371,7 @@ async function surveyZoned(input: Zoned, context: SurveyContext): Promise<Survey
     milled,
     ladder,
     early,
+    cutterAreas: cut.areas,
     passes,
     splitDeg,
     layout,
@@ -360,6 +386,7 @@ async function surveyZoned(input: Zoned, context: SurveyContext): Promise<Survey
       regions: refined,
       setup,
       layout,
+      grounds,
       ladder,
       on: milled.on,
     }),
@@ -389,6 +416,7 @@ async function surveyZoned(input: Zoned, context: SurveyContext): Promise<Survey
     regions,
     borders,
     passes: outlined,
+    laid: passes.laid,
     cutterAreas: cut.areas,
     reach,
     picture,

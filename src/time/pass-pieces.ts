@@ -70,10 +70,16 @@ export function passExtents(where: CutRegions, strategy: Strategy): PassExtents 
  * ∫|df|` passes do so, f being the height (waterline) or the way across the planes (raster); half as many
  * cuts have two ends. Closed loops have none, so there are at least as many cuts as levels: one loop per
  * level is assumed. Passes that follow the surface are taken as one spiral.
+ *
+ * @param spacingMm of all regions, or of each
  */
-export function passPieces({ across, border }: PassExtents, spacingMm: number): PassPieces {
-  const passes = across.map((mm) => (mm === Infinity ? 1 : mm / spacingMm));
-  return { passes, pieces: passes.map((count, region) => Math.max(count, border[region] / spacingMm / 2)) };
+export function passPieces(
+  { across, border }: PassExtents,
+  spacingMm: number | readonly number[],
+): PassPieces {
+  const at = (region: number): number => (typeof spacingMm === 'number' ? spacingMm : spacingMm[region]);
+  const passes = across.map((mm, region) => (mm === Infinity ? 1 : mm / at(region)));
+  return { passes, pieces: passes.map((count, region) => Math.max(count, border[region] / at(region) / 2)) };
 }
 
 /** Edges where a pass may end, whichever way it runs: for many directions of one raster. */

@@ -142,6 +142,7 @@ function unhinderedRadius(feedMmPerMin: number, machine: Machine): number {
  * counted.
  *
  * @param surface one entry per facet of the mesh of `where`
+ * @param plan of all regions, or one for each; of one strategy
  * @param extents of `where` under the plan's strategy, where they are known
  * @returns one entry per region
  * @throws {RangeError} if arrays do not agree or a spacing or feed is not positive
@@ -149,13 +150,18 @@ function unhinderedRadius(feedMmPerMin: number, machine: Machine): number {
 export function passTimes(
   surface: FinishingSurface,
   where: CutRegions,
-  plan: PassPlan,
-  extents: PassExtents = passExtents(where, plan.strategy),
+  plan: PassPlan | readonly PassPlan[],
+  extents?: PassExtents,
 ): PassTime[] {
-  const { spacingMm } = plan;
-  if (!(plan.feedMmPerMin > 0)) throw new RangeError(`passTimes: feed ${plan.feedMmPerMin}, expected > 0`);
-  checkSpacing('passTimes', spacingMm);
   const { regionOf, count: regions } = where;
+  const plans = 'length' in plan ? plan : Array.from({ length: regions }, () => plan);
+  checkLengths('passTimes', { plans: [plans.length, regions] });
+  if (regions === 0) return [];
+  const fills = new Map([...new Set(plans)].map((own) => [own, facetCutter(surface, own)]));
+  for (const { feedMmPerMin, spacingMm } of fills.keys()) {
+    if (!(feedMmPerMin > 0)) throw new RangeError(`passTimes: feed ${feedMmPerMin}, expected > 0`);
+    checkSpacing('passTimes', spacingMm);
+  }
   checkLengths('passTimes', { regions: [regionOf.length, checkSurface('passTimes', surface)] });
   const sums = Array.from({ length: regions }, () => ({
     area: runningSum(),
@@ -163,20 +169,22 @@ export function passTimes(
     cutting: runningSum(),
   }));
   const cut = newCut(),
-    fill = facetCutter(surface, plan);
+    fillOf = plans.map((own) => fills.get(own)!);
   for (let f = 0; f < regionOf.length; f++) {
     const area = surface.areas[f];
     if (regionOf[f] < 0 || area === 0) continue;
-    fill(f, cut);
+    fillOf[regionOf[f]](f, cut);
+    const { spacingMm } = plans[regionOf[f]];
     const sum = sums[regionOf[f]];
     sum.area.add(area);
     sum.path.add((area * cut.stretch) / spacingMm);
     sum.cutting.add((area * cut.stretch) / (spacingMm * cut.feed));
   }
-  const { passes, pieces } = passPieces(extents, spacingMm);
+  const spacings = plans.map(({ spacingMm }) => spacingMm);
+  const { passes, pieces } = passPieces(extents ?? passExtents(where, plans[0].strategy), spacings);
   return sums.map(({ area, path, cutting }, region) =>
     regionTime(
-      plan,
+      plans[region],
       {
         areaMm2: area.value(),
         pathLengthMm: path.value(),

@@ -9,21 +9,23 @@ import { scallopHeight, stairScallop } from './scallop.js';
  * across the feed. A concave section tighter than the cutter counts as fitting it (0): reach is judged
  * elsewhere.
  *
+ * @param spacing of all passes, or of those over a facet, mm
  * @returns (F) mm; `Infinity` where neighbouring passes do not meet
  * @throws {RangeError} for a spacing that is not positive, or arrays that do not agree
  */
 export function facetScallops(
   surface: FinishingSurface,
   strategy: Strategy,
-  spacingMm: number,
+  spacing: number | ((f: number) => number),
   cutter: CutterShape,
 ): Float64Array {
-  checkSpacing('facetScallops', spacingMm);
   const { normals: n, curvature: k } = surface;
   const result = new Float64Array(checkSurface('facetScallops', surface));
   const frame = newFrame();
   const place = framer(strategy);
   for (let f = 0, o = 0, at = 0; f < result.length; f++, o += 3, at += 6) {
+    const spacingMm = typeof spacing === 'number' ? spacing : spacing(f);
+    checkSpacing('facetScallops', spacingMm);
     place(n[o], n[o + 1], n[o + 2], frame);
     const sine = Math.sqrt(n[o] * n[o] + n[o + 1] * n[o + 1]);
     // The two normal curvatures of any orthogonal pair add up to twice the mean (Euler's theorem).

@@ -42,6 +42,8 @@ export interface NamedCurves {
   /** of the primitive and its material: `border shallow-overlap` */
   readonly name: string;
   readonly curves: readonly Curve[];
+  /** what they are for */
+  readonly use?: string;
 }
 
 export interface Curve {

@@ -15,6 +15,8 @@ export interface DxfLayer {
     /** kept with the outline as extended data */ readonly use?: string;
   })[];
   readonly curves: readonly Curve[];
+  /** kept with each curve as extended data */
+  readonly use?: string;
 }
 
 /**
@@ -59,7 +61,8 @@ export async function outlinesDxf(layers: readonly DxfLayer[]): Promise<string> 
       const flags: number = closed
         ? PolylineFlags.Polyline3D | PolylineFlags.Closed
         : PolylineFlags.Polyline3D;
-      writer.addPolyline3D(vertices, { layerName, flags });
+      const curve = writer.addPolyline3D(vertices, { layerName, flags });
+      if (layer.use !== undefined) curve.addXData(APPLICATION).string(`${layer.use} `);
     }
   }
   return `${writer.stringify().trimEnd()}\n`;

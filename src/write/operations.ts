@@ -4,6 +4,7 @@ import { barTimeline } from './report-charts.js';
 import { areaText, htmlTable, lengthText, minutesText, numbers, shown, words } from './report-numbers.js';
 import { stickoutText } from './report-tables.js';
 import { TEXT } from './report-text.js';
+import { stepRange } from './step-words.js';
 import { xmlText } from './svg-text.js';
 import { wrapText } from './text-table.js';
 
@@ -35,7 +36,7 @@ const stageTable = (plan: Plan): string =>
     words(heads.cutter, ({ cutterId }) => xmlText(cutterId)),
     numbers(heads.time, ({ minutes }) => minutesText(minutes)),
     numbers(text.heads.stock, ({ stockLeftMm }) => lengthText(stockLeftMm, 3)),
-    words(heads.step, (stage) => xmlText(stepsText(stage))),
+    words(heads.step, (stage) => xmlText(stepsText(stage, plan.passes))),
     numbers(text.heads.takes, (stage) =>
       stage.volumeMm3 === null ? '–' : `${shown(stage.volumeMm3, 0)} mm³`,
     ),
@@ -45,10 +46,12 @@ const stageTable = (plan: Plan): string =>
     numbers(heads.leastStickout, stickoutText),
   ]);
 
-function stepsText({ stepoverMm, stepdownMm }: Stage): string {
+function stepsText({ kind, stepoverMm, stepdownMm }: Stage, passes: Plan['passes']): string {
+  const inPieces = kind === 'waterline' || kind === 'raster' ? passes[kind] : {};
+  const range = (spacingMm: number): string => stepRange({ ...inPieces, spacingMm }, (mm) => shown(mm, 3));
   return [
-    ...(stepoverMm === null ? [] : [`${text.over} ${shown(stepoverMm, 3)}`]),
-    ...(stepdownMm === null ? [] : [`${text.down} ${shown(stepdownMm, 3)}`]),
+    ...(stepoverMm === null ? [] : [`${text.over} ${range(stepoverMm)}`]),
+    ...(stepdownMm === null ? [] : [`${text.down} ${range(stepdownMm)}`]),
   ].join(', ');
 }
 

@@ -11,7 +11,8 @@ export interface PreviewInput {
     readonly id: 'waterline' | 'raster';
     /** 1: every pass is there */
     readonly every: number;
-    readonly slices: Slices;
+    /** of pieces with steps of their own */
+    readonly slices: readonly Slices[];
   }[];
 }
 
@@ -32,7 +33,7 @@ export function previewSvg({ title, boundsMm: { min, max }, passes }: PreviewInp
     const dash = id === 'waterline' ? ' stroke-dasharray="0.6 0.3"' : '';
     return (
       `<g id="preview-${id}" fill="none" stroke="${COLOUR[id]}" stroke-width="0.08"${dash}>` +
-      `<title>${id}, ${note}</title>\n${paths(slices, min[0] - MARGIN_MM, max[1] + MARGIN_MM)}</g>\n`
+      `<title>${id}, ${note}</title>\n${slices.map((own) => paths(own, min[0] - MARGIN_MM, max[1] + MARGIN_MM)).join('')}</g>\n`
     );
   });
   return (

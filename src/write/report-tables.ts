@@ -1,3 +1,4 @@
+import { stepRange } from './step-words.js';
 import { CLASSES, MACHINABLE_CLASSES } from '../core/classes.js';
 import type { Plan, SurfaceAnswers, TightRegion } from '../plan/plan.js';
 import { swatch } from './hatches.js';
@@ -88,7 +89,7 @@ export function passTable(plan: Plan): string {
   return htmlTable(caption, rows, [
     words(heads.pass, ({ name }) => name),
     words(heads.wallAngle, ({ range }) => range),
-    words(heads.step, ({ step, spacingMm }) => `${step} ${lengthText(spacingMm, 3)}`),
+    words(heads.step, ({ step, ...pass }) => `${step} ${stepRange(pass, (mm) => lengthText(mm, 3))}`),
     numbers(heads.area, ({ areaMm2 }) => areaText(areaMm2)),
     numbers(heads.path, ({ pathLengthMm }) => `${shown(pathLengthMm / 1000, 1)} m`),
     numbers(heads.highestScallop, ({ maxScallopMm }) =>

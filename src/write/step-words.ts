@@ -4,19 +4,30 @@ import type { Plan } from '../plan/plan.js';
 /** Saving less than this share of all minutes is not worth a word. */
 export const WORTH_SHARE = 0.03;
 
-type Setter = NonNullable<Plan['passes']['waterline']['stepSetBy']>;
+/** Steps of a pass, as text: the least to the greatest. */
+export function stepRange(
+  {
+    spacingMm,
+    widestSpacingMm = spacingMm,
+  }: { readonly spacingMm: number; readonly widestSpacingMm?: number },
+  text: (mm: number) => string,
+): string {
+  const [least, most] = [text(spacingMm), text(widestSpacingMm)];
+  return least === most ? most : `${least} to ${most}`;
+}
 
-/** For whose sake a pass takes small steps, and what cutting that apart would save. */
+type Apart = NonNullable<Plan['passes']['waterline']['cutApart']>;
+
+/** What a pass cuts apart at small steps, and what that saves. */
 export function stepWords(
   pass: 'waterline' | 'raster',
   cutterId: string,
-  spacingMm: number,
-  { regionIds, areaMm2, restAreaMm2, restStepMm, savesMinutes }: Setter,
+  { regionIds, areaMm2, restAreaMm2, stepMm, restStepMm, savesMinutes }: Apart,
 ): string {
   const named = regionIds.length === 1 ? `region ${regionIds[0]}` : `${regionIds.length} regions`;
   return (
-    `${digits(areaMm2)} mm² (${named}) set the ${pass === 'raster' ? 'stepover' : 'stepdown'} of the ${pass} of ` +
-    `${cutterId} to ${digits(spacingMm)} mm for ${digits(restAreaMm2)} mm² more: cut apart, the rest may take ` +
-    `${digits(restStepMm)} mm, about ${digits(savesMinutes)} min less.`
+    `${digits(areaMm2)} mm² (${named}) need a ${pass === 'raster' ? 'stepover' : 'stepdown'} of ` +
+    `${digits(stepMm)} mm in the ${pass} of ${cutterId}, ${digits(restAreaMm2)} mm² more take ` +
+    `${digits(restStepMm)} mm: cut apart, ${digits(savesMinutes)} min less than with one step for all.`
   );
 }

@@ -1,3 +1,4 @@
+import { stepRange } from './step-words.js';
 import { CLASSES, MACHINABLE_CLASSES } from '../core/classes.js';
 import { digits, figure } from '../core/figures.js';
 import type { Plan, WorkAnswers } from '../plan/plan.js';
@@ -46,12 +47,14 @@ export function splitLines(plan: WorkAnswers, width: number): string[] {
   ];
 }
 
-type PassFigures = Pick<Plan['passes']['raster'], 'areaMm2' | 'spacingMm' | 'pathLengthMm' | 'minutes'>;
+type PassFigures = Pick<Plan['passes']['raster'], 'areaMm2' | 'spacingMm' | 'pathLengthMm' | 'minutes'> & {
+  readonly widestSpacingMm?: number;
+};
 const passRow = (name: string, range: string, step: string, pass: PassFigures): string[] => [
   name,
   range,
   `${figure(pass.areaMm2, 1)} mm²`,
-  `${step} ${figure(pass.spacingMm, 3)}`,
+  `${step} ${stepRange(pass, (mm) => figure(mm, 3))}`,
   `${figure(pass.pathLengthMm / 1000, 1)} m`,
   `${figure(pass.minutes, 1)} min`,
 ];

@@ -16,6 +16,8 @@ export interface OutlineShape {
   readonly rings: Rings;
   /** what it is for, as data beside the path */
   readonly use?: string;
+  /** border of upright surface: on neither side of its rings is work */
+  readonly isLine?: boolean;
 }
 
 export interface OutlineGroup {
@@ -155,11 +157,12 @@ function lookAttributes(look: OutlineLook): string {
   );
 }
 
-/** What the outline is for, and of each of its rings, in their order, whether work lies inside or outside. */
-const useData = ({ use, rings }: OutlineShape): string =>
-  use === undefined
-    ? ''
-    : ` data-use="${xmlText(use)}" data-rings="${rings.map((ring) => (ringArea(ring) > 0 ? 'inside' : 'outside')).join(' ')}"`;
+/** What the outline is for, and of each of its rings, in their order, whether work lies inside, outside or along it. */
+function useData({ use, rings, isLine = false }: OutlineShape): string {
+  if (use === undefined) return '';
+  const sides = rings.map((ring) => (isLine ? 'along' : ringArea(ring) > 0 ? 'inside' : 'outside'));
+  return ` data-use="${xmlText(use)}" data-rings="${sides.join(' ')}"`;
+}
 
 function groupElement({ id, title, look, shapes, hidden }: OutlineGroup): string {
   const paths = shapes

@@ -52,31 +52,25 @@ export function workTable(plan: Plan): string {
       ? ''
       : `<details><summary>${told}</summary>${table(others, `${text.title}: ${told}`)}</details>`;
   // Paper has the chart.
-  return `<div class="no-print">${table(rows.slice(0, OPEN_ROWS), text.title)}${folded}</div>${savingList(plan)}`;
+  return `<div class="no-print">${table(rows.slice(0, OPEN_ROWS), text.title)}${folded}</div>${savingWords(plan)}`;
 }
 
-/** What would save most, the most first. */
-function savingList({ split, passes, time }: Plan): string {
-  const found = (['waterline', 'raster'] as const).flatMap((pass) => {
-    const { stepSetBy, spacingMm } = passes[pass];
-    if (stepSetBy === null) return [];
-    return {
-      saves: stepSetBy.savesMinutes,
-      message: stepWords(pass, passes.cutterId, spacingMm, stepSetBy),
-    };
-  });
+/** What would save most, and what steps by region save already. */
+function savingWords({ split, passes, time }: Plan): string {
+  const isWorth = (saves: number): boolean => saves >= WORTH_SHARE * time.finishingMinutes;
   const { fastestDeg, angleDeg, curve } = split;
-  if (fastestDeg !== null && curve.length > 0) {
-    const at = (deg: number): number =>
-      curve.reduce((a, b) => (Math.abs(b.angleDeg - deg) < Math.abs(a.angleDeg - deg) ? b : a)).minutes;
-    const saves = at(angleDeg) - at(fastestDeg);
-    const message = text.bySplit(shown(fastestDeg, 1), shown(angleDeg, 1), minutesText(saves));
-    found.push({ saves, message });
-  }
-  const items = found
-    .filter(({ saves }) => saves >= WORTH_SHARE * time.finishingMinutes)
-    .sort((a, b) => b.saves - a.saves)
-    .map(({ message }) => `<li>${xmlText(message)}</li>`);
-  if (items.length === 0) return `<p><strong>${text.savesMost}:</strong> ${text.savesNothing}</p>`;
-  return `<p><strong>${text.savesMost}:</strong></p><ol class="plain">${items.join('')}</ol>`;
+  const at = (deg: number): number =>
+    curve.reduce((a, b) => (Math.abs(b.angleDeg - deg) < Math.abs(a.angleDeg - deg) ? b : a)).minutes;
+  const saves = fastestDeg === null || curve.length === 0 ? 0 : at(angleDeg) - at(fastestDeg);
+  const bySplit =
+    fastestDeg !== null && isWorth(saves)
+      ? text.bySplit(shown(fastestDeg, 1), shown(angleDeg, 1), minutesText(saves))
+      : text.savesNothing;
+  const apart = (['waterline', 'raster'] as const).flatMap((pass) => {
+    const { cutApart } = passes[pass];
+    return cutApart !== null && isWorth(cutApart.savesMinutes)
+      ? [`<p>${xmlText(stepWords(pass, passes.cutterId, cutApart))}</p>`]
+      : [];
+  });
+  return `<p><strong>${text.savesMost}:</strong> ${xmlText(bySplit)}</p>${apart.join('')}`;
 }

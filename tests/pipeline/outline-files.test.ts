@@ -4,6 +4,7 @@ import { validateBytes } from 'gltf-validator';
 import { WebIO } from '@gltf-transform/core';
 import { beforeAll, describe, expect, test } from 'vitest';
 import { loadClipper } from '../../src/outlines/clipper.js';
+import { ringArea } from '../../src/outlines/ring-measures.js';
 import { readSvgOutlines } from '../../src/read/read-svg.js';
 import { areaText } from '../../src/write/report-numbers.js';
 import { surveyShape } from '../support/pipeline.js';
@@ -66,6 +67,33 @@ describe('outlines per cutter', () => {
   });
 });
 
+// The block stands a little over the part, so roughing and semi-finishing take something everywhere in plan, side 44.
+test('stages before finishing have rings: where they take stock, and what for', async () => {
+  const early = survey.plan.stages.filter(({ kind }) => /rough|semi/.test(kind));
+  expect(early.map(({ kind }) => kind)).toEqual(['rough', 'rest-rough', 'semi-finish']);
+  const clipper = await loadClipper();
+  for (const { kind, cutterId, rings, DC } of early) {
+    const id = `cutter-${cutterId}-${kind}-contact`;
+    const read = readSvgOutlines(text('outlines.svg'), clipper, {
+      where: 'o.svg',
+      only: id,
+      toleranceMm: 0.002,
+    });
+    const areaOf = (some: readonly ArrayLike<number>[]): number =>
+      some.reduce((sum, ring) => sum + ringArea(Float64Array.from(ring)), 0);
+    const area = areaOf(read);
+    expect(area / areaOf(rings.map((ring) => ring.flat()))).toBeCloseTo(1, 3);
+    // What a bull-nose leaves of the first one's corner is a ring about the floor.
+    if (kind === 'rest-rough') expect(area).toBeLessThan(Math.PI * (20 ** 2 - 10 ** 2));
+    else expect(area / 44 ** 2).toBeCloseTo(1, 2);
+    const path = new RegExp(`<path id="${id}-outline" ([^>]*)>`).exec(text('outlines.svg'))?.[1];
+    expect(path).toContain(
+      `data-use="border of what the cutter takes off the stock; ${kind} with ${cutterId}, DC ${DC} mm`,
+    );
+    expect(text('outlines.dxf')).toContain(`${cutterId} ${kind} contact`);
+  }
+});
+
 // An independent reader; group codes and $INSUNITS 4 (mm) as in the published DXF reference.
 test('the DXF holds classes, cutters and borders in space, in mm, with arcs', () => {
   // The package's types describe its ES build; Node loads the other one, which is the class itself.
@@ -110,7 +138,9 @@ test('each outline says what it is for, and of each ring on which side the work 
     ...text('outlines.svg').matchAll(/<path id="cutter-B4-raster-(\w[\w-]*)-outline" ([^>]*)>/g),
   ];
   const of = (kind: string): string => paths.find(([, found]) => found === kind)?.[2] ?? '';
-  expect(of('contact')).toContain('data-use="border of the surface that the cutter is to touch"');
+  expect(of('contact')).toContain(
+    'data-use="border of the surface that the cutter is to touch; raster with B4',
+  );
   expect(of('centre')).toContain('data-use="for the axis of the cutter: inside it');
   expect(of('run-out')).toContain('data-use="for the axis of the cutter: on it');
   for (const kind of ['contact', 'centre', 'run-out']) {
@@ -122,7 +152,8 @@ test('each outline says what it is for, and of each ring on which side the work 
   const dxf = text('outlines.dxf').replaceAll('\r', '');
   expect(dxf).toMatch(/APPID\n[\s\S]*\n2\nSCARP\n/);
   expect(dxf).toContain(
-    '1001\nSCARP\n1002\n{\n1000\nborder of the surface that the cutter is to touch; work inside\n',
+    '1001\nSCARP\n1002\n{\n1000\nborder of the surface that the cutter is to touch; ' +
+      'raster with B4, DC 4 mm, RE 2 mm, leaves 0 mm; work inside\n',
   );
 });
 

@@ -14,7 +14,8 @@ const PART = shapes.moved(shapes.boxPocket({ width: W, length: L, depth: D, land
 const balls = DEFAULT_CATALOGUE.filter(({ DC }) => DC === 4 || DC === 10);
 const flat = { ...balls[1], id: 'flat-12', DC: 12, DN: 12, DMM: 12, RE: 0, stages: ['rough' as const] };
 
-const surveyed = async (change: Partial<Setup>): Promise<Plan> => {
+const surveyed = async (change: Partial<Setup>): Promise<Plan> => (await wholeSurvey(change)).plan;
+const wholeSurvey = (change: Partial<Setup>) => {
   const setup: Setup = {
     ...SETUP_DEFAULTS,
     unit: 'mm',
@@ -22,7 +23,7 @@ const surveyed = async (change: Partial<Setup>): Promise<Plan> => {
     cutters: [...balls, flat],
     ...change,
   };
-  return (await surveyPart(binaryStl(PART), 'pocket.stl', setup, {})).plan;
+  return surveyPart(binaryStl(PART), 'pocket.stl', setup, {});
 };
 const ofKind = ({ stages }: Plan, ...kinds: Plan['stages'][number]['kind'][]) =>
   stages.filter(({ kind }) => kinds.includes(kind));
@@ -113,14 +114,37 @@ describe('a box pocket from its block to the finished part', () => {
 test('floors and walls that a mill finishes are not semi-finished, and meet what roughing left', async () => {
   const mill = { ...flat, id: 'flat-8', DC: 8, DN: 8, DMM: 8, stages: ['finish' as const] };
   const cutters = [...balls.filter(({ DC, RE }) => 2 * RE === DC), flat, mill];
-  const plan = await surveyed({ cutters });
+  const { plan, files } = await wholeSurvey({ cutters });
+  // Walls have no width: their lines in plan are the pocket's rectangle, and no side of them is work.
+  const [, sides, d] = /cutter-flat-8-walls-outline"[^>]* data-rings="([^"]*)" d="([^"]*)"/.exec(
+    String(files.get('outlines.svg')),
+  )!;
+  expect(new Set(sides.split(' '))).toEqual(new Set(['along']));
+  const numbers = [...d.matchAll(/-?[\d.]+/g)].map(Number);
+  for (const [k, size, middle] of [
+    [0, W, 50],
+    [1, L, -20],
+  ]) {
+    const own = numbers.filter((_, i) => i % 2 === k);
+    expect(Math.max(...own) - Math.min(...own)).toBeCloseTo(size, 2);
+    expect(Math.max(...own) + Math.min(...own)).toBeCloseTo(2 * middle, 2);
+  }
+  expect(String(files.get('outlines.dxf'))).toContain(
+    'border of the walls along which the cutter runs; walls with flat-8',
+  );
   const [rough] = ofKind(plan, 'rough');
   for (const kind of ['floors', 'walls'] as const) {
     const [own] = ofKind(plan, kind);
     expect(own.cutterId).toBe('flat-8');
     expect(own.meets?.takesMm).toBe(rough.stockLeftMm);
-    // Wide floors and long walls: no less than the stock, and in the corners what the rougher left.
-    expect(own.meets!.greatestMm).toBeGreaterThan(0.9 * rough.stockLeftMm);
+    const { greatestMm, meanMm } = own.meets!,
+      s = rough.stockLeftMm;
+    // On floors the stock; in corners, between two arcs that touch both walls, s apart, (√2 - 1) (R - r) + √2 s more.
+    const exact = kind === 'floors' ? s : (Math.SQRT2 - 1) * (6 - 4) + Math.SQRT2 * s;
+    expect(Math.abs(greatestMm - exact)).toBeLessThan(kind === 'floors' ? 0.01 : 1.5 * plan.block.pitchMm);
+    // Of the corners' (4 - π) (R² - r²) each wall has little.
+    expect(meanMm / s).toBeGreaterThan(0.85);
+    expect(meanMm / s).toBeLessThan(1.35);
   }
   const semi = ofKind(plan, 'semi-finish', 'semi-corners');
   expect(semi.reduce((sum, { areaMm2 }) => sum + areaMm2, 0)).toBeLessThan(0.01 * W * L);

@@ -27,7 +27,7 @@ export function samplePlan(change: Partial<Plan> = {}): Plan {
     areaAboveScallopMm2: 12.5,
     theoreticalRaMm: 0.00128,
     theoreticalRzMm: 0.005,
-    stepSetBy: null,
+    cutApart: null,
     feedMmPerMin: 2000,
     passCount: 50,
     pieces: 52.5,
@@ -158,6 +158,7 @@ export function samplePlan(change: Partial<Plan> = {}): Plan {
       waterline: {
         areaMm2: 1750,
         spacingMm: 0.25,
+        widestSpacingMm: 0.25,
         pathLengthMm: 7000,
         maxScallopMm: 0.005,
         minutes: 3.5,
@@ -166,6 +167,7 @@ export function samplePlan(change: Partial<Plan> = {}): Plan {
       raster: {
         areaMm2: 1600.5,
         spacingMm: 0.25,
+        widestSpacingMm: 0.25,
         pathLengthMm: 6402,
         maxScallopMm: null,
         minutes: 3.2,

@@ -29,16 +29,18 @@ const surveyed = async (corners: Float64Array): Promise<Plan> => {
 
 // Closed forms. Lines on a plane that leave ridges of h under a ball of R stand 2 sqrt(2 R h - h²) apart on it, down a
 // wall at θ that times sin θ; the minutes of a pass go with the number of its lines.
-test('a small cone sets the step of tall walls: what is told of it is what a survey without it finds', async () => {
+test('a small cone takes steps of its own: the walls beside it take what a survey without it finds', async () => {
   const walls = frustum(85, 25, 12);
   const plan = await surveyed(joined(walls, moved(frustum(52, 3, 4), [80, 0, 0])));
   const spacing = 2 * Math.sqrt(2 * RADIUS * SCALLOP - SCALLOP ** 2);
   const { waterline } = plan.passes,
-    setter = waterline.stepSetBy;
+    { cutApart } = waterline;
   expect(waterline.spacingMm).toBeCloseTo(spacing * Math.sin(52 * RAD), 3);
-  expect(setter?.restStepMm).toBeCloseTo(spacing * Math.sin(85 * RAD), 3);
-  const cone = plan.regions.find(({ id }) => id === setter?.regionIds[0]);
-  expect(setter?.regionIds).toHaveLength(1);
+  expect(waterline.widestSpacingMm).toBeCloseTo(spacing * Math.sin(85 * RAD), 3);
+  expect(cutApart?.stepMm).toBe(waterline.spacingMm);
+  expect(cutApart?.restStepMm).toBeCloseTo(waterline.widestSpacingMm, 9);
+  const cone = plan.regions.find(({ id }) => id === cutApart?.regionIds[0]);
+  expect(cutApart?.regionIds).toHaveLength(1);
   // Lateral area of a frustum of 96 sides, in all but 0.2 % that of the round one: π (r + R) slant.
   const low = 4 + 3 / Math.tan(52 * RAD);
   expect((cone?.areaMm2 ?? 0) / (Math.PI * (4 + low) * (3 / Math.sin(52 * RAD)))).toBeCloseTo(1, 2);
@@ -49,13 +51,35 @@ test('a small cone sets the step of tall walls: what is told of it is what a sur
     .flatMap(({ work }) => work)
     .filter(({ pass }) => pass === 'waterline')
     .reduce((sum, { minutes }) => sum + minutes, 0);
-  const saves = ofWalls - alone.passes.waterline.minutes;
-  expect(saves).toBeGreaterThan(1);
-  expect((setter?.savesMinutes ?? 0) / saves).toBeCloseTo(1, 1);
+  expect(ofWalls / alone.passes.waterline.minutes).toBeCloseTo(1, 3);
+  // Lines at one step for all would be closer by the sines, and so would their minutes be more.
+  const more = ofWalls * (Math.sin(85 * RAD) / Math.sin(52 * RAD) - 1);
+  expect((cutApart?.savesMinutes ?? 0) / more).toBeCloseTo(1, 1);
   const told = plan.findings.find(({ code }) => code === 'minutes.step');
   expect(told?.message).toMatch(
-    /^\d+ mm² \(region \d+\) set the stepdown of the waterline of B10 to 0\.35\d mm/,
+    /^\d+ mm² \(region \d+\) need a stepdown of 0\.35\d mm in the waterline of B10/,
   );
   expect(Math.abs((told?.whereMm?.[0] ?? 0) - 80)).toBeLessThan(1e-6);
+  expect(alone.passes.waterline.cutApart).toBeNull();
   expect(alone.findings.map(({ code }) => code)).not.toContain('minutes.step');
+}, 60_000);
+
+// Lines of a raster on level ground stand the full spacing apart, A / spacing of them in all; on a cone at θ its cosine of
+// that. A ball of R keeps R tan(θ/2) off the cone's foot.
+test('a cone that stands on the ground is cut apart from it: the ground takes its full steps', async () => {
+  const [angleDeg, height, top] = [40, 6, 3];
+  const plan = await surveyed(frustum(angleDeg, height, top));
+  const spacing = 2 * Math.sqrt(2 * RADIUS * SCALLOP - SCALLOP ** 2);
+  const { raster } = plan.passes;
+  expect(raster.spacingMm / (spacing * Math.cos(angleDeg * RAD))).toBeCloseTo(1, 2);
+  expect(raster.widestSpacingMm / spacing).toBeCloseTo(1, 4);
+  const foot = top + height / Math.tan(angleDeg * RAD) + RADIUS * Math.tan((angleDeg / 2) * RAD);
+  const [ground] = plan.regions.filter((one) => one.class === 'level').sort((a, b) => b.areaMm2 - a.areaMm2);
+  const minutes = ground.work.find(({ pass }) => pass === 'raster')?.minutes ?? 0;
+  const cutting = (60 * 60 - Math.PI * foot * foot) / spacing / raster.feedMmPerMin;
+  const factor = plan.setup.machine.timeFactor;
+  // Some 130 lines of 60 mm each stop and step over.
+  expect(minutes / (cutting * factor)).toBeGreaterThan(1);
+  expect(minutes / (cutting * factor)).toBeLessThan(1.15);
+  expect(raster.cutApart?.savesMinutes).toBeGreaterThan(0.1 * minutes);
 }, 60_000);

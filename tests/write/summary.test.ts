@@ -62,6 +62,7 @@ test('where flat ends do it all there is no row of waterline or raster', () => {
     cutterId: 'flat-6',
     areaMm2: 800,
     spacingMm: 4.2,
+    widestSpacingMm: 4.2,
     pathLengthMm: 190,
     minutes: 0.5,
   };

@@ -135,6 +135,7 @@ function saidByPlan(plan: Plan): Said {
   for (const name of ['waterline', 'raster'] as const) {
     say(`${name} area`, passes[name].areaMm2);
     say(`${name} step`, passes[name].spacingMm);
+    say(`${name} widest step`, passes[name].widestSpacingMm);
     say(`${name} path m`, passes[name].pathLengthMm / 1000);
     say(`${name} minutes`, passes[name].minutes);
     say(`${name} above`, passes[name].areaAboveScallopMm2);
@@ -257,18 +258,20 @@ function saidByTerminal(page: string): Said {
     ...PART_PATTERNS.map(([words, ...meanings]) => [pattern(words), ...meanings] as const),
     [pattern('Split # deg'), 'split'],
     [
-      pattern('waterline from # deg # mm² down # # m # min'),
+      pattern('waterline from # deg # mm² down (?=#)(?:[\\d.]+ to )?# # m # min'),
       'split',
       'waterline area',
       'waterline step',
+      'waterline widest step',
       'waterline path m',
       'waterline minutes',
     ],
     [
-      pattern('raster to # deg # mm² over # # m # min'),
+      pattern('raster to # deg # mm² over (?=#)(?:[\\d.]+ to )?# # m # min'),
       'split end',
       'raster area',
       'raster step',
+      'raster widest step',
       'raster path m',
       'raster minutes',
     ],
@@ -362,6 +365,8 @@ function saidByReport(html: string): Said {
     said.set(`${row.pass} area`, first(row.area)).set(`${row.pass} path m`, first(row.path));
     said.set(`${row.pass} minutes`, first(row.time)).set(`${row.pass} step`, first(row.step));
     said.set(`${row.pass} above`, first(row['above 0.005 mm']));
+    if (row.pass === 'waterline' || row.pass === 'raster')
+      said.set(`${row.pass} widest step`, first(row.step.replace(/^.* to /, '')));
   }
   for (const row of reportRows(html, 'Regions')) {
     said.set(`region ${row.region} class`, row.class).set(`region ${row.region} area`, first(row.area));

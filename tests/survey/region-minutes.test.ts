@@ -62,7 +62,7 @@ test('a small cone takes steps of its own: the walls beside it take what a surve
   expect(Math.abs((told?.whereMm?.[0] ?? 0) - 80)).toBeLessThan(1e-6);
   expect(alone.passes.waterline.cutApart).toBeNull();
   expect(alone.findings.map(({ code }) => code)).not.toContain('minutes.step');
-}, 60_000);
+}, 200_000);
 
 // Lines of a raster on level ground stand the full spacing apart, A / spacing of them in all; on a cone at θ its cosine of
 // that. A ball of R keeps R tan(θ/2) off the cone's foot.
@@ -76,10 +76,12 @@ test('a cone that stands on the ground is cut apart from it: the ground takes it
   const foot = top + height / Math.tan(angleDeg * RAD) + RADIUS * Math.tan((angleDeg / 2) * RAD);
   const [ground] = plan.regions.filter((one) => one.class === 'level').sort((a, b) => b.areaMm2 - a.areaMm2);
   const minutes = ground.work.find(({ pass }) => pass === 'raster')?.minutes ?? 0;
-  const cutting = (60 * 60 - Math.PI * foot * foot) / spacing / raster.feedMmPerMin;
+  // Thicker chips of wider steps take a lower feed: that of a raster that has level ground alone.
+  const { feedMmPerMin } = (await surveyed(frustum(52, 3, 4))).passes.raster;
+  const cutting = (60 * 60 - Math.PI * foot * foot) / spacing / feedMmPerMin;
   const factor = plan.setup.machine.timeFactor;
   // Some 130 lines of 60 mm each stop and step over.
   expect(minutes / (cutting * factor)).toBeGreaterThan(1);
-  expect(minutes / (cutting * factor)).toBeLessThan(1.15);
+  expect(minutes / (cutting * factor)).toBeLessThan(1.1);
   expect(raster.cutApart?.savesMinutes).toBeGreaterThan(0.1 * minutes);
-}, 60_000);
+}, 200_000);

@@ -7,7 +7,7 @@ import {
 } from '../../src/cutter/cutter-profile.js';
 import { cylinderAbout } from '../../src/stages/block.js';
 import { clearStock } from '../../src/stages/clear-stock.js';
-import { thickest } from '../../src/stages/left-thickness.js';
+import { thickest, thickestBySide } from '../../src/stages/left-thickness.js';
 import { sliceWork } from '../../src/stages/slice-times.js';
 import { NODES, volumeBetween, type StockField } from '../../src/stages/stock-field.js';
 import { PLACEHOLDER_MACHINE } from '../../src/time/machine.js';
@@ -246,6 +246,32 @@ describe('what a stage leaves for the next', () => {
     const { greatestMm } = thickest(field, after, 0.1);
     expect(Math.abs(greatestMm - radius * (1 - 1 / Math.sqrt(3)))).toBeLessThan(0.2);
   });
+
+  // On floor and walls the stock itself; in a corner, between arcs of radii R and r, the outer s off both walls,
+  // (√2 - 1) (R - r) + √2 s: plane geometry.
+  test.each([
+    [6, 4, 0.6],
+    [8, 3, 0.4],
+    [5, 4.9, 1],
+  ])(
+    'a mill of R %d before one of R %d: %d mm on the floor, more in the corners of walls',
+    (large, small, s) => {
+      const [w, l, d] = [48, 36, 7];
+      const pocket = shapes.turned(shapes.boxPocket({ width: w, length: l, depth: d }), 21);
+      const field = fieldOf(pocket, FLUSH, 90_000, 9);
+      const rough = clearedBy(field, flatProfile(large), s).after;
+      const { after } = clearStock(field, rough, flatProfile(small), 0, null);
+      const ground = { ...field, part: after };
+      const told = thickestBySide(ground, rough, 1, (node) => rough[node] > after[node] + 0.01);
+      expect(told.floors.greatestMm).toBeCloseTo(s, 3);
+      const exact = (Math.SQRT2 - 1) * (large - small) + Math.SQRT2 * s;
+      expect(Math.abs(told.walls.greatestMm - exact)).toBeLessThan(1.2 * field.lattice.pitchMm);
+      // Over the floor s high within the walls' stock, beside them all the rest.
+      expect(off(told.floors.volumeMm3, (w - 2 * s) * (l - 2 * s) * s)).toBeLessThan(0.05);
+      const all = volumeBetween(field, rough, after);
+      expect(off(told.floors.volumeMm3 + told.walls.volumeMm3, all)).toBeLessThan(0.001);
+    },
+  );
 
   /** x from 0, the top rising along x from z = 0 to `high`. */
   function wedge(long: number, wide: number, high: number): Float64Array {

@@ -76,12 +76,10 @@ test('a cone that stands on the ground is cut apart from it: the ground takes it
   const foot = top + height / Math.tan(angleDeg * RAD) + RADIUS * Math.tan((angleDeg / 2) * RAD);
   const [ground] = plan.regions.filter((one) => one.class === 'level').sort((a, b) => b.areaMm2 - a.areaMm2);
   const minutes = ground.work.find(({ pass }) => pass === 'raster')?.minutes ?? 0;
-  // Thicker chips of wider steps take a lower feed: that of a raster that has level ground alone.
-  const { feedMmPerMin } = (await surveyed(frustum(52, 3, 4))).passes.raster;
-  const cutting = (60 * 60 - Math.PI * foot * foot) / spacing / feedMmPerMin;
+  const cutting = (60 * 60 - Math.PI * foot * foot) / spacing / raster.feedMmPerMin;
   const factor = plan.setup.machine.timeFactor;
-  // Some 130 lines of 60 mm each stop and step over.
+  // Some 130 lines of 60 mm stop and step over, a fifth of them twice. At the cone's step it were 1 / cos 40 = 1.31 times that.
   expect(minutes / (cutting * factor)).toBeGreaterThan(1);
-  expect(minutes / (cutting * factor)).toBeLessThan(1.1);
+  expect(minutes / (cutting * factor)).toBeLessThan(1.25);
   expect(raster.cutApart?.savesMinutes).toBeGreaterThan(0.1 * minutes);
 }, 200_000);

@@ -1,7 +1,7 @@
 import type { z as Zod } from 'zod';
 import { LEAST_MM } from './core/limits.js';
 import { MATERIALS } from './core/materials.js';
-import { UNIT_CHOICES } from './core/units.js';
+import { lengthMm, UNIT_CHOICES } from './core/units.js';
 
 /** How the finishing cutters are chosen. */
 export const LADDER_RULES = ['fastest', 'largest-first'] as const;
@@ -599,6 +599,7 @@ const FILES = {
   cutters: {
     kind: 'file',
     flag: '--cutters <file>',
+    label: 'Cutters',
     about: 'cutter catalogue, JSON',
     defaultText: 'ball-nose cutters DC 1 to 20 and flat ones DC 4 to 16, placeholders',
   },
@@ -612,6 +613,7 @@ const FILES = {
   cuttingData: {
     kind: 'file',
     flag: '--cutting-data <file>',
+    label: 'Cutting data',
     about: 'cutting speeds and feeds, JSON',
     defaultText: 'placeholders',
   },
@@ -628,6 +630,20 @@ export const idsTyped = (text: string): 'auto' | string[] =>
         .split(/[,;]/)
         .map((id) => id.trim())
         .filter((id) => id !== '' && id !== 'none');
+/**
+ * What people type for the block, `box`, `cylinder` or `box:X,Y,Z`; null: the name of a file.
+ *
+ * @returns of a box that cannot be read its text
+ */
+export function blockTyped(
+  text: string,
+): 'box' | 'cylinder' | [number, number, number] | { readonly unread: string } | null {
+  const word = (['box', 'cylinder'] as const).find((one) => one === text.toLowerCase());
+  const [, sides] = /^box:(.*)$/i.exec(text) ?? [];
+  if (word !== undefined || sides === undefined) return word ?? null;
+  const [x = NaN, y = NaN, z = NaN, ...more] = sides.split(sides.includes(';') ? ';' : ',').map(lengthMm);
+  return more.length === 0 && [x, y, z].every((mm) => mm > 0) ? [x, y, z] : { unread: text };
+}
 /** What may be asked of any row. */
 export const optionRow = (key: OptionKey): OptionRow & { readonly default?: unknown } => OPTIONS[key];
 

@@ -1,9 +1,8 @@
 import { basename, dirname, resolve } from 'node:path';
 import { PartError } from '../core/errors.js';
-import { lengthMm, UNIT_CHOICES } from '../core/units.js';
 import { readCatalogue } from '../cutter/catalogue.js';
 import { readFileBytes, readJsonFile } from '../node/read-file.js';
-import { OTHER_KEYS, optionRow, PLACEMENT_KEYS, type OptionKey } from '../options.js';
+import { blockTyped, OTHER_KEYS, optionRow, PLACEMENT_KEYS, type OptionKey } from '../options.js';
 import { resolveSetup, type Setup, type SetupFile } from '../resolve-setup.js';
 import { readCuttingData } from '../time/cutting-data.js';
 import { readMachine } from '../time/machine.js';
@@ -64,36 +63,29 @@ async function withNamedFiles(given: Given, folder: string, unit: unknown): Prom
   for (const [key, reader] of Object.entries(READERS)) {
     const path = given[key];
     if (typeof path !== 'string') continue;
-    const isPlain = key === 'block' && PLAIN_BLOCK.test(path);
+    const isPlain = key === 'block' && blockTyped(path) !== null;
     read[key] = await reader(folder === '' || isPlain ? path : resolve(folder, path), unit);
   }
   return read;
 }
 
-/** A block that is no file. */
-const PLAIN_BLOCK = /^(box|cylinder)$|^box:/i;
-
 /** `box`, `cylinder`, `box:X,Y,Z`, or the mesh in a file, in the part's unit where that says none of its own. */
 async function readBlock(place: string, unit: unknown): Promise<Exclude<SetupFile['block'], undefined>> {
-  const [, sides] = /^box:(.*)$/i.exec(place) ?? [];
-  if (sides !== undefined) {
-    const [x = NaN, y = NaN, z = NaN, ...more] = sides.split(',').map(lengthMm);
-    if (more.length === 0 && [x, y, z].every((mm) => mm > 0)) return [x, y, z];
-    throw new PartError({
-      code: 'option.block',
-      where: flagName(optionRow('block')),
-      what: `"${place}" found, three lengths such as box:120,80,40 expected`,
-      remedy: 'correct the option',
-    });
+  const typed = blockTyped(place);
+  if (typed === null) {
+    const [{ blockFromMesh }, bytes] = await Promise.all([
+      import('../survey/survey-block.js'),
+      readFileBytes(place),
+    ]);
+    return blockFromMesh(bytes, basename(place), unit);
   }
-  if (PLAIN_BLOCK.test(place)) return place.toLowerCase() === 'box' ? 'box' : 'cylinder';
-  const [{ readPart }, bytes] = await Promise.all([import('../read/read-part.js'), readFileBytes(place)]);
-  const name = basename(place),
-    asked = UNIT_CHOICES.find((one) => one === unit);
-  const read = await readPart(bytes, { name });
-  const isStated = asked === undefined || read.source.unitFrom !== 'default';
-  const { corners, source } = isStated ? read : await readPart(bytes, { name, unit: asked });
-  return { name: source.name, cornersMm: Array.from(corners) };
+  if (typeof typed === 'string' || Array.isArray(typed)) return typed;
+  throw new PartError({
+    code: 'option.block',
+    where: flagName(optionRow('block')),
+    what: `"${typed.unread}" found, three lengths such as box:120,80,40 expected`,
+    remedy: 'correct the option',
+  });
 }
 
 /** Rings of an SVG drawing, or of one group of it: `FILE.svg#ID`. */

@@ -1,6 +1,8 @@
 import { boundsOf } from '../core/bounds.js';
+import { UNIT_CHOICES } from '../core/units.js';
 import type { PreparedMesh } from '../part/prepare.js';
 import type { Plan } from '../plan/plan.js';
+import { readPart } from '../read/read-part.js';
 import type { Setup } from '../resolve-setup.js';
 import { boxAbout, boxOfSize, checkHolds, cylinderAbout, type Block } from '../stages/block.js';
 
@@ -23,6 +25,24 @@ export function surveyBlock(
     kind: 'mesh',
     mesh: { positions, triangles: Uint32Array.from({ length: positions.length / 3 }, (_, v) => v) },
   };
+}
+
+/**
+ * The block of a set-up that a mesh file holds, mm.
+ *
+ * @param unit of the part, as far as it was given: the block's, too, where its file states none
+ * @throws {PartError}
+ */
+export async function blockFromMesh(
+  bytes: Uint8Array,
+  name: string,
+  unit: unknown,
+): Promise<{ readonly name: string; cornersMm: number[] }> {
+  const asked = UNIT_CHOICES.find((one) => one === unit);
+  const read = await readPart(bytes, { name });
+  const isStated = asked === undefined || read.source.unitFrom !== 'default';
+  const { corners, source } = isStated ? read : await readPart(bytes, { name, unit: asked });
+  return { name: source.name, cornersMm: Array.from(corners) };
 }
 
 /** What messages call the block. */

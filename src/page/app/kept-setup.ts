@@ -2,23 +2,23 @@ import { TEXT } from '../../write/report-text.js';
 import { need, onClick } from '../viewer/elements.js';
 
 const words = TEXT.page;
-const KEY = 'scarp.setup';
+const KEY = 'scarp.set-up';
 
 /** A file of the form as it was read. */
 export interface KeptFile {
   readonly name: string;
-  readonly text: string;
+  readonly bytes: Uint8Array;
 }
 
 interface Kept {
   readonly fields: Readonly<Record<string, string | boolean>>;
-  readonly files: Readonly<Record<string, KeptFile>>;
+  readonly files: Readonly<Record<string, { readonly name: string; readonly base64: string }>>;
 }
 
 export type KeptSetup = ReturnType<typeof keepSetup>;
 
 /**
- * Keeps what was chosen in the form, texts of its files included, on this computer alone, and fills it in again.
+ * Keeps what was chosen in the form, its files included, on this computer alone, and fills it in again.
  *
  * @param store null: nothing is kept, as where the browser forbids it
  */
@@ -30,7 +30,13 @@ export function keepSetup(form: HTMLFormElement, store: Storage | null) {
     need(form, `${id}-kept`, HTMLElement).textContent = name === '' ? '' : words.keptFile(name);
   };
   const save = async (): Promise<void> => {
-    const entries = await Promise.all([...files].map(async ([id, file]) => [id, await file] as const));
+    const entries = [...files].map(async ([id, file]) => {
+      const { name, bytes } = await file;
+      return [
+        id,
+        { name, base64: btoa(Array.from(bytes, (byte) => String.fromCharCode(byte)).join('')) },
+      ] as const;
+    });
     const kept: Kept = {
       fields: Object.fromEntries(
         inputs
@@ -40,12 +46,14 @@ export function keepSetup(form: HTMLFormElement, store: Storage | null) {
             input.type === 'checkbox' ? (input as HTMLInputElement).checked : input.value,
           ]),
       ),
-      files: Object.fromEntries(entries),
+      files: Object.fromEntries(await Promise.all(entries)),
     };
-    try {
-      store?.setItem(KEY, JSON.stringify(kept));
-    } catch {
-      // Too much for the browser's store: the settings hold for this visit.
+    // Files may be too much for the browser's store: they then hold for this visit.
+    for (const some of [kept, { ...kept, files: {} }]) {
+      try {
+        store?.setItem(KEY, JSON.stringify(some));
+        return;
+      } catch {}
     }
   };
   const fill = ({ fields, files: known }: Kept): void => {
@@ -56,7 +64,8 @@ export function keepSetup(form: HTMLFormElement, store: Storage | null) {
     }
     for (const [id, file] of Object.entries(known)) {
       if (form.querySelector(`#${CSS.escape(id)}-kept`) === null) continue;
-      files.set(id, Promise.resolve(file));
+      const bytes = Uint8Array.from(atob(file.base64), (letter) => letter.charCodeAt(0));
+      files.set(id, Promise.resolve({ name: file.name, bytes }));
       showFile(id, file.name);
     }
   };
@@ -67,7 +76,7 @@ export function keepSetup(form: HTMLFormElement, store: Storage | null) {
       else
         files.set(
           target.id,
-          file.text().then((text) => ({ name: file.name, text })),
+          file.arrayBuffer().then((buffer) => ({ name: file.name, bytes: new Uint8Array(buffer) })),
         );
       showFile(target.id, file?.name ?? '');
     }

@@ -1,4 +1,5 @@
 import { messageOf, PartError } from '../../core/errors.js';
+import type { Plan } from '../../plan/plan.js';
 import { shown } from '../../write/report-numbers.js';
 import { TEXT } from '../../write/report-text.js';
 import { make, need, onClick } from '../viewer/elements.js';
@@ -8,6 +9,7 @@ import { showAnswers } from './early-answers.js';
 import { showEarly } from './early-view.js';
 import type { EarlyPicture } from './messages.js';
 import { browserStore, keepSetup } from './kept-setup.js';
+import { keepResults } from './kept-result.js';
 import { runSurvey, STOPPED, type Run } from './run-survey.js';
 import { setupFromForm } from './setup-form.js';
 import { wholeProgress } from './whole-progress.js';
@@ -29,7 +31,8 @@ const result = need(document, 'result', HTMLElement),
 
 /** As much as an array of bytes may hold in every browser of today. */
 const MOST_BYTES = 2 ** 31 - 1;
-const kept = keepSetup(form, browserStore());
+const kept = keepSetup(form, browserStore()),
+  results = keepResults(document);
 let part: File | null = null,
   run: Run | null = null,
   links: string[] = [],
@@ -84,7 +87,7 @@ async function survey(file: File): Promise<void> {
     shownPart = file;
     document.body.classList.add('has-part');
     listFiles(made);
-    await showReport(String(made.get('report.html')));
+    await showReport(String(made.get('report.html')), JSON.parse(String(made.get('plan.json'))));
     status.textContent = words.done(
       file.name,
       firstMs > 0 ? secondsText(firstMs) : '',
@@ -111,15 +114,16 @@ function showFirst(picture: EarlyPicture, caption: string): void {
 }
 
 async function inputOf(file: File) {
-  const given = await setupFromForm(form, kept);
+  const { setup, blockMesh } = await setupFromForm(form, kept);
   // The day as the command line tells it.
-  const partDate = given.partDate ?? new Date(file.lastModified).toISOString().slice(0, 10);
+  const partDate = setup.partDate ?? new Date(file.lastModified).toISOString().slice(0, 10);
   if (file.size > MOST_BYTES)
     throw new PartError({ code: 'read.too-large', where: file.name, what: words.tooLarge, remedy: '' });
   return {
     bytes: new Uint8Array(await file.arrayBuffer()),
     name: file.name,
-    setup: { ...given, partDate },
+    setup: { ...setup, partDate },
+    blockMesh,
   };
 }
 
@@ -142,7 +146,7 @@ function hideEarly(): void {
 const secondsText = (ms: number): string => words.seconds(shown(ms / 1000, 1));
 
 /** Puts the report's own sheet into the page, so that both can never differ. */
-async function showReport(html: string): Promise<void> {
+async function showReport(html: string, plan: Plan): Promise<void> {
   // The report's own style and script are not wanted here, and parsing them would offend the page's policy.
   const text = html.slice(html.indexOf('<main'), html.lastIndexOf('</main>') + '</main>'.length);
   const sheet = new DOMParser().parseFromString(text, 'text/html').querySelector('#report');
@@ -154,6 +158,7 @@ async function showReport(html: string): Promise<void> {
   result.replaceChildren(box);
   drawn?.dispose();
   drawn = await startViewer(box);
+  await results.show({ plan, sheet: box }, drawn);
   document.documentElement.dataset.view = drawn ? 'ready' : 'none';
 }
 
@@ -193,6 +198,10 @@ input.addEventListener('change', () => {
   // The same file may be chosen again after it was changed.
   input.value = '';
 });
+/** Marks what cannot be read as it is typed; what is wrong in a file is told with the survey. */
+const check = (): void => void setupFromForm(form, kept, false).catch(() => undefined);
+form.addEventListener('change', check);
+check();
 form.addEventListener('submit', (event) => {
   event.preventDefault();
   if (part) void survey(part);

@@ -8,6 +8,8 @@ export interface Job {
   readonly bytes: Uint8Array<ArrayBuffer>;
   readonly name: string;
   readonly setup: Setup;
+  /** a mesh that is the block, instead of what the set-up says of it; null: none */
+  readonly blockMesh: { readonly name: string; readonly bytes: Uint8Array } | null;
 }
 
 /** The first picture of a part: its surface alone, one vertex per point and normal. */

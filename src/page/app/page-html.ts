@@ -1,6 +1,6 @@
 import { TEXT } from '../../write/report-text.js';
 import { xmlText } from '../../write/svg-text.js';
-import { setupFormHtml } from './setup-form.js';
+import { PART_FILES, setupFormHtml } from './setup-form.js';
 
 const words = TEXT.page;
 
@@ -26,11 +26,12 @@ export function pageHtml(): string {
 <main>
 <div class="sheet desk">
 <div class="open" id="open"><label class="choose" for="part">${words.choose}</label>
-<input type="file" id="part" accept=".stl,.3mf,.obj,.ply,.glb,.gltf"><p>${words.drop}</p>
+<input type="file" id="part" accept="${PART_FILES}"><p>${words.drop}</p>
 <p class="hint">${words.formats}</p><p class="hint">${words.private}</p></div>
 <form id="setup" novalidate><details><summary>${words.setup}</summary><p class="hint">${xmlText(words.setupHint)} ${words.keptHint}</p>
-<div class="fields">${setupFormHtml()}</div></details>
-<div class="row"><button type="submit" id="again" disabled>${words.again}</button><button type="button" id="forget">${words.forget}</button></div></form>
+${setupFormHtml()}</details>
+<div class="row"><button type="submit" id="again" disabled>${words.again}</button><button type="button" id="forget">${words.forget}</button>
+<button type="button" id="keep" aria-pressed="false" disabled>${TEXT.compare.keep}</button></div><p class="hint" id="kept-note" role="status"></p></form>
 <div id="work" hidden><label for="bar" id="stage"></label><progress id="bar" max="1" value="0"></progress>
 <button type="button" id="stop">${words.cancel}</button></div>
 <p id="say" role="status"></p><div id="error" role="alert"></div>
@@ -60,6 +61,7 @@ export const PAGE_STYLE = `
 .has-part .open{padding:.6rem 1rem}.has-part .open .hint{display:none}
 form details{border-bottom:1px solid var(--fine)}
 .fields{display:grid;grid-template-columns:repeat(auto-fill,minmax(min(100%,220px),1fr));gap:.6rem 1rem;padding:.4rem 0 1rem;align-items:end}
+form fieldset{border:1px solid var(--fine);margin:0 0 1rem;padding:.2rem 1rem}form legend{font-weight:600;padding:0 .4rem}
 .fields label{display:block;font-size:.9rem}
 .fields input[type=text],.fields select,.fields input[type=file]{width:100%}
 .fields .check label{font-size:1rem;padding:.3rem 0}
@@ -78,5 +80,8 @@ progress{width:100%;height:16px;accent-color:var(--accent)}
 .early-keys{display:flex;flex-wrap:wrap;gap:.2rem 1.2rem;margin-top:.6rem}
 #early[hidden]{display:none}
 #result:focus{outline:none}
+.twins{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(100%,300px),1fr));gap:0 .6rem}.twins>:not(.stage){grid-column:1/-1}
+.stage .which{position:absolute;right:10px;top:8px;margin:0;font-weight:600;pointer-events:none}
+#compared~#report .front{display:block}#compared{padding-bottom:0}
 @media print{.top,.desk{display:none}}
 `;

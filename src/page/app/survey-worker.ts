@@ -3,6 +3,7 @@ import { lastAnswers } from '../../core/last-answers.js';
 import { messageOf, PartError } from '../../core/errors.js';
 import { pooledEngine, type FromWorker, type WorkerPort } from '../../reach/pooled-engine.js';
 import { inlineEngine, type EngineMaker } from '../../reach/reach-engine.js';
+import { blockFromMesh } from '../../survey/survey-block.js';
 import { surveyPart, type SurveyContext } from '../../survey/survey.js';
 import { earlyPicture } from './early-picture.js';
 import type { Answer, Job } from './messages.js';
@@ -23,7 +24,7 @@ addEventListener('message', ({ data }: MessageEvent<Job>) => {
   });
 });
 
-async function survey({ bytes, name, setup }: Job): Promise<void> {
+async function survey({ bytes, name, setup, blockMesh }: Job): Promise<void> {
   let lastMs = -Infinity,
     lastStage = '';
   const context: SurveyContext = {
@@ -40,7 +41,8 @@ async function survey({ bytes, name, setup }: Job): Promise<void> {
     },
     onAnswers: (answers) => tell({ kind: 'answers', answers }),
   };
-  const { files } = await surveyPart(bytes, name, setup, context, engineMaker());
+  const block = blockMesh === null ? setup.block : await blockFromMesh(blockMesh.bytes, blockMesh.name, setup.unit);
+  const { files } = await surveyPart(bytes, name, { ...setup, block }, context, engineMaker());
   tell({ kind: 'done', files }, buffersOf(files.values()));
 }
 

@@ -16,6 +16,15 @@ const FIELD_OF_VIEW_DEG = 28;
 const FIT_MARGIN = 1.16;
 const HALF_VIEW = Math.tan((FIELD_OF_VIEW_DEG * RAD_PER_DEG) / 2);
 
+/** From where a part is seen. */
+export interface Pose {
+  readonly target: Vector3;
+  readonly fromDeg: readonly [number, number];
+  readonly height: number;
+  readonly usesWide: boolean;
+  readonly partRadius: number;
+}
+
 /** Turns about a target, Z up; in parallel or perspective projection of the same extent at the target. */
 // biome-ignore lint/complexity/noExcessiveLinesPerFunction: what turns, moves and fits the camera shares where it stands.
 export function cameraRig() {
@@ -122,6 +131,14 @@ export function cameraRig() {
     lookFrom: (azimuthDeg: number, elevationDeg: number): void => {
       [azimuth, elevation] = [azimuthDeg, elevationDeg];
     },
+    /** looks as another rig does that knows the same part */
+    follow: (other: Pose): void => {
+      target.copy(other.target);
+      [azimuth, elevation] = other.fromDeg;
+      ({ height, usesWide } = other);
+      partRadius = Math.max(partRadius, other.partRadius);
+    },
+    pose: (): Pose => ({ target, fromDeg: [azimuth, elevation], height, usesWide, partRadius }),
     perspective: (on?: boolean): boolean => {
       usesWide = on ?? usesWide;
       return usesWide;

@@ -32,19 +32,17 @@ export function paintGaps(
   view: ViewData,
   facts: GapFacts,
   probe: Probe,
-  { id, RE: radiusMm }: GapCutter,
+  cutter: GapCutter,
   onShow: (gaps: Float32Array, share: number) => void,
 ): () => void {
-  const limits = gapLimits(facts.toleranceMm, radiusMm + facts.stockMm),
-    values = bandValues(limits);
-  const known = view.gaps.find(({ cutterId }) => cutterId === id);
-  if (known !== undefined) {
-    onShow(
-      Float32Array.from(known.bands, (band) => values[band]),
-      1,
-    );
+  const known = knownGaps(view, facts, cutter);
+  if (known !== null) {
+    onShow(known, 1);
     return () => undefined;
   }
+  const { RE: radiusMm } = cutter,
+    limits = gapLimits(facts.toleranceMm, radiusMm + facts.stockMm),
+    values = bandValues(limits);
   // The largest surveyed radius up to this one, and the least from this one on, say more or less of the vertices.
   const upTo = facts.radiiMm.filter((radius) => radius <= radiusMm).length,
     below = facts.radiiMm.filter((radius) => radius < radiusMm).length;
@@ -78,6 +76,18 @@ export function paintGaps(
   return () => {
     stopped = true;
   };
+}
+
+/** The gaps of a cutter as the report holds them, see `paintGaps`; null: it does not. */
+export function knownGaps(
+  { gaps }: Pick<ViewData, 'gaps'>,
+  { toleranceMm, stockMm }: GapFacts,
+  { id, RE }: GapCutter,
+): Float32Array | null {
+  const known = gaps.find(({ cutterId }) => cutterId === id);
+  if (known === undefined) return null;
+  const values = bandValues(gapLimits(toleranceMm, RE + stockMm));
+  return Float32Array.from(known.bands, (band) => values[band]);
 }
 
 /**

@@ -87,6 +87,7 @@ export function createStage(
     shows = { edges: true, borders: true };
   const ending = new AbortController();
   let asked = false,
+    sectionSet: readonly [Point | null, number] = [null, 0],
     isMoving = false,
     isSlow = false,
     settling: ReturnType<typeof setTimeout> | undefined;
@@ -167,7 +168,10 @@ export function createStage(
       if (what === 'axes') axes.visible = on;
       else shows[what] = on;
     },
+    /** the section as it was set */
+    section: (): readonly [Point | null, number] => sectionSet,
     setSection: (normal: Point | null, offsetMm: number): void => {
+      sectionSet = [normal, offsetMm];
       material.uniforms.cut.value = normal !== null;
       if (normal !== null) {
         const shift = normal.reduce((sum, n, k) => sum + n * middle[k], 0);

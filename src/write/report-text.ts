@@ -473,6 +473,7 @@ export const TEXT = {
   compare: {
     title: 'Two set-ups',
     kept: 'Kept',
+    keptWithout: (cutter: string) => `Kept, without gaps of ${cutter}`,
     now: 'New',
     difference: 'New less kept',
     what: 'Figure',

@@ -67,15 +67,9 @@ async function showBeside({ sheet }: Result, beside: HTMLElement, main: Stage): 
   const canvas = make('canvas', { role: 'img', ariaLabel: words.view });
   const context = drawingContext(canvas);
   if (context === null) return null;
+  const which = make('p', { className: 'which' });
   const box = need(beside, 'v-stage', HTMLElement);
-  box.after(
-    make(
-      'div',
-      { id: 'kept-stage', className: 'stage' },
-      canvas,
-      make('p', { className: 'which', textContent: words.kept }),
-    ),
-  );
+  box.after(make('div', { id: 'kept-stage', className: 'stage' }, canvas, which));
   box.parentElement?.classList.add('twins');
   const stage = createStage(canvas, context, view, facts);
   const modes = need(beside, 'v-mode', HTMLSelectElement),
@@ -86,6 +80,7 @@ async function showBeside({ sheet }: Result, beside: HTMLElement, main: Stage): 
     const gaps = cutter === undefined ? null : knownGaps(view, facts, cutter);
     stage.setGaps(gaps ?? new Float32Array(view.counts.length).fill(NOT_COMPUTED));
     setBands(stage.material, mode, bandsOf(mode, facts, gaps !== null));
+    which.textContent = mode === 'gap' && gaps === null ? words.keptWithout(cutters.value) : words.kept;
     stage.redraw();
   };
   for (const list of [modes, cutters]) list.addEventListener('change', colour, { signal: stage.ended });

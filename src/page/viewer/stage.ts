@@ -22,6 +22,7 @@ import { cameraRig } from './camera-rig.js';
 import { lineSet, pointMark } from './cutter-model.js';
 import type { Point } from './probe.js';
 import { copyRough, roughGeometry } from './rough-geometry.js';
+import { sectionCap } from './section-cap.js';
 import { surfaceMaterial, throughMaterial } from './surface-material.js';
 
 /** A class beyond the eight: where work is limited to elsewhere. */
@@ -45,7 +46,7 @@ export type Stage = ReturnType<typeof createStage>;
 
 /** What a canvas is drawn with; null where WebGL 2 is missing. Kept after drawing, for pictures on paper. */
 export const drawingContext = (canvas: HTMLCanvasElement): WebGL2RenderingContext | null =>
-  canvas.getContext('webgl2', { antialias: true, alpha: true, preserveDrawingBuffer: true });
+  canvas.getContext('webgl2', { antialias: true, alpha: true, stencil: true, preserveDrawingBuffer: true });
 
 /** The picture: what is in it, from where it is seen. Draws when asked, at most once per frame. */
 // biome-ignore lint/complexity/noExcessiveLinesPerFunction: what is drawn and what changes it share one scene.
@@ -80,9 +81,23 @@ export function createStage(
   hidden.visible = false;
   const cutter = new Group();
   const lamp = new DirectionalLight(0xffffff, 1.6);
-  const whole = new Mesh(geometry, material);
+  const whole = new Mesh(geometry, material),
+    cap = sectionCap(whole, facts.boundsMm);
   const roughly = remembered(() => roughGeometry(geometry));
-  scene.add(whole, hidden, edges, borders, axes, link, ...marks, cutter, new AmbientLight(0xffffff, 2), lamp);
+  scene.add(
+    whole,
+    cap.inside,
+    cap.plane,
+    hidden,
+    edges,
+    borders,
+    axes,
+    link,
+    ...marks,
+    cutter,
+    new AmbientLight(0xffffff, 2),
+    lamp,
+  );
   const plane = new Plane(),
     shows = { edges: true, borders: true };
   const ending = new AbortController();
@@ -98,7 +113,7 @@ export function createStage(
     const sharp = Math.min(SHARPEST, globalThis.devicePixelRatio || 1),
       isRough = isMoving && isSlow;
     const ratio = isRough ? sharp * ROUGH : sharp;
-    whole.geometry = isRough ? roughly().rough : geometry;
+    whole.geometry = cap.inside.geometry = isRough ? roughly().rough : geometry;
     edges.visible = shows.edges && !isRough;
     borders.visible = shows.borders && !isRough;
     const fromMs = performance.now();
@@ -137,6 +152,7 @@ export function createStage(
       geometry.dispose();
       roughly.made()?.rough.dispose();
       material.dispose();
+      cap.dispose();
       renderer.dispose();
       renderer.forceContextLoss();
     },
@@ -179,6 +195,7 @@ export function createStage(
         plane.setComponents(-normal[0], -normal[1], -normal[2], offsetMm - shift);
       }
       for (const lines of [edges, borders]) lines.material.clippingPlanes = normal === null ? null : [plane];
+      cap.place(normal === null ? null : plane);
     },
     /** shades a place, and shows it through what hides it; null: none */
     setPlace: (place: SceneFacts['places'][string] | null): void => {

@@ -21,6 +21,14 @@ void main() {
   gl_Position = projectionMatrix * modelViewMatrix * vec4(position, 1.0);
 }`;
 
+/** Lines across the screen, so many CSS pixels apart and wide; `pixel` says how many of the canvas make one. */
+export const STRIPES = `float stripes(float angle, float period, float width) {
+  vec2 at = gl_FragCoord.xy / pixel;
+  float d = abs(fract((at.x * cos(angle) + at.y * sin(angle)) / period) - 0.5) * period;
+  return 1.0 - smoothstep(width * 0.5 - 0.5, width * 0.5 + 0.5, d);
+}
+`;
+
 const FRAGMENT = `
 precision highp float;
 uniform int mode; uniform bool live; uniform vec2 split; uniform vec3 eye; uniform vec4 section; uniform bool cut; uniform bool paper;
@@ -30,12 +38,7 @@ in vec3 vNormal; in vec3 vPoint; in float vCount; in float vGap;
 flat in float vClass; flat in float vRegion; flat in float vRidge; flat in vec2 vStickout;
 out vec4 colour;
 
-float stripes(float angle, float period, float width) {
-  vec2 at = gl_FragCoord.xy / pixel;
-  float d = abs(fract((at.x * cos(angle) + at.y * sin(angle)) / period) - 0.5) * period;
-  return 1.0 - smoothstep(width * 0.5 - 0.5, width * 0.5 + 0.5, d);
-}
-float classOf(float angle) {
+${STRIPES}float classOf(float angle) {
   if (vClass > 3.5 || !live) return vClass;
   if (angle <= 0.0087276) return 0.0;
   return angle < split.x ? 1.0 : angle <= split.y ? 2.0 : 3.0;

@@ -77,7 +77,7 @@ function checkReport(
   const view = viewData({
     surface: { mesh, topology, normals },
     regionOfFace: defects?.kindOfFacet ?? new Uint8Array(facets),
-    counts: new Uint8Array(mesh.positions.length / 3),
+    counts: new Float32Array(mesh.positions.length / 3),
     ridgeOfFace: new Uint8Array(facets),
     places: mesh.positions,
   });

@@ -5,7 +5,7 @@ import { byPlace } from '../reach/place-order.js';
 import type { ReachAnswers } from '../reach/reach-engine.js';
 import { POINT_STRIDE } from '../reach/reach-kernels.js';
 import { ridgeBands, type RidgeBands } from '../write/ridge-bands.js';
-import { viewData, type KnownGaps, type ViewData } from '../write/view-data.js';
+import { COUNT_STEP, viewData, type KnownGaps, type ViewData } from '../write/view-data.js';
 import type { NumberedRegions } from '../zones/number-regions.js';
 import type { ReachAnalysis } from './analyse-reach.js';
 import type { Ladder } from './choose-ladder.js';
@@ -33,11 +33,11 @@ export interface Picture {
 /** The picture of the surveyed surface, with the gaps of the ladder's balls: to look at one costs nothing then. */
 export async function surveyPicture(input: PictureInput, context: Context): Promise<Picture> {
   const { reach, part, ladder, refined, scallops, reachedAreas, scallopMm } = input;
-  const { surface, counts, areas } = reach;
+  const { surface, areas } = reach;
   const ridges = ridgeBands(scallops, reachedAreas, areas, scallopMm);
   const view = viewData({
     surface,
-    counts,
+    counts: countsOnTheWay(reach),
     regionOfFace: refined.regionOfFace,
     ridgeOfFace: ridges.bandOf,
     places: truePlaces(surface, part),
@@ -53,6 +53,15 @@ export async function surveyPicture(input: PictureInput, context: Context): Prom
   return { view: { ...view, gaps }, ridges };
 }
 
+/** The counts of radii, with how far each reach radius is on its way to the next: bands of it then have smooth borders. */
+const countsOnTheWay = ({ counts, reachRadii, radii }: ReachAnalysis): Float32Array =>
+  Float32Array.from(counts, (count, v) => {
+    const from = count === 0 ? 0 : radii[count - 1];
+    const share = (reachRadii[v] - from) / (radii[count] - from);
+    // What all reach, or what was not asked, is on its way to none.
+    return share > 0 ? count + COUNT_STEP * Math.floor(Math.min(share, 1 - COUNT_STEP) / COUNT_STEP) : count;
+  });
+
 /** @param index of the radius among those surveyed */
 async function gapBandsOf(
   { counts, positions, normals }: Omit<ViewData, 'gaps'>,
@@ -62,7 +71,7 @@ async function gapBandsOf(
 ): Promise<Uint8Array> {
   const open = byPlace(
     positions,
-    Int32Array.from(counts, (count) => (count <= index ? 0 : -1)),
+    Int32Array.from(counts, (count) => (count < index + 1 ? 0 : -1)),
   );
   const items = new Float64Array(POINT_STRIDE * open.length);
   open.forEach((v, i) => {

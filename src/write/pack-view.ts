@@ -1,7 +1,7 @@
 import { boundsOf, type Bounds } from '../core/bounds.js';
 import { zlibSync } from 'fflate';
 import { edgeTable, vertexPredictor, WAYS } from './predict-vertices.js';
-import type { ViewData } from './view-data.js';
+import { COUNT_STEP, type ViewData } from './view-data.js';
 
 /** Positions are kept to this, mm, or to the part's size over 2^20 if that is more. */
 const STEP_MM = 0.001;
@@ -16,7 +16,7 @@ export type PackedView = Readonly<ReturnType<typeof packView>>;
  * deflating is plain JavaScript, because those of browsers and of Node give different bytes.
  *
  * The stream holds, one after the other: the way each vertex is told (1 byte, see `WAYS`; their number: from
- * the vertex before); x, y, z (3 bytes each), two octahedron coordinates of the normal (3 each), count (2),
+ * the vertex before); x, y, z (3 bytes each), two octahedron coordinates of the normal (3 each), count in its steps (2),
  * region (3), band of ridges (1), band of the gap of each cutter told (1 each), all as differences from what that
  * way expects; then as runs of variable length numbers facets, creases, borders. A facet is told by the edge it
  * shares with one before it, counted back (0: none, its first two corners follow), and its last corner;
@@ -35,7 +35,7 @@ export function packView(view: ViewData) {
   const parts = [
     told.ways,
     ...[...grid, normals.u, normals.v].flatMap((values) => planes(differences(values, told, true), 3)),
-    ...planes(differences(view.counts, told, false), 2),
+    ...planes(differences(view.counts.map(inSteps), told, false), 2),
     ...planes(differences(view.regions, told, false), 3),
     ...[view.ridges, ...view.gaps.map(({ bands }) => bands)].flatMap((values) =>
       planes(differences(values, told, false), 1),
@@ -63,6 +63,8 @@ export function packView(view: ViewData) {
     base64: base64(zlibSync(bytes, { level: 6 })),
   };
 }
+
+const inSteps = (count: number): number => Math.round(count / COUNT_STEP);
 
 type Told = ReturnType<typeof tellVertices>;
 

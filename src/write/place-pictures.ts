@@ -35,6 +35,8 @@ export function placePictures(plan: Plan, sections: readonly PlaceSection[]): st
   return `<svg class="key" aria-hidden="true"><defs><path id="plan-outline" d="${outline}"/></defs></svg><div class="places">${figures.join('\n')}</div>`;
 }
 
+/** Under a section, for its scale. */
+const STRIP = 21;
 const FIXED = ' vector-effect="non-scaling-stroke"';
 
 function planSvg({ mesh }: Plan, { centreMm, boundsMm }: NotMilled): string {
@@ -68,14 +70,14 @@ function sectionSvg({ place, isAcrossX, frame: { min, max }, solid, open, marked
       .join('');
   const bar = niceLengthMm(0.35 * width);
   const at = isAcrossX ? `x = ${figure(place.centreMm[0], 1)}` : `y = ${figure(place.centreMm[1], 1)}`;
-  // Drawn into a box of about 165 by 150, whichever side is the tighter: letters of 10 there.
-  const unit = Math.max(width / 165, height / 150);
-  const [left, foot] = [0.04 * width, height - 5 * unit];
+  // Drawn into a box of about 165 by 150, whichever side is the tighter: letters of 10 there, on a strip of their own.
+  const unit = Math.max(width / 165, height / (150 - STRIP)),
+    left = 4 * unit;
   return (
-    `<svg viewBox="0 0 ${mmText(width)} ${mmText(height)}" role="img" aria-label="${text.section(at)}">` +
+    `<svg viewBox="0 0 ${mmText(width)} ${mmText(height + STRIP * unit)}" role="img" aria-label="${text.section(at)}">` +
     `<path d="${path(solid, 'Z')}" class="solid" fill-rule="evenodd"${FIXED}/><path d="${path(open, '')}" class="outline"${FIXED}/>` +
     `<path d="${path(marked, '')}" class="mark"${FIXED}/>` +
-    `<path d="M${mmText(left)} ${mmText(foot)}h${mmText(bar)}" class="bar"${FIXED}/>` +
-    `<text x="${mmText(left)}" y="${mmText(foot - 4 * unit)}" font-size="${mmText(10 * unit)}">${figure(bar, 3)} mm, ${at}</text></svg>`
+    `<path d="M${mmText(left)} ${mmText(height + 5 * unit)}h${mmText(bar)}" class="bar"${FIXED}/>` +
+    `<text x="${mmText(left)}" y="${mmText(height + 17 * unit)}" font-size="${mmText(10 * unit)}">${figure(bar, 3)} mm, ${at}</text></svg>`
   );
 }

@@ -6,6 +6,7 @@ import {
   dimension,
   FRAME_MM,
   INK,
+  LETTER_MM,
   scaleBar,
   textElement,
   THIN_MM,
@@ -84,12 +85,11 @@ const COVERED: readonly SurfaceClass[] = ['underside', 'hidden', 'undercut', 'ou
 /** Frame on the side where sheets are filed. */
 const FILED_MM = 20;
 /**
- * Kept free beside the part: dimension and axes on the left, call-outs on the right, dimension and scale bar
+ * Kept free beside the part: dimension and axes on the left, names of places on the right, dimension and scale bar
  * below.
  */
-const ROOM = { left: 18, right: 32, top: 8, bottom: 26 } as const;
+const ROOM = { left: 18, right: 18, top: 8, bottom: 26 } as const;
 const MARK_RADIUS_MM = 2.3;
-const CALL_OUT_ROW_MM = 4.2;
 
 /**
  * The plan as a drawing for people: classes hatched and tinted so that they can be told apart in black and
@@ -102,8 +102,8 @@ export function planDrawing(drawing: PlanDrawing, paper: Paper): string {
   const sheet = PAPERS[paper];
   const view = placeView(drawing, sheet);
   const seen = drawing.regions.filter(({ cls }) => !COVERED.includes(cls));
-  const { regions, unmarked } = regionMarks(seen, view);
-  const callOuts = tightCallOuts(drawing.tightRegions, view);
+  const { regions, unmarked, placed } = regionMarks(seen, view);
+  const callOuts = tightCallOuts(drawing.tightRegions, view, placed);
   const used = CLASSES.filter((cls) => drawing.regions.some((region) => region.cls === cls));
   const title = `Plan of ${drawing.part}, ${scaleName(view.scale)} on ${paper}`;
   return [
@@ -118,8 +118,8 @@ export function planDrawing(drawing: PlanDrawing, paper: Paper): string {
     ...[...COVERED, ...CLASSES.filter((cls) => !COVERED.includes(cls))]
       .filter((cls) => used.includes(cls))
       .map((cls) => classElement(cls, drawing.regions, view)),
-    `<g id="tight-regions" stroke-linejoin="round">${callOuts.svg}</g>`,
     `<g id="region-numbers">${regions}</g>`,
+    `<g id="tight-regions" stroke-linejoin="round">${callOuts.svg}</g>`,
     overallDimensions(drawing, view),
     scaleBar(FILED_MM + 6, sheet.height - FRAME_MM - 5, view.scale, view.width * 0.45),
     axesMark(FILED_MM + 4, sheet.height - FRAME_MM - 12),
@@ -157,10 +157,8 @@ function placeView({ boundsMm: { min, max } }: PlanDrawing, sheet: (typeof PAPER
   return {
     scale,
     width: right - left,
-    /** Paper x of the call-outs, and paper y they may take. */
-    callOutX: cx + (w * scale) / 2 + 12,
-    top,
-    bottom,
+    /** what names of places may take */
+    field: { left: left - 4, right: right + ROOM.right - 2, top: top - 4, bottom },
     toPaper: (x: number, y: number): [number, number] => [
       cx + (x - (min[0] + max[0]) / 2) * scale,
       cy - (y - (min[1] + max[1]) / 2) * scale,
@@ -214,7 +212,7 @@ function classElement(cls: SurfaceClass, regions: readonly DrawnRegion[], { toPa
 function regionMarks(
   regions: readonly DrawnRegion[],
   { scale, toPaper }: View,
-): { regions: string; unmarked: number[] } {
+): { regions: string; unmarked: number[]; placed: readonly [number, number][] } {
   const placed: [number, number][] = [];
   const marks: string[] = [];
   const unmarked: number[] = [];
@@ -233,41 +231,81 @@ function regionMarks(
         `stroke="${INK}" stroke-width="${THIN_MM}"/>${textElement(spot[0], spot[1] + 0.9, String(id), { anchor: 'middle' })}`,
     );
   }
-  return { regions: marks.join('\n'), unmarked };
+  return { regions: marks.join('\n'), unmarked, placed };
 }
 
-/**
- * Leaders from tight regions to a row of call-outs on the right, in the order of their height on the paper.
- */
-function tightCallOuts(tight: readonly DrawnTightRegion[], view: View): { svg: string; left: number } {
-  const rows = Math.floor((view.bottom - view.top) / CALL_OUT_ROW_MM);
-  const level = (y: number): number => Math.round(y / CALL_OUT_ROW_MM);
-  const shown = tight
-    .slice(0, rows)
-    .map((one) => ({ ...one, at: view.toPaper(one.centreMm[0], one.centreMm[1]) }))
-    // Beside each other, the one on the right goes first: else the leaders of the others cross its own.
-    .sort((a, b) => level(a.at[1]) - level(b.at[1]) || b.at[0] - a.at[0] || a.id - b.id);
-  let free = view.top;
-  const svg = shown.map(({ id, reachRadiusMm, at: [x, y] }, i) => {
-    // As near to its own height as the rows above and below leave room for.
-    const latest = view.bottom - (shown.length - 1 - i) * CALL_OUT_ROW_MM;
-    const row = Math.min(latest, Math.max(free, y));
-    free = row + CALL_OUT_ROW_MM;
-    const radius =
-      reachRadiusMm === Infinity
-        ? ''
-        : reachRadiusMm > 0
-          ? ` R ${Number(reachRadiusMm.toFixed(2))}`
-          : ' sharp';
-    const elbow = view.callOutX - 4;
-    return (
-      `<circle cx="${mmText(x)}" cy="${mmText(y)}" r="0.7" fill="#FFFFFF" stroke="${INK}" stroke-width="0.3"/>` +
-      `<path d="M${mmText(x)} ${mmText(y)}L${mmText(elbow)} ${mmText(row)}H${mmText(view.callOutX)}" fill="none" ` +
-      `stroke="${INK}" stroke-width="${THIN_MM}"/>${textElement(view.callOutX + 1, row + 0.9, `T${id}${radius}`)}`
-    );
+/** How far a name may stand from its place, nearest first, and in how many directions it is tried. */
+const NAME_AWAY_MM = [2, 3.5, 5.5, 8, 11, 15],
+  NAME_WAYS = 16;
+/** More names make no drawing. */
+const MOST_NAMES = 80;
+/** Of a letter, in its height. */
+const NAME_LETTER = 0.6;
+
+/** Each tight region's name beside it, on a leader too short to cross the part, where it covers no other mark. */
+function tightCallOuts(
+  tight: readonly DrawnTightRegion[],
+  view: View,
+  discs: readonly (readonly [number, number])[],
+): { svg: string; left: number } {
+  const named = tight
+    .slice(0, MOST_NAMES)
+    .map((one) => ({ name: calledOut(one), at: view.toPaper(one.centreMm[0], one.centreMm[1]) }));
+  const taken: Box[] = [
+    ...discs.map(([x, y]) => boxAbout(x, y, 2 * MARK_RADIUS_MM, 2 * MARK_RADIUS_MM)),
+    ...named.map(({ at: [x, y] }) => boxAbout(x, y, 1.6, 1.6)),
+  ];
+  const svg = named.flatMap(({ name, at: [x, y] }) => {
+    const width = NAME_LETTER * LETTER_MM * name.length + 0.8,
+      height = LETTER_MM + 0.6;
+    const spot = NAME_AWAY_MM.flatMap((away) =>
+      Array.from({ length: NAME_WAYS }, (_, i) => {
+        const turn = (2 * Math.PI * i) / NAME_WAYS;
+        return boxAbout(
+          x + Math.cos(turn) * (away + width / 2),
+          y - Math.sin(turn) * (away + height / 2),
+          width,
+          height,
+        );
+      }),
+    ).find((box) => isWithin(box, view.field) && taken.every((other) => !overlaps(box, other)));
+    if (spot === undefined) return [];
+    taken.push(spot);
+    const [nearX, nearY] = [
+      Math.min(spot.right, Math.max(spot.left, x)),
+      Math.min(spot.bottom, Math.max(spot.top, y)),
+    ];
+    return [
+      `<path d="M${mmText(x)} ${mmText(y)}L${mmText(nearX)} ${mmText(nearY)}" stroke="${INK}" stroke-width="${THIN_MM}"/>` +
+        `<circle cx="${mmText(x)}" cy="${mmText(y)}" r="0.7" fill="#FFFFFF" stroke="${INK}" stroke-width="0.3"/>` +
+        `<rect x="${mmText(spot.left)}" y="${mmText(spot.top)}" width="${mmText(width)}" height="${mmText(height)}" fill="#FFFFFF"/>` +
+        textElement((spot.left + spot.right) / 2, spot.bottom - 0.75, name, { anchor: 'middle' }),
+    ];
   });
-  return { svg: svg.join('\n'), left: tight.length - shown.length };
+  return { svg: svg.join('\n'), left: tight.length - svg.length };
 }
+
+function calledOut({ id, reachRadiusMm }: DrawnTightRegion): string {
+  if (reachRadiusMm === Infinity) return `T${id}`;
+  return reachRadiusMm > 0 ? `T${id} R ${Number(reachRadiusMm.toFixed(2))}` : `T${id} sharp`;
+}
+
+interface Box {
+  readonly left: number;
+  readonly right: number;
+  readonly top: number;
+  readonly bottom: number;
+}
+const boxAbout = (x: number, y: number, width: number, height: number): Box => ({
+  left: x - width / 2,
+  right: x + width / 2,
+  top: y - height / 2,
+  bottom: y + height / 2,
+});
+const overlaps = (a: Box, b: Box): boolean =>
+  a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom;
+const isWithin = (a: Box, field: Box): boolean =>
+  a.left >= field.left && a.right <= field.right && a.top >= field.top && a.bottom <= field.bottom;
 
 function overallDimensions({ boundsMm: { min, max } }: PlanDrawing, { toPaper }: View): string {
   const [x1, y1] = toPaper(min[0], min[1]),

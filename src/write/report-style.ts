@@ -72,7 +72,7 @@ figcaption{font-weight:600;margin-bottom:.3rem}
 .place{margin:0;border:1px solid var(--line);background:var(--sheet)}.place>div{display:grid;grid-template-columns:1fr 1fr;border-bottom:1px solid var(--fine)}
 .place svg{width:100%;height:150px;display:block}.place svg+svg{border-left:1px solid var(--fine)}.place figcaption{padding:.3rem .6rem;font-size:.88rem;font-weight:400}
 .place .outline{fill:none;stroke:currentColor;stroke-width:.7px;vector-effect:non-scaling-stroke}.place .solid{fill:#8d99a6;fill-opacity:.55;stroke:currentColor;stroke-width:1px}
-.place .mark{fill:none;stroke:#c2410c;stroke-width:3.5px;stroke-linecap:round}.place .bar{stroke:currentColor;stroke-width:2px}.place text{fill:currentColor;paint-order:stroke;stroke:var(--sheet);stroke-width:.2em;stroke-linejoin:round}
+.place .mark{fill:none;stroke:#c2410c;stroke-width:3.5px;stroke-linecap:round}.place .bar{stroke:currentColor;stroke-width:2px}.place text{fill:currentColor}
 .key{position:absolute;width:0;height:0;overflow:hidden}
 ul.findings{list-style:none;margin:0;padding:0}
 ul.findings li{padding:.35rem 0 .35rem .9rem;border-left:4px solid var(--line);margin-bottom:.35rem}

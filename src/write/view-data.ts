@@ -12,8 +12,11 @@ export interface ViewData {
   readonly positions: Float64Array;
   /** (3 V) unit normals of the true surface */
   readonly normals: Float64Array;
-  /** (V) how many of the surveyed radii reach each vertex; 255: not asked */
-  readonly counts: Uint8Array;
+  /**
+   * (V) how many of the surveyed radii reach each vertex, and of the way to the next the share that its reach radius
+   * has come, in steps of `COUNT_STEP`; 255: not asked
+   */
+  readonly counts: Float32Array;
   /** (V) region; -1 where work is limited to elsewhere */
   readonly regions: Int32Array;
   /** (V) band of the ridge that passes leave, see `ridgeBands` */
@@ -40,13 +43,15 @@ export interface ViewInput {
   /** (F) region of each facet */
   readonly regionOfFace: ArrayLike<number>;
   /** (V) */
-  readonly counts: Uint8Array;
+  readonly counts: Float32Array;
   /** (F) */
   readonly ridgeOfFace: Uint8Array;
   /** (3 V) where its vertices truly lie, mm */
   readonly places: Float64Array;
 }
 
+/** Bands of reach are drawn where the count passes whole numbers: finer steps would not be seen. */
+export const COUNT_STEP = 1 / 64;
 /** More than there are bands of ridges. */
 const RIDGE_BANDS = 16;
 /** Cosine of about 1 degree: corners that turn less are one vertex of the picture. */
@@ -75,7 +80,7 @@ export function viewData({
   return {
     positions: rowsOf(places, vertices),
     normals: rowsOf(normals, cornerOf),
-    counts: mapTo(new Uint8Array(vertices.length), vertices, (v) => counts[v]),
+    counts: mapTo(new Float32Array(vertices.length), vertices, (v) => counts[v]),
     regions: mapTo(new Int32Array(vertices.length), cornerOf, (c) => regionOfFace[(c - (c % 3)) / 3]),
     ridges: mapTo(new Uint8Array(vertices.length), cornerOf, (c) => ridgeOfFace[(c - (c % 3)) / 3]),
     triangles: new Uint32Array(rowsOf(vertexOf, order)),

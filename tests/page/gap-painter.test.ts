@@ -34,7 +34,7 @@ async function pictureOf(corners: Float64Array) {
     ...viewData({
       surface,
       regionOfFace: regions.regionOfFace,
-      counts,
+      counts: Float32Array.from(counts),
       ridgeOfFace,
       places: truePlaces(surface, part.smooth),
     }),

@@ -1,7 +1,7 @@
 import { expect, test } from 'vitest';
 import { unpackView } from '../../src/page/viewer/unpack-view.js';
 import { packView } from '../../src/write/pack-view.js';
-import type { ViewData } from '../../src/write/view-data.js';
+import { COUNT_STEP, type ViewData } from '../../src/write/view-data.js';
 
 /** Two facets of the square at (i, j), each from any of its corners on. */
 function facetsOfSquare(i: number, j: number): (readonly [number, number])[][] {
@@ -47,7 +47,9 @@ function dome(n: number): ViewData {
     positions: Float64Array.from(positions),
     normals: Float64Array.from(normals),
     triangles: Uint32Array.from(triangles),
-    counts: Uint8Array.from({ length: size }, (_, i) => (i % 7 === 0 ? 255 : i % 13)),
+    counts: Float32Array.from({ length: size }, (_, i) =>
+      i % 7 === 0 ? 255 : (i % 13) + (i % 5) * COUNT_STEP,
+    ),
     regions: Int32Array.from({ length: size }, (_, i) => (i % 11 === 0 ? -1 : (i * 37) % 900)),
     ridges: Uint8Array.from({ length: size }, (_, i) => (i * 5) % 8),
     gaps: ['B8', 'B4'].map((cutterId, k) => ({

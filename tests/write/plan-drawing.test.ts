@@ -129,19 +129,28 @@ test('black-and-white safe: no two classes have the same lines, and every class 
   for (const cls of CLASSES) expect(group(svg, `class-${cls}`)['@_stroke']).toBe('#111111');
 });
 
-test('many tight regions: as many rows as there is room for, none on another, the rest counted', () => {
+test('many tight regions: their names cover each other nowhere, leaders stay short, the rest is counted', () => {
   const tightRegions = Array.from({ length: 100 }, (_, i) => ({
     id: i + 1,
     centreMm: [i, 60 - i / 10, 0] as const,
     reachRadiusMm: 2,
   }));
   const svg = parse(planDrawing({ ...DRAWING, tightRegions }, 'A4'));
-  const rows = nodes(group(svg, 'tight-regions').text)
-    .map((one) => Number(one['@_y']))
-    .sort((a, b) => a - b);
-  rows.slice(1).forEach((y, i) => expect(y - rows[i]).toBeGreaterThan(4.1));
-  expect(rows.at(-1)).toBeLessThan(200);
-  expect(texts(group(svg, 'legend')).join(' ')).toContain(`${100 - rows.length} more tight regions`);
+  const drawn = group(svg, 'tight-regions');
+  const boxes = nodes(drawn.rect).map((one) =>
+    ['x', 'y', 'width', 'height'].map((key) => Number(one[`@_${key}`])),
+  );
+  expect(boxes.length).toBeGreaterThan(30);
+  boxes.forEach(([x, y, w, h], i) => {
+    for (const [u, v, p, q] of boxes.slice(i + 1))
+      expect(x >= u + p || u >= x + w || y >= v + q || v >= y + h).toBe(true);
+  });
+  for (const { '@_d': line } of nodes(drawn.path)) {
+    const [x, y, u, v] = (String(line).match(/-?[\d.]+/g) ?? []).map(Number);
+    // A sixth of the part's 120 mm.
+    expect(Math.hypot(x - u, y - v)).toBeLessThan(20);
+  }
+  expect(texts(group(svg, 'legend')).join(' ')).toContain(`${100 - boxes.length} more tight regions`);
 });
 
 test('the place of a number is the roomiest: middle of a square, inside a ring, nowhere in nothing', () => {

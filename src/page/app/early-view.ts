@@ -38,7 +38,7 @@ export function showEarly(box: HTMLElement, picture: EarlyPicture, caption: stri
     context,
     {
       ...picture,
-      counts: new Uint8Array(vertices).fill(NOT_ASKED),
+      counts: new Float32Array(vertices).fill(NOT_ASKED),
       regions: new Int32Array(vertices),
       ridges: new Uint8Array(vertices),
       gaps: [],

@@ -3,6 +3,7 @@ import { shown } from '../../write/report-numbers.js';
 import { TEXT } from '../../write/report-text.js';
 import { namedGapLimits } from '../../reach/gap-bands.js';
 import type { ColourMode, SceneFacts } from '../../write/scene-facts.js';
+import { COUNT_STEP } from '../../write/view-data.js';
 import { niceLengthMm } from '../../write/svg-text.js';
 
 const words = TEXT.view;
@@ -92,7 +93,8 @@ function reachBands(radiiMm: readonly number[]): Bands {
   const all = [...names, radiiMm.length > 0 ? words.from(size(radiiMm[radiiMm.length - 1])) : '–'];
   return {
     colours: cividisBands(all.length),
-    limits: radiiMm.map((_, i) => i + 0.5),
+    // What comes to the count itself is in the band above.
+    limits: radiiMm.map((_, i) => i + 1 - COUNT_STEP / 2),
     names: all,
     hatched: [],
   };

@@ -49,7 +49,7 @@ export function paintGaps(
   const { positions, normals, counts } = view;
   const open = byPlace(
     positions,
-    Int32Array.from(counts, (count) => (count === NOT_ASKED || count > below ? -1 : 0)),
+    Int32Array.from(counts, (count) => (count === NOT_ASKED || count >= below + 1 ? -1 : 0)),
   );
   const gaps = new Float32Array(counts.length);
   for (const i of open) gaps[i] = NOT_COMPUTED;

@@ -12,7 +12,7 @@ function swapKeys(root: ParentNode, from: string, to: string): void {
 }
 
 /** Of the view's width, at most. */
-const SCALE_SHARE = 0.25;
+const SCALE_SHARE = 0.35;
 
 /** Names of the axes and the scale bar over the view, redrawn with it; and the picture for paper. */
 export function bindOverlay(root: ParentNode, stage: Stage): { show(on: boolean): void } {

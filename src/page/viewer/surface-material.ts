@@ -2,6 +2,7 @@ import { DoubleSide, GLSL3, ShaderMaterial, Vector3, Vector4 } from 'three';
 import { CLASSES } from '../../core/classes.js';
 import { CLASS_COLOURS, linearRgb } from '../../write/class-colours.js';
 import { LEFT_TO_OTHERS } from '../../write/ridge-bands.js';
+import { COUNT_STEP } from '../../write/view-data.js';
 import type { Bands } from './bands.js';
 
 /** Most bands that a field may be shown in. */
@@ -52,7 +53,7 @@ void main() {
   if (cut && dot(section, vec4(vPoint, 1.0)) > 0.0) discard;
   // The place picked in a table: in its box, and reached by too few of the radii.
   bool picked = all(greaterThanEqual(vPoint, placeLow)) && all(lessThanEqual(vPoint, placeHigh)) && vClass < 3.5
-    && (placeReached < 0.5 || vCount < placeReached - 0.5);
+    && (placeReached < 0.5 || vCount < placeReached - ${COUNT_STEP / 2});
   if (through && !picked) discard;
 
   vec3 n = normalize(vNormal);
@@ -74,7 +75,7 @@ void main() {
     base = classes[8]; ink = 0.6 * stripes(0.785, 7.0, 1.4);
   } else if (mode == 5) {
     // stickout: mm, and how many radii must reach a place for the region's cutter to reach it
-    if (vStickout.x < 0.0 || vCount < vStickout.y - 0.5) { base = classes[8]; ink = 0.6 * stripes(0.785, 7.0, 1.4); }
+    if (vStickout.x < 0.0 || vCount < vStickout.y - ${COUNT_STEP / 2}) { base = classes[8]; ink = 0.6 * stripes(0.785, 7.0, 1.4); }
     else base = bands[bandOf(vStickout.x)];
   } else {
     float value = mode == 1 ? degrees(angle) : mode == 2 ? vCount : mode == 3 ? vGap : mode == 6 ? vRegion : vRidge;

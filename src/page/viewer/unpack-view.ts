@@ -2,7 +2,7 @@ import { nextCorner } from '../../part/half-edge.js';
 import { OCTAHEDRON_STEPS } from '../../write/pack-view.js';
 import { vertexPredictor, WAYS } from '../../write/predict-vertices.js';
 import type { SceneFacts } from '../../write/scene-facts.js';
-import type { ViewData } from '../../write/view-data.js';
+import { COUNT_STEP, type ViewData } from '../../write/view-data.js';
 
 /** Undoes `packView`. Positions are within half a step of what was packed, normals within 0.01 degrees. */
 export async function unpackView(base64: string, facts: SceneFacts['mesh']): Promise<ViewData> {
@@ -27,7 +27,7 @@ export async function unpackView(base64: string, facts: SceneFacts['mesh']): Pro
       (_, i) => originMm[i % 3] + stepMm * linear[i % 3][(i / 3) | 0],
     ),
     normals: unfoldNormals(linear[3], linear[4]),
-    counts: Uint8Array.from(counts),
+    counts: Float32Array.from(counts, (steps) => steps * COUNT_STEP),
     regions,
     ridges: Uint8Array.from(ridges),
     gaps: gapsOf.map((cutterId, i) => ({ cutterId, bands: Uint8Array.from(gaps[i]) })),

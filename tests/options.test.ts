@@ -7,9 +7,17 @@ import {
   withSetupOptions,
   type SetupFlags,
 } from '../src/cli/setup-options.js';
-import { OPTIONS, optionRow, OTHER_KEYS, PLACEMENT_KEYS, type OptionKey } from '../src/options.js';
+import {
+  blockTyped,
+  OPTIONS,
+  optionRow,
+  OTHER_KEYS,
+  PLACEMENT_KEYS,
+  type OptionKey,
+} from '../src/options.js';
 import { setupFormHtml } from '../src/page/app/setup-form.js';
 import { setupFileSchema, setupJsonSchema, SETUP_DEFAULTS } from '../src/resolve-setup.js';
+import { machineSchema } from '../src/time/machine.js';
 import { runCli } from './cli/fake-io.js';
 
 const KEYS = Object.keys(OPTIONS) as OptionKey[];
@@ -36,11 +44,17 @@ test('every option stands in the help of survey, a shared flag once', async () =
   expect(listed).toEqual(expect.arrayContaining(KEYS.map((key) => flagName(optionRow(key)))));
 });
 
-test('every option with a label but what files of their own hold is a field of the page, under that label', () => {
+test('every option with a label, but what files of their own hold, and every figure of a machine is a field of the page', () => {
   const html = setupFormHtml();
-  const fields = KEYS.filter((key) => optionRow(key).label !== undefined && optionRow(key).kind !== 'file');
+  const fields = KEYS.filter(
+    (key) => key === 'block' || (optionRow(key).label !== undefined && optionRow(key).kind !== 'file'),
+  );
+  // All that a machine file may hold, but what tells of the file, and the spread that calibration writes.
+  const machine = Object.keys(machineSchema.shape).filter(
+    (key) => !['$schema', 'version', 'placeholder', 'timeSpread'].includes(key),
+  );
   const names = [...html.matchAll(/ name="([^"]+)"/g)].map(([, name]) => name);
-  expect(names.sort()).toEqual(fields.sort());
+  expect(names.sort()).toEqual([...fields, ...machine.map((key) => `machine-${key}`)].sort());
   for (const key of fields) expect(html).toContain(optionRow(key).label);
 });
 
@@ -71,4 +85,16 @@ test.each<[string, OptionKey, unknown]>([
   const others = { ...SETUP_DEFAULTS, [key]: value };
   if (typed === '--overlap=2mm') Object.assign(others, { overlapDeg: 0, overlapMm: 2 });
   expect(setup).toEqual(others);
+});
+
+test.each([
+  ['box', 'box'],
+  ['Cylinder', 'cylinder'],
+  ['box:120,80mm,2in', [120, 80, 50.8]],
+  ['box:120,5; 80; 40', [120.5, 80, 40]],
+  ['box:120,80', { unread: 'box:120,80' }],
+  ['box:120;0;40', { unread: 'box:120;0;40' }],
+  ['block.stl', null],
+])('a block typed as %s', (text, block) => {
+  expect(blockTyped(text)).toEqual(block);
 });

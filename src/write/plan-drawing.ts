@@ -6,12 +6,12 @@ import {
   dimension,
   FRAME_MM,
   INK,
-  LETTER_MM,
   scaleBar,
   textElement,
   THIN_MM,
   WIDE_MM,
 } from './drawing-parts.js';
+import { boxAbout, drawnNames } from './drawn-names.js';
 import { sheetColumn } from './drawing-column.js';
 import { hatchPattern } from './hatches.js';
 import { labelPoints } from './label-points.js';
@@ -89,6 +89,8 @@ const FILED_MM = 20;
  * below.
  */
 const ROOM = { left: 18, right: 18, top: 8, bottom: 26 } as const;
+/** Between the part and its dimensions. */
+const FREE_MM = 3.5;
 const MARK_RADIUS_MM = 2.3;
 
 /**
@@ -103,7 +105,7 @@ export function planDrawing(drawing: PlanDrawing, paper: Paper): string {
   const view = placeView(drawing, sheet);
   const seen = drawing.regions.filter(({ cls }) => !COVERED.includes(cls));
   const { regions, unmarked, placed } = regionMarks(seen, view);
-  const callOuts = tightCallOuts(drawing.tightRegions, view, placed);
+  const names = tightNames(drawing, placed, view);
   const used = CLASSES.filter((cls) => drawing.regions.some((region) => region.cls === cls));
   const title = `Plan of ${drawing.part}, ${scaleName(view.scale)} on ${paper}`;
   return [
@@ -119,7 +121,7 @@ export function planDrawing(drawing: PlanDrawing, paper: Paper): string {
       .filter((cls) => used.includes(cls))
       .map((cls) => classElement(cls, drawing.regions, view)),
     `<g id="region-numbers">${regions}</g>`,
-    `<g id="tight-regions" stroke-linejoin="round">${callOuts.svg}</g>`,
+    `<g id="tight-regions" stroke-linejoin="round">${names.svg}</g>`,
     overallDimensions(drawing, view),
     scaleBar(FILED_MM + 6, sheet.height - FRAME_MM - 5, view.scale, view.width * 0.45),
     axesMark(FILED_MM + 4, sheet.height - FRAME_MM - 12),
@@ -130,7 +132,7 @@ export function planDrawing(drawing: PlanDrawing, paper: Paper): string {
       scaleName: scaleName(view.scale),
       used,
       unmarked,
-      notCalledOut: callOuts.left,
+      notCalledOut: names.left,
     }),
     `<rect x="${FILED_MM}" y="${FRAME_MM}" width="${sheet.width - FILED_MM - FRAME_MM}" ` +
       `height="${sheet.height - 2 * FRAME_MM}" fill="none" stroke="${INK}" stroke-width="${WIDE_MM}"/>`,
@@ -157,8 +159,13 @@ function placeView({ boundsMm: { min, max } }: PlanDrawing, sheet: (typeof PAPER
   return {
     scale,
     width: right - left,
-    /** what names of places may take */
-    field: { left: left - 4, right: right + ROOM.right - 2, top: top - 4, bottom },
+    /** what names of places may take: not where the dimensions are */
+    field: {
+      left: cx - (w * scale) / 2 - FREE_MM,
+      right: right + ROOM.right - 2,
+      top: top - 4,
+      bottom: cy + (h * scale) / 2 + FREE_MM,
+    },
     toPaper: (x: number, y: number): [number, number] => [
       cx + (x - (min[0] + max[0]) / 2) * scale,
       cy - (y - (min[1] + max[1]) / 2) * scale,
@@ -234,78 +241,21 @@ function regionMarks(
   return { regions: marks.join('\n'), unmarked, placed };
 }
 
-/** How far a name may stand from its place, nearest first, and in how many directions it is tried. */
-const NAME_AWAY_MM = [2, 3.5, 5.5, 8, 11, 15],
-  NAME_WAYS = 16;
-/** More names make no drawing. */
-const MOST_NAMES = 80;
-/** Of a letter, in its height. */
-const NAME_LETTER = 0.6;
-
-/** Each tight region's name beside it, on a leader too short to cross the part, where it covers no other mark. */
-function tightCallOuts(
-  tight: readonly DrawnTightRegion[],
-  view: View,
+const tightNames = (
+  { tightRegions }: PlanDrawing,
   discs: readonly (readonly [number, number])[],
-): { svg: string; left: number } {
-  const named = tight
-    .slice(0, MOST_NAMES)
-    .map((one) => ({ name: calledOut(one), at: view.toPaper(one.centreMm[0], one.centreMm[1]) }));
-  const taken: Box[] = [
-    ...discs.map(([x, y]) => boxAbout(x, y, 2 * MARK_RADIUS_MM, 2 * MARK_RADIUS_MM)),
-    ...named.map(({ at: [x, y] }) => boxAbout(x, y, 1.6, 1.6)),
-  ];
-  const svg = named.flatMap(({ name, at: [x, y] }) => {
-    const width = NAME_LETTER * LETTER_MM * name.length + 0.8,
-      height = LETTER_MM + 0.6;
-    const spot = NAME_AWAY_MM.flatMap((away) =>
-      Array.from({ length: NAME_WAYS }, (_, i) => {
-        const turn = (2 * Math.PI * i) / NAME_WAYS;
-        return boxAbout(
-          x + Math.cos(turn) * (away + width / 2),
-          y - Math.sin(turn) * (away + height / 2),
-          width,
-          height,
-        );
-      }),
-    ).find((box) => isWithin(box, view.field) && taken.every((other) => !overlaps(box, other)));
-    if (spot === undefined) return [];
-    taken.push(spot);
-    const [nearX, nearY] = [
-      Math.min(spot.right, Math.max(spot.left, x)),
-      Math.min(spot.bottom, Math.max(spot.top, y)),
-    ];
-    return [
-      `<path d="M${mmText(x)} ${mmText(y)}L${mmText(nearX)} ${mmText(nearY)}" stroke="${INK}" stroke-width="${THIN_MM}"/>` +
-        `<circle cx="${mmText(x)}" cy="${mmText(y)}" r="0.7" fill="#FFFFFF" stroke="${INK}" stroke-width="0.3"/>` +
-        `<rect x="${mmText(spot.left)}" y="${mmText(spot.top)}" width="${mmText(width)}" height="${mmText(height)}" fill="#FFFFFF"/>` +
-        textElement((spot.left + spot.right) / 2, spot.bottom - 0.75, name, { anchor: 'middle' }),
-    ];
-  });
-  return { svg: svg.join('\n'), left: tight.length - svg.length };
-}
+  { toPaper, field }: View,
+): ReturnType<typeof drawnNames> =>
+  drawnNames(
+    tightRegions.map((one) => ({ name: calledOut(one), at: toPaper(one.centreMm[0], one.centreMm[1]) })),
+    discs.map(([x, y]) => boxAbout(x, y, 2 * MARK_RADIUS_MM, 2 * MARK_RADIUS_MM)),
+    field,
+  );
 
 function calledOut({ id, reachRadiusMm }: DrawnTightRegion): string {
   if (reachRadiusMm === Infinity) return `T${id}`;
   return reachRadiusMm > 0 ? `T${id} R ${Number(reachRadiusMm.toFixed(2))}` : `T${id} sharp`;
 }
-
-interface Box {
-  readonly left: number;
-  readonly right: number;
-  readonly top: number;
-  readonly bottom: number;
-}
-const boxAbout = (x: number, y: number, width: number, height: number): Box => ({
-  left: x - width / 2,
-  right: x + width / 2,
-  top: y - height / 2,
-  bottom: y + height / 2,
-});
-const overlaps = (a: Box, b: Box): boolean =>
-  a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom;
-const isWithin = (a: Box, field: Box): boolean =>
-  a.left >= field.left && a.right <= field.right && a.top >= field.top && a.bottom <= field.bottom;
 
 function overallDimensions({ boundsMm: { min, max } }: PlanDrawing, { toPaper }: View): string {
   const [x1, y1] = toPaper(min[0], min[1]),

@@ -134,7 +134,7 @@ ol.plain{margin:.3rem 0;padding-left:1.4rem}ul.plain{margin:.3rem 0;padding-left
 .link{background:none;border:0;padding:0 .2rem;min-height:24px;min-width:28px;text-decoration:underline;color:var(--accent)}
 @media (prefers-reduced-motion:reduce){*{transition:none!important;animation:none!important;scroll-behavior:auto!important}}
 @media print{
-@page{size:A4;margin:12mm}
+@page{size:A4;margin:12mm}@page plan{size:A4 landscape;margin:0}
 :root,:root[data-theme]{color-scheme:light;--paper:#fff;--sheet:#fff;--ink:#000;--soft:#333;--line:#777;--fine:#bbb;--tint:#fff;
 --warn:#000;--bad:#000;--good:#000;--accent:#000}
 :root{font-size:8pt}body{font-size:8pt;line-height:1.2}
@@ -146,17 +146,17 @@ h1{font-size:15pt}h2{break-after:avoid;font-size:10pt;margin-bottom:1mm;padding-
 .cells{grid-template-columns:repeat(6,1fr)}.cells>div{padding:.6mm 2mm}.block>.name{padding:1.2mm 2mm}
 .panel .no-print,.no-print,.stage,.on-screen,button{display:none!important}
 .view{grid-template-columns:1.7fr 1fr;gap:4mm}
-.print-view{display:block;height:27mm;object-fit:contain;border:.3pt solid #777}
+.print-view{display:block;height:40mm;object-fit:contain;border:.3pt solid #777}
 .scroll{overflow:visible;margin:.6mm 0}.cautions{padding:1mm 2mm 1mm 6mm}details,h3{margin:.5mm 0}
 table{font-size:7.6pt}th,td{padding:.25mm 1.5mm}caption{padding:.2mm 0}.keys li{padding:0}
-thead{display:table-header-group}tr,figure,.block,.answers>div,.cautions{break-inside:avoid}
+p{max-width:none}td:last-child:not(.n){white-space:normal}thead{display:table-header-group}tr,figure,.block,.answers>div,.cautions{break-inside:avoid}
 .two{grid-template-columns:1fr 1fr;gap:2mm 4mm}.two.uneven{grid-template-columns:1fr}.two th,.two td{padding:.2mm .9mm}ul.plain{columns:2}
 .swatch{width:5mm;height:3mm}
 .swatch,.chart,.answers,.drawing,.place{print-color-adjust:exact;-webkit-print-color-adjust:exact}
-.charts{grid-template-columns:repeat(auto-fit,minmax(33mm,1fr));gap:1.5mm}.charts figcaption{font-size:7.5pt}.charts .chart text{font-size:15px}.charts .chart{max-height:21mm}.chart.wide{min-width:0;max-height:70mm}
-.drawing{overflow:visible;border:0}.drawing svg{min-width:0;max-height:98mm}
+.charts{grid-template-columns:repeat(auto-fit,minmax(52mm,1fr));gap:3mm}.charts figcaption{font-size:7.5pt}.charts .chart text{font-size:15px}.charts .chart{max-height:28mm}.chart.wide{min-width:0;max-height:45mm}
+.plan-sheet{page:plan;break-before:page;break-after:avoid;margin:0}.plan-sheet h2{display:none}
+.drawing{overflow:hidden;border:0}.drawing svg{min-width:0;width:297mm;height:209.5mm}
 section .keys button{display:flex!important;min-height:0;color:#000}
-.second{break-before:page;margin-top:0}
 .more{display:none}.paper-only{display:inline}
 .setup .cells{grid-template-columns:repeat(7,1fr)}.setup .cells>div{padding:.3mm 1.2mm}
 .places{grid-template-columns:repeat(4,1fr);gap:1.5mm}.place svg{height:22mm}.place figcaption{font-size:7pt;padding:.3mm 1mm}.place:nth-child(n+5){display:none}.place .mark{stroke-width:1.5px}.place{break-inside:avoid}

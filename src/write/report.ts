@@ -88,19 +88,19 @@ ${section(
   `${classTable(plan)}${passTable(plan)}${workTable(plan)}${holesTable(plan)}${releaseTable(plan)}${waysTable(plan)}
 <details class="no-print"><summary>${words.regionsCount(plan.regions.length)}</summary>${regionTable(plan)}</details>`,
 )}
-${section(words.charts, chartsHtml(plan, areas), 'second')}
+${section(words.charts, chartsHtml(plan, areas))}
 ${section(words.operations.title, operationsHtml(plan))}
-${section(words.drawing, `<div class="drawing" tabindex="0" role="group" aria-label="${words.drawing}">${drawing.replace(/^<\?xml[^>]*>\s*/, '')}</div>`, 'second')}
 ${section(words.reach, reachSection(plan))}
 ${section(words.notMilled.title, notMilledHtml(plan, sections))}
 ${section(words.findings, findingList(plan.findings))}
 ${section(words.setup, setupCells(plan), 'setup')}
+${section(words.drawing, `<div class="drawing" tabindex="0" role="group" aria-label="${words.drawing}">${drawing.replace(/^<\?xml[^>]*>\s*/, '')}</div>`, 'plan-sheet')}
 ${section(words.choice.title, choiceHtml(plan), 'no-print')}`;
   return `<main class="sheet" id="report">
 ${titleBlock(plan)}
 ${contents(titles)}
 ${body}
-<p class="hint">${words.private}</p>
+<p class="hint no-print">${words.private}</p>
 ${keyPatterns()}
 ${sceneData(facts, view)}
 </main>`;

@@ -29,7 +29,7 @@ test('in a frame of another page a part is surveyed, on all cores', async () => 
     mimeType,
     buffer: Buffer.from(content),
   });
-  await frame.setInputFiles('#s-file', file('setup.json', 'application/json', TWO_CUTTERS));
+  await frame.setInputFiles('#s-file-file', file('setup.json', 'application/json', TWO_CUTTERS));
   const part = binaryStl(boxPocket({ width: 12, length: 10, depth: 4, land: 3 }));
   await frame.setInputFiles('#part', file('pocket.stl', 'model/stl', part));
   await frame.waitForFunction(() => document.documentElement.dataset.done === 'yes');

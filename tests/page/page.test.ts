@@ -7,7 +7,7 @@ import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import type { Plan } from '../../src/plan/plan.js';
 import { shown } from '../../src/write/report-numbers.js';
-import { roundPocket } from '../support/shapes.js';
+import { box, moved, roundPocket } from '../support/shapes.js';
 import { binaryStl } from '../support/stl.js';
 import {
   axeFindings,
@@ -115,7 +115,7 @@ test("a part by the file chooser: progress, the command line's figures, every fi
     );
   });
   await page.locator('summary', { hasText: 'Set-up' }).click();
-  await page.setInputFiles('#s-file', setup());
+  await page.setInputFiles('#s-file-file', setup());
   await page.fill('#s-toleranceMm', '0,02mm');
   await page.fill('#s-radiiMm', '2; 4,5');
   await page.fill('#s-minRegionMm2', '0,3');
@@ -147,7 +147,7 @@ test("a part by the file chooser: progress, the command line's figures, every fi
 test('a broken part is told and the page lives on: a good one dropped, stopped, dropped again', async () => {
   const page = await newPage(browser);
   await page.goto(server.url);
-  await page.setInputFiles('#s-file', setup());
+  await page.setInputFiles('#s-file-file', setup());
   const drop = (name: string, bytes: Uint8Array) =>
     page.evaluate(
       ({ name, text }) => {
@@ -340,7 +340,7 @@ test("every colouring has a legend with numbers, and paints the part with the le
   await page.context().close();
 });
 
-test('three pages of A4, with the view on the first', async () => {
+test('three pages of A4, the last the plan, with the view on the first', async () => {
   const page = await openReport();
   const pdf = (await page.pdf({ preferCSSPageSize: true })).toString('latin1');
   expect(pdf.match(/\/Type\s*\/Page\b/g)).toHaveLength(3);
@@ -375,24 +375,136 @@ test('settings are kept on this computer, files among them, until they are forgo
   await page.click('#setup summary');
   await page.fill('#s-toleranceMm', '0,03');
   const machine = JSON.stringify({ ...SETUP_DEFAULTS.machine, name: 'mill' });
-  await page.setInputFiles('#s-machine', {
+  await page.setInputFiles('#s-machine-file', {
     name: 'mill.json',
     mimeType: 'application/json',
     buffer: Buffer.from(machine),
   });
   await page.waitForFunction(() => {
-    const kept = localStorage.getItem('scarp.setup') ?? '';
+    const kept = localStorage.getItem('scarp.set-up') ?? '';
     return kept.includes('mill.json') && kept.includes('0,03');
   });
   const { requests } = watch(page);
   await page.reload();
   expect(await page.inputValue('#s-toleranceMm')).toBe('0,03');
-  expect(await page.textContent('#s-machine-kept')).toContain('mill.json');
+  expect(await page.textContent('#s-machine-file-kept')).toContain('mill.json');
   expect(requests.filter((address) => !address.startsWith(server.url))).toEqual([]);
   await page.click('#forget');
   await page.reload();
   expect(await page.inputValue('#s-toleranceMm')).toBe('');
-  expect(await page.textContent('#s-machine-kept')).toBe('');
+  expect(await page.textContent('#s-machine-file-kept')).toBe('');
+  await page.context().close();
+});
+
+test('a machine typed into fields and a mesh as block: the plan of the command line, byte for byte', async () => {
+  const machine = { ...SETUP_DEFAULTS.machine, hourlyRate: 90, currency: 'EUR', maxFeedMmPerMin: 2500 };
+  const block = join(folder, 'block.stl'),
+    mill = join(folder, 'mill.json'),
+    to = join(folder, 'in-block');
+  writeFileSync(mill, JSON.stringify(machine));
+  writeFileSync(block, binaryStl(moved(box(80, 80, 80), [-40, -40, -40])));
+  const page = await newPage(browser);
+  await page.addInitScript(keepBlobs);
+  await page.goto(server.url);
+  await page.click('#setup summary');
+  await page.setInputFiles('#s-file-file', setup());
+  await page.fill('#s-machine-hourlyRate', '90');
+  await page.fill('#s-machine-currency', 'EUR');
+  await page.fill('#s-machine-maxFeedMmPerMin', '2500');
+  await page.setInputFiles('#s-block-file', block);
+  await page.setInputFiles('#part', part());
+  await surveyed(page);
+  expect(await page.textContent('#error')).toBe('');
+  const files = ['--setup', setup(), '--machine', mill, '--block', block];
+  const { status, stderr } = spawnSync(process.execPath, [BIN, 'survey', part(), '--out', to, ...files]);
+  expect({ status, stderr: String(stderr) }).toEqual({ status: 0, stderr: '' });
+  const plan = await offered(page, 'plan.json');
+  expect(plan.equals(readFileSync(join(to, 'plan.json')))).toBe(true);
+  expect(JSON.parse(String(plan)).setup.block.name).toBe('block.stl');
+  await page.context().close();
+});
+
+test('fields of a machine: an empty one shows what the file has, wrong ones are all marked as they are typed', async () => {
+  const page = await newPage(browser);
+  await page.goto(server.url);
+  await page.click('#setup summary');
+  expect(await page.getAttribute('#s-machine-maxRpm', 'placeholder')).toBe(
+    String(SETUP_DEFAULTS.machine.maxRpm),
+  );
+  await page.setInputFiles('#s-machine-file', {
+    name: 'mill.json',
+    mimeType: 'application/json',
+    buffer: Buffer.from(JSON.stringify({ ...SETUP_DEFAULTS.machine, maxRpm: 24_000, jerkMmPerS3: null })),
+  });
+  await page.waitForFunction(
+    () => document.querySelector<HTMLInputElement>('#s-machine-maxRpm')!.placeholder === '24000',
+  );
+  expect(await page.getAttribute('#s-machine-jerkMmPerS3', 'placeholder')).toBe('unlimited');
+  await page.fill('#s-machine-timeFactor', '0');
+  await page.press('#s-machine-timeFactor', 'Tab');
+  await page.waitForSelector('#s-machine-timeFactor[aria-invalid=true]');
+  expect(await page.textContent('#s-machine-timeFactor-bad')).toContain('0 found, more than 0 expected');
+  await page.fill('#s-machine-rapidMmPerMin', 'fast');
+  await page.fill('#s-block', 'box:3');
+  await page.press('#s-block', 'Tab');
+  await page.waitForSelector('#s-block[aria-invalid=true]');
+  expect(await page.textContent('#s-machine-rapidMmPerMin-bad')).toContain('"fast" found');
+  expect(await page.textContent('#s-block-bad')).toContain('such as box:120;80;40 expected');
+  expect(await axeFindings(page)).toEqual([]);
+  await page.fill('#s-block', 'cylinder');
+  await page.press('#s-block', 'Tab');
+  await page.waitForSelector('#s-block:not([aria-invalid])');
+  expect(await page.isVisible('#s-block-bad')).toBe(false);
+  await page.context().close();
+});
+
+/** Whether two canvases show the same. */
+const areAlike = (page: Page, one: string, other: string): Promise<boolean> =>
+  page.evaluate(
+    (names) => {
+      const [a, b] = names.map((name) => document.querySelector<HTMLCanvasElement>(name)!);
+      return a.width === b.width && a.height === b.height && a.toDataURL() === b.toDataURL();
+    },
+    [one, other],
+  );
+
+test('a kept result beside the next: differences told, both parts seen alike and turned together', async () => {
+  const page = await newPage(browser, { viewport: { width: 1440, height: 900 } });
+  const { errors } = watch(page);
+  await page.goto(server.url);
+  await page.click('#setup summary');
+  await page.setInputFiles('#s-file-file', setup());
+  await page.setInputFiles('#part', part());
+  await surveyed(page);
+  const before = await page.textContent('.answers strong');
+  await page.click('#keep');
+  expect(await page.textContent('#kept-note')).toContain(before!);
+  await page.fill('#s-machine-maxFeedMmPerMin', '300');
+  await page.fill('#s-block', 'box:80; 70mm; 26');
+  await page.click('#again');
+  await page.waitForFunction(() => document.documentElement.dataset.done === undefined);
+  await surveyed(page);
+  const cells = await page.locator('#compared tbody tr').first().locator('th,td').allInnerTexts();
+  expect(cells.slice(0, 3)).toEqual([
+    'Finishing, all cutters',
+    before,
+    await page.textContent('#report .answers strong'),
+  ]);
+  expect(cells[3]).toMatch(/^\+[\d.]+ \(\+[\d.]+ %\)$/);
+  const compared = await page.textContent('#compared');
+  for (const told of ['Greatest feed, mm/min', '80; 70; 26']) expect(compared).toContain(told);
+  expect(await axeFindings(page)).toEqual([]);
+  // The pictures differ in their sizes by nothing and in the feed, which has no colour.
+  for (const keys of [[], ['ArrowLeft', 'ArrowUp', '+'], ['x', 'p', '3']]) {
+    for (const key of keys) await page.locator('#v-canvas').press(key);
+    await page.waitForTimeout(1000);
+    expect(await areAlike(page, '#v-canvas', '#kept-stage canvas'), keys.join()).toBe(true);
+  }
+  await page.setViewportSize({ width: 390, height: 844 });
+  expect(await page.evaluate(() => document.documentElement.scrollWidth)).toBe(390);
+  await page.click('#keep');
+  expect(await page.locator('#compared,#kept-stage').count()).toBe(0);
+  expect(errors).toEqual([]);
   await page.context().close();
 });
 

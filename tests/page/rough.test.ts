@@ -53,7 +53,7 @@ async function openPage(
   const page = await newPage(browser, options);
   await prepare?.(page);
   await page.goto(server.url);
-  await page.setInputFiles('#s-file', setup());
+  await page.setInputFiles('#s-file-file', setup());
   return page;
 }
 

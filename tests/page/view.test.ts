@@ -91,6 +91,40 @@ test('a section opens the pocket: behind it the far wall, on its other half the 
   expect((await point('point'))[1]).toBe(-side / 2);
 });
 
+test('a section is closed: edges behind it do not show through', async () => {
+  await showLines('axes');
+  await press(page, '3');
+  await press(page, 'p');
+  // The plane of the section goes through the middle, where the scale is that of the parallel view. In perspective the
+  // far lower edge lies higher than the near one: between 1 and 8 mm over the bottom, if it showed.
+  const darkest = (): Promise<number> =>
+    page.evaluate(
+      ({ half, scale }) => {
+        const canvas = document.querySelector<HTMLCanvasElement>('#v-canvas')!,
+          copy = document.createElement('canvas');
+        const ratio = canvas.width / canvas.clientWidth / scale;
+        Object.assign(copy, { width: canvas.width, height: canvas.height });
+        const context = copy.getContext('2d')!;
+        context.drawImage(canvas, 0, 0);
+        const { data } = context.getImageData(
+          canvas.width / 2 - 20 * ratio,
+          canvas.height / 2 + (half - 8) * ratio,
+          40 * ratio,
+          7 * ratio,
+        );
+        let least = 255;
+        for (let i = 0; i < data.length; i += 4)
+          least = Math.min(least, Math.max(...data.subarray(i, i + 3)));
+        return least;
+      },
+      { half: top / 2, scale },
+    );
+  const scale = await mmPerPixel(page);
+  await press(page, 'x');
+  // Hatched in greys of 112 and 153; lines are all but black.
+  expect(await darkest()).toBeGreaterThan(100);
+});
+
 test('the cutter stands on a plane, and on floor and wall beside a fillet too small for it', async () => {
   await press(page, '2');
   await page.check('#v-show-cutter');

@@ -2,7 +2,7 @@
 export const REPORT_STYLE = `
 :root{color-scheme:light dark;--paper:#fcfcf9;--sheet:#ffffff;--ink:#171c21;--soft:#47525d;--line:#8a949e;--fine:#d3d8dc;
 --accent:#1d4477;--accent-ink:#ffffff;--tint:#eef2f6;--warn:#7a4b00;--bad:#9c1c1c;--good:#1c5c33;--view:#ffffff;--shade:rgb(0 0 0/.28)}
-@media (prefers-color-scheme:dark){:root:not([data-theme=light]){--paper:#13171b;--sheet:#191e23;--ink:#eceff1;--soft:#b3bdc6;
+@media screen and (prefers-color-scheme:dark){:root:not([data-theme=light]){--paper:#13171b;--sheet:#191e23;--ink:#eceff1;--soft:#b3bdc6;
 --line:#6d7a86;--fine:#333c44;--accent:#9fc6f5;--accent-ink:#10161c;--tint:#222a32;--warn:#f0c674;--bad:#ff9d94;--good:#8fd3a5;--view:#c9d1d8;--shade:rgb(255 255 255/.4)}}
 :root[data-theme=dark]{color-scheme:dark;--paper:#13171b;--sheet:#191e23;--ink:#eceff1;--soft:#b3bdc6;--line:#6d7a86;--fine:#333c44;
 --accent:#9fc6f5;--accent-ink:#10161c;--tint:#222a32;--warn:#f0c674;--bad:#ff9d94;--good:#8fd3a5;--view:#c9d1d8;--shade:rgb(255 255 255/.4)}
@@ -149,7 +149,7 @@ h1{font-size:15pt}h2{break-after:avoid;font-size:10pt;margin-bottom:1mm;padding-
 .print-view{display:block;height:40mm;object-fit:contain;border:.3pt solid #777}
 .scroll{overflow:visible;margin:.6mm 0}.cautions{padding:1mm 2mm 1mm 6mm}details,h3{margin:.5mm 0}
 table{font-size:7.6pt}th,td{padding:.25mm 1.5mm}caption{padding:.2mm 0}.keys li{padding:0}
-p{max-width:none}td:last-child:not(.n){white-space:normal}thead{display:table-header-group}tr,figure,.block,.answers>div,.cautions{break-inside:avoid}
+p{max-width:none}td:last-child:not(.n){white-space:normal;min-width:45mm}thead{display:table-header-group}tr,figure,.block,.answers>div,.cautions{break-inside:avoid}
 .two{grid-template-columns:1fr 1fr;gap:2mm 4mm}.two.uneven{grid-template-columns:1fr}.two th,.two td{padding:.2mm .9mm}ul.plain{columns:2}
 .swatch{width:5mm;height:3mm}
 .swatch,.chart,.answers,.drawing,.place{print-color-adjust:exact;-webkit-print-color-adjust:exact}

@@ -345,6 +345,15 @@ test('three pages of A4, the last the plan, with the view on the first', async (
   const pdf = (await page.pdf({ preferCSSPageSize: true })).toString('latin1');
   expect(pdf.match(/\/Type\s*\/Page\b/g)).toHaveLength(3);
   expect(await page.locator('#v-print').getAttribute('src')).toMatch(/^data:image\/png/);
+  await page.emulateMedia({ media: 'print', colorScheme: 'dark' });
+  const colours = await page.evaluate(() => {
+    const { color, backgroundColor } = getComputedStyle(document.body);
+    return [color, backgroundColor];
+  });
+  expect(colours, 'paper is white for those, too, whose screen is dark').toEqual([
+    'rgb(0, 0, 0)',
+    'rgb(255, 255, 255)',
+  ]);
   await page.context().close();
 });
 

@@ -41,7 +41,8 @@ async function survey({ bytes, name, setup, blockMesh }: Job): Promise<void> {
     },
     onAnswers: (answers) => tell({ kind: 'answers', answers }),
   };
-  const block = blockMesh === null ? setup.block : await blockFromMesh(blockMesh.bytes, blockMesh.name, setup.unit);
+  const block =
+    blockMesh === null ? setup.block : await blockFromMesh(blockMesh.bytes, blockMesh.name, setup.unit);
   const { files } = await surveyPart(bytes, name, { ...setup, block }, context, engineMaker());
   tell({ kind: 'done', files }, buffersOf(files.values()));
 }

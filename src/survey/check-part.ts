@@ -79,6 +79,7 @@ function checkReport(
     regionOfFace: defects?.kindOfFacet ?? new Uint8Array(facets),
     counts: new Float32Array(mesh.positions.length / 3),
     ridgeOfFace: new Uint8Array(facets),
+    finisherOfFace: new Uint8Array(facets),
     places: mesh.positions,
   });
   return checkReportHtml(answer, packView({ ...view, gaps: [] }), defects?.codes ?? []);

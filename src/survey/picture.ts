@@ -40,6 +40,7 @@ export async function surveyPicture(input: PictureInput, context: Context): Prom
     counts: countsOnTheWay(reach),
     regionOfFace: refined.regionOfFace,
     ridgeOfFace: ridges.bandOf,
+    finisherOfFace: finishersOf(ladder, areas.length),
     places: truePlaces(surface, part),
   });
   const gaps: KnownGaps[] = [];
@@ -51,6 +52,22 @@ export async function surveyPicture(input: PictureInput, context: Context): Prom
     tick(context, 'gaps', (i + 1) / ladder.rungs.length);
   }
   return { view: { ...view, gaps }, ridges };
+}
+
+/** (F) The cutter of the ladder that finishes most of each facet; their number where more of it is left. */
+function finishersOf({ rungs }: Ladder, faces: number): Uint8Array {
+  const finishers = new Uint8Array(faces).fill(rungs.length),
+    most = Float64Array.from({ length: faces }, (_, f) => rungs.at(-1)?.left.share[f] ?? 1);
+  rungs.forEach(({ left: { share } }, i) => {
+    const before = i > 0 ? rungs[i - 1].left.share : null;
+    for (let f = 0; f < faces; f++) {
+      const own = (before?.[f] ?? 1) - share[f];
+      if (own <= most[f]) continue;
+      most[f] = own;
+      finishers[f] = i;
+    }
+  });
+  return finishers;
 }
 
 /** The counts of radii, with how far each reach radius is on its way to the next: bands of it then have smooth borders. */

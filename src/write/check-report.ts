@@ -150,6 +150,7 @@ function checkFacts({ mesh, places }: CheckedMesh, view: PackedView, codes: read
     areas: { below: [], upTo: [] },
     cutters: [],
     passes: { cutterId: '' },
+    finishers: [],
     ridges: { limitsMm: [], areasMm2: [] },
   };
 }

@@ -17,7 +17,7 @@ export type PackedView = Readonly<ReturnType<typeof packView>>;
  *
  * The stream holds, one after the other: the way each vertex is told (1 byte, see `WAYS`; their number: from
  * the vertex before); x, y, z (3 bytes each), two octahedron coordinates of the normal (3 each), count in its steps (2),
- * region (3), band of ridges (1), band of the gap of each cutter told (1 each), all as differences from what that
+ * region (3), band of ridges (1), finishing cutter (1), band of the gap of each cutter told (1 each), all as differences from what that
  * way expects; then as runs of variable length numbers facets, creases, borders. A facet is told by the edge it
  * shares with one before it, counted back (0: none, its first two corners follow), and its last corner;
  * corners by how long ago they were new. Signed differences are folded: 0, -1, 1, -2 become 0, 1, 2, 3.
@@ -37,7 +37,7 @@ export function packView(view: ViewData) {
     ...[...grid, normals.u, normals.v].flatMap((values) => planes(differences(values, told, true), 3)),
     ...planes(differences(view.counts.map(inSteps), told, false), 2),
     ...planes(differences(view.regions, told, false), 3),
-    ...[view.ridges, ...view.gaps.map(({ bands }) => bands)].flatMap((values) =>
+    ...[view.ridges, view.finishers, ...view.gaps.map(({ bands }) => bands)].flatMap((values) =>
       planes(differences(values, told, false), 1),
     ),
     facetRun(view.triangles),

@@ -355,6 +355,7 @@ export const TEXT = {
       angle: 'wall angle',
       reach: 'reach radius',
       gap: 'gap of a cutter',
+      finisher: 'finishing cutter',
       scallop: 'scallop height',
       stickout: 'stickout',
       defect: 'defect',
@@ -391,10 +392,13 @@ export const TEXT = {
         `By how much ${id} misses each place, as near as it gets without cutting into the part.`,
       scallop: (id: string) =>
         `Height of the ridges that the passes of ${id} leave, as surveyed: the lower of both where they overlap.`,
+      finisher: 'Which cutter of the ladder finishes most of each place, and with what.',
       stickout:
         'Least stickout of the cutter that finishes each region, out of its holder. Verify by simulation and at the machine.',
     },
     leftToOthers: 'left to other cutters: see Reach',
+    leftByAll: 'left by all of them',
+    finishes: (number: number, id: string, role: string) => `${number}. ${id}: ${role}`,
     listed: (region: string) => `${region}, show in the list`,
     views: 'Views',
     fit: 'Fit',

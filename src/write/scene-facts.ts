@@ -12,7 +12,16 @@ import type { PackedView } from './pack-view.js';
 export type SceneFacts = DeepReadonly<ReturnType<typeof sceneFacts>>;
 
 /** What the surface may be coloured by. */
-export const COLOUR_MODES = ['class', 'angle', 'reach', 'gap', 'scallop', 'stickout', 'defect'] as const;
+export const COLOUR_MODES = [
+  'class',
+  'angle',
+  'reach',
+  'gap',
+  'finisher',
+  'scallop',
+  'stickout',
+  'defect',
+] as const;
 export type ColourMode = (typeof COLOUR_MODES)[number];
 const SURVEY_MODES: readonly ColourMode[] = COLOUR_MODES.filter((mode) => mode !== 'defect');
 
@@ -63,6 +72,12 @@ export function sceneFacts(plan: Plan, mesh: PackedView, areas: AngleAreas, ridg
     /** balls, the ladder's first; those of the reported radii where the catalogue has none */
     cutters: ballsShown(plan),
     passes: passFacts(plan),
+    finishers: plan.ladder.map(({ cutterId, role, finishedAreaMm2 }) => ({
+      cutterId,
+      role,
+      areaMm2: finishedAreaMm2,
+      needs: needs(cutterId),
+    })),
     ridges: { limitsMm: ridges.limitsMm, areasMm2: ridges.areasMm2.map(radius) },
   };
 }

@@ -4,8 +4,8 @@ import { nextCorner } from '../part/half-edge.js';
 import type { Surface } from '../part/types.js';
 
 /**
- * The surface as a picture needs it: one vertex per point, normal, region and band of ridges, so that those never
- * blur together.
+ * The surface as a picture needs it: one vertex per point, normal, region, band of ridges and finishing cutter, so that
+ * those never blur together.
  */
 export interface ViewData {
   /** (3 V) mm */
@@ -21,6 +21,8 @@ export interface ViewData {
   readonly regions: Int32Array;
   /** (V) band of the ridge that passes leave, see `ridgeBands` */
   readonly ridges: Uint8Array;
+  /** (V) which cutter of the ladder finishes it, from 0; their number: none does */
+  readonly finishers: Uint8Array;
   /** bands of gaps that are known */
   readonly gaps: readonly KnownGaps[];
   /** (3 F) */
@@ -46,6 +48,8 @@ export interface ViewInput {
   readonly counts: Float32Array;
   /** (F) */
   readonly ridgeOfFace: Uint8Array;
+  /** (F) */
+  readonly finisherOfFace: Uint8Array;
   /** (3 V) where its vertices truly lie, mm */
   readonly places: Float64Array;
 }
@@ -54,6 +58,8 @@ export interface ViewInput {
 export const COUNT_STEP = 1 / 64;
 /** More than there are bands of ridges. */
 const RIDGE_BANDS = 16;
+/** More than there are cutters in a ladder, with none. */
+const MOST_FINISHERS = 128;
 /** Cosine of about 1 degree: corners that turn less are one vertex of the picture. */
 const SAME_NORMAL = 0.99985;
 
@@ -66,6 +72,7 @@ export function viewData({
   regionOfFace,
   counts,
   ridgeOfFace,
+  finisherOfFace,
   places,
 }: ViewInput): Omit<ViewData, 'gaps'> {
   const { mesh, topology, normals } = surface;
@@ -73,16 +80,19 @@ export function viewData({
   const told = mapTo(
     new Int32Array(ridgeOfFace.length),
     regionOfFace,
-    (region, f) => (region + 1) * RIDGE_BANDS + ridgeOfFace[f],
+    (region, f) => ((region + 1) * RIDGE_BANDS + ridgeOfFace[f]) * MOST_FINISHERS + finisherOfFace[f],
   );
   const { cornerOf, vertexOf } = splitVertices(surface, told, order);
   const vertices = cornerOf.map((c) => mesh.triangles[c]);
+  const ofFacets = (values: Uint8Array): Uint8Array =>
+    mapTo(new Uint8Array(vertices.length), cornerOf, (c) => values[(c - (c % 3)) / 3]);
   return {
     positions: rowsOf(places, vertices),
     normals: rowsOf(normals, cornerOf),
     counts: mapTo(new Float32Array(vertices.length), vertices, (v) => counts[v]),
     regions: mapTo(new Int32Array(vertices.length), cornerOf, (c) => regionOfFace[(c - (c % 3)) / 3]),
-    ridges: mapTo(new Uint8Array(vertices.length), cornerOf, (c) => ridgeOfFace[(c - (c % 3)) / 3]),
+    ridges: ofFacets(ridgeOfFace),
+    finishers: ofFacets(finisherOfFace),
     triangles: new Uint32Array(rowsOf(vertexOf, order)),
     ...edgeLists(surface, regionOfFace, vertexOf, order),
   };

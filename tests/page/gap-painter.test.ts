@@ -36,6 +36,7 @@ async function pictureOf(corners: Float64Array) {
       regionOfFace: regions.regionOfFace,
       counts: Float32Array.from(counts),
       ridgeOfFace,
+      finisherOfFace: ridgeOfFace,
       places: truePlaces(surface, part.smooth),
     }),
     gaps,

@@ -52,6 +52,7 @@ function dome(n: number): ViewData {
     ),
     regions: Int32Array.from({ length: size }, (_, i) => (i % 11 === 0 ? -1 : (i * 37) % 900)),
     ridges: Uint8Array.from({ length: size }, (_, i) => (i * 5) % 8),
+    finishers: Uint8Array.from({ length: size }, (_, i) => (i * 3) % 5),
     gaps: ['B8', 'B4'].map((cutterId, k) => ({
       cutterId,
       bands: Uint8Array.from({ length: size }, (_, i) => (i * (3 + k)) % 17),
@@ -75,7 +76,7 @@ test.each([1, 2, 9, 40])('a dome of %d squares comes back as it was packed', asy
     packed = packView(view);
   const back = await unpackView(packed.base64, packed);
   expect(back.gaps).toEqual(view.gaps);
-  for (const key of ['counts', 'regions', 'ridges', 'creases', 'borders'] as const) {
+  for (const key of ['counts', 'regions', 'ridges', 'finishers', 'creases', 'borders'] as const) {
     expect([...back[key]], key).toEqual([...view[key]]);
   }
   expect(facets(back.triangles)).toEqual(facets(view.triangles));
@@ -92,6 +93,7 @@ test('a smooth surface packs to fewer than two bytes per facet', () => {
     counts: view.counts.fill(12),
     regions: view.regions.fill(3),
     ridges: view.ridges.fill(1),
+    finishers: view.finishers.fill(2),
     normals: view.normals.map((x, i) => (i % 3 === 2 ? Math.abs(x) : x)),
   };
   expect(packView(plain).base64.length).toBeLessThan(2 * (view.triangles.length / 3) * (4 / 3));

@@ -301,7 +301,7 @@ test("every colouring has a legend with numbers, and paints the part with the le
   for (const what of ['edges', 'borders', 'axes']) await page.click(`#v-${what}`);
   await page.click('#v-from-top');
   const seen = new Set<string>();
-  for (const mode of ['class', 'angle', 'reach', 'gap', 'scallop', 'stickout']) {
+  for (const mode of ['class', 'angle', 'reach', 'gap', 'finisher', 'scallop', 'stickout']) {
     await page.selectOption('#v-mode', mode);
     await page.waitForTimeout(400);
     const rows = await page.locator('#v-legend li').allTextContents();

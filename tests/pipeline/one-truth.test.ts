@@ -491,11 +491,15 @@ function saidByView(html: string): Said {
   const facts = JSON.parse(json) as {
     classAreasMm2: Record<string, number>;
     ridges: { limitsMm: number[]; areasMm2: number[] };
+    finishers: { cutterId: string; areaMm2: number }[];
     places: Record<string, { centreMm: number[] }>;
     regions: { id: number; areaMm2: number; cutterId: string | null; stickoutMm: number | null }[];
   };
   const said = new Map<string, string>();
   for (const [name, area] of Object.entries(facts.classAreasMm2)) said.set(`${name} area`, `${area}`);
+  facts.finishers.forEach(({ cutterId, areaMm2 }, i) => {
+    said.set(`cutter ${i} id`, cutterId).set(`cutter ${i} finishes`, `${areaMm2}`);
+  });
   const { limitsMm, areasMm2 } = facts.ridges;
   const asked = limitsMm.findIndex((limit) => Math.abs(limit / survey.plan.setup.scallopMm - 1) < 1e-9);
   said.set(

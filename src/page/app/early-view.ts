@@ -1,5 +1,6 @@
 import { boundsOf } from '../../core/bounds.js';
 import { TEXT } from '../../write/report-text.js';
+import type { ViewData } from '../../write/view-data.js';
 import { angleBands } from '../viewer/bands.js';
 import { make } from '../viewer/elements.js';
 import { bindGestures, cameraActions } from '../viewer/gestures.js';
@@ -30,23 +31,8 @@ export function showEarly(box: HTMLElement, picture: EarlyPicture, caption: stri
   box.replaceChildren(figure);
   box.hidden = false;
 
-  const vertices = picture.positions.length / 3,
-    none = new Uint32Array(0);
   const facts = { boundsMm: boundsOf(picture.positions), classOfRegion: ['shallow' as const], regions: [] };
-  const stage = createStage(
-    canvas,
-    context,
-    {
-      ...picture,
-      counts: new Float32Array(vertices).fill(NOT_ASKED),
-      regions: new Int32Array(vertices),
-      ridges: new Uint8Array(vertices),
-      gaps: [],
-      creases: none,
-      borders: none,
-    },
-    facts,
-  );
+  const stage = createStage(canvas, context, bareView(picture), facts);
   setBands(stage.material, 'angle', bands);
   const camera = cameraActions(stage, facts);
   const nothing = (): void => {};
@@ -61,4 +47,20 @@ export function showEarly(box: HTMLElement, picture: EarlyPicture, caption: stri
   camera.fit();
   stage.drawNow();
   return stage;
+}
+
+/** A picture of which nothing is known but its surface. */
+function bareView(picture: EarlyPicture): ViewData {
+  const vertices = picture.positions.length / 3,
+    none = new Uint32Array(0);
+  return {
+    ...picture,
+    counts: new Float32Array(vertices).fill(NOT_ASKED),
+    regions: new Int32Array(vertices),
+    ridges: new Uint8Array(vertices),
+    finishers: new Uint8Array(vertices),
+    gaps: [],
+    creases: none,
+    borders: none,
+  };
 }

@@ -11,7 +11,7 @@ const words = TEXT.view;
 /** Bands of a field: value i lies in the first band whose limit it does not exceed. */
 export interface Bands {
   readonly colours: readonly string[];
-  /** one fewer than colours, ascending */
+  /** one fewer than colours, ascending; of finishing cutters how many radii must reach a place for each, 0: not told by radii */
   readonly limits: readonly number[];
   readonly names: readonly string[];
   /** what is hatched instead; `pattern` is the id of its swatch */
@@ -26,7 +26,7 @@ const BANDS = 5;
 /** Bands that a field is shown in; null for classes. @param isComputed whether gaps are known everywhere */
 export function bandsOf(
   mode: ColourMode,
-  facts: Pick<SceneFacts, 'radiiMm' | 'toleranceMm' | 'regions' | 'ridges' | 'kinds'>,
+  facts: Pick<SceneFacts, 'radiiMm' | 'toleranceMm' | 'regions' | 'ridges' | 'kinds' | 'finishers'>,
   isComputed: boolean,
 ): Bands | null {
   switch (mode) {
@@ -38,6 +38,8 @@ export function bandsOf(
       return reachBands(facts.radiiMm);
     case 'gap':
       return gapBands(facts.toleranceMm, isComputed);
+    case 'finisher':
+      return finisherBands(facts.finishers);
     case 'scallop':
       return ridgeBandsShown(facts.ridges);
     case 'defect':
@@ -78,6 +80,17 @@ function ridgeBandsShown({ limitsMm, areasMm2 }: SceneFacts['ridges']): Bands {
     names: all,
     hatched: LEFT,
     areasMm2,
+  };
+}
+
+/** Cutters of the ladder, each with what it does and what it finishes as the table of cutters has it. */
+function finisherBands(finishers: SceneFacts['finishers']): Bands {
+  return {
+    colours: cividisBands(finishers.length),
+    limits: finishers.map(({ needs }) => needs),
+    names: finishers.map(({ cutterId, role }, i) => words.finishes(i + 1, cutterId, role)),
+    hatched: [{ pattern: 'view-left', name: words.leftByAll }],
+    areasMm2: finishers.map(({ areaMm2 }) => areaMm2),
   };
 }
 

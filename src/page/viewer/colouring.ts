@@ -46,7 +46,7 @@ export function bindColouring(
   function hint(): string {
     if (mode === 'gap') return words.fieldHints.gap(cutter().id);
     if (mode === 'scallop') return words.fieldHints.scallop(facts.passes.cutterId);
-    if (mode === 'stickout') return words.fieldHints.stickout;
+    if (mode === 'stickout' || mode === 'finisher') return words.fieldHints[mode];
     const more = mode === 'class' && isLive() ? splitMore(facts, splitDeg, overlapDeg) : null;
     return [isLive() ? words.live : '', more === null ? '' : words.minutes(moreText(more))]
       .filter((text) => text !== '')

@@ -273,7 +273,7 @@ function replaceEnds(lines: LineSegments, ends: Float32Array): void {
 }
 
 function surfaceGeometry(view: ViewData, facts: StageFacts, middle: readonly number[]): BufferGeometry {
-  const { counts, regions, ridges, positions, normals, triangles } = view;
+  const { counts, regions, ridges, finishers, positions, normals, triangles } = view;
   const stickouts = new Float32Array(2 * regions.length);
   regions.forEach((region, i) => {
     const own = region < 0 ? undefined : facts.regions[region];
@@ -290,6 +290,7 @@ function surfaceGeometry(view: ViewData, facts: StageFacts, middle: readonly num
     .setAttribute('cls', new BufferAttribute(classOf, 1))
     .setAttribute('region', new BufferAttribute(Float32Array.from(regions), 1))
     .setAttribute('ridge', new BufferAttribute(Float32Array.from(ridges), 1))
+    .setAttribute('finisher', new BufferAttribute(Float32Array.from(finishers), 1))
     .setAttribute('stickout', new BufferAttribute(stickouts, 2))
     .setAttribute('gap', new BufferAttribute(new Float32Array(counts.length), 1))
     .setIndex(new BufferAttribute(triangles, 1));

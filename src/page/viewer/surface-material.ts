@@ -7,18 +7,27 @@ import type { Bands } from './bands.js';
 
 /** Most bands that a field may be shown in. */
 const MOST_BANDS = 65;
-const MODE_INDEX = { class: 0, angle: 1, reach: 2, gap: 3, scallop: 4, stickout: 5, defect: 6 } as const;
+const MODE_INDEX = {
+  class: 0,
+  angle: 1,
+  reach: 2,
+  gap: 3,
+  scallop: 4,
+  stickout: 5,
+  defect: 6,
+  finisher: 7,
+} as const;
 /** Stands for "does not fit" in the gap attribute. */
 export const NO_FIT = 1e9;
 /** Stands for "not yet computed" there, far below all gaps: a facet with one such corner is drawn so. */
 export const NOT_COMPUTED = -1e9;
 
 const VERTEX = `
-in float count; in float cls; in float region; in float gap; in float ridge; in vec2 stickout;
+in float count; in float cls; in float region; in float gap; in float ridge; in float finisher; in vec2 stickout;
 out vec3 vNormal; out vec3 vPoint; out float vCount; out float vGap;
-flat out float vClass; flat out float vRegion; flat out float vRidge; flat out vec2 vStickout;
+flat out float vClass; flat out float vRegion; flat out float vRidge; flat out float vFinisher; flat out vec2 vStickout;
 void main() {
-  vNormal = normal; vPoint = position; vCount = count; vGap = gap; vClass = cls; vRegion = region; vRidge = ridge; vStickout = stickout;
+  vNormal = normal; vPoint = position; vCount = count; vGap = gap; vClass = cls; vRegion = region; vRidge = ridge; vFinisher = finisher; vStickout = stickout;
   gl_Position = projectionMatrix * modelViewMatrix * vec4(position, 1.0);
 }`;
 
@@ -36,7 +45,7 @@ uniform int mode; uniform bool live; uniform vec2 split; uniform vec3 eye; unifo
 uniform vec3 classes[9]; uniform vec3 bands[${MOST_BANDS}]; uniform float limits[${MOST_BANDS}]; uniform int bandCount;
 uniform bool hide[9]; uniform float chosen; uniform float pixel; uniform bool through; uniform vec3 placeLow; uniform vec3 placeHigh; uniform float placeReached;
 in vec3 vNormal; in vec3 vPoint; in float vCount; in float vGap;
-flat in float vClass; flat in float vRegion; flat in float vRidge; flat in vec2 vStickout;
+flat in float vClass; flat in float vRegion; flat in float vRidge; flat in float vFinisher; flat in vec2 vStickout;
 out vec4 colour;
 
 ${STRIPES}float classOf(float angle) {
@@ -73,6 +82,17 @@ void main() {
     base = classes[8]; ink = 0.7 * min(stripes(0.0, 6.0, 2.0), stripes(1.571, 6.0, 2.0));
   } else if (mode == 4 && vRidge > ${LEFT_TO_OTHERS - 0.5}) {
     base = classes[8]; ink = 0.6 * stripes(0.785, 7.0, 1.4);
+  } else if (mode == 7) {
+    // limits: how many radii must reach a place for the cutter to reach it; 0: not told by radii
+    int own = int(vFinisher + 0.5);
+    if (own >= bandCount) { base = classes[8]; ink = 0.6 * stripes(0.785, 7.0, 1.4); }
+    else {
+      if (limits[own] > 0.5) for (int i = 0; i < ${MOST_BANDS}; i++) {
+        if (i >= bandCount) break;
+        if (limits[i] > 0.5 && vCount >= limits[i] - ${COUNT_STEP / 2}) { own = i; break; }
+      }
+      base = bands[own];
+    }
   } else if (mode == 5) {
     // stickout: mm, and how many radii must reach a place for the region's cutter to reach it
     if (vStickout.x < 0.0 || vCount < vStickout.y - ${COUNT_STEP / 2}) { base = classes[8]; ink = 0.6 * stripes(0.785, 7.0, 1.4); }

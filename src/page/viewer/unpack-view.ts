@@ -12,7 +12,8 @@ export async function unpackView(base64: string, facts: SceneFacts['mesh']): Pro
   const linear = [0, 1, 2, 3, 4].map(() => source.folded(vertices, 3));
   const counts = source.folded(vertices, 2),
     regions = source.folded(vertices, 3),
-    ridges = source.folded(vertices, 1);
+    ridges = source.folded(vertices, 1),
+    finishers = source.folded(vertices, 1);
   const gaps = gapsOf.map(() => source.folded(vertices, 1));
   const corners = readFacets(triangles, source.number);
   const indices = (count: number): Uint32Array => {
@@ -20,7 +21,7 @@ export async function unpackView(base64: string, facts: SceneFacts['mesh']): Pro
     for (let i = 0, last = 0; i < out.length; i++) out[i] = last += unfold(source.number());
     return out;
   };
-  addExpected(corners, ways, linear, [counts, regions, ridges, ...gaps]);
+  addExpected(corners, ways, linear, [counts, regions, ridges, finishers, ...gaps]);
   return {
     positions: Float64Array.from(
       { length: 3 * vertices },
@@ -30,6 +31,7 @@ export async function unpackView(base64: string, facts: SceneFacts['mesh']): Pro
     counts: Float32Array.from(counts, (steps) => steps * COUNT_STEP),
     regions,
     ridges: Uint8Array.from(ridges),
+    finishers: Uint8Array.from(finishers),
     gaps: gapsOf.map((cutterId, i) => ({ cutterId, bands: Uint8Array.from(gaps[i]) })),
     triangles: corners,
     creases: indices(creases),

@@ -11,9 +11,10 @@ export function stepRange(
     widestSpacingMm = spacingMm,
   }: { readonly spacingMm: number; readonly widestSpacingMm?: number },
   text: (mm: number) => string,
+  between = ' to ',
 ): string {
   const [least, most] = [text(spacingMm), text(widestSpacingMm)];
-  return least === most ? most : `${least} to ${most}`;
+  return least === most ? most : `${least}${between}${most}`;
 }
 
 type Apart = NonNullable<Plan['passes']['waterline']['cutApart']>;

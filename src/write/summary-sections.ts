@@ -54,7 +54,8 @@ const passRow = (name: string, range: string, step: string, pass: PassFigures): 
   name,
   range,
   `${figure(pass.areaMm2, 1)} mm²`,
-  `${step} ${stepRange(pass, (mm) => figure(mm, 3))}`,
+  // A line of 80 columns has no room for more.
+  `${step} ${stepRange(pass, (mm) => figure(mm, 3), '-')}`,
   `${figure(pass.pathLengthMm / 1000, 1)} m`,
   `${figure(pass.minutes, 1)} min`,
 ];

@@ -258,7 +258,7 @@ function saidByTerminal(page: string): Said {
     ...PART_PATTERNS.map(([words, ...meanings]) => [pattern(words), ...meanings] as const),
     [pattern('Split # deg'), 'split'],
     [
-      pattern('waterline from # deg # mm² down (?=#)(?:[\\d.]+ to )?# # m # min'),
+      pattern('waterline from # deg # mm² down (?=#)(?:[\\d.]+-)?# # m # min'),
       'split',
       'waterline area',
       'waterline step',
@@ -267,7 +267,7 @@ function saidByTerminal(page: string): Said {
       'waterline minutes',
     ],
     [
-      pattern('raster to # deg # mm² over (?=#)(?:[\\d.]+ to )?# # m # min'),
+      pattern('raster to # deg # mm² over (?=#)(?:[\\d.]+-)?# # m # min'),
       'split end',
       'raster area',
       'raster step',

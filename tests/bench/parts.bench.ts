@@ -6,7 +6,7 @@
  */
 import { spawnSync } from 'node:child_process';
 import { existsSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
-import { arch, availableParallelism, cpus, platform } from 'node:os';
+import { arch, availableParallelism, platform } from 'node:os';
 import { join } from 'node:path';
 import { parseArgs } from 'node:util';
 import { BufferAttribute, BufferGeometry, Vector3 } from 'three';
@@ -93,7 +93,7 @@ for (const name of names) {
     console.log(`  ${change}`);
 }
 const bench: Bench = {
-  machine: `${platform()} ${arch()}, ${availableParallelism()} processors, ${cpus()[0]?.model ?? ''}`,
+  machine: `${platform()} ${arch()}, ${availableParallelism()} processors`,
   node: process.version,
   referenceSeconds: seconds,
   parts,

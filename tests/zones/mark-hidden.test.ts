@@ -78,6 +78,16 @@ test('shadows across each other do not feed on slivers', () => {
   expect(areas.filter((area) => area < 1e-9).length).toBeLessThan(0.02 * labels.length);
 });
 
+// 200 of them took minutes: where each casts a shadow on the next, pieces must not multiply.
+test('shells within shells are hardly cut, and keep their area', () => {
+  const shells = Array.from({ length: 25 }, (_, i) => shapes.icosphere(4 + 0.5 * i, 2));
+  const { surface, labels } = zonesOf(readyPart(shapes.joined(...shells)));
+  expect(labels.length).toBeLessThan(3 * 25 * 320);
+  const sumOf = (areas: Float64Array): number => areas.reduce((sum, area) => sum + area, 0);
+  const alone = shells.map((shell) => sumOf(facetNormals(readyPart(shell).mesh).areas));
+  expect(sumOf(facetNormals(surface.mesh).areas) / alone.reduce((a, b) => a + b)).toBeCloseTo(1, 9);
+});
+
 test('no overhang, nothing hidden; a wall of draft 0 under its own rim is not', () => {
   for (const corners of [
     shapes.roundPocket({ segments: 32, filletFacets: 4 }),

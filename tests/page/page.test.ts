@@ -336,7 +336,7 @@ test("every colouring has a legend with numbers, and paints the part with the le
     expect(near.length, `${mode}: ${middle} of ${fills}`).toBeGreaterThan(0);
     seen.add(rows.join());
   }
-  expect(seen.size).toBe(6);
+  expect(seen.size).toBe(7);
   await page.context().close();
 });
 

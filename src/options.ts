@@ -630,6 +630,7 @@ export const idsTyped = (text: string): 'auto' | string[] =>
         .split(/[,;]/)
         .map((id) => id.trim())
         .filter((id) => id !== '' && id !== 'none');
+
 /**
  * What people type for the block, `box`, `cylinder` or `box:X,Y,Z`; null: the name of a file.
  *
@@ -644,6 +645,7 @@ export function blockTyped(
   const [x = NaN, y = NaN, z = NaN, ...more] = sides.split(sides.includes(';') ? ';' : ',').map(lengthMm);
   return more.length === 0 && [x, y, z].every((mm) => mm > 0) ? [x, y, z] : { unread: text };
 }
+
 /** What may be asked of any row. */
 export const optionRow = (key: OptionKey): OptionRow & { readonly default?: unknown } => OPTIONS[key];
 

@@ -50,6 +50,9 @@ export interface CutterAreasInput {
 /** Smoothed rings are simplified within this share of the pitch. */
 const STAIR_SHARE = 0.1;
 
+/** What a stage's areas are called. */
+export const workOf = (kind: StageKind): CutterArea['work'] => (kind === 'corners' ? 'rest' : kind);
+
 /** Finds them. */
 export function cutterAreas(input: CutterAreasInput): CutterAreas {
   const { early, ladder, passes, clipper, setup } = input,
@@ -59,7 +62,7 @@ export function cutterAreas(input: CutterAreasInput): CutterAreas {
     const contact = smoothed(rings.map((ring) => Float64Array.from(ring.flat())));
     return {
       cutter,
-      work: kind === 'corners' ? 'rest' : kind,
+      work: workOf(kind),
       stockLeftMm,
       outlines: { contact, centre: [], runOut: [] },
       curves: [],

@@ -1,4 +1,5 @@
 import { firstEqualRows } from '../core/distinct-rows.js';
+import { addToList } from '../core/lists.js';
 import type { Cutter } from '../cutter/catalogue.js';
 import type { Surface } from '../part/types.js';
 import type { Setup } from '../resolve-setup.js';
@@ -212,9 +213,7 @@ export function setters(
   }
   const inPiece = new Map<number, number[]>();
   first.forEach((at, i) => {
-    const known = inPiece.get(regionOf[faces[i]]);
-    if (known && at === i) known.push(i);
-    else if (at === i) inPiece.set(regionOf[faces[i]], [i]);
+    if (at === i) addToList(inPiece, regionOf[faces[i]], i);
   });
   return [...inPiece].flatMap(([piece, grounds]) => {
     const stepMm = plans[piece].spacingMm;

@@ -40,7 +40,7 @@ export async function surveyPicture(input: PictureInput, context: Context): Prom
     counts: countsOnTheWay(reach),
     regionOfFace: refined.regionOfFace,
     ridgeOfFace: ridges.bandOf,
-    finisherOfFace: finishersOf(ladder, areas.length),
+    finisherOfFace: finisherOfFacets(ladder, areas.length),
     places: truePlaces(surface, part),
   });
   const gaps: KnownGaps[] = [];
@@ -55,7 +55,7 @@ export async function surveyPicture(input: PictureInput, context: Context): Prom
 }
 
 /** (F) The cutter of the ladder that finishes most of each facet; their number where more of it is left. */
-function finishersOf({ rungs }: Ladder, faces: number): Uint8Array {
+function finisherOfFacets({ rungs }: Ladder, faces: number): Uint8Array {
   const finishers = new Uint8Array(faces).fill(rungs.length),
     most = Float64Array.from({ length: faces }, (_, f) => rungs.at(-1)?.left.share[f] ?? 1);
   rungs.forEach(({ left: { share } }, i) => {

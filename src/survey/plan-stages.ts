@@ -1,7 +1,7 @@
 import type { Plan } from '../plan/plan.js';
 import type { Setup } from '../resolve-setup.js';
 import type { Ladder } from './choose-ladder.js';
-import type { CutterArea } from './cutter-areas.js';
+import { workOf, type CutterArea } from './cutter-areas.js';
 import type { PassLayout } from './pass-layout.js';
 import { restPlan } from './ladder-times.js';
 import { pointsOf } from './stage-walk.js';
@@ -60,7 +60,7 @@ const stageRings = (
   kind: PlanStage['kind'],
 ): PlanStage['rings'] =>
   areas
-    .filter(({ cutter, work }) => cutter.id === cutterId && work === (kind === 'corners' ? 'rest' : kind))
+    .filter(({ cutter, work }) => cutter.id === cutterId && work === workOf(kind))
     .flatMap(({ outlines }) => outlines.contact.map(pointsOf));
 
 const machinedRegions = (regions: Told['regions']): number[] =>
@@ -95,7 +95,7 @@ function finishingRows(
     slices: [],
     meets: null,
     rings: stageRings(cutterAreas, cutterId, kind),
-    regionIds: regionsOf(kind === 'corners' ? 'rest' : kind),
+    regionIds: regionsOf(workOf(kind)),
     stickoutMm,
     exceedsUsable,
     lengthToDiameter,

@@ -4,7 +4,7 @@ import type { Plan, RegionWork } from '../plan/plan.js';
 import type { Setup } from '../resolve-setup.js';
 import type { FinishingSurface } from '../time/finishing-surface.js';
 import type { CutRegions } from '../time/pass-pieces.js';
-import { facetMinutes, passTimes, type PassTime } from '../time/pass-time.js';
+import { facetMinutes, passTimes, type PassPlan, type PassTime } from '../time/pass-time.js';
 import { stepWords, WORTH_SHARE } from '../write/step-words.js';
 import type { NumberedRegions } from '../zones/number-regions.js';
 import type { ReachAnalysis } from './analyse-reach.js';
@@ -46,8 +46,9 @@ export function regionMinutes(input: RegionMinutesInput): RegionMinutes {
       if (own > 0) byRegion[r].push({ cutterId, pass, minutes: own });
     });
   const apart = (['waterline', 'raster'] as const).map((pass) => {
-    note(ladder.finisher.id, pass, firstMinutes(input, input.grounds[pass]));
-    return apartOf(input, input.grounds[pass]);
+    const led = ledOver(input, input.grounds[pass]);
+    note(ladder.finisher.id, pass, firstMinutes(input, led));
+    return apartOf(input, led);
   });
   ladder.rungs.forEach(({ cutter, role, milled }, i) => {
     for (const kind of ['floor', 'wall'] as const)
@@ -78,14 +79,24 @@ function millMinutes(
   return out;
 }
 
-/** Minutes of one pass of the finishing cutter in each region. */
-function firstMinutes(
-  { reached, regions, setup, layout, ladder: { finisher } }: RegionMinutesInput,
+/** One pass of the finishing cutter, piece by piece. */
+interface Led {
+  readonly ground: PassGround;
+  readonly plans: readonly PassPlan[];
+  readonly times: readonly PassTime[];
+}
+
+function ledOver(
+  { reached, setup, layout, ladder: { finisher } }: RegionMinutesInput,
   ground: PassGround,
-): Float64Array {
+): Led {
   const plans = groundPlans(ground, { layout, setup, cutter: finisher });
+  return { ground, plans, times: passTimes(reached, ground.where, plans, ground.extents) };
+}
+
+/** Its minutes in each region. */
+function firstMinutes({ reached, regions }: RegionMinutesInput, { ground, plans, times }: Led): Float64Array {
   if (plans.length === 0) return new Float64Array(regions.areas.length);
-  const times = passTimes(reached, ground.where, plans, ground.extents);
   return sharedOut(facetMinutes(reached, plans[0]), ground.where, (piece) => times[piece].minutes, regions);
 }
 
@@ -142,9 +153,9 @@ function sharedOut(
 /** Regions that are cut apart so that others take larger steps, and what that saves; null: nothing. */
 function apartOf(
   { reached, regions, layout, setup, ladder: { finisher } }: RegionMinutesInput,
-  ground: PassGround,
+  { ground, times }: Led,
 ): RegionMinutes['cutApart']['waterline'] {
-  const { strategy, where, uncut, extents } = ground,
+  const { strategy, where, uncut } = ground,
     led = { layout, setup, cutter: finisher };
   const least = ground.gradients.reduce((low, gradient) => Math.min(low, gradient), Infinity),
     one = { strategy, gradients: Float64Array.of(least) };
@@ -152,11 +163,8 @@ function apartOf(
   const [found] = setters({ finishing: reached, regionOfFace: regions.regionOfFace, ...led }, together);
   if (!found) return null;
   const [plan] = groundPlans(one, led);
-  const minutesOf = (times: readonly PassTime[]): number =>
-    compensatedSum(times.map(({ minutes }) => minutes));
-  const savesMinutes =
-    minutesOf(passTimes(reached, uncut.where, plan, uncut.extents)) -
-    minutesOf(passTimes(reached, where, groundPlans(ground, led), extents));
+  const minutesOf = (some: readonly PassTime[]): number => compensatedSum(some.map(({ minutes }) => minutes));
+  const savesMinutes = minutesOf(passTimes(reached, uncut.where, plan, uncut.extents)) - minutesOf(times);
   if (!(savesMinutes > 0)) return null;
   const { stepMm, restStepMm, regionIds, restIds } = found;
   const areaOf = (some: readonly number[]): number => some.reduce((sum, r) => sum + regions.areas[r], 0);

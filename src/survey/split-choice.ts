@@ -30,12 +30,11 @@ const MANY_FACETS = 100_000;
 const FIFTEEN_DEGREES = FIVE_DEGREES.filter((_, i) => i % 3 === 0);
 
 /**
- * The cutter that stands for the ladder's first one before that is known: the middle one of the catalogue.
- * Split and direction hardly depend on it, since both passes grow finer alike with a smaller ball.
+ * The cutter that stands for the ladder's first one before that is known: the middle one of the catalogue. Split,
+ * direction and what a pass cuts apart hardly depend on it, since both passes grow finer alike with a smaller ball.
  *
  * @param finishers large to small, not empty
  */
-/** Cutter of middle size, for what is chosen before any. */
 export const referenceCutter = (finishers: readonly Cutter[]): Cutter =>
   finishers[Math.floor((finishers.length - 1) / 2)];
 

@@ -45,7 +45,6 @@ import { foretoldFacets } from '../part/foretold-facets.js';
 import { normalsToCreases } from '../part/normals-to-creases.js';
 import type { PreparedMesh } from '../part/prepare.js';
 import type { SmoothPart } from '../part/sagittas.js';
-import type { PartTree } from '../reach/part-tree.js';
 import { trueFacets } from '../part/true-facets.js';
 import { smoothNormals } from '../part/smooth-normals.js';
 import type { Source } from '../core/source.js';
@@ -139,7 +138,7 @@ export async function surveyPart(
   const engine = makeOwn({ tree, limits: { toleranceMm, slackMm: SLACK_SHARE * toleranceMm } });
   try {
     const { part } = shape;
-    return await surveyZoned({ setup, prepared, clipper, part, tree, last, ...classed, engine }, context);
+    return await surveyZoned({ setup, prepared, clipper, part, last, ...classed, engine }, context);
   } finally {
     engine.close();
   }
@@ -238,7 +237,6 @@ interface Zoned extends Classed {
   readonly prepared: PreparedMesh;
   readonly clipper: Clipper;
   readonly part: SmoothPart;
-  readonly tree: PartTree;
   readonly engine: ReachEngine;
   readonly last: LastAnswers;
 }
@@ -246,8 +244,7 @@ interface Zoned extends Classed {
 /** From a classed surface on: reach, cutters, passes, outlines, plan, files. */
 // biome-ignore lint/complexity/noExcessiveLinesPerFunction: the order of the stages is read in one piece.
 async function surveyZoned(input: Zoned, context: SurveyContext): Promise<Survey> {
-  const { setup, prepared, clipper, part, tree, zoned, areas, regions, borders, splitDeg, fastest, engine } =
-    input;
+  const { setup, prepared, clipper, part, zoned, areas, regions, borders, splitDeg, fastest, engine } = input;
   const { recall } = input.last,
     { stockMm, toleranceMm } = setup;
   const maxima = recall('heights', [prepared, toleranceMm], () =>
@@ -256,7 +253,7 @@ async function surveyZoned(input: Zoned, context: SurveyContext): Promise<Survey
   const radiiMm = surveyedRadii(setup),
     isForBalls = ballsOf(setup).length > 0;
   const asked = JSON.stringify({ radiiMm, stockMm, isForBalls });
-  const reach = await recall('reach', [zoned, part, tree, maxima, asked], () =>
+  const reach = await recall('reach', [zoned, part, maxima, asked], () =>
     analyseReach({ zoned, part, maxima, engine, radiiMm, stockMm, toleranceMm, isForBalls }, context),
   );
   // The threads answer for what balls leave while this one goes on. It fails only for who waits for it.

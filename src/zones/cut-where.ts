@@ -42,7 +42,7 @@ export function cutWhere(
     if (!concerns(f)) continue;
     const parent = build.arrays().parent[f];
     let count = cuts.get(parent) ?? 0;
-    while (concerns(f) && splitLong(build, f, pieceMm)) {
+    while (splitLong(build, f, pieceMm) && concerns(f)) {
       /* until the piece is short enough */
     }
     while (count < MOST_CUTS && widthOf(build, f) > LEAST_WIDTH_MM && cutBorder(build, f, test)) count++;

@@ -44,29 +44,35 @@ async function runSurvey(path: string, flags: SurveyFlags, io: Io): Promise<Exit
   const directory = flags.out ?? `${basename(partName(path), extname(path))}-survey`;
   const force = flags.force === true;
   await checkOutputDirectory(directory, { force });
-  const { endText, reportPath, summaryText, surfaceText, workText } = await import('../../write/summary.js');
-  const { layout } = await import('../paint.js');
-  const style = layout(io),
-    isRead = io.outIsTerminal && !flags.json && !flags.quiet;
   // Who reads along is told what is final as soon as it is; a file or another program gets all of it or nothing.
-  const tell = (answers: EarlyAnswers): void =>
-    io.out(answers.kind === 'surface' ? surfaceText(answers, style) : workText(answers, style));
+  const isRead = io.outIsTerminal && !flags.json && !flags.quiet;
   const { plan, files } = await analyse(
     path,
     flags,
     io,
     (engine, part, name, context) => engine.survey(part, name, setup, context),
-    isRead ? tell : undefined,
+    isRead ? await teller(io) : undefined,
   );
   await writeOutputDirectory(directory, files, { force, signal: io.signal });
   if (flags.json) {
     const { planJson } = await import('../../write/json.js');
     io.out(planJson(plan));
   } else {
+    const { endText, reportPath, summaryText } = await import('../../write/summary.js');
+    const { layout } = await import('../paint.js');
     const written = { directory: printable(join(directory, '/')), names: [...files.keys()].sort() };
     if (flags.quiet) io.out(`${reportPath(written)}\n`);
-    else io.out((isRead ? endText : summaryText)(plan, { ...style, written }));
+    else io.out((isRead ? endText : summaryText)(plan, { ...layout(io), written }));
   }
   const failed = plan.findings.some((finding) => finding.severity === 'error');
   return flags.strict && failed ? EXIT.strictFindings : EXIT.done;
+}
+
+/** Prints answers as they become final. Loads what writes them: only who reads along waits for that. */
+async function teller(io: Io): Promise<(answers: EarlyAnswers) => void> {
+  const { surfaceText, workText } = await import('../../write/summary.js');
+  const { layout } = await import('../paint.js');
+  const style = layout(io);
+  return (answers) =>
+    io.out(answers.kind === 'surface' ? surfaceText(answers, style) : workText(answers, style));
 }

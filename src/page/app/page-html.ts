@@ -1,6 +1,6 @@
 import { TEXT } from '../../write/report-text.js';
 import { xmlText } from '../../write/svg-text.js';
-import { PART_FILES, setupFormHtml } from './setup-form.js';
+import { MESH_FILES, setupFormHtml } from './setup-form.js';
 
 const words = TEXT.page;
 
@@ -26,7 +26,7 @@ export function pageHtml(): string {
 <main>
 <div class="sheet desk">
 <div class="open" id="open"><label class="choose" for="part">${words.choose}</label>
-<input type="file" id="part" accept="${PART_FILES}"><p>${words.drop}</p>
+<input type="file" id="part" accept="${MESH_FILES}"><p>${words.drop}</p>
 <p class="hint">${words.formats}</p><p class="hint">${words.private}</p></div>
 <form id="setup" novalidate><details><summary>${words.setup}</summary><p class="hint">${xmlText(words.setupHint)} ${words.keptHint}</p>
 ${setupFormHtml()}</details>

@@ -42,10 +42,9 @@ const FILES = [
   ['block', words.blockFile],
   ['file', words.setupFile],
 ] as const;
-const JSON_FILES = '.json,application/json',
-  MESH_FILES = '.stl,.3mf,.obj,.ply,.glb,.gltf';
+const JSON_FILES = '.json,application/json';
 /** What may be chosen as a part, or as a block. */
-export const PART_FILES = MESH_FILES;
+export const MESH_FILES = '.stl,.3mf,.obj,.ply,.glb,.gltf';
 
 /** The form's fields; an empty one means the default, which it shows greyed. */
 export function setupFormHtml(): string {

@@ -2,6 +2,8 @@ import { spawn, type ChildProcess } from 'node:child_process';
 import { existsSync, readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { chromium, type Browser, type BrowserContextOptions, type Page } from 'playwright-core';
+import type { SetupFile } from '../../src/resolve-setup.js';
+import { FINISHING_ALONE } from '../support/pipeline.js';
 
 // The built program; `npm test` builds it first.
 export const BIN = new URL('../../dist/cli/main.js', import.meta.url).pathname;
@@ -136,7 +138,7 @@ export function mmPerPixel(page: Page): Promise<number> {
  * A set-up file with two cutters rather than all the default ones: what is tried in the page does not depend on
  * how many there are.
  */
-export const TWO_CUTTERS = JSON.stringify({
+const twoCutters: SetupFile = {
   cutters: {
     version: 1,
     cutters: [4, 8].map((DC) => ({
@@ -150,4 +152,7 @@ export const TWO_CUTTERS = JSON.stringify({
       holder: [{ diameterMm: 22, lengthMm: 40 }],
     })),
   },
-});
+};
+export const TWO_CUTTERS = JSON.stringify(twoCutters);
+/** The same for a part that comes near its shape. */
+export const FINISHED_BY_TWO = JSON.stringify({ ...twoCutters, ...FINISHING_ALONE });

@@ -20,6 +20,7 @@ import {
   readValue,
   startPage,
   surveyed,
+  FINISHED_BY_TWO,
   TWO_CUTTERS,
   viewReady,
   watch,
@@ -42,12 +43,15 @@ let folder = '',
   server: { readonly url: string; readonly child: ChildProcess },
   plan: Plan;
 const part = (): string => join(folder, 'pocket.stl'),
-  setup = (): string => join(folder, 'setup.json');
+  setup = (): string => join(folder, 'setup.json'),
+  /** without a block to clear, for tests that are about something else */
+  quickSetup = (): string => join(folder, 'quick.json');
 
 beforeAll(async () => {
   folder = mkdtempSync(join(tmpdir(), 'scarp-page-'));
   writeFileSync(part(), binaryStl(roundPocket({ segments: 96, filletFacets: 24 })));
   writeFileSync(setup(), TWO_CUTTERS);
+  writeFileSync(quickSetup(), FINISHED_BY_TWO);
   out = join(folder, 'out');
   const made = spawnSync(
     process.execPath,
@@ -147,7 +151,7 @@ test("a part by the file chooser: progress, the command line's figures, every fi
 test('a broken part is told and the page lives on: a good one dropped, stopped, dropped again', async () => {
   const page = await newPage(browser);
   await page.goto(server.url);
-  await page.setInputFiles('#s-file-file', setup());
+  await page.setInputFiles('#s-file-file', quickSetup());
   const drop = (name: string, bytes: Uint8Array) =>
     page.evaluate(
       ({ name, text }) => {
@@ -482,7 +486,7 @@ test('a kept result beside the next: differences told, both parts seen alike and
   const { errors } = watch(page);
   await page.goto(server.url);
   await page.click('#setup summary');
-  await page.setInputFiles('#s-file-file', setup());
+  await page.setInputFiles('#s-file-file', quickSetup());
   await page.setInputFiles('#part', part());
   await surveyed(page);
   const before = await page.textContent('.answers strong');

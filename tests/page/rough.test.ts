@@ -16,7 +16,7 @@ import {
   type PageOptions,
   startPage,
   surveyed,
-  TWO_CUTTERS,
+  FINISHED_BY_TWO,
   viewReady,
   watch,
 } from './browser.js';
@@ -36,7 +36,7 @@ beforeAll(async () => {
   writeFileSync(part(), binaryStl(roundPocket({ segments: 48, filletFacets: 8 })));
   mkdirSync(join(folder, 'small'));
   writeFileSync(small(), binaryStl(boxPocket({ width: 12, length: 10, depth: 4, land: 3 })));
-  writeFileSync(setup(), TWO_CUTTERS);
+  writeFileSync(setup(), FINISHED_BY_TWO);
   browser = await launchBrowser();
   server = await startPage();
 });

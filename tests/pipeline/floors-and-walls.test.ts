@@ -3,7 +3,7 @@ import { compensatedSum } from '../../src/core/sum.js';
 import type { Plan } from '../../src/plan/plan.js';
 import type { SetupFile } from '../../src/resolve-setup.js';
 import type * as ladder from '../../src/time/ladder.js';
-import { surveyShape } from '../support/pipeline.js';
+import { FINISHING_ALONE, surveyShape } from '../support/pipeline.js';
 import * as shapes from '../support/shapes.js';
 
 const { abs, acos, PI, sqrt } = Math;
@@ -17,7 +17,12 @@ const B4 = cutter('B4', 4, 2),
   N10 = cutter('N10', 10, 2),
   N6 = cutter('N6', 6, 1);
 const survey = (corners: Float64Array, cutters: ReturnType<typeof cutter>[], more: SetupFile = {}) =>
-  surveyShape(corners, { cutters: { version: 1, cutters }, toleranceMm: TOLERANCE, ...more });
+  surveyShape(corners, {
+    cutters: { version: 1, cutters },
+    toleranceMm: TOLERANCE,
+    ...FINISHING_ALONE,
+    ...more,
+  });
 const expectShare = (found: number | null | undefined, expected: number, share: number): void =>
   expect(abs((found ?? NaN) / expected - 1), `${found}, expected ${expected}`).toBeLessThanOrEqual(share);
 

@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import type { SetupFile } from '../../src/resolve-setup.js';
-import { surveyShape } from '../support/pipeline.js';
+import { FINISHING_ALONE, surveyShape } from '../support/pipeline.js';
 import * as shapes from '../support/shapes.js';
 
 const { abs, PI, sqrt } = Math;
@@ -23,6 +23,7 @@ const survey = (corners: Float64Array, cutters: ReturnType<typeof cutter>[], mor
     radiiMm: [3],
     toleranceMm: TOLERANCE,
     scallopMm: 0.02,
+    ...FINISHING_ALONE,
     ...more,
   });
 

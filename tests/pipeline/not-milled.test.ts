@@ -2,7 +2,7 @@ import { describe, expect, test } from 'vitest';
 import type { Plan } from '../../src/plan/plan.js';
 import type { SetupFile } from '../../src/resolve-setup.js';
 import { plainText, reportRows } from '../support/read-report.js';
-import { surveyShape } from '../support/pipeline.js';
+import { FINISHING_ALONE, surveyShape } from '../support/pipeline.js';
 import * as shapes from '../support/shapes.js';
 
 const { PI, sqrt } = Math;
@@ -25,6 +25,7 @@ const survey = (corners: Float64Array, cutters: ReturnType<typeof cutter>[], mor
     toleranceMm: TOLERANCE,
     holderClearanceMm: CLEARANCE,
     cutters: { version: 1, cutters },
+    ...FINISHING_ALONE,
     ...more,
   });
 const kinds = (place: Plan['notMilled'][number]): string[] => place.remedies.map(({ kind }) => kind);

@@ -2,7 +2,7 @@ import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
 import { resolveSetup, SETUP_DEFAULTS } from '../../src/resolve-setup.js';
 import { surveyPart } from '../../src/survey/survey.js';
-import { reachOf } from '../support/pipeline.js';
+import { FINISHING_ALONE, reachOf } from '../support/pipeline.js';
 import * as shapes from '../support/shapes.js';
 
 const { PI, abs, cos, sin, sqrt, tan } = Math;
@@ -271,7 +271,10 @@ test('soap dish: nothing is left by a ball smaller than all its fillets, and no 
   const { plan } = await surveyPart(
     bytes,
     'soap-dish-cavity.stl',
-    { ...resolveSetup(undefined, { unit: 'mm' }), cutters: BALLS.filter(({ RE }) => RE <= 5) },
+    {
+      ...resolveSetup(undefined, { unit: 'mm', ...FINISHING_ALONE }),
+      cutters: BALLS.filter(({ RE }) => RE <= 5),
+    },
     {},
   );
   expect(plan.reach.byRadius[0]).toMatchObject({ radiusMm: 0.5, unreachedAreaMm2: 0 });

@@ -10,7 +10,7 @@ import { ringsOfRegion, traceRings } from '../../src/outlines/trace-rings.js';
 import { ballProfile, flatProfile, type CutterProfile } from '../../src/cutter/cutter-profile.js';
 import { restWork, type LadderCutter, type RestWork } from '../../src/survey/rest-work.js';
 import { expectGoodRings } from '../support/check-rings.js';
-import { reachOf, surveyShape } from '../support/pipeline.js';
+import { FINISHING_ALONE, reachOf, surveyShape } from '../support/pipeline.js';
 import { steps } from '../support/labelled-mesh.js';
 import * as shapes from '../support/shapes.js';
 import { heightBlock } from '../support/shapes/height-block.js';
@@ -239,6 +239,7 @@ describe('in a survey', () => {
     cutters: { version: 1 as const, cutters: [ball(10), ball(4)] },
     ladderRule: 'largest-first' as const,
     firstCutterShare: 0.3,
+    ...FINISHING_ALONE,
   };
   const pocket = (): Float64Array =>
     shapes.turned(shapes.boxPocket({ width: 40, length: 30, depth: 12, land: 8 }), 17.3);

@@ -1,7 +1,7 @@
 import { beforeAll, describe, expect, test } from 'vitest';
 import type { Plan } from '../../src/plan/plan.js';
 import type { SetupFile } from '../../src/resolve-setup.js';
-import { surveyShape } from '../support/pipeline.js';
+import { FINISHING_ALONE, surveyShape } from '../support/pipeline.js';
 import * as shapes from '../support/shapes.js';
 
 const { PI, cos, sin, sqrt, tan } = Math;
@@ -23,7 +23,7 @@ const withBalls = (diameters: readonly number[], more: Partial<SetupFile> = {}):
   ...more,
 });
 const planOf = async (corners: Float64Array, setup: SetupFile): Promise<Plan> =>
-  (await surveyShape(corners, setup)).plan;
+  (await surveyShape(corners, { ...FINISHING_ALONE, ...setup })).plan;
 
 describe('a block with a ramp of 30 degrees', () => {
   let plan: Plan;

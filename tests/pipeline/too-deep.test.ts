@@ -3,7 +3,7 @@ import { MODELS, modelBytes } from '../../models/catalogue.js';
 import type { Plan } from '../../src/plan/plan.js';
 import { resolveSetup, SETUP_DEFAULTS } from '../../src/resolve-setup.js';
 import { surveyPart } from '../../src/survey/survey.js';
-import { surveyShape } from '../support/pipeline.js';
+import { FINISHING_ALONE, surveyShape } from '../support/pipeline.js';
 import * as shapes from '../support/shapes.js';
 
 // Two slots 2.4 wide and 12 long, 4 and 30 deep, and a holder that enters neither: a ball of DC 2 must stick out as far
@@ -32,6 +32,7 @@ const planOf = async (mostLengthToDiameter: number): Promise<Plan> =>
       ladderRule: 'largest-first',
       firstCutterShare: 0.1,
       holderClearanceMm: CLEARANCE,
+      ...FINISHING_ALONE,
     })
   ).plan;
 
@@ -93,6 +94,7 @@ test('a smaller cutter does no place that a larger one reaches if it would stick
     machine: { ...SETUP_DEFAULTS.machine, toolChangeSeconds: 36_000 },
     firstCutterShare: 0,
     holderClearanceMm: CLEARANCE,
+    ...FINISHING_ALONE,
   });
   expect(plan.ladder.map(({ cutterId }) => cutterId)).toEqual(['B6', 'B2']);
   for (const { lengthToDiameter } of plan.ladder) expect(lengthToDiameter).toBeLessThanOrEqual(10);
@@ -111,7 +113,10 @@ test('latch housing: what a slender cutter may not do a larger one does, though 
       await surveyPart(
         modelBytes(latch),
         'latch.stl',
-        { ...resolveSetup(undefined, { unit: 'mm', mostLengthToDiameter }), cutters: balls },
+        {
+          ...resolveSetup(undefined, { unit: 'mm', mostLengthToDiameter, ...FINISHING_ALONE }),
+          cutters: balls,
+        },
         {},
       )
     ).plan;

@@ -4,7 +4,7 @@ import { buildPartTree, meshFacets } from '../../src/reach/build-part-tree.js';
 import { roundHoles, type Hole } from '../../src/surface/holes.js';
 import { resolveSetup } from '../../src/resolve-setup.js';
 import { drilledFacets } from '../../src/survey/hole-list.js';
-import { readyPart, surveyShape } from '../support/pipeline.js';
+import { FINISHING_ALONE, readyPart, surveyShape } from '../support/pipeline.js';
 import * as shapes from '../support/shapes.js';
 import type { Point2 } from '../support/shapes/soup.js';
 import { arc, plateWithFeature } from '../support/shapes/sweeps.js';
@@ -203,7 +203,12 @@ const plate = shapes.pocketPlate({
   ],
 });
 const cutters = [4, 8].map((DC) => ({ id: `B${DC}`, DC, RE: DC / 2, APMX: DC, LU: 40, NOF: 2 }));
-const OPTIONS = { unit: 'mm' as const, radiiMm: [2], cutters: { version: 1 as const, cutters } };
+const OPTIONS = {
+  unit: 'mm' as const,
+  radiiMm: [2],
+  cutters: { version: 1 as const, cutters },
+  ...FINISHING_ALONE,
+};
 
 test('a survey lists like holes once; those left to the drill are in no area to finish, and what that saves is told', async () => {
   const all = (await surveyShape(plate, OPTIONS)).plan;

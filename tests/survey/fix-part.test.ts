@@ -4,6 +4,7 @@ import { resolveSetup, type SetupFile } from '../../src/resolve-setup.js';
 import { checkPart, type Check } from '../../src/survey/check-part.js';
 import { surveyPart } from '../../src/survey/survey.js';
 import * as damage from '../support/damage.js';
+import { FINISHING_ALONE } from '../support/pipeline.js';
 import * as shapes from '../support/shapes.js';
 import { binaryStl } from '../support/stl.js';
 
@@ -103,7 +104,7 @@ test('the file keeps its own coordinates, whatever the set-up is', async () => {
 
 // The survey repairs what it can on its way, and a fixed file is what it went on with.
 describe('survey of the fixed file', () => {
-  const SETUP: SetupFile = { cutters: { version: 1, cutters: [ball(8)] } };
+  const SETUP: SetupFile = { cutters: { version: 1, cutters: [ball(8)] }, ...FINISHING_ALONE };
   const pocket = shapes.rounded(shapes.roundPocket({ segments: 24, filletFacets: 3 }));
   const broken = damage.cracked(
     damage.halved(damage.repeated(damage.reversed(pocket, [30, 31, 80]), [3, 50]), [60]),

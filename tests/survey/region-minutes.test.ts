@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
 import type { Plan } from '../../src/plan/plan.js';
-import { surveyShape } from '../support/pipeline.js';
+import { FINISHING_ALONE, surveyShape } from '../support/pipeline.js';
 import { frustumOnPlate, joined, moved } from '../support/shapes.js';
 
 const RAD = Math.PI / 180;
@@ -23,6 +23,7 @@ const surveyed = async (corners: Float64Array): Promise<Plan> => {
       radiiMm: [RADIUS],
       scallopMm: SCALLOP,
       cutters: { version: 1, cutters },
+      ...FINISHING_ALONE,
     })
   ).plan;
 };

@@ -29,6 +29,8 @@ async function planOf(corners: Float64Array, cutters: Cutter[]): Promise<Plan> {
     holderClearanceMm: 0,
     splitDeg: 45,
     unit: 'mm',
+    rough: [],
+    semi: [],
   } as const;
   return (await surveyPart(binaryStl(turned(corners, 13.7)), 'pocket.stl', setup, {})).plan;
 }

@@ -2,7 +2,7 @@ import { perCorner, perFace } from '../core/array-types.js';
 import { tick, type Context } from '../core/context.js';
 import { cutterShape, type Cutter } from '../cutter/catalogue.js';
 import { offsetProfile } from '../cutter/cutter-profile.js';
-import { nextCorner } from '../part/half-edge.js';
+import { nextCorner, prevCorner } from '../part/half-edge.js';
 import { facetNormals } from '../part/facet-normals.js';
 import type { SmoothPart } from '../part/sagittas.js';
 import { nestedAnswers } from '../reach/nested-answers.js';
@@ -15,7 +15,7 @@ import { reachBorders, unreachedArea, type ReachCounts } from '../reach/unreache
 import type { Setup } from '../resolve-setup.js';
 import { longestEdge, nextToBisect } from '../surface/longest-edge.js';
 import { subSurface } from '../surface/sub-surface.js';
-import { resumeSurface, type SurfaceArrays, type SurfaceBuilder } from '../surface/surface-builder.js';
+import { resumeSurface, type SurfaceBuilder } from '../surface/surface-builder.js';
 import { patchShapes, type PatchShape } from '../time/mill-pass.js';
 import { profileOfCutter, type CutterReach } from './analyse-cutters.js';
 import { BORDER_ACCURACY_MM, type ReachAnalysis } from './analyse-reach.js';
@@ -50,6 +50,8 @@ export interface MillInput {
 interface Ground extends ReturnType<typeof subSurface> {
   /** of the surface on which reach was computed */
   readonly faces: Uint32Array;
+  /** vertices where one of them ends */
+  readonly ends: readonly number[];
 }
 
 /** What flat and bull-nose cutters reach of floors and walls, where they need not stick out too far. */
@@ -59,7 +61,8 @@ export async function millReach(on: FloorsAndWalls, input: MillInput, context: C
   const nested = { ...input, engine: nestedAnswers(input.engine) };
   const isAsked = (f: number): boolean => cutters.length > 0 && on.patchOf[f] >= 0;
   const faces = Uint32Array.from([...on.patchOf.keys()].filter(isAsked));
-  const ground = { faces, ...subSurface(input.reach.surface, faces) };
+  const some = subSurface(input.reach.surface, faces);
+  const ground = { faces, ...some, ends: verticesAtEnds(some.surface) };
   for (const [i, cutter] of cutters.entries()) {
     tick(context, 'other cutters', i / cutters.length);
     mills.unshift(await reachOfMill(cutter, on, ground, nested, context));
@@ -92,7 +95,7 @@ const FINE_SHARE = 0.1,
 async function reachOfMill(
   cutter: Cutter,
   { patchOf, patches }: FloorsAndWalls,
-  { faces, surface: some, vertexOf }: Ground,
+  { faces, surface: some, vertexOf, ends }: Ground,
   { reach, part, engine, setup, probe }: MillInput,
   { signal }: Context,
 ): Promise<Mill> {
@@ -106,7 +109,7 @@ async function reachOfMill(
       Uint8Array.from(faces, (f) => labels[f]),
     ),
   );
-  const asked = await refinedAtBorder(build, asking, part, inner);
+  const asked = await refinedAtBorder(build, ends, asking, part, inner);
   const { mesh, topology } = asked.surface;
   const [border] = await reachBorders(asked, asking.engine, BORDER_ACCURACY_MM, inner);
   const { areas: own } = facetNormals(mesh);
@@ -179,46 +182,55 @@ async function reachOfMill(
  */
 async function refinedAtBorder(
   build: SurfaceBuilder,
+  ends: readonly number[],
   probe: ReachProbe,
   part: SmoothPart,
   context: Context,
 ): Promise<ReachCounts> {
   const reach: number[] = [];
-  const [radius] = probe.radii;
-  let open = verticesAtEnds(build.arrays());
-  for (;;) {
+  let open = ends;
+  while (open.length > 0) {
     const { surface, labels } = current(build),
-      { triangles } = surface.mesh;
-    const questions = { surface, labels, at: cornersByVertex(surface.mesh), part };
-    const answers = await reachedVertices(open, questions, probe, context);
-    open.forEach((v, i) => {
-      reach[v] = answers[i];
-    });
-    const next = new Set<number>();
-    for (let f = 0; f < labels.length; f++) {
-      const corners = [3 * f, 3 * f + 1, 3 * f + 2];
-      if (!corners.some((h) => reach[triangles[h]] === 0)) continue;
-      for (const h of corners) if (reach[triangles[h]] === undefined) next.add(triangles[h]);
+      { triangles } = surface.mesh,
+      at = cornersByVertex(surface.mesh);
+    while (open.length > 0) {
+      const answers = await reachedVertices(open, { surface, labels, at, part }, probe, context);
+      open.forEach((v, i) => {
+        reach[v] = answers[i];
+      });
+      const next = new Set<number>();
+      for (const v of open) {
+        if (reach[v] > 0) continue;
+        for (let c = at.start[v]; c < at.start[v + 1]; c++) {
+          const h = at.items[c];
+          for (const w of [triangles[nextCorner(h)], triangles[prevCorner(h)]])
+            if (reach[w] === undefined) next.add(w);
+        }
+      }
+      open = [...next];
     }
-    open = next.size > 0 ? [...next] : halved(build, reach, radius);
-    if (open.length > 0) continue;
-    const reachRadii = Float64Array.from({ length: build.vertexCount() }, (_, v) => reach[v] ?? Infinity),
-      counts = Uint8Array.from(reachRadii, (own) => (own > 0 ? 1 : 0));
-    return { ...build.finish(), reachRadii, counts, toldBorder: NOTHING_TOLD, radii: probe.radii, part };
+    open = halved(build, reach, probe.radii[0]);
   }
+  const reachRadii = Float64Array.from({ length: build.vertexCount() }, (_, v) => reach[v] ?? Infinity),
+    counts = Uint8Array.from(reachRadii, (own) => (own > 0 ? 1 : 0));
+  return { ...build.finish(), reachRadii, counts, toldBorder: NOTHING_TOLD, radii: probe.radii, part };
 }
 
 /** Halves facets that are too long for what is left of them at their longest edge. @returns the new vertices */
 function halved(build: SurfaceBuilder, reach: readonly number[], radius: number): number[] {
   const known = build.vertexCount(),
-    faces = build.faceCount();
+    faces = build.faceCount(),
+    arrays = build.arrays();
+  const isLeft = (v: number): number => (reach[v] === 0 ? 1 : 0);
   for (let f = 0; f < faces; f++) {
-    const { triangles } = build.arrays(),
-      corners = [3 * f, 3 * f + 1, 3 * f + 2];
-    const out = corners.filter((h) => reach[triangles[h]] === 0).length;
+    const { triangles } = arrays,
+      a = triangles[3 * f],
+      b = triangles[3 * f + 1],
+      c = triangles[3 * f + 2];
+    const left = isLeft(a) + isLeft(b) + isLeft(c);
     // One with a vertex put in just now is looked at again when that is known.
-    if (out === 0 || corners.some((h) => triangles[h] >= known)) continue;
-    if (longestEdge(build, f).lengthMm > radius * (out === 3 ? EVEN_SHARE : FINE_SHARE))
+    if (left === 0 || a >= known || b >= known || c >= known) continue;
+    if (longestEdge(build, f).lengthMm > radius * (left === 3 ? EVEN_SHARE : FINE_SHARE))
       build.bisect(nextToBisect(build, f), 0.5);
   }
   return Array.from({ length: build.vertexCount() - known }, (_, i) => known + i);
@@ -244,7 +256,7 @@ function current(build: SurfaceBuilder): { readonly surface: Surface; readonly l
 }
 
 /** Vertices of edges that have a facet on one side, or facets that face differently. */
-function verticesAtEnds({ triangles, twin, normals }: SurfaceArrays): number[] {
+function verticesAtEnds({ mesh: { triangles }, topology: { twin }, normals }: Surface): number[] {
   const found = new Set<number>();
   const bends = (g: number, h: number): boolean =>
     [0, 1, 2].reduce((dot, i) => dot + normals[3 * g + i] * normals[3 * h + i], 0) < ALONG;

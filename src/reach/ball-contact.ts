@@ -27,13 +27,13 @@ export interface BallContact {
 /** Queries of one tree; holds scratch, so one per thread. */
 export interface BallQuery {
   /**
-   * Deepest entry of a ball-nose cutter (ball of `radius`, shaft of the same radius above it) whose ball
-   * centre is (x, y, z).
+   * Deepest entry of a ball-nose cutter: a ball, and a shaft of the same radius above it.
    *
-   * @param stopAbove the search may end once a depth above this is found; Infinity: the true deepest
+   * @param ball (5) its centre and radius, mm, and a depth above which the search may end, Infinity: the true deepest;
+   *   five numbers with a fraction would each be boxed
    * @returns the same object each time
    */
-  deepest(x: number, y: number, z: number, radius: number, stopAbove?: number): BallContact;
+  deepest(ball: Float64Array): BallContact;
   /**
    * How far a point that lies over a facet, square to it, may move along it and stay over it, mm; 0: it does not
    * lie over it.
@@ -51,6 +51,7 @@ export function ballQuery(tree: PartTree): BallQuery {
   const stack = new Int32Array(STACK_DEPTH);
   const contact: BallContact = { depth: 0, x: 0, y: 0, z: 0, facet: -1, leaf: -1 };
   const found: RayContact = { squared: 0, x: 0, y: 0, z: 0 };
+  const from = new Float64Array(3);
 
   /** Squared distance from the rising half-line to a node's box: a lower bound for all facets in it. */
   const boxDistance = (node: number, x: number, y: number, z: number): number => {
@@ -61,10 +62,15 @@ export function ballQuery(tree: PartTree): BallQuery {
   };
 
   // biome-ignore lint/complexity/noExcessiveLinesPerFunction: one search; its state stays locals, which no call per facet could hand over.
-  const deepest: BallQuery['deepest'] = (wx, wy, wz, radius, stopAbove = Infinity) => {
-    const x = wx - ox,
-      y = wy - oy,
-      z = wz - oz;
+  const deepest: BallQuery['deepest'] = (ball) => {
+    const x = ball[0] - ox,
+      y = ball[1] - oy,
+      z = ball[2] - oz,
+      radius = ball[3],
+      stopAbove = ball[4];
+    from[0] = x;
+    from[1] = y;
+    from[2] = z;
     contact.depth = 0;
     contact.facet = contact.leaf = -1;
     // Only facets nearer than this can be entered deeper than what was found.
@@ -98,7 +104,7 @@ export function ballQuery(tree: PartTree): BallQuery {
           if (off > reach && planes[p + 2] >= 0) continue;
           if ((off > reach || off < -reach) && corners[o + 2] < z && corners[o + 5] < z && corners[o + 8] < z)
             continue;
-          triangleRayDistance(corners, o, x, y, z, found);
+          triangleRayDistance(corners, o, from, found);
           if (!(found.squared < reach2)) continue;
           reach2 = found.squared;
           reach = Math.sqrt(reach2);

@@ -87,10 +87,11 @@ export const isReached = (radius: number, found: number): boolean => radius <= f
 // biome-ignore lint/complexity/noExcessiveLinesPerFunction: the inner functions share the bounds of one point
 export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
   const sphere = SPHERE;
-  const { direction } = sphere;
+  const { direction, level } = sphere;
   const centre = new Float64Array(3),
     reached = new Float64Array(3),
-    bound = new Float64Array(4);
+    bound = new Float64Array(4),
+    ball = new Float64Array(5);
   const known = new Float64Array(3 * REMEMBERED);
   /** (4 each) what they forbid; -Infinity last: nothing, or taken in */
   const knownBounds = new Float64Array(4 * REMEMBERED);
@@ -116,6 +117,12 @@ export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
   const slack = limits.slackMm;
   const free = NEARLY_FREE * limits.toleranceMm;
 
+  const setBound = (ax: number, ay: number, az: number, b: number): void => {
+    bound[0] = ax;
+    bound[1] = ay;
+    bound[2] = az;
+    bound[3] = b;
+  };
   /** What a point forbids; false: nothing. */
   const boundOf = (x: number, y: number, z: number): boolean => {
     const qx = x - px,
@@ -123,10 +130,7 @@ export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
       qz = z - pz;
     const square = qx * qx + qy * qy + qz * qz - miss * miss;
     if (!(square > 0)) return false;
-    bound[0] = (2 * qx) / square;
-    bound[1] = (2 * qy) / square;
-    bound[2] = (2 * qz) / square;
-    bound[3] = (-2 * miss) / square;
+    setBound((2 * qx) / square, (2 * qy) / square, (2 * qz) / square, (-2 * miss) / square);
     return true;
   };
   /** Makes the bound of a facet's plane, if it says anything while the cutter touches it inside the facet. */
@@ -148,13 +152,10 @@ export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
   };
   /** The same of facets over which the cutter stays wherever it goes. */
   const recallFacet = (): boolean => {
-    const { value } = sphere;
     for (let i = 0; i < FACETS; i++) {
-      if (room[i] * value < 1) continue;
-      const o = 4 * i;
-      if (!sphere.isBroken(planes[o], planes[o + 1], planes[o + 2], planes[o + 3])) continue;
+      if (room[i] * level[0] < 1 || !sphere.isBroken(planes, 4 * i)) continue;
       room[i] = 0;
-      return sphere.add(planes[o], planes[o + 1], planes[o + 2], planes[o + 3]);
+      return sphere.add(planes, 4 * i);
     }
     return false;
   };
@@ -181,7 +182,7 @@ export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
     const dx = direction[0],
       dy = direction[1],
       dz = direction[2];
-    let most = sphere.value,
+    let most = level[0],
       at = -1;
     for (let o = 0; o < 4 * knownCount; o += 4) {
       const here =
@@ -191,9 +192,9 @@ export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
       at = o;
     }
     if (at < 0) return false;
-    const b = knownBounds[at + 3];
+    const broken = sphere.add(knownBounds, at);
     knownBounds[at + 3] = -Infinity;
-    return sphere.add(knownBounds[at], knownBounds[at + 1], knownBounds[at + 2], b);
+    return broken;
   };
   /**
    * Largest radius that misses p by t; `centre` is its place.
@@ -208,29 +209,30 @@ export function ballReach(query: BallQuery, limits: GapLimits): BallReach {
     for (let i = 0; i < FACETS; i++) if (facets[i] >= 0) noteFacet(i);
     sphere.start(nx, ny, nz, floor);
     // None within reach lies behind p, and a place below p can be raised to its height.
-    sphere.add(-STEEP * nx, -STEEP * ny, -STEEP * nz, 0);
-    sphere.add(0, 0, -STEEP, 0);
+    setBound(-STEEP * nx, -STEEP * ny, -STEEP * nz, 0);
+    sphere.add(bound, 0);
+    setBound(0, 0, -STEEP, 0);
+    sphere.add(bound, 0);
     for (let i = 0; i < MOST_CONTACTS; i++) {
-      while (1 / sphere.value - t + slack > least && (recallFacet() || recall()));
-      const distance = 1 / sphere.value;
+      while (1 / level[0] - t + slack > least && (recallFacet() || recall()));
+      const distance = 1 / level[0];
       if (!(distance - t + slack > least)) return Math.max(0, distance - t + slack);
       for (let k = 0; k < 3; k++) centre[k] = distance * direction[k];
-      const contact = query.deepest(
-        px + centre[0],
-        py + centre[1],
-        pz + centre[2],
-        distance - t,
-        DEEP * distance,
-      );
+      ball[0] = px + centre[0];
+      ball[1] = py + centre[1];
+      ball[2] = pz + centre[2];
+      ball[3] = distance - t;
+      ball[4] = DEEP * distance;
+      const contact = query.deepest(ball);
       if (contact.depth > 0) {
         remember(contact.x, contact.y, contact.z);
         rememberFacet(contact.leaf);
-        if (boundOf(contact.x, contact.y, contact.z)) sphere.add(bound[0], bound[1], bound[2], bound[3]);
+        if (boundOf(contact.x, contact.y, contact.z)) sphere.add(bound, 0);
       }
       // What little it is entered by is taken off, and the place is as good as free.
       if (!(contact.depth > free)) break;
     }
-    return sphere.value <= floor ? Infinity : 1 / sphere.value - t + slack;
+    return level[0] <= floor ? Infinity : 1 / level[0] - t + slack;
   };
   /** Whether a place of the ball misses p by no more than t; `centre` is one. */
   const reaches = (nx: number, ny: number, nz: number, t: number, radius: number): boolean =>

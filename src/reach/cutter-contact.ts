@@ -73,7 +73,8 @@ export function cutterQuery(tree: PartTree, profile: CutterProfile): CutterQuery
     cosA = Math.cos(profile.taperHalfAngleRad);
   const { entryAt, support, planeDistance } = cutterEntry(profile);
   const stack = new Int32Array(STACK_DEPTH),
-    bounds = new Float64Array(STACK_DEPTH);
+    bounds = new Float64Array(STACK_DEPTH),
+    sides = new Float64Array(2);
   const ties = new Int32Array(MOST_TIES);
   const contact: CutterContact = {
     depth: 0,
@@ -87,12 +88,14 @@ export function cutterQuery(tree: PartTree, profile: CutterProfile): CutterQuery
     facets: 0,
   };
   const at = { tipX: 0.5, tipY: 0.5, tipZ: 0.5, allowed: 0.5 };
-  // Entry and a supergradient of it at the last point looked at; the deepest entry of the last facet.
-  const seen = { e: 0.5, gx: 0.5, gy: 0.5, gz: 0.5 };
+  // A point relative to the tip, entry and a supergradient of it there; the deepest entry of the last facet. What is
+  // handed over in them is not boxed, as arguments with a fraction would be.
+  const seen = { x: 0.5, y: 0.5, z: 0.5, e: 0.5, gx: 0.5, gy: 0.5, gz: 0.5 };
   const found = { entry: 0.5, x: 0.5, y: 0.5, z: 0.5, gx: 0.5, gy: 0.5, gz: 0.5 };
 
-  /** As `entryAt`, of a point relative to the tip, with its supergradient. */
-  const look = (x: number, y: number, h: number): void => {
+  /** As `entryAt`, of the point in `seen`, with its supergradient. */
+  const look = (): void => {
+    const { x, y, z: h } = seen;
     const d = Math.sqrt(x * x + y * y);
     const u = d - flat,
       v = h - corner;
@@ -123,12 +126,12 @@ export function cutterQuery(tree: PartTree, profile: CutterProfile): CutterQuery
     seen.gy = d > 0 ? (-inwards * y) / d : 0;
     seen.gz = upwards;
   };
-  const keep = (x: number, y: number, h: number): void => {
+  const keep = (): void => {
     if (seen.e <= found.entry) return;
     found.entry = seen.e;
-    found.x = x;
-    found.y = y;
-    found.z = h;
+    found.x = seen.x;
+    found.y = seen.y;
+    found.z = seen.z;
     found.gx = seen.gx;
     found.gy = seen.gy;
     found.gz = seen.gz;
@@ -165,24 +168,30 @@ export function cutterQuery(tree: PartTree, profile: CutterProfile): CutterQuery
       high = Math.min(1, nearest + Math.sqrt((room * room - toLine) / across));
     }
     if (low > high) return;
-    look(ax + low * ex, ay + low * ey, az + low * ez);
+    seen.x = ax + low * ex;
+    seen.y = ay + low * ey;
+    seen.z = az + low * ez;
+    look();
     let lowE = seen.e,
       lowX = seen.gx,
       lowY = seen.gy,
       lowZ = seen.gz,
       lowSlope = lowX * ex + lowY * ey + lowZ * ez;
     if (lowSlope <= 0) {
-      keep(ax + low * ex, ay + low * ey, az + low * ez);
+      keep();
       return;
     }
-    look(ax + high * ex, ay + high * ey, az + high * ez);
+    seen.x = ax + high * ex;
+    seen.y = ay + high * ey;
+    seen.z = az + high * ez;
+    look();
     let highE = seen.e,
       highX = seen.gx,
       highY = seen.gy,
       highZ = seen.gz,
       highSlope = highX * ex + highY * ey + highZ * ez;
     if (highSlope >= 0) {
-      keep(ax + high * ex, ay + high * ey, az + high * ez);
+      keep();
       return;
     }
     for (let i = 0; ; i++) {
@@ -198,13 +207,19 @@ export function cutterQuery(tree: PartTree, profile: CutterProfile): CutterQuery
         seen.gx = lowX + share * (highX - lowX);
         seen.gy = lowY + share * (highY - lowY);
         seen.gz = lowZ + share * (highZ - lowZ);
-        keep(ax + s * ex, ay + s * ey, az + s * ez);
+        seen.x = ax + s * ex;
+        seen.y = ay + s * ey;
+        seen.z = az + s * ez;
+        keep();
         return;
       }
       // Where the entry bends evenly its slope runs to 0 linearly; a ridge is where the tangents meet.
       const part = Math.min(0.98, Math.max(0.02, i % 2 === 0 ? share : meeting / width));
       const s = low + part * width;
-      look(ax + s * ex, ay + s * ey, az + s * ez);
+      seen.x = ax + s * ex;
+      seen.y = ay + s * ey;
+      seen.z = az + s * ez;
+      look();
       const slope = seen.gx * ex + seen.gy * ey + seen.gz * ez;
       if (slope > 0) {
         low = s;
@@ -223,11 +238,11 @@ export function cutterQuery(tree: PartTree, profile: CutterProfile): CutterQuery
       }
     }
   };
-  /** Deepest entry of the cutter into facet t, if above `need`; found.entry stays `need` otherwise. */
-  const searchFacet = (t: number, need: number): void => {
+  /** Deepest entry of the cutter into facet t, if above found.entry, which stays as it is otherwise. */
+  const searchFacet = (t: number): void => {
     const p = 4 * t,
-      o = 9 * t;
-    found.entry = need;
+      o = 9 * t,
+      need = found.entry;
     const flip = planes[p + 2] < 0 ? -1 : 1;
     const nx = flip * planes[p],
       ny = flip * planes[p + 1],
@@ -242,13 +257,16 @@ export function cutterQuery(tree: PartTree, profile: CutterProfile): CutterQuery
           y = sine > 0 ? (-distance * ny) / sine : 0;
         if (insidePlan(corners, o, x + at.tipX, y + at.tipY)) {
           const h = (above - nx * x - ny * y) / nz;
+          seen.x = x;
+          seen.y = y;
+          seen.z = h;
           seen.e = entryAt(distance, h);
           // Along the plane's normal the cutter leaves by as much as it lies beyond the plane.
           const slope = seen.e / (above + support(sine, nz));
           seen.gx = slope * nx;
           seen.gy = slope * ny;
           seen.gz = slope * nz;
-          keep(x, y, h);
+          keep();
           return;
         }
       }
@@ -257,7 +275,8 @@ export function cutterQuery(tree: PartTree, profile: CutterProfile): CutterQuery
     searchEdge(o + 3, o + 6);
     searchEdge(o + 6, o);
   };
-  const take = (t: number, depth: number): void => {
+  const take = (t: number): void => {
+    const depth = found.entry - at.allowed;
     const x = found.x + at.tipX + ox,
       y = found.y + at.tipY + oy,
       z = found.z + at.tipZ + oz;
@@ -279,8 +298,12 @@ export function cutterQuery(tree: PartTree, profile: CutterProfile): CutterQuery
     ties[0] = t;
     contact.facets = 1;
   };
-  /** Greatest entry that anything in a node's box, or below the top of its column, can have. */
-  const nodeBound = (node: number): number => {
+  /**
+   * Greatest entry that anything in a node's box, or below the top of its column, can have.
+   *
+   * @param side where in `sides` it goes: a number with a fraction that is handed back is boxed
+   */
+  const boundNode = (node: number, side: number): void => {
     const dx =
       at.tipX < boxes[node]
         ? boxes[node] - at.tipX
@@ -294,7 +317,8 @@ export function cutterQuery(tree: PartTree, profile: CutterProfile): CutterQuery
           ? at.tipY - boxes[node + 4]
           : 0;
     const inBox = entryAt(Math.sqrt(dx * dx + dy * dy), boxes[node + 5] - at.tipZ);
-    if (columns[node + 3] === 0 || columns[node + 2] <= 0) return inBox;
+    sides[side] = inBox;
+    if (columns[node + 3] === 0 || columns[node + 2] <= 0) return;
     const nx = columns[node],
       ny = columns[node + 1],
       nz = columns[node + 2];
@@ -304,7 +328,7 @@ export function cutterQuery(tree: PartTree, profile: CutterProfile): CutterQuery
       ny * at.tipY -
       nz * at.tipZ +
       support(Math.sqrt(nx * nx + ny * ny), nz);
-    return Math.min(inBox, belowTop);
+    if (belowTop < inBox) sides[side] = belowTop;
   };
 
   /** Whether facets of a node may meet at the contact. */
@@ -331,7 +355,8 @@ export function cutterQuery(tree: PartTree, profile: CutterProfile): CutterQuery
     contact.depth = 0;
     contact.facets = 0;
     let top = 0;
-    bounds[0] = nodeBound(0);
+    boundNode(0, 0);
+    bounds[0] = sides[0];
     if (bounds[0] > slack) stack[top++] = 0;
     while (top > 0) {
       const node = stack[--top];
@@ -345,17 +370,20 @@ export function cutterQuery(tree: PartTree, profile: CutterProfile): CutterQuery
           end = start + leafCount(links, node);
         for (let t = start; t < end; t++) {
           const need = slack + (contact.facets > 0 ? contact.depth - (isBeside ? TIE_MM : 0) : 0);
-          searchFacet(t, need);
+          found.entry = need;
+          searchFacet(t);
           if (found.entry <= need) continue;
-          take(t, found.entry - slack);
+          take(t);
           isBeside = true;
         }
         continue;
       }
       const left = leftChild(node),
         right = rightChild(links, node);
-      const ofLeft = nodeBound(left),
-        ofRight = nodeBound(right);
+      boundNode(left, 0);
+      boundNode(right, 1);
+      const ofLeft = sides[0],
+        ofRight = sides[1];
       const least = known + slack;
       const first = ofLeft >= ofRight;
       const far = first ? right : left,

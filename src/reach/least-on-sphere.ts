@@ -12,14 +12,19 @@
 export interface LeastOnSphere {
   /** Forgets all bounds. @param least values below this need not be told apart */
   start(nx: number, ny: number, nz: number, least: number): void;
-  /** Takes a bound in. @returns whether it rises above the answer so far, which is then another */
-  add(ax: number, ay: number, az: number, b: number): boolean;
+  /**
+   * Takes a bound in.
+   *
+   * @param from (.. 4 ..) a and b from index `at`: four numbers with a fraction would each be boxed
+   * @returns whether it rises above the answer so far, which is then another
+   */
+  add(from: Float64Array, at: number): boolean;
   /** Whether a bound rises above the answer. */
-  isBroken(ax: number, ay: number, az: number, b: number): boolean;
+  isBroken(from: Float64Array, at: number): boolean;
   /** (3) unit, the answer */
   readonly direction: Float64Array;
-  /** greatest bound at the answer, but no less than `least`; Infinity where bounds leave no direction */
-  readonly value: number;
+  /** first the greatest bound at the answer, but no less than `least`; Infinity where bounds leave no direction */
+  readonly level: Float64Array;
 }
 
 /** More bounds than one search adds; places kept, at most. */
@@ -230,15 +235,16 @@ function choose(): void {
   direction[2] = place[at + 2];
 }
 
-function isBroken(ax: number, ay: number, az: number, b: number): boolean {
-  return ax * direction[0] + ay * direction[1] + az * direction[2] + b > level[0];
+function isBroken(from: Float64Array, at: number): boolean {
+  return (
+    from[at] * direction[0] + from[at + 1] * direction[1] + from[at + 2] * direction[2] + from[at + 3] >
+    level[0]
+  );
 }
 
 export const SPHERE: LeastOnSphere = {
   direction,
-  get value() {
-    return level[0];
-  },
+  level,
   start: (nx, ny, nz, least) => {
     bounds = places = 0;
     level[0] = level[1] = least;
@@ -247,13 +253,10 @@ export const SPHERE: LeastOnSphere = {
     direction[2] = nz;
   },
   isBroken,
-  add: (ax, ay, az, b) => {
-    const broken = isBroken(ax, ay, az, b);
+  add: (from, at) => {
+    const broken = isBroken(from, at);
     const o = 4 * bounds;
-    bound[o] = ax;
-    bound[o + 1] = ay;
-    bound[o + 2] = az;
-    bound[o + 3] = b;
+    for (let c = 0; c < 4; c++) bound[o + c] = from[at + c];
     prune();
     offerAll();
     bounds++;

@@ -7,39 +7,35 @@ export interface RayContact {
 }
 
 /**
- * Shortest distance between a triangle and the half-line that rises from (cx, cy, cz) along +Z.
+ * Shortest distance between a triangle and the half-line that rises from a point along +Z.
  *
  * A ball-nose cutter is that half-line thickened by its radius: ball and shaft in one. For a point q of the
- * triangle the squared distance is its horizontal part plus min(0, q.z - cz)²; it is convex over the
- * triangle, so a least point of the part below cz that lies strictly below is the least of all, and otherwise
- * the least lies in the part above, seen in plan.
+ * triangle the squared distance is its horizontal part plus min(0, q.z - c.z)²; it is convex over the
+ * triangle, so a least point of the part below the point c that lies strictly below is the least of all, and
+ * otherwise the least lies in the part above, seen in plan.
  *
  * @param t (9 ..) corners, from index `o`
+ * @param from (3) the point: three numbers with a fraction would each be boxed for every facet
  * @param out filled in
  */
-export function triangleRayDistance(
-  t: Float32Array,
-  o: number,
-  cx: number,
-  cy: number,
-  cz: number,
-  out: RayContact,
-): void {
+export function triangleRayDistance(t: Float32Array, o: number, from: Float64Array, out: RayContact): void {
   const low = Math.min(t[o + 2], t[o + 5], t[o + 8]);
-  if (low >= cz) {
-    planDistance(t, o, cx, cy, out);
+  if (low >= from[2]) {
+    planDistance(t, o, from, out);
     return;
   }
-  closestPoint(t, o, cx, cy, cz, out);
-  if (out.z <= cz) return;
-  clippedPlanDistance(t, o, cx, cy, cz, out);
+  closestPoint(t, o, from, out);
+  if (out.z > from[2]) clippedPlanDistance(t, o, from, out);
 }
 
 /**
  * Closest point of a triangle to a point, by Voronoi regions (Ericson, Real-Time Collision Detection, 5.1.5).
  */
 // biome-ignore lint/complexity/noExcessiveLinesPerFunction: the seven cases of one triangle, on locals.
-function closestPoint(t: Float32Array, o: number, px: number, py: number, pz: number, out: RayContact): void {
+function closestPoint(t: Float32Array, o: number, from: Float64Array, out: RayContact): void {
+  const px = from[0],
+    py = from[1],
+    pz = from[2];
   const ax = t[o],
     ay = t[o + 1],
     az = t[o + 2];
@@ -94,7 +90,9 @@ function closestPoint(t: Float32Array, o: number, px: number, py: number, pz: nu
 }
 
 /** Closest point in plan of a triangle that lies wholly above: 0 where the ray pierces it. */
-function planDistance(t: Float32Array, o: number, cx: number, cy: number, out: RayContact): void {
+function planDistance(t: Float32Array, o: number, from: Float64Array, out: RayContact): void {
+  const cx = from[0],
+    cy = from[1];
   out.squared = Infinity;
   const area = (t[o + 3] - t[o]) * (t[o + 7] - t[o + 1]) - (t[o + 4] - t[o + 1]) * (t[o + 6] - t[o]);
   let inside = area !== 0;
@@ -108,16 +106,12 @@ function planDistance(t: Float32Array, o: number, cx: number, cy: number, out: R
   if (inside) pierce(t, o, cx, cy, area, out);
 }
 
-/** As `planDistance`, of the part of the triangle at or above cz. */
+/** As `planDistance`, of the part of the triangle at or above the point. */
 // biome-ignore lint/complexity/noExcessiveLinesPerFunction: one clipping, on locals.
-function clippedPlanDistance(
-  t: Float32Array,
-  o: number,
-  cx: number,
-  cy: number,
-  cz: number,
-  out: RayContact,
-): void {
+function clippedPlanDistance(t: Float32Array, o: number, from: Float64Array, out: RayContact): void {
+  const cx = from[0],
+    cy = from[1],
+    cz = from[2];
   out.squared = Infinity;
   let fromX = 0,
     fromY = 0,

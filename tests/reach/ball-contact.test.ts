@@ -27,19 +27,13 @@ describe.each([
     for (let n = 0; n < 400; n++) {
       const c = min.map((low, i) => low - 4 + (max[i] - low + 8) * random());
       const radius = 0.5 + 6 * random();
+      const from = Float64Array.from(c, (p, i) => p - tree.centre[i]);
       let deepest = 0;
       for (let t = 0; t < tree.facetOf.length; t++) {
-        triangleRayDistance(
-          tree.corners,
-          9 * t,
-          c[0] - tree.centre[0],
-          c[1] - tree.centre[1],
-          c[2] - tree.centre[2],
-          out,
-        );
+        triangleRayDistance(tree.corners, 9 * t, from, out);
         deepest = Math.max(deepest, radius - Math.sqrt(out.squared));
       }
-      const contact = query.deepest(c[0], c[1], c[2], radius);
+      const contact = query.deepest(Float64Array.of(c[0], c[1], c[2], radius, Infinity));
       expect(contact.depth).toBeCloseTo(deepest, 9);
       if (deepest <= 0) continue;
       hits++;
@@ -57,8 +51,8 @@ describe.each([
     const query = ballQuery(buildPartTree(meshFacets(mesh)));
     for (let n = 0; n < 200; n++) {
       const c = min.map((low, i) => low - 2 + (max[i] - low + 4) * random());
-      const { depth } = query.deepest(c[0], c[1], c[2], 3);
-      const quick = query.deepest(c[0], c[1], c[2], 3, 0.5).depth;
+      const { depth } = query.deepest(Float64Array.of(c[0], c[1], c[2], 3, Infinity));
+      const quick = query.deepest(Float64Array.of(c[0], c[1], c[2], 3, 0.5)).depth;
       if (depth > 0.5) expect(quick).toBeGreaterThan(0.5);
       else expect(quick).toBe(depth);
     }
@@ -91,19 +85,13 @@ test.each([
       const [cx, cy, cz] = [x + far, y - far, 3 + (x - 3) ** 2 / 12 + (y - 3) ** 2 / 9].map(
         (p, i) => p + (away * normal[i]) / length,
       );
+      const from = Float64Array.from([cx, cy, cz], (p, i) => p - tree.centre[i]);
       let deepest = 0;
       for (let t = 0; t < tree.facetOf.length; t++) {
-        triangleRayDistance(
-          tree.corners,
-          9 * t,
-          cx - tree.centre[0],
-          cy - tree.centre[1],
-          cz - tree.centre[2],
-          out,
-        );
+        triangleRayDistance(tree.corners, 9 * t, from, out);
         deepest = Math.max(deepest, radius - Math.sqrt(out.squared));
       }
-      expect(query.deepest(cx, cy, cz, radius).depth).toBeCloseTo(deepest, 9);
+      expect(query.deepest(Float64Array.of(cx, cy, cz, radius, Infinity)).depth).toBeCloseTo(deepest, 9);
       if (deepest > 0) hits++;
     }
     expect(hits).toBeGreaterThan(100);
@@ -114,9 +102,14 @@ test.each([
 // does.
 test('plane and wall, by hand', () => {
   const query = ballQuery(buildPartTree(meshFacets(partOf(shapes.box(20, 20, 20)).mesh)));
-  expect(query.deepest(10, 10, 22, 3)).toMatchObject({ depth: 1, x: 10, y: 10, z: 20 });
-  expect(query.deepest(10, 10, 23, 3).depth).toBe(0);
-  const shaft = query.deepest(-2, 10, 5, 3);
+  expect(query.deepest(Float64Array.of(10, 10, 22, 3, Infinity))).toMatchObject({
+    depth: 1,
+    x: 10,
+    y: 10,
+    z: 20,
+  });
+  expect(query.deepest(Float64Array.of(10, 10, 23, 3, Infinity)).depth).toBe(0);
+  const shaft = query.deepest(Float64Array.of(-2, 10, 5, 3, Infinity));
   expect(shaft.depth).toBeCloseTo(1, 6);
   expect(shaft.x).toBeCloseTo(0, 6);
   expect(shaft.z).toBeCloseTo(5, 6);

@@ -182,7 +182,7 @@ function anyFree(
     if (square > 1) return Infinity;
     const up = sqrt(1 - square);
     const c = p.map((value, k) => value + (radius + T) * (up * n[k] + u * a[k] + v * b[k]));
-    return query.deepest(c[0], c[1], c[2], radius - slack).depth;
+    return query.deepest(Float64Array.of(c[0], c[1], c[2], radius - slack, Infinity)).depth;
   };
   const places: { u: number; v: number; depth: number }[] = [];
   for (let i = -steps; i <= steps; i++) {

@@ -126,7 +126,9 @@ test('a ball enters as the ball query says, which has a closed form of its own, 
   for (let trial = 0; trial < 500; trial++) {
     const [x, y, z] = [0, 1, 2].map(() => 22 * next() - 11);
     const depth = query.deepest(x, y, z - 2.5, 0.01).depth;
-    expect(Math.abs(depth - ball.deepest(x, y, z, 2.5 - 0.01).depth)).toBeLessThan(2e-6);
+    expect(Math.abs(depth - ball.deepest(Float64Array.of(x, y, z, 2.5 - 0.01, Infinity)).depth)).toBeLessThan(
+      2e-6,
+    );
   }
 });
 

@@ -4,7 +4,7 @@ import { seededRandom } from './random.js';
 
 const found = (t: Float32Array, o: number, [x, y, z]: readonly number[]): RayContact => {
   const out = { squared: NaN, x: NaN, y: NaN, z: NaN };
-  triangleRayDistance(t, o, x, y, z, out);
+  triangleRayDistance(t, o, Float64Array.of(x, y, z), out);
   return out;
 };
 

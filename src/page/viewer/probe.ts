@@ -72,7 +72,7 @@ export function makeProbe(
       if (gapMm === Infinity) return { gapMm, centre: null, contact: null };
       const [x, y, z] = point.map((value, k) => value + reach.centre[k]);
       // Grown a little, the ball reaches into what it touches: its deepest entry is the contact.
-      const touch = query.deepest(x, y, z, radius + 0.05 * facts.toleranceMm, 0);
+      const touch = query.deepest(Float64Array.of(x, y, z, radius + 0.05 * facts.toleranceMm, 0));
       const contact: Point =
         touch.facet >= 0 && gapMm > limits.toleranceMm ? [touch.x, touch.y, touch.z] : point;
       return { gapMm, centre: [x, y, z], contact };

@@ -29,7 +29,7 @@ export const notMilledLines = ({ notMilled }: Pick<Plan, 'notMilled'>, width: nu
       notMilled.map((place) => [
         notMilledName(place),
         `at ${pointWords(place.centreMm)}`,
-        `${figure(place.areaMm2, 2)} mm²`,
+        `${figure(place.areaMm2, 1)} mm²`,
         `depth ${figure(place.depthMm, 1)}`,
         place.radiusMm === null ? text.kinds[place.kind] : shortNeed(place.radiusMm),
         remedyWords(place, place.remedies[0]),

@@ -5,8 +5,9 @@ export type Align = 'left' | 'right';
  * Plain columns, indented and apart by two spaces, each as wide as its widest cell; no trailing blanks.
  *
  * @param align one per column; columns beyond its end are on the left
- * @param most columns of the terminal: where a line would be longer the widest column on the left is cut, with an
- *   ellipsis
+ * @param most columns of the terminal: where a line would be longer the widest column on the left goes on below, for no
+ *   figure may be cut off
+ * @returns a row each, of one line or more
  */
 export function textTable(
   rows: readonly (readonly string[])[],
@@ -22,15 +23,21 @@ export function textTable(
     widths[widest] = Math.max(LEAST_CELL, widths[widest] - over);
   }
   return rows.map((row) => {
-    const cells = row.map((whole, i) => {
-      const cell = whole.length > widths[i] ? `${whole.slice(0, widths[i] - 1)}…` : whole;
-      return align[i] === 'right' ? cell.padStart(widths[i]) : cell.padEnd(widths[i]);
-    });
-    return `  ${cells.join('  ')}`.trimEnd();
+    const cells = row.map((whole, i) => (whole.length > widths[i] ? broken(whole, widths[i]) : [whole]));
+    const lines = Array.from({ length: Math.max(...cells.map(({ length }) => length)) }, (_, at) =>
+      cells.map((own, i) => {
+        const piece = own[at] ?? '';
+        return align[i] === 'right' ? piece.padStart(widths[i]) : piece.padEnd(widths[i]);
+      }),
+    );
+    return lines.map((line) => `  ${line.join('  ')}`.trimEnd()).join('\n');
   });
 }
 
-/** A column is not cut to less. */
+const broken = (cell: string, width: number): string[] =>
+  wrapText(cell.replaceAll(new RegExp(`\\S{${width}}(?=\\S)`, 'g'), '$& '), width, '');
+
+/** A column is made no narrower. */
 const LEAST_CELL = 8;
 
 /** Breaks a sentence at blanks so that no line is longer than `width`, unless a single word is. */

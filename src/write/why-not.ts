@@ -33,7 +33,10 @@ const SHORT: Readonly<Record<LeftOutReason, string>> = {
 
 /** On the terminal: what one cutter fewer or more changes, and why the others are not used. */
 export function whyNotLines({ ladder, ladderOneMore, ladderLeftOut }: Choice, width: number): string[] {
-  const signed = (minutes: number): string => `${minutes < 0 ? '-' : '+'}${Math.abs(minutes).toFixed(1)}`;
+  const signed = (minutes: number): string => {
+    const told = figure(Math.abs(minutes), 1);
+    return Number.isNaN(Number(told)) ? told : `${minutes < 0 ? '-' : '+'}${told}`;
+  };
   const fewer = ladder.flatMap(({ cutterId, without }) => {
     if (without === null) return [];
     const left = without.leftAreaMm2 > 0 ? ` (${figure(without.leftAreaMm2, 1)} mm² left)` : '';

@@ -79,8 +79,8 @@ export const longerCutter = (reachMm: number, lengthToDiameter: number): Remedy 
   lengthToDiameter,
 });
 
-/** What no tool from above sees: another set-up, the second way up if that adds anything; in a mould a side action. */
+/** What no tool from above sees: the set-up that adds to this one, if any does; in a mould a side action. */
 export const undercutRemedies = ({ waysUp: { ways, second } }: Pick<Plan, 'waysUp'>): Remedy[] => [
-  { ...NONE, kind: 'set-up', wayUp: second === null ? null : ways[second.way].name },
+  ...(second === null ? [] : [{ ...NONE, kind: 'set-up' as const, wayUp: ways[second.way].name }]),
   plain('side-action'),
 ];

@@ -18,11 +18,7 @@ export function remedyWords(place: NotMilled, remedy: Remedy): string {
   if (remedy.kind === 'ball')
     return remedy.radiusMm === null ? text.anyBall : text.ball(figure(remedy.radiusMm, 3), length);
   if (remedy.kind === 'longer-cutter') return text.longer(place.cutterId ?? '', length);
-  return remedy.kind === 'set-up'
-    ? remedy.wayUp === null
-      ? text.otherSetUp
-      : text.setUp(remedy.wayUp)
-    : text.remedies[remedy.kind];
+  return remedy.kind === 'set-up' ? text.setUp(remedy.wayUp ?? '') : text.remedies[remedy.kind];
 }
 
 export const remediesWords = (place: NotMilled): string =>

@@ -112,16 +112,17 @@ test('a cutter that is too short: how long it must be', async () => {
   }
 });
 
-test('undercuts and what they hide: another set-up, or a side action', async () => {
+test('undercuts that are closed all round, and what they hide: no other set-up, a side action', async () => {
   const spec = { neck: 6, lip: 3, width: 12, depth: 8, length: 20 };
   const { plan, files } = await survey(shapes.turned(shapes.tSlot(spec), 17.3), [cutter('B4', 4, 2)]);
+  expect(plan.waysUp.second).toBeNull();
   const unseen = plan.notMilled.filter(({ kind }) => kind === 'undercut' || kind === 'hidden');
   const area = unseen.reduce((sum, { areaMm2 }) => sum + areaMm2, 0);
   expect(area).toBeCloseTo(plan.classes.undercut.areaMm2 + plan.classes.hidden.areaMm2, 6);
   expect(area).toBeGreaterThan(2 * 3 * 20);
   for (const place of unseen) {
     expect(place).toMatchObject({ isRegion: true, radiusMm: null, cutterId: null });
-    expect(kinds(place)).toEqual(['set-up', 'side-action']);
+    expect(kinds(place)).toEqual(['side-action']);
   }
   expect(
     reportRows(String(files.get('report.html')), `${plan.notMilled.length} places, `)[0]['what would'],

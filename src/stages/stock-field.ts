@@ -158,3 +158,28 @@ export function volumeBetween(
     if (block[node] > -Infinity && from[node] > to[node]) sum.add(from[node] - to[node]);
   return sum.value() * pitchMm * pitchMm;
 }
+
+/**
+ * True area of a height surface over some nodes, mm²: `∫ √(1 + |∇h|²)`. A rise counts at its foot, once, whether or not
+ * its top is among them; upright walls come out up to 8 % too large, by how they lie to the lattice.
+ *
+ * @param heights (nodes) mm; -Infinity where there is none
+ */
+export function areaOver(
+  { lattice }: Pick<StockField, 'lattice'>,
+  heights: Float32Array,
+  isIn: (node: number) => boolean,
+): number {
+  const { pitchMm } = lattice,
+    around = neighbours(lattice);
+  const sum = runningSum();
+  for (let node = 0; node < heights.length; node++) {
+    if (!isIn(node)) continue;
+    const square = around.reduce(
+      (all, step) => all + (Math.max(0, heights[node + step] - heights[node]) / pitchMm) ** 2,
+      1,
+    );
+    sum.add(Math.sqrt(square));
+  }
+  return sum.value() * pitchMm * pitchMm;
+}

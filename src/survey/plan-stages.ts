@@ -137,7 +137,6 @@ function finishingRows(
         stepdownMm: null,
         feedMmPerMin,
         areaMm2: rung.restAreaMm2 ?? 0,
-        volumeMm3: rung.restVolumeMm3,
         blendShare: setup.blendShare,
         minutes,
         meets,

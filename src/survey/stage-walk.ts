@@ -12,7 +12,7 @@ import { maskRings } from '../stages/mask-rings.js';
 import type { Rougher } from '../stages/rough-move.js';
 import { roughStickout } from '../stages/rough-stickout.js';
 import { sliceWork } from '../stages/slice-times.js';
-import { NOTHING_MM, volumeBetween, type StockField } from '../stages/stock-field.js';
+import { areaOver, NOTHING_MM, volumeBetween, type StockField } from '../stages/stock-field.js';
 import { profileOfCutter } from './analyse-cutters.js';
 
 type PlanStage = Plan['stages'][number];
@@ -35,13 +35,9 @@ export interface SurfaceWork
 /** What a stage takes of a strip no wider than so many pitches is told by the lattice, not by the part. */
 const LEAST_PITCHES = 2;
 
-/**
- * The stock as one stage after the other takes from it.
- *
- * @param machinableMm2 what the mean thickness is told over
- */
+/** The stock as one stage after the other takes from it. */
 // biome-ignore lint/complexity/noExcessiveLinesPerFunction: its inner functions share the stock so far.
-export function stageWalk(field: StockField, setup: Setup, machinableMm2: number) {
+export function stageWalk(field: StockField, setup: Setup) {
   const stages: EarlyStage[] = [],
     findings: Finding[] = [],
     thick: Thick[] = [];
@@ -63,14 +59,15 @@ export function stageWalk(field: StockField, setup: Setup, machinableMm2: number
     whereMm: told.whereMm && [...told.whereMm],
     overAreaMm2: told.overAreaMm2,
     places: told.places,
-    meanMm: areaMm2 > 0 ? volumeMm3 / areaMm2 : 0,
+    // Under a lip the lattice has more wall than is finished.
+    meanMm: areaMm2 > 0 ? Math.min(told.greatestMm, volumeMm3 / areaMm2) : 0,
     takesMm,
     limitMm: setup.mostThickness * takesMm,
   });
   const meets = ({ after }: Pick<ClearedStock, 'after'>, takesMm: number): Meets => {
     const [ground, isTaken] = takenBy(after);
     const told = thickest(ground, stock, setup.mostThickness * takesMm + unsureMm, isTaken);
-    return meetsOf(told, volumeBetween(field, stock, after), machinableMm2, takesMm);
+    return meetsOf(told, volumeBetween(field, stock, after), areaOver(field, after, isTaken), takesMm);
   };
   const enter = (
     kind: StageKind,

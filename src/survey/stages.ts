@@ -88,7 +88,7 @@ export function earlyStages(input: StagesInput, context: Context): EarlyStages {
       ? chooseRoughers(roughers, fieldOf({ nodes: CHOICE_NODES }), rougherChoice(input, semi))
       : roughers;
   const field = fieldOf({});
-  const walk = stageWalk(field, setup, machinableArea(input.reach));
+  const walk = stageWalk(field, setup);
   const stockMm = chosen.length > 0 ? roughStock(chosen[0].cutter, setup) : 0;
   for (const [i, rougher] of chosen.entries()) {
     walk.rough(rougher, stockMm);
@@ -272,14 +272,6 @@ function leftBy(cutters: readonly Cutter[], { reach, ladder, on, setup }: Stages
     left = left.map((share, f) => (isMilled(f) ? 1 : Math.min(share, own[f])));
     return left;
   });
-}
-
-function machinableArea({ areas, labels }: ReachAnalysis): number {
-  const sum = runningSum();
-  areas.forEach((mm2, f) => {
-    if (labels[f] < MACHINABLE_CLASSES) sum.add(mm2);
-  });
-  return sum.value();
 }
 
 function placeholderRoughers(stages: readonly EarlyStage[], setup: Setup): Finding[] {

@@ -9,7 +9,7 @@ import { cylinderAbout } from '../../src/stages/block.js';
 import { clearStock } from '../../src/stages/clear-stock.js';
 import { thickest, thickestBySide } from '../../src/stages/left-thickness.js';
 import { sliceWork } from '../../src/stages/slice-times.js';
-import { NODES, volumeBetween, type StockField } from '../../src/stages/stock-field.js';
+import { areaOver, NODES, volumeBetween, type StockField } from '../../src/stages/stock-field.js';
 import { PLACEHOLDER_MACHINE } from '../../src/time/machine.js';
 import * as shapes from '../support/shapes.js';
 import { fieldOf, FLUSH, meshBlock, plainBox } from './field.js';
@@ -272,12 +272,32 @@ describe('what a stage leaves for the next', () => {
       expect(off(told.floors.volumeMm3 + told.walls.volumeMm3, all)).toBeLessThan(0.001);
     },
   );
-
-  /** x from 0, the top rising along x from z = 0 to `high`. */
-  function wedge(long: number, wide: number, high: number): Float64Array {
-    const corners = shapes.box(long, wide, high + 5);
-    for (let i = 0; i < corners.length; i += 3)
-      if (corners[i + 2] > 1) corners[i + 2] = 5 + (corners[i] / long) * high;
-    return corners;
-  }
 });
+
+describe('true area of a height surface', () => {
+  test.each([0, 15, 45, 60])('a slope of %d degrees: plan area over its cosine', (degrees) => {
+    const cos = Math.cos((degrees * Math.PI) / 180);
+    const field = fieldOf(wedge(30, 30, 30 * Math.tan(Math.max(1, degrees) * (Math.PI / 180))), FLUSH);
+    const exact = (30 * 30) / (degrees === 0 ? Math.cos(Math.PI / 180) : cos);
+    const onIt = (node: number) => field.isPart[node] === 1 && field.part[node] > field.floorMm + 0.2;
+    expect(off(areaOver(field, field.part, onIt), exact)).toBeLessThan(0.04);
+  });
+
+  // Walls count once, at their feet: L1 norm of their direction against its length, 1 to 1.083.
+  test('a pocket of 20 by 14, 9 deep: floor and walls', () => {
+    const field = fieldOf(shapes.boxPocket({ width: 20, length: 14, depth: 9, land: 8 }), FLUSH);
+    const top = field.part.reduce((a, b) => Math.max(a, b));
+    const area = areaOver(field, field.part, (node) => field.isPart[node] === 1 && field.part[node] < top - 8);
+    const walls = 2 * (20 + 14) * 9;
+    expect(area - 20 * 14).toBeGreaterThan(0.97 * walls);
+    expect(area - 20 * 14).toBeLessThan(1.1 * walls);
+  });
+});
+
+/** x from 0, the top rising along x from z = 0 to `high`. */
+function wedge(long: number, wide: number, high: number): Float64Array {
+  const corners = shapes.box(long, wide, high + 5);
+  for (let i = 0; i < corners.length; i += 3)
+    if (corners[i + 2] > 1) corners[i + 2] = 5 + (corners[i] / long) * high;
+  return corners;
+}

@@ -27,8 +27,9 @@ const FAR_MM = 1e7;
 const FINEST = 1 / 300;
 
 /**
- * Upright sections through the largest places that are not milled, each across its longer side in plan; where the place
- * lies along that plane, as on a wall, and does not show, across the other.
+ * Upright sections through the largest places that are not milled, each across its longer side in plan, half way along
+ * it: what hangs together is met there. Where the place lies along that plane, as on a wall, and does not show, across
+ * the other.
  */
 export const placeSections = (input: SectionsInput): PlaceSection[] =>
   input.plan.notMilled.slice(0, MOST_PICTURES).map((place) => {
@@ -40,12 +41,13 @@ export const placeSections = (input: SectionsInput): PlaceSection[] =>
 
 function sectionOf(place: NotMilled, isAcrossX: boolean, input: SectionsInput): PlaceSection {
   const along = isAcrossX ? 1 : 0;
-  const frame = frameOf(place, along, input.plan.mesh.boundsMm);
+  const frame = frameOf(place, along, input.plan.mesh.boundsMm),
+    atMm = middleOf(place, 1 - along);
   // Seen along the passes of a raster whose feed lies in the plane: its levels are -x, or y.
   const options = {
     strategy: { kind: 'raster' as const, feedRad: isAcrossX ? Math.PI / 2 : 0 },
     spacingMm: FAR_MM,
-    offsetMm: isAcrossX ? -place.centreMm[0] : place.centreMm[1],
+    offsetMm: isAcrossX ? -atMm : atMm,
   };
   const { surface } = input.zoned;
   const solid = linesOf(passSlices(surface.mesh, surface.topology, options), along);
@@ -56,6 +58,7 @@ function sectionOf(place: NotMilled, isAcrossX: boolean, input: SectionsInput): 
   return {
     place,
     isAcrossX,
+    atMm,
     frame,
     solid: solid.filter(({ isClosed }) => isClosed).map(({ points }) => short(clippedLoop(points, frame))),
     open: solid.filter(({ isClosed }) => !isClosed).map(({ points }) => short(points)),
@@ -63,16 +66,19 @@ function sectionOf(place: NotMilled, isAcrossX: boolean, input: SectionsInput): 
   };
 }
 
+const middleOf = ({ boundsMm: { min, max } }: NotMilled, k: number): number => (min[k] + max[k]) / 2;
+
 /** Plane coordinates of what is shown: along the section, and height. */
-function frameOf({ boundsMm, centreMm }: NotMilled, along: number, part: Plan['mesh']['boundsMm']): Frame {
+function frameOf(place: NotMilled, along: number, part: Plan['mesh']['boundsMm']): Frame {
+  const { boundsMm } = place;
   const wide = boundsMm.max[along] - boundsMm.min[along],
     high = boundsMm.max[2] - boundsMm.min[2];
   const half = Math.max(LEAST_FRAME_MM, ROUND_IT * wide, ROUND_IT * high) / 2;
-  const middle = (boundsMm.min[2] + boundsMm.max[2]) / 2;
+  const [middle, at] = [2, along].map((k) => middleOf(place, k));
   // A little air above the part, nothing far below it.
   const top = Math.min(middle + half, part.max[2] + 0.15 * half),
     bottom = Math.max(middle - half, part.min[2] - 0.15 * half);
-  return { min: [centreMm[along] - half, bottom], max: [centreMm[along] + half, top] };
+  return { min: [at - half, bottom], max: [at + half, top] };
 }
 
 /** The facets of a place, on the surface that it was found on. */

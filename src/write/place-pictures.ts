@@ -12,6 +12,7 @@ export interface PlaceSection {
   readonly place: NotMilled;
   /** it lies in a plane of one x; else of one y */
   readonly isAcrossX: boolean;
+  readonly atMm: number;
   /** what is shown, mm: along the section, and height */
   readonly frame: { readonly min: readonly [number, number]; readonly max: readonly [number, number] };
   /** lists of u, z: closed loops of the part, open lines of a mesh with gaps, lines of the place */
@@ -43,19 +44,19 @@ function planSvg({ mesh }: Plan, { centreMm, boundsMm }: NotMilled): string {
   const { min, max } = mesh.boundsMm;
   const size = Math.max(max[0] - min[0], max[1] - min[1]),
     margin = 0.04 * size;
-  const [x, y] = [centreMm[0], -centreMm[1]];
-  const radius = Math.max(
-    0.05 * size,
-    0.6 * Math.sqrt((boundsMm.max[0] - boundsMm.min[0]) ** 2 + (boundsMm.max[1] - boundsMm.min[1]) ** 2),
-  );
+  // Round a small place a circle, round a long one what fits it.
+  const [width, depth] = [0, 1].map((k) => Math.max(0.1 * size, boundsMm.max[k] - boundsMm.min[k] + margin));
+  const [x, y] = [width, depth].map((wide, k) => (boundsMm.min[k] + boundsMm.max[k] - wide) / 2);
+  const mark = { x, y: -y - depth, width, height: depth, rx: Math.min(width, depth) / 2 };
+  const drawn = Object.entries(mark).map(([name, mm]) => ` ${name}="${mmText(mm)}"`);
   const box = [min[0] - margin, -max[1] - margin, max[0] - min[0] + 2 * margin, max[1] - min[1] + 2 * margin];
   return (
     `<svg viewBox="${box.map(mmText).join(' ')}" role="img" aria-label="${text.inPlan(figure(centreMm[0], 1), figure(centreMm[1], 1))}">` +
-    `<use href="#plan-outline" class="outline"/><circle cx="${mmText(x)}" cy="${mmText(y)}" r="${mmText(radius)}" class="mark"${FIXED}/></svg>`
+    `<use href="#plan-outline" class="outline"/><rect${drawn.join('')} class="mark"${FIXED}/></svg>`
   );
 }
 
-function sectionSvg({ place, isAcrossX, frame: { min, max }, solid, open, marked }: PlaceSection): string {
+function sectionSvg({ isAcrossX, atMm, frame: { min, max }, solid, open, marked }: PlaceSection): string {
   const width = max[0] - min[0],
     height = max[1] - min[1];
   const path = (lines: readonly (readonly number[])[], end: string): string =>
@@ -69,7 +70,7 @@ function sectionSvg({ place, isAcrossX, frame: { min, max }, solid, open, marked
       })
       .join('');
   const bar = niceLengthMm(0.35 * width);
-  const at = isAcrossX ? `x = ${figure(place.centreMm[0], 1)}` : `y = ${figure(place.centreMm[1], 1)}`;
+  const at = `${isAcrossX ? 'x' : 'y'} = ${figure(Math.round(10 * atMm) / 10, 1)}`;
   // Drawn into a box of about 165 by 150, whichever side is the tighter: letters of 10 there, on a strip of their own.
   const unit = Math.max(width / 165, height / (150 - STRIP)),
     left = 4 * unit;

@@ -104,7 +104,8 @@ export function planDrawing(drawing: PlanDrawing, paper: Paper): string {
   const sheet = PAPERS[paper];
   const view = placeView(drawing, sheet);
   const seen = drawing.regions.filter(({ cls }) => !COVERED.includes(cls));
-  const { regions, unmarked, placed } = regionMarks(seen, view);
+  const tight = drawing.tightRegions.map(({ centreMm: [x, y] }) => view.toPaper(x, y));
+  const { regions, unmarked, placed } = regionMarks(seen, tight, view);
   const names = tightNames(drawing, placed, view);
   const used = CLASSES.filter((cls) => drawing.regions.some((region) => region.cls === cls));
   const title = `Plan of ${drawing.part}, ${scaleName(view.scale)} on ${paper}`;
@@ -215,19 +216,25 @@ function classElement(cls: SurfaceClass, regions: readonly DrawnRegion[], { toPa
   );
 }
 
-/** A number in a white disc on each region that has room for it; the others are named in the column. */
+/**
+ * A number in a white disc on each region that has room for it, clear of the dots of tight places; the others are named
+ * in the column.
+ */
 function regionMarks(
   regions: readonly DrawnRegion[],
+  dots: readonly (readonly [number, number])[],
   { scale, toPaper }: View,
 ): { regions: string; unmarked: number[]; placed: readonly [number, number][] } {
   const placed: [number, number][] = [];
   const marks: string[] = [];
   const unmarked: number[] = [];
+  const isClear = ([x, y]: readonly [number, number], of: typeof dots, mm: number): boolean =>
+    of.every(([u, v]) => (x - u) ** 2 + (y - v) ** 2 > mm * mm);
   for (const { id, rings } of regions.filter((region) => region.rings.length > 0)) {
     const spot = labelPoints(rings)
       .filter((point) => point.clearanceMm * scale >= MARK_RADIUS_MM / 4)
       .map((point) => toPaper(point.x, point.y))
-      .find(([x, y]) => placed.every(([u, v]) => (x - u) ** 2 + (y - v) ** 2 > (2.2 * MARK_RADIUS_MM) ** 2));
+      .find((at) => isClear(at, placed, 2.2 * MARK_RADIUS_MM) && isClear(at, dots, 1.3 * MARK_RADIUS_MM));
     if (!spot) {
       unmarked.push(id);
       continue;

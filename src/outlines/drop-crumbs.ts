@@ -64,7 +64,7 @@ export function dropCrumbs(
         'outlines.crumbs',
         'info',
         `Rings of ${name} narrower than ${digits(leastWidthMm)} mm or smaller than ${digits(leastAreaMm2)} mm²: ` +
-          `${digits(gone, 4)} mm² in plan are left out, holes of ${digits(filled, 4)} mm² filled`,
+          `${digits(gone)} mm² in plan are left out${filled > 0 ? `, holes of ${digits(filled)} mm² filled` : ''}`,
         dropped.length,
       ),
     ],

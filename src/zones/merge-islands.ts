@@ -177,8 +177,8 @@ function tellMoves(
       finding(
         'zones.island-merged',
         'info',
-        `${CLASSES[Math.floor(key / CLASSES.length)]} islands smaller than ${minRegionMm2} mm² count as ` +
-          `${CLASSES[key % CLASSES.length]}: ${digits(move.area.value(), 4)} mm² moved`,
+        `Islands of ${CLASSES[Math.floor(key / CLASSES.length)]} surface smaller than ${minRegionMm2} mm² count as ` +
+          `${CLASSES[key % CLASSES.length]}: ${digits(move.area.value())} mm² moved`,
         move.regions.size,
         facetCentre(mesh, move.face),
       ),

@@ -2,7 +2,7 @@ import { defineConfig } from 'vitest/config';
 import { BaseSequencer, type TestSpecification } from 'vitest/node';
 
 const BROWSER = [
-  'tests/page/{check-view,page,pictures,rough,view}.test.ts',
+  'tests/page/{charts,check-view,folded-lists,page,pictures,rough,screens,view}.test.ts',
   'tests/examples/embed-page.test.ts',
 ];
 
@@ -12,6 +12,7 @@ const LONGEST = [
   'page/page',
   'page/rough',
   'page/pictures',
+  'page/screens',
   'examples/embed-page',
   'pipeline/reach',
   'reach/cutter-gap',

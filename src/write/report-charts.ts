@@ -24,6 +24,8 @@ export interface ChartWords {
   readonly up: string;
   /** whether labels under the bars are names: all are written, slanted where they would meet */
   readonly isNamed?: boolean;
+  /** whether bars after the first stand for spans of a scale: their labels are where they begin, and have ticks */
+  readonly isScale?: boolean;
 }
 
 /** Mean width of a letter of the charts' 11 px, and the longest name that a slant has room for. */
@@ -44,7 +46,10 @@ export function barChart(words: ChartWords, bars: readonly Bar[]): string {
     const bar =
       `<rect ${fill} x="${at(x + step * 0.1)}" y="${at(y)}" width="${at(step * 0.8)}" ` +
       `height="${at(HEIGHT - BOTTOM - y)}"><title>${xmlText(`${label}: ${shown(value, 1)}`)}</title></rect>`;
-    if (i % every !== 0) return bar;
+    const isTick = words.isScale === true && i > 0;
+    // The first bar's name has no room for a tick beside it.
+    if (isTick ? i === 1 || (i - 1) % every !== 0 : i % every !== 0) return bar;
+    if (isTick) return `${bar}${tickUnder(x, label)}`;
     const under = `x="${at(x + step / 2)}" y="${HEIGHT - BOTTOM + (isSlanted ? 11 : 14)}"`;
     const place = isSlanted
       ? `text-anchor="end" transform="rotate(-32 ${at(x + step / 2)} ${HEIGHT - BOTTOM + 11})"`
@@ -53,6 +58,10 @@ export function barChart(words: ChartWords, bars: readonly Bar[]): string {
   });
   return frame(words, scale, shapes.join('\n'));
 }
+
+const tickUnder = (x: number, label: string): string =>
+  `<text x="${at(x)}" y="${HEIGHT - BOTTOM + 14}" text-anchor="middle">${xmlText(label)}</text>` +
+  `<path class="tick" d="M${at(x)} ${HEIGHT - BOTTOM}v4"/>`;
 
 export interface LinePoint {
   readonly x: number;
@@ -77,11 +86,7 @@ export function lineChart(
   const acrossAt = (x: number): number =>
     LEFT + ((x - low) / Math.max(1e-9, high - low)) * (WIDTH - LEFT - RIGHT);
   const line = shownPoints.map(({ x, y }) => `${at(acrossAt(x))} ${at(upAt(y, scale.top))}`).join('L');
-  const ticks = tickValues(low, high).map(
-    (x) =>
-      `<text x="${at(acrossAt(x))}" y="${HEIGHT - BOTTOM + 14}" ` +
-      `text-anchor="middle">${shown(x, 1)}</text><path class="tick" d="M${at(acrossAt(x))} ${HEIGHT - BOTTOM}v4"/>`,
-  );
+  const ticks = tickValues(low, high).map((x) => tickUnder(acrossAt(x), shown(x, 1)));
   const dots = marks
     .filter(({ y }) => y <= most)
     .map(({ x, y, label }, i) => {

@@ -40,9 +40,11 @@ function angleChart(plan: Plan, { below, upTo }: AngleAreas): string {
     return deg <= angleDeg + overlapDeg ? 'overlap' : 'steep';
   };
   const last = below.length - 1;
-  const bins = [{ label: 'level', cls: 'level' as SurfaceClass, value: upTo[STEPS_PER_DEG / 2] }];
+  // Small islands count with what is round them: the bar is that of the class.
+  const levelMm2 = plan.classes.level.areaMm2;
+  const bins = [{ label: 'level', cls: 'level' as SurfaceClass, value: levelMm2 }];
   for (let deg = 0; deg < 90; deg += BIN_DEG) {
-    const from = deg === 0 ? upTo[STEPS_PER_DEG / 2] : below[deg * STEPS_PER_DEG];
+    const from = deg === 0 ? levelMm2 : below[deg * STEPS_PER_DEG];
     const to = deg + BIN_DEG === 90 ? upTo[last] : below[(deg + BIN_DEG) * STEPS_PER_DEG];
     bins.push({ label: `${deg}`, cls: classAt(deg + BIN_DEG / 2), value: Math.max(0, to - from) });
   }
@@ -51,6 +53,7 @@ function angleChart(plan: Plan, { below, upTo }: AngleAreas): string {
   const chart = barChart(
     {
       id: 'c-angle',
+      isScale: true,
       title,
       across,
       up: 'mm²',

@@ -5,19 +5,20 @@
 import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { MODELS, modelBytes } from '../../models/catalogue.js';
 import { reachPool } from '../../src/node/index.js';
 import { resolveSetup } from '../../src/resolve-setup.js';
 import { surveyPart } from '../../src/survey/survey.js';
-import { launchBrowser, newPage, viewReady } from '../page/browser.js';
+import { launchBrowser, newPage, TWO_CUTTERS, viewReady } from '../page/browser.js';
+import { binaryStl } from '../support/stl.js';
+import { MADE_PARTS } from './made-parts.js';
 
 const FRAMES = 30;
 
 const folder = mkdtempSync(join(tmpdir(), 'scarp-frames-'));
 const { files } = await surveyPart(
-  modelBytes(MODELS[0]),
+  binaryStl(MADE_PARTS['waves 100 k']()),
   'part.stl',
-  resolveSetup(undefined, { unit: 'mm' }),
+  resolveSetup(JSON.parse(TWO_CUTTERS), { unit: 'mm', radiiMm: [2] }),
   {},
   reachPool(),
 );

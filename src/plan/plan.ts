@@ -179,7 +179,7 @@ const region = z.object({
   cutterId: z
     .string()
     .nullable()
-    .describe('first cutter of the ladder that reaches any of it; null: none, or not machined'),
+    .describe('first cutter of the ladder that works there; null: none, or not machined'),
   laterCutterIds: z
     .array(z.string())
     .describe('cutters of the ladder that finish more of it, in order of use'),
@@ -240,7 +240,7 @@ const remedy = z.object({
   radiusMm: orNotComputed(amount).describe('of the ball that gets into three quarters of it'),
   reachMm: orNotComputed(amount).describe('length out of the holder that it takes'),
   lengthToDiameter: orNotComputed(amount),
-  wayUp: z.string().nullable().describe('of the other set-up, as --axis takes it; null: any'),
+  wayUp: z.string().nullable().describe('of the other set-up, as --axis takes it; null: of other kinds'),
 });
 
 const notMilledPlace = z.object({
@@ -496,7 +496,7 @@ const met = z
       'from the top of the stock to the nearest point of what this stage leaves; that of walls lies sideways, of floors below',
     ),
     meanMm: amount.describe(
-      'volume that it takes away over the machinable area; of floors and of walls over those that it finishes',
+      'volume that it takes away over the surface it takes it from; of floors and of walls over those that it finishes',
     ),
     takesMm: amount.describe('what this stage should take'),
     limitMm: amount.describe('mostThickness times that'),

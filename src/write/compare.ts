@@ -92,7 +92,6 @@ const TOLD: readonly Told[] = [
   [TEXT.report.tightest, ({ reach }) => radiusText(reach.smallestRadiusMm)],
   [words.tight, ({ reach }) => reach.tightRegions.length, count],
   [words.area, ({ reach }) => total(reach.tightRegions), areaText],
-  [TEXT.report.leftover, ({ reach }) => total(reach.leftover), areaText],
   [words.notMilled, ({ notMilled }) => notMilled.length, count],
   [words.area, ({ notMilled }) => total(notMilled), areaText],
   [words.warnings, ({ findings }) => findings.filter(({ severity }) => severity !== 'info').length, count],

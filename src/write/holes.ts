@@ -6,6 +6,7 @@ import {
   areaText,
   htmlTable,
   lengthText,
+  lists,
   minutesText,
   numbers,
   pointText,
@@ -61,7 +62,7 @@ export function holesTable({ holes }: Plan): string {
   const places = (hole: HoleEntry): string =>
     hole.topsMm
       .slice(0, MOST_PLACES)
-      .map((at, i) => `${placeButton(holeName(hole, i))} ${pointText(at)}`)
+      .map((at, i) => `<span>${placeButton(holeName(hole, i))} ${pointText(at)}</span>`)
       .join('; ') + (hole.count > MOST_PLACES ? `; ${TEXT.report.moreInPlan(hole.count - MOST_PLACES)}` : '');
   return (
     htmlTable(text.holes, holes, [
@@ -83,7 +84,7 @@ export function holesTable({ holes }: Plan): string {
       numbers(heads.finishing, ({ finishMinutes }) =>
         finishMinutes === null ? text.noFit : minutesText(finishMinutes),
       ),
-      words(heads.mouthAt, places),
+      lists(heads.mouthAt, places),
     ]) + `<p class="hint no-print">${text.holesHint(minutesText(allMinutes(holes)))}</p>`
   );
 }

@@ -29,6 +29,8 @@ export interface Column<T> {
   readonly head: string;
   readonly cell: (row: T, index: number) => string;
   readonly isRight: boolean;
+  /** its cells may be broken between entries */
+  readonly isList?: boolean;
 }
 
 /** A column of words. */
@@ -36,6 +38,11 @@ export const words = <T>(head: string, cell: Column<T>['cell']): Column<T> => ({
   head,
   cell,
   isRight: false,
+});
+/** A column of lists: what may not be broken stands in spans. */
+export const lists = <T>(head: string, cell: Column<T>['cell']): Column<T> => ({
+  ...words(head, cell),
+  isList: true,
 });
 /** A column of numbers: they stand to the right. */
 export const numbers = <T>(head: string, cell: Column<T>['cell']): Column<T> => ({
@@ -51,7 +58,8 @@ export function htmlTable<T>(
   columns: readonly Column<T>[],
   rowAttributes: (row: number) => string = () => '',
 ): string {
-  const cls = ({ isRight }: Column<T>) => (isRight ? ' class="n"' : '');
+  const cls = ({ isRight, isList }: Column<T>) =>
+    isRight ? ' class="n"' : isList === true ? ' class="list"' : '';
   const head = columns.map((column) => `<th scope="col"${cls(column)}>${xmlText(column.head)}</th>`).join('');
   const body = rows.map((row, r) => {
     const inner = columns.map((column, i) =>

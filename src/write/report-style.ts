@@ -21,7 +21,7 @@ section{margin-top:2rem;scroll-margin-top:.5rem}
 .contents{display:flex;flex-wrap:wrap;gap:.1rem 1.1rem;margin-top:.8rem}.contents a{padding:.15rem 0;min-height:24px}
 @media screen and (min-width:1200px){.front{display:grid;grid-template-columns:minmax(0,6fr) minmax(0,7fr);gap:0 2rem;align-items:start}
 .front .answers{grid-template-columns:repeat(2,1fr)}.front .answers>div{padding:.6rem .8rem}.front .answers strong{font-size:1.3rem}
-.front .stage{height:clamp(300px,56vh,620px)}.front th,.front td{padding:.32rem .45rem}}
+.front .view{grid-template-columns:minmax(0,1fr) 250px}.front .stage{height:clamp(300px,56vh,520px)}.front th,.front td{padding:.32rem .45rem}}
 p{margin:.4rem 0;max-width:75ch}
 .kicker{margin:0;color:var(--soft);font-size:.9rem}
 .block{border:2px solid var(--ink);background:var(--sheet)}
@@ -45,9 +45,11 @@ linear-gradient(to left,var(--sheet) 30%,transparent) right/40px 100%,linear-gra
 linear-gradient(to left,var(--shade),transparent) right/16px 100%;background-repeat:no-repeat;background-color:var(--sheet);background-attachment:local,local,scroll,scroll}
 table{border-collapse:collapse;width:100%}
 caption{text-align:left;font-weight:600;padding:.3rem 0}
+@media screen{.scroll{container-type:inline-size}caption{position:sticky;left:0;max-width:100cqi}}
+@media screen and (max-width:860px){thead th{white-space:nowrap}}
 th,td{padding:.32rem .7rem;text-align:left;border-bottom:1px solid var(--fine);vertical-align:top;font-weight:400}
 thead th{font-size:.85rem;color:var(--soft);border-bottom:1.5px solid var(--ink);vertical-align:bottom}
-.n{text-align:right}td,tbody th,tbody .row{white-space:nowrap;flex-wrap:nowrap}
+.n{text-align:right}td,tbody th,tbody .row{white-space:nowrap;flex-wrap:nowrap}td.list{white-space:normal;min-width:22rem}td.list span{white-space:nowrap}
 tbody tr:hover{background:var(--tint)}
 tr[aria-current=true],tr[aria-current=true]:hover{background:var(--tint);box-shadow:inset 4px 0 0 var(--accent)}
 .two{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(100%,430px),1fr));gap:1.2rem 2rem;align-items:start}
@@ -67,7 +69,7 @@ figcaption{font-weight:600;margin-bottom:.3rem}
 .chart .dot{fill:var(--sheet);stroke:currentColor;stroke-width:2}
 .swatch{width:30px;height:18px;flex:none;border:1px solid var(--ink)}
 .drawing{background:#fff;border:1px solid var(--line);overflow-x:auto}
-.drawing svg{width:100%;min-width:640px;height:auto;display:block}
+.drawing svg{width:100%;min-width:1000px;height:auto;display:block}
 .places{display:grid;grid-template-columns:repeat(auto-fill,minmax(min(100%,330px),1fr));gap:1rem}
 .place{margin:0;border:1px solid var(--line);background:var(--sheet)}.place>div{display:grid;grid-template-columns:1fr 1fr;border-bottom:1px solid var(--fine)}
 .place svg{width:100%;height:150px;display:block}.place svg+svg{border-left:1px solid var(--fine)}.place figcaption{padding:.3rem .6rem;font-size:.88rem;font-weight:400}
@@ -94,7 +96,7 @@ input[type=range]{accent-color:var(--accent);width:100%;min-height:24px;margin:0
 input[type=checkbox]{accent-color:var(--accent);width:20px;height:20px;vertical-align:-4px;margin:0 .4rem 0 0}
 .view{display:grid;grid-template-columns:minmax(0,1fr) minmax(250px,320px);gap:1rem;align-items:start}
 @media (max-width:860px){.view{grid-template-columns:minmax(0,1fr)}}
-.stage{position:relative;border:1px solid var(--line);background:var(--view);color:#171c21;height:clamp(300px,64vh,900px)}
+.stage{position:relative;border:1px solid var(--line);background:var(--view);color:#171c21;height:clamp(300px,64vh,900px);margin-bottom:.5rem}
 .stage canvas{position:absolute;inset:0;width:100%;height:100%;touch-action:pan-y;display:block}
 .stage canvas:focus{touch-action:none}
 .stage canvas:focus-visible{outline-offset:-3px}

@@ -23,16 +23,17 @@ export const TEXT = {
     setup: 'Set-up',
     charts: 'Charts',
     total: 'Finishing, all cutters',
-    cost: (setUp: string, wear: string) => `${setUp} min of set-up in it, ${wear}`,
-    withSetUp: (minutes: string) => `estimate, about ± 25 %; with set-up ${minutes}`,
+    cost: (rate: string, setUp: string, wear: string) =>
+      `at ${rate} an hour, ${setUp} min of set-up in it, ${wear}`,
+    withSetUp: (low: string, high: string, minutes: string) =>
+      `estimate: ${low} to ${high}; with set-up ${minutes}`,
     split: 'Split',
     first: 'First cutter',
     tightest: 'Tightest place',
-    leftover: 'No cutter reaches',
+    nothing: 'nothing',
     mesh: 'Mesh',
     rest: 'Rest between cutters',
     restPlaces: 'Places that each cutter cleans',
-    tooDeepToo: (area: string, ratio: string) => `; ${area} more lie deeper than ${ratio} × DC`,
     smaller: (count: number, below: string, area: string) =>
       `${count} smaller than ${below}, ${area} together`,
     printedOf: (shown: number, all: number) => `The ${shown} largest of ${all}.`,
@@ -47,7 +48,7 @@ export const TEXT = {
     passAreas: (waterline: string, raster: string) => `waterline ${waterline}, raster ${raster}`,
     regionsCount: (count: number) => `Regions (${count})`,
     notReachedBy: (cutter: string) => `Not reached by ${cutter}`,
-    where: (count: number, at: string) => (count > 1 ? `${count}, one at ${at}` : `at ${at}`),
+    where: (count: number, at: string) => (count > 1 ? `${count} in all, one at ${at}` : `at ${at}`),
     cells: {
       size: 'Size',
       triangles: 'Triangles',
@@ -93,7 +94,7 @@ export const TEXT = {
       allReleases: (deg: string) => `all walls have ${deg}° of draft or more, and nothing leans over`,
       second: (name: string, together: string, neither: string) =>
         `With ${name} up as second set-up ${together}; neither reaches ${neither}.`,
-      noSecond: (left: string) => `No second set-up adds to that: ${left} cannot be reached from any side.`,
+      noSecond: (left: string) => `No second set-up adds 1 % or more to that: ${left} are left.`,
       allFromOne: 'A second set-up has nothing to add: all of it can be reached from there.',
       waysHint: (cutter: string) =>
         `A coarse look from each side; minutes are those of ${cutter}, as if it got in everywhere.`,
@@ -189,8 +190,8 @@ export const TEXT = {
       hint: (pitch: string) =>
         'Stock, steps and shares are common practice and yours to change. Roughing is reckoned slice by slice on a height ' +
         `grid of ${pitch}: by its removal rate, no shorter than once along a narrow strip, with links, approaches and air ` +
-        'moves; ramps are not counted. Meets: from the top of what the stage before left to what it leaves itself; where ' +
-        'that is too much, a finding tells the place. Verify by simulation and at the machine.',
+        'moves; ramps are not counted. Meets: from the top of what the stage before left to what it leaves itself, the mean ' +
+        'over where it takes it; where that is too much, a finding tells the place. Verify by simulation and at the machine.',
       over: 'over',
       down: 'down',
       heads: {
@@ -205,6 +206,7 @@ export const TEXT = {
     },
     notMilled: {
       title: 'What milling does not make',
+      tile: 'Not milled',
       nothing: 'The cutters of the catalogue make all that is to be machined from here.',
       table: (count: number, area: string) =>
         `${counted(count, 'place', 'places')}, ${area}: not milled in this set-up by this catalogue`,
@@ -224,7 +226,6 @@ export const TEXT = {
       ball: (radius: string, length: string) => `ball up to R ${radius}, ${length}`,
       longer: (cutter: string, length: string) => `${cutter} of ${length}`,
       setUp: (way: string) => `set-up ${way}`,
-      otherSetUp: 'another set-up',
       remedies: {
         'flat-end': 'flat end along the floor',
         hand: 'bench work',
@@ -310,10 +311,10 @@ export const TEXT = {
         description: (deg: string, minutes: string) => `Fastest at ${deg} degrees with ${minutes}.`,
       },
     },
-    nothingLeft: 'nothing: all is reached',
+    nothingLeft: 'all that is to be machined is reached',
     leaves: (count: number, cutter: string) =>
       `${counted(count, 'region', 'regions')} not reached by ${cutter}`,
-    leftPlaces: (count: number) => `${counted(count, 'place', 'places')}: smaller cutter, EDM or hand work`,
+    leftPlaces: (count: number, kinds: string) => `${counted(count, 'place', 'places')}: ${kinds}`,
     openEdges: (count: number) => counted(count, 'open edge', 'open edges'),
     shells: (count: number) => counted(count, 'shell', 'shells'),
     outlines: (count: number) => counted(count, 'outline', 'outlines'),

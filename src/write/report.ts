@@ -3,7 +3,7 @@ import { digits } from '../core/figures.js';
 import type { Finding } from '../core/findings.js';
 import type { Source } from '../core/source.js';
 import { OPTIONS } from '../options.js';
-import type { Plan } from '../plan/plan.js';
+import type { NotMilled, Plan } from '../plan/plan.js';
 import type { AngleAreas } from './angle-areas.js';
 import { keyPatterns } from './key-patterns.js';
 import { overlapWords } from './overlap-words.js';
@@ -157,7 +157,11 @@ function workAnswers(plan: Plan): string[] {
     answer(
       words.total,
       minutesText(time.totalMinutes),
-      words.withSetUp(minutesText(time.totalMinutes + time.setUpMinutes)),
+      words.withSetUp(
+        shown(time.lowMinutes, 1),
+        minutesText(time.highMinutes),
+        minutesText(time.totalMinutes + time.setUpMinutes),
+      ),
     ),
     answer(
       words.split,
@@ -175,15 +179,14 @@ function workAnswers(plan: Plan): string[] {
 }
 
 /** What is tight, and what is left. */
-function placeAnswers({ reach, setup, passes }: Plan): string[] {
+function placeAnswers({ reach, passes, notMilled }: Plan): string[] {
   const tightest = tightestPlace(reach);
-  const total = (places: readonly { readonly areaMm2: number }[]): number =>
-    places.reduce((sum, { areaMm2 }) => sum + areaMm2, 0);
-  const deeper =
-    reach.tooDeep.length > 0
-      ? words.tooDeepToo(areaText(total(reach.tooDeep)), shown(setup.mostLengthToDiameter, 1))
-      : '';
-  const isAllReached = reach.leftover.length === 0;
+  const areaOf = (kind?: NotMilled['kind']): number =>
+    notMilled.reduce((sum, place) => sum + (place.kind === (kind ?? place.kind) ? place.areaMm2 : 0), 0);
+  const kinds = [...new Set(notMilled.map(({ kind }) => kind))].map(
+    (kind) => `${words.notMilled.kinds[kind]} ${areaText(areaOf(kind))}`,
+  );
+  const isAll = notMilled.length === 0;
   return [
     answer(
       words.tightest,
@@ -194,21 +197,21 @@ function placeAnswers({ reach, setup, passes }: Plan): string[] {
         : `${placeButton(tightName(tightest))} ${words.where(1, pointText(tightest.centreMm))}; `,
     ),
     answer(
-      words.leftover,
-      isAllReached ? words.none : areaText(total(reach.leftover)),
-      (isAllReached ? words.nothingLeft : words.leftPlaces(reach.leftover.length)) + deeper,
+      words.notMilled.tile,
+      isAll ? words.nothing : areaText(areaOf()),
+      isAll ? words.nothingLeft : words.leftPlaces(notMilled.length, kinds.join(', ')),
     ),
   ];
 }
 
 /** Cost, mesh, findings. */
 function sheetAnswers(plan: Plan): string[] {
-  const { time, mesh, findings } = plan;
+  const { time, mesh, findings, setup } = plan;
   return [
     answer(
       words.costName,
       time.cost === null ? words.notComputed : `${digits(time.cost)} ${time.currency}`.trim(),
-      words.cost(shown(time.setUpMinutes, 1), wearWords(plan)),
+      words.cost(shown(setup.machine.hourlyRate, 2), shown(time.setUpMinutes, 1), wearWords(plan)),
     ),
     answer(
       words.mesh,

@@ -75,7 +75,7 @@ const millRows = ({ passes: { floors, walls } }: WorkAnswers): string[][] => [
   ...walls.map((pass) => passRow('walls', `of ${pass.cutterId}`, 'down', pass)),
 ];
 
-/** What the fastest split saves, of the cutting alone. */
+/** How long the cutting alone takes otherwise than at the fastest split. */
 function gainLine(
   { fastestDeg, gain: { over45, overWaterline, overRaster } }: Plan['split'],
   width: number,
@@ -83,15 +83,21 @@ function gainLine(
   if (fastestDeg === null) return [];
   const against = (share: number | null, what: string): string[] => {
     if (share === null || share < 0.005) return [];
-    return [share < 0.995 ? `${figure(100 * share, 0)} % less than ${what}` : `a small part of ${what}`];
+    const times = 1 / (1 - share);
+    return [`${what} ${times > MOST_TIMES ? `over ${MOST_TIMES}` : figure(times, 2)} times as long`];
   };
   const parts = [
     ...(fastestDeg === 45 ? [] : against(over45.share, 'at 45 deg')),
     ...against(overWaterline.share, 'one waterline for everything'),
     ...against(overRaster.share, 'one raster for everything'),
   ];
-  return parts.length === 0 ? [] : wrapText(`cutting at the fastest split: ${parts.join(', ')}`, width, '  ');
+  return parts.length === 0
+    ? []
+    : wrapText(`cutting alone, against the fastest split: ${parts.join(', ')}`, width, '  ');
 }
+
+/** More than that is no plan, whatever the figure. */
+const MOST_TIMES = 10;
 
 const LADDER_HEADS = ['', 'cutter', 'DC', 'RE', 'finishes, mm²', 'leaves, mm²', 'stickout, mm', 'min'];
 
@@ -173,15 +179,15 @@ export function timeLines(
   const money = time.currency === '' ? '' : ` ${time.currency}`;
   const all = (minutes: number): number => minutes + setUpMinutes;
   const lines = [
-    `${digits(time.lowMinutes)} to ${digits(time.highMinutes)} min, likely ${figure(time.totalMinutes, 1)} min: ` +
+    `${figure(time.lowMinutes, 1)} to ${figure(time.highMinutes, 1)} min, likely ${figure(time.totalMinutes, 1)} min: ` +
       `finishing ${figure(time.finishingMinutes, 1)} min, tool changes ${figure(time.toolChangeMinutes, 1)} min`,
-    `with ${figure(setUpMinutes, 1)} min of set-up: ${digits(all(time.lowMinutes))} to ` +
-      `${digits(all(time.highMinutes))} min, likely ${figure(all(time.totalMinutes), 1)} min`,
+    `with ${figure(setUpMinutes, 1)} min of set-up: ${figure(all(time.lowMinutes), 1)} to ` +
+      `${figure(all(time.highMinutes), 1)} min, likely ${figure(all(time.totalMinutes), 1)} min`,
     ...(time.cost === null
       ? []
       : [
           `cost ${digits(time.lowCost)} to ${digits(time.highCost)}${money}, likely ${digits(time.cost)}, ` +
-            `set-up in it, ${wearWords({ ladder, setup })}`,
+            `at ${figure(setup.machine.hourlyRate, 2)} an hour, set-up in it, ${wearWords({ ladder, setup })}`,
         ]),
     `Range: ${time.rangeBasis}.`,
     ...time.assumptions.slice(0, 1),

@@ -1,6 +1,6 @@
-import { figure } from '../core/figures.js';
+import { digits, significant } from '../core/figures.js';
 import type { Plan } from '../plan/plan.js';
-import { areaText, htmlTable, lengthText, minutesText, numbers, words } from './report-numbers.js';
+import { htmlTable, lengthText, minutesText, numbers, shown, words } from './report-numbers.js';
 import { TEXT } from './report-text.js';
 import { wrapText } from './text-table.js';
 import { xmlText } from './svg-text.js';
@@ -8,7 +8,9 @@ import { xmlText } from './svg-text.js';
 const text = TEXT.report.tables,
   { heads } = text;
 
-const mm2 = (area: number): string => `${figure(area, 1)} mm²`;
+/** A coarse look is known to no more than three digits. */
+const mm2 = (area: number): string => `${digits(area)} mm²`,
+  areaText = (area: number): string => `${shown(significant(area, 3), 1)} mm²`;
 
 /** On the terminal: the best way up, the one surveyed where that is another, and what a second set-up adds. */
 export function wayUpLines({ waysUp }: Pick<Plan, 'waysUp'>, width: number): string[] {

@@ -169,6 +169,7 @@ function saidByPlan(plan: Plan): Said {
   say('next best more', plan.ladderSecond?.extraMinutes ?? null);
   for (const byPlan of [timeByPlan, choiceByPlan, notMilledByPlan, operationsByPlan])
     for (const [key, value] of byPlan(plan)) say(key, value);
+  say('rate', setup.machine.hourlyRate);
   say('tightest', reach.smallestRadiusMm);
   for (const { id, class: cls, areaMm2, cutterId, stickoutMm, work } of regions) {
     if (work.length > 0)
@@ -198,6 +199,10 @@ function saidByPlan(plan: Plan): Said {
   say(
     'leftover',
     reach.leftover.reduce((sum, { areaMm2 }) => sum + areaMm2, 0),
+  );
+  say(
+    'left in all',
+    plan.notMilled.reduce((sum, { areaMm2 }) => sum + areaMm2, 0),
   );
   for (const { radiusMm, unreachedAreaMm2, restVolumeMm3 } of reach.byRadius) {
     say(`R ${radiusMm} leaves`, unreachedAreaMm2);
@@ -308,11 +313,12 @@ function saidByTerminal(page: string): Said {
       'total with set-up',
     ],
     [
-      pattern('cost # to # (\\w+), likely #, set-up in it, cutter wear in it'),
+      pattern('cost # to # (\\w+), likely #, at # an hour, set-up in it, cutter wear in it'),
       'low cost',
       'high cost',
       'currency',
       'cost',
+      'rate',
     ],
   ]);
   said.set('next best', said.get('next best')?.replaceAll(',', '') ?? '');
@@ -325,21 +331,30 @@ function saidByTerminal(page: string): Said {
 
 const first = (cell: string): string => /<?-?[\d.]+/.exec(cell.replace('under ', '<'))?.[0] ?? cell;
 
-function saidByReport(html: string): Said {
-  const said = new Map<string, string>([...partByReport(html, first), ...choiceByReport(html, first)]);
+/** The tiles of the report's answers. */
+function sayAnswers(said: Map<string, string>, html: string): void {
   const answers = reportAnswers(html);
   const answer = (name: string) => answers.get(name) ?? { value: '', note: '' };
   said.set('total', first(answer('Finishing, all cutters').value));
-  said.set('total with set-up', first(answer('Finishing, all cutters').note.replace(/^.*with set-up /, '')));
+  const [, low, high, withSetUp] =
+    pattern('estimate: # to # min; with set-up # min').exec(answer('Finishing, all cutters').note) ?? [];
+  said.set('low', low).set('high', high).set('total with set-up', withSetUp);
   said.set('split', first(answer('Split').value));
   const [, waterline, raster] = pattern('waterline # mm², raster # mm²').exec(answer('Split').note) ?? [];
   said.set('waterline area', waterline).set('raster area', raster);
   said.set('cutter 0 id', answer('First cutter').value);
   const [, tightest, at] = /^(T\d+) at ([-\d., ]+); /.exec(answer('Tightest place').note) ?? [];
   said.set('tightest name', tightest).set(`${tightest} at`, at.replaceAll(',', ''));
-  said.set('leftover', first(answer('No cutter reaches').value));
+  said.set('left in all', first(answer('Not milled').value));
+  said.set('leftover', /too tight ([\d.]+) mm²/.exec(answer('Not milled').note)?.[1] ?? '');
   said.set('cost', first(answer('Cost').value)).set('currency', answer('Cost').value.split(' ')[1]);
-  said.set('set-up', first(answer('Cost').note));
+  const [, rate, setUp] = pattern('at # an hour, # min of set-up in it').exec(answer('Cost').note) ?? [];
+  said.set('rate', rate).set('set-up', setUp);
+}
+
+function saidByReport(html: string): Said {
+  const said = new Map<string, string>([...partByReport(html, first), ...choiceByReport(html, first)]);
+  sayAnswers(said, html);
   said.set(
     'mesh area',
     first(/<dt>Mesh area<\/dt><dd>(.*?)<\/dd>/.exec(html)?.[1].replaceAll('\u202F', '') ?? ''),
@@ -519,28 +534,36 @@ function saidByView(html: string): Said {
   return said;
 }
 
+/** What a coarse look tells. */
+const COARSE = /^(way \d+ (cut|undercut|hidden)Mm2|to cut|reached by no two ways)$/;
+
 /** Half a unit of the last place printed; where figures have three digits, of the third. */
-function halfStep(value: string, output: string): number {
+function halfStep(value: string, output: string, meaning: string): number {
   const plain = /e/.test(value) ? 1e-9 : 0.5 * 10 ** -(value.split('.')[1]?.length ?? 0);
-  if (output !== 'quote.csv' && output !== 'terminal') return plain;
+  const isCoarse = output === 'report.html' && COARSE.test(meaning);
+  if (output !== 'quote.csv' && output !== 'terminal' && !isCoarse) return plain;
   const size = Math.floor(Math.log10(Math.max(1e-9, Math.abs(Number(value)))));
   return Math.max(plain, 0.5 * 10 ** (size - 2));
 }
 
 /** Between what a figure that is printed so lies; "under 0.1" was kept as <0.1. */
-function interval(word: string, output: string): readonly [number, number] {
+function interval(word: string, output: string, meaning: string): readonly [number, number] {
   if (word.startsWith('<')) return [0, Number(word.slice(1))];
-  const off = halfStep(word, output) + 0.5e-9;
+  const off = halfStep(word, output, meaning) + 0.5e-9;
   return [Number(word) - off, Number(word) + off];
 }
 
-function disagree([a, of]: readonly [string, string], [b, and]: readonly [string, string]): boolean {
+function disagree(
+  meaning: string,
+  [a, of]: readonly [string, string],
+  [b, and]: readonly [string, string],
+): boolean {
   const [left, right] = [a.split(' '), b.split(' ')];
   if (left.length !== right.length) return true;
   return left.some((word, i) => {
     if (!/^(<|-?\d)/.test(word) || !/^(<|-?\d)/.test(right[i])) return word !== right[i];
-    const [low, high] = interval(word, of),
-      [least, most] = interval(right[i], and);
+    const [low, high] = interval(word, of, meaning),
+      [least, most] = interval(right[i], and, meaning);
     return low > most || least > high;
   });
 }
@@ -555,7 +578,7 @@ test('every two outputs say the same wherever they tell the same', () => {
         const b = outputs[other].get(meaning);
         if (b === undefined) continue;
         for (const name of [one, other]) compared.set(name, (compared.get(name) ?? 0) + 1);
-        if (disagree([a, one], [b, other])) wrong.push(`${meaning}: ${one} ${a}, ${other} ${b}`);
+        if (disagree(meaning, [a, one], [b, other])) wrong.push(`${meaning}: ${one} ${a}, ${other} ${b}`);
       }
     }),
   );
@@ -596,6 +619,15 @@ test('the minutes of the regions are those of the passes and of the cutters', ()
   expect(ladder.map(({ role }) => role)).toEqual(['floors and walls', 'passes', 'rest']);
   const ofCutter = (id: string): number => WORK.reduce((all, pass) => all + sum(id, pass), 0);
   for (const { cutterId, minutes } of ladder) expect(ofCutter(cutterId)).toBeCloseTo(minutes, 9);
+});
+
+test('the cutters of a region are those that take minutes there', () => {
+  const told = survey.plan.regions.filter(({ work }) => work.length > 0);
+  expect(told.length).toBeGreaterThan(3);
+  for (const { id, cutterId, laterCutterIds, work } of told) {
+    const takes = work.map((one) => one.cutterId);
+    expect(takes, `region ${id}`).toEqual(expect.arrayContaining([cutterId, ...laterCutterIds]));
+  }
 });
 
 test('places have one name over all tables', () => {

@@ -52,7 +52,7 @@ export const PART_PATTERNS: readonly (readonly [string, ...string[]])[] = [
     '# x # mm (through|blind), # deep counterbore # x # finished # min',
     ...['count', 'diameter', 'kind', 'depth', 'wide', 'step', 'minutes'].map((what) => `H0 ${what}`),
   ],
-  ['# mm² cannot be reached from any side', 'reached by no two ways'],
+  ['adds 1 % or more to that: # mm² are left', 'reached by no two ways'],
   [
     'release, # deg: walls with less # mm², undercut # mm², outer sides # mm²',
     'least draft',
@@ -70,7 +70,7 @@ export function partByReport(html: string, first: (cell: string) => string): [st
       'to cut',
       / of ([\d.\u202F]+) mm² that differ from the block/.exec(text)?.[1].replaceAll('\u202F', '') ?? '',
     ],
-    ['reached by no two ways', first(/adds to that: (.*? mm²) cannot/.exec(text)?.[1] ?? '')],
+    ['reached by no two ways', first(/more to that: (.*? mm²) are left/.exec(text)?.[1] ?? '')],
     ['least draft', /least draft ([\d.]+)°/.exec(text)?.[1] ?? ''],
     ...reportRows(html, 'Ways up').flatMap((row, i) =>
       WAYS.filter((what) => row[WAY_FIGURES[what]] !== '–').map((what): [string, string] => [

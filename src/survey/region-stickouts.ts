@@ -5,6 +5,7 @@ import type { Stickout } from '../reach/stickout.js';
 import type { NumberedRegions } from '../zones/number-regions.js';
 import type { ReachAnalysis } from './analyse-reach.js';
 import type { Ladder } from './choose-ladder.js';
+import type { RegionMinutes } from './region-minutes.js';
 import type { StickoutProbe } from './ladder-stickout.js';
 
 /** The cutter that finishes a region, and how far it must stick out there. */
@@ -16,10 +17,11 @@ export interface RegionStickout {
 }
 
 /**
- * For each region the first cutter of the ladder that reaches any of it, and its least stickout at all places
- * that it reaches there.
+ * For each region the first cutter of the ladder that works there, and its least stickout at all places that it finishes
+ * there. One that reaches no more than the rim, from the ground beside it, does not work there.
  *
  * @param regions of the surface on which reach was computed
+ * @param byRegion what each cutter does in each
  * @returns (R) null for regions that are not machined, and where no cutter of the ladder reaches anything
  */
 export function regionStickouts(
@@ -27,6 +29,7 @@ export function regionStickouts(
   regions: NumberedRegions,
   { rungs }: Ladder,
   probe: StickoutProbe,
+  { byRegion }: Pick<RegionMinutes, 'byRegion'>,
 ): (RegionStickout | null)[] {
   const { triangles } = reach.surface.mesh;
   const { start, items: faces } = listsByKey(regions.regionOfFace, regions.areas.length);
@@ -38,7 +41,9 @@ export function regionStickouts(
         corners[rungs.findIndex(({ reaches }) => reaches(triangles[h]))]?.push(h);
       }
     }
-    const [first, ...later] = [...rungs.keys()].filter((i) => corners[i].length > 0);
+    const reaching = [...rungs.keys()].filter((i) => corners[i].length > 0),
+      working = reaching.filter((i) => byRegion[r].some(({ cutterId }) => cutterId === rungs[i].cutter.id));
+    const [first, ...later] = working.length > 0 ? working : reaching;
     if (first !== undefined) {
       const { cutter } = rungs[first];
       return {

@@ -355,6 +355,17 @@ async function surveyZoned(input: Zoned, context: SurveyContext): Promise<Survey
     setup,
   });
   tick(context, 'outlines', 1);
+  const minutes = regionMinutes({
+    reach,
+    finishing: refinedFinishing,
+    reached,
+    regions: refined,
+    setup,
+    layout,
+    grounds,
+    ladder,
+    on: milled.on,
+  });
   const toPlan = {
     setup,
     surface: input.answers,
@@ -375,18 +386,8 @@ async function surveyZoned(input: Zoned, context: SurveyContext): Promise<Survey
     raster,
     split,
     probe,
-    stickouts: regionStickouts(reach, refined, ladder, probe),
-    minutes: regionMinutes({
-      reach,
-      finishing: refinedFinishing,
-      reached,
-      regions: refined,
-      setup,
-      layout,
-      grounds,
-      ladder,
-      on: milled.on,
-    }),
+    stickouts: regionStickouts(reach, refined, ladder, probe, minutes),
+    minutes,
   };
   const work = workAnswers(toPlan);
   context.onAnswers?.({ kind: 'work', ...work });

@@ -236,6 +236,30 @@ test('region list and view lead to each other', async () => {
   expect(await page.locator('#v-status').textContent()).toMatch(/^Place T\d+ shown$/);
 });
 
+test('a place picked from a table is turned to and shaded, and shows through what hides it', async () => {
+  await showLines('edges', 'borders', 'axes');
+  const pick = page.locator('tbody button[data-place^=T]').first();
+  for (const [key, hides] of [
+    ['2', false],
+    ['7', true],
+  ] as const) {
+    await press(page, 'Escape');
+    await press(page, key);
+    await drawn(page);
+    await keepPicture(page);
+    const whole = await mmPerPixel(page);
+    await pick.click();
+    await drawn(page);
+    expect(await mmPerPixel(page)).toBeLessThan(whole);
+    await press(page, key);
+    await drawn(page);
+    // The fillet round the floor, from above and through the underside; the mark on it is but a few pixels wide.
+    const { left, right } = await changedBox(page);
+    expect(right - left, `hidden: ${hides}`).toBeGreaterThan(1.8 * floorRadius);
+    expect(right - left, `hidden: ${hides}`).toBeLessThan(2.2 * wallRadius);
+  }
+});
+
 test('perspective shows what is nearer larger, parallel does not', async () => {
   await showLines('edges', 'borders', 'axes');
   await press(page, '3');

@@ -52,7 +52,8 @@ export function whyLeftOut(known: Known, choice: Choice, at: number): Omit<LeftO
   if (gainMm2 <= leastGainMm2) {
     const others =
       byMinutes && before !== undefined ? `${candidates[before].id} does` : 'the cutters before it do';
-    const much = gainMm2 > 1e-9 * totalMm2 ? `no more than ${gainMm2 < 0.1 ? '0.1' : digits(gainMm2)} mm²` : 'nothing';
+    const much =
+      gainMm2 > 1e-9 * totalMm2 ? `no more than ${gainMm2 < 0.1 ? '0.1' : digits(gainMm2)} mm²` : 'nothing';
     const detail = before === undefined ? 'it reaches nothing' : `it reaches ${much} that ${others} not`;
     return { id, reason: 'reaches-nothing-more', detail, extraMinutes, part };
   }

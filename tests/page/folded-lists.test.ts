@@ -25,7 +25,9 @@ async function shownOf(areas: readonly number[]) {
     page.evaluate(() => {
       const isSeen = (element: Element) => element.checkVisibility() && element.getClientRects().length > 0;
       return {
-        rows: [...document.querySelectorAll('tbody tr')].filter(isSeen).map((row) => row.children[0].textContent),
+        rows: [...document.querySelectorAll('tbody tr')]
+          .filter(isSeen)
+          .map((row) => row.children[0].textContent),
         words: [...document.querySelectorAll('p, summary')].filter(isSeen).map((one) => one.textContent),
       };
     });

@@ -287,7 +287,11 @@ describe('true area of a height surface', () => {
   test('a pocket of 20 by 14, 9 deep: floor and walls', () => {
     const field = fieldOf(shapes.boxPocket({ width: 20, length: 14, depth: 9, land: 8 }), FLUSH);
     const top = field.part.reduce((a, b) => Math.max(a, b));
-    const area = areaOver(field, field.part, (node) => field.isPart[node] === 1 && field.part[node] < top - 8);
+    const area = areaOver(
+      field,
+      field.part,
+      (node) => field.isPart[node] === 1 && field.part[node] < top - 8,
+    );
     const walls = 2 * (20 + 14) * 9;
     expect(area - 20 * 14).toBeGreaterThan(0.97 * walls);
     expect(area - 20 * 14).toBeLessThan(1.1 * walls);

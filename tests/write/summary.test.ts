@@ -236,9 +236,11 @@ test('what is wider than the terminal goes on below: no figure is cut off', () =
   ];
   const lines = textTable(rows, ['left', 'left', 'right'], 34);
   expect(lines.join('\n')).toBe(
-    ['  region 13  at -30.3      401 mm²', '             -6.6 24.5', '  T1         at 1 2 3        5 mm²'].join(
-      '\n',
-    ),
+    [
+      '  region 13  at -30.3      401 mm²',
+      '             -6.6 24.5',
+      '  T1         at 1 2 3        5 mm²',
+    ].join('\n'),
   );
   expect(textTable([['a'.repeat(20)]], ['left'], 12)).toEqual([`  ${'a'.repeat(10)}\n  ${'a'.repeat(10)}`]);
 });

@@ -102,7 +102,8 @@ const csv = (name: string): Readonly<Record<string, string>>[] => {
   return rows.map((cells) => Object.fromEntries(cells.map((cell, i) => [head[i], cell])));
 };
 
-const timeByPlan = ({ time }: Plan): [string, number | string | null][] => [
+/** What the tiles of the report tell besides. */
+const timeByPlan = ({ time, setup, notMilled }: Plan): [string, number | string | null][] => [
   ['finishing', time.finishingMinutes],
   ['changes', time.toolChangeMinutes],
   ['total', time.totalMinutes],
@@ -116,6 +117,8 @@ const timeByPlan = ({ time }: Plan): [string, number | string | null][] => [
   ['low cost', time.lowCost],
   ['high cost', time.highCost],
   ['currency', time.currency],
+  ['rate', setup.machine.hourlyRate],
+  ['left in all', notMilled.reduce((sum, { areaMm2 }) => sum + areaMm2, 0)],
 ];
 
 function saidByPlan(plan: Plan): Said {
@@ -169,7 +172,6 @@ function saidByPlan(plan: Plan): Said {
   say('next best more', plan.ladderSecond?.extraMinutes ?? null);
   for (const byPlan of [timeByPlan, choiceByPlan, notMilledByPlan, operationsByPlan])
     for (const [key, value] of byPlan(plan)) say(key, value);
-  say('rate', setup.machine.hourlyRate);
   say('tightest', reach.smallestRadiusMm);
   for (const { id, class: cls, areaMm2, cutterId, stickoutMm, work } of regions) {
     if (work.length > 0)
@@ -199,10 +201,6 @@ function saidByPlan(plan: Plan): Said {
   say(
     'leftover',
     reach.leftover.reduce((sum, { areaMm2 }) => sum + areaMm2, 0),
-  );
-  say(
-    'left in all',
-    plan.notMilled.reduce((sum, { areaMm2 }) => sum + areaMm2, 0),
   );
   for (const { radiusMm, unreachedAreaMm2, restVolumeMm3 } of reach.byRadius) {
     say(`R ${radiusMm} leaves`, unreachedAreaMm2);

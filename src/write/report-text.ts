@@ -527,7 +527,7 @@ export const TEXT = {
     cancelled: 'Stopped. Nothing was changed.',
     setup: 'Set-up',
     setupHint:
-      'Lengths may carry a unit (3mm, 0.125in). A comma or a point divides decimals; lists ' +
+      'Lengths are in mm or carry a unit (3mm, 0.125in). A comma or a point divides decimals; lists ' +
       'are separated by semicolons or blanks.',
     exports: 'Files',
     exportHint: 'The same files, byte for byte, as the command line writes.',

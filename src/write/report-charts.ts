@@ -28,9 +28,12 @@ export interface ChartWords {
   readonly isScale?: boolean;
 }
 
-/** Mean width of a letter of the charts' 11 px, and the longest name that a slant has room for. */
+/** Mean width of a letter of the charts' 11 px, what a line of them takes, and the longest name. */
 const LETTER = 6.4,
+  LINE_PX = 13.5,
   MOST_LETTERS = 11;
+/** Slanted names lean no less, degrees; where bars are close they lean more, a line apart. */
+const LEAST_SLANT = 32;
 
 /** Bars side by side, each labelled under the axis where there is room. */
 export function barChart(words: ChartWords, bars: readonly Bar[]): string {
@@ -38,7 +41,10 @@ export function barChart(words: ChartWords, bars: readonly Bar[]): string {
   const step = (WIDTH - LEFT - RIGHT) / Math.max(1, bars.length);
   const widest = LETTER * Math.max(...bars.map(({ label }) => [...label].length), 1) + 4;
   const every = words.isNamed ? 1 : Math.ceil(widest / step),
-    isSlanted = words.isNamed && widest > step;
+    slant =
+      words.isNamed && widest > step
+        ? Math.max(LEAST_SLANT, (Math.asin(Math.min(1, LINE_PX / step)) * 180) / Math.PI)
+        : 0;
   const shapes = bars.map(({ label, value, cls }, i) => {
     const x = LEFT + i * step,
       y = upAt(value, scale.top);
@@ -50,13 +56,15 @@ export function barChart(words: ChartWords, bars: readonly Bar[]): string {
     // The first bar's name has no room for a tick beside it.
     if (isTick ? i === 1 || (i - 1) % every !== 0 : i % every !== 0) return bar;
     if (isTick) return `${bar}${tickUnder(x, label)}`;
-    const under = `x="${at(x + step / 2)}" y="${HEIGHT - BOTTOM + (isSlanted ? 11 : 14)}"`;
-    const place = isSlanted
-      ? `text-anchor="end" transform="rotate(-32 ${at(x + step / 2)} ${HEIGHT - BOTTOM + 11})"`
-      : 'text-anchor="middle"';
+    const under = `x="${at(x + step / 2)}" y="${HEIGHT - BOTTOM + (slant > 0 ? 11 : 14)}"`;
+    const place =
+      slant > 0
+        ? `text-anchor="end" transform="rotate(${at(-slant)} ${at(x + step / 2)} ${HEIGHT - BOTTOM + 11})"`
+        : 'text-anchor="middle"';
     return `${bar}<text ${under} ${place}>${xmlText(cutText(label, MOST_LETTERS))}</text>`;
   });
-  return frame(words, scale, shapes.join('\n'));
+  const deep = 16 + Math.min(widest, LETTER * MOST_LETTERS) * Math.sin((slant * Math.PI) / 180);
+  return frame(words, scale, shapes.join('\n'), Math.max(0, deep - BOTTOM));
 }
 
 const tickUnder = (x: number, label: string): string =>
@@ -176,6 +184,7 @@ function frame(
   { id, title, description, across, up }: ChartWords,
   { top, step }: Scale,
   content: string,
+  below = 0,
 ): string {
   const decimals = Math.max(0, -Math.floor(Math.log10(step) + 1e-9));
   const lines = Array.from({ length: Math.round(top / step) + 1 }, (_, i) => {
@@ -186,7 +195,7 @@ function frame(
     );
   });
   return (
-    `<svg class="chart" viewBox="0 0 ${WIDTH} ${HEIGHT}" role="img" aria-labelledby="${id}-t ${id}-d">` +
+    `<svg class="chart" viewBox="0 0 ${WIDTH} ${at(HEIGHT + below)}" role="img" aria-labelledby="${id}-t ${id}-d">` +
     `<title id="${id}-t">${xmlText(title)}</title><desc id="${id}-d">${xmlText(description)}</desc>` +
     `${lines.join('')}${content}<path class="axis" d="M${LEFT} ${TOP}V${HEIGHT - BOTTOM}H${WIDTH - RIGHT}"/>` +
     `<text x="${WIDTH - RIGHT}" y="10" text-anchor="end">${xmlText(across)} </text>` +

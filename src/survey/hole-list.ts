@@ -102,11 +102,9 @@ function finishMinutes({ steps }: Hole, count: number, areaMm2: number, setup: S
   const mayRun = ({ DC }: Cutter): boolean =>
     ROOM_TO_GO_ROUND * DC <= narrowest({ steps }) && depthOf({ steps }) <= setup.mostLengthToDiameter * DC;
   const ball = finishersOf(setup.cutters).find(mayRun),
-    // Beyond its LU a mill does not get down the wall; a ball is then told to be too short, and timed.
-    mill =
-      setup.walls === 'auto'
-        ? millsOf(setup).find((one) => mayRun(one) && depthOf({ steps }) <= one.LU)
-        : undefined;
+    // Where its shank does not follow no mill is sent; a ball is, and told to be too short.
+    getsDown = ({ LU, DMM }: Cutter): boolean => depthOf({ steps }) <= LU || DMM <= narrowest({ steps }),
+    mill = setup.walls === 'auto' ? millsOf(setup).find((one) => mayRun(one) && getsDown(one)) : undefined;
   // On its way the feed acts: shorter than the wall by the cutter's share of the diameter.
   const round = (cutter: Cutter, heightOf: (depthMm: number) => number): number =>
     steps.reduce((sum, one) => sum + Math.PI * (one.diameterMm - cutter.DC) * heightOf(one.depthMm), 0) *

@@ -256,4 +256,10 @@ test('where a flat end goes round in holes, what the drill saves is its minutes,
   expect(saved / minutesOf(drilled)).toBeLessThan(3);
   const balls = (await surveyShape(plate, { ...some, walls: 'ball', floors: 'ball' })).plan;
   expect(minutesOf(balls)).toBeGreaterThan(3 * minutesOf(drilled));
+  // Nor does a flat end that is too short for them, with a shank that is too wide.
+  const short = {
+    ...some,
+    cutters: { version: 1 as const, cutters: [...cutters, { ...flat, LU: 6, DMM: 10 }] },
+  };
+  expect(minutesOf((await surveyShape(plate, short)).plan)).toBeCloseTo(minutesOf(balls), 9);
 });

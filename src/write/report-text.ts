@@ -216,7 +216,7 @@ export const TEXT = {
       kinds: {
         'too-tight': 'too tight',
         'too-deep': 'too deep',
-        'too-short': 'cutter too short',
+        'too-short': 'too short',
         undercut: 'undercut',
         hidden: 'hidden',
       },

@@ -9,14 +9,21 @@ type Told = Pick<WorkAnswers, 'waysUp' | 'regions' | 'reach'>;
 
 /** All that milling, or the catalogue, does not make, largest first, with what would. */
 export function notMilled(input: WorkInput, plan: Told): NotMilled[] {
+  const regions = regionsNotMade(input, plan);
   const places = [
     ...tooTight(input, plan),
     ...tooDeep(input, plan),
-    ...tooShort(plan),
-    ...regionsNotMade(input, plan),
+    ...tooShort(plan).filter((place) => !regions.some((region) => isPartOf(place, region))),
+    ...regions,
   ];
   return places.sort((a, b) => b.areaMm2 - a.areaMm2);
 }
+
+/** Whether a place is told of with the region that it lies in: for want of the same cutter's length. */
+const isPartOf = ({ kind, cutterId, boundsMm: { min, max } }: NotMilled, region: NotMilled): boolean =>
+  region.kind === kind &&
+  region.cutterId === cutterId &&
+  min.every((low, k) => low >= region.boundsMm.min[k] - 1e-6 && max[k] <= region.boundsMm.max[k] + 1e-6);
 
 /** Where a place of reach lies. */
 const placed = ({

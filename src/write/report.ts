@@ -228,7 +228,7 @@ function sheetAnswers(plan: Plan): string[] {
 
 function reachSection(plan: Plan): string {
   const { tightRegions } = plan.reach;
-  return `<div class="two uneven">${tightTable(words.notReachedBy(plan.passes.cutterId), tightRegions, tightName)}
+  return `<div class="two uneven"><div>${tightTable(words.notReachedBy(plan.passes.cutterId), tightRegions, tightName)}</div>
 <div class="no-print">${reachTable(plan)}</div></div>${restTable(plan)}`;
 }
 

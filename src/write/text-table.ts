@@ -5,7 +5,7 @@ export type Align = 'left' | 'right';
  * Plain columns, indented and apart by two spaces, each as wide as its widest cell; no trailing blanks.
  *
  * @param align one per column; columns beyond its end are on the left
- * @param most columns of the terminal: where a line would be longer the widest column on the left goes on below, for no
+ * @param most columns of the terminal: where a line would be longer the widest columns on the left go on below, for no
  *   figure may be cut off
  * @returns a row each, of one line or more
  */
@@ -16,11 +16,11 @@ export function textTable(
 ): string[] {
   const widths: number[] = [];
   for (const row of rows) row.forEach((cell, i) => (widths[i] = Math.max(widths[i] ?? 0, cell.length)));
-  const over = widths.reduce((sum, width) => sum + width + 2, 0) - most;
-  const words = [...widths.keys()].filter((i) => align[i] !== 'right');
-  if (over > 0 && words.length > 0) {
-    const widest = words.reduce((a, b) => (widths[b] > widths[a] ? b : a));
-    widths[widest] = Math.max(LEAST_CELL, widths[widest] - over);
+  const words = [...widths.keys()].filter((i) => align[i] !== 'right' && widths[i] > LEAST_CELL);
+  for (let over = widths.reduce((sum, width) => sum + width + 2, 0) - most; over > 0; over--) {
+    const widest = words.reduce((a, b) => (widths[b] > widths[a] ? b : a), words[0] ?? -1);
+    if (!(widths[widest] > LEAST_CELL)) break;
+    widths[widest]--;
   }
   return rows.map((row) => {
     const cells = row.map((whole, i) => (whole.length > widths[i] ? broken(whole, widths[i]) : [whole]));

@@ -24,7 +24,9 @@ const BIN_DEG = 5;
 /** The charts of a plan, each with its table. */
 export function chartsHtml(plan: Plan, areas: AngleAreas): string {
   const charts = [angleChart(plan, areas), reachChart(plan), timeChart(plan), ...regionChart(plan)];
-  if (plan.split.curve.length > 1) charts.push(splitChart(plan));
+  // Where floors and walls are all there is no split takes any time.
+  const { curve } = plan.split;
+  if (curve.length > 1 && curve.some(({ minutes }) => minutes > 0)) charts.push(splitChart(plan));
   return `<div class="two charts">${charts.join('\n')}</div>`;
 }
 

@@ -3,6 +3,7 @@ import { MeshoptEncoder } from 'meshoptimizer/encoder';
 import { indexed } from './formats.js';
 
 const FLOAT = 5126,
+  UNSIGNED_SHORT = 5123,
   UNSIGNED_INT = 5125;
 
 /** Set-up coordinates in mm to those of glTF: metres, Y up. */
@@ -71,6 +72,37 @@ export function glbOf(json: unknown, binary: Uint8Array): Uint8Array {
 export function glbFile(corners: Float64Array): Uint8Array {
   const { json, buffer } = gltfOf(corners);
   return glbOf(json, buffer);
+}
+
+/** GLB of points as 16-bit whole numbers of `stepM` metres from the least on, which its node scales and moves. */
+export function quantizedGlb(corners: Float64Array, stepM: number): Uint8Array {
+  const { json, positions, indices } = gltfOf(corners);
+  const least = [0, 1, 2].map((k) => Math.min(...positions.filter((_, i) => i % 3 === k)));
+  // Rows of 8 bytes: whole words, as the extension has it.
+  const rows = new Uint16Array((4 * positions.length) / 3);
+  positions.forEach((x, i) => {
+    rows[4 * Math.floor(i / 3) + (i % 3)] = Math.round((x - least[i % 3]) / stepM);
+  });
+  const binary = new Uint8Array(rows.byteLength + indices.byteLength);
+  binary.set(new Uint8Array(rows.buffer));
+  binary.set(new Uint8Array(indices.buffer), rows.byteLength);
+  const most = [0, 1, 2].map((k) => Math.max(...rows.filter((_, i) => i % 4 === k)));
+  const [points, list] = json.accessors;
+  return glbOf(
+    {
+      ...json,
+      extensionsUsed: ['KHR_mesh_quantization'],
+      extensionsRequired: ['KHR_mesh_quantization'],
+      nodes: [{ mesh: 0, scale: [stepM, stepM, stepM], translation: least }],
+      accessors: [{ ...points, componentType: UNSIGNED_SHORT, min: [0, 0, 0], max: most }, list],
+      bufferViews: [
+        { buffer: 0, byteLength: rows.byteLength, byteStride: 8 },
+        { buffer: 0, byteOffset: rows.byteLength, byteLength: indices.byteLength },
+      ],
+      buffers: [{ byteLength: binary.length }],
+    },
+    binary,
+  );
 }
 
 /** GLB whose views are packed by meshopt, with an empty buffer in their place as the extension has it. */

@@ -101,7 +101,8 @@ function dropDefects({ welded: { degenerate, duplicate, backToBack } }: MeshHist
 }
 
 function stitchDefects({ stitched }: MeshHistory): Defect[] {
-  const { snapped, split, collapsedFaces, greatestGapMm } = stitched;
+  const { snapped, split, collapsedFaces, greatestGapMm, closedEdges } = stitched;
+  const closed = `; ${counted(closedEdges, 'open edge')} ${was(closedEdges)} closed by that`;
   const gap = greatestGapMm < 1e-6 ? 'of mere rounding' : `up to ${digits(greatestGapMm, 2)} mm wide`;
   return [
     defect(
@@ -109,13 +110,14 @@ function stitchDefects({ stitched }: MeshHistory): Defect[] {
       'info',
       { on: 'places', places: snapped },
       `${counted(snapped.length, 'vertex', 'vertices')} joined to a neighbour across cracks ${gap}` +
-        `${collapsedFaces > 0 ? `; ${counted(collapsedFaces, 'facet')} vanished in that` : ''}`,
+        `${closed}${collapsedFaces > 0 ? `; ${counted(collapsedFaces, 'facet')} vanished` : ''}`,
     ),
     defect(
       'edges-split',
       'info',
       { on: 'places', places: split },
-      `${counted(split.length, 'vertex', 'vertices')} found inside the open edge of a neighbour, which was split there, gaps ${gap}`,
+      `${counted(split.length, 'vertex', 'vertices')} found inside the open edge of a neighbour, which was split there, gaps ${gap}` +
+        (snapped.length > 0 ? '' : closed),
     ),
   ];
 }

@@ -29,6 +29,8 @@ export interface Stitched {
   readonly collapsedFaces: number;
   /** Greatest distance that a vertex was moved, or lay from the edge it split, mm. */
   readonly greatestGapMm: number;
+  /** Open edges that there are fewer after it. */
+  readonly closedEdges: number;
 }
 
 /**
@@ -51,6 +53,7 @@ export function stitch(mesh: Mesh, report: TopologyReport, options: StitchOption
     split: [],
     collapsedFaces: 0,
     greatestGapMm: 0,
+    closedEdges: 0,
   };
   if (options.toleranceMm === 0) return now;
   for (let round = 0; round < ROUNDS && now.report.open.count > 0; round++) {
@@ -76,5 +79,6 @@ function stitchOnce(before: Stitched, toleranceMm: number): Stitched | null {
     split: [...before.split, ...split.split],
     collapsedFaces: before.collapsedFaces + snap.collapsedFaces,
     greatestGapMm: Math.max(before.greatestGapMm, snap.greatestGapMm, split.greatestGapMm),
+    closedEdges: before.closedEdges + before.report.open.count - report.open.count,
   };
 }

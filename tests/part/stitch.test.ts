@@ -4,6 +4,7 @@ import { snapVertices } from '../../src/part/snap-vertices.js';
 import { stitch } from '../../src/part/stitch.js';
 import { buildTopology } from '../../src/part/topology.js';
 import { weld } from '../../src/part/weld.js';
+import * as damage from '../support/damage.js';
 import * as shapes from '../support/shapes.js';
 import { assertValidTopology } from '../support/valid-topology.js';
 
@@ -64,6 +65,21 @@ describe('cracks', () => {
       expect(report.open.count).toBe(0);
       expect(mesh.positions.length / 3).toBe(642);
     }
+  });
+
+  // Other programs count sides of facets that no other facet has, bit for bit (edges mended by nearness).
+  test('closed edges are those that only one facet had', () => {
+    const ball = shapes.icosphere(20, 2);
+    const corners = damage.halved(damage.cracked(ball, [40, 97, 205], 0.004), [12]);
+    const sides = new Map<string, number>();
+    for (const facet of damage.facetsOf(corners))
+      facet.forEach((a, k) => {
+        const side = [a.join(), facet[(k + 1) % 3].join()].sort().join(' ');
+        sides.set(side, (sides.get(side) ?? 0) + 1);
+      });
+    const single = [...sides.values()].filter((count) => count === 1).length;
+    expect(single).toBe(3 * 4 + 3);
+    expect(stitched(corners).closedEdges).toBe(single);
   });
 
   test('wider ones stay open, and nothing moves', () => {

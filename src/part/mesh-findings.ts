@@ -200,7 +200,8 @@ function shellDefects({ oriented: { mesh, shells: all }, roles, health }: MeshHi
       'info',
       // A shell is no defect: where the second begins will do.
       { on: 'places', places: count > 1 ? [facetCentre(mesh, firstFace[1])] : [] },
-      `${count} separate shells, taken together as one part; where they overlap, ${volumes} count twice`,
+      `${count} separate shells, taken together as one part; where they overlap, ${volumes} of the mesh count twice, and ` +
+        'a survey hides what lies inside another',
       count > 1 ? count : 0,
     ),
     defect(
@@ -213,8 +214,8 @@ function shellDefects({ oriented: { mesh, shells: all }, roles, health }: MeshHi
       'nested-shells',
       'warning',
       shells(nested),
-      `${counted(nested.length, 'shell')} inside another, facing outward: ${volumes} count twice there, and its surface ` +
-        'is hidden; export the part without it, or turn it if a hollow is meant',
+      `${counted(nested.length, 'shell')} inside another, facing outward: ${volumes} of the mesh count twice there, and ` +
+        'a survey hides its surface; export the part without it, or turn it if a hollow is meant',
     ),
     defect(
       'dust',
@@ -245,15 +246,15 @@ function crossingDefects({ crossings, oriented: { shells } }: MeshHistory): Defe
       'warning',
       { on: 'facets', ids: pairs },
       `${least}${counted(pairs.length / 2, 'pair')} of facets that cut through each other or overlap: reach stays right, ` +
-        'since every facet keeps the cutter off; areas, volume and outlines count what lies inside',
+        'since every facet keeps the cutter off; within one shell areas, volume and outlines count what lies inside',
       pairs.length / 2,
     ),
     defect(
       'overlapping-shells',
       'warning',
       { on: 'facets', ids: between },
-      `${least}${counted(shellPairs.size, 'pair')} of shells that cut through each other: unite them where the part is ` +
-        'modelled, else what lies inside counts',
+      `${least}${counted(shellPairs.size, 'pair')} of shells that cut through each other: a survey hides what lies inside ` +
+        'a solid, the area and volume of the mesh count it; unite them where the part is modelled',
       shellPairs.size,
     ),
     defect(

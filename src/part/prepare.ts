@@ -31,6 +31,10 @@ export interface PreparedMesh {
   readonly topology: Topology;
   /** (F) triangle of the file that each facet is, or is a part of; ascending */
   readonly sourceFace: Int32Array;
+  /** (F) shell of each facet */
+  readonly shellOf: Int32Array;
+  /** (S) signed, mm³: below 0 hollows; 0 where a shell encloses nothing that it could be told by */
+  readonly volumes: Float64Array;
   readonly health: MeshHealth;
   /** 4 x 4, column by column: from the file's mm to the set-up's mm */
   readonly matrix: readonly number[];
@@ -69,7 +73,16 @@ export function prepareMesh(soup: Soup, options: PrepareOptions, context: Contex
   const sourceFace = stitched.parent.map((f) => welded.sourceFace[f]);
   const judged = judge(soup, placed, { welded, stitched, oriented, report }, options.inDetail ?? false);
   tick(context, 'mesh', 1);
-  return { mesh: oriented.mesh, topology: report.topology, sourceFace, matrix: placed.matrix, ...judged };
+  const { volumes, shells } = oriented;
+  return {
+    mesh: oriented.mesh,
+    topology: report.topology,
+    sourceFace,
+    shellOf: shells.shellOf,
+    volumes,
+    matrix: placed.matrix,
+    ...judged,
+  };
 }
 
 type Made = Pick<MeshHistory, 'welded' | 'stitched' | 'oriented' | 'report'>;

@@ -1,4 +1,3 @@
-import { doubleArea } from './facet-geometry.js';
 import type { Shells } from './shells.js';
 import type { Mesh } from './types.js';
 
@@ -44,7 +43,7 @@ export function shellWindings(
     for (let i = firstAtLeast(xs, least); i < xs.length && xs[i] <= most; i++) {
       const point = byX[i];
       if (point.shell === shells.shellOf[f]) continue;
-      const crossing = crossingAbove(mesh, f, point.x, point.y, point.z);
+      const crossing = crossingAbove(positions, a, b, c, point.x, point.y, point.z);
       windings[point.shell] += turned[f] === 1 ? -crossing : crossing;
     }
   }
@@ -62,19 +61,33 @@ function firstAtLeast(sorted: Float64Array, value: number): number {
   return low;
 }
 
-/** +1 where a ray going up leaves through the front of a facet, -1 through the back, 0 where it misses. */
-function crossingAbove(mesh: Mesh, f: number, x: number, y: number, z: number): number {
-  const { positions: p, triangles } = mesh;
-  const a = 3 * triangles[3 * f],
-    b = 3 * triangles[3 * f + 1],
-    c = 3 * triangles[3 * f + 2];
+/**
+ * +1 where a ray going up from a point leaves through the front of a triangle, -1 through the back, 0 where it misses.
+ * Where it meets an edge, one of the two facets there has it.
+ *
+ * @param p coordinates, those of the triangle's corners from a, b and c on
+ */
+export function crossingAbove(
+  p: ArrayLike<number>,
+  a: number,
+  b: number,
+  c: number,
+  x: number,
+  y: number,
+  z: number,
+): number {
   if (p[a + 2] <= z && p[b + 2] <= z && p[c + 2] <= z) return 0;
   const turns = side(p, a, b, x, y) + side(p, b, c, x, y) + side(p, c, a, x, y);
   if (turns === 0) return 0;
-  const n = new Float64Array(3);
-  doubleArea(mesh, f, n);
-  if (n[2] === 0) return 0;
-  const height = p[a + 2] - (n[0] * (x - p[a]) + n[1] * (y - p[a + 1])) / n[2];
+  const ux = p[b] - p[a],
+    uy = p[b + 1] - p[a + 1],
+    uz = p[b + 2] - p[a + 2];
+  const vx = p[c] - p[a],
+    vy = p[c + 1] - p[a + 1],
+    vz = p[c + 2] - p[a + 2];
+  const up = ux * vy - uy * vx;
+  if (up === 0) return 0;
+  const height = p[a + 2] - ((uy * vz - uz * vy) * (x - p[a]) + (uz * vx - ux * vz) * (y - p[a + 1])) / up;
   return height > z ? turns : 0;
 }
 
@@ -82,7 +95,7 @@ function crossingAbove(mesh: Mesh, f: number, x: number, y: number, z: number): 
  * How an edge in plan passes to the right of the point: +1 going up, -1 going down; both ways the same
  * rounding.
  */
-function side(p: Float64Array, a: number, b: number, x: number, y: number): number {
+function side(p: ArrayLike<number>, a: number, b: number, x: number, y: number): number {
   const ya = p[a + 1],
     yb = p[b + 1];
   if (ya <= y === yb <= y) return 0;

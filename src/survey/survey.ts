@@ -56,6 +56,7 @@ import type { Plan, SurfaceAnswers, WorkAnswers } from '../plan/plan.js';
 import type { Setup } from '../resolve-setup.js';
 import { columnTop } from '../reach/column-top.js';
 import { coverOver } from '../reach/cover-over.js';
+import { solidProbes } from '../reach/solids.js';
 import { openPlan } from '../reach/open-plan.js';
 import { heightBounds } from '../reach/height-bounds.js';
 import { buildPartTree, meshFacets } from '../reach/build-part-tree.js';
@@ -183,7 +184,8 @@ function classParts(input: ToClass, context: Context): Classed {
     // Classes go by the facets as they are: on rough ground no surface between them is known.
     const tree = buildPartTree(meshFacets(mesh));
     const topOver = columnTop(tree);
-    const probes = { topOver, coverOver: coverOver(tree), isOpen: openPlan(tree) };
+    const solids = solidProbes(tree, prepared.shellOf, prepared.volumes);
+    const probes = { topOver, coverOver: coverOver(tree), isOpen: openPlan(tree), solids };
     return { probes, holes: roundHoles(mesh, topology, topOver) };
   });
   const leftOut = recall('drilled', [holes, setup.drilledUpToMm], () =>

@@ -11,6 +11,7 @@ import { borderAngles, classifyByAngle, type ClassBorders } from './classify.js'
 import { cutAngles } from './cut-angles.js';
 import { growOverlap } from './grow-overlap.js';
 import { markAway, markLeftOut } from './mark-away.js';
+import { markBuried, type SolidProbes } from './mark-buried.js';
 import { markHidden } from './mark-hidden.js';
 import { markOutside, markUnderside } from './mark-outer.js';
 import { mergeIslands } from './merge-islands.js';
@@ -43,6 +44,8 @@ export interface PlanProbes {
   readonly coverOver: (triangle: Float64Array, clearMm: number) => Cover;
   /** outside the part's outer silhouette */
   readonly isOpen: (x: number, y: number) => boolean;
+  /** null: no two shells enclose anything */
+  readonly solids: SolidProbes | null;
 }
 
 export interface ZonedSurface {
@@ -68,6 +71,7 @@ export function buildZones(
   cutAngles(build, borderAngles(options, options.alsoCutAt));
   tick(context, 'classes', 0.4);
   classifyByAngle(build, options);
+  const buried = probes.solids ? markBuried(build, probes.solids) : [];
   markUnderside(build, strayMm);
   if (strayMm > 0) settleUndercuts(build, probes.topOver, strayMm);
   if (!options.includeOutside) markOutside(build, probes.isOpen);
@@ -95,6 +99,7 @@ export function buildZones(
     findings: [
       ...noiseFindings(surface, merged.classOf, settled, options),
       ...merged.findings,
+      ...buried,
       ...undercutFindings(surface, merged.classOf),
     ],
   };

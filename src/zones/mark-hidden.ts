@@ -6,6 +6,7 @@ import type { SurfaceBuilder } from '../surface/surface-builder.js';
 import { VERTICAL_RAD } from './classify.js';
 import type { PlanProbes } from './build-zones.js';
 import { cutWhere, pointOn, type FacetTest } from './cut-where.js';
+import { facetBounds, planCells } from './plan-cells.js';
 
 /** Ground further above than this, mm, hides what is below; less is the facet itself or rounding. */
 const CLEAR_MM = 0.005;
@@ -90,39 +91,21 @@ interface OverhangGrid {
 }
 
 /** Where in plan overhangs are, by square cells. */
-function overhangGrid(build: SurfaceBuilder, { min, max }: Bounds, cellMm: number): OverhangGrid {
-  const cell = (i: 0 | 1, at: number): number => Math.floor((at - min[i]) / cellMm);
-  const width = cell(0, max[0]) + 1,
-    depth = cell(1, max[1]) + 1;
-  const tops = new Float64Array(width * depth).fill(-Infinity);
-  /** Cells that a box touches; whether `visit` says so of one. */
-  const some = (box: Bounds, beside: number, visit: (at: number) => boolean): boolean => {
-    const last = Math.min(width - 1, cell(0, box.max[0] + beside));
-    for (
-      let y = Math.max(0, cell(1, box.min[1] - beside));
-      y <= cell(1, box.max[1] + beside) && y < depth;
-      y++
-    )
-      for (let x = Math.max(0, cell(0, box.min[0] - beside)); x <= last; x++)
-        if (visit(y * width + x)) return true;
-    return false;
-  };
-  const boxOf = (f: number): Bounds => {
-    const { positions, triangles } = build.arrays();
-    return boundsOf(positions, triangles.subarray(3 * f, 3 * f + 3));
-  };
+function overhangGrid(build: SurfaceBuilder, roof: Bounds, cellMm: number): OverhangGrid {
+  const cells = planCells(roof, cellMm),
+    tops = new Float64Array(cells.count).fill(-Infinity);
   for (let f = 0; f < build.faceCount(); f++) {
     if (build.arrays().labels[f] !== CLASS_INDEX.undercut) continue;
-    const box = boxOf(f);
-    some(box, 0, (at) => {
+    const box = facetBounds(build, f);
+    cells.some(box, 0, (at) => {
       tops[at] = Math.max(tops[at], box.max[2]);
       return false;
     });
   }
   return {
     isAbove: (f, beside) => {
-      const box = boxOf(f);
-      return some(box, beside, (at) => tops[at] > box.min[2]);
+      const box = facetBounds(build, f);
+      return cells.some(box, beside, (at) => tops[at] > box.min[2]);
     },
   };
 }

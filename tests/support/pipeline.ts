@@ -19,6 +19,7 @@ import { tightPatches, type TightPatch } from '../../src/reach/tight-patches.js'
 import { heightBounds } from '../../src/reach/height-bounds.js';
 import { columnTop } from '../../src/reach/column-top.js';
 import { coverOver } from '../../src/reach/cover-over.js';
+import { solidProbes } from '../../src/reach/solids.js';
 import { openPlan } from '../../src/reach/open-plan.js';
 import { buildPartTree, meshFacets } from '../../src/reach/build-part-tree.js';
 import type { PartTree } from '../../src/reach/part-tree.js';
@@ -31,6 +32,8 @@ import { binaryStl } from './stl.js';
 export interface ReadyPart {
   readonly mesh: Mesh;
   readonly topology: Topology;
+  readonly shellOf: Int32Array;
+  readonly volumes: Float64Array;
   /** (9 F) */
   readonly normals: Float64Array;
   readonly smooth: SmoothPart;
@@ -46,7 +49,10 @@ export function readyPart(
   creaseDeg = 35,
   toleranceMm = DEFAULT_TOLERANCE_MM,
 ): ReadyPart {
-  const { mesh, topology } = prepareMesh(soupOf(corners), { axis: [0, 0, 1], stand: false });
+  const { mesh, topology, shellOf, volumes } = prepareMesh(soupOf(corners), {
+    axis: [0, 0, 1],
+    stand: false,
+  });
   const normals = smoothNormals(mesh, topology, { creaseRad: creaseDeg * RAD_PER_DEG });
   const reachNormals = normalsToCreases(mesh, topology, normals);
   const smooth = { mesh, normals: reachNormals };
@@ -54,6 +60,8 @@ export function readyPart(
   return {
     mesh,
     topology,
+    shellOf,
+    volumes,
     normals,
     smooth,
     // Many tests do without.
@@ -83,6 +91,7 @@ export function zonesOf(part: ReadyPart, choice: ZoneChoice = {}): ZonedSurface 
       topOver: columnTop(plain),
       coverOver: coverOver(plain),
       isOpen: openPlan(plain),
+      solids: solidProbes(plain, part.shellOf, part.volumes),
     },
     {
       splitRad: splitDeg * RAD_PER_DEG,

@@ -1,0 +1,145 @@
+import { crossingAbove } from '../part/shell-nesting.js';
+import type { SolidProbes } from '../zones/mark-buried.js';
+import {
+  isLeaf,
+  leafCount,
+  leafStart,
+  leftChild,
+  rightChild,
+  STACK_DEPTH,
+  type PartTree,
+} from './part-tree.js';
+
+/**
+ * Probes of shells that enclose something.
+ *
+ * @param shellOf (F) shell of each facet of the part
+ * @param volumes (S) 0: encloses nothing, and counts for nothing
+ * @returns null if fewer than two do. Holds scratch: one per thread.
+ */
+export function solidProbes(tree: PartTree, shellOf: Int32Array, volumes: Float64Array): SolidProbes | null {
+  if (volumes.filter((volume) => volume !== 0).length < 2) return null;
+  return {
+    shellOf,
+    isSolid: (shell) => volumes[shell] !== 0,
+    windingAt: windingAt(tree, shellOf, volumes),
+    mayMeet: mayMeet(tree, shellOf, volumes),
+  };
+}
+
+function windingAt(tree: PartTree, shellOf: Int32Array, volumes: Float64Array): SolidProbes['windingAt'] {
+  const { boxes, corners, facetOf, centre } = tree;
+  const some = facetSearch(tree);
+  return (point, below) => {
+    const [x, y, z] = point.map((mm, k) => mm - centre[k]);
+    let winding = 0;
+    some(
+      (node) =>
+        boxes[node] <= x &&
+        boxes[node + 3] >= x &&
+        boxes[node + 1] <= y &&
+        boxes[node + 4] >= y &&
+        boxes[node + 5] > z,
+      (t) => {
+        const shell = shellOf[facetOf[t]];
+        if (shell < below && volumes[shell] !== 0)
+          winding += crossingAbove(corners, 9 * t, 9 * t + 3, 9 * t + 6, x, y, z);
+        return false;
+      },
+    );
+    return winding;
+  };
+}
+
+function mayMeet(tree: PartTree, shellOf: Int32Array, volumes: Float64Array): SolidProbes['mayMeet'] {
+  const { boxes, corners, planes, facetOf, centre } = tree;
+  const some = facetSearch(tree);
+  const at = new Float64Array(9),
+    min = new Float64Array(3),
+    max = new Float64Array(3);
+  const meetsBox = (node: number): boolean =>
+    boxes[node] <= max[0] &&
+    boxes[node + 1] <= max[1] &&
+    boxes[node + 2] <= max[2] &&
+    boxes[node + 3] >= min[0] &&
+    boxes[node + 4] >= min[1] &&
+    boxes[node + 5] >= min[2];
+  return (triangle, own, below, nearMm) => {
+    min.fill(Infinity);
+    max.fill(-Infinity);
+    for (let i = 0; i < 9; i++) {
+      at[i] = triangle[i] - centre[i % 3];
+      min[i % 3] = Math.min(min[i % 3], at[i]);
+      max[i % 3] = Math.max(max[i % 3], at[i]);
+    }
+    for (let k = 0; k < 3; k++) {
+      min[k] -= nearMm;
+      max[k] += nearMm;
+    }
+    const plane = planeOf(at);
+    return some(meetsBox, (t) => {
+      const shell = shellOf[facetOf[t]];
+      if (shell === own || shell >= below || volumes[shell] === 0) return false;
+      return !isBeside(planes, 4 * t, at, 0, nearMm) && !isBeside(plane, 0, corners, 9 * t, nearMm);
+    });
+  };
+}
+
+/** Whether `visit` says so of a facet, in the order of the tree, in a leaf of nodes that all may matter. */
+function facetSearch({
+  links,
+}: PartTree): (mayMatter: (node: number) => boolean, visit: (t: number) => boolean) => boolean {
+  const stack = new Int32Array(STACK_DEPTH);
+  return (mayMatter, visit) => {
+    let top = 0;
+    stack[top++] = 0;
+    while (top > 0) {
+      const node = stack[--top];
+      if (!mayMatter(node)) continue;
+      if (!isLeaf(links, node)) {
+        stack[top++] = leftChild(node);
+        stack[top++] = rightChild(links, node);
+        continue;
+      }
+      const start = leafStart(links, node),
+        end = start + leafCount(links, node);
+      for (let t = start; t < end; t++) if (visit(t)) return true;
+    }
+    return false;
+  };
+}
+
+/**
+ * Whether all corners of a triangle from o on lie on one side of a plane, by more than this; from i on its unit normal,
+ * and the distance along it.
+ */
+function isBeside(
+  planes: ArrayLike<number>,
+  i: number,
+  p: ArrayLike<number>,
+  o: number,
+  nearMm: number,
+): boolean {
+  const x = planes[i],
+    y = planes[i + 1],
+    z = planes[i + 2],
+    along = planes[i + 3];
+  const a = x * p[o] + y * p[o + 1] + z * p[o + 2] - along,
+    b = x * p[o + 3] + y * p[o + 4] + z * p[o + 5] - along,
+    c = x * p[o + 6] + y * p[o + 7] + z * p[o + 8] - along;
+  return Math.min(a, b, c) > nearMm || Math.max(a, b, c) < -nearMm;
+}
+
+function planeOf(t: Float64Array): [number, number, number, number] {
+  const ux = t[3] - t[0],
+    uy = t[4] - t[1],
+    uz = t[5] - t[2];
+  const vx = t[6] - t[0],
+    vy = t[7] - t[1],
+    vz = t[8] - t[2];
+  const x = uy * vz - uz * vy,
+    y = uz * vx - ux * vz,
+    z = ux * vy - uy * vx;
+  const length = Math.sqrt(x * x + y * y + z * z) || 1;
+  return [x / length, y / length, z / length, (x * t[0] + y * t[1] + z * t[2]) / length];
+}

@@ -1,0 +1,159 @@
+import { describe, expect, test } from 'vitest';
+import { CLASS_INDEX, MACHINABLE_CLASSES } from '../../src/core/classes.js';
+import { compensatedSum } from '../../src/core/sum.js';
+import { facetNormals } from '../../src/part/facet-normals.js';
+import { meshFacets, buildPartTree } from '../../src/reach/build-part-tree.js';
+import { solidProbes } from '../../src/reach/solids.js';
+import type { SetupFile } from '../../src/resolve-setup.js';
+import type { ZonedSurface } from '../../src/zones/build-zones.js';
+import { AWAY } from '../../src/zones/mark-away.js';
+import { between, cornersOf, facetsOf, reversed } from '../support/damage.js';
+import { readyPart, surveyShape, zonesOf, type ReadyPart } from '../support/pipeline.js';
+import * as shapes from '../support/shapes.js';
+
+const BURIED = CLASS_INDEX.hidden | AWAY;
+const areaOf = (corners: Float64Array): number => shapes.measureSoup(corners).area;
+
+/** Area, mm², of what is no surface of the part, of what is machined, and in all. */
+function split({ surface, labels }: ZonedSurface) {
+  const { areas } = facetNormals(surface.mesh);
+  const where = (is: (label: number) => boolean): number =>
+    compensatedSum(areas.filter((_, f) => is(labels[f])));
+  return {
+    buried: where((label) => label === BURIED),
+    machined: where((label) => label < MACHINABLE_CLASSES),
+    all: compensatedSum(areas),
+  };
+}
+const splitOf = (corners: Float64Array) => split(zonesOf(readyPart(corners)));
+const codesOf = (corners: Float64Array): string[] =>
+  zonesOf(readyPart(corners)).findings.map(({ code }) => code);
+
+type Place = readonly [number, number, number];
+const box = (size: Place, at: Place = [0, 0, 0]): Float64Array => shapes.moved(shapes.box(...size), at);
+/** Every facet as four. */
+const finer = (corners: Float64Array): Float64Array =>
+  cornersOf(
+    facetsOf(corners).flatMap(([a, b, c]) => {
+      const [ab, bc, ca] = [between(a, b, 0.5), between(b, c, 0.5), between(c, a, 0.5)];
+      return [
+        [a, ab, ca],
+        [ab, b, bc],
+        [ca, bc, c],
+        [ab, bc, ca],
+      ];
+    }),
+  );
+/** Turned about X, then about Z, degrees. */
+const tilted = (corners: Float64Array, about: number): Float64Array => {
+  const [c, s] = [Math.cos((about * Math.PI) / 180), Math.sin((about * Math.PI) / 180)];
+  const up = corners.map((x, i) =>
+    i % 3 === 0 ? x : i % 3 === 1 ? c * x - s * corners[i + 1] : s * corners[i - 1] + c * x,
+  );
+  return shapes.turned(up, 0.7 * about);
+};
+
+const POSES: readonly (readonly [string, number, (corners: Float64Array) => Float64Array])[] = [
+  ['as made', 1, (corners) => corners],
+  ['tilted, in single precision', 1, (corners) => shapes.rounded(tilted(corners, 33))],
+  ['a tenth as large, tilted', 0.1, (corners) => shapes.scaled(tilted(corners, -51), 0.1)],
+  [
+    'thirty times as large, far off',
+    30,
+    (corners) => shapes.moved(shapes.scaled(corners, 30), [900, -400, 70]),
+  ],
+  ['finer', 1, finer],
+  ['facets permuted', 1, (corners) => shapes.permuted(corners, 20261)],
+];
+
+describe.each(POSES)('%s', (_, scale, pose) => {
+  const close = (found: number, expected: number, share: number): void =>
+    expect(Math.abs(found - expected * scale ** 2), `${found}`).toBeLessThan(share * expected * scale ** 2);
+
+  // What is buried of two solids is the surface of what both fill: plane geometry.
+  test('boxes through each other', () => {
+    const { buried, all } = splitOf(pose(shapes.joined(box([20, 20, 10]), box([20, 20, 10], [10, 5, 4]))));
+    close(buried, 2 * (10 * 15 + 10 * 6 + 15 * 6), 0.005);
+    close(all, 2 * 2 * (20 * 20 + 20 * 10 + 20 * 10), 1e-6);
+  });
+
+  test('boxes that end in the same planes: of faces on each other one is left', () => {
+    const { buried } = splitOf(pose(shapes.joined(box([20, 20, 10]), box([20, 20, 10], [10, 5, 0]))));
+    close(buried, 2 * (10 * 15 + 10 * 10 + 15 * 10), 0.005);
+  });
+
+  test('a box that stands on another: both faces where they meet', () => {
+    close(
+      splitOf(pose(shapes.joined(box([20, 20, 10]), box([6, 8, 10], [5, 5, 10])))).buried,
+      2 * 6 * 8,
+      0.01,
+    );
+  });
+
+  test('three balls in each other: all but the outermost', () => {
+    const balls = [4, 6, 9].map((radius) => shapes.icosphere(radius, 3));
+    const { buried, machined } = splitOf(pose(shapes.joined(...balls)));
+    // As facets have it, which is 1 % less than 4 pi r².
+    close(buried, areaOf(balls[0]) + areaOf(balls[1]), 1e-5);
+    expect(Math.abs(buried / (4 * Math.PI * (4 ** 2 + 6 ** 2) * scale ** 2) - 1)).toBeLessThan(0.011);
+    expect(machined / splitOf(pose(balls[2])).machined).toBeCloseTo(1, 9);
+  });
+
+  // Archimedes, On the Sphere and Cylinder I.42: a cap is as large as a circle over the line from its rim to its top: 2 pi r h.
+  test('two balls through each other: a cap of each', () => {
+    const [r, s, d] = [8, 6, 9];
+    const both = shapes.joined(shapes.icosphere(r, 4), shapes.moved(shapes.icosphere(s, 4), [d, 0.01, 0.02]));
+    const to = (d * d + r * r - s * s) / (2 * d);
+    close(splitOf(pose(both)).buried, 2 * Math.PI * (r * (r - to) + s * (s - (d - to))), 0.02);
+  });
+});
+
+test('what stands in a hollow, or beside, or over another is surface of the part', () => {
+  const ball = (radius: number): Float64Array => shapes.icosphere(radius, 2);
+  for (const corners of [
+    // In either order of shells.
+    shapes.joined(ball(10), reversed(ball(6)), ball(3)),
+    shapes.joined(ball(3), reversed(ball(6)), ball(10)),
+    shapes.joined(box([20, 20, 10]), box([6, 6, 5], [20.01, 5, 0])),
+    shapes.joined(box([20, 20, 10]), box([6, 6, 5], [5, 5, 10.01])),
+  ]) {
+    expect(splitOf(corners).buried).toBe(0);
+    expect(codesOf(corners)).not.toContain('zones.buried');
+  }
+});
+
+test('only where another solid ends on it is a facet cut', () => {
+  const apart = shapes.joined(box([20, 20, 10]), box([6, 6, 5], [25, 5, 0]));
+  expect(zonesOf(readyPart(apart)).labels.length).toBe(24);
+  const within = shapes.joined(box([20, 20, 10]), box([6, 6, 5], [5, 5, 2]));
+  expect(zonesOf(readyPart(within)).labels.length).toBe(24);
+});
+
+test('parts of one solid, and sheets, are not asked', () => {
+  const probesOf = ({ mesh, shellOf, volumes }: ReadyPart) =>
+    solidProbes(buildPartTree(meshFacets(mesh)), shellOf, volumes);
+  const sheet = (z: number): Float64Array => Float64Array.of(0, 0, z, 9, 0, z, 0, 9, z);
+  expect(probesOf(readyPart(shapes.tSlot({ neck: 6, lip: 5, width: 20, depth: 12, length: 40 })))).toBeNull();
+  expect(probesOf(readyPart(shapes.joined(box([20, 20, 10]), sheet(30), sheet(40))))).toBeNull();
+  expect(probesOf(readyPart(shapes.joined(box([2, 2, 1]), box([2, 2, 1], [5, 0, 0]))))).not.toBeNull();
+});
+
+test('a survey has no regions there, does not list it as not milled, and says so', async () => {
+  const outer = box([20, 20, 10]);
+  const setup: SetupFile = {
+    radiiMm: [2],
+    cutters: { version: 1, cutters: [{ id: 'B4', DC: 4, RE: 2, APMX: 4, LU: 30, NOF: 2 }] },
+  };
+  const [{ plan: alone }, { plan }] = [
+    await surveyShape(outer, setup),
+    await surveyShape(shapes.joined(outer, box([6, 6, 5], [5, 5, 2])), setup),
+  ];
+  expect(plan.classes.hidden.areaMm2).toBeCloseTo(2 * (36 + 30 + 30), 6);
+  expect(plan.findings.find(({ code }) => code === 'zones.buried')).toMatchObject({
+    severity: 'warning',
+    count: 12,
+  });
+  expect(plan.regions).toEqual(alone.regions);
+  expect(plan.notMilled).toEqual(alone.notMilled);
+  expect(plan.time.finishingMinutes).toBe(alone.time.finishingMinutes);
+});

@@ -1,3 +1,4 @@
+import type { PreparedMesh } from '../part/prepare.js';
 import { crossingAbove } from '../part/shell-nesting.js';
 import type { SolidProbes } from '../zones/mark-buried.js';
 import {
@@ -13,12 +14,15 @@ import {
 /**
  * Probes of shells that enclose something.
  *
- * @param shellOf (F) shell of each facet of the part
- * @param volumes (S) 0: encloses nothing, and counts for nothing
+ * @param partTree of the facets of the mesh; asked for where there are such shells
  * @returns null if fewer than two do. Holds scratch: one per thread.
  */
-export function solidProbes(tree: PartTree, shellOf: Int32Array, volumes: Float64Array): SolidProbes | null {
+export function solidProbes(
+  partTree: () => PartTree,
+  { shellOf, volumes }: Pick<PreparedMesh, 'shellOf' | 'volumes'>,
+): SolidProbes | null {
   if (volumes.filter((volume) => volume !== 0).length < 2) return null;
+  const tree = partTree();
   return {
     shellOf,
     isSolid: (shell) => volumes[shell] !== 0,

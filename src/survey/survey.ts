@@ -184,7 +184,7 @@ function classParts(input: ToClass, context: Context): Classed {
     // Classes go by the facets as they are: on rough ground no surface between them is known.
     const tree = buildPartTree(meshFacets(mesh));
     const topOver = columnTop(tree);
-    const solids = solidProbes(tree, prepared.shellOf, prepared.volumes);
+    const solids = solidProbes(() => tree, prepared);
     const probes = { topOver, coverOver: coverOver(tree), isOpen: openPlan(tree), solids };
     return { probes, holes: roundHoles(mesh, topology, topOver) };
   });

@@ -1,3 +1,4 @@
+import { boundsOf, longestSide } from '../core/bounds.js';
 import { digits } from '../core/figures.js';
 import { finding, type Finding } from '../core/findings.js';
 import type { Cutter } from '../cutter/catalogue.js';
@@ -6,9 +7,12 @@ import { distinct, flatDirections, isSame, type Direction } from '../part/direct
 import { facetNormals, type FacetNormals } from '../part/facet-normals.js';
 import type { PreparedMesh } from '../part/prepare.js';
 import { SEEN, surfaceSamples, viewFrom, type HeightMap, type SurfaceSamples } from '../part/seen-from.js';
+import { buildPartTree, meshFacets } from '../reach/build-part-tree.js';
+import { solidProbes } from '../reach/solids.js';
 import type { Plan } from '../plan/plan.js';
 import { AXIS_VECTORS } from '../options.js';
 import type { Setup } from '../resolve-setup.js';
+import { isBuried, OFF_SHARE } from '../zones/mark-buried.js';
 import { minutesPerMm2 } from './even-minutes.js';
 import { finishersOf } from './ladder-candidates.js';
 
@@ -35,7 +39,8 @@ const WORTH_SHARE = 0.01;
  *
  * @param prepared with the axis of the set-up up, +Z of the file where that is open
  */
-export function waysUp({ mesh, matrix }: PreparedMesh, setup: Setup): WaysUp {
+export function waysUp(prepared: PreparedMesh, setup: Setup): WaysUp {
+  const { mesh, matrix } = prepared;
   const facets = facetNormals(mesh);
   const toPart = (d: Direction): Direction => turn(d, (i, k) => matrix[4 * k + i]);
   const toFile = (d: Direction): Direction => turn(d, (i, k) => matrix[4 * i + k]);
@@ -43,8 +48,13 @@ export function waysUp({ mesh, matrix }: PreparedMesh, setup: Setup): WaysUp {
   const flats = flatDirections(facets, MOST_FLATS);
   const block = blockSides(mesh, facets, unsigned([...axes, ...flats]));
   const isCut = (f: number): boolean => block.isSide[f] === 0;
-  const toCut = facets.areas.reduce((sum, area, f) => sum + (isCut(f) ? area : 0), 0);
-  const samples = surfaceSamples(mesh, facets, isCut, toCut / POINTS);
+  const inAll = facets.areas.reduce((sum, area, f) => sum + (isCut(f) ? area : 0), 0);
+  const { samples, toCut } = withoutBuried(
+    surfaceSamples(mesh, facets, isCut, inAll / POINTS),
+    inAll,
+    prepared,
+    facets,
+  );
   const cutter = middleFinisher(setup);
   const isChosen = setup.axis === 'auto',
     lying = setup.axis === 'auto' ? AXIS_VECTORS['+z'] : setup.axis;
@@ -65,6 +75,33 @@ export function waysUp({ mesh, matrix }: PreparedMesh, setup: Setup): WaysUp {
       samples,
       toCut,
     ),
+  };
+}
+
+/** What lies inside another solid of the part is not cut: the other points, and what they stand for. */
+function withoutBuried(
+  samples: SurfaceSamples,
+  inAll: number,
+  prepared: PreparedMesh,
+  { normals }: FacetNormals,
+): { readonly samples: SurfaceSamples; readonly toCut: number } {
+  const { mesh, shellOf } = prepared;
+  const solids = solidProbes(() => buildPartTree(meshFacets(mesh)), prepared);
+  if (!solids) return { samples, toCut: inAll };
+  const offMm = OFF_SHARE * longestSide(boundsOf(mesh.positions));
+  const rows = (from: Float64Array, i: number): number[] => [...from.subarray(3 * i, 3 * i + 3)];
+  const isSeen = samples.facetOf.map((f, s) => {
+    const by = rows(normals, f).map((x) => offMm * x);
+    return isBuried(solids, shellOf[f], rows(samples.points, s), by) ? 0 : 1;
+  });
+  const areas = samples.areas.filter((_, s) => isSeen[s] === 1);
+  return {
+    samples: {
+      points: samples.points.filter((_, i) => isSeen[Math.floor(i / 3)] === 1),
+      facetOf: samples.facetOf.filter((_, s) => isSeen[s] === 1),
+      areas,
+    },
+    toCut: areas.reduce((sum, area) => sum + area, 0),
   };
 }
 

@@ -23,23 +23,38 @@ export interface SolidProbes {
 }
 
 /** How far off a facet its two sides are asked about, as a share of the part's length: well above what float32 rounds. */
-const OFF_SHARE = 1e-6;
+export const OFF_SHARE = 1e-6;
 /** Another solid may end inside a facet: pieces this long find it, mm, but no fewer and no more than so many across the part. */
 const PIECE_MM = 2,
   LEAST_PIECES = 15,
   MOST_PIECES = 150;
 
 /**
+ * Whether a point of a shell is no surface of the part: another solid lies on its outer side, or on the point, facing the
+ * same way; of two such the shell of lower number keeps its surface.
+ *
+ * @param by (3) from the point to its outer side, mm
+ */
+export function isBuried(
+  { windingAt }: SolidProbes,
+  shell: number,
+  at: readonly number[],
+  by: readonly number[],
+): boolean {
+  const [out, back] = [1, -1].map((turn) => at.map((x, k) => x + turn * by[k]));
+  return windingAt(out, Infinity) > 0 || windingAt(back, shell) > windingAt(out, shell);
+}
+
+/**
  * Labels as hidden, and away, what is no surface of the part: facets inside another solid, and those on which two
  * solids lie, of which one is left where both face the same way. Facets are cut along the border of it.
  *
- * A facet has a solid on its outer side if shells enclose that side more than once it is left through the surface;
- * hollows count against it. As long as no other solid's surface cuts through a facet, all of it has one answer.
+ * As long as no other solid's surface cuts through a facet, all of it has one answer.
  *
  * @param build labelled by `classifyByAngle`
  */
 export function markBuried(build: SurfaceBuilder, solids: SolidProbes): Finding[] {
-  const { shellOf, windingAt, mayMeet } = solids;
+  const { shellOf, mayMeet } = solids;
   const all = boundsOf(build.arrays().positions.subarray(0, 3 * build.vertexCount())),
     longMm = longestSide(all),
     offMm = OFF_SHARE * longMm;
@@ -49,13 +64,7 @@ export function markBuried(build: SurfaceBuilder, solids: SolidProbes): Finding[
     return [...normal].map((x) => (offMm * x) / (length || 1));
   };
   const ownOf = (f: number): number => shellOf[build.arrays().parent[f]];
-  const isIn: FacetTest = (f, v, w) => {
-    const at = pointOn(build, f, v, w),
-      by = off(f);
-    const [out, back] = [1, -1].map((turn) => at.map((x, k) => x + turn * by[k]));
-    // Where both face the same way, the shell of lower number keeps its surface.
-    return windingAt(out, Infinity) > 0 || windingAt(back, ownOf(f)) > windingAt(out, ownOf(f));
-  };
+  const isIn: FacetTest = (f, v, w) => isBuried(solids, ownOf(f), pointOn(build, f, v, w), off(f));
   // What is clear of them stays so when it is halved.
   const clear: boolean[] = [];
   const mayChange = (f: number): boolean => {

@@ -91,7 +91,7 @@ export function zonesOf(part: ReadyPart, choice: ZoneChoice = {}): ZonedSurface 
       topOver: columnTop(plain),
       coverOver: coverOver(plain),
       isOpen: openPlan(plain),
-      solids: solidProbes(plain, part.shellOf, part.volumes),
+      solids: solidProbes(() => plain, part),
     },
     {
       splitRad: splitDeg * RAD_PER_DEG,

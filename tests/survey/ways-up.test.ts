@@ -184,3 +184,16 @@ test('face down, a survey says that turning it over would do; --axis auto turns 
   expect(undercut.areaMm2).toBe(0);
   expect(level.areaMm2 + steep.areaMm2).toBeCloseTo(POCKET_MM2 + 60 * 50 - 30 * 20, 6);
 });
+
+test('a solid inside the part is none of what is to be cut', () => {
+  const pocket = shapes.boxPocket({ width: 30, length: 24, depth: 8, land: 10 });
+  const { min } = shapes.measureSoup(pocket);
+  const within = shapes.moved(shapes.box(4, 5, 3), [min[0] + 2, min[1] + 3, min[2] + 1]);
+  const [alone, both] = [waysOf(pocket), waysOf(shapes.joined(pocket, within))];
+  expect(both.toCutMm2).toBeCloseTo(alone.toCutMm2, 6);
+  expect(both.ways.map(({ name }) => name)).toEqual(alone.ways.map(({ name }) => name));
+  both.ways.forEach(({ cutMm2, hiddenMm2 }, i) => {
+    expect(Math.abs(cutMm2 - alone.ways[i].cutMm2)).toBeLessThan(0.005 * alone.toCutMm2);
+    expect(Math.abs(hiddenMm2 - alone.ways[i].hiddenMm2)).toBeLessThan(0.005 * alone.toCutMm2);
+  });
+});

@@ -130,8 +130,7 @@ test('only where another solid ends on it is a facet cut', () => {
 });
 
 test('parts of one solid, and sheets, are not asked', () => {
-  const probesOf = ({ mesh, shellOf, volumes }: ReadyPart) =>
-    solidProbes(buildPartTree(meshFacets(mesh)), shellOf, volumes);
+  const probesOf = (part: ReadyPart) => solidProbes(() => buildPartTree(meshFacets(part.mesh)), part);
   const sheet = (z: number): Float64Array => Float64Array.of(0, 0, z, 9, 0, z, 0, 9, z);
   expect(probesOf(readyPart(shapes.tSlot({ neck: 6, lip: 5, width: 20, depth: 12, length: 40 })))).toBeNull();
   expect(probesOf(readyPart(shapes.joined(box([20, 20, 10]), sheet(30), sheet(40))))).toBeNull();

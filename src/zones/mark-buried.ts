@@ -41,8 +41,11 @@ export function isBuried(
   at: readonly number[],
   by: readonly number[],
 ): boolean {
-  const [out, back] = [1, -1].map((turn) => at.map((x, k) => x + turn * by[k]));
-  return windingAt(out, Infinity) > 0 || windingAt(back, shell) > windingAt(out, shell);
+  const out = at.map((x, k) => x + by[k]);
+  if (windingAt(out, Infinity) > 0) return true;
+  if (shell === 0) return false;
+  const back = at.map((x, k) => x - by[k]);
+  return windingAt(back, shell) > windingAt(out, shell);
 }
 
 /**
@@ -74,7 +77,8 @@ export function markBuried(build: SurfaceBuilder, solids: SolidProbes): Finding[
     const shifted = (turn: number) => Float64Array.from(corners, (x, i) => x + turn * by[i % 3]);
     const own = ownOf(f);
     const nearMm = 0.5 * offMm;
-    clear[f] = !mayMeet(shifted(1), own, Infinity, nearMm) && !mayMeet(shifted(-1), own, own, nearMm);
+    clear[f] =
+      !mayMeet(shifted(1), own, Infinity, nearMm) && !(own > 0 && mayMeet(shifted(-1), own, own, nearMm));
     return !clear[f];
   };
   const pieceMm = Math.min(longMm / LEAST_PIECES, Math.max(PIECE_MM, longMm / MOST_PIECES));

@@ -10,7 +10,7 @@ import { meshDefects, type MeshHistory } from './mesh-findings.js';
 import { orient, type Oriented } from './orient.js';
 import { pinchedVertices } from './pinched-vertices.js';
 import { selfCrossings } from './self-crossings.js';
-import { shellRoles } from './shell-roles.js';
+import { shellRoles, solidShells } from './shell-roles.js';
 import { coordinateFindings, placePart, unitFindings, type Placed, type PlaceOptions } from './set-up.js';
 import type { Soup } from '../core/soup.js';
 import { stitch, STITCH_DEFAULTS } from './stitch.js';
@@ -33,8 +33,8 @@ export interface PreparedMesh {
   readonly sourceFace: Int32Array;
   /** (F) shell of each facet */
   readonly shellOf: Int32Array;
-  /** (S) signed, mm³: below 0 hollows; 0 where a shell encloses nothing that it could be told by */
-  readonly volumes: Float64Array;
+  /** (S) 1 where a shell bounds a solid of its own, or a hollow; see `solidShells` */
+  readonly isSolid: Uint8Array;
   readonly health: MeshHealth;
   /** 4 x 4, column by column: from the file's mm to the set-up's mm */
   readonly matrix: readonly number[];
@@ -73,13 +73,12 @@ export function prepareMesh(soup: Soup, options: PrepareOptions, context: Contex
   const sourceFace = stitched.parent.map((f) => welded.sourceFace[f]);
   const judged = judge(soup, placed, { welded, stitched, oriented, report }, options.inDetail ?? false);
   tick(context, 'mesh', 1);
-  const { volumes, shells } = oriented;
   return {
     mesh: oriented.mesh,
     topology: report.topology,
     sourceFace,
-    shellOf: shells.shellOf,
-    volumes,
+    shellOf: oriented.shells.shellOf,
+    isSolid: solidShells(oriented, report),
     matrix: placed.matrix,
     ...judged,
   };

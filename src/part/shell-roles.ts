@@ -1,5 +1,7 @@
 import { emptyBounds, include, longestSide, type Bounds } from '../core/bounds.js';
+import { nextCorner } from './half-edge.js';
 import type { Oriented } from './orient.js';
+import type { TopologyReport } from './topology.js';
 
 /** Shells of a part that are not simply one of its bodies; ascending. */
 export interface ShellRoles {
@@ -36,3 +38,26 @@ export function shellRoles({ mesh, shells, volumes, windings }: Oriented): Shell
 
 const holds = (outer: Bounds, inner: Bounds): boolean =>
   outer.min.every((low, k) => low <= inner.min[k] && outer.max[k] >= inner.max[k]);
+
+/**
+ * (S) 1 where a shell bounds a solid of its own: it encloses something, and of the facets at each edge that is shared by
+ * more than two as many of its own run one way as the other. What is parted from the rest of a solid by such edges
+ * bounds none.
+ *
+ * @param report topology of the oriented mesh
+ */
+export function solidShells({ mesh, shells, volumes }: Oriented, report: TopologyReport): Uint8Array {
+  const isSolid = Uint8Array.from(volumes, (volume) => (volume === 0 ? 0 : 1));
+  if (report.nonManifold.count === 0) return isSolid;
+  const { triangles } = mesh;
+  const balances = new Map<string, number>();
+  for (let h = 0; h < triangles.length; h++) {
+    if (report.isOpen[h] === 1 || report.mate[h] >= 0) continue;
+    const a = triangles[h],
+      b = triangles[nextCorner(h)],
+      key = [shells.shellOf[(h / 3) | 0], Math.min(a, b), Math.max(a, b)].join();
+    balances.set(key, (balances.get(key) ?? 0) + (a < b ? 1 : -1));
+  }
+  for (const [key, balance] of balances) if (balance !== 0) isSolid[Number.parseInt(key, 10)] = 0;
+  return isSolid;
+}

@@ -12,26 +12,26 @@ import {
 } from './part-tree.js';
 
 /**
- * Probes of shells that enclose something.
+ * Probes of the shells that bound solids.
  *
  * @param partTree of the facets of the mesh; asked for where there are such shells
  * @returns null if fewer than two do. Holds scratch: one per thread.
  */
 export function solidProbes(
   partTree: () => PartTree,
-  { shellOf, volumes }: Pick<PreparedMesh, 'shellOf' | 'volumes'>,
+  { shellOf, isSolid }: Pick<PreparedMesh, 'shellOf' | 'isSolid'>,
 ): SolidProbes | null {
-  if (volumes.filter((volume) => volume !== 0).length < 2) return null;
+  if (isSolid.reduce((sum, one) => sum + one, 0) < 2) return null;
   const tree = partTree();
   return {
     shellOf,
-    isSolid: (shell) => volumes[shell] !== 0,
-    windingAt: windingAt(tree, shellOf, volumes),
-    mayMeet: mayMeet(tree, shellOf, volumes),
+    isSolid,
+    windingAt: windingAt(tree, shellOf, isSolid),
+    mayMeet: mayMeet(tree, shellOf, isSolid),
   };
 }
 
-function windingAt(tree: PartTree, shellOf: Int32Array, volumes: Float64Array): SolidProbes['windingAt'] {
+function windingAt(tree: PartTree, shellOf: Int32Array, isSolid: Uint8Array): SolidProbes['windingAt'] {
   const { boxes, corners, facetOf, centre } = tree;
   const some = facetSearch(tree);
   return (point, below) => {
@@ -46,7 +46,7 @@ function windingAt(tree: PartTree, shellOf: Int32Array, volumes: Float64Array): 
         boxes[node + 5] > z,
       (t) => {
         const shell = shellOf[facetOf[t]];
-        if (shell < below && volumes[shell] !== 0)
+        if (shell < below && isSolid[shell] === 1)
           winding += crossingAbove(corners, 9 * t, 9 * t + 3, 9 * t + 6, x, y, z);
         return false;
       },
@@ -55,7 +55,7 @@ function windingAt(tree: PartTree, shellOf: Int32Array, volumes: Float64Array): 
   };
 }
 
-function mayMeet(tree: PartTree, shellOf: Int32Array, volumes: Float64Array): SolidProbes['mayMeet'] {
+function mayMeet(tree: PartTree, shellOf: Int32Array, isSolid: Uint8Array): SolidProbes['mayMeet'] {
   const { boxes, corners, planes, facetOf, centre } = tree;
   const some = facetSearch(tree);
   const at = new Float64Array(9),
@@ -83,7 +83,7 @@ function mayMeet(tree: PartTree, shellOf: Int32Array, volumes: Float64Array): So
     const plane = planeOf(at);
     return some(meetsBox, (t) => {
       const shell = shellOf[facetOf[t]];
-      if (shell === own || shell >= below || volumes[shell] === 0) return false;
+      if (shell === own || shell >= below || isSolid[shell] === 0) return false;
       return !isBeside(planes, 4 * t, at, 0, nearMm) && !isBeside(plane, 0, corners, 9 * t, nearMm);
     });
   };

@@ -10,12 +10,12 @@ import { cutWhere, pointOn, type FacetTest } from './cut-where.js';
 import { AWAY } from './mark-away.js';
 import { facetBounds, planCells } from './plan-cells.js';
 
-/** What is asked of the shells of a part that enclose something, numbered; in mm. */
+/** What is asked of the shells of a part that bound solids, numbered; in mm. */
 export interface SolidProbes {
   /** (F of the mesh) shell of each facet */
   readonly shellOf: Int32Array;
-  /** whether a shell encloses something */
-  readonly isSolid: (shell: number) => boolean;
+  /** (S) 1 where a shell bounds a solid, or a hollow */
+  readonly isSolid: Uint8Array;
   /** how often those of them below a number enclose a point, less how often a hollow does */
   readonly windingAt: (point: readonly number[], below: number) => number;
   /** of (9) corners: false where no facet of those below a number, other than its own shell, comes as near to it */
@@ -124,7 +124,7 @@ function otherTops(
   const { parent } = build.arrays();
   for (let f = 0; f < build.faceCount(); f++) {
     const shell = shellOf[parent[f]];
-    if (!isSolid(shell)) continue;
+    if (isSolid[shell] === 0) continue;
     const box = facetBounds(build, f),
       top = box.max[2];
     cells.some(box, 0, (at) => {

@@ -33,7 +33,7 @@ export interface ReadyPart {
   readonly mesh: Mesh;
   readonly topology: Topology;
   readonly shellOf: Int32Array;
-  readonly volumes: Float64Array;
+  readonly isSolid: Uint8Array;
   /** (9 F) */
   readonly normals: Float64Array;
   readonly smooth: SmoothPart;
@@ -49,7 +49,7 @@ export function readyPart(
   creaseDeg = 35,
   toleranceMm = DEFAULT_TOLERANCE_MM,
 ): ReadyPart {
-  const { mesh, topology, shellOf, volumes } = prepareMesh(soupOf(corners), {
+  const { mesh, topology, shellOf, isSolid } = prepareMesh(soupOf(corners), {
     axis: [0, 0, 1],
     stand: false,
   });
@@ -61,7 +61,7 @@ export function readyPart(
     mesh,
     topology,
     shellOf,
-    volumes,
+    isSolid,
     normals,
     smooth,
     // Many tests do without.

@@ -1,6 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { CLASS_INDEX, MACHINABLE_CLASSES } from '../../src/core/classes.js';
 import { compensatedSum } from '../../src/core/sum.js';
+import { prepareMesh } from '../../src/part/prepare.js';
 import { facetNormals } from '../../src/part/facet-normals.js';
 import { meshFacets, buildPartTree } from '../../src/reach/build-part-tree.js';
 import { solidProbes } from '../../src/reach/solids.js';
@@ -10,6 +11,8 @@ import { AWAY } from '../../src/zones/mark-away.js';
 import { between, cornersOf, facetsOf, reversed } from '../support/damage.js';
 import { readyPart, surveyShape, zonesOf, type ReadyPart } from '../support/pipeline.js';
 import * as shapes from '../support/shapes.js';
+import type { Point } from '../support/shapes/soup.js';
+import { soupOf } from '../support/soup-of.js';
 
 const BURIED = CLASS_INDEX.hidden | AWAY;
 const areaOf = (corners: Float64Array): number => shapes.measureSoup(corners).area;
@@ -120,6 +123,42 @@ test('what stands in a hollow, or beside, or over another is surface of the part
     expect(splitOf(corners).buried).toBe(0);
     expect(codesOf(corners)).not.toContain('zones.buried');
   }
+});
+
+// They share a corner and its edge, of four facets; the smaller lies in the larger, three of its faces on faces of that.
+test('solids that share an edge are solids each', () => {
+  const both = shapes.joined(box([20, 20, 10]), box([12, 15, 10]));
+  expect(Math.abs(splitOf(both).buried / (2 * (12 * 15 + 12 * 10 + 15 * 10)) - 1)).toBeLessThan(0.005);
+});
+
+test('what is parted from a solid by edges of three facets bounds none: nothing lies in it', () => {
+  const square = (at: number, size: number, z: number): Point[] => [
+    [at, at, z],
+    [at + size, at, z],
+    [at + size, at + size, z],
+    [at, at + size, z],
+  ];
+  const quad = (a: Point, b: Point, c: Point, d: Point): Point[][] => [
+    [a, b, c],
+    [a, c, d],
+  ];
+  const [bottom, rim, foot, top] = [square(0, 30, 0), square(0, 30, 4), square(10, 10, 4), square(10, 10, 9)];
+  const band = (low: Point[], high: Point[]): Point[][] =>
+    low.flatMap((from, k) => quad(from, low[(k + 1) % 4], high[(k + 1) % 4], high[k]));
+  const [a, b, c, d] = foot;
+  // A plate, a box on it, and between them the plate's facets and the box's, cut along the other diagonal.
+  const facets = [
+    ...quad(bottom[3], bottom[2], bottom[1], bottom[0]),
+    ...band(bottom, rim),
+    ...band(rim, foot),
+    ...band(foot, top),
+    ...quad(top[0], top[1], top[2], top[3]),
+    ...quad(a, b, c, d),
+    ...quad(b, a, d, c),
+  ];
+  const { findings } = prepareMesh(soupOf(cornersOf(facets)), { axis: [0, 0, 1], stand: false });
+  expect(findings.find(({ code }) => code === 'mesh.non-manifold')?.count).toBe(4);
+  expect(splitOf(cornersOf(facets)).buried).toBe(0);
 });
 
 test('only where another solid ends on it is a facet cut', () => {

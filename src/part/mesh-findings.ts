@@ -201,7 +201,7 @@ function shellDefects({ oriented: { mesh, shells: all }, roles, health }: MeshHi
       // A shell is no defect: where the second begins will do.
       { on: 'places', places: count > 1 ? [facetCentre(mesh, firstFace[1])] : [] },
       `${count} separate shells, taken together as one part; where they overlap, ${volumes} of the mesh count twice, and ` +
-        'a survey hides what lies inside another',
+        'a survey hides what lies inside another that is closed',
       count > 1 ? count : 0,
     ),
     defect(
@@ -215,7 +215,7 @@ function shellDefects({ oriented: { mesh, shells: all }, roles, health }: MeshHi
       'warning',
       shells(nested),
       `${counted(nested.length, 'shell')} inside another, facing outward: ${volumes} of the mesh count twice there, and ` +
-        'a survey hides its surface; export the part without it, or turn it if a hollow is meant',
+        'a survey hides its surface if the other is closed; export the part without it, or turn it if a hollow is meant',
     ),
     defect(
       'dust',
@@ -254,7 +254,7 @@ function crossingDefects({ crossings, oriented: { shells } }: MeshHistory): Defe
       'warning',
       { on: 'facets', ids: between },
       `${least}${counted(shellPairs.size, 'pair')} of shells that cut through each other: a survey hides what lies inside ` +
-        'a solid, the area and volume of the mesh count it; unite them where the part is modelled',
+        'a closed one, the area and volume of the mesh count it; unite them where the part is modelled',
       shellPairs.size,
     ),
     defect(

@@ -40,14 +40,14 @@ const holds = (outer: Bounds, inner: Bounds): boolean =>
   outer.min.every((low, k) => low <= inner.min[k] && outer.max[k] >= inner.max[k]);
 
 /**
- * (S) 1 where a shell bounds a solid of its own: it encloses something, and of the facets at each edge that is shared by
- * more than two as many of its own run one way as the other. What is parted from the rest of a solid by such edges
- * bounds none.
+ * (S) 1 where a shell bounds a solid of its own, or a hollow: it encloses something and has no open edge, and of the
+ * facets at each edge that is shared by more than two as many of its own run one way as the other. What is parted from
+ * the rest of a solid by such edges bounds none, and through an opening a ray would leave unnoticed.
  *
  * @param report topology of the oriented mesh
  */
 export function solidShells({ mesh, shells, volumes }: Oriented, report: TopologyReport): Uint8Array {
-  const isSolid = Uint8Array.from(volumes, (volume) => (volume === 0 ? 0 : 1));
+  const isSolid = Uint8Array.from(volumes, (volume, s) => (volume === 0 || shells.isOpen[s] === 1 ? 0 : 1));
   if (report.nonManifold.count === 0) return isSolid;
   const { triangles } = mesh;
   const balances = new Map<string, number>();

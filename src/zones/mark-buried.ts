@@ -89,7 +89,10 @@ export function markBuried(build: SurfaceBuilder, solids: SolidProbes): Finding[
   return buriedFinding(build, buried);
 }
 
-/** Facets, of those that may, on which something holds; where it may not change it does on all that hangs together. */
+/**
+ * Facets, of those that may, on which something holds; where it may not change, on all that hangs together as on the
+ * largest of them: slivers hardly tell where their outer side is.
+ */
 function facetsWhere(
   build: SurfaceBuilder,
   may: (f: number) => boolean,
@@ -100,14 +103,19 @@ function facetsWhere(
   const steady = new Int32Array(build.faceCount()).fill(-1);
   for (const f of all) if (!mayChange(f)) steady[f] = 0;
   const twin = build.arrays().twin.subarray(0, 3 * steady.length);
-  const { regionOfFace } = connectedRegions({ twin }, steady);
-  const known: boolean[] = [];
-  return all.filter((f) => {
-    const region = regionOfFace[f];
-    if (region < 0) return holds(f);
-    known[region] ??= holds(f);
-    return known[region];
-  });
+  const { regionOfFace, count } = connectedRegions({ twin }, steady);
+  const largest = new Int32Array(count),
+    most = new Float64Array(count).fill(-1),
+    normal = new Float64Array(3);
+  for (const f of all) {
+    const region = regionOfFace[f],
+      area = region < 0 ? 0 : doubleArea(build.arrays(), f, normal);
+    if (region < 0 || area <= most[region]) continue;
+    most[region] = area;
+    largest[region] = f;
+  }
+  const isIn = Array.from(largest, holds);
+  return all.filter((f) => (regionOfFace[f] < 0 ? holds(f) : isIn[regionOfFace[f]]));
 }
 
 /** Tells whether a solid other than a facet's own has surface over it, in the same cell of the plan. */

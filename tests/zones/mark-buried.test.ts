@@ -161,6 +161,15 @@ test('what is parted from a solid by edges of three facets bounds none: nothing 
   expect(splitOf(cornersOf(facets)).buried).toBe(0);
 });
 
+// Through its opening a tool sees the box within.
+test('an open shell bounds no solid: what stands in it may be seen', () => {
+  const open = cornersOf(facetsOf(box([20, 20, 10])).filter((facet) => !facet.every(([, , z]) => z === 10)));
+  const small = box([6, 6, 2], [7, 7, 3]);
+  const found = splitOf(shapes.joined(open, small));
+  expect(found.buried).toBe(0);
+  expect(found.machined).toBeGreaterThan(36);
+});
+
 test('only where another solid ends on it is a facet cut', () => {
   const apart = shapes.joined(box([20, 20, 10]), box([6, 6, 5], [25, 5, 0]));
   expect(zonesOf(readyPart(apart)).labels.length).toBe(24);

@@ -91,6 +91,19 @@ export async function reachBorders(
   });
 }
 
+/** Of a half-edge that a border crosses the share from its unreached end to the border; of others 1. */
+export function fractionsAlong(
+  { halfEdges, fractions }: ReachBorder,
+  twin: Int32Array,
+): (h: number) => number {
+  const found = new Map<number, number>();
+  halfEdges.forEach((h, i) => {
+    found.set(h, fractions[i]);
+    if (twin[h] >= 0) found.set(twin[h], fractions[i]);
+  });
+  return (h) => found.get(h) ?? 1;
+}
+
 /** What is told, and the borders that were found: one asked about twice would lie in two places. */
 export function withFound(
   { surface, counts, radii, toldBorder }: ReachCounts,
@@ -193,23 +206,32 @@ export function unreachedArea(
   const share = new Float64Array(areas.length);
   const total = runningSum();
   const { index } = border;
-  for (let f = 0, h = 0; f < areas.length; f++, h += 3) {
+  const isOut = (h: number): boolean => counts[triangles[h]] <= index,
+    fraction = (h: number): number => scratch[h];
+  for (let f = 0; f < areas.length; f++) {
     if (labels[f] >= MACHINABLE_CLASSES) continue;
-    const a = counts[triangles[h]] <= index ? 1 : 0,
-      b = counts[triangles[h + 1]] <= index ? 1 : 0;
-    const c = counts[triangles[h + 2]] <= index ? 1 : 0;
-    const out = a + b + c;
-    if (out === 0) continue;
-    if (out === 3) {
-      share[f] = 1;
-    } else {
-      // The lone corner: the one that differs from the other two. Its two edges are cut.
-      const lone = a !== b && a !== c ? 0 : b !== a && b !== c ? 1 : 2;
-      const one = scratch[h + lone],
-        other = scratch[h + ((lone + 2) % 3)];
-      share[f] = out === 1 ? one * other : 1 - (1 - one) * (1 - other);
-    }
+    share[f] = shareOut(f, isOut, fraction);
     total.add(share[f] * areas[f]);
   }
   return { totalMm2: total.value(), share };
+}
+
+/**
+ * Share of a facet that lies beyond a straight border.
+ *
+ * @param isOut whether the corner h does
+ * @param fraction of a half-edge that is crossed: from its end beyond to the border
+ */
+export function shareOut(f: number, isOut: (h: number) => boolean, fraction: (h: number) => number): number {
+  const h = 3 * f;
+  const a = isOut(h) ? 1 : 0,
+    b = isOut(h + 1) ? 1 : 0,
+    c = isOut(h + 2) ? 1 : 0;
+  const out = a + b + c;
+  if (out === 0 || out === 3) return out / 3;
+  // The lone corner: the one that differs from the other two. Its two edges are cut.
+  const lone = a !== b && a !== c ? 0 : b !== a && b !== c ? 1 : 2;
+  const one = fraction(h + lone),
+    other = fraction(h + ((lone + 2) % 3));
+  return out === 1 ? one * other : 1 - (1 - one) * (1 - other);
 }

@@ -141,16 +141,18 @@ export async function chooseLadder(input: LadderInput, context: Context): Promis
     { ...reach, part, engine, stockMm, blendShare, toleranceMm, isDeep, leastGainMm2 },
     context,
   );
-  const milledBy = leftAfter(chosen.filter(isMill), reach.labels.length);
-  const done = patchesDone(on, milledBy(chosen.length));
+  const mine = chosen.filter(isMill);
+  const done = patchesDone(
+    on,
+    reach.areas.map((_, f) => leftTogether(mine, f)),
+  );
   const first = chosen.findIndex((own) => !isMill(own));
   const rungs = chosen.map((own, i): Rung => {
-    const before = i === 0 ? null : milledBy(i);
     return {
       ...steps[i],
       cutter: own.cutter,
       role: isMill(own) ? 'floors and walls' : i === first ? 'passes' : 'rest',
-      milled: isMill(own) ? times.mill(before, own) : [],
+      milled: isMill(own) ? times.mill(steps[i - 1]?.left ?? null, own) : [],
       reaches: (v) => reachesVertex(own, v),
       stickout: probe.atVertices(own.cutter, onlyReachedBy(own, chosen.slice(0, i))),
       rest: rest[i],
@@ -213,14 +215,6 @@ function withinTheirLength(
     : withinTheirLength(less, isNested, limit, input, asked);
 }
 
-/** (F) Share of each facet that the first so many of some cutters leave together. */
-const leftAfter =
-  (some: readonly Candidate[], faces: number) =>
-  (count: number): Float64Array => {
-    const first = some.slice(0, count);
-    return Float64Array.from({ length: faces }, (_, f) => leftTogether(first, f));
-  };
-
 /** The pure choice, from what the survey found. */
 function stepsOf(
   candidates: readonly Candidate[],
@@ -236,6 +230,7 @@ function stepsOf(
     candidates.map((own, at) => ({
       id: own.cutter.id,
       left: own.share,
+      larger: own.larger,
       isMill: isMill(own),
       // Mills are not asked to work where they would be too short.
       barred: byMinutes && !isMill(own) ? tooShort(own, largerBy(at), probe) : null,

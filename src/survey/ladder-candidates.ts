@@ -1,3 +1,4 @@
+import { MACHINABLE_CLASSES } from '../core/classes.js';
 import { mapTo } from '../core/map-to.js';
 import type { Context } from '../core/context.js';
 import { cutterShape, mayFinish, type Cutter } from '../cutter/catalogue.js';
@@ -8,8 +9,10 @@ import { cornersByVertex, reachedVertices } from '../reach/reached-vertices.js';
 import type { ReachAnswers } from '../reach/reach-engine.js';
 import { NOTHING_TOLD } from '../reach/reach-middles.js';
 import { reachProbe } from '../reach/reach-probe.js';
-import { reachBorders, unreachedArea, type ReachBorder } from '../reach/unreached-area.js';
+import { leftIfLarger } from '../reach/left-if-larger.js';
+import { fractionsAlong, reachBorders, unreachedArea, type ReachBorder } from '../reach/unreached-area.js';
 import type { Setup } from '../resolve-setup.js';
+import { grownStrips } from '../time/mill-pass.js';
 import { profileOfCutter } from './analyse-cutters.js';
 import { BORDER_ACCURACY_MM, type ReachAnalysis, type Reached } from './analyse-reach.js';
 import type { LadderCutter } from './rest-work.js';
@@ -17,6 +20,8 @@ import type { LadderCutter } from './rest-work.js';
 /** A cutter that a ladder may be chosen from, and what it leaves of the surface on which reach was computed. */
 export interface Candidate extends LadderCutter, Pick<Reached, 'share' | 'unreachedAreaMm2'> {
   readonly cutter: Cutter;
+  /** (F) share of each facet that it would leave if taken larger for the blend; at least `share` */
+  readonly larger: Float64Array;
   /** null: of floors and walls alone, which were cut along it apart */
   readonly border: ReachBorder | null;
 }
@@ -60,15 +65,29 @@ export async function ladderCandidates(input: CandidatesInput, context: Context)
   const candidates: Candidate[] = [];
   for (const cutter of finishersOf(input.setup.cutters)) {
     const isBall = cutterShape(cutter) === 'ball';
-    candidates.push(isBall ? surveyedBall(cutter, input.reach) : await askedCutter(cutter, input, context));
+    candidates.push(isBall ? surveyedBall(cutter, input) : await askedCutter(cutter, input, context));
   }
   return candidates;
 }
 
-function surveyedBall(cutter: Cutter, { byRadius, counts }: ReachAnalysis): Candidate {
-  const index = byRadius.findIndex(({ radiusMm }) => radiusMm === cutter.RE);
-  if (index < 0) throw new RangeError(`ladderCandidates: radius ${cutter.RE} was not surveyed`);
-  return { cutter, profile: profileOfCutter(cutter), counts, index, ...byRadius[index] };
+function surveyedBall(cutter: Cutter, { reach, setup }: Pick<CandidatesInput, 'reach' | 'setup'>): Candidate {
+  const left = ballLeaves(cutter.RE, reach, setup);
+  if (!left) throw new RangeError(`ladderCandidates: radius ${cutter.RE} was not surveyed`);
+  return { cutter, profile: profileOfCutter(cutter), counts: reach.counts, ...left };
+}
+
+/** What a ball that was surveyed leaves, also if taken larger; undefined: it was not. */
+export function ballLeaves(
+  radiusMm: number,
+  reach: ReachAnalysis,
+  { stockMm, blendShare }: Pick<Setup, 'stockMm' | 'blendShare'>,
+) {
+  const { byRadius } = reach;
+  const index = byRadius.findIndex((one) => one.radiusMm === radiusMm);
+  if (index < 0) return undefined;
+  const borders = byRadius.map(({ border }) => border),
+    largerMm = radiusMm * (1 + blendShare) + stockMm;
+  return { ...byRadius[index], index, larger: leftIfLarger(reach, borders, index, largerMm) };
 }
 
 /** Asks at every vertex of the surface that was refined for balls, so that what cutters leave can be compared. */
@@ -92,5 +111,15 @@ async function askedCutter(
   const asked = { surface, labels, counts, reachRadii, toldBorder: NOTHING_TOLD, radii: probe.radii, part };
   const [border] = await reachBorders(asked, probe.engine, BORDER_ACCURACY_MM, context);
   const { totalMm2, share } = unreachedArea(asked, areas, border, new Float32Array(3 * areas.length));
-  return { cutter, profile, counts, index: border.index, unreachedAreaMm2: totalMm2, share, border };
+  const ground = {
+    ...surface,
+    patchOf: Int8Array.from(labels, (label) => (label < MACHINABLE_CLASSES ? 0 : -1)),
+    areas,
+    reached: (f: number) => 1 - share[f],
+    isReached: (v: number) => counts[v] > 0,
+    fraction: fractionsAlong(border, surface.topology.twin),
+  };
+  const strips = grownStrips(ground, () => setup.blendShare, setup.blendShare * profile.radiusMm),
+    larger = share.map((left, f) => (strips[f] > 0 ? Math.min(1, left + strips[f] / areas[f]) : left));
+  return { cutter, profile, counts, index: border.index, unreachedAreaMm2: totalMm2, share, larger, border };
 }

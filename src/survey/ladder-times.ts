@@ -20,7 +20,7 @@ import type { Left } from '../time/ladder-states.js';
 /**
  * Minutes of cutting, without the change of cutter, the shop's own factor included. Mills run over floors and walls.
  * The first of the other cutters runs waterline and raster over what it reaches of the rest, a later one follows the
- * surface over what was left before and is not after; so does the first where mills have been.
+ * surface over what was left before and is not after, and the blend round it; so does the first where mills have been.
  */
 export interface LadderTimes {
   /**
@@ -68,7 +68,7 @@ export function ladderTimes(
     const sum = runningSum();
     const { plan, each } = followingBy(cutter);
     for (const f of cut.facets) {
-      const area = finishing.areas[f] * (before.share[f] - share[f]);
+      const area = finishing.areas[f] * (before.larger[f] - share[f]);
       inRegion[cut.regionOf[f]] += area;
       sum.add(area * each[f]);
     }
@@ -80,8 +80,7 @@ export function ladderTimes(
     leastRate: (cutter) => followingBy(cutter).each,
     minutes: (before, own, isFirst) => {
       if (isMill(own)) {
-        const left = before?.share ?? null;
-        return compensatedSum(mill(left, own).map(({ minutes }) => minutes));
+        return compensatedSum(mill(before, own).map(({ minutes }) => minutes));
       }
       if (before === null) return first(own, []);
       if (!isFirst) return following(before, own, () => true);
@@ -136,16 +135,29 @@ export function restCutting(surface: FinishingSurface, plan: PassPlan, steps: Fl
   return closest.map((minutes, f) => minutes * Math.min(1, plan.spacingMm / steps[f]));
 }
 
-/** Connected patches of what a cutter takes of what was left before it. @param after (F) share of each facet that it leaves */
+/**
+ * Connected patches of what a cutter is on after others: what these would leave if larger by the blend, where they do
+ * leave any of it.
+ *
+ * @param after (F) share of each facet that it leaves
+ */
 export function cutAfter(
   { mesh, topology }: Surface,
   before: Left,
   after: Float64Array,
   isIn: (f: number) => boolean,
 ): CutRegions & { readonly facets: Uint32Array } {
-  const facets = before.faces.filter((f) => before.share[f] > after[f] && isIn(f));
-  const { regionOfFace, count } = connectedAmong(topology, facets);
-  return { mesh, topology, regionOf: regionOfFace, count, facets };
+  const around = before.faces.filter((f) => before.larger[f] > after[f] && isIn(f));
+  const { regionOfFace, count } = connectedAmong(topology, around);
+  const numberOf = new Int32Array(count).fill(-1);
+  let kept = 0;
+  for (const f of around)
+    if (before.share[f] > after[f] && numberOf[regionOfFace[f]] < 0) numberOf[regionOfFace[f]] = kept++;
+  const facets = around.filter((f) => {
+    regionOfFace[f] = numberOf[regionOfFace[f]];
+    return regionOfFace[f] >= 0;
+  });
+  return { mesh, topology, regionOf: regionOfFace, count: kept, facets };
 }
 
 /** Works a thing out once for each that is asked about. */

@@ -11,12 +11,12 @@ import type { ReachAnswers } from '../reach/reach-engine.js';
 import { NOTHING_TOLD } from '../reach/reach-middles.js';
 import { reachProbe, type ReachProbe } from '../reach/reach-probe.js';
 import { cornersByVertex, reachedVertices } from '../reach/reached-vertices.js';
-import { reachBorders, unreachedArea, type ReachCounts } from '../reach/unreached-area.js';
+import { fractionsAlong, reachBorders, unreachedArea, type ReachCounts } from '../reach/unreached-area.js';
 import type { Setup } from '../resolve-setup.js';
 import { longestEdge, nextToBisect } from '../surface/longest-edge.js';
 import { subSurface } from '../surface/sub-surface.js';
 import { resumeSurface, type SurfaceBuilder } from '../surface/surface-builder.js';
-import { patchShapes, type PatchShape } from '../time/mill-pass.js';
+import { grownStrips, patchShapes, type PatchShape } from '../time/mill-pass.js';
 import { profileOfCutter, type CutterReach } from './analyse-cutters.js';
 import { BORDER_ACCURACY_MM, type ReachAnalysis } from './analyse-reach.js';
 import { millsOf, type FloorsAndWalls } from './floors-and-walls.js';
@@ -117,16 +117,27 @@ async function reachOfMill(
   const isReached = (v: number): boolean => asked.counts[v] > 0;
   const patchAt = origin.map((f) => patchOf[faces[f]]);
   const tooLong = patchesTooLong();
-  const fractions = new Map<number, number>();
-  border.halfEdges.forEach((h, i) => {
-    fractions.set(h, border.fractions[i]);
-    if (topology.twin[h] >= 0) fractions.set(topology.twin[h], border.fractions[i]);
-  });
   const reached = (f: number): number => (tooLong[patchAt[f]] ? 0 : 1 - left[f]);
-  const share = new Float64Array(labels.length).fill(1);
+  const cut = {
+    mesh,
+    topology,
+    patchOf: patchAt,
+    areas: own,
+    reached,
+    isReached,
+    fraction: fractionsAlong(border, topology.twin),
+  };
+  // A flat end leaves nothing of a floor but corners in plan.
+  const isCorners = (p: number): boolean => cutter.RE === 0 && patches[p].kind === 'floor';
+  const grows = (p: number): number => setup.blendShare * (isCorners(p) ? 2 : 1),
+    strips = grownStrips(cut, grows, setup.blendShare * profile.radiusMm);
+  const share = new Float64Array(labels.length).fill(1),
+    strip = new Float64Array(labels.length);
   origin.forEach((f, i) => {
     const at = faces[f];
-    if (areas[at] > 0) share[at] -= (own[i] * reached(i)) / areas[at];
+    if (!(areas[at] > 0)) return;
+    share[at] -= (own[i] * reached(i)) / areas[at];
+    strip[at] += strips[i] / areas[at];
   });
   // Sums of halves come out a rounding off 0 and 1.
   for (const f of faces) share[f] = share[f] < 1e-9 ? 0 : Math.min(1, share[f]);
@@ -140,20 +151,10 @@ async function reachOfMill(
     counts,
     index: 0,
     share,
+    larger: share.map((own, f) => Math.min(1, own + strip[f])),
     border: null,
     unreachedAreaMm2: faces.reduce((sum, f) => sum + share[f] * areas[f], 0),
-    shapes: patchShapes(
-      {
-        mesh,
-        topology,
-        patchOf: patchAt,
-        areas: own,
-        reached,
-        isReached,
-        fraction: (h) => fractions.get(h) ?? 1,
-      },
-      patches.length,
-    ),
+    shapes: patchShapes(cut, patches.length),
   };
 
   /** Patches where it would be too short, or too slender. */

@@ -4,6 +4,7 @@ import type { Setup } from '../resolve-setup.js';
 import type { FinishingSurface } from '../time/finishing-surface.js';
 import { floorPath } from '../time/mill-pass.js';
 import { passTimes, regionTime, type PassPlan, type PassTime } from '../time/pass-time.js';
+import type { Left } from '../time/ladder-states.js';
 import type { ReachAnalysis } from './analyse-reach.js';
 import { regionsOf } from './finishing-passes.js';
 import { FINISH_ALLOWANCE_MM, finishingFeed } from './pass-layout.js';
@@ -18,9 +19,9 @@ export interface MillTime extends PassTime {
 /**
  * Times of a flat or bull-nose cutter over floors and walls, where it has something to cut.
  *
- * @param before (F) share of each facet that is left; null: all of each
+ * @param before what is left; null: all
  */
-export type MillTimes = (before: Float64Array | null, mill: Mill) => readonly MillTime[];
+export type MillTimes = (before: Left | null, mill: Mill) => readonly MillTime[];
 
 /** The passes of a cutter: steps are shares of its own sizes; what is taken off sideways on a wall is the allowance. */
 export function millPlans(cutter: Cutter, setup: Setup): Readonly<Record<Patch['kind'], PassPlan>> {
@@ -67,13 +68,14 @@ export function millTimes(
   // biome-ignore lint/complexity/noExcessiveLinesPerFunction: likewise
   return (before, mill) => {
     const plans = millPlans(mill.cutter, setup);
-    const own = new Float64Array(patchOf.length);
+    const own = new Float64Array(patchOf.length),
+      isCut = (f: number): boolean => (before?.share[f] ?? 1) > mill.share[f];
     const inPatch = new Float64Array(patches.length),
       isTouched = new Uint8Array(patches.length);
     for (const f of faces) {
-      own[f] = finishing.areas[f] * Math.max(0, (before?.[f] ?? 1) - mill.share[f]);
+      own[f] = finishing.areas[f] * Math.max(0, (before?.larger[f] ?? 1) - mill.share[f]);
       inPatch[patchOf[f]] += own[f];
-      if (before && before[f] < 1) isTouched[patchOf[f]] = 1;
+      if (before && before.share[f] < 1) isTouched[patchOf[f]] = 1;
     }
     const isWhole = (p: number): boolean => inPatch[p] > 0 && isTouched[p] === 0;
     const floors: MillTime[] = [],
@@ -111,18 +113,20 @@ export function millTimes(
       if (!mask.includes(1)) return [];
       const { regionOf, count } = regionsOf(surface, mask, patchOf);
       const inRegion = new Float64Array(count),
-        patchOfRegion = new Int32Array(count);
+        patchOfRegion = new Int32Array(count).fill(-1);
       regionOf.forEach((region, f) => {
         if (region < 0) return;
         inRegion[region] += own[f];
-        patchOfRegion[region] = patchOf[f];
+        if (isCut(f)) patchOfRegion[region] = patchOf[f];
       });
-      return Array.from(inRegion, (areaMm2, region) => {
+      return Array.from(inRegion).flatMap((areaMm2, region) => {
+        // Nothing but blend: there is nothing to clean.
+        if (patchOfRegion[region] < 0) return [];
         const patch = patchOfRegion[region],
           plan = plans[patches[patch].kind];
         const pathLengthMm = areaMm2 / plan.spacingMm;
         const counted = { areaMm2, pathLengthMm, passes: 1, pieces: 1 };
-        return { ...regionTime(plan, counted, pathLengthMm / plan.feedMmPerMin), patch };
+        return [{ ...regionTime(plan, counted, pathLengthMm / plan.feedMmPerMin), patch }];
       });
     }
   };

@@ -1,3 +1,4 @@
+import { digits } from '../core/figures.js';
 import type { Plan } from '../plan/plan.js';
 import type { Setup } from '../resolve-setup.js';
 import { quote, type Quote } from '../time/quote.js';
@@ -44,7 +45,7 @@ function assumptions({ rungs, finisher }: Ladder, setup: Setup, { tried }: Raste
     "Lengths follow from areas (co-area formula), corrected to the way of the cutter's centre; the overlap is cut twice.",
     'Both passes keep the asked scallop on planes; where the part bulges across the passes it is higher, and listed.',
     `${finisher.id} runs waterline and raster over what it reaches; each later cutter follows the surface over what is left, ` +
-      'as closely as its own finishing passes; the blend onto clean surface is not counted.',
+      `as closely as its own finishing passes, and ${digits(100 * setup.blendShare)} % of the cutter before onto clean surface.`,
     ...(rungs.some(({ role }) => role === 'floors and walls')
       ? [
           'Floors and walls by flat and bull-nose cutters: passes over a floor by its area and border, full rounds along walls; ' +

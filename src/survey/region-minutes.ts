@@ -106,7 +106,6 @@ function restMinutes(
   rung: number,
 ): Float64Array {
   const { left } = rungs[rung - 1],
-    before = left.share,
     after = rungs[rung].left.share;
   const patches = cutAfter(
     reach.surface,
@@ -116,7 +115,7 @@ function restMinutes(
   );
   const { cutter } = rungs[rung],
     plan = restPlan(cutter, setup, layout);
-  const areas = finishing.areas.map((area, f) => area * Math.max(0, before[f] - after[f]));
+  const areas = finishing.areas.map((area, f) => area * Math.max(0, left.larger[f] - after[f]));
   const cutting = restCutting(
     { ...finishing, areas },
     plan,

@@ -15,11 +15,13 @@ import { chooseRoughers } from '../stages/choose-roughers.js';
 import { rougherOf, roughStock, type Rougher } from '../stages/rough-move.js';
 import { stockField, volumeBetween, type StockField } from '../stages/stock-field.js';
 import type { FinishingSurface } from '../time/finishing-surface.js';
+import type { Left } from '../time/ladder-states.js';
 import type { ReachAnalysis } from './analyse-reach.js';
 import type { Ladder } from './choose-ladder.js';
 import { askedSteps, bothPasses, finishingFeed, type PassLayout } from './pass-layout.js';
 import type { FloorsAndWalls } from './floors-and-walls.js';
 import type { PassGrounds } from './pass-grounds.js';
+import { ballLeaves } from './ladder-candidates.js';
 import type { StickoutProbe } from './ladder-stickout.js';
 import { ladderTimes } from './ladder-times.js';
 import { stageWalk, type EarlyStage, type SurfaceWork } from './stage-walk.js';
@@ -234,7 +236,8 @@ function semiWork(input: StagesInput, semi: readonly Cutter[]): (i: number) => S
     const closest = Math.min(waterline.spacingMm, raster.spacingMm);
     const area = runningSum();
     finishing.areas.forEach((mm2, f) => {
-      if (reach.labels[f] < MACHINABLE_CLASSES) area.add(mm2 * ((before?.[f] ?? 1) - lefts[i][f]));
+      if (reach.labels[f] < MACHINABLE_CLASSES)
+        area.add(mm2 * Math.max(0, (before?.larger[f] ?? 1) - lefts[i].share[f]));
     });
     return {
       stepoverMm: i === 0 ? raster.spacingMm : closest,
@@ -242,8 +245,8 @@ function semiWork(input: StagesInput, semi: readonly Cutter[]): (i: number) => S
       feedMmPerMin: finishingFeed(setup, cutter, raster.spacingMm, raster.steepestRad, own.work).feedMmPerMin,
       areaMm2: area.value(),
       minutes: ladderTimes(reach, finishing, setup, own, on, grounds).minutes(
-        before && { share: before, faces: Uint32Array.from(before.keys()) },
-        { cutter, share: lefts[i] },
+        before,
+        { cutter, share: lefts[i].share },
         i === 0,
       ),
       blendShare: i === 0 ? null : setup.blendShare,
@@ -254,22 +257,26 @@ function semiWork(input: StagesInput, semi: readonly Cutter[]): (i: number) => S
   };
 }
 
-/** (F) share of each facet that semi-finishers leave, each with those before it. */
-function leftBy(cutters: readonly Cutter[], { reach, ladder, on, setup }: StagesInput): Float64Array[] {
+/** What semi-finishers leave, each with those before it. */
+function leftBy(cutters: readonly Cutter[], { reach, ladder, on, setup }: StagesInput): Left[] {
   const isMilled = (f: number): boolean => setup.semi === 'auto' && ladder.done[on.patchOf[f]];
-  const alone = ({ id, RE }: Cutter): Float64Array => {
-    if (setup.semi === 'auto' && id === ladder.finisher.id) return ladder.finisherLeft;
-    const left =
-      reach.byRadius.find(({ radiusMm }) => radiusMm === RE)?.share ??
-      ladder.rungs.find(({ cutter }) => cutter.id === id)?.left.share;
+  const alone = ({ id, RE }: Cutter): Pick<Left, 'share' | 'larger'> => {
+    const left = ballLeaves(RE, reach, setup) ?? ladder.rungs.find(({ cutter }) => cutter.id === id)?.left;
     if (!left) throw new RangeError(`leftBy: nothing is known of ${id}`);
-    return left;
+    const isFinisher = setup.semi === 'auto' && id === ladder.finisher.id;
+    if (!isFinisher) return left;
+    const share = ladder.finisherLeft;
+    return { share, larger: left.larger.map((own, f) => Math.max(own, share[f])) };
   };
-  let left = new Float64Array(reach.areas.length).fill(1);
+  const faces = Uint32Array.from(reach.areas.keys()),
+    all = new Float64Array(faces.length).fill(1);
+  let left: Left = { share: all, larger: all, faces };
   return cutters.map((cutter) => {
-    const own = alone(cutter);
+    const { share, larger } = alone(cutter);
     // Floors and walls that mills finish are theirs from what roughing left on, unless semi-finishers are asked for.
-    left = left.map((share, f) => (isMilled(f) ? 1 : Math.min(share, own[f])));
+    const both = (before: Float64Array, own: Float64Array): Float64Array =>
+      before.map((mine, f) => (isMilled(f) ? 1 : Math.min(mine, own[f])));
+    left = { share: both(left.share, share), larger: both(left.larger, larger), faces };
     return left;
   });
 }

@@ -73,10 +73,14 @@ export function withoutSlender(
       isAny = true;
     }
     if (!isAny) continue;
-    changed.set(at, { ...own, share, counts });
+    changed.set(at, { ...own, share, larger: largerThan(own, share), counts });
   }
   return changed.size === 0 ? null : candidates.map((own, at) => changed.get(at) ?? own);
 }
+
+/** What a cutter would leave if it were larger is no less than what it leaves. */
+const largerThan = ({ larger }: Candidate, share: Float64Array): Float64Array =>
+  larger.map((own, f) => Math.max(own, share[f]));
 
 /** What is too deep of a surface, as it is found. */
 interface Deep {
@@ -120,6 +124,7 @@ export function withinLength(
   const less = (own: Candidate, i: number): Candidate => ({
     ...own,
     share: shares[i],
+    larger: largerThan(own, shares[i]),
     counts: own.counts.map((count, v) => (deep.isDeep[v] ? 0 : count)),
   });
   return { places, isDeep: deep.isDeep, candidates: places.length === 0 ? candidates : candidates.map(less) };

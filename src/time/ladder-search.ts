@@ -87,29 +87,36 @@ export function statesOf(known: Searchable, asked: Asked) {
   const leftMm2 = (members: readonly number[]): number =>
     members.length === 0 ? totalMm2 : measured(members).leftMm2;
   // Asked for of one state after the other, so that they share one array, and what is found of one can be kept by it.
-  const share = leftByAll.slice();
+  const share = leftByAll.slice(),
+    larger = leftByAll.slice();
   let last: { readonly key: string; readonly left: Left } = {
     key: '',
-    left: { share, faces: new Uint32Array() },
+    left: { share, larger, faces: new Uint32Array() },
   };
   const leftBy = (members: readonly number[]): Left | null => {
     if (members.length === 0) return null;
     const key = members.join();
     if (last.key !== key) {
-      for (const f of last.left.faces) share[f] = leftByAll[f];
-      const lefts = members.map((at) => candidates[at].left);
+      for (const f of last.left.faces) share[f] = larger[f] = leftByAll[f];
+      const lefts = members.map((at) => candidates[at].left),
+        largers = members.map((at) => candidates[at].larger);
       const faces = fewestFaces(known, members).filter((f) => {
         share[f] = leastOf(lefts, f);
-        return share[f] > leftByAll[f];
+        larger[f] = leastOf(largers, f);
+        return larger[f] > leftByAll[f];
       });
-      last = { key, left: { share, faces } };
+      last = { key, left: { share, larger, faces } };
     }
     return last.left;
   };
   const { perShare, dearest } = leastPerShare(known);
   const measured = remembered(measuring(known, perShare));
   const covers = remembered(([at, other]) =>
-    facesOf[at].every((f) => candidates[at].left[f] <= candidates[other].left[f]),
+    facesOf[at].every(
+      (f) =>
+        candidates[at].left[f] <= candidates[other].left[f] &&
+        candidates[at].larger[f] <= candidates[other].larger[f],
+    ),
   );
   const pass = ([at, ...before]: readonly number[]): number =>
     asked.minutes(

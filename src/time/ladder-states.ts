@@ -5,6 +5,8 @@ export interface Candidate {
   readonly id: string;
   /** (F) share of each facet that it leaves, 0 .. 1 */
   readonly left: Float64Array;
+  /** (F) share that it would leave if taken larger for the blend: what the next cutter cuts begins there */
+  readonly larger: Float64Array;
   /** why it must not be used (too short, ...), or null */
   readonly barred: string | null;
   /** it finishes floors and walls alone, before the first of those that finish the rest */
@@ -15,7 +17,9 @@ export interface Candidate {
 export interface Left {
   /** (F) share of each facet that is left */
   readonly share: Float64Array;
-  /** facets of which more is left than all candidates leave together, in order */
+  /** (F) share that would be if the cutters before were larger by the blend */
+  readonly larger: Float64Array;
+  /** facets of which more would be left so than all candidates leave together, in order */
   readonly faces: Uint32Array;
 }
 
@@ -34,8 +38,8 @@ export function groundOf(candidates: readonly Candidate[], areas: Float64Array) 
     /** (F) share that no candidate reaches, and that, mm² */
     leftByAll,
     leftByAllMm2: compensatedSum(leftByAll.map((share, f) => share * areas[f])),
-    /** of each candidate the facets of which it leaves more */
-    facesOf: candidates.map(({ left }) => facesWhere(areas, (f) => left[f] > leftByAll[f])),
+    /** of each candidate the facets of which it leaves more, or would if larger by the blend */
+    facesOf: candidates.map(({ larger }) => facesWhere(areas, (f) => larger[f] > leftByAll[f])),
   };
 }
 export type Ground = ReturnType<typeof groundOf>;
@@ -62,13 +66,14 @@ export function leastOf(lefts: readonly Float64Array[], f: number): number {
 /** What a candidate leaves of what was left before it. */
 export function leftAfter({ candidates, leftByAll, facesOf }: Ground, before: Left | null, at: number): Left {
   const share = leftByAll.slice(),
-    own = candidates[at].left;
-  if (!before) {
-    for (const f of facesOf[at]) share[f] = own[f];
-    return { share, faces: facesOf[at] };
+    larger = leftByAll.slice(),
+    own = candidates[at];
+  for (const f of before?.faces ?? facesOf[at]) {
+    share[f] = Math.min(before?.share[f] ?? 1, own.left[f]);
+    larger[f] = Math.min(before?.larger[f] ?? 1, own.larger[f]);
   }
-  for (const f of before.faces) share[f] = Math.min(before.share[f], own[f]);
-  return { share, faces: before.faces.filter((f) => share[f] > leftByAll[f]) };
+  const faces = before ? before.faces.filter((f) => larger[f] > leftByAll[f]) : facesOf[at];
+  return { share, larger, faces };
 }
 
 /** What is left, mm². */

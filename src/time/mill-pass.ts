@@ -88,6 +88,36 @@ export function patchShapes(input: ReachedFacets, count: number): PatchShape[] {
   return Array.from(area, (areaMm2, p) => ({ areaMm2, borderMm: border[p], pieces: pieces[p] }));
 }
 
+/**
+ * (F) Area by which what a cutter leaves grows if it is taken a little larger, mm², told of facets on its border. What is
+ * left grows in scale: a strip along a wall in width, what a round end leaves of a corner in plan in both directions.
+ *
+ * @param grows of each patch the share by which what is left of it grows
+ * @param mostMm the border moves by no more: mouths of what is too narrow as a whole stay where they are
+ */
+export function grownStrips(
+  input: ReachedFacets,
+  grows: (patch: number) => number,
+  mostMm: number,
+): Float64Array {
+  const { patchOf, reached, areas } = input;
+  const left = new Map<number, { mm2: number; borderMm: number }>();
+  const lengths = areas.map((area, f) => {
+    const p = patchOf[f],
+      share = p < 0 ? 1 : reached(f);
+    if (share === 1) return 0;
+    const own = left.get(p) ?? { mm2: 0, borderMm: 0 },
+      cutMm = share === 0 ? 0 : cutLength(input, f);
+    left.set(p, { mm2: own.mm2 + (1 - share) * area, borderMm: own.borderMm + cutMm });
+    return cutMm;
+  });
+  return lengths.map((mm, f) => {
+    if (mm === 0) return 0;
+    const { mm2, borderMm } = left.get(patchOf[f])!;
+    return mm * Math.min(mostMm, (grows(patchOf[f]) * mm2) / borderMm);
+  });
+}
+
 function reachedLength({ mesh, isReached, fraction }: ReachedFacets, h: number): number {
   const ends = [h, nextCorner(h)].filter((corner) => isReached(mesh.triangles[corner])).length;
   return edgeLength(mesh, h) * (ends === 1 ? 1 - fraction(h) : ends / 2);

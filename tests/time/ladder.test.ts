@@ -22,6 +22,14 @@ interface Chosen extends Pick<ReturnType<typeof chooseSteps>, 'second'> {
 }
 const toldOf = ({ second, told }: ReturnType<typeof chooseSteps>): Chosen => ({ second, ...told() });
 
+/** Without a blend. */
+const candidateOf = ({ id, left, barred }: Pick<Rung, 'id' | 'left' | 'barred'>): Candidate => ({
+  id,
+  barred,
+  left: Float64Array.from(left),
+  larger: Float64Array.from(left),
+});
+
 /** Minutes at the rate of each cutter, of what it takes of what is left. */
 const atRates =
   (
@@ -39,18 +47,15 @@ function choose(
   areas: readonly number[],
   options: Partial<LadderOptions> = {},
 ): Chosen {
-  const choice = chooseSteps(
-    rungs.map(({ id, left, barred }): Candidate => ({ id, barred, left: Float64Array.from(left) })),
-    {
-      areas: Float64Array.from(areas),
-      firstShare: 0,
-      leastGainMm2: 1e-6,
-      toolChangeMinutes: 2,
-      byMinutes: true,
-      minutes: atRates(rungs, areas),
-      ...options,
-    },
-  );
+  const choice = chooseSteps(rungs.map(candidateOf), {
+    areas: Float64Array.from(areas),
+    firstShare: 0,
+    leastGainMm2: 1e-6,
+    toolChangeMinutes: 2,
+    byMinutes: true,
+    minutes: atRates(rungs, areas),
+    ...options,
+  });
   return toldOf(choice);
 }
 const jobMinutes = ({ steps }: Chosen): number => sum(steps.map(({ minutes }) => minutes + 2));
@@ -220,7 +225,11 @@ describe('largest first, of any shapes', () => {
         at: 0,
         finishedAreaMm2: 504,
         // Both leave the third, and a quarter of the last.
-        left: { share: Float64Array.of(0, 1, 1, 0.5), faces: Uint32Array.of(1, 3) },
+        left: {
+          share: Float64Array.of(0, 1, 1, 0.5),
+          larger: Float64Array.of(0, 1, 1, 0.5),
+          faces: Uint32Array.of(1, 3),
+        },
         leftAreaMm2: 102,
         minutes: 5.04,
         savesMinutes: null,
@@ -230,7 +239,11 @@ describe('largest first, of any shapes', () => {
       {
         at: 1,
         finishedAreaMm2: 80,
-        left: { share: Float64Array.of(0, 0, 1, 0.25), faces: Uint32Array.of() },
+        left: {
+          share: Float64Array.of(0, 0, 1, 0.25),
+          larger: Float64Array.of(0, 0, 1, 0.25),
+          faces: Uint32Array.of(),
+        },
         leftAreaMm2: 22,
         minutes: 8,
         savesMinutes: null,
@@ -323,7 +336,7 @@ describe('by minutes, of mixed kinds', () => {
       };
     });
     const choice = chooseSteps(
-      rungs.map(({ left, ...own }): Candidate => ({ ...own, left: Float64Array.from(left) })),
+      rungs.map(({ isMill, ...own }): Candidate => ({ ...candidateOf(own), isMill })),
       {
         areas: Float64Array.from(areas),
         firstShare: 0,

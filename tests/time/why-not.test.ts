@@ -22,7 +22,10 @@ function ladderOf(
   leastGainMm2 = 1e-9,
 ) {
   const { told } = chooseSteps(
-    cutters.map(({ left, ...own }): Candidate => ({ ...own, barred: null, left: Float64Array.from(left) })),
+    cutters.map(({ id, left }): Candidate => {
+      const share = Float64Array.from(left);
+      return { id, barred: null, left: share, larger: share };
+    }),
     {
       areas: Float64Array.from(areas),
       firstShare: 0,

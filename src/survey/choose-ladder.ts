@@ -42,6 +42,8 @@ import { oneMore, otherLadder, whyNot, type LeftOutCutter, type OtherLadder } fr
 export interface Rung
   extends Pick<Step, 'finishedAreaMm2' | 'leftAreaMm2' | 'left' | 'minutes' | 'savesMinutes'> {
   readonly cutter: Cutter;
+  /** (F) share of each facet that it would leave by itself */
+  readonly share: Float64Array;
   /** floors and walls; waterline and raster over what is left; rest alone */
   readonly role: (typeof ROLES)[number];
   /** its passes over floors and walls; none of a ball */
@@ -151,6 +153,7 @@ export async function chooseLadder(input: LadderInput, context: Context): Promis
     return {
       ...steps[i],
       cutter: own.cutter,
+      share: own.share,
       role: isMill(own) ? 'floors and walls' : i === first ? 'passes' : 'rest',
       milled: isMill(own) ? times.mill(steps[i - 1]?.left ?? null, own) : [],
       reaches: (v) => reachesVertex(own, v),

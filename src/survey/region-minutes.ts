@@ -106,7 +106,7 @@ function restMinutes(
   rung: number,
 ): Float64Array {
   const { left } = rungs[rung - 1],
-    after = rungs[rung].left.share;
+    after = rungs[rung].share;
   const patches = cutAfter(
     reach.surface,
     left,

@@ -24,16 +24,19 @@ const surveyed = async (
   blendShare: number,
   more: SetupFile = {},
 ): Promise<Plan> => {
+  // The smaller ball is not to begin; what is no more than a crumb of so large a ring is timed without a move to it.
   const setup = {
     cutters: { version: 1, cutters },
     toleranceMm: TOLERANCE,
     ladderRule: 'largest-first',
+    firstCutterShare: 0,
+    leastRingShare: 0.5,
   } as const;
   return (await surveyShape(corners, { ...setup, blendShare, stepoverMm: 0.2, stepdownMm: 0.2, ...more }))
     .plan;
 };
 
-/** Surface that the minutes of a plan's last cutter are for: on flat ground, at one step and feed, moves aside. */
+/** Surface that the minutes of a plan's last cutter are for: on flat ground, at one step and feed. */
 function cutMm2({ stages, setup: { machine } }: Plan): number {
   const corners = stages.filter(({ kind }) => kind === 'corners').at(-1);
   if (!corners) throw new Error('no corners');
@@ -42,7 +45,7 @@ function cutMm2({ stages, setup: { machine } }: Plan): number {
 
 describe('the strip by which the next cutter runs out onto clean surface is in the minutes, once', () => {
   const BLEND = 0.1;
-  /** What the blend adds on flat ground; moves, which a little more ground changes by little, cancel out. */
+  /** What the blend adds: to the minutes, and to the places listed, whose borders are asked about. */
   const added = async (corners: Float64Array, cutters: ReturnType<typeof cutter>[], more: SetupFile = {}) => {
     const [without, blended] = [
       await surveyed(corners, cutters, 0, more),

@@ -20,7 +20,7 @@ import type { LadderCutter } from './rest-work.js';
 /** A cutter that a ladder may be chosen from, and what it leaves of the surface on which reach was computed. */
 export interface Candidate extends LadderCutter, Pick<Reached, 'share' | 'unreachedAreaMm2'> {
   readonly cutter: Cutter;
-  /** (F) share of each facet that it would leave if taken larger for the blend; at least `share` */
+  /** (F) share of each facet that it would leave if taken larger for the blend; what is beyond it told with it, so it may be over 1 */
   readonly larger: Float64Array;
   /** null: of floors and walls alone, which were cut along it apart */
   readonly border: ReachBorder | null;
@@ -120,6 +120,6 @@ async function askedCutter(
     fraction: fractionsAlong(border, surface.topology.twin),
   };
   const strips = grownStrips(ground, () => setup.blendShare, setup.blendShare * profile.radiusMm),
-    larger = share.map((left, f) => (strips[f] > 0 ? Math.min(1, left + strips[f] / areas[f]) : left));
+    larger = share.map((left, f) => (strips[f] > 0 ? left + strips[f] / areas[f] : left));
   return { cutter, profile, counts, index: border.index, unreachedAreaMm2: totalMm2, share, larger, border };
 }

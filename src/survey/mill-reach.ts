@@ -151,7 +151,7 @@ async function reachOfMill(
     counts,
     index: 0,
     share,
-    larger: share.map((own, f) => Math.min(1, own + strip[f])),
+    larger: share.map((own, f) => own + strip[f]),
     border: null,
     unreachedAreaMm2: faces.reduce((sum, f) => sum + share[f] * areas[f], 0),
     shapes: patchShapes(cut, patches.length),

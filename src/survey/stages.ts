@@ -269,8 +269,8 @@ function leftBy(cutters: readonly Cutter[], { reach, ladder, on, setup }: Stages
     return { share, larger: left.larger.map((own, f) => Math.max(own, share[f])) };
   };
   const faces = Uint32Array.from(reach.areas.keys()),
-    all = new Float64Array(faces.length).fill(1);
-  let left: Left = { share: all, larger: all, faces };
+    all = (share: number): Float64Array => new Float64Array(faces.length).fill(share);
+  let left: Left = { share: all(1), larger: all(Infinity), faces };
   return cutters.map((cutter) => {
     const { share, larger } = alone(cutter);
     // Floors and walls that mills finish are theirs from what roughing left on, unless semi-finishers are asked for.

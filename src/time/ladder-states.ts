@@ -5,7 +5,7 @@ export interface Candidate {
   readonly id: string;
   /** (F) share of each facet that it leaves, 0 .. 1 */
   readonly left: Float64Array;
-  /** (F) share that it would leave if taken larger for the blend: what the next cutter cuts begins there */
+  /** (F) share that it would leave if taken larger for the blend, with what is beyond the facet: may be over 1 */
   readonly larger: Float64Array;
   /** why it must not be used (too short, ...), or null */
   readonly barred: string | null;
@@ -56,9 +56,9 @@ function facesWhere(areas: Float64Array, is: (f: number) => boolean): Uint32Arra
 export const fewestFaces = ({ facesOf }: Ground, some: readonly number[]): Uint32Array =>
   some.map((at) => facesOf[at]).reduce((a, b) => (b.length < a.length ? b : a));
 
-/** Share of a facet that several leave together. @param lefts of each the share of every facet */
+/** Share of a facet that several leave together, at least one. @param lefts of each the share of every facet */
 export function leastOf(lefts: readonly Float64Array[], f: number): number {
-  let least = 1;
+  let least = Infinity;
   for (let k = 0; k < lefts.length; k++) if (lefts[k][f] < least) least = lefts[k][f];
   return least;
 }
@@ -70,7 +70,7 @@ export function leftAfter({ candidates, leftByAll, facesOf }: Ground, before: Le
     own = candidates[at];
   for (const f of before?.faces ?? facesOf[at]) {
     share[f] = Math.min(before?.share[f] ?? 1, own.left[f]);
-    larger[f] = Math.min(before?.larger[f] ?? 1, own.larger[f]);
+    larger[f] = Math.min(before?.larger[f] ?? Infinity, own.larger[f]);
   }
   const faces = before ? before.faces.filter((f) => larger[f] > leftByAll[f]) : facesOf[at];
   return { share, larger, faces };

@@ -404,6 +404,19 @@ const VALUES = {
     about: 'axial step of flat and bull-nose cutters along walls, a share of their cutting length, APMX',
     help: 'axial step along walls, a share of the cutting length, APMX (common practice)',
   }),
+  constantSpacingMm2: option({
+    kind: 'number',
+    schema: (z) => range(z, 0, 1e9),
+    // Common practice, no source.
+    default: 500,
+    flag: '--constant-spacing <mm2>',
+    label: 'Largest patch cut at constant spacing',
+    unit: 'mm²',
+    about:
+      'connected curved patches up to this area are cut by lines at one distance along the surface, where that is ' +
+      'faster than waterline and raster or these would lay a few lines each; 0: none',
+    help: 'cut curved patches up to this area at constant spacing where that is faster; 0: none (common practice)',
+  }),
   rasterDirectionDeg: option({
     kind: 'number or auto',
     schema: (z) => z.union([range(z, -360, 360), z.literal('auto')]),

@@ -124,6 +124,10 @@ const pass = z.object({
     "with stops, slow-down on curves, links and air moves, before the shop's own factor",
   ),
 });
+const constant = pass.omit({ cutApart: true }).extend({
+  areaMm2: amount.describe('small curved patches that the cutter of the passes reaches'),
+  spacingMm: amount.describe('between lines, along the surface'),
+});
 const raster = pass.extend({
   directionDeg: z.number().describe('of the passes in plan, from +X towards +Y'),
 });
@@ -157,13 +161,14 @@ const stickout = {
 };
 
 /** What a cutter does in a region. */
-export const WORK = ['floors', 'walls', 'waterline', 'raster', 'rest'] as const;
+export const WORK = ['floors', 'walls', 'waterline', 'raster', 'constant', 'rest'] as const;
 const regionWork = z.object({
   cutterId: z.string(),
   pass: z
     .enum(WORK)
     .describe(
-      'floors, walls: flat and bull-nose cutters; rest: a cutter that follows what those before leave',
+      'floors, walls: flat and bull-nose cutters; constant: lines at one distance along the surface; rest: a cutter that ' +
+        'follows what those before leave',
     ),
   minutes: z.number().positive(),
 });
@@ -486,6 +491,7 @@ export const STAGE_KINDS = [
   'walls',
   'waterline',
   'raster',
+  'constant',
   'corners',
 ] as const;
 export type StageKind = (typeof STAGE_KINDS)[number];
@@ -588,9 +594,10 @@ export const planSchema = z
     findings: z.array(finding),
     classes,
     passes: z.object({
-      cutterId: z.string().describe('cutter of waterline and raster'),
+      cutterId: z.string().describe('cutter of waterline, raster and constant'),
       waterline: pass,
       raster,
+      constant: constant.describe('lines at one distance along the surface, over small curved patches'),
       floors: z.array(milled).describe('level floors, by flat and bull-nose cutters, in order of use'),
       walls: z.array(milled).describe('upright walls likewise'),
     }),

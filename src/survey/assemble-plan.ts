@@ -152,6 +152,7 @@ function passPlans({
     cutterId: ladder.finisher.id,
     waterline: { ...plan.waterline, cutApart: cutApart.waterline },
     raster: { ...plan.raster, cutApart: cutApart.raster },
+    constant: plan.constant,
     floors: millPasses('floor'),
     walls: millPasses('wall'),
   };

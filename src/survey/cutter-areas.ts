@@ -12,6 +12,7 @@ import type { Curve } from '../write/coloured-glb.js';
 import { curvesOf } from './border-curves.js';
 import type { Ladder } from './choose-ladder.js';
 import type { FloorsAndWalls } from './floors-and-walls.js';
+import { PASSES } from './pass-grounds.js';
 import type { PassOutlines } from './pass-outlines.js';
 import type { RestWork } from './rest-work.js';
 import type { EarlyStages } from './stages.js';
@@ -69,9 +70,9 @@ export function cutterAreas(input: CutterAreasInput): CutterAreas {
     };
   });
   const finishing = ladder.rungs.flatMap(({ cutter, role, rest, milled }, i): CutterArea[] => {
-    const whole = (work: 'floors' | 'waterline' | 'raster') => ({ work, contact: passes[work], curves: [] });
+    const whole = (work: (typeof PASSES)[number] | 'floors') => ({ work, contact: passes[work], curves: [] });
     const contacts = [
-      ...(role === 'passes' ? [whole('waterline'), whole('raster')] : []),
+      ...(role === 'passes' ? PASSES.map(whole) : []),
       ...(i === 0 && role === 'floors and walls' ? [whole('floors')] : []),
       { work: 'walls' as const, contact: [], curves: wallBorders(milled, input) },
       ...(rest === null ? [] : [{ work: 'rest' as const, ...restOf(cutter, rest) }]),

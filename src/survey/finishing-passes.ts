@@ -13,8 +13,14 @@ import { facetScallops } from '../time/path-length.js';
 import { theoreticalRoughness } from '../time/roughness.js';
 import { ABOVE } from '../write/ridge-bands.js';
 import { connectedRegions } from '../surface/connected-regions.js';
-import { groundPlans, type PassGround, type PassGrounds } from './pass-grounds.js';
-import { bothPasses, finishingFeed, type FinishingPass, type PassLayout } from './pass-layout.js';
+import { groundPlans, type PASSES, type PassGround, type PassGrounds } from './pass-grounds.js';
+import {
+  bothPasses,
+  constantPass,
+  finishingFeed,
+  type FinishingPass,
+  type PassLayout,
+} from './pass-layout.js';
 
 /** Facets with what time needs: mean normals, curvature. */
 export function finishingSurface(
@@ -55,11 +61,11 @@ export interface PassesInput {
 type PassFigures = Omit<Plan['passes']['waterline'], 'cutApart'>;
 
 export interface FinishingPasses {
-  readonly plan: Readonly<Record<'waterline' | 'raster', PassFigures>> & {
+  readonly plan: Readonly<Record<(typeof PASSES)[number], PassFigures>> & {
     readonly raster: { readonly directionDeg: number };
   };
   /** (F) ridge that each pass leaves, mm; Infinity: its passes do not meet; NaN: it does not cut there */
-  readonly scallops: { readonly waterline: Float64Array; readonly raster: Float64Array };
+  readonly scallops: Readonly<Record<(typeof PASSES)[number], Float64Array>>;
   readonly laid: Readonly<Record<'waterline' | 'raster', LaidPass>>;
   readonly findings: readonly Finding[];
 }
@@ -72,7 +78,7 @@ export interface LaidPass {
   readonly stepsMm: readonly number[];
 }
 
-/** Both finishing passes of one cutter over what it reaches of the machinable surface. */
+/** All finishing passes of one cutter over what it reaches of the machinable surface. */
 export function finishingPasses(input: PassesInput): FinishingPasses {
   const { layout, cutter, grounds } = input;
   const [waterline, raster] = bothPasses(layout, cutter).map((pass) =>
@@ -80,12 +86,18 @@ export function finishingPasses(input: PassesInput): FinishingPasses {
       ? onePass(input, pass, grounds.waterline, layout.gradients.waterline)
       : onePass(input, pass, grounds.raster, layout.gradients.raster),
   );
+  const constant = onePass(input, constantPass(layout, cutter), grounds.constant, 1);
   return {
     plan: {
       waterline: waterline.plan,
       raster: { ...raster.plan, directionDeg: layout.rasterRad * DEG_PER_RAD },
+      constant: constant.plan,
     },
-    scallops: { waterline: waterline.scallops, raster: raster.scallops },
+    scallops: {
+      waterline: waterline.scallops,
+      raster: raster.scallops,
+      constant: constant.scallops,
+    },
     laid: { waterline: waterline.laid, raster: raster.laid },
     findings: raster.findings,
   };
@@ -103,14 +115,14 @@ function onePass(
   readonly findings: readonly Finding[];
 } {
   const { finishing, setup, cutter } = input;
-  const mask = passMask(finishing.classOf, strategy.kind);
+  const { regionOf } = ground.where;
+  const mask = passMask(finishing.classOf, strategy.kind).map((isIn, f) => (regionOf[f] < 0 ? 0 : isIn));
   const { feedMmPerMin, findings } = finishingFeed(setup, cutter, spacingMm, steepestRad);
   const plans = groundPlans(ground, input),
     times = passTimes(finishing, ground.where, plans, ground.extents),
     // Pieces of which it reaches nothing have extents all the same.
     time = totalPassTime(times.filter(({ areaMm2 }) => areaMm2 > 0));
   const cut = plans.filter((_, piece) => times[piece].areaMm2 > 0).map((plan) => plan.spacingMm);
-  const { regionOf } = ground.where;
   const scallops = facetScallops(
     finishing,
     strategy,

@@ -8,7 +8,7 @@ import type { CutRegions } from '../time/pass-pieces.js';
 import { facetMinutes, followingOverhead, passTimes, type PassPlan } from '../time/pass-time.js';
 import type { ReachAnalysis } from './analyse-reach.js';
 import { reachedSurface } from './finishing-passes.js';
-import { closestSteps, groundPlans, type PassGrounds } from './pass-grounds.js';
+import { closestSteps, groundPlans, PASSES, type PassGrounds } from './pass-grounds.js';
 import { bothPasses, finishingFeed, type PassLayout } from './pass-layout.js';
 import { patchesDone, type FloorsAndWalls } from './floors-and-walls.js';
 import type { Candidate } from './ladder-candidates.js';
@@ -19,7 +19,7 @@ import type { Left } from '../time/ladder-states.js';
 
 /**
  * Minutes of cutting, without the change of cutter, the shop's own factor included. Mills run over floors and walls.
- * The first of the other cutters runs waterline and raster over what it reaches of the rest, a later one follows the
+ * The first of the other cutters runs its passes over what it reaches of the rest, a later one follows the
  * surface over what was left before and is not after, and the blend round it; so does the first where mills have been.
  */
 export interface LadderTimes {
@@ -101,8 +101,9 @@ function firstTimes(
 ): (own: Timed, done: readonly boolean[]) => number {
   const timesOf = remembering(({ cutter, share }: Timed) => {
     const reached = reachedSurface(finishing, share);
-    return [grounds.waterline, grounds.raster].flatMap((ground) => {
-      const plans = groundPlans(ground, { layout, setup, cutter });
+    return PASSES.flatMap((pass) => {
+      const ground = grounds[pass],
+        plans = groundPlans(ground, { layout, setup, cutter });
       return passTimes(reached, ground.where, plans, ground.extents).map(({ minutes }, piece) => ({
         patch: ground.patchOf[piece],
         minutes,

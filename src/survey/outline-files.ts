@@ -98,14 +98,17 @@ function seenFromAbove(groups: readonly OutlineGroup[]): OutlineGroup[] {
 
 /** Raster first: the waterline's narrow line goes over its wide one. */
 function passGroups(passes: PassOutlines): OutlineGroup[] {
-  return (['raster', 'waterline'] as const)
+  return (['raster', 'constant', 'waterline'] as const)
     .filter((id) => passes[id].length > 0)
-    .map((id) => ({
-      id: `pass-${id}`,
-      title: `${id} pass`,
-      look: id,
-      shapes: [{ id: `pass-${id}-outline`, title: `${id} pass`, rings: passes[id], use: USES.contact }],
-    }));
+    .map((id) => {
+      const title = id === 'constant' ? 'pass at constant spacing' : `${id} pass`;
+      return {
+        id: `pass-${id}`,
+        title,
+        look: id,
+        shapes: [{ id: `pass-${id}-outline`, title, rings: passes[id], use: USES.contact }],
+      };
+    });
 }
 
 function patchGroup(

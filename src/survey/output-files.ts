@@ -81,7 +81,7 @@ export async function outputFiles(input: OutputInput): Promise<Map<string, Uint8
     ...(plan.release ? [['release.csv', releaseCsv(plan.release)] as const] : []),
     ['quote.csv', quoteCsv(ladderQuote(ladder, plan.setup))],
     ...(plan.setup.preview
-      ? [['passes-preview.svg', passesPreview(plan, ofBalls, input.laid)] as const]
+      ? [['passes-preview.svg', passesPreview(plan, ofBalls, input.laid, input.passes)] as const]
       : []),
     ...(plan.setup.patches ? patchFiles(input) : []),
   ]);

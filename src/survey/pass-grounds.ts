@@ -24,7 +24,17 @@ export interface PassGround {
   /** before any was cut apart */
   readonly uncut: Pick<PassGround, 'where' | 'extents'>;
 }
-export type PassGrounds = Readonly<Record<'waterline' | 'raster', PassGround>>;
+export type TwoGrounds = Readonly<Record<'waterline' | 'raster', PassGround>>;
+
+/** In the order in which they are told. */
+export const PASSES = ['waterline', 'raster', 'constant'] as const;
+
+/** Waterline, raster, and lines at constant spacing along the surface. */
+export interface PassGrounds extends Readonly<Record<(typeof PASSES)[number], PassGround>> {
+  /** regions that are cut at constant spacing, and which of them each of the other passes leaves to that */
+  readonly constantRegions: ReadonlySet<number>;
+  readonly leftBy: Readonly<Record<keyof TwoGrounds, ReadonlySet<number>>>;
+}
 
 export interface GroundsInput {
   readonly surface: Surface;
@@ -43,12 +53,17 @@ export interface GroundsInput {
 /**
  * What hangs together of what a pass cuts is a piece, and each floor and wall. Regions of a piece that are flat to the
  * pass are cut apart where that is faster: their small steps are then theirs alone, for moves that are counted.
+ *
+ * @param isLeft whether a pass leaves a facet
  */
-export function passGrounds(input: GroundsInput): PassGrounds {
+export function twoGrounds(
+  input: GroundsInput,
+  isLeft: (pass: keyof TwoGrounds, f: number) => boolean,
+): TwoGrounds {
   const { surface, finishing, patchOf, layout } = input;
-  const of = (strategy: Strategy): PassGround => {
+  const of = (pass: keyof TwoGrounds, strategy: Strategy): PassGround => {
     const mask = passMask(finishing.classOf, strategy.kind);
-    const labels = patchOf.map((patch, f) => (mask[f] === 0 ? -1 : patch + 1));
+    const labels = patchOf.map((patch, f) => (mask[f] === 0 || isLeft(pass, f) ? -1 : patch + 1));
     const uncut = piecesOf(input, strategy, connectedRegions(surface.topology, labels));
     let pieces = uncut,
       /** pieces from here on may still be cut apart: those before were tried */
@@ -59,7 +74,10 @@ export function passGrounds(input: GroundsInput): PassGrounds {
       [pieces, from] = [parted.pieces, parted.from];
     }
   };
-  return { waterline: of({ kind: 'waterline' }), raster: of({ kind: 'raster', feedRad: layout.rasterRad }) };
+  return {
+    waterline: of('waterline', { kind: 'waterline' }),
+    raster: of('raster', { kind: 'raster', feedRad: layout.rasterRad }),
+  };
 }
 
 /** How a cutter is led over each piece. */
@@ -67,13 +85,13 @@ export function groundPlans(
   { strategy, gradients }: Pick<PassGround, 'strategy' | 'gradients'>,
   { layout, setup, cutter }: Pick<GroundsInput, 'layout' | 'setup' | 'cutter'>,
 ): PassPlan[] {
-  const isRaster = strategy.kind === 'raster',
-    steepestRad = isRaster ? layout.splitEndRad : Math.PI / 2;
+  const steepestRad = strategy.kind === 'raster' ? layout.splitEndRad : Math.PI / 2,
+    stepAt = strategy.kind === 'waterline' ? stepdownAt : stepoverAt;
   const planned = new Map<number, PassPlan>();
   return Array.from(gradients, (gradient) => {
     const known = planned.get(gradient);
     if (known) return known;
-    const spacingMm = (isRaster ? stepoverAt : stepdownAt)(layout.steps, cutter, gradient);
+    const spacingMm = stepAt(layout.steps, cutter, gradient);
     const { feedMmPerMin } = finishingFeed(setup, cutter, spacingMm, steepestRad, layout.work);
     const plan = { strategy, spacingMm, cutter, feedMmPerMin, machine: setup.machine };
     planned.set(gradient, plan);
@@ -83,7 +101,7 @@ export function groundPlans(
 
 type Pieces = Omit<PassGround, 'uncut'>;
 
-function piecesOf(
+export function piecesOf(
   { surface, finishing, patchOf, layout }: GroundsInput,
   strategy: Strategy,
   { regionOfFace, count }: { readonly regionOfFace: Int32Array; readonly count: number },
@@ -238,14 +256,36 @@ export function setters(
   });
 }
 
-/** (F) Step of the passes over each facet, of both the closer, mm; Infinity: none runs there. */
+/**
+ * Adds the time of each piece to groups of facets, shared by the cutting on them.
+ *
+ * @param cutting (F) as a share of its piece's
+ * @param groupOf (F) -1: in none
+ */
+export function pieceMinutes(
+  cutting: Float64Array,
+  { regionOf, count }: Pick<CutRegions, 'regionOf' | 'count'>,
+  minutesOf: (piece: number) => number,
+  groupOf: Int32Array,
+  out: Float64Array,
+): void {
+  const whole = new Float64Array(count);
+  const isCut = (f: number): boolean => regionOf[f] >= 0 && cutting[f] > 0;
+  for (let f = 0; f < cutting.length; f++) if (isCut(f)) whole[regionOf[f]] += cutting[f];
+  const factor = whole.map((own, piece) => (own > 0 ? minutesOf(piece) / own : 0));
+  for (let f = 0; f < cutting.length; f++)
+    if (groupOf[f] >= 0 && isCut(f)) out[groupOf[f]] += cutting[f] * factor[regionOf[f]];
+}
+
+/** (F) Step of the passes over each facet, of all the closest, mm; Infinity: none runs there. */
 export function closestSteps(
   grounds: PassGrounds,
   led: Pick<GroundsInput, 'layout' | 'setup' | 'cutter'>,
 ): Float64Array {
   const steps = new Float64Array(grounds.raster.where.regionOf.length).fill(Infinity);
-  for (const ground of [grounds.waterline, grounds.raster]) {
-    const plans = groundPlans(ground, led);
+  for (const pass of PASSES) {
+    const ground = grounds[pass],
+      plans = groundPlans(ground, led);
     ground.where.regionOf.forEach((piece, f) => {
       if (piece >= 0) steps[f] = Math.min(steps[f], plans[piece].spacingMm);
     });

@@ -149,6 +149,13 @@ export interface FinishingPass {
   readonly steepestRad: number;
 }
 
+/** Lines at one distance along the surface: the step that the scallop allows on a plane. */
+export const constantPass = ({ steps }: PassLayout, cutter: Cutter): FinishingPass => ({
+  strategy: { kind: 'following' },
+  spacingMm: stepoverAt(steps, cutter, 1),
+  steepestRad: Math.PI / 2,
+});
+
 /** The two passes of a cutter. */
 export function bothPasses(
   { steps, gradients, splitEndRad, rasterRad }: PassLayout,

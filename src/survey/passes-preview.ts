@@ -5,6 +5,7 @@ import { passExtents } from '../time/pass-pieces.js';
 import { passSlices, type SliceOptions, type Slices } from '../time/slices.js';
 import { previewSvg } from '../write/preview-svg.js';
 import type { ReachAnalysis } from './analyse-reach.js';
+import type { PassOutlines } from './pass-outlines.js';
 import type { FinishingPasses, LaidPass } from './finishing-passes.js';
 
 /** About so many passes of each kind are drawn: more would be a black sheet. */
@@ -12,12 +13,13 @@ const DRAWN = 120;
 
 /**
  * The passes themselves, cut from the part, in plan: every so many, from half a step above the lowest on, each piece in
- * its own steps.
+ * its own steps; of patches at constant spacing the outlines.
  */
 export function passesPreview(
   plan: Pick<Plan, 'passes' | 'mesh' | 'source'>,
   { surface, labels }: Pick<ReachAnalysis, 'surface' | 'labels'>,
   laid: FinishingPasses['laid'],
+  { constant }: Pick<PassOutlines, 'constant'>,
 ): string {
   const { waterline, raster } = plan.passes;
   const cut = (
@@ -51,6 +53,17 @@ export function passesPreview(
           laid.raster,
         ),
       },
+      ...(constant.length > 0
+        ? [{ id: 'constant' as const, every: null, slices: constant.map(asSlice) }]
+        : []),
     ],
   });
 }
+
+const asSlice = (ring: Float64Array): Omit<Slices, 'plane'> => ({
+  points: Float64Array.from({ length: (3 * ring.length) / 2 }, (_, i) =>
+    i % 3 === 2 ? 0 : ring[2 * Math.floor(i / 3) + (i % 3)],
+  ),
+  start: Uint32Array.of(0, ring.length / 2),
+  closed: Uint8Array.of(1),
+});

@@ -122,10 +122,11 @@ function finishingRows(
     }
   }
   if (rung.role === 'passes') {
-    const { waterline, raster } = passes;
+    const { waterline, raster, constant } = passes;
     rows.push(
       row('waterline', { ...steps(null, waterline), meets }),
       row('raster', { ...steps(raster.spacingMm, raster), meets }),
+      row('constant', { ...steps(constant.spacingMm, constant), meets }),
     );
   }
   const minutes = rung.minutes - rows.reduce((sum, own) => sum + own.minutes, 0);
@@ -146,7 +147,7 @@ function finishingRows(
   return rows.filter((own) => own.minutes > 0);
 }
 
-const steps = (stepoverMm: number | null, pass: Told['passes']['waterline']) => ({
+const steps = (stepoverMm: number | null, pass: Told['passes']['constant']) => ({
   stepoverMm,
   stepdownMm: stepoverMm === null ? pass.spacingMm : null,
   feedMmPerMin: pass.feedMmPerMin,

@@ -10,7 +10,15 @@ import type { NumberedRegions } from '../zones/number-regions.js';
 import type { ReachAnalysis } from './analyse-reach.js';
 import type { Ladder } from './choose-ladder.js';
 import type { FloorsAndWalls, Patch } from './floors-and-walls.js';
-import { closestSteps, groundPlans, setters, type PassGround, type PassGrounds } from './pass-grounds.js';
+import {
+  closestSteps,
+  groundPlans,
+  PASSES,
+  pieceMinutes,
+  setters,
+  type PassGround,
+  type PassGrounds,
+} from './pass-grounds.js';
 import type { PassLayout } from './pass-layout.js';
 import { cutAfter, moveMinutes, restCutting, restPlan } from './ladder-times.js';
 
@@ -45,17 +53,16 @@ export function regionMinutes(input: RegionMinutesInput): RegionMinutes {
     minutes.forEach((own, r) => {
       if (own > 0) byRegion[r].push({ cutterId, pass, minutes: own });
     });
-  const apart = (['waterline', 'raster'] as const).map((pass) => {
+  const [waterline, raster] = PASSES.map((pass) => {
     const led = ledOver(input, input.grounds[pass]);
     note(ladder.finisher.id, pass, firstMinutes(input, led));
-    return apartOf(input, led);
+    return pass === 'constant' ? null : apartOf(input, led);
   });
   ladder.rungs.forEach(({ cutter, role, milled }, i) => {
     for (const kind of ['floor', 'wall'] as const)
       note(cutter.id, `${kind}s`, millMinutes(milled, kind, input));
     if (i > 0 && role !== 'floors and walls') note(cutter.id, 'rest', restMinutes(input, i));
   });
-  const [waterline, raster] = apart;
   const all = byRegion.flat().reduce((sum, { minutes }) => sum + minutes, 0);
   return {
     byRegion,
@@ -139,13 +146,8 @@ function sharedOut(
   minutesOf: (patch: number) => number,
   { regionOfFace, areas }: RegionMinutesInput['regions'],
 ): Float64Array {
-  const whole = new Float64Array(patches.count),
-    out = new Float64Array(areas.length);
-  const isCut = (f: number): boolean => patches.regionOf[f] >= 0 && cutting[f] > 0;
-  for (let f = 0; f < cutting.length; f++) if (isCut(f)) whole[patches.regionOf[f]] += cutting[f];
-  const factor = whole.map((own, patch) => (own > 0 ? minutesOf(patch) / own : 0));
-  for (let f = 0; f < cutting.length; f++)
-    if (isCut(f)) out[regionOfFace[f]] += cutting[f] * factor[patches.regionOf[f]];
+  const out = new Float64Array(areas.length);
+  pieceMinutes(cutting, patches, minutesOf, regionOfFace, out);
   return out;
 }
 

@@ -32,7 +32,7 @@ import { drilledFacets, holeList } from './hole-list.js';
 import { leastDraftAngle, releaseOf } from './release.js';
 import { waysUp } from './ways-up.js';
 import { cutterAreas } from './cutter-areas.js';
-import { passGrounds } from './pass-grounds.js';
+import { passGrounds } from './constant-ground.js';
 import { passOutlines } from './pass-outlines.js';
 import { surveyPicture } from './picture.js';
 import { regionMinutes } from './region-minutes.js';
@@ -340,6 +340,7 @@ async function surveyZoned(input: Zoned, context: SurveyContext): Promise<Survey
     regions,
     borders,
     milled.on.patches.flatMap(({ kind, region }, p) => (ladder.done[p] && kind === 'floor' ? [region] : [])),
+    grounds,
     clipper,
     {
       stepovers: setup.neckStepovers,

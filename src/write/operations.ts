@@ -47,7 +47,7 @@ const stageTable = (plan: Plan): string =>
   ]);
 
 function stepsText({ kind, stepoverMm, stepdownMm }: Stage, passes: Plan['passes']): string {
-  const inPieces = kind === 'waterline' || kind === 'raster' ? passes[kind] : {};
+  const inPieces = kind === 'waterline' || kind === 'raster' || kind === 'constant' ? passes[kind] : {};
   const range = (spacingMm: number): string => stepRange({ ...inPieces, spacingMm }, (mm) => shown(mm, 3));
   return [
     ...(stepoverMm === null ? [] : [`${text.over} ${range(stepoverMm)}`]),

@@ -8,16 +8,20 @@ export interface PreviewInput {
   /** of the part in plan */
   readonly boundsMm: { readonly min: readonly [number, number]; readonly max: readonly [number, number] };
   readonly passes: readonly {
-    readonly id: 'waterline' | 'raster';
-    /** 1: every pass is there */
-    readonly every: number;
+    readonly id: 'waterline' | 'raster' | 'constant';
+    /** 1: every pass is there; null: the outlines of its patches alone */
+    readonly every: number | null;
     /** of pieces with steps of their own */
-    readonly slices: readonly Slices[];
+    readonly slices: readonly Omit<Slices, 'plane'>[];
   }[];
 }
 
 const MARGIN_MM = 2;
-const COLOUR = { waterline: CLASS_COLOURS.steep, raster: CLASS_COLOURS.level } as const;
+const COLOUR = {
+  waterline: CLASS_COLOURS.steep,
+  raster: CLASS_COLOURS.level,
+  constant: CLASS_COLOURS.overlap,
+} as const;
 /** Points closer to the last one drawn than this are left out, mm. */
 const LEAST_MM = 0.05;
 
@@ -29,7 +33,8 @@ export function previewSvg({ title, boundsMm: { min, max }, passes }: PreviewInp
   const width = roundedPlanMm(max[0] - min[0] + 2 * MARGIN_MM),
     height = roundedPlanMm(max[1] - min[1] + 2 * MARGIN_MM);
   const groups = passes.map(({ id, every, slices }) => {
-    const note = every === 1 ? 'every pass' : `one pass in ${every}`;
+    const drawn = every === 1 ? 'every pass' : `one pass in ${every}`,
+      note = every === null ? 'outlines of patches at constant spacing' : drawn;
     const dash = id === 'waterline' ? ' stroke-dasharray="0.6 0.3"' : '';
     return (
       `<g id="preview-${id}" fill="none" stroke="${COLOUR[id]}" stroke-width="0.08"${dash}>` +
@@ -43,7 +48,7 @@ export function previewSvg({ title, boundsMm: { min, max }, passes }: PreviewInp
   );
 }
 
-function paths({ points, start, closed }: Slices, left: number, top: number): string {
+function paths({ points, start, closed }: Omit<Slices, 'plane'>, left: number, top: number): string {
   let text = '';
   for (let l = 0; l + 1 < start.length; l++) {
     let path = '',

@@ -64,6 +64,12 @@ export function passTable(plan: Plan): string {
       range: text.upToAlong(end, shown(passes.raster.directionDeg, 1)),
       step: text.stepover,
     },
+    {
+      ...passes.constant,
+      name: text.constant,
+      range: text.curved,
+      step: text.stepover,
+    },
   ].filter(({ areaMm2 }) => areaMm2 > 0);
   const rows = [
     ...ofBall,

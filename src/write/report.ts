@@ -166,8 +166,12 @@ function workAnswers(plan: Plan): string[] {
     answer(
       words.split,
       `${shown(split.angleDeg, 1)}° + ${overlapWords(plan, '°').overlap}`,
-      passes.waterline.areaMm2 + passes.raster.areaMm2 > 0
-        ? words.passAreas(areaText(passes.waterline.areaMm2), areaText(passes.raster.areaMm2))
+      passes.waterline.areaMm2 + passes.raster.areaMm2 + passes.constant.areaMm2 > 0
+        ? words.passAreas(
+            areaText(passes.waterline.areaMm2),
+            areaText(passes.raster.areaMm2),
+            passes.constant.areaMm2 > 0 ? areaText(passes.constant.areaMm2) : null,
+          )
         : words.noPasses,
     ),
     answer(

@@ -61,13 +61,14 @@ const passRow = (name: string, range: string, step: string, pass: PassFigures): 
 ];
 
 /** Waterline and raster, as far as they have anything to do. */
-const ballRows = ({ setup, split, passes: { waterline, raster } }: WorkAnswers): string[][] => [
+const ballRows = ({ setup, split, passes: { waterline, raster, constant } }: WorkAnswers): string[][] => [
   ...(waterline.areaMm2 > 0
     ? [passRow('waterline', `from ${figure(split.angleDeg, 1)} deg`, 'down', waterline)]
     : []),
   ...(raster.areaMm2 > 0
     ? [passRow('raster', `to ${overlapWords({ setup, split }, ' deg').end}`, 'over', raster)]
     : []),
+  ...(constant.areaMm2 > 0 ? [passRow('constant', 'curved', 'over', constant)] : []),
 ];
 
 const millRows = ({ passes: { floors, walls } }: WorkAnswers): string[][] => [

@@ -43,6 +43,7 @@ export interface OutlineSheet {
  */
 const LINE_LOOKS = {
   raster: { colour: '#EE7733', widthMm: 0.6, dash: '' },
+  constant: { colour: '#009988', widthMm: 0.4, dash: '' },
   waterline: { colour: '#000000', widthMm: 0.2, dash: '' },
   tight: { colour: '#EE3377', widthMm: 0.3, dash: '' },
   left: { colour: '#BB0000', widthMm: 0.4, dash: '0.8 0.4' },

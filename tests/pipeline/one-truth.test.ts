@@ -1,7 +1,9 @@
 import { beforeAll, expect, test } from 'vitest';
+import { compensatedSum } from '../../src/core/sum.js';
 import { DEFAULT_CATALOGUE } from '../../src/cutter/default-catalogue.js';
 import { WORK, type Plan } from '../../src/plan/plan.js';
 import { SETUP_DEFAULTS } from '../../src/resolve-setup.js';
+import { PASSES } from '../../src/survey/pass-grounds.js';
 import { surveyPart, type Survey } from '../../src/survey/survey.js';
 import { LEAST_WIDTH, summaryText } from '../../src/write/summary.js';
 import {
@@ -135,7 +137,7 @@ function saidByPlan(plan: Plan): Said {
     say(`${name} regions`, count);
   }
   say('split', split.angleDeg);
-  for (const name of ['waterline', 'raster'] as const) {
+  for (const name of PASSES.filter((one) => passes[one].areaMm2 > 0)) {
     say(`${name} area`, passes[name].areaMm2);
     say(`${name} step`, passes[name].spacingMm);
     say(`${name} widest step`, passes[name].widestSpacingMm);
@@ -152,8 +154,9 @@ function saidByPlan(plan: Plan): Said {
       // By definition: along floor and wall it leaves none.
       say(`${kind}, ${cutterId} above`, 0);
     }
-  say('ridges above', passes.waterline.areaAboveScallopMm2 + passes.raster.areaAboveScallopMm2);
-  say('both passes', passes.waterline.minutes + passes.raster.minutes);
+  const ofBall = [passes.waterline, passes.raster, passes.constant];
+  say('ridges above', compensatedSum(ofBall.map((pass) => pass.areaAboveScallopMm2)));
+  say('both passes', compensatedSum(ofBall.map(({ minutes }) => minutes)));
   say('asked ridge', setup.scallopMm);
   ladder.forEach((rung, i) => {
     say(`cutter ${i} id`, rung.cutterId);
@@ -198,10 +201,7 @@ function saidByPlan(plan: Plan): Said {
       say(`${letter}${id} stickout`, stickoutMm);
     }
   }
-  say(
-    'leftover',
-    reach.leftover.reduce((sum, { areaMm2 }) => sum + areaMm2, 0),
-  );
+  say('leftover', compensatedSum(reach.leftover.map(({ areaMm2 }) => areaMm2)));
   for (const { radiusMm, unreachedAreaMm2, restVolumeMm3 } of reach.byRadius) {
     say(`R ${radiusMm} leaves`, unreachedAreaMm2);
     say(`R ${radiusMm} volume`, restVolumeMm3);
@@ -378,7 +378,7 @@ function saidByReport(html: string): Said {
     said.set(`${row.pass} area`, first(row.area)).set(`${row.pass} path m`, first(row.path));
     said.set(`${row.pass} minutes`, first(row.time)).set(`${row.pass} step`, first(row.step));
     said.set(`${row.pass} above`, first(row['above 0.005 mm']));
-    if (row.pass === 'waterline' || row.pass === 'raster')
+    if (['waterline', 'raster', 'constant'].includes(row.pass))
       said.set(`${row.pass} widest step`, first(row.step.replace(/^.* to /, '')));
   }
   for (const row of reportRows(html, 'Regions')) {
@@ -610,7 +610,7 @@ test('the minutes of the regions are those of the passes and of the cutters', ()
       .flatMap(({ work }) => work)
       .filter((one) => one.cutterId === cutterId && one.pass === pass)
       .reduce((all, { minutes }) => all + minutes, 0);
-  for (const pass of ['waterline', 'raster'] as const)
+  for (const pass of ['waterline', 'raster', 'constant'] as const)
     expect(sum(passes.cutterId, pass)).toBeCloseTo(passes[pass].minutes, 9);
   for (const kind of ['floors', 'walls'] as const)
     for (const { cutterId, minutes } of passes[kind]) expect(sum(cutterId, kind)).toBeCloseTo(minutes, 9);

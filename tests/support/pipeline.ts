@@ -188,7 +188,9 @@ export async function surveyShape(
   options: SetupFile = {},
   name = 'shape.stl',
 ): Promise<{ readonly plan: Plan; readonly files: ReadonlyMap<string, Uint8Array | string> }> {
-  return surveyPart(binaryStl(corners), name, resolveSetup(undefined, options), {});
+  // Closed forms of waterline and raster hold for shapes small enough for lines at constant spacing.
+  const setup = resolveSetup(undefined, { constantSpacingMm2: 0, ...options });
+  return surveyPart(binaryStl(corners), name, setup, {});
 }
 
 /** No block to rough and semi-finish: for tests that look at finishing alone, which that takes a third of the time of. */

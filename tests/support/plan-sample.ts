@@ -174,6 +174,15 @@ export function samplePlan(change: Partial<Plan> = {}): Plan {
         directionDeg: 90,
         ...counts,
       },
+      constant: {
+        areaMm2: 0,
+        spacingMm: 0.25,
+        widestSpacingMm: 0.25,
+        pathLengthMm: 0,
+        maxScallopMm: null,
+        minutes: 0,
+        ...counts,
+      },
     },
     regions: [
       {

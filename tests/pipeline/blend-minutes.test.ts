@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import type { Plan } from '../../src/plan/plan.js';
 import type { SetupFile } from '../../src/resolve-setup.js';
-import { surveyShape } from '../support/pipeline.js';
+import { FINISHING_ALONE, surveyShape } from '../support/pipeline.js';
 import * as shapes from '../support/shapes.js';
 
 const { abs, PI, sqrt } = Math;
@@ -25,13 +25,14 @@ const surveyed = async (
   more: SetupFile = {},
 ): Promise<Plan> => {
   // The smaller ball is not to begin; what is no more than a crumb of so large a ring is timed without a move to it.
-  const setup = {
+  const setup: SetupFile = {
+    ...FINISHING_ALONE,
     cutters: { version: 1, cutters },
     toleranceMm: TOLERANCE,
     ladderRule: 'largest-first',
     firstCutterShare: 0,
     leastRingShare: 0.5,
-  } as const;
+  };
   return (await surveyShape(corners, { ...setup, blendShare, stepoverMm: 0.2, stepdownMm: 0.2, ...more }))
     .plan;
 };

@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import type { SetupFile } from '../../src/resolve-setup.js';
 import { scallopSpacing } from '../../src/time/scallop.js';
-import { surveyShape } from '../support/pipeline.js';
+import { FINISHING_ALONE, surveyShape } from '../support/pipeline.js';
 import * as shapes from '../support/shapes.js';
 
 const { abs, cos, PI, sin, tan } = Math;
@@ -9,6 +9,7 @@ const RE = 1;
 const cutters = [{ id: 'B2', DC: 2 * RE, RE, APMX: 16, LU: 60, NOF: 2 }];
 const survey = (corners: Float64Array, more: SetupFile = {}) =>
   surveyShape(corners, {
+    ...FINISHING_ALONE,
     cutters: { version: 1, cutters },
     constantSpacingMm2: 1e4,
     toleranceMm: 0.005,

@@ -164,7 +164,7 @@ describe('all subsets of six cutters', () => {
     const [candidates, options] = asked.mock.calls[0];
     expect(candidates).toHaveLength(6);
     const leftBy = (some: readonly number[], how: 'left' | 'larger' = 'left'): Float64Array =>
-      options.areas.map((_area, f) => some.reduce((least, at) => Math.min(least, candidates[at][how][f]), 1));
+      options.areas.map((_area, f) => Math.min(...some.map((at) => candidates[at][how][f])));
     const areaOf = (left: Float64Array): number =>
       compensatedSum(left.map((share, f) => share * options.areas[f]));
     const least = areaOf(leftBy([0, 1, 2, 3, 4, 5]));
@@ -173,9 +173,10 @@ describe('all subsets of six cutters', () => {
     ).filter((run) => areaOf(leftBy(run)) - least <= options.leastGainMm2);
     const minutes = jobs.map((run) =>
       run.reduce((sum, at, i) => {
-        const share = leftBy(run.slice(0, i)),
-          larger = leftBy(run.slice(0, i), 'larger');
-        const before = i === 0 ? null : { share, larger, faces: Uint32Array.from(share.keys()) };
+        const earlier = run.slice(0, i),
+          share = leftBy(earlier);
+        const left = { share, larger: leftBy(earlier, 'larger'), faces: Uint32Array.from(share.keys()) };
+        const before = i === 0 ? null : left;
         const isFirst = run.slice(0, i).every((other) => candidates[other].isMill);
         return sum + options.toolChangeMinutes + options.minutes(before, at, isFirst);
       }, 0),

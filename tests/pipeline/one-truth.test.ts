@@ -69,6 +69,8 @@ beforeAll(async () => {
       unit: 'mm',
       radiiMm: [2, 4],
       minDraftDeg: 1,
+      // Its raster is a fillet's, which lines at constant spacing would take over: tried apart.
+      constantSpacingMm2: 0,
       cutters: [...balls, { ...balls[2], id: 'flat-8', RE: 0 }],
       machine: { ...machine, currency: 'EUR', hourlyRate: 75, timeFactor: 1.7 },
     },

@@ -27,7 +27,6 @@ export function samplePlan(change: Partial<Plan> = {}): Plan {
     areaAboveScallopMm2: 12.5,
     theoreticalRaMm: 0.00128,
     theoreticalRzMm: 0.005,
-    cutApart: null,
     feedMmPerMin: 2000,
     passCount: 50,
     pieces: 52.5,
@@ -162,6 +161,7 @@ export function samplePlan(change: Partial<Plan> = {}): Plan {
         pathLengthMm: 7000,
         maxScallopMm: 0.005,
         minutes: 3.5,
+        cutApart: null,
         ...counts,
       },
       raster: {
@@ -172,6 +172,7 @@ export function samplePlan(change: Partial<Plan> = {}): Plan {
         maxScallopMm: null,
         minutes: 3.2,
         directionDeg: 90,
+        cutApart: null,
         ...counts,
       },
       constant: {

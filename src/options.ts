@@ -362,6 +362,19 @@ const VALUES = {
     help: 'share of the machinable area that the first cutter must reach',
     defaultText: `${FIRST_SHARE.fastest}, largest-first ${FIRST_SHARE['largest-first']}`,
   }),
+  leastGainMinutes: option({
+    kind: 'number',
+    schema: (z) => range(z, 0, 1e4),
+    // Common practice, no source.
+    default: 0.5,
+    flag: '--least-gain <min>',
+    label: 'Least gain of a further cutter',
+    unit: 'min',
+    about:
+      'with the fastest ladder a further cutter must make finishing shorter by as much, its change counted: for ' +
+      'fetching, setting and measuring it',
+    help: 'minutes that a further cutter must save, its change counted (common practice)',
+  }),
   floors: option({
     kind: 'choice',
     choices: FLAT_WORK,

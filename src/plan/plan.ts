@@ -345,7 +345,7 @@ const rung = z.object({
 });
 
 export const LEFT_OUT_REASONS = [
-  'slower',
+  'saves-too-little',
   'reaches-nothing-more',
   'too-slender',
   'barred',
@@ -361,7 +361,8 @@ const leftOutCutter = z.object({
   reason: z
     .enum(LEFT_OUT_REASONS)
     .describe(
-      'too-slender: more than mostLengthToDiameter; barred: more than its LU; both where it is needed',
+      'saves-too-little: less than leastGainMinutes, its change counted; too-slender: more than mostLengthToDiameter; ' +
+        'barred: more than its LU; both where it is needed',
     ),
   detail: z.string().describe('the reason with its figures'),
   extraMinutes: orNotComputed(z.number()).describe(
@@ -610,7 +611,9 @@ export const planSchema = z
     ladderSecond: z
       .object({
         cutterIds: z.array(z.string()).describe('in order of use'),
-        extraMinutes: z.number().describe('what the job takes longer with them'),
+        extraMinutes: z
+          .number()
+          .describe('what the job takes longer with them; below 0: not by what a further cutter must save'),
       })
       .nullable()
       .describe('the next best choice of cutters; null: there is none, or no order by minutes was searched'),

@@ -9,7 +9,8 @@ export interface RougherChoice {
   readonly stockMm: (rougher: Rougher) => number;
   /** at which the next stage would take what is left, mm³/min */
   readonly nextRateMm3PerMin: number;
-  readonly toolChangeMinutes: number;
+  /** what a further one must save, its change in it */
+  readonly leastGainMinutes: number;
 }
 
 /** So many follow the first at most: what a third would save is less than the minutes are known to. */
@@ -17,7 +18,7 @@ const MOST_AFTER = 2;
 
 /**
  * Which cutters rough, and in which order: the largest that clears its share, then as long as one saves time, the one
- * that saves most: what it takes more, in less time than the next stage would, its change counted.
+ * that saves most: what it takes more, in less time than the next stage would.
  *
  * @param roughers large to small
  * @param field a coarse one will do
@@ -25,7 +26,7 @@ const MOST_AFTER = 2;
 export function chooseRoughers(
   roughers: readonly Rougher[],
   field: StockField,
-  { firstShare, stockMm, nextRateMm3PerMin, toolChangeMinutes }: RougherChoice,
+  { firstShare, stockMm, nextRateMm3PerMin, leastGainMinutes }: RougherChoice,
 ): Rougher[] {
   const clear = (rougher: Rougher, before: Float32Array, stock: number) => {
     const cleared = clearStock(field, before, rougher.profile, stock, rougher.stepdownMm);
@@ -45,7 +46,7 @@ export function chooseRoughers(
       .map((rougher) => {
         const own = clear(rougher, before, stock);
         const { minutes } = sliceWork(field, before, own.cleared, rougher).time;
-        return { ...own, gain: own.volumeMm3 / nextRateMm3PerMin - minutes - toolChangeMinutes };
+        return { ...own, gain: own.volumeMm3 / nextRateMm3PerMin - minutes - leastGainMinutes };
       });
     const best = gains.reduce<(typeof gains)[number] | null>(
       (known, own) => (own.gain > (known?.gain ?? 0) ? own : known),

@@ -244,6 +244,7 @@ function stepsOf(
       firstShare: setup.firstCutterShare ?? FIRST_SHARE[setup.ladderRule],
       leastGainMm2: leastGain(areas),
       toolChangeMinutes: setup.machine.toolChangeSeconds / 60,
+      leastGainMinutes: setup.leastGainMinutes,
       minutes: (before, at, isFirst) => times.minutes(before, candidates[at], isFirst),
       leastRate: (at) => times.leastRate(candidates[at].cutter),
     },

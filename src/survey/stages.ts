@@ -208,7 +208,7 @@ function rougherChoice({ setup, layout, ladder }: StagesInput, semi: readonly Cu
     firstShare: setup.roughShare,
     stockMm,
     nextRateMm3PerMin: spacingMm * setup.roughStockShare * next.DC * feedMmPerMin,
-    toolChangeMinutes: setup.machine.toolChangeSeconds / 60,
+    leastGainMinutes: setup.machine.toolChangeSeconds / 60 + setup.leastGainMinutes,
   };
 }
 

@@ -9,6 +9,8 @@ export interface LadderOptions {
   /** less is not worth a change, and areas that differ by no more count as equal, mm² */
   readonly leastGainMm2: number;
   readonly toolChangeMinutes: number;
+  /** a further cutter must make the job shorter by as much, its change counted */
+  readonly leastGainMinutes: number;
   /** search for the fastest sequence */
   readonly byMinutes: boolean;
   /**
@@ -58,10 +60,12 @@ export interface Way {
   readonly path: readonly number[];
   readonly members: readonly number[];
   readonly minutes: number;
+  /** those, and what each of its cutters must save: what ways are compared by */
+  readonly cost: number;
   /** with what must follow it at least */
-  readonly leastMinutes: number;
+  readonly leastCost: number;
 }
-export const START: Way = { path: [], members: [], minutes: 0, leastMinutes: 0 };
+export const START: Way = { path: [], members: [], minutes: 0, cost: 0, leastCost: 0 };
 
 /** A sequence that is given; null: it may not begin so. */
 export function wayAlong(states: States, path: readonly number[]): Way | null {
@@ -69,12 +73,13 @@ export function wayAlong(states: States, path: readonly number[]): Way | null {
   for (const at of path) {
     const own = states.minutes(way.members, at);
     if (own === Infinity) return null;
-    const minutes = way.minutes + own;
+    const cost = way.cost + own + states.leastGainMinutes;
     way = {
       path: [...way.path, at],
       members: states.after(way.members, at),
-      minutes,
-      leastMinutes: minutes,
+      minutes: way.minutes + own,
+      cost,
+      leastCost: cost,
     };
   }
   return way;
@@ -83,7 +88,16 @@ export function wayAlong(states: States, path: readonly number[]): Way | null {
 /** States of the part, each by the cutters that make it, and what leads from one to the next, asked once. */
 // biome-ignore lint/complexity/noExcessiveLinesPerFunction: its inner functions share what is remembered.
 export function statesOf(known: Searchable, asked: Asked) {
-  const { candidates, leftByAll, facesOf, totalMm2, leastGainMm2, toolChangeMinutes, minutes } = known;
+  const {
+    candidates,
+    leftByAll,
+    facesOf,
+    totalMm2,
+    leastGainMm2,
+    leastGainMinutes,
+    toolChangeMinutes,
+    minutes,
+  } = known;
   const leftMm2 = (members: readonly number[]): number =>
     members.length === 0 ? totalMm2 : measured(members).leftMm2;
   // Asked for of one state after the other, so that they share one array, and what is found of one can be kept by it.
@@ -125,6 +139,7 @@ export function statesOf(known: Searchable, asked: Asked) {
       () => toolChangeMinutes + minutes(leftBy(before), at, isFirst(candidates, before)),
     );
   return {
+    leastGainMinutes,
     leftMm2,
     /** the members of a state and a further cutter */
     after: (members: readonly number[], at: number): readonly number[] =>
@@ -205,7 +220,7 @@ interface Searched {
 }
 
 /**
- * The two fastest ways that leave no more than all do together: shortest paths over a directed graph without cycles,
+ * The two best ways that leave no more than all do together: shortest paths over a directed graph without cycles,
  * whose nodes are states of the part and in which each cutter follows any before it. Where each reaches all that larger
  * ones do, a state is the last cutter and there are as many as cutters. Those that promise most are followed first, and
  * none that even at the least that must follow is slower than both.
@@ -215,7 +230,7 @@ interface Searched {
  * IEEE Trans. SSC 4:100-107, 1968 (order by what is known and the least that must follow; from memory).
  */
 export function fastestWays(
-  { leastGainMm2, toolChangeMinutes }: Searchable,
+  { leastGainMm2, leastGainMinutes, toolChangeMinutes }: Searchable,
   states: States,
   { usable, all, mayLeaveMm2, via }: Searched,
 ): readonly Way[] {
@@ -224,13 +239,13 @@ export function fastestWays(
     open: Way[] = [START];
   let ends: Way[] = [];
   for (let way = open.pop(); way; way = open.pop()) {
-    if (ends.length === 2 && way.leastMinutes > ends[1].minutes + sameMinutes(ends[1])) break;
-    const { path, members, minutes } = way,
+    if (ends.length === 2 && way.leastCost > ends[1].cost + sameCost(ends[1])) break;
+    const { path, members, minutes, cost } = way,
       last = path.at(-1) ?? -1;
     if (path.length > 0 && !nodes.get(nodeOf(way))?.includes(way)) continue;
     const passed = via === undefined || last >= via,
       leftMm2 = states.leftMm2(members);
-    if (passed && leftMm2 - leastMm2 <= leastGainMm2) ends = twoFastest([...ends, way]);
+    if (passed && leftMm2 - leastMm2 <= leastGainMm2) ends = twoBest([...ends, way]);
     for (const at of usable) {
       if (at <= last || (!passed && at > (via ?? at))) continue;
       const after = states.after(members, at);
@@ -239,10 +254,15 @@ export function fastestWays(
       const own = states.minutes(members, at, mayLeaveMm2);
       if (own === Infinity) continue;
       const isEnd = afterMm2 - leastMm2 <= leastGainMm2 && (via === undefined || at >= via);
-      const soFar = minutes + own;
-      const leastMinutes = soFar + (isEnd ? 0 : toolChangeMinutes + states.toFollow(after, all));
-      const further: Way = { path: [...path, at], members: after, minutes: soFar, leastMinutes };
-      const known = twoFastest([...(nodes.get(nodeOf(further)) ?? []), further]);
+      const soFar = cost + own + leastGainMinutes;
+      const further: Way = {
+        path: [...path, at],
+        members: after,
+        minutes: minutes + own,
+        cost: soFar,
+        leastCost: soFar + (isEnd ? 0 : toolChangeMinutes + leastGainMinutes + states.toFollow(after, all)),
+      };
+      const known = twoBest([...(nodes.get(nodeOf(further)) ?? []), further]);
       nodes.set(nodeOf(further), known);
       if (known.includes(further)) insert(open, further);
     }
@@ -258,21 +278,21 @@ function insert(open: Way[], way: Way): void {
     high = open.length;
   while (low < high) {
     const middle = (low + high) >> 1;
-    if (open[middle].leastMinutes > way.leastMinutes) low = middle + 1;
+    if (open[middle].leastCost > way.leastCost) low = middle + 1;
     else high = middle;
   }
   open.splice(low, 0, way);
 }
 
 /** Rounding must not tell ways apart that differ by no more, minutes. */
-const sameMinutes = ({ minutes }: Way): number => 1e-9 * Math.max(1, minutes);
+const sameCost = ({ cost }: Way): number => 1e-9 * Math.max(1, cost);
 
 /** Of equals the one with fewer cutters, then the one with larger cutters. */
-function twoFastest(ways: readonly Way[]): Way[] {
+function twoBest(ways: readonly Way[]): Way[] {
   return [...ways]
     .sort((a, b) => {
-      const off = a.minutes - b.minutes;
-      if (Math.abs(off) >= sameMinutes(a)) return off;
+      const off = a.cost - b.cost;
+      if (Math.abs(off) >= sameCost(a)) return off;
       const other = a.path.findIndex((at, i) => at !== b.path[i]);
       return a.path.length - b.path.length || (other < 0 ? 0 : a.path[other] - b.path[other]);
     })

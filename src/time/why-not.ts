@@ -24,7 +24,7 @@ export interface Part {
 /** Why a cutter is not in the sequence. */
 export interface LeftOut {
   readonly id: string;
-  readonly reason: 'barred' | 'reaches-nothing-more' | 'slower' | 'below-first-share';
+  readonly reason: 'barred' | 'reaches-nothing-more' | 'saves-too-little' | 'below-first-share';
   /** with figures */
   readonly detail: string;
   /** what the job would take longer with it; null: not known, or it cannot be used */
@@ -68,7 +68,7 @@ export function whyLeftOut(known: Known, choice: Choice, at: number): Omit<LeftO
     `its ${digits(finishedAreaMm2)} mm² take ${digits(ownMinutes)} min with the change and save ` +
     (saved < LEAST_TOLD_MINUTES ? 'nothing' : `${digits(saved)} min of the others`) +
     (insteadOf.length === 0 ? '' : `, without ${insteadOf.map((one) => candidates[one].id).join(', ')}`);
-  return { id, reason: 'slower', detail, extraMinutes, part };
+  return { id, reason: 'saves-too-little', detail, extraMinutes, part };
 }
 
 function partOf({ states, best }: Choice, { path }: Way, at: number): Part {

@@ -16,6 +16,7 @@ import {
 } from './report-numbers.js';
 import { TEXT } from './report-text.js';
 import { xmlText } from './svg-text.js';
+import { differs } from './why-not.js';
 
 const text = TEXT.report.tables,
   { heads } = text;
@@ -108,7 +109,11 @@ export function passTable(plan: Plan): string {
   ]);
 }
 
-export const ladderTable = ({ ladder, ladderSecond }: Pick<Plan, 'ladder' | 'ladderSecond'>): string =>
+export const ladderTable = ({
+  ladder,
+  ladderSecond,
+  setup: { leastGainMinutes },
+}: Pick<Plan, 'ladder' | 'ladderSecond' | 'setup'>): string =>
   htmlTable(text.ladder, ladder, [
     words(heads.cutter, ({ cutterId }, i) => `${i + 1}. ${xmlText(cutterId)}`),
     numbers('DC', ({ DC }) => shown(DC, 3)),
@@ -120,7 +125,15 @@ export const ladderTable = ({ ladder, ladderSecond }: Pick<Plan, 'ladder' | 'lad
   ]) +
   (ladderSecond === null
     ? ''
-    : `<p class="hint">${xmlText(TEXT.report.nextBest(ladderSecond.cutterIds.join(', '), minutesText(ladderSecond.extraMinutes)))}</p>`);
+    : `<p class="hint">${xmlText(
+        [
+          TEXT.report.nextBest(
+            ladderSecond.cutterIds.join(', '),
+            differs(ladderSecond.extraMinutes, minutesText),
+          ),
+          ...(leastGainMinutes > 0 ? [TEXT.report.leastGain(minutesText(leastGainMinutes))] : []),
+        ].join(' '),
+      )}</p>`);
 
 /** A stickout, and whether the cutter is too short for it. */
 export const stickoutText = ({

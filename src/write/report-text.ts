@@ -42,7 +42,8 @@ export const TEXT = {
     costName: 'Cost',
     noOther: 'no other is needed',
     thenOthers: (others: string) => `then ${others}`,
-    nextBest: (cutters: string, more: string) => `Next best: ${cutters}, ${more} more.`,
+    nextBest: (cutters: string, differs: string) => `Next best: ${cutters}, ${differs}.`,
+    leastGain: (minutes: string) => `A further cutter must save ${minutes}, its change counted.`,
     findingsNote: 'warnings and errors, listed below',
     noPasses: 'no waterline and no raster: floors and walls are all there is',
     passAreas: (waterline: string, raster: string, constant: string | null) =>
@@ -255,7 +256,7 @@ export const TEXT = {
       instead: 'takes instead',
       why: 'why not',
       reasons: {
-        slower: 'costs more than it saves',
+        'saves-too-little': 'saves too little',
         'reaches-nothing-more': 'reaches nothing more',
         'too-slender': 'too slender',
         barred: 'too short',

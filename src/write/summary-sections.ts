@@ -5,7 +5,7 @@ import type { Plan, WorkAnswers } from '../plan/plan.js';
 import { overlapWords } from './overlap-words.js';
 import { tightestPlace, tightName } from './place-names.js';
 import { textTable, wrapText } from './text-table.js';
-import { whyNotLines } from './why-not.js';
+import { differs, whyNotLines } from './why-not.js';
 import { wearWords } from './wear-words.js';
 
 const MOST_LINES = 4;
@@ -137,7 +137,7 @@ export function ladderLines(
 
 function secondLine(second: Plan['ladderSecond'], width: number): string[] {
   if (second === null) return [];
-  const line = `next best: ${second.cutterIds.join(', ')}, ${figure(second.extraMinutes, 1)} min more`;
+  const line = `next best: ${second.cutterIds.join(', ')}, ${differs(second.extraMinutes, (own) => `${figure(own, 1)} min`)}`;
   return wrapText(line, width, '  ');
 }
 

@@ -12,7 +12,7 @@ type Choice = Pick<Plan, 'ladder' | 'ladderOneMore' | 'ladderLeftOut'>;
 type Without = NonNullable<Plan['ladder'][number]['without']>;
 
 /** `0.1 min more`, `3 min less`. */
-const differs = (minutes: number, told: (minutes: number) => string): string =>
+export const differs = (minutes: number, told: (minutes: number) => string): string =>
   minutes < 0 ? text.less(told(-minutes)) : text.more(told(minutes));
 
 /** Cutters that a ladder without one of its own takes besides those that it has left. */
@@ -21,7 +21,7 @@ export const taken = ({ cutterIds }: Without, ladder: Choice['ladder']): readonl
 
 /** How each group of cutters that are not used is told of on the terminal. */
 const SHORT: Readonly<Record<LeftOutReason, string>> = {
-  slower: 'cost more than they save, min',
+  'saves-too-little': 'save too little; the job with them, min',
   'reaches-nothing-more': 'reach nothing more',
   'too-slender': 'too slender where needed',
   barred: 'too short where needed',
@@ -52,7 +52,9 @@ export function whyNotLines({ ladder, ladderOneMore, ladderLeftOut }: Choice, wi
     const own = ladderLeftOut.filter((one) => one.reason === reason);
     if (own.length === 0) return [];
     const told = own.map(({ cutterId, extraMinutes }) =>
-      reason === 'slower' && extraMinutes !== null ? `${cutterId} ${figure(extraMinutes, 1)}` : cutterId,
+      reason === 'saves-too-little' && extraMinutes !== null
+        ? `${cutterId} ${signed(extraMinutes)}`
+        : cutterId,
     );
     return [`not used, ${SHORT[reason]}: ${told.join(', ')}`];
   });

@@ -141,7 +141,7 @@ describe('ladder', () => {
       withBalls([1, 4, 8], { machine: { ...machine, toolChangeSeconds: 36_000 } }),
     );
     expect(slow.ladder.map(({ cutterId }) => cutterId)).toEqual(['b1']);
-    expect(slow.ladderLeftOut.map(({ reason }) => reason)).toEqual(['slower', 'slower']);
+    expect(slow.ladderLeftOut.map(({ reason }) => reason)).toEqual(['saves-too-little', 'saves-too-little']);
     slow.ladderLeftOut.forEach(({ extraMinutes }) => expect(extraMinutes).toBeGreaterThan(0));
   });
 

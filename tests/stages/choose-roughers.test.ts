@@ -45,7 +45,7 @@ describe.each([
         firstShare: share,
         stockMm: () => STOCK,
         nextRateMm3PerMin: rate,
-        toolChangeMinutes: change,
+        leastGainMinutes: change,
       });
       const alone = ROUGHERS.map((one) => ({ one, ...costOf(field, [one], rate, change) }));
       const most = Math.max(...alone.map(({ first }) => first));
@@ -66,7 +66,7 @@ describe.each([
         firstShare: 0.5,
         stockMm: () => STOCK,
         nextRateMm3PerMin: rate,
-        toolChangeMinutes: 1,
+        leastGainMinutes: 1,
       }).length;
     expect(by(1)).toBeGreaterThanOrEqual(by(1e6));
     expect(by(1e6)).toBe(1);

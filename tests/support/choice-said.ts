@@ -33,11 +33,11 @@ export const CHOICE_PATTERNS: readonly (readonly [string, ...string[]])[] = [
     'without ball-4 left',
   ],
   ['one more: (ball-\\d) [+]#', 'one more', 'one more minutes'],
-  ['not used, cost more than they save, min: ball-5 #', 'with ball-5'],
+  ['not used, save too little; the job with them, min: ball-5 [+]#', 'with ball-5'],
 ];
 
 const REASONS: Readonly<Record<string, string>> = {
-  'costs more than it saves': 'slower',
+  'saves too little': 'saves-too-little',
   'reaches nothing more': 'reaches-nothing-more',
 };
 const signed = (cell: string, first: (cell: string) => string): string =>

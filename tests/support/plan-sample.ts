@@ -391,7 +391,7 @@ export function samplePlan(change: Partial<Plan> = {}): Plan {
     ladderLeftOut: [
       {
         cutterId: 'ball-2',
-        reason: 'slower',
+        reason: 'saves-too-little',
         detail: 'its 20 mm² take 0.5 min with the change and save 0.25 min of the others',
         extraMinutes: 0.25,
         ownMinutes: 0.5,

@@ -52,6 +52,7 @@ function choose(
     firstShare: 0,
     leastGainMm2: 1e-6,
     toolChangeMinutes: 2,
+    leastGainMinutes: 0,
     byMinutes: true,
     minutes: atRates(rungs, areas),
     ...options,
@@ -116,6 +117,18 @@ describe('by minutes, of nested cutters', () => {
     expect(leftOut).toEqual([]);
   });
 
+  // The middle cutter of the test above saves 6 min, its change counted.
+  test.each([
+    [5.9, ['b8', 'b4', 'b2']],
+    [6.1, ['b8', 'b2']],
+  ])('and when it saves more than the %d minutes that a cutter must', (leastGainMinutes, expected) => {
+    const list = [['b8', 1000, 1000] as const, ['b4', 500, 250] as const, ['b2', 100, 50] as const];
+    const { ids: chosen, leftOut } = chooseNested(list, { leastGainMinutes });
+    expect(chosen).toEqual(expected);
+    for (const { reason, extraMinutes } of leftOut)
+      expect([reason, extraMinutes]).toEqual(['saves-too-little', expect.closeTo(-6, 9)]);
+  });
+
   test('of equal times the one with fewer cutters', () => {
     const list = [['b8', 1000, 100] as const, ['b4', 500, 100] as const, ['b2', 0, 100] as const];
     const { ids: chosen, leftOut } = chooseNested(list, { toolChangeMinutes: 0 });
@@ -135,7 +148,7 @@ describe('by minutes, of nested cutters', () => {
     expect(chosen).toEqual(['b10', 'b4']);
     expect(leftOut).toMatchObject([
       { id: 'b9', reason: 'reaches-nothing-more', detail: 'it reaches nothing that b10 does not' },
-      { id: 'b8', reason: 'slower' },
+      { id: 'b8', reason: 'saves-too-little' },
       { id: 'b6', reason: 'barred', detail: 'too short', extraMinutes: null },
     ]);
     // With b8 in place: 10/800 by b8 rather than 10/250 by b4, and one change more.
@@ -316,9 +329,11 @@ describe('by minutes, of mixed kinds', () => {
       return sum + 2 + finished / rungs[at].rateMm2PerMin;
     }, 0);
 
-  // Half of them with the least that must follow, half without: it must change nothing but what is looked at.
+  // Half of them with the least that must follow, half without: it must change nothing but what is looked at. A third
+  // each with nothing, 2 and 9 minutes that a cutter must save.
   test.each(seeds(80))('agrees with brute force over all subsets of six cutters, seed %d', (seed) => {
-    const isBound = seed % 2 === 0;
+    const isBound = seed % 2 === 0,
+      leastGainMinutes = [0, 2, 9][seed % 3];
     const random = randomNumbers(5000 + seed);
     const areas = Array.from({ length: 24 }, () => 10 + 100 * random());
     const rungs = Array.from({ length: 6 }, (_, c): Mixed => {
@@ -342,6 +357,7 @@ describe('by minutes, of mixed kinds', () => {
         firstShare: 0,
         leastGainMm2: 1e-9,
         toolChangeMinutes: 2,
+        leastGainMinutes,
         byMinutes: true,
         minutes: atRates(rungs, areas),
         ...(isBound
@@ -362,7 +378,7 @@ describe('by minutes, of mixed kinds', () => {
           least + 1e-9,
       )
       .map((run) => ({ run, minutes: minutesOf(rungs, areas, run) }))
-      .sort((a, b) => a.minutes - b.minutes);
+      .sort((a, b) => a.minutes - b.minutes + leastGainMinutes * (a.run.length - b.run.length));
     expect(jobMinutes(ladder)).toBeCloseTo(complete[0].minutes, 9);
     expect(ladder.steps.map(({ at }) => at)).toEqual(complete[0].run);
     // A cutter that reaches nothing more is in no second best.

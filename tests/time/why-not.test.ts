@@ -31,6 +31,7 @@ function ladderOf(
       firstShare: 0,
       leastGainMm2,
       toolChangeMinutes: CHANGE,
+      leastGainMinutes: 0,
       byMinutes,
       minutes: (before, at) =>
         sum(areas.map((area, f) => area * Math.max(0, (before?.share[f] ?? 1) - cutters[at].left[f]))) /
@@ -127,7 +128,7 @@ describe.each([true, false])('nested: %s', (isNested) => {
       expect(extraMinutes).toBeLessThanOrEqual((added?.extraMinutes ?? 0) + 1e-9);
       expect(part?.ownMinutes).toBeCloseTo(best.ownOf(at), 9);
       expect(part?.insteadOf).toEqual(path.filter((one) => !best.some.includes(one)));
-      if (reason === 'slower')
+      if (reason === 'saves-too-little')
         expect(detail).toMatch(/^its [\d.]+ mm² take [\d.]+ min with the change and save /);
       else expect(reason).toBe('reaches-nothing-more');
     }

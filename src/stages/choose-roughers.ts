@@ -1,4 +1,4 @@
-import { clearStock } from './clear-stock.js';
+import { clearStock, clearThick, type ClearedStock } from './clear-stock.js';
 import type { Rougher } from './rough-move.js';
 import { sliceWork } from './slice-times.js';
 import { volumeBetween, type StockField } from './stock-field.js';
@@ -9,6 +9,8 @@ export interface RougherChoice {
   readonly stockMm: (rougher: Rougher) => number;
   /** at which the next stage would take what is left, mm³/min */
   readonly nextRateMm3PerMin: number;
+  /** thickness that the next stage takes as it comes, mm */
+  readonly thinMm: (first: Rougher) => number;
   /** what a further one must save, its change in it */
   readonly leastGainMinutes: number;
 }
@@ -26,25 +28,30 @@ const MOST_AFTER = 2;
 export function chooseRoughers(
   roughers: readonly Rougher[],
   field: StockField,
-  { firstShare, stockMm, nextRateMm3PerMin, leastGainMinutes }: RougherChoice,
+  { firstShare, stockMm, thinMm, nextRateMm3PerMin, leastGainMinutes }: RougherChoice,
 ): Rougher[] {
-  const clear = (rougher: Rougher, before: Float32Array, stock: number) => {
-    const cleared = clearStock(field, before, rougher.profile, stock, rougher.stepdownMm);
-    return { rougher, cleared, volumeMm3: volumeBetween(field, before, cleared.after) };
-  };
-  const alone = roughers.map((rougher) => clear(rougher, field.block, stockMm(rougher)));
+  const told = (rougher: Rougher, before: Float32Array, cleared: ClearedStock) => ({
+    rougher,
+    cleared,
+    volumeMm3: volumeBetween(field, before, cleared.after),
+  });
+  const alone = roughers.map((rougher) => {
+    const { profile, stepdownMm } = rougher;
+    return told(rougher, field.block, clearStock(field, field.block, profile, stockMm(rougher), stepdownMm));
+  });
   const most = Math.max(...alone.map(({ volumeMm3 }) => volumeMm3), 0);
   const first = alone.find(({ volumeMm3 }) => volumeMm3 > 0 && volumeMm3 >= firstShare * most);
   if (first === undefined) return [];
   const chosen = [first.rougher],
     // Later ones leave what the first did: the walls that it cut are not touched again.
-    stock = stockMm(first.rougher);
+    stock = stockMm(first.rougher),
+    thin = thinMm(first.rougher);
   let before = first.cleared.after;
   while (chosen.length <= MOST_AFTER) {
     const gains = roughers
       .filter(({ DC }) => DC < chosen[chosen.length - 1].DC)
       .map((rougher) => {
-        const own = clear(rougher, before, stock);
+        const own = told(rougher, before, clearThick(field, before, rougher, stock, thin));
         const { minutes } = sliceWork(field, before, own.cleared, rougher).time;
         return { ...own, gain: own.volumeMm3 / nextRateMm3PerMin - minutes - leastGainMinutes };
       });

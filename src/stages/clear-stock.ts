@@ -1,5 +1,7 @@
 import { flatProfile, offsetProfile, type CutterProfile } from '../cutter/cutter-profile.js';
 import { raisedToLevels, sliceLevels, type Slices } from './slice-levels.js';
+import { thickerThan } from './left-thickness.js';
+import type { Rougher } from './rough-move.js';
 import { isLevelAt, NOTHING_MM, type StockField } from './stock-field.js';
 import { clearedHeights, highestUnder, lowestTips } from './tool-envelope.js';
 
@@ -42,6 +44,29 @@ export function clearStock(
   const cleared = clearedHeights(tips, lattice, profile, before);
   const after = before.map((top, node) => Math.min(top, Math.max(cleared[node], part[node])));
   return { tips, after, levels, topMm };
+}
+
+/**
+ * As `clearStock`, of a rougher that follows another: where what stands is thicker than the next stage should meet. The
+ * terraces of the one before and the strips along its walls are left to that.
+ *
+ * @param thinMm thickness that the next stage takes as it comes
+ */
+export function clearThick(
+  field: StockField,
+  before: Float32Array,
+  { profile, stepdownMm }: Pick<Rougher, 'profile' | 'stepdownMm'>,
+  stockMm: number,
+  thinMm: number,
+): ClearedStock {
+  const cleared = clearStock(field, before, profile, stockMm, stepdownMm);
+  const isThick = thickerThan(
+    field,
+    before,
+    thinMm,
+    (node) => before[node] > cleared.after[node] + NOTHING_MM,
+  );
+  return { ...cleared, after: before.map((top, node) => (isThick[node] === 1 ? cleared.after[node] : top)) };
 }
 
 /**

@@ -28,12 +28,27 @@ export interface Thickness {
  * @param top (nodes) of the stock, mm; -Infinity beside the block
  * @param isAsked of nodes; left out: all
  */
-export function thickest(
+export const thickest = (
   field: StockField,
   top: Float32Array,
   limitMm: number,
   isAsked: (node: number) => boolean = () => true,
-): Thickness {
+): Thickness => toldOf(field.lattice, top, found(field, top, limitMm, isAsked));
+
+/** (nodes) 1 where it is thicker than the limit. */
+export const thickerThan = (
+  field: StockField,
+  top: Float32Array,
+  limitMm: number,
+  isAsked: (node: number) => boolean,
+): Uint8Array => found(field, top, limitMm, isAsked).isOver;
+
+function found(
+  field: StockField,
+  top: Float32Array,
+  limitMm: number,
+  isAsked: (node: number) => boolean,
+): Found {
   const { lattice, part } = field,
     { columns, pitchMm } = lattice,
     farMm = MOST_PITCHES * pitchMm;
@@ -63,7 +78,7 @@ export function thickest(
       if (known > greatestMm) [greatestMm, worst] = [known, node];
     }
   }
-  return toldOf(lattice, top, { greatestMm, worst, isOver });
+  return { greatestMm, worst, isOver };
 }
 
 interface Found {

@@ -6,7 +6,7 @@ import type { Cutter } from '../cutter/catalogue.js';
 import type { Plan, StageKind } from '../plan/plan.js';
 import type { Stickout } from '../reach/stickout.js';
 import type { Setup } from '../resolve-setup.js';
-import { clearStock, type ClearedStock } from '../stages/clear-stock.js';
+import { clearStock, clearThick, type ClearedStock } from '../stages/clear-stock.js';
 import { thickest, thickestBySide, type Thickness } from '../stages/left-thickness.js';
 import { maskRings } from '../stages/mask-rings.js';
 import type { Rougher } from '../stages/rough-move.js';
@@ -130,14 +130,26 @@ export function stageWalk(field: StockField, setup: Setup) {
       ...thickFinding(thick),
     ],
 
-    rough(rougher: Rougher, stockMm: number): void {
+    /**
+     * @param thinMm thickness that is left to the next stage by those that follow the first
+     * @param isWorth whether one that follows runs, by what it takes away, mm³, and its minutes
+     */
+    rough(
+      rougher: Rougher,
+      stockMm: number,
+      thinMm: number,
+      isWorth: (volumeMm3: number, minutes: number) => boolean,
+    ): void {
       const { cutter, profile, stepdownMm, stepoverMm, feedMmPerMin } = rougher;
       const isFirst = stages.length === 0;
-      const cleared = clearStock(field, stock, profile, stockMm, stepdownMm);
+      const cleared = isFirst
+        ? clearStock(field, stock, profile, stockMm, stepdownMm)
+        : clearThick(field, stock, rougher, stockMm, thinMm);
+      const { slices, time } = sliceWork(field, stock, cleared, rougher);
+      if (!isFirst && !isWorth(volumeBetween(field, stock, cleared.after), time.minutes)) return;
       // Sideways it should take no more than a stepover.
       const met = isFirst ? null : meets(cleared, stepoverMm);
       if (met) note(cutter.id, met);
-      const { slices, time } = sliceWork(field, stock, cleared, rougher);
       const kind = isFirst ? 'rough' : 'rest-rough',
         rings = ringsTo(kind, cutter, cleared);
       enter(

@@ -85,15 +85,17 @@ export function earlyStages(input: StagesInput, context: Context): EarlyStages {
         .flatMap(({ topsMm, diameterMm }) => topsMm.map((topMm) => ({ topMm, radiusMm: diameterMm / 2 }))),
       where: name ?? 'block',
     });
-  const chosen =
-    setup.rough === 'auto'
-      ? chooseRoughers(roughers, fieldOf({ nodes: CHOICE_NODES }), rougherChoice(input, semi))
-      : roughers;
+  const choice = rougherChoice(input, semi),
+    isAuto = setup.rough === 'auto';
+  const chosen = isAuto ? chooseRoughers(roughers, fieldOf({ nodes: CHOICE_NODES }), choice) : roughers;
   const field = fieldOf({});
   const walk = stageWalk(field, setup);
   const stockMm = chosen.length > 0 ? roughStock(chosen[0].cutter, setup) : 0;
   for (const [i, rougher] of chosen.entries()) {
-    walk.rough(rougher, stockMm);
+    // The coarse grid of the choice does not tell what narrow strips take.
+    const isWorth = (volumeMm3: number, minutes: number): boolean =>
+      !isAuto || volumeMm3 / choice.nextRateMm3PerMin > minutes + choice.leastGainMinutes;
+    walk.rough(rougher, stockMm, choice.thinMm(chosen[0]), isWorth);
     tick(context, 'stages', (i + 1) / (chosen.length + 2));
   }
   const work = semiWork(input, semi);
@@ -105,7 +107,7 @@ export function earlyStages(input: StagesInput, context: Context): EarlyStages {
     walk.follow(
       isFirst ? 'semi-finish' : 'semi-corners',
       cutter,
-      Math.max(isFirst ? stockMm : 0, setup.semiStockMm, setup.roughStockShare * cutter.DC),
+      takesOf(cutter, isFirst ? stockMm : 0, setup),
       setup.semi === 'auto' ? onFloors : nowhere,
       () => work(i),
       // Of its own accord only where the same cutter would meet too much in finishing.
@@ -207,10 +209,15 @@ function rougherChoice({ setup, layout, ladder }: StagesInput, semi: readonly Cu
   return {
     firstShare: setup.roughShare,
     stockMm,
+    thinMm: (first: Rougher) => setup.mostThickness * takesOf(next, stockMm(first), setup),
     nextRateMm3PerMin: spacingMm * setup.roughStockShare * next.DC * feedMmPerMin,
     leastGainMinutes: setup.machine.toolChangeSeconds / 60 + setup.leastGainMinutes,
   };
 }
+
+/** What a semi-finisher should take, mm. @param stockMm what roughing left on the part for it */
+const takesOf = ({ DC }: Cutter, stockMm: number, { semiStockMm, roughStockShare }: Setup): number =>
+  Math.max(stockMm, semiStockMm, roughStockShare * DC);
 
 /** Passes as for finishing, at the coarser scallop. */
 const semiLayout = (setup: Setup, layout: PassLayout, { DC }: Cutter): PassLayout => ({

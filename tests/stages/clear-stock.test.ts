@@ -6,7 +6,7 @@ import {
   type CutterProfile,
 } from '../../src/cutter/cutter-profile.js';
 import { cylinderAbout } from '../../src/stages/block.js';
-import { clearStock } from '../../src/stages/clear-stock.js';
+import { clearStock, clearThick } from '../../src/stages/clear-stock.js';
 import { thickest, thickestBySide } from '../../src/stages/left-thickness.js';
 import { sliceWork } from '../../src/stages/slice-times.js';
 import { areaOver, NODES, volumeBetween, type StockField } from '../../src/stages/stock-field.js';
@@ -54,6 +54,33 @@ describe('a box pocket: plane geometry', () => {
       nodes,
     );
   };
+
+  // In a corner, what a flat end of R leaves and what lies more than t off both walls: the square of side R - t less
+  // the part of it within R of its far corner, two triangles and a sector. The lattice tells its border to half a pitch.
+  test.each(
+    each.flatMap((size) => [
+      { ...size, R: 12, t: 1.3 },
+      { ...size, R: 10, t: 1.6 },
+    ]),
+  )(
+    'one that follows takes what is thicker than $t mm of what R $R left: $width x $length x $depth, by $degrees degrees',
+    ({ R, t, ...size }) => {
+      const field = pocketField(size),
+        { after: before } = clearedBy(field, flatProfile(R));
+      const second = { profile: flatProfile(2), stepdownMm: 1000 };
+      const taken = (thin: number): number =>
+        volumeBetween(field, before, clearThick(field, before, second, 0, thin).after);
+      const a = R - t,
+        b = Math.sqrt(R * R - a * a);
+      const turn = Math.asin(a / R) - Math.asin(b / R);
+      const corner = a * a - a * b - (R * R * turn) / 2,
+        border = 2 * (a - b) + R * turn;
+      expect(Math.abs(taken(t) - 4 * corner * size.depth)).toBeLessThan(
+        2 * border * size.depth * field.lattice.pitchMm,
+      );
+      expect(taken(R * (1 - Math.SQRT1_2) + field.lattice.pitchMm)).toBe(0);
+    },
+  );
 
   test.each(each)(
     'a flat end leaves (4 - π) r² h in its corners: $width x $length x $depth, turned by $degrees degrees',

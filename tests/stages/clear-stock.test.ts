@@ -36,53 +36,26 @@ function pocketVolume(
   return (sum * depth) / steps;
 }
 
-describe('a box pocket: plane geometry', () => {
-  const each = [
-    [30, 44, 8],
-    [50, 50, 20],
-    [42, 60, 3],
-  ].flatMap(([width, length, depth]) => [0, 8, 45].map((degrees) => ({ width, length, depth, degrees })));
-  const pocketField = (
-    { width, length, depth, degrees }: (typeof each)[number],
-    nodes = NODES,
-  ): StockField => {
-    const placed = (corners: Float64Array): Float64Array =>
-      shapes.moved(shapes.turned(corners, degrees), [130, -71, 12]);
-    return fieldOf(
-      placed(shapes.boxPocket({ width, length, depth, land: 5 })),
-      meshBlock(placed(plainBox(width + 10, length + 10, depth + 10))),
-      nodes,
-    );
-  };
-
-  // In a corner, what a flat end of R leaves and what lies more than t off both walls: the square of side R - t less
-  // the part of it within R of its far corner, two triangles and a sector. The lattice tells its border to half a pitch.
-  test.each(
-    each.flatMap((size) => [
-      { ...size, R: 12, t: 1.3 },
-      { ...size, R: 10, t: 1.6 },
-    ]),
-  )(
-    'one that follows takes what is thicker than $t mm of what R $R left: $width x $length x $depth, by $degrees degrees',
-    ({ R, t, ...size }) => {
-      const field = pocketField(size),
-        { after: before } = clearedBy(field, flatProfile(R));
-      const second = { profile: flatProfile(2), stepdownMm: 1000 };
-      const taken = (thin: number): number =>
-        volumeBetween(field, before, clearThick(field, before, second, 0, thin).after);
-      const a = R - t,
-        b = Math.sqrt(R * R - a * a);
-      const turn = Math.asin(a / R) - Math.asin(b / R);
-      const corner = a * a - a * b - (R * R * turn) / 2,
-        border = 2 * (a - b) + R * turn;
-      expect(Math.abs(taken(t) - 4 * corner * size.depth)).toBeLessThan(
-        2 * border * size.depth * field.lattice.pitchMm,
-      );
-      expect(taken(R * (1 - Math.SQRT1_2) + field.lattice.pitchMm)).toBe(0);
-    },
+const pockets = [
+  [30, 44, 8],
+  [50, 50, 20],
+  [42, 60, 3],
+].flatMap(([width, length, depth]) => [0, 8, 45].map((degrees) => ({ width, length, depth, degrees })));
+const pocketField = (
+  { width, length, depth, degrees }: (typeof pockets)[number],
+  nodes = NODES,
+): StockField => {
+  const placed = (corners: Float64Array): Float64Array =>
+    shapes.moved(shapes.turned(corners, degrees), [130, -71, 12]);
+  return fieldOf(
+    placed(shapes.boxPocket({ width, length, depth, land: 5 })),
+    meshBlock(placed(plainBox(width + 10, length + 10, depth + 10))),
+    nodes,
   );
+};
 
-  test.each(each)(
+describe('a box pocket: plane geometry', () => {
+  test.each(pockets)(
     'a flat end leaves (4 - π) r² h in its corners: $width x $length x $depth, turned by $degrees degrees',
     (size) => {
       const { width: w, length: l, depth: d } = size;
@@ -95,7 +68,7 @@ describe('a box pocket: plane geometry', () => {
     },
   );
 
-  test.each(each)(
+  test.each(pockets)(
     'stock is left on walls and floor: $width x $length x $depth, turned by $degrees degrees',
     (size) => {
       const [r, s] = [4, 0.6];
@@ -106,7 +79,7 @@ describe('a box pocket: plane geometry', () => {
     },
   );
 
-  test.each(each)(
+  test.each(pockets)(
     'a bull-nose leaves stock all round, on walls to less than a pitch: $width x $length x $depth, turned by $degrees degrees',
     (size) => {
       const field = pocketField(size);
@@ -128,7 +101,7 @@ describe('a box pocket: plane geometry', () => {
     },
   );
 
-  test.each(each)(
+  test.each(pockets)(
     'a bull-nose leaves a fillet of its corner: $width x $length x $depth, turned by $degrees degrees',
     (size) => {
       const [radius, corner] = [5, 1.5];
@@ -142,6 +115,33 @@ describe('a box pocket: plane geometry', () => {
     },
   );
 });
+
+// In a corner, what a flat end of R leaves and what lies more than t off both walls: the square of side R - t less
+// the part of it within R of its far corner, two triangles and a sector. The lattice tells its border to half a pitch.
+test.each(
+  pockets.flatMap((size) => [
+    { ...size, R: 12, t: 1.3 },
+    { ...size, R: 10, t: 1.6 },
+  ]),
+)(
+  'one that follows takes what is thicker than $t mm of what R $R left: $width x $length x $depth, by $degrees degrees',
+  ({ R, t, ...size }) => {
+    const field = pocketField(size),
+      { after: before } = clearedBy(field, flatProfile(R));
+    const second = { profile: flatProfile(2), stepdownMm: 1000 };
+    const taken = (thin: number): number =>
+      volumeBetween(field, before, clearThick(field, before, second, 0, thin).after);
+    const a = R - t,
+      b = Math.sqrt(R * R - a * a);
+    const turn = Math.asin(a / R) - Math.asin(b / R);
+    const corner = a * a - a * b - (R * R * turn) / 2,
+      border = 2 * (a - b) + R * turn;
+    expect(Math.abs(taken(t) - 4 * corner * size.depth)).toBeLessThan(
+      2 * border * size.depth * field.lattice.pitchMm,
+    );
+    expect(taken(R * (1 - Math.SQRT1_2) + field.lattice.pitchMm)).toBe(0);
+  },
+);
 
 /** Share of a circle of this radius that lies in a square of half side a about its middle. */
 const inSquare =

@@ -20,6 +20,8 @@ const survey = (corners: Float64Array, cutters: ReturnType<typeof cutter>[], mor
   surveyShape(corners, {
     cutters: { version: 1, cutters },
     toleranceMm: TOLERANCE,
+    // On parts as small as these none saves much.
+    leastGainMinutes: 0,
     ...FINISHING_ALONE,
     ...more,
   });

@@ -22,6 +22,9 @@ beforeAll(async () => {
     cutters: CUTTERS,
     radiiMm: [2],
     runOutMm: 0.75,
+    // The second for what the first leaves of the fillet, thin as it is.
+    rough: ['bull-12', 'bull-5'],
+    mostThickness: 1,
   });
 }, 600_000);
 

@@ -1,4 +1,5 @@
 import { MACHINABLE_CLASSES } from '../core/classes.js';
+import { mapTo } from '../core/map-to.js';
 import { edgeLength } from '../part/facet-geometry.js';
 import { nextCorner } from '../part/half-edge.js';
 import { shareOut, type ReachBorder, type ReachCounts } from './unreached-area.js';
@@ -42,8 +43,11 @@ export function leftIfLarger(
     const ends = [reachRadii[triangles[h]], reachRadii[triangles[nextCorner(h)]]];
     return [Math.min(...ends), Math.max(...ends)];
   };
-  const isOut = (h: number): boolean =>
-    counts[triangles[h]] <= index || reachRadii[triangles[h]] < Math.min(radiusMm, radii[radii.length - 1]);
+  const askedMm = Math.min(radiusMm, radii[radii.length - 1]);
+  const outAt = mapTo(new Uint8Array(counts.length), counts, (count, v) =>
+    count <= index || reachRadii[v] < askedMm ? 1 : 0,
+  );
+  const isOut = (h: number): boolean => outAt[triangles[h]] === 1;
   const between = (h: number): number => {
     const [out, reached] = endsOf(h);
     const [from, at] = below[h] >= 0 ? [radii[low], below[h]] : [out, 0],
@@ -56,8 +60,10 @@ export function leftIfLarger(
     const moved = off > 0 ? (below[h] * growthMm) / off : 0;
     return Math.min(moved, (MOST_SLOPE * growthMm) / edgeLength(mesh, h));
   };
-  return Float64Array.from(labels, (label, f) => {
+  return mapTo(new Float64Array(labels.length), labels, (label, f) => {
     if (label >= MACHINABLE_CLASSES) return 0;
+    const out = outAt[triangles[3 * f]] + outAt[triangles[3 * f + 1]] + outAt[triangles[3 * f + 2]];
+    if (out === 0 || out === 3) return out / 3;
     if (next >= 0) return shareOut(f, isOut, between);
     const fraction = (h: number): number => below[h];
     const share = shareOut(f, isOut, fraction);

@@ -1,3 +1,4 @@
+import { mapTo } from '../core/map-to.js';
 import { MACHINABLE_CLASSES } from '../core/classes.js';
 import { compensatedSum } from '../core/sum.js';
 import type { Cutter } from '../cutter/catalogue.js';
@@ -111,7 +112,7 @@ export function withinLength(
     candidate: new Int32Array(labels.length).fill(-1),
     isDeep: new Uint8Array(counts.length),
   };
-  let before = Float64Array.from(labels, (label, f) =>
+  let before = mapTo(new Float64Array(labels.length), labels, (label, f) =>
     label < MACHINABLE_CLASSES ? leftTogether(others, f) : 0,
   );
   const shares = candidates.map((own, i) => {

@@ -4,14 +4,15 @@ import { ballQuery } from './ball-contact.js';
 import type { PartTree } from './part-tree.js';
 import { ballReach, isReached, type AtPoint, type GapLimits } from './ball-reach.js';
 import { columnThickness } from './column-thickness.js';
+import { columnTop } from './column-top.js';
 import { cutterGap } from './cutter-gap.js';
 
 /**
  * Numbers per point asked about: position on the true surface, unit normal of the side of it that is meant.
  */
 export const POINT_STRIDE = 6;
-/** Numbers per upright column asked about: its foot on the true surface and how high it may be; NaN: not foretold. */
-export const COLUMN_STRIDE = 4;
+/** Numbers per upright column asked about: a point, its foot, and how high it may be; NaN: not foretold. */
+export const COLUMN_STRIDE = 7;
 /**
  * Numbers per edge asked about: of its first end, which the cutter does not reach, and of its second, which
  * it does, position on the true surface, normal and reach radius; then the index of the radius.
@@ -106,7 +107,8 @@ function gapsOf(tree: PartTree, profile: CutterProfile, enough: number, limits: 
 /**
  * What a cutter leaves over places of the part, straight upwards.
  *
- * @param feet (4 N) see `COLUMN_STRIDE`
+ * @param feet (7 N) see `COLUMN_STRIDE`; over one inside the true part, on ground that stands between the chord of a
+ *   wall and the wall, there is part, no rest
  * @param profile the allowance left on the part included (`offsetProfile`)
  * @param topMm height of the top of the part: rest ends there
  * @returns (N) mm, see `columnThickness`
@@ -121,14 +123,20 @@ export function thicknessesAt(
   const { radiusMm } = profile,
     { toleranceMm } = limits;
   const options = { clearedAt: clearedBy(tree, profile, limits), radiusMm, toleranceMm };
+  const topOver = columnTop(tree),
+    off = FACETS_MISS * limits.slackMm;
   let last = 0;
   return Float64Array.from({ length: feet.length / COLUMN_STRIDE }, (_, i) => {
-    const [x, y, z, foretold] = feet.subarray(COLUMN_STRIDE * i, COLUMN_STRIDE * (i + 1));
+    const [x, y, z, nx, ny, nz, foretold] = feet.subarray(COLUMN_STRIDE * i, COLUMN_STRIDE * (i + 1));
+    if (topOver(x + off * nx, y + off * ny) > z + off * (nz + 1)) return 0;
     const guess = Number.isNaN(foretold) ? last : foretold;
     last = columnThickness(x, y, z, Math.max(0, topMm - z), guess, options);
     return last;
   });
 }
+
+/** A place of the true surface lies no farther inside its facets than this, in what the cutter may enter them by. */
+const FACETS_MISS = 2;
 
 function clearedBy(
   tree: PartTree,

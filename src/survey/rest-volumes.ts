@@ -113,8 +113,8 @@ export function thicknessTask(
 ): ReachTask {
   const items = new Float64Array(COLUMN_STRIDE * foretold.length);
   foretold.forEach((thickness, i) => {
-    items.set(feet.subarray(POINT_STRIDE * i, POINT_STRIDE * i + 3), COLUMN_STRIDE * i);
-    items[COLUMN_STRIDE * i + 3] = thickness;
+    items.set(feet.subarray(POINT_STRIDE * i, POINT_STRIDE * (i + 1)), COLUMN_STRIDE * i);
+    items[COLUMN_STRIDE * i + POINT_STRIDE] = thickness;
   });
   return { kind: 'thicknesses', items, profile, topMm };
 }

@@ -45,8 +45,8 @@ test.each([1, 2, 5])('%d threads that answer out of step give what one thread gi
   const pooled = await pool.run(pointsTask());
   expect(new Set(inline).size).toBeGreaterThan(2);
   expect(pooled).toEqual(inline);
-  // A place on the floor beside its fillet of 3, and one in the middle: four numbers in, one out.
-  const items = Float64Array.of(16.9, 0, 0, NaN, 0, 0, 0, NaN);
+  // A place on the floor beside its fillet of 3, and one in the middle: seven numbers in, one out.
+  const items = Float64Array.of(16.9, 0, 0, 0, 0, 1, NaN, 0, 0, 0, 0, 0, 1, NaN);
   const rest = { kind: 'thicknesses', items, profile: ballProfile(6), topMm: 20 } as const;
   const thicknesses = await pool.run(rest);
   expect(thicknesses).toHaveLength(2);

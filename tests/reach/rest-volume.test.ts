@@ -62,7 +62,7 @@ function rest(
     const [x, y] = ground.at(u, (Math.floor(i / across) + ((i * 0.618034) % 1)) / along);
     const z = top(c * x - s * y, s * x + c * y);
     if (z === -Infinity) continue;
-    feet.push(c * x - s * y, s * x + c * y, z, NaN);
+    feet.push(c * x - s * y, s * x + c * y, z, 0, 0, 1, NaN);
     areas.push(ground.area(u) / across / along);
   }
   const found = thicknessesAt(tree, Float64Array.from(feet), profile, 1e3, LIMITS);

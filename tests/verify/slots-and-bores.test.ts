@@ -170,3 +170,34 @@ describe('bores right through', () => {
     },
   );
 });
+
+// Pappus: the section (1 - π / 4) R² at the foot of the wall, its centroid 0.2234 R off it (Bronstein's tables, from
+// memory). Between the chords of the wall and the wall itself no ground lies bare: nothing is left there.
+describe('upright bosses on a plate', () => {
+  test.each(
+    chosen(
+      [
+        [25.4, 8, 52, 1],
+        [25.4, 8, 400, 1],
+        [12, 20, 36, 0.5],
+        [12, 5, 96, 3],
+        [40, 15, 64, 5],
+      ],
+      [0, 2, 3],
+    ),
+  )('of radius %d, %d high, %d facets: what a ball of R %d leaves', async (radius, height, segments, R) => {
+    const corners = plateWithFeature({
+      side: 2 * radius + 30,
+      bottomZ: -8,
+      segments,
+      profile: [
+        [radius, 0],
+        [radius, height],
+        [0, height],
+      ],
+    });
+    const { restMm3 } = await surveyedReach(shapes.turned(corners, 12.9), [R], T);
+    const volume = (1 - PI / 4) * R * R * 2 * PI * (radius + 0.2234 * R);
+    expectNear('rest', restMm3[0], volume, 0.03 * volume);
+  });
+});

@@ -65,8 +65,7 @@ export function leftIfLarger(
     const out = outAt[triangles[3 * f]] + outAt[triangles[3 * f + 1]] + outAt[triangles[3 * f + 2]];
     if (out === 0 || out === 3) return out / 3;
     if (next >= 0) return shareOut(f, isOut, between);
-    const fraction = (h: number): number => below[h];
-    const share = shareOut(f, isOut, fraction);
+    const share = shareOut(f, isOut, (h) => below[h]);
     if (share === 0 || share === 1) return share;
     // To first order: what a moved end sweeps, the other staying.
     const cut = [3 * f, 3 * f + 1, 3 * f + 2].filter((h) => below[h] >= 0);

@@ -1,12 +1,5 @@
-import {
-  isLeaf,
-  leafCount,
-  leafStart,
-  leftChild,
-  rightChild,
-  STACK_DEPTH,
-  type PartTree,
-} from './part-tree.js';
+import { facetSearch } from './facet-search.js';
+import type { PartTree } from './part-tree.js';
 
 /**
  * Height of the part's highest surface over a point in plan.
@@ -15,29 +8,27 @@ import {
  *   point. Edges count as part of the surface. Holds scratch: one per thread.
  */
 export function columnTop(tree: PartTree): (x: number, y: number) => number {
-  const { boxes, links, corners } = tree;
+  const { boxes, corners } = tree;
   const [ox, oy, oz] = tree.centre;
-  const stack = new Int32Array(STACK_DEPTH);
-  return (wx, wy) => {
-    const x = wx - ox,
-      y = wy - oy;
-    let best = -Infinity;
-    let top = 0;
-    stack[top++] = 0;
-    while (top > 0) {
-      const node = stack[--top];
-      if (x < boxes[node] || x > boxes[node + 3] || y < boxes[node + 1] || y > boxes[node + 4]) continue;
-      if (boxes[node + 5] <= best) continue;
-      if (!isLeaf(links, node)) {
-        stack[top++] = leftChild(node);
-        stack[top++] = rightChild(links, node);
-        continue;
-      }
-      const start = leafStart(links, node),
-        end = start + leafCount(links, node);
-      for (let t = start; t < end; t++) best = Math.max(best, heightOver(corners, 9 * t, x, y));
-    }
-    return best + oz;
+  const some = facetSearch(tree);
+  /** x and y asked about, highest so far: numbers that change cost an allocation each outside of an array */
+  const at = new Float64Array(3);
+  const mayBeHigher = (node: number): boolean =>
+    at[0] >= boxes[node] &&
+    at[0] <= boxes[node + 3] &&
+    at[1] >= boxes[node + 1] &&
+    at[1] <= boxes[node + 4] &&
+    boxes[node + 5] > at[2];
+  const look = (facet: number): boolean => {
+    at[2] = Math.max(at[2], heightOver(corners, 9 * facet, at[0], at[1]));
+    return false;
+  };
+  return (x, y) => {
+    at[0] = x - ox;
+    at[1] = y - oy;
+    at[2] = -Infinity;
+    some(mayBeHigher, look);
+    return at[2] + oz;
   };
 }
 

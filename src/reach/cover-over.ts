@@ -1,13 +1,6 @@
 import type { Cover } from '../core/cover.js';
-import {
-  isLeaf,
-  leafCount,
-  leafStart,
-  leftChild,
-  rightChild,
-  STACK_DEPTH,
-  type PartTree,
-} from './part-tree.js';
+import { facetSearch } from './facet-search.js';
+import type { PartTree } from './part-tree.js';
 
 /** Facets that overlap by less in plan, mm, only touch. */
 const TOUCHING_MM = 1e-4;
@@ -19,13 +12,14 @@ const TOUCHING_MM = 1e-4;
  *   Upright facets count for nothing: their neighbours do. Holds scratch: one per thread.
  */
 export function coverOver(tree: PartTree): (triangle: Float64Array, clearMm: number) => Cover {
-  const { boxes, links, corners, centre } = tree;
-  const stack = new Int32Array(STACK_DEPTH),
-    at = new Float64Array(9),
+  const { boxes, corners, centre } = tree;
+  const some = facetSearch(tree);
+  const at = new Float64Array(9),
     min = new Float64Array(3),
     max = new Float64Array(3);
+  let found: Cover = 'none';
   /** Once some is known to lie under the part only a facet over all of it tells more. */
-  const mayMatter = (node: number, found: Cover): boolean => {
+  const mayMatter = (node: number): boolean => {
     if (boxes[node + 5] <= min[2]) return false;
     const [low, high] = found === 'none' ? [max, min] : [min, max];
     for (let i = 0; i < 2; i++) {
@@ -41,26 +35,13 @@ export function coverOver(tree: PartTree): (triangle: Float64Array, clearMm: num
       min[i % 3] = Math.min(min[i % 3], at[i]);
       max[i % 3] = Math.max(max[i % 3], at[i]);
     }
-    let found: Cover = 'none',
-      top = 0;
-    stack[top++] = 0;
-    while (top > 0) {
-      const node = stack[--top];
-      if (!mayMatter(node, found)) continue;
-      if (!isLeaf(links, node)) {
-        stack[top++] = leftChild(node);
-        stack[top++] = rightChild(links, node);
-        continue;
-      }
-      const start = leafStart(links, node),
-        end = start + leafCount(links, node);
-      for (let t = start; t < end; t++) {
-        const cover = coverOf(corners, 9 * t, at);
-        if (cover === 'whole') return cover;
-        if (cover === 'some') found = cover;
-      }
-    }
-    return found;
+    found = 'none';
+    const isWhole = some(mayMatter, (facet) => {
+      const cover = coverOf(corners, 9 * facet, at);
+      if (cover === 'some') found = cover;
+      return cover === 'whole';
+    });
+    return isWhole ? 'whole' : found;
   };
 }
 

@@ -2,7 +2,7 @@ import { MACHINABLE_CLASSES } from '../core/classes.js';
 import { mapTo } from '../core/map-to.js';
 import { edgeLength } from '../part/facet-geometry.js';
 import { nextCorner } from '../part/half-edge.js';
-import { shareOut, type ReachBorder, type ReachCounts } from './unreached-area.js';
+import { fractionsAlong, shareOut, type ReachBorder, type ReachCounts } from './unreached-area.js';
 
 /**
  * Past the last border an edge goes on as it went up to it, but by no more than this many times the radius' growth, as
@@ -29,14 +29,10 @@ export function leftIfLarger(
     { triangles } = mesh;
   const next = radii.findIndex((radius) => radius > radiusMm),
     low = (next < 0 ? radii.length : next) - 1;
-  const fractionsOf = (at: number): Float32Array => {
-    const out = new Float32Array(at < 0 ? 0 : triangles.length).fill(NaN);
-    borders[at]?.halfEdges.forEach((h, i) => {
-      out[h] = borders[at].fractions[i];
-      if (topology.twin[h] >= 0) out[topology.twin[h]] = out[h];
-    });
-    return out;
-  };
+  const fractionsOf = (at: number): Float32Array =>
+    at < 0
+      ? new Float32Array()
+      : fractionsAlong(borders[at], topology.twin, new Float32Array(triangles.length).fill(NaN));
   const below = fractionsOf(low),
     above = fractionsOf(next);
   const endsOf = (h: number): readonly [least: number, most: number] => {

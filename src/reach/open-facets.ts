@@ -1,12 +1,5 @@
-import {
-  isLeaf,
-  leafCount,
-  leafStart,
-  leftChild,
-  rightChild,
-  STACK_DEPTH,
-  type PartTree,
-} from './part-tree.js';
+import { facetSearch } from './facet-search.js';
+import type { PartTree } from './part-tree.js';
 
 /** Numbers per facet asked about: of each corner its position on the true surface and the normal there. */
 export const FACET_STRIDE = 18;
@@ -35,10 +28,10 @@ export function openFacets(
   radius: number,
   slackMm: number,
 ): Float64Array {
-  const { boxes, links, corners } = tree;
-  const clear = radius - slackMm;
-  const stack = new Int32Array(STACK_DEPTH),
-    centres = new Float64Array(9),
+  const { boxes, corners } = tree;
+  const clear = radius - slackMm,
+    some = facetSearch(tree);
+  const centres = new Float64Array(9),
     bounds = new Float64Array(6),
     normal = new Float64Array(3);
   const out = new Float64Array(facets.length / FACET_STRIDE);
@@ -51,24 +44,10 @@ export function openFacets(
 
   function isClear(): boolean {
     const most = leastAlong(centres, 0, normal) - clear;
-    let top = 0;
-    stack[top++] = 0;
-    while (top > 0) {
-      const node = stack[--top];
-      if (boxAlong(boxes, node, normal) <= most || boxApart(boxes, node, bounds) >= clear * clear) continue;
-      if (!isLeaf(links, node)) {
-        stack[top++] = leftChild(node);
-        stack[top++] = rightChild(links, node);
-        continue;
-      }
-      const start = leafStart(links, node),
-        end = start + leafCount(links, node);
-      for (let t = start; t < end; t++) {
-        if (mostAlong(corners, 9 * t, normal) > most && !isApart(centres, corners, 9 * t, clear))
-          return false;
-      }
-    }
-    return true;
+    return !some(
+      (node) => boxAlong(boxes, node, normal) > most && boxApart(boxes, node, bounds) < clear * clear,
+      (facet) => mostAlong(corners, 9 * facet, normal) > most && !isApart(centres, corners, 9 * facet, clear),
+    );
   }
 }
 

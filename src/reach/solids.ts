@@ -1,15 +1,9 @@
+import { doubleArea } from '../part/facet-geometry.js';
 import type { PreparedMesh } from '../part/prepare.js';
 import { crossingAbove } from '../part/shell-nesting.js';
 import type { SolidProbes } from '../zones/mark-buried.js';
-import {
-  isLeaf,
-  leafCount,
-  leafStart,
-  leftChild,
-  rightChild,
-  STACK_DEPTH,
-  type PartTree,
-} from './part-tree.js';
+import { facetSearch } from './facet-search.js';
+import type { PartTree } from './part-tree.js';
 
 /**
  * Probes of the shells that bound solids.
@@ -60,7 +54,9 @@ function mayMeet(tree: PartTree, shellOf: Int32Array, isSolid: Uint8Array): Soli
   const some = facetSearch(tree);
   const at = new Float64Array(9),
     min = new Float64Array(3),
-    max = new Float64Array(3);
+    max = new Float64Array(3),
+    plane = new Float64Array(4);
+  const asked = { positions: at, triangles: Uint32Array.of(0, 1, 2) };
   const meetsBox = (node: number): boolean =>
     boxes[node] <= max[0] &&
     boxes[node + 1] <= max[1] &&
@@ -80,36 +76,14 @@ function mayMeet(tree: PartTree, shellOf: Int32Array, isSolid: Uint8Array): Soli
       min[k] -= nearMm;
       max[k] += nearMm;
     }
-    const plane = planeOf(at);
+    const length = doubleArea(asked, 0, plane) || 1;
+    for (let k = 0; k < 3; k++) plane[k] /= length;
+    plane[3] = plane[0] * at[0] + plane[1] * at[1] + plane[2] * at[2];
     return some(meetsBox, (t) => {
       const shell = shellOf[facetOf[t]];
       if (shell === own || shell >= below || isSolid[shell] === 0) return false;
       return !isBeside(planes, 4 * t, at, 0, nearMm) && !isBeside(plane, 0, corners, 9 * t, nearMm);
     });
-  };
-}
-
-/** Whether `visit` says so of a facet, in the order of the tree, in a leaf of nodes that all may matter. */
-function facetSearch({
-  links,
-}: PartTree): (mayMatter: (node: number) => boolean, visit: (t: number) => boolean) => boolean {
-  const stack = new Int32Array(STACK_DEPTH);
-  return (mayMatter, visit) => {
-    let top = 0;
-    stack[top++] = 0;
-    while (top > 0) {
-      const node = stack[--top];
-      if (!mayMatter(node)) continue;
-      if (!isLeaf(links, node)) {
-        stack[top++] = leftChild(node);
-        stack[top++] = rightChild(links, node);
-        continue;
-      }
-      const start = leafStart(links, node),
-        end = start + leafCount(links, node);
-      for (let t = start; t < end; t++) if (visit(t)) return true;
-    }
-    return false;
   };
 }
 
@@ -132,18 +106,4 @@ function isBeside(
     b = x * p[o + 3] + y * p[o + 4] + z * p[o + 5] - along,
     c = x * p[o + 6] + y * p[o + 7] + z * p[o + 8] - along;
   return Math.min(a, b, c) > nearMm || Math.max(a, b, c) < -nearMm;
-}
-
-function planeOf(t: Float64Array): [number, number, number, number] {
-  const ux = t[3] - t[0],
-    uy = t[4] - t[1],
-    uz = t[5] - t[2];
-  const vx = t[6] - t[0],
-    vy = t[7] - t[1],
-    vz = t[8] - t[2];
-  const x = uy * vz - uz * vy,
-    y = uz * vx - ux * vz,
-    z = ux * vy - uy * vx;
-  const length = Math.sqrt(x * x + y * y + z * z) || 1;
-  return [x / length, y / length, z / length, (x * t[0] + y * t[1] + z * t[2]) / length];
 }

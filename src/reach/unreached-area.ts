@@ -91,17 +91,22 @@ export async function reachBorders(
   });
 }
 
-/** Of a half-edge that a border crosses the share from its unreached end to the border; of others 1. */
-export function fractionsAlong(
-  { halfEdges, fractions }: ReachBorder,
+/**
+ * Of half-edges that a border crosses, from both sides, the share from their unreached end to the border.
+ *
+ * @param out (3 F) those are written to, others left as they are
+ * @returns out
+ */
+export function fractionsAlong<T extends Float32Array | Float64Array>(
+  { halfEdges, fractions }: Pick<ReachBorder, 'halfEdges' | 'fractions'>,
   twin: Int32Array,
-): (h: number) => number {
-  const found = new Map<number, number>();
+  out: T,
+): T {
   halfEdges.forEach((h, i) => {
-    found.set(h, fractions[i]);
-    if (twin[h] >= 0) found.set(twin[h], fractions[i]);
+    out[h] = fractions[i];
+    if (twin[h] >= 0) out[twin[h]] = fractions[i];
   });
-  return (h) => found.get(h) ?? 1;
+  return out;
 }
 
 /** What is told, and the borders that were found: one asked about twice would lie in two places. */
@@ -198,11 +203,7 @@ export function unreachedArea(
   scratch: Float32Array,
 ): { readonly totalMm2: number; readonly share: Float64Array } {
   const { triangles } = surface.mesh;
-  const { twin } = surface.topology;
-  border.halfEdges.forEach((h, i) => {
-    scratch[h] = border.fractions[i];
-    if (twin[h] >= 0) scratch[twin[h]] = border.fractions[i];
-  });
+  fractionsAlong(border, surface.topology.twin, scratch);
   const share = new Float64Array(areas.length);
   const total = runningSum();
   const { index } = border;

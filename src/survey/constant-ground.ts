@@ -70,10 +70,10 @@ function curvedPatches({ surface, finishing, regionOfFace, patchOf, setup }: Gro
   return { regionOfFace: found.regionOfFace.map((patch) => (patch < 0 ? -1 : kept[patch])), count: next };
 }
 
-function bendOf(curvature: Float64Array | undefined, f: number): number {
-  const [xx, yy, zz] = curvature?.subarray(6 * f, 6 * f + 3) ?? [0, 0, 0];
-  return Math.abs(xx) + Math.abs(yy) + Math.abs(zz);
-}
+const bendOf = (curvature: Float64Array | undefined, f: number): number =>
+  curvature === undefined
+    ? 0
+    : Math.abs(curvature[6 * f]) + Math.abs(curvature[6 * f + 1]) + Math.abs(curvature[6 * f + 2]);
 
 /** Which patches are cut at constant spacing. */
 function chosenPatches(

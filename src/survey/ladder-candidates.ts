@@ -117,7 +117,7 @@ async function askedCutter(
     areas,
     reached: (f: number) => 1 - share[f],
     isReached: (v: number) => counts[v] > 0,
-    fraction: fractionsAlong(border, surface.topology.twin),
+    fractions: fractionsAlong(border, surface.topology.twin, new Float64Array(3 * areas.length).fill(1)),
   };
   const strips = grownStrips(ground, () => setup.blendShare, setup.blendShare * profile.radiusMm),
     larger = share.map((left, f) => (strips[f] > 0 ? left + strips[f] / areas[f] : left));

@@ -125,7 +125,7 @@ async function reachOfMill(
     areas: own,
     reached,
     isReached,
-    fraction: fractionsAlong(border, topology.twin),
+    fractions: fractionsAlong(border, topology.twin, new Float64Array(mesh.triangles.length).fill(1)),
   };
   // A flat end leaves nothing of a floor but corners in plan.
   const isCorners = (p: number): boolean => cutter.RE === 0 && patches[p].kind === 'floor';

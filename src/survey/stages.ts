@@ -91,10 +91,10 @@ export function earlyStages(input: StagesInput, context: Context): EarlyStages {
   const field = fieldOf({});
   const walk = stageWalk(field, setup);
   const stockMm = chosen.length > 0 ? roughStock(chosen[0].cutter, setup) : 0;
+  // The coarse grid of the choice does not tell what narrow strips take.
+  const isWorth = (volumeMm3: number, minutes: number): boolean =>
+    !isAuto || volumeMm3 / choice.nextRateMm3PerMin > minutes + choice.leastGainMinutes;
   for (const [i, rougher] of chosen.entries()) {
-    // The coarse grid of the choice does not tell what narrow strips take.
-    const isWorth = (volumeMm3: number, minutes: number): boolean =>
-      !isAuto || volumeMm3 / choice.nextRateMm3PerMin > minutes + choice.leastGainMinutes;
     walk.rough(rougher, stockMm, choice.thinMm(chosen[0]), isWorth);
     tick(context, 'stages', (i + 1) / (chosen.length + 2));
   }

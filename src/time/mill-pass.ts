@@ -49,8 +49,8 @@ export interface ReachedFacets {
   /** (F) share of each facet that is reached */
   readonly reached: (f: number) => number;
   readonly isReached: (v: number) => boolean;
-  /** of a half-edge between ends of which one is reached: the share from the unreached end to the border */
-  readonly fraction: (h: number) => number;
+  /** (3 F) of a half-edge between ends of which one is reached: the share from the unreached end to the border */
+  readonly fractions: Float64Array;
   /** (F) mm² */
   readonly areas: Float64Array;
 }
@@ -108,7 +108,9 @@ export function grownStrips(
     if (share === 1) return 0;
     const own = left.get(p) ?? { mm2: 0, borderMm: 0 },
       cutMm = share === 0 ? 0 : cutLength(input, f);
-    left.set(p, { mm2: own.mm2 + (1 - share) * area, borderMm: own.borderMm + cutMm });
+    own.mm2 += (1 - share) * area;
+    own.borderMm += cutMm;
+    left.set(p, own);
     return cutMm;
   });
   return lengths.map((mm, f) => {
@@ -118,21 +120,21 @@ export function grownStrips(
   });
 }
 
-function reachedLength({ mesh, isReached, fraction }: ReachedFacets, h: number): number {
+function reachedLength({ mesh, isReached, fractions }: ReachedFacets, h: number): number {
   const ends = [h, nextCorner(h)].filter((corner) => isReached(mesh.triangles[corner])).length;
-  return edgeLength(mesh, h) * (ends === 1 ? 1 - fraction(h) : ends / 2);
+  return edgeLength(mesh, h) * (ends === 1 ? 1 - fractions[h] : ends / 2);
 }
 
 /** Length of the border of reach within a facet, mm. */
 function cutLength(
-  { mesh: { positions, triangles }, isReached, fraction }: ReachedFacets,
+  { mesh: { positions, triangles }, isReached, fractions }: ReachedFacets,
   f: number,
 ): number {
   const crossings = [3 * f, 3 * f + 1, 3 * f + 2].flatMap((h) => {
     const a = triangles[h],
       b = triangles[nextCorner(h)];
     if (isReached(a) === isReached(b)) return [];
-    const along = isReached(a) ? 1 - fraction(h) : fraction(h);
+    const along = isReached(a) ? 1 - fractions[h] : fractions[h];
     return [
       [0, 1, 2].map((i) => positions[3 * a + i] + along * (positions[3 * b + i] - positions[3 * a + i])),
     ];

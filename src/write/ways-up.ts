@@ -10,7 +10,7 @@ const text = TEXT.report.tables,
 
 /** A coarse look is known to no more than three digits. */
 const mm2 = (area: number): string => `${digits(area)} mm²`,
-  areaText = (area: number): string => `${shown(significant(area, 3), 1)} mm²`;
+  coarseText = (area: number): string => `${shown(significant(area, 3), 1)} mm²`;
 
 /** On the terminal: the best way up, the one surveyed where that is another, and what a second set-up adds. */
 export function wayUpLines({ waysUp }: Pick<Plan, 'waysUp'>, width: number): string[] {
@@ -43,14 +43,14 @@ const secondText = ({ ways, second, toCutMm2 }: Plan['waysUp'], area: (mm2: numb
 export function waysTable({ waysUp }: Plan): string {
   const { ways, surveyed, cutterId, toCutMm2 } = waysUp;
   const isNote = (i: number): string => (i === surveyed ? text.asSurveyed : '');
-  return `<div class="no-print">${htmlTable(text.ways(areaText(toCutMm2)), ways, [
+  return `<div class="no-print">${htmlTable(text.ways(coarseText(toCutMm2)), ways, [
     words(heads.up, ({ name }, i) => xmlText(name + isNote(i))),
-    numbers(heads.cuts, ({ cutMm2 }) => areaText(cutMm2)),
-    numbers(heads.undercut, ({ undercutMm2 }) => areaText(undercutMm2)),
-    numbers(heads.hidden, ({ hiddenMm2 }) => areaText(hiddenMm2)),
+    numbers(heads.cuts, ({ cutMm2 }) => coarseText(cutMm2)),
+    numbers(heads.undercut, ({ undercutMm2 }) => coarseText(undercutMm2)),
+    numbers(heads.hidden, ({ hiddenMm2 }) => coarseText(hiddenMm2)),
     numbers(heads.stickoutAtMost, ({ stickoutMm }) =>
       stickoutMm === null ? '–' : lengthText(stickoutMm, 1),
     ),
     numbers(heads.time, ({ minutes }) => minutesText(minutes)),
-  ])}<p class="hint">${xmlText(`${secondText(waysUp, areaText)} ${text.waysHint(cutterId)}`)}</p></div>`;
+  ])}<p class="hint">${xmlText(`${secondText(waysUp, coarseText)} ${text.waysHint(cutterId)}`)}</p></div>`;
 }

@@ -2,12 +2,13 @@ import { listsByKey } from '../core/lists.js';
 import { nextCorner } from './half-edge.js';
 import type { Mesh, Surface } from './types.js';
 
-/**
- * A part's facets and the unit normals of the true surface at their corners (9 F), from `normalsToCreases`.
- */
+/** A part's facets and the true surface that they stand for. */
 export interface SmoothPart {
   readonly mesh: Mesh;
+  /** (9 F) unit normals of the true surface at the facets' corners, from `normalsToCreases` */
   readonly normals: Float64Array;
+  /** (3 F) see `Topology` */
+  readonly twin: Int32Array;
 }
 
 /**

@@ -1,7 +1,6 @@
 import { growingNumbers } from '../core/growing-numbers.js';
 import { nextCorner } from './half-edge.js';
 import { riseOver, sagittaOf, type SmoothPart } from './sagittas.js';
-import type { Topology } from './types.js';
 
 /** Facets that lie on the true surface, as near as asked. */
 export interface TrueFacets {
@@ -11,10 +10,10 @@ export interface TrueFacets {
   readonly facetOf: Int32Array;
 }
 
-type Triple = readonly [number, number, number];
+export type Triple = readonly [number, number, number];
 
 /** A point of a facet, as shares of its corners, and the place of the true surface over it, mm. */
-interface Place {
+export interface Place {
   readonly shares: Triple;
   readonly at: Triple;
 }
@@ -39,11 +38,11 @@ const MARGIN = 1.05;
  *
  * @param part normals at the corners, by `normalsToCreases`
  */
-export function trueFacets(part: SmoothPart, { twin }: Topology, accuracyMm: number): TrueFacets {
+export function trueFacets(part: SmoothPart, accuracyMm: number): TrueFacets {
   const corners = growingNumbers(),
     facetOf = growingNumbers();
   for (let f = 0; f < part.mesh.triangles.length / 3; f++) {
-    const facet = facetOver(part, twin, f);
+    const facet = facetOver(part, f, MARGIN);
     cut(facet.corners, MOST_HALVINGS);
 
     function emit(...places: readonly Place[]): void {
@@ -89,18 +88,21 @@ export function trueFacets(part: SmoothPart, { twin }: Topology, accuracyMm: num
 }
 
 /** The true surface over one facet. */
-interface FacetOver {
+export interface FacetOver {
   readonly corners: readonly Place[];
   /** how far the chord between two places misses the surface in its middle, on either side, mm */
   missedBy(p: Place, q: Place): number;
   middle(p: Place, q: Place): Place;
 }
 
-function facetOver(part: SmoothPart, twin: Int32Array, f: number): FacetOver {
+/** @param margin a hollow's chords stand out by so much of what their ends tell */
+export function facetOver(part: SmoothPart, f: number, margin: number): FacetOver {
   const {
     mesh: { positions, triangles },
     normals,
+    twin,
   } = part;
+  const allowed = (sagitta: number): number => (sagitta > 0 ? margin * sagitta : sagitta);
   const sides = [3 * f, 3 * f + 1, 3 * f + 2];
   const points = sides.map((h) => triple(positions, triangles[h])),
     own = sides.map((h) => triple(normals, h));
@@ -138,8 +140,6 @@ function facetOver(part: SmoothPart, twin: Int32Array, f: number): FacetOver {
     },
   };
 }
-
-const allowed = (sagitta: number): number => (sagitta > 0 ? MARGIN * sagitta : sagitta);
 
 const mixed = (triples: readonly Triple[], shares: readonly number[]): Triple => {
   const sum = [0, 0, 0];

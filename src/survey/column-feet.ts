@@ -1,10 +1,12 @@
 import { firstWhere } from '../core/first-where.js';
+import { growingNumbers } from '../core/growing-numbers.js';
 import { rowsOf } from '../core/rows-of.js';
 import { scrambled } from '../core/scrambled.js';
 import { doubleArea } from '../part/facet-geometry.js';
 import type { SmoothPart } from '../part/sagittas.js';
 import type { Mesh, Surface } from '../part/types.js';
 import { byPlace } from '../reach/place-order.js';
+import { moveAcross, sharesBeside, sliversBeside, type Sliver } from './edge-slivers.js';
 import { pointAt, sharesAlong, type Shares } from './facet-samples.js';
 
 /** Ground from which upright columns rise. */
@@ -22,9 +24,12 @@ export interface ColumnGround {
   readonly toleranceMm: number;
 }
 
-/** Facets laid one after the other. */
+/** Facets, and the ground between chords and walls beside them, laid one after the other. */
 export interface Strip {
+  /** (N) facet, or the one beside which there is ground */
   readonly faces: Int32Array;
+  /** by where they lie in the strip */
+  readonly slivers: ReadonlyMap<number, Sliver>;
   /** (N) area in plan up to and with each, mm² */
   readonly upTo: Float64Array;
 }
@@ -60,27 +65,41 @@ export const FOOT = 6;
 export const TRAITS = { count: 7, slopes: 4 };
 /** A column is asked as often where the cutter nearly fits as this, against one where it does not at all. */
 const LEAST_WEIGHT = 0.15;
+/** Ground narrower than this share of the tolerance is none. */
+const NARROW = 0.01;
 /** Along a corner columns change slowly: distances, and turns of the normal, in radii, count as this much. */
 const ALONG = 0.3;
 /** Multiples of the golden section are spread evenly over 0 .. 1, however many there are. */
 const GOLDEN = 0.6180339887498949;
 
 /** @param faces that face up */
-export function stripOf({ surface: { mesh } }: ColumnGround, faces: Int32Array): Strip {
-  const upTo = new Float64Array(faces.length);
+export function stripOf(ground: ColumnGround, faces: Int32Array): Strip {
+  const own = growingNumbers(),
+    upTo = growingNumbers(),
+    slivers = new Map<number, Sliver>();
   let sum = 0;
-  faces.forEach((f, k) => {
-    upTo[k] = sum += planArea(mesh, f);
-  });
-  return { faces, upTo };
+  const push = (f: number, area: number): void => {
+    own.push(f);
+    sum += area;
+    upTo.push(sum);
+  };
+  for (const f of faces) {
+    push(f, planArea(ground.surface.mesh, f));
+    for (const sliver of sliversBeside(ground, f, NARROW * ground.toleranceMm)) {
+      slivers.set(own.length(), sliver);
+      push(f, sliver.areaMm2);
+    }
+  }
+  return { faces: Int32Array.from(own.toArray()), slivers, upTo: upTo.toArray() };
 }
 
 export const lengthOf = ({ upTo }: Strip): number => upTo[upTo.length - 1];
 
 /** Area of a strip in plan, mm², each facet's times how often columns of it are to be asked about. */
-export const weightOfStrip = (ground: ColumnGround, { faces, upTo }: Strip): number =>
-  faces.reduce(
-    (sum, f, k) => sum + (upTo[k] - (k > 0 ? upTo[k - 1] : 0)) * weightOf(fitOf(ground, f, MIDDLE)),
+export const weightOfStrip = (ground: ColumnGround, strip: Strip): number =>
+  strip.faces.reduce(
+    (sum, f, k) =>
+      sum + (strip.upTo[k] - startOf(strip, k)) * weightOf(fitOf(ground, f, sharesOn(strip, k, 0.5))),
     0,
   );
 
@@ -175,21 +194,25 @@ export const inPlaceOrder = (at: Float64Array): Int32Array =>
  */
 function feetOn(
   ground: ColumnGround,
-  { faces, upTo }: Strip,
+  strip: Strip,
   from: Float64Array,
   areas: Float64Array,
   seed: number,
 ): { readonly at: Float64Array; readonly traits: Float64Array; readonly fits: Float64Array } {
+  const { faces, slivers, upTo } = strip;
   const at = new Float64Array(FOOT * areas.length),
     traits = new Float64Array(TRAITS.count * areas.length);
   const fits = areas.map((area, n) => {
     const place = from[n] + scrambled(seed + n) * area;
     const k = firstWhere(faces.length - 1, (facet) => upTo[facet] > place),
       f = faces[k],
-      before = k > 0 ? upTo[k - 1] : 0;
-    const shares = sharesAlong((place - before) / (upTo[k] - before)),
-      fit = fitOf(ground, f, shares);
-    at.set(pointAt(ground, f, shares), FOOT * n);
+      before = startOf(strip, k);
+    const shares = sharesOn(strip, k, (place - before) / (upTo[k] - before)),
+      fit = fitOf(ground, f, shares),
+      foot = pointAt(ground, f, shares);
+    const sliver = slivers.get(k);
+    if (sliver) moveAcross(sliver, shares, scrambled(-2 - seed - n), foot);
+    at.set(foot, FOOT * n);
     setTraits(traits, at, n, fit, ground.radiusMm);
     return fit;
   });
@@ -206,7 +229,11 @@ function setTraits(traits: Float64Array, at: Float64Array, n: number, fit: numbe
   traits[o + 3] = 2 * radiusMm * fit;
 }
 
-const MIDDLE: Shares = [1 / 3, 1 / 3, 1 / 3];
+const startOf = ({ upTo }: Strip, k: number): number => (k > 0 ? upTo[k - 1] : 0);
+function sharesOn({ slivers }: Strip, k: number, along: number): Shares {
+  const sliver = slivers.get(k);
+  return sliver ? sharesBeside(sliver, along) : sharesAlong(along);
+}
 /** How much of the cutter fits at a point of a facet. @param shares what each corner has of it */
 const fitOf = ({ surface: { mesh }, fits }: ColumnGround, f: number, [a, b, c]: Shares): number =>
   a * fits(mesh.triangles[3 * f]) + b * fits(mesh.triangles[3 * f + 1]) + c * fits(mesh.triangles[3 * f + 2]);

@@ -120,7 +120,7 @@ export async function surveyPart(
     const normals = smoothNormals(mesh, topology, { creaseRad: creaseDeg * RAD_PER_DEG });
     context.onSurface?.({ positions: mesh.positions, triangles: mesh.triangles, normals });
     return {
-      part: { mesh, normals: normalsToCreases(mesh, topology, normals) },
+      part: { mesh, normals: normalsToCreases(mesh, topology, normals), twin: topology.twin },
       settled: settleNoise(mesh, topology, normals, noiseMm),
     };
   });
@@ -132,7 +132,7 @@ export async function surveyPart(
   context.onAnswers?.({ kind: 'surface', ...classed.answers });
   tick(context, 'facets', 0);
   const tree = recall('tree', [shape, toleranceMm], () =>
-    buildPartTree(trueFacets(shape.part, topology, accuracyMm), typeof SharedArrayBuffer !== 'undefined'),
+    buildPartTree(trueFacets(shape.part, accuracyMm), typeof SharedArrayBuffer !== 'undefined'),
   );
   tick(context, 'facets', 1);
   const makeOwn = context.last ? rememberingEngine(makeEngine, last) : makeEngine;

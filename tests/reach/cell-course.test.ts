@@ -111,7 +111,7 @@ test('borders between vertices that say the same of a linear reach are drawn whe
     counts,
     radii,
     toldBorder: toldByMiddles(reachRadii, new Map(), new Uint8Array(counts.length).fill(1), 3),
-    part: { mesh, normals: arrays.normals },
+    part: { mesh, normals: arrays.normals, twin: surface.topology.twin },
   };
   const engine: Pick<ReachEngine, 'run'> = { run: () => Promise.reject(new Error('asked')) };
   const borders = await reachBorders(asked, engine, 0.015, {});

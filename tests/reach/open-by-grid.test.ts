@@ -20,7 +20,7 @@ describe.each(MODELS.map((model) => ({ name: model.name, model })))('$name', ({ 
     const soup = await readPart(modelBytes(model), { name: 'model.stl' });
     const { mesh, topology } = prepareMesh(soup, { axis: [0, 0, 1], stand: true });
     const normals = smoothNormals(mesh, topology);
-    const tree = buildPartTree(trueFacets({ mesh, normals }, topology, 0.1 * TOLERANCE_MM));
+    const tree = buildPartTree(trueFacets({ mesh, normals, twin: topology.twin }, 0.1 * TOLERANCE_MM));
     return { mesh, normals, tree, bounds: heightBounds(mesh, TOLERANCE_MM) };
   };
   let part: Awaited<ReturnType<typeof ready>>;

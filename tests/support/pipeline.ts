@@ -55,7 +55,7 @@ export function readyPart(
   });
   const normals = smoothNormals(mesh, topology, { creaseRad: creaseDeg * RAD_PER_DEG });
   const reachNormals = normalsToCreases(mesh, topology, normals);
-  const smooth = { mesh, normals: reachNormals };
+  const smooth = { mesh, normals: reachNormals, twin: topology.twin };
   let tree: PartTree | undefined;
   return {
     mesh,
@@ -66,7 +66,7 @@ export function readyPart(
     smooth,
     // Many tests do without.
     get tree() {
-      tree ??= buildPartTree(trueFacets(smooth, topology, FACET_SHARE * toleranceMm));
+      tree ??= buildPartTree(trueFacets(smooth, FACET_SHARE * toleranceMm));
       return tree;
     },
   };

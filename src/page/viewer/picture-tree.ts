@@ -17,7 +17,6 @@ export function pictureTree(view: ViewData, toleranceMm: number): PartTree {
   const first = firstEqualRows(words, 6);
   const mesh = { positions, triangles: triangles.map((v) => first[v]) };
   const normals = rowsOf(view.normals, triangles);
-  return buildPartTree(
-    trueFacets({ mesh, normals }, buildTopology(mesh).topology, FACET_SHARE * toleranceMm),
-  );
+  const { twin } = buildTopology(mesh).topology;
+  return buildPartTree(trueFacets({ mesh, normals, twin }, FACET_SHARE * toleranceMm));
 }

@@ -13,7 +13,7 @@ export interface TrueFacets {
 export type Triple = readonly [number, number, number];
 
 /** A point of a facet, as shares of its corners, and the place of the true surface over it, mm. */
-export interface Place {
+interface Place {
   readonly shares: Triple;
   readonly at: Triple;
 }
@@ -21,7 +21,7 @@ export interface Place {
 /** Halvings of one edge at most: each takes the chord's error to a quarter. */
 export const MOST_HALVINGS = 6;
 /** Squared sine of the angle between two faces from which on both say where their common edge runs. */
-const APART = 0.03;
+export const APART = 0.03;
 /**
  * Normals at the corners are not exact: on a sphere of 16 segments they make what a hollow's chord stands out 4 % too
  * little, and a ball of the hollow's own radius would not fit.
@@ -42,7 +42,7 @@ export function trueFacets(part: SmoothPart, accuracyMm: number): TrueFacets {
   const corners = growingNumbers(),
     facetOf = growingNumbers();
   for (let f = 0; f < part.mesh.triangles.length / 3; f++) {
-    const facet = facetOver(part, f, MARGIN);
+    const facet = facetOver(part, f);
     cut(facet.corners, MOST_HALVINGS);
 
     function emit(...places: readonly Place[]): void {
@@ -88,21 +88,19 @@ export function trueFacets(part: SmoothPart, accuracyMm: number): TrueFacets {
 }
 
 /** The true surface over one facet. */
-export interface FacetOver {
+interface FacetOver {
   readonly corners: readonly Place[];
   /** how far the chord between two places misses the surface in its middle, on either side, mm */
   missedBy(p: Place, q: Place): number;
   middle(p: Place, q: Place): Place;
 }
 
-/** @param margin a hollow's chords stand out by so much of what their ends tell */
-export function facetOver(part: SmoothPart, f: number, margin: number): FacetOver {
+function facetOver(part: SmoothPart, f: number): FacetOver {
   const {
     mesh: { positions, triangles },
     normals,
     twin,
   } = part;
-  const allowed = (sagitta: number): number => (sagitta > 0 ? margin * sagitta : sagitta);
   const sides = [3 * f, 3 * f + 1, 3 * f + 2];
   const points = sides.map((h) => triple(positions, triangles[h])),
     own = sides.map((h) => triple(normals, h));
@@ -140,6 +138,8 @@ export function facetOver(part: SmoothPart, f: number, margin: number): FacetOve
     },
   };
 }
+
+const allowed = (sagitta: number): number => (sagitta > 0 ? MARGIN * sagitta : sagitta);
 
 const mixed = (triples: readonly Triple[], shares: readonly number[]): Triple => {
   const sum = [0, 0, 0];

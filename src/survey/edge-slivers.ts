@@ -1,6 +1,6 @@
 import { nextCorner } from '../part/half-edge.js';
-import { onTrueSurface, sagittaOf, type SmoothPart } from '../part/sagittas.js';
-import { facetOver } from '../part/true-facets.js';
+import { sagittaOf, type SmoothPart } from '../part/sagittas.js';
+import { APART, type Triple } from '../part/true-facets.js';
 import type { Surface } from '../part/types.js';
 import type { Shares } from './facet-samples.js';
 
@@ -14,7 +14,7 @@ export interface Sliver {
   /** ends of that side along the part's own edge, 0 .. 1 */
   readonly ends: readonly [number, number];
   /** from the chord's middle to the wall's, mm */
-  readonly bulge: readonly [number, number, number];
+  readonly bulge: Triple;
   /** in plan, mm² */
   readonly areaMm2: number;
 }
@@ -75,17 +75,32 @@ export function moveAcross(
 const before = (share: number): number => share * share * (3 - 2 * share);
 const shareBefore = (area: number): number => 0.5 - Math.sin(Math.asin(1 - 2 * area) / 3);
 
-/** From where a half-edge's own side alone has the middle of its chord to where both sides have it, mm. */
-function bulgeAt(part: SmoothPart, h: number): [number, number, number] {
-  const f = (h / 3) | 0;
-  const { corners, middle } = facetOver(part, f, 1);
-  const [p, q] = [corners[h % 3], corners[(h + 1) % 3]];
-  onTrueSurface(part, f, (p.at[0] + q.at[0]) / 2, (p.at[1] + q.at[1]) / 2, (p.at[2] + q.at[2]) / 2, own);
-  const { at } = middle(p, q);
-  return [at[0] - own[0], at[1] - own[1], at[2] - own[2]];
+/**
+ * From where a half-edge's own side alone has the middle of its chord to where both sides have it, mm: along its own
+ * side, whose normal is n, until it is as far off the other's plane as that says; zeros where the surface is smooth.
+ */
+function bulgeAt(part: SmoothPart, h: number): Triple {
+  const twin = part.twin[h];
+  const n = middleNormal(part, h),
+    m = middleNormal(part, twin);
+  const cosine = n[0] * m[0] + n[1] * m[1] + n[2] * m[2],
+    square = 1 - cosine * cosine;
+  const by = square > APART ? (cosine * sagittaOf(part, h) - sagittaOf(part, twin)) / square : 0;
+  return [by * (m[0] - cosine * n[0]), by * (m[1] - cosine * n[1]), by * (m[2] - cosine * n[2])];
 }
 
-const own = new Float64Array(6);
+/** Unit normal of a half-edge's own side over its middle. */
+function middleNormal({ normals }: SmoothPart, h: number): Triple {
+  const p = 3 * h,
+    q = 3 * nextCorner(h);
+  const [x, y, z] = [
+    normals[p] + normals[q],
+    normals[p + 1] + normals[q + 1],
+    normals[p + 2] + normals[q + 2],
+  ];
+  const length = Math.sqrt(x * x + y * y + z * z) || 1;
+  return [x / length, y / length, z / length];
+}
 
 /** Where a point lies along a line from p to q, 0 .. 1; NaN: off it. */
 function shareAlong(line: Float64Array, p: number, q: number, points: Float64Array, o: number): number {

@@ -2,17 +2,12 @@ import { firstWhere } from '../core/first-where.js';
 import { growingNumbers } from '../core/growing-numbers.js';
 import { rowsOf } from '../core/rows-of.js';
 import { scrambled } from '../core/scrambled.js';
-import { doubleArea } from '../part/facet-geometry.js';
-import type { SmoothPart } from '../part/sagittas.js';
-import type { Mesh, Surface } from '../part/types.js';
 import { byPlace } from '../reach/place-order.js';
-import { moveAcross, sharesBeside, sliversBeside, type Sliver } from './edge-slivers.js';
-import { pointAt, sharesAlong, type Shares } from './facet-samples.js';
+import { moveAcross, sharesBeside, sliversBeside, truePlanArea, type Sliver } from './true-ground.js';
+import { pointAt, sharesAlong, type Shares, type TrueGround } from './facet-samples.js';
 
 /** Ground from which upright columns rise. */
-export interface ColumnGround {
-  readonly surface: Surface;
-  readonly part: SmoothPart;
+export interface ColumnGround extends TrueGround {
   /** facets that face up, near ones mostly after each other */
   readonly faces: Int32Array;
   /** place, from 0, to whose volume a facet's columns add */
@@ -78,14 +73,15 @@ export function stripOf(ground: ColumnGround, faces: Int32Array): Strip {
     upTo = growingNumbers(),
     slivers = new Map<number, Sliver>();
   let sum = 0;
+  const leastMm = NARROW * ground.toleranceMm;
   const push = (f: number, area: number): void => {
     own.push(f);
     sum += area;
     upTo.push(sum);
   };
   for (const f of faces) {
-    push(f, planArea(ground.surface.mesh, f));
-    for (const sliver of sliversBeside(ground, f, NARROW * ground.toleranceMm)) {
+    push(f, truePlanArea(ground, f, leastMm));
+    for (const sliver of sliversBeside(ground, f, leastMm)) {
       slivers.set(own.length(), sliver);
       push(f, sliver.areaMm2);
     }
@@ -238,11 +234,3 @@ function sharesOn({ slivers }: Strip, k: number, along: number): Shares {
 const fitOf = ({ surface: { mesh }, fits }: ColumnGround, f: number, [a, b, c]: Shares): number =>
   a * fits(mesh.triangles[3 * f]) + b * fits(mesh.triangles[3 * f + 1]) + c * fits(mesh.triangles[3 * f + 2]);
 const weightOf = (fit: number): number => LEAST_WEIGHT + 1 - fit;
-
-/** Area in plan, mm²; positive: the facet faces up. */
-export function planArea(mesh: Mesh, f: number): number {
-  doubleArea(mesh, f, cross);
-  return 0.5 * cross[2];
-}
-
-const cross = new Float64Array(3);

@@ -32,6 +32,12 @@ export function* evenlyBySize(sizes: ArrayLike<number>, count: number): Generato
   }
 }
 
+/** A surface's facets and what they stand for. */
+export interface TrueGround {
+  readonly surface: Surface;
+  readonly part: SmoothPart;
+}
+
 const place = new Float64Array(6);
 
 /** What each corner of a facet has of a point in it: 1 in all. */
@@ -43,7 +49,7 @@ export type Shares = readonly [number, number, number];
  * @returns (6) position, mm, and unit normal; the same array each time
  */
 export function pointAt(
-  { surface: { mesh, parent }, part }: { readonly surface: Surface; readonly part: SmoothPart },
+  { surface: { mesh, parent }, part }: TrueGround,
   f: number,
   shares: Shares,
 ): Float64Array {

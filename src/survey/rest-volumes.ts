@@ -8,7 +8,8 @@ import { DEEPEST_RADII } from '../reach/gap-bands.js';
 import { COLUMN_STRIDE, POINT_STRIDE } from '../reach/reach-kernels.js';
 import type { ReachAnswers, ReachTask } from '../reach/reach-engine.js';
 import type { ReachCounts } from '../reach/unreached-area.js';
-import { planArea, type ColumnGround } from './column-feet.js';
+import type { ColumnGround } from './column-feet.js';
+import { planArea } from './true-ground.js';
 import { columnVolumes } from './column-volumes.js';
 import { facetsByPlace } from './facet-samples.js';
 

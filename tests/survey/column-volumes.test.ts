@@ -1,6 +1,7 @@
 import { expect, test } from 'vitest';
 import { perCorner, perFace } from '../../src/core/array-types.js';
-import { planArea, type ColumnGround } from '../../src/survey/column-feet.js';
+import type { ColumnGround } from '../../src/survey/column-feet.js';
+import { planArea } from '../../src/survey/true-ground.js';
 import { columnVolumes } from '../../src/survey/column-volumes.js';
 import { readyPart } from '../support/pipeline.js';
 import { box } from '../support/shapes.js';

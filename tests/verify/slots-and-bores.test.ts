@@ -170,36 +170,3 @@ describe('bores right through', () => {
     },
   );
 });
-
-// Pappus: the section (1 - π / 4) R² at the foot of the wall, its centroid 0.2234 R off it (Bronstein's tables, from
-// memory). Between the chords of a boss's wall and the wall itself no ground lies bare: nothing is left there. Of a
-// bore's ground the facets show only what lies within the chords: what is left beyond them counts as well.
-describe('what stands along coarse walls', () => {
-  const cases = [25.4, 12, 40].flatMap((radius) =>
-    [60, 96, 400].flatMap((segments) =>
-      [0.5, 1, 3].flatMap((R) => [-1, 1].map((up) => [radius, segments, R, up])),
-    ),
-  );
-  test.each(
-    chosen(
-      cases.map(
-        ([radius, segments, R, up]) => [up > 0 ? 'boss' : 'bore', radius, segments, R, (8 + R) * up] as const,
-      ),
-      [1, 12, 22, 24, 31],
-    ),
-  )('%s of radius %d, %d facets, a ball of R %d', async (_, radius, segments, R, rise) => {
-    const corners = plateWithFeature({
-      side: 2 * radius + 30,
-      bottomZ: -20,
-      segments,
-      profile: [
-        [radius, 0],
-        [radius, rise],
-        [0, rise],
-      ],
-    });
-    const { restMm3 } = await surveyedReach(shapes.turned(corners, 12.9), [R], T);
-    const volume = (1 - PI / 4) * R * R * 2 * PI * (radius + Math.sign(rise) * 0.2234 * R);
-    expectNear('rest', restMm3[0], volume, (0.02 + (0.5 * T) / R) * volume);
-  });
-});

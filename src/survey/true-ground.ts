@@ -1,8 +1,9 @@
+import { doubleArea } from '../part/facet-geometry.js';
 import { nextCorner } from '../part/half-edge.js';
 import { sagittaOf, type SmoothPart } from '../part/sagittas.js';
 import { APART, type Triple } from '../part/true-facets.js';
-import type { Surface } from '../part/types.js';
-import type { Shares } from './facet-samples.js';
+import type { Mesh } from '../part/types.js';
+import { pointAt, type Shares, type TrueGround } from './facet-samples.js';
 
 /**
  * Ground beside an edge of a facet, between the chord of a curved wall and the wall: a piece of the segment of a
@@ -24,7 +25,7 @@ const ROUNDING = 1e-7;
 
 /** The slivers beside a facet that add ground to it. @param leastMm narrower ones count as none */
 export function sliversBeside(
-  { surface: { mesh, parent }, part }: { readonly surface: Surface; readonly part: SmoothPart },
+  { surface: { mesh, parent }, part }: TrueGround,
   f: number,
   leastMm: number,
 ): Sliver[] {
@@ -116,3 +117,45 @@ function shareAlong(line: Float64Array, p: number, q: number, points: Float64Arr
   for (let k = 0; k < 3; k++) off += (points[o + k] - line[p + k] - share * (line[q + k] - line[p + k])) ** 2;
   return off > ROUNDING ** 2 * square ? NaN : Math.min(1, Math.max(0, share));
 }
+
+/**
+ * Area in plan of the true surface over a facet, mm²: its corners and the middles of its sides moved onto it, its sides
+ * parabolas.
+ *
+ * @param leastMm chords that stand out by less count as none
+ */
+export function truePlanArea(ground: TrueGround, f: number, leastMm: number): number {
+  const { part, surface } = ground;
+  const sides = [0, 1, 2].map((k) => 3 * surface.parent[f] + k);
+  if (sides.every((h) => Math.abs(sagittaOf(part, h)) < leastMm)) return planArea(surface.mesh, f);
+  HALVES.forEach((shares, k) => {
+    const place = pointAt(ground, f, shares);
+    for (let i = 0; i < 2; i++) sixPlaces[2 * k + i] = place[i];
+  });
+  let area = 0;
+  for (let k = 0; k < 3; k++) {
+    const p = 4 * k,
+      q = (p + 4) % 12;
+    const [px, py, mx, my, qx, qy] = [p, p + 1, p + 2, p + 3, q, q + 1].map((i) => sixPlaces[i]);
+    area += (2 / 3) * (px * my - py * mx + mx * qy - my * qx) - (1 / 6) * (px * qy - py * qx);
+  }
+  return Math.max(0, area);
+}
+
+const HALVES: readonly Shares[] = [
+  [1, 0, 0],
+  [0.5, 0.5, 0],
+  [0, 1, 0],
+  [0, 0.5, 0.5],
+  [0, 0, 1],
+  [0.5, 0, 0.5],
+];
+const sixPlaces = new Float64Array(12);
+
+/** Area in plan, mm²; positive: the facet faces up. */
+export function planArea(mesh: Mesh, f: number): number {
+  doubleArea(mesh, f, cross);
+  return 0.5 * cross[2];
+}
+
+const cross = new Float64Array(3);

@@ -85,14 +85,9 @@ export async function writeOutputDirectory(
     }
   } catch (error) {
     if (error instanceof PartError || options.signal?.aborted) throw error;
-    throw refusal(
-      'failed',
-      path,
-      systemMessage(error),
-      'check permissions and space, or name another with --out',
-    );
+    throw refusal('failed', path, ...told(error));
   } finally {
-    if (beside !== null) await rm(beside, { recursive: true, force: true });
+    if (beside !== null) await remove(beside);
   }
 }
 
@@ -122,12 +117,45 @@ export async function writeOutputFile(
   const beside = `${path}.${process.pid}.part`;
   try {
     await writeFile(beside, content);
-    await rename(beside, path);
+    await move(beside, path);
   } catch (error) {
     await rm(beside, { force: true });
-    throw refusal('failed', path, systemMessage(error), 'check permissions and space, or name another');
+    throw refusal('failed', path, ...told(error));
   }
 }
+
+/** What the system says where another program has a file open and lets none take its place. */
+const HELD: ReadonlySet<string> = new Set(['EBUSY', 'EPERM', 'EACCES']);
+/** A second: whoever only looks into new files, as a search for viruses does, has let go by then. */
+const MOST_MOVES = 20;
+
+/** Renames, again where the file is held. */
+async function move(from: string, to: string): Promise<void> {
+  for (let tried = 1; ; tried++) {
+    try {
+      return await rename(from, to);
+    } catch (error) {
+      if (!HELD.has(systemCode(error)) || tried === MOST_MOVES) throw error;
+      await pause(LOCK_WAIT_MS);
+    }
+  }
+}
+
+const pause = (ms: number): Promise<void> => new Promise((resume) => setTimeout(resume, ms));
+
+/** What stopped it, and what to do. */
+function told(error: unknown): [what: string, remedy: string] {
+  if (HELD.has(systemCode(error)) && error instanceof Error && 'dest' in error)
+    return [
+      `${basename(String(error.dest))} cannot be moved or replaced (${systemCode(error)})`,
+      'close the program that has it open, check permissions, or name another place',
+    ];
+  return [systemMessage(error), 'check permissions and space, or name another place'];
+}
+
+/** Removes what is there; what another program holds stays, for a later run to sweep. */
+const remove = (path: string): Promise<void> =>
+  rm(path, { recursive: true, force: true, maxRetries: 3 }).catch(() => {});
 
 /**
  * Makes and removes a directory where the output would go, or as near to it as there is a directory already.
@@ -152,14 +180,14 @@ async function sweep(goal: string): Promise<void> {
   const parent = dirname(goal);
   for (const name of await readdir(parent)) {
     if (!name.startsWith(partName(goal)) || (await ageMs(join(parent, name))) <= STALE_PART_MS) continue;
-    await rm(join(parent, name), { recursive: true, force: true });
+    await remove(join(parent, name));
   }
 }
 
 /** Whether the finished directory could take the place of the goal: not if another run has made it meanwhile. */
 async function isPlaced(finished: string, goal: string): Promise<boolean> {
   try {
-    await rename(finished, goal);
+    await move(finished, goal);
     return true;
   } catch (error) {
     // On Linux, on others.
@@ -174,7 +202,7 @@ async function locked(goal: string, work: () => Promise<void>): Promise<void> {
   for (let waitedMs = 0; !(await isNew(lock)); waitedMs += LOCK_WAIT_MS) {
     // Waited for as long as that it is stale too, whatever the clock of the disk says.
     if (Math.max(waitedMs, await ageMs(lock)) > STALE_LOCK_MS) await rm(lock, { force: true });
-    else await new Promise((resume) => setTimeout(resume, LOCK_WAIT_MS));
+    else await pause(LOCK_WAIT_MS);
   }
   try {
     await work();
@@ -209,23 +237,22 @@ async function moveFiles(
 ): Promise<void> {
   const own = await ownFiles(goal);
   await mkdir(before);
-  const moved: string[] = [],
-    kept: string[] = [];
+  const back: (() => Promise<void>)[] = [];
   try {
     for (const name of new Set([...(await readdir(finished)), ...own])) {
-      const found = await stat(join(goal, name)).catch(() => null);
+      const [from, to, kept] = [finished, goal, before].map((folder) => join(folder, name));
+      const found = await stat(to).catch(() => null);
       // A directory is never scarp's: moving a file over it fails.
       if (found?.isFile()) {
-        await rename(join(goal, name), join(before, name));
-        kept.push(name);
+        await move(to, kept);
+        back.push(() => move(kept, to));
       }
       if (!names.includes(name) && name !== LIST_NAME) continue;
-      await rename(join(finished, name), join(goal, name));
-      moved.push(name);
+      await move(from, to);
+      if (!found?.isFile()) back.push(() => rm(to, { force: true }));
     }
   } catch (error) {
-    for (const name of moved) await rm(join(goal, name), { force: true });
-    for (const name of kept) await rename(join(before, name), join(goal, name));
+    for (const undo of back.reverse()) await undo().catch(() => {});
     throw error;
   }
 }

@@ -106,6 +106,34 @@ test.each(MOMENTS)('%s %s: the earlier result is whole, or the new one', async (
   expect(beside()).toEqual([]);
 });
 
+/** Has files of the earlier result open, and its folder as its own, until its input ends; then tells what it finds. */
+const HOLDER = `
+  const fs = require('node:fs');
+  const [read, write] = [fs.openSync('plan.json', 'r'), fs.openSync('zones.csv', 'r+')];
+  console.log('open');
+  process.stdin.resume().on('end', () => {
+    fs.writeSync(write, 'late');
+    console.log(JSON.stringify([fs.readFileSync(read, 'base64'), fs.readFileSync('plan.json', 'base64')]));
+  });`;
+
+test('output open elsewhere: the new result is whole, the other goes on with what it has open', async () => {
+  restore();
+  const holder = spawn(process.execPath, ['-e', HOLDER], { cwd: at('out') });
+  let said = '';
+  holder.stdout.on('data', (piece) => {
+    said += piece;
+  });
+  const ended = new Promise((resolve) => holder.on('close', resolve));
+  await new Promise((resolve) => holder.stdout.once('data', resolve));
+  const { status, stderr } = run(SURVEY);
+  expect({ status, stderr }).toEqual({ status: EXIT.done, stderr: '' });
+  holder.stdin.end();
+  await ended;
+  expect(JSON.parse(said.split('\n')[1])).toEqual([before.get('plan.json'), after.get('plan.json')]);
+  expect(filesOf('out')).toEqual(after);
+  expect(beside()).toEqual([]);
+});
+
 test.each([8, 64])(
   'a disk that takes %i kB a file: one line, and the earlier result as it was',
   (kilobytes) => {

@@ -9,10 +9,17 @@ import {
   utimesSync,
   writeFileSync,
 } from 'node:fs';
+import promises from 'node:fs/promises';
+import { syncBuiltinESMExports } from 'node:module';
 import { tmpdir } from 'node:os';
 import { basename, join } from 'node:path';
-import { afterAll, beforeAll, expect, test } from 'vitest';
-import { checkOutputDirectory, writeOutputDirectory } from '../../src/node/output-directory.js';
+import process from 'node:process';
+import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import {
+  checkOutputDirectory,
+  writeOutputDirectory,
+  writeOutputFile,
+} from '../../src/node/output-directory.js';
 
 let folder = '';
 let count = 0;
@@ -172,4 +179,63 @@ test('what a run left that was killed does not stop the next, and goes', async (
   await writeOutputDirectory(path, files('b'), { force: false });
   expect(readdirSync(path).sort()).toEqual(['.scarp-files', 'b']);
   expect(leftovers()).toEqual([]);
+});
+
+// What rename(2) and Windows say of a file that another program holds; the system is made to say so here.
+describe.each(['EBUSY', 'EPERM', 'EACCES'])('%s for a file in the middle', (code) => {
+  /** Renames of files of this name fail, so many times. */
+  async function whileHeld(name: string, times: number, work: () => Promise<void>): Promise<void> {
+    const { rename } = promises;
+    let left = times;
+    promises.rename = async (from, to) => {
+      if (basename(String(from)) !== name || left-- <= 0) return rename(from, to);
+      throw Object.assign(new Error(`${code}: rename`), { code, syscall: 'rename', path: from, dest: to });
+    };
+    syncBuiltinESMExports();
+    try {
+      await work();
+    } finally {
+      promises.rename = rename;
+      syncBuiltinESMExports();
+    }
+  }
+  const contentOf = (path: string) =>
+    Object.fromEntries(readdirSync(path).map((name) => [name, readFileSync(join(path, name), 'utf8')]));
+  const next = new Map([...'abcde'].map((name) => [name, 'new']));
+
+  test('one line that names it, the earlier result whole', async () => {
+    const path = fresh();
+    await writeOutputDirectory(path, files('b', 'c', 'd', 'old'), { force: false });
+    const before = contentOf(path);
+    await whileHeld('c', Infinity, async () => {
+      await expect(writeOutputDirectory(path, next, { force: false })).rejects.toMatchObject({
+        message: `${path}: c cannot be moved or replaced (${code}); close the program that has it open, check permissions, or name another place`,
+        info: { code: 'output.failed' },
+      });
+    });
+    expect(contentOf(path)).toEqual(before);
+    expect(leftovers()).toEqual([]);
+  });
+
+  test('let go within a second: the new result whole', async () => {
+    const path = fresh();
+    await writeOutputDirectory(path, files('b', 'c', 'old'), { force: false });
+    await whileHeld('c', 3, () => writeOutputDirectory(path, next, { force: false }));
+    const { '.scarp-files': _, ...written } = contentOf(path);
+    expect(written).toEqual(Object.fromEntries(next));
+    expect(leftovers()).toEqual([]);
+  });
+
+  test('a single file: as it was', async () => {
+    const path = fresh();
+    await writeOutputFile(path, 'old', { force: false });
+    const isPart = `${basename(path)}.${process.pid}.part`;
+    await whileHeld(isPart, Infinity, async () => {
+      await expect(writeOutputFile(path, 'new', { force: true })).rejects.toThrow(
+        `${path}: ${basename(path)} cannot be moved or replaced (${code}); close the program`,
+      );
+    });
+    expect(readFileSync(path, 'utf8')).toBe('old');
+    expect(readdirSync(folder).filter((name) => name.endsWith('.part'))).toEqual([]);
+  });
 });

@@ -3,6 +3,8 @@ import { PartError } from '../core/errors.js';
 import { significant } from '../core/figures.js';
 import { LEAST_MM } from '../core/limits.js';
 import type { MeshHealth } from '../part/health.js';
+import type { PreparedMesh } from '../part/prepare.js';
+import { selfCrossings } from '../part/self-crossings.js';
 
 /**
  * A part may be so many tolerances long. Facets follow the true surface to a tenth of the tolerance, and coordinates of
@@ -39,6 +41,28 @@ export function checkProportion(boundsMm: MeshHealth['boundsMm'], toleranceMm: n
     const what = `${short(width)} by ${short(depth)} mm in plan: nothing of it faces the cutter`;
     refuse('no-plan', what, 'choose another tool axis (--axis)');
   }
+}
+
+/** In a regular mesh so many facets share an edge or a corner with one: whoever cuts through more cuts through no neighbours. */
+const NEIGHBOURS = 12;
+
+/**
+ * Refuses facets that are no surface: most share no edge with another, and they cut through each other. They bound
+ * nothing, and what is asked of them takes minutes.
+ *
+ * @throws {PartError} `part.no-surface`
+ */
+export function checkSurface({ mesh, health }: Pick<PreparedMesh, 'mesh' | 'health'>, where: string): void {
+  const facets = mesh.triangles.length / 3;
+  if (2 * health.shells <= facets) return;
+  const others = selfCrossings(mesh).pairs.length / facets;
+  if (others <= NEIGHBOURS) return;
+  throw new PartError({
+    code: 'part.no-surface',
+    where,
+    what: `no surface: most of its ${facets} facets share no edge with another, each cuts through ${significant(others, 2)} on average`,
+    remedy: 'export the part again as one surface; "scarp check" tells what the file holds',
+  });
 }
 
 /** Bytes that a check and a survey take at most for each triangle, measured from a quarter of a million on. */

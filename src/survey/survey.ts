@@ -3,7 +3,7 @@ import type { FileChunks } from '../core/file-chunks.js';
 import { NO_LAST_ANSWERS, type LastAnswers } from '../core/last-answers.js';
 import { RAD_PER_DEG } from '../core/units.js';
 import { cutterShape, mayFinish, type Cutter } from '../cutter/catalogue.js';
-import { checkFacets, checkProportion } from './check-proportion.js';
+import { checkFacets, checkProportion, checkSurface } from './check-proportion.js';
 import { chooseLadder } from './choose-ladder.js';
 import { analyseCutters } from './analyse-cutters.js';
 import { analyseReach } from './analyse-reach.js';
@@ -113,6 +113,7 @@ export async function surveyPart(
     { prepared } = placed,
     { mesh, topology } = prepared;
   checkProportion(prepared.health.boundsMm, setup.toleranceMm, source.name);
+  checkSurface(prepared, source.name);
   checkBlock(setup, prepared);
   tick(context, 'surface', 0);
   const { creaseDeg, noiseMm, toleranceMm } = setup;

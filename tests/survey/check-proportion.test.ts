@@ -3,10 +3,15 @@ import { PartError } from '../../src/core/errors.js';
 import { foretoldFacets } from '../../src/part/foretold-facets.js';
 import { trueFacets } from '../../src/part/true-facets.js';
 import { resolveSetup, type SetupFile } from '../../src/resolve-setup.js';
+import { prepareMesh } from '../../src/part/prepare.js';
+import { selfCrossings } from '../../src/part/self-crossings.js';
 import { checkPart } from '../../src/survey/check-part.js';
+import { checkSurface } from '../../src/survey/check-proportion.js';
 import { surveyPart } from '../../src/survey/survey.js';
+import { seededRandom } from '../reach/random.js';
 import { readyPart } from '../support/pipeline.js';
 import * as shapes from '../support/shapes.js';
+import { soupOf } from '../support/soup-of.js';
 import { binaryStl } from '../support/stl.js';
 
 const pocket = shapes.boxPocket({ width: 40, length: 30, depth: 10, land: 8 });
@@ -39,6 +44,21 @@ test.each<[string, Float64Array, SetupFile, RegExp]>([
   ],
 ])('%s: one line before any work', async (_, corners, setup, message) => {
   expect(await refusal(corners, setup)).toMatch(message);
+});
+
+test('facets that cut through each other and share no edge are refused, those apart are not', async () => {
+  const next = seededRandom(20266);
+  const random = Float64Array.from({ length: 9 * 300 }, () => 60 * next());
+  expect(await refusal(random, {})).toMatch(
+    /^a\.stl: no surface: most of its 300 facets share no edge.*check/,
+  );
+  const torn = shapes.icosphere(20, 2).map((mm) => mm + 0.1 * (next() - 0.5));
+  for (const corners of [torn, shapes.scaled(torn, 0.01)]) {
+    const prepared = prepareMesh(soupOf(corners), { axis: [0, 0, 1], stand: false, stitchMm: 0 });
+    expect(2 * prepared.health.shells).toBeGreaterThan(corners.length / 9);
+    expect(selfCrossings(prepared.mesh).pairs.length).toBeGreaterThan(0);
+    expect(() => checkSurface(prepared, 'a.stl')).not.toThrow();
+  }
 });
 
 test('memory is foretold from the triangles, for a survey more than for a check', async () => {

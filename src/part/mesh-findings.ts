@@ -73,6 +73,9 @@ const marksOf = (marks: Marks): number => (marks.on === 'places' ? marks.places 
 const counted = (count: number, one: string, many = `${one}s`): string =>
   `${count} ${count === 1 ? one : many}`;
 
+/** What a shell must be for a survey to tell what lies inside it; see `ShellRoles`. */
+const CLOSED = "closed, or open only at the part's bottom";
+
 const was = (count: number): string => (count === 1 ? 'was' : 'were');
 
 function dropDefects({ welded: { degenerate, duplicate, backToBack } }: MeshHistory): Defect[] {
@@ -190,7 +193,7 @@ function edgeDefects({ report, holes, pinched }: MeshHistory): Defect[] {
 }
 
 function shellDefects({ oriented: { mesh, shells: all }, roles, health }: MeshHistory): Defect[] {
-  const { hollows, nested, dust } = roles;
+  const { hollows, nested, unclosed, dust } = roles;
   const { count, firstFace } = all;
   const shells = (ids: readonly number[]): Marks => ({ on: 'shells', ids });
   const volumes = health.volumeMm3 === null ? 'areas' : 'areas and the volume';
@@ -201,8 +204,15 @@ function shellDefects({ oriented: { mesh, shells: all }, roles, health }: MeshHi
       // A shell is no defect: where the second begins will do.
       { on: 'places', places: count > 1 ? [facetCentre(mesh, firstFace[1])] : [] },
       `${count} separate shells, taken together as one part; where they overlap, ${volumes} of the mesh count twice, and ` +
-        'a survey hides what lies inside another that is closed',
+        `a survey hides what lies inside another that is ${CLOSED}`,
       count > 1 ? count : 0,
+    ),
+    defect(
+      'unclosed-shells',
+      'warning',
+      shells(unclosed),
+      `${counted(unclosed.length, 'shell')} among others, not ${CLOSED}: what lies ` +
+        'inside such cannot be told and may count as surface to be milled; close them where the part is modelled',
     ),
     defect(
       'hollows',
@@ -215,7 +225,7 @@ function shellDefects({ oriented: { mesh, shells: all }, roles, health }: MeshHi
       'warning',
       shells(nested),
       `${counted(nested.length, 'shell')} inside another, facing outward: ${volumes} of the mesh count twice there, and ` +
-        'a survey hides its surface if the other is closed; export the part without it, or turn it if a hollow is meant',
+        `a survey hides its surface if the other is ${CLOSED}; export the part without it, or turn it if a hollow is meant`,
     ),
     defect(
       'dust',
@@ -254,7 +264,7 @@ function crossingDefects({ crossings, oriented: { shells } }: MeshHistory): Defe
       'warning',
       { on: 'facets', ids: between },
       `${least}${counted(shellPairs.size, 'pair')} of shells that cut through each other: a survey hides what lies inside ` +
-        'a closed one, the area and volume of the mesh count it; unite them where the part is modelled',
+        `one that is ${CLOSED}, the area and volume of the mesh count it; unite them where the part is modelled`,
       shellPairs.size,
     ),
     defect(

@@ -10,7 +10,7 @@ import { meshDefects, type MeshHistory } from './mesh-findings.js';
 import { orient, type Oriented } from './orient.js';
 import { pinchedVertices } from './pinched-vertices.js';
 import { selfCrossings } from './self-crossings.js';
-import { shellRoles, solidShells } from './shell-roles.js';
+import { shellRoles } from './shell-roles.js';
 import { coordinateFindings, placePart, unitFindings, type Placed, type PlaceOptions } from './set-up.js';
 import type { Soup } from '../core/soup.js';
 import { stitch, STITCH_DEFAULTS } from './stitch.js';
@@ -33,7 +33,7 @@ export interface PreparedMesh {
   readonly sourceFace: Int32Array;
   /** (F) shell of each facet */
   readonly shellOf: Int32Array;
-  /** (S) 1 where a shell bounds a solid of its own, or a hollow; see `solidShells` */
+  /** (S) 1 where a shell bounds a solid of its own, or a hollow; see `ShellRoles` */
   readonly isSolid: Uint8Array;
   readonly health: MeshHealth;
   /** 4 x 4, column by column: from the file's mm to the set-up's mm */
@@ -71,20 +71,26 @@ export function prepareMesh(soup: Soup, options: PrepareOptions, context: Contex
   const report = oriented.turnedFaces === 0 ? beforeTurns : buildTopology(oriented.mesh);
   tick(context, 'mesh', 0.8);
   const sourceFace = stitched.parent.map((f) => welded.sourceFace[f]);
-  const judged = judge(soup, placed, { welded, stitched, oriented, report }, options.inDetail ?? false);
+  const roles = shellRoles(oriented, report);
+  const judged = judge(
+    soup,
+    placed,
+    { welded, stitched, oriented, report, roles },
+    options.inDetail ?? false,
+  );
   tick(context, 'mesh', 1);
   return {
     mesh: oriented.mesh,
     topology: report.topology,
     sourceFace,
     shellOf: oriented.shells.shellOf,
-    isSolid: solidShells(oriented, report),
+    isSolid: roles.isSolid,
     matrix: placed.matrix,
     ...judged,
   };
 }
 
-type Made = Pick<MeshHistory, 'welded' | 'stitched' | 'oriented' | 'report'>;
+type Made = Pick<MeshHistory, 'welded' | 'stitched' | 'oriented' | 'report' | 'roles'>;
 
 /** What there is to tell of the mesh and of what was done to it. */
 function judge(
@@ -101,7 +107,6 @@ function judge(
     matrix,
     holes: findHoles(oriented, report),
     pinched: pinchedVertices(oriented.mesh, report),
-    roles: shellRoles(oriented),
     crossings: inDetail ? selfCrossings(oriented.mesh) : null,
     health,
   };

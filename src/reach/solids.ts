@@ -9,13 +9,13 @@ import type { PartTree } from './part-tree.js';
  * Probes of the shells that bound solids.
  *
  * @param partTree of the facets of the mesh; asked for where there are such shells
- * @returns null if fewer than two do. Holds scratch: one per thread.
+ * @returns null if none does, or there is no other shell. Holds scratch: one per thread.
  */
 export function solidProbes(
   partTree: () => PartTree,
   { shellOf, isSolid }: Pick<PreparedMesh, 'shellOf' | 'isSolid'>,
 ): SolidProbes | null {
-  if (isSolid.reduce((sum, one) => sum + one, 0) < 2) return null;
+  if (isSolid.length < 2 || !isSolid.includes(1)) return null;
   const tree = partTree();
   return {
     shellOf,

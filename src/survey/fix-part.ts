@@ -63,7 +63,7 @@ function withoutDefects(mesh: Mesh, name: string) {
   const report = buildTopology(mesh),
     oriented = orient(mesh, report);
   const { shellOf, count } = oriented.shells;
-  const { dust } = shellRoles(oriented);
+  const { dust } = shellRoles(oriented, report);
   const isDust = new Uint8Array(count);
   for (const shell of dust) isDust[shell] = 1;
   const small = findHoles(oriented, report).filter(

@@ -31,22 +31,28 @@ const PIECE_MM = 2,
 
 /**
  * Whether a point of a shell is no surface of the part: another solid lies on its outer side, or on the point, facing the
- * same way; of two such the shell of lower number keeps its surface.
+ * same way; of two such solids the one of lower number keeps its surface.
  *
  * @param by (3) from the point to its outer side, mm
  */
 export function isBuried(
-  { windingAt }: SolidProbes,
+  solids: SolidProbes,
   shell: number,
   at: readonly number[],
   by: readonly number[],
 ): boolean {
+  const { windingAt } = solids;
   const out = at.map((x, k) => x + by[k]);
   if (windingAt(out, Infinity) > 0) return true;
-  if (shell === 0) return false;
+  const before = rivalsOf(solids, shell);
+  if (before === 0) return false;
   const back = at.map((x, k) => x - by[k]);
-  return windingAt(back, shell) > windingAt(out, shell);
+  return windingAt(back, before) > windingAt(out, before);
 }
+
+/** Solids below this number keep surface that lies on a shell's. */
+const rivalsOf = ({ isSolid }: SolidProbes, shell: number): number =>
+  isSolid[shell] === 1 ? shell : Infinity;
 
 /**
  * Labels as hidden, and away, what is no surface of the part: facets inside another solid, and those on which two
@@ -75,10 +81,12 @@ export function markBuried(build: SurfaceBuilder, solids: SolidProbes): Finding[
     const by = off(f),
       corners = [pointOn(build, f, 0, 0), pointOn(build, f, 1, 0), pointOn(build, f, 0, 1)].flat();
     const shifted = (turn: number) => Float64Array.from(corners, (x, i) => x + turn * by[i % 3]);
-    const own = ownOf(f);
+    const own = ownOf(f),
+      before = rivalsOf(solids, own);
     const nearMm = 0.5 * offMm;
     clear[f] =
-      !mayMeet(shifted(1), own, Infinity, nearMm) && !(own > 0 && mayMeet(shifted(-1), own, own, nearMm));
+      !mayMeet(shifted(1), own, Infinity, nearMm) &&
+      !(before > 0 && mayMeet(shifted(-1), own, before, nearMm));
     return !clear[f];
   };
   const pieceMm = Math.min(longMm / LEAST_PIECES, Math.max(PIECE_MM, longMm / MOST_PIECES));

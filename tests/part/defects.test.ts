@@ -93,6 +93,15 @@ const CASES: Record<string, Case> = {
     // It stands in the open: nothing of it counts twice.
     codes: { hollows: 1, 'several-shells': 3 },
   },
+  'a ball within one that is open': {
+    corners: shapes.joined(damage.punched(BALL, FACETS), small([3, 2, 1], 2)),
+    codes: { 'open-edges': 9, 'nested-shells': 1, 'several-shells': 2, 'unclosed-shells': 1 },
+    places: { 'unclosed-shells': 1 },
+  },
+  'a ball beside one that is open': {
+    corners: shapes.joined(damage.punched(BALL, FACETS), small(over(SOME, 25), 2)),
+    codes: { 'open-edges': 9, 'several-shells': 2 },
+  },
   'dust around': {
     corners: shapes.joined(BALL, ...FACETS.map((f) => small(over(f, 2), 0.005))),
     codes: { dust: 3, 'several-shells': 4 },

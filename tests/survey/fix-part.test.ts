@@ -89,6 +89,7 @@ test('what needs a decision stays, and is told', async () => {
   expect(codes(found)).toEqual([
     'mesh.open-edges',
     'mesh.several-shells',
+    'mesh.unclosed-shells',
     'mesh.self-intersections',
     'mesh.overlapping-shells',
   ]);

@@ -38,6 +38,7 @@ test('every finding and every place is there, and text, report and JSON tell the
     'mesh.flipped',
     'mesh.open-edges',
     'mesh.several-shells',
+    'mesh.unclosed-shells',
     'mesh.self-intersections',
     'mesh.overlapping-shells',
   ]);

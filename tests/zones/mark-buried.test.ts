@@ -170,6 +170,26 @@ test('an open shell bounds no solid: what stands in it may be seen', () => {
   expect(found.machined).toBeGreaterThan(36);
 });
 
+// What is open below stands for metal down to there; plane geometry.
+test('surface in a shell that is open only at the bottom of the part is none; through each other the same', () => {
+  const withoutBottom = (corners: Float64Array): Float64Array =>
+    cornersOf(facetsOf(corners).filter((facet) => !facet.every(([, , z]) => z === 0)));
+  const outer = withoutBottom(box([20, 20, 10]));
+  expect(splitOf(shapes.joined(outer, box([6, 6, 5], [5, 5, 2]))).buried).toBeCloseTo(2 * (36 + 30 + 30), 6);
+  const other = withoutBottom(box([20, 20, 8], [10, 5, 0]));
+  const { buried } = splitOf(shapes.joined(outer, other));
+  expect(Math.abs(buried / (10 * 15 + 2 * 10 * 8 + 2 * 15 * 8) - 1)).toBeLessThan(0.005);
+});
+
+// Solids do not come in pairs only: of a sheet through a box what is inside, and what lies on its faces, is none.
+test('open surface in the one solid of a part', () => {
+  const sheet = (z: number): Float64Array => Float64Array.of(5, 5, z, 14, 5, z, 5, 14, z);
+  for (const [z, order] of [5, 10].flatMap((at) => [1, -1].map((turn) => [at, turn])))
+    expect(
+      splitOf(shapes.joined(...[box([20, 20, 10]), sheet(z)].slice(0, 2).sort(() => order))).buried,
+    ).toBeCloseTo(40.5, 6);
+});
+
 test('only where another solid ends on it is a facet cut', () => {
   const apart = shapes.joined(box([20, 20, 10]), box([6, 6, 5], [25, 5, 0]));
   expect(zonesOf(readyPart(apart)).labels.length).toBe(24);
@@ -177,11 +197,12 @@ test('only where another solid ends on it is a facet cut', () => {
   expect(zonesOf(readyPart(within)).labels.length).toBe(24);
 });
 
-test('parts of one solid, and sheets, are not asked', () => {
+test('parts of one shell, and sheets alone, are not asked', () => {
   const probesOf = (part: ReadyPart) => solidProbes(() => buildPartTree(meshFacets(part.mesh)), part);
   const sheet = (z: number): Float64Array => Float64Array.of(0, 0, z, 9, 0, z, 0, 9, z);
   expect(probesOf(readyPart(shapes.tSlot({ neck: 6, lip: 5, width: 20, depth: 12, length: 40 })))).toBeNull();
-  expect(probesOf(readyPart(shapes.joined(box([20, 20, 10]), sheet(30), sheet(40))))).toBeNull();
+  expect(probesOf(readyPart(shapes.joined(sheet(30), sheet(40))))).toBeNull();
+  expect(probesOf(readyPart(shapes.joined(box([20, 20, 10]), sheet(30))))).not.toBeNull();
   expect(probesOf(readyPart(shapes.joined(box([2, 2, 1]), box([2, 2, 1], [5, 0, 0]))))).not.toBeNull();
 });
 

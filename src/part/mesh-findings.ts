@@ -211,8 +211,8 @@ function shellDefects({ oriented: { mesh, shells: all }, roles, health }: MeshHi
       'unclosed-shells',
       'warning',
       shells(unclosed),
-      `${counted(unclosed.length, 'shell')} among others, not ${CLOSED}: what lies ` +
-        'inside such cannot be told and may count as surface to be milled; close them where the part is modelled',
+      `${counted(unclosed.length, 'shell')} among others that bound no solid, open above the part's bottom or parted at edges: ` +
+        'what lies inside cannot be told and may count as surface to be milled; close them where the part is modelled',
     ),
     defect(
       'hollows',

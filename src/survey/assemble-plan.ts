@@ -1,3 +1,4 @@
+import { leastOf } from '../core/bounds.js';
 import { CLASSES } from '../core/classes.js';
 import { digits } from '../core/figures.js';
 import type { Finding, Severity } from '../core/findings.js';
@@ -121,7 +122,7 @@ function planReach(input: WorkInput): WorkAnswers['reach'] {
   const { setup, reach, ladder } = input;
   return {
     toleranceMm: setup.toleranceMm,
-    smallestRadiusMm: smallestRadius(ladder),
+    smallestRadiusMm: smallestRadius(ladder, reach, setup.stockMm),
     byRadius: reach.byRadius.map(({ radiusMm, unreachedAreaMm2 }) => ({ radiusMm, unreachedAreaMm2 })),
     byCutter: setup.cutters.flatMap(({ id }) =>
       [...input.milled.cutters, ...input.otherCutters.cutters].filter(({ cutterId }) => cutterId === id),
@@ -220,9 +221,17 @@ const triple = (xs: readonly number[]): [number, number, number] => [xs[0], xs[1
  * The ball radius that the tightest place needs; null: the finishing cutter, which is no ball, reaches
  * everything.
  */
-function smallestRadius({ tight, leftover, finisher }: Ladder): number | 'unlimited' | null {
+function smallestRadius(
+  { tight, leftover, finisher }: Ladder,
+  { reachRadii }: ReachAnalysis,
+  stockMm: number,
+): number | 'unlimited' | null {
   const radii = [...tight.patches, ...leftover.patches].map(({ reachRadiusMm }) => reachRadiusMm);
-  if (radii.length === 0) return cutterShape(finisher) === 'ball' ? finisher.RE : null;
+  if (radii.length === 0) {
+    if (cutterShape(finisher) !== 'ball') return null;
+    // It reaches everything; the tightest place may well take a larger one.
+    radii.push(Math.max(finisher.RE, leastOf(reachRadii) - stockMm));
+  }
   const least = Math.min(...radii);
   return least === Infinity ? 'unlimited' : least;
 }

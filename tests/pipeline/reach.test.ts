@@ -2,7 +2,7 @@ import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
 import { resolveSetup, SETUP_DEFAULTS } from '../../src/resolve-setup.js';
 import { surveyPart } from '../../src/survey/survey.js';
-import { FINISHING_ALONE, reachOf } from '../support/pipeline.js';
+import { FINISHING_ALONE, reachOf, surveyShape } from '../support/pipeline.js';
 import * as shapes from '../support/shapes.js';
 
 const { PI, abs, cos, sin, sqrt, tan } = Math;
@@ -288,3 +288,15 @@ test('soap dish: nothing is left by a ball smaller than all its fillets, and no 
     ),
   ).toBe(true);
 }, 600_000);
+
+test('the tightest place is told by what it takes, not by the cutter that gets in', async () => {
+  const R4 = { id: 'R4', DC: 8, RE: 4, APMX: 8, LU: 60, NOF: 2 };
+  const tightest = async (corners: Float64Array): Promise<unknown> => {
+    const setup = { radiiMm: [4, 5, 7], cutters: { version: 1 as const, cutters: [R4] }, ...FINISHING_ALONE };
+    return (await surveyShape(corners, setup)).plan.reach.smallestRadiusMm;
+  };
+  // Its own radius, and what the tolerance of 0.02 mm lets a larger ball stand over its deepest point: 2 %.
+  expectShare(Number(await tightest(shapes.sphericalPocket(6, 48))), 6, 0.02);
+  expect(await tightest(shapes.domeOnPlate(5, 30, 48))).toBe(0);
+  expect(await tightest(shapes.box(20, 20, 10))).toBe('unlimited');
+});

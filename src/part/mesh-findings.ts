@@ -74,7 +74,7 @@ const counted = (count: number, one: string, many = `${one}s`): string =>
   `${count} ${count === 1 ? one : many}`;
 
 /** What a shell must be for a survey to tell what lies inside it; see `ShellRoles`. */
-const CLOSED = "closed, or open only at the part's bottom";
+const CLOSED = 'closed, or open only at the bottom of the part';
 
 const was = (count: number): string => (count === 1 ? 'was' : 'were');
 
@@ -211,7 +211,7 @@ function shellDefects({ oriented: { mesh, shells: all }, roles, health }: MeshHi
       'unclosed-shells',
       'warning',
       shells(unclosed),
-      `${counted(unclosed.length, 'shell')} among others that bound no solid, open above the part's bottom or parted at edges: ` +
+      `${counted(unclosed.length, 'shell')} among others that bound no solid, open above the bottom of the part or parted at edges: ` +
         'what lies inside cannot be told and may count as surface to be milled; close them where the part is modelled',
     ),
     defect(

@@ -203,7 +203,9 @@ const leftByCutter = {
 
 const tightRegion = z.object({
   id: z.int(),
-  reachRadiusMm: limit.describe('largest ball that reaches all of it; 0: a sharp corner, no ball does'),
+  reachRadiusMm: limit.describe(
+    'largest ball that reaches all of it; 0: none, as in a sharp corner or beside an overhang',
+  ),
   areaMm2: amount,
   centreMm: point,
   boundsMm: bounds,
@@ -263,7 +265,7 @@ const notMilledPlace = z.object({
   centreMm: point,
   boundsMm: bounds,
   depthMm: amount.describe('below the highest point of the part'),
-  radiusMm: orNotComputed(limit).describe('largest ball that gets into all of it; 0: sharp'),
+  radiusMm: orNotComputed(limit).describe('largest ball that gets into all of it; 0: none'),
   cutterId: z.string().nullable().describe('cutter that would make it, were it long enough'),
   stickoutMm: orNotComputed(amount).describe('that it takes'),
   remedies: z.array(remedy).min(1).describe('common practice, no source; the first that serves first'),
@@ -272,7 +274,7 @@ const notMilledPlace = z.object({
 const reach = z.object({
   toleranceMm: amount,
   smallestRadiusMm: orNotComputed(limit).describe(
-    'ball radius that the tightest machinable place needs; 0: sharp',
+    'ball radius that the tightest machinable place takes; 0: none, as in a sharp corner or beside an overhang',
   ),
   byRadius: z
     .array(z.object({ radiusMm: z.number().positive(), ...leftByCutter }))

@@ -168,7 +168,9 @@ function restLines(ladder: Plan['ladder'], width: number): string[] {
 
 export function radiusNeed(radiusMm: number | 'unlimited'): string {
   if (radiusMm === 'unlimited') return 'any ball fits';
-  return radiusMm === 0 ? 'a sharp corner, no ball fits' : `ball radius ${figure(radiusMm, 3)} mm`;
+  return radiusMm === 0
+    ? 'no ball fits, as in a sharp corner or beside an overhang'
+    : `ball radius ${figure(radiusMm, 3)} mm`;
 }
 
 /** Minutes with and without set-up, and cost. */

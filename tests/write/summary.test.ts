@@ -94,7 +94,7 @@ test('nothing left, nothing reached, nothing written', () => {
   );
   expect(text).toContain('Not milled in this set-up by this catalogue: nothing');
   expect(text).toContain('none: no cutter of the catalogue reaches anything');
-  expect(text).toContain('tightest place: a sharp corner, no ball fits');
+  expect(text).toContain('tightest place: no ball fits, as in a sharp corner or beside an overhang');
   expect(text).not.toContain('Files');
 });
 

@@ -211,7 +211,7 @@ function shellDefects({ oriented: { mesh, shells: all }, roles, health }: MeshHi
       'unclosed-shells',
       'warning',
       shells(unclosed),
-      `${counted(unclosed.length, 'shell')} among others that bound no solid, open above the bottom of the part or parted at edges: ` +
+      `${counted(unclosed.length, 'shell')} open above the bottom of the part, or parted at edges, that others may reach into: ` +
         'what lies inside cannot be told and may count as surface to be milled; close them where the part is modelled',
     ),
     defect(

@@ -196,13 +196,14 @@ function shellDefects({ oriented: { mesh, shells: all }, roles, health }: MeshHi
   const { hollows, nested, unclosed, dust } = roles;
   const { count, firstFace } = all;
   const shells = (ids: readonly number[]): Marks => ({ on: 'shells', ids });
+  /** A whole shell would hide what is found on it. */
+  const beginning = (shell: number): Place => facetCentre(mesh, firstFace[shell]);
   const volumes = health.volumeMm3 === null ? 'areas' : 'areas and the volume';
   return [
     defect(
       'several-shells',
       'info',
-      // A shell is no defect: where the second begins will do.
-      { on: 'places', places: count > 1 ? [facetCentre(mesh, firstFace[1])] : [] },
+      { on: 'places', places: count > 1 ? [beginning(1)] : [] },
       `${count} separate shells, taken together as one part; where they overlap, ${volumes} of the mesh count twice, and ` +
         `a survey hides what lies inside another that is ${CLOSED}`,
       count > 1 ? count : 0,
@@ -210,7 +211,7 @@ function shellDefects({ oriented: { mesh, shells: all }, roles, health }: MeshHi
     defect(
       'unclosed-shells',
       'warning',
-      shells(unclosed),
+      { on: 'places', places: unclosed.map(beginning) },
       `${counted(unclosed.length, 'shell')} open above the bottom of the part, or parted at edges, that others may reach into: ` +
         'what lies inside cannot be told and may count as surface to be milled; close them where the part is modelled',
     ),

@@ -134,8 +134,10 @@ function restMinutes(
     inPatch[patches.regionOf[f]] += areas[f];
     minutes[patches.regionOf[f]] += cutting[f];
   }
+  const moves = inPatch.map((area) => moveMinutes(area, plan, cutter, setup));
+  const isDone = (patch: number): boolean => rungs[rung].role === 'rest' || moves[patch] > 0;
   const ofPatch = (patch: number): number =>
-    (minutes[patch] + moveMinutes(inPatch[patch], plan, cutter, setup)) * plan.machine.timeFactor;
+    isDone(patch) ? (minutes[patch] + moves[patch]) * plan.machine.timeFactor : 0;
   return sharedOut(cutting, patches, ofPatch, regions);
 }
 

@@ -1,4 +1,4 @@
-import { digits } from '../core/figures.js';
+import { digits, figure } from '../core/figures.js';
 import { finding, type Finding } from '../core/findings.js';
 import { pointInRings, ringArea, ringLength, type Rings } from './ring-measures.js';
 
@@ -30,13 +30,18 @@ interface Piece {
  *
  * @param rings even-odd; outer rings counter-clockwise, holes clockwise
  * @param name of the region, for the finding
- * @returns the same form; `outlines.crumbs` with how many and their area
+ * @returns the same form; what was left out and filled, mm²; `outlines.crumbs` with how many and that
  */
 export function dropCrumbs(
   rings: Rings,
   name: string,
   limits: CrumbLimits,
-): { readonly rings: Rings; readonly findings: readonly Finding[] } {
+): {
+  readonly rings: Rings;
+  readonly goneMm2: number;
+  readonly filledMm2: number;
+  readonly findings: readonly Finding[];
+} {
   const pieces = piecesOf(rings);
   const isCrumb = (area: number, length: number): boolean =>
     area < limits.leastAreaMm2 || 2 * area < limits.leastWidthMm * length;
@@ -51,25 +56,34 @@ export function dropCrumbs(
     isCrumb(-ringArea(hole), ringLength(hole)) && !kept.some(({ outer }) => isInside(outer, hole));
   const left = kept.flatMap(({ outer, holes }) => [outer, ...holes.filter((hole) => !isFilled(hole))]);
   const dropped = rings.filter((ring) => !left.includes(ring));
-  if (dropped.length === 0) return { rings, findings: [] };
+  if (dropped.length === 0) return { rings, goneMm2: 0, filledMm2: 0, findings: [] };
   const { leastWidthMm, leastAreaMm2 } = limits;
-  const gone = areaOf(
+  const goneMm2 = areaOf(
     pieces.filter((piece) => !kept.includes(piece)).flatMap(({ outer, holes }) => [outer, ...holes]),
   );
-  const filled = -areaOf(kept.flatMap(({ holes }) => holes.filter(isFilled)));
+  const filledMm2 = 0 - areaOf(kept.flatMap(({ holes }) => holes.filter(isFilled)));
   return {
     rings: left,
+    goneMm2,
+    filledMm2,
     findings: [
       finding(
         'outlines.crumbs',
         'info',
         `Rings of ${name} narrower than ${digits(leastWidthMm)} mm or smaller than ${digits(leastAreaMm2)} mm²: ` +
-          `${digits(gone)} mm² in plan are left out${filled > 0 ? `, holes of ${digits(filled)} mm² filled` : ''}`,
+          crumbWords(goneMm2, filledMm2),
         dropped.length,
       ),
     ],
   };
 }
+
+/** What was left out and filled in plan, in words. */
+export const crumbWords = (goneMm2: number, filledMm2: number): string =>
+  [
+    ...(goneMm2 > 0 || filledMm2 === 0 ? [`${figure(goneMm2, 2)} mm² in plan are left out`] : []),
+    ...(filledMm2 > 0 ? [`holes of ${figure(filledMm2, 2)} mm² filled`] : []),
+  ].join(', ');
 
 const areaOf = (rings: Rings): number => rings.reduce((sum, ring) => sum + ringArea(ring), 0);
 const isInside = (ring: Float64Array, of: Float64Array): boolean => pointInRings(ring[0], ring[1], [of]);

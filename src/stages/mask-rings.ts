@@ -2,8 +2,11 @@ import { ringArea } from '../outlines/ring-measures.js';
 import { simplifyRing } from '../outlines/offset.js';
 import { fromLattice, type PlanLattice } from './plan-lattice.js';
 
-/** Rings keep within so many pitches of a mask's stairs: they pass through the middles of its sides. */
-const TOLERANCE_PITCHES = 0.8;
+/** A side of a ring keeps within so many pitches of the points that it stands for. */
+const TOLERANCE_PITCHES = 0.1;
+/** So often are the stairs evened out, on small rings once for so many points: a round one of those stays as large. */
+const MOST_PASSES = 8,
+  POINTS_A_PASS = 12;
 
 /**
  * Outlines of a mask in plan: outer rings counter-clockwise, holes clockwise, mm.
@@ -12,7 +15,8 @@ const TOLERANCE_PITCHES = 0.8;
  */
 export function maskRings(isIn: Uint8Array, lattice: PlanLattice): Float64Array[] {
   return borderLoops(isIn, lattice.columns)
-    .map((sides) => simplifyRing(ringThrough(sides, lattice), TOLERANCE_PITCHES * lattice.pitchMm))
+    .map((sides) => evened(ringThrough(sides, lattice)))
+    .map((ring) => simplifyRing(ring, TOLERANCE_PITCHES * lattice.pitchMm))
     .filter((ring) => ring.length >= 6 && ringArea(ring) !== 0);
 }
 
@@ -41,6 +45,31 @@ function borderLoops(isIn: Uint8Array, columns: number): number[][] {
     }
   }
   return loops;
+}
+
+/**
+ * A ring without the stairs of a lattice. What evening takes off bends is evened likewise and given back, so that they
+ * keep their place and the ring its area.
+ */
+function evened(ring: Float64Array): Float64Array {
+  const passes = Math.min(MOST_PASSES, Math.floor(ring.length / 2 / POINTS_A_PASS));
+  const even = blurred(ring, passes);
+  const back = blurred(
+    ring.map((x, i) => x - even[i]),
+    passes,
+  );
+  return even.map((x, i) => x + back[i]);
+}
+
+/** Means of each point, twice, and its neighbours along a ring, so often. */
+function blurred(ring: Float64Array, passes: number): Float64Array {
+  const size = ring.length;
+  return passes === 0
+    ? ring
+    : blurred(
+        ring.map((x, i) => (ring[(i + size - 2) % size] + 2 * x + ring[(i + 2) % size]) / 4),
+        passes - 1,
+      );
 }
 
 /** From the middle of each side to that of the next. */

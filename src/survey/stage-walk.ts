@@ -1,6 +1,6 @@
 import { finding, type Finding } from '../core/findings.js';
 import { digits } from '../core/figures.js';
-import { crumbLimits, dropCrumbs } from '../outlines/drop-crumbs.js';
+import { crumbLimits, crumbWords, dropCrumbs } from '../outlines/drop-crumbs.js';
 import { ringArea, type Rings } from '../outlines/ring-measures.js';
 import type { Cutter } from '../cutter/catalogue.js';
 import type { Plan, StageKind } from '../plan/plan.js';
@@ -110,11 +110,16 @@ export function stageWalk(field: StockField, setup: Setup) {
     const isTaken = Uint8Array.from(stock, (top, node) => (top > after[node] + NOTHING_MM ? 1 : 0));
     const { leastWidthMm, leastAreaMm2 } = crumbLimits(setup.leastRingShare, cutter);
     const all = maskRings(isTaken, field.lattice);
-    const { rings, findings: dropped } = dropCrumbs(all, kind, {
+    const {
+      rings,
+      goneMm2,
+      filledMm2,
+      findings: dropped,
+    } = dropCrumbs(all, kind, {
       leastWidthMm: Math.max(leastWidthMm, toldMm),
       leastAreaMm2,
     });
-    crumbs.push(...dropped.map(({ count }) => ({ cutter, count, areaMm2: areaOf(all) - areaOf(rings) })));
+    crumbs.push(...dropped.map(({ count }) => ({ cutter, count, goneMm2, filledMm2 })));
     return rings;
   };
   /** Where a stage meets too much. */
@@ -244,22 +249,25 @@ export const pointsOf = (ring: Float64Array): [number, number][] =>
 
 const areaOf = (rings: Rings): number => rings.reduce((sum, ring) => sum + ringArea(ring), 0);
 
-/** What was left out of a stage's rings, less holes that were filled. */
+/** What was left out of a stage's rings, and filled. */
 interface Crumbs {
   readonly cutter: Cutter;
   readonly count: number;
-  readonly areaMm2: number;
+  readonly goneMm2: number;
+  readonly filledMm2: number;
 }
 
 function crumbFinding(crumbs: readonly Crumbs[], toldMm: number): Finding[] {
   if (crumbs.length === 0) return [];
-  const told = crumbs.map(({ cutter, areaMm2 }) => `${cutter.id} ${digits(areaMm2)} mm²`).join(', ');
+  const told = crumbs
+    .map(({ cutter, goneMm2, filledMm2 }) => `${cutter.id}: ${crumbWords(goneMm2, filledMm2)}`)
+    .join('; ');
   return [
     finding(
       'outlines.crumbs',
       'info',
       `Rings of stages before finishing: pieces narrower than ${digits(toldMm)} mm, which the height grid does not tell, ` +
-        `or not worth a move of the cutter are left out, such holes filled, in plan ${told}`,
+        `or not worth a move of the cutter. ${told}`,
       crumbs.reduce((sum, { count }) => sum + count, 0),
     ),
   ];

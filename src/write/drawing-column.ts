@@ -61,7 +61,7 @@ function legend(
   }
   const letters = Math.floor(width / (0.56 * LETTER_MM));
   const notes = ['Numbers: regions as in the tables; what other surface may cover has none.'];
-  if (unmarked.length > 0) notes.push(`Too small to number here: ${unmarked.join(', ')}.`);
+  if (unmarked.length > 0) notes.push(`Too small to number here: ${runs(unmarked)}.`);
   if (drawing.tightRegions.length > 0)
     notes.push(
       `T: tight region, not reached by ${drawing.tightFor ?? 'the first cutter'}; R: largest ball radius in mm that reaches all of it.`,
@@ -73,6 +73,19 @@ function legend(
   const shown = lines.length <= room ? lines : [...lines.slice(0, room - 1), '…'];
   shown.forEach((line, i) => parts.push(textElement(x, row + 4 + i * ROW_MM, line)));
   return `<g id="legend">${parts.join('')}</g>`;
+}
+
+/** Ascending numbers in words, those that follow each other as from the first to the last. */
+function runs(numbers: readonly number[]): string {
+  const found: number[][] = [];
+  for (const own of numbers) {
+    const last = found[found.length - 1];
+    if (last?.[last.length - 1] === own - 1) last.push(own);
+    else found.push([own]);
+  }
+  return found
+    .map((run) => (run.length > 2 ? `${run[0]} to ${run[run.length - 1]}` : run.join(', ')))
+    .join(', ');
 }
 
 const blockHeight = (drawing: PlanDrawing): number =>

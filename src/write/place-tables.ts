@@ -17,9 +17,10 @@ import { xmlText } from './svg-text.js';
 const text = TEXT.report,
   { heads } = text.tables;
 
-/** Smaller places are folded away, mm²; so many of the largest stand open whatever their size. */
+/** Smaller places are folded away, mm²; so many of the largest stand open whatever their size, and no more. */
 const SMALL_MM2 = 0.5,
-  LEAST_OPEN = 5;
+  LEAST_OPEN = 5,
+  MOST_OPEN = 20;
 /** More rows than this make no one wiser: plan.json has them all. */
 const MOST_ROWS = 200,
   PRINTED_ROWS = 6;
@@ -29,32 +30,31 @@ export interface ListedPlace {
   readonly areaMm2: number;
 }
 
-/** A table of places by size: the large ones open, the small ones folded and counted, and on paper a few. */
+/** A table of places by size: the largest open, the others folded and counted, and on paper a few. */
 export function placeTable<T extends ListedPlace>(
   caption: string,
   places: readonly T[],
   columns: readonly Column<T>[],
 ): string {
   const sorted = [...places].sort((a, b) => b.areaMm2 - a.areaMm2);
-  const isLarge = ({ areaMm2 }: T, i: number): boolean => areaMm2 >= SMALL_MM2 || i < LEAST_OPEN;
-  const large = sorted.filter(isLarge),
-    small = sorted.filter((place, i) => !isLarge(place, i));
+  const isOpen = ({ areaMm2 }: T, i: number): boolean =>
+    i < LEAST_OPEN || (i < MOST_OPEN && areaMm2 >= SMALL_MM2);
+  const open = sorted.filter(isOpen),
+    folded = sorted.slice(open.length);
   const table = (rows: readonly T[], name: string): string =>
     htmlTable(name, rows.slice(0, MOST_ROWS), columns, (i) => (i >= PRINTED_ROWS ? ' class="more"' : ''));
   const hint = (left: string, cls: string): string => `<p class="hint${cls}">${left}</p>`;
-  const more = (rows: readonly T[]): string =>
-    rows.length > MOST_ROWS ? hint(text.moreInPlan(rows.length - MOST_ROWS), '') : '';
-  const parts = [table(large, caption), more(large)];
-  if (large.length > PRINTED_ROWS)
-    parts.push(hint(text.printedOf(PRINTED_ROWS, large.length), ' paper-only'));
-  if (small.length > 0) {
-    const area = areaText(small.reduce((sum, { areaMm2 }) => sum + areaMm2, 0));
-    const told = text.smaller(small.length, areaText(SMALL_MM2), area);
+  const parts = [table(open, caption)];
+  if (folded.length > 0) {
+    const area = areaText(folded.reduce((sum, { areaMm2 }) => sum + areaMm2, 0));
+    const told = text.smaller(folded.length, areaText(folded[0].areaMm2), area);
+    const more = folded.length > MOST_ROWS ? hint(text.moreInPlan(folded.length - MOST_ROWS), '') : '';
     parts.push(
-      `<details class="no-print"><summary>${told}</summary>${table(small, `${caption}: ${told}`)}${more(small)}</details>`,
-      hint(told, ' paper-only'),
+      `<details class="no-print"><summary>${told}</summary>${table(folded, `${caption}: ${told}`)}${more}</details>`,
     );
   }
+  const printed = Math.min(PRINTED_ROWS, open.length);
+  if (printed < sorted.length) parts.push(hint(text.printedOf(printed, sorted.length), ' paper-only'));
   return parts.join('');
 }
 

@@ -142,7 +142,7 @@ ol.plain{margin:.3rem 0;padding-left:1.4rem}ul.plain{margin:.3rem 0;padding-left
 :root{font-size:8pt}body{font-size:8pt;line-height:1.2}
 .sheet{padding:0;max-width:none}
 section{margin-top:2mm}
-h1{font-size:15pt}h2{break-after:avoid;font-size:10pt;margin-bottom:1mm;padding-bottom:.3mm;border-bottom-width:1pt}
+h1{font-size:15pt}h2,h3{break-after:avoid}h2{font-size:10pt;margin-bottom:1mm;padding-bottom:.3mm;border-bottom-width:1pt}
 .answers{grid-template-columns:repeat(4,1fr)}
 .answers>div{padding:.9mm 2mm}.answers strong{font-size:11pt}.answers dt,.answers small{font-size:7.5pt}
 .cells{grid-template-columns:repeat(6,1fr)}.cells>div{padding:.6mm 2mm}.block>.name{padding:1.2mm 2mm}

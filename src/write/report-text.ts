@@ -34,8 +34,8 @@ export const TEXT = {
     mesh: 'Mesh',
     rest: 'Rest between cutters',
     restPlaces: 'Places that each cutter cleans',
-    smaller: (count: number, below: string, area: string) =>
-      `${count} smaller than ${below}, ${area} together`,
+    smaller: (count: number, largest: string, area: string) =>
+      count === 1 ? `1 smaller, ${area}` : `${count} smaller, the largest ${largest}, ${area} together`,
     printedOf: (shown: number, all: number) => `The ${shown} largest of ${all}.`,
     notComputed: 'not computed',
     closed: 'closed',

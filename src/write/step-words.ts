@@ -1,4 +1,4 @@
-import { digits } from '../core/figures.js';
+import { digits, figure } from '../core/figures.js';
 import type { Plan } from '../plan/plan.js';
 
 /** Saving less than this share of all minutes is not worth a word. */
@@ -29,6 +29,6 @@ export function stepWords(
   return (
     `${digits(areaMm2)} mm² (${named}) need a ${pass === 'raster' ? 'stepover' : 'stepdown'} of ` +
     `${digits(stepMm)} mm in the ${pass} of ${cutterId}, ${digits(restAreaMm2)} mm² more take ` +
-    `${digits(restStepMm)} mm: cut apart, ${digits(savesMinutes)} min less than with one step for all.`
+    `${digits(restStepMm)} mm: cut apart, ${figure(savesMinutes, 1)} min less than with one step for all.`
   );
 }

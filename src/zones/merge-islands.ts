@@ -189,7 +189,7 @@ function tellMoves(
       finding(
         'zones.island-kept',
         'info',
-        `regions smaller than ${minRegionMm2} mm² are kept: nothing beside them can take them in`,
+        `Regions smaller than ${minRegionMm2} mm² are kept: nothing beside them can take them in`,
         kept.length,
         facetCentre(mesh, kept[0]),
       ),

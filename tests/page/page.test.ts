@@ -175,10 +175,8 @@ test('a broken part is told and the page lives on: a good one dropped, stopped, 
   await drop('pocket.stl', good);
   await surveyed(page);
   expect(await page.locator('#report h1').textContent()).toBe('pocket.stl');
-  await page.fill('#s-scallopMm', '3,4,5').catch(async () => {
-    await page.locator('summary', { hasText: 'Set-up' }).first().click();
-    await page.fill('#s-scallopMm', '3,4,5');
-  });
+  await page.click('#setup summary');
+  await page.fill('#s-scallopMm', '3,4,5');
   await page.click('#again');
   await surveyed(page);
   expect(await page.locator('#error').textContent()).toContain('"3,4,5" found');
@@ -307,7 +305,7 @@ test("every colouring has a legend with numbers, and paints the part with the le
   const seen = new Set<string>();
   for (const mode of ['class', 'angle', 'reach', 'gap', 'finisher', 'scallop', 'stickout']) {
     await page.selectOption('#v-mode', mode);
-    await page.waitForTimeout(400);
+    await drawn(page);
     const rows = await page.locator('#v-legend li').allTextContents();
     expect(rows.filter((row) => /\d/.test(row)).length, mode).toBeGreaterThan(1);
     expect(
@@ -510,8 +508,11 @@ test('a kept result beside the next: differences told, both parts seen alike and
   // The pictures differ in their sizes by nothing and in the feed, which has no colour.
   for (const keys of [[], ['ArrowLeft', 'ArrowUp', '+'], ['x', 'p', '3']]) {
     for (const key of keys) await page.locator('#v-canvas').press(key);
-    await page.waitForTimeout(1000);
-    expect(await areAlike(page, '#v-canvas', '#kept-stage canvas'), keys.join()).toBe(true);
+    await drawn(page);
+    // Both come to rest.
+    await expect
+      .poll(() => areAlike(page, '#v-canvas', '#kept-stage canvas'), { message: keys.join() })
+      .toBe(true);
   }
   await page.setViewportSize({ width: 390, height: 844 });
   expect(await page.evaluate(() => document.documentElement.scrollWidth)).toBe(390);

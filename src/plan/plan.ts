@@ -294,6 +294,9 @@ const reach = z.object({
     ),
   tightRegions: z.array(tightRegion).describe('what the finishing cutter does not reach'),
   leftover: z.array(tightRegion).describe('what no cutter of the catalogue reaches'),
+  crumbs: z
+    .object({ count: z.int(), areaMm2: amount })
+    .describe('of that, pieces under 0.01 mm²: in no list'),
   tooDeep: z
     .array(deepPlace)
     .describe('what cutters get into, but sticking out more than mostLengthToDiameter; largest first'),

@@ -22,6 +22,8 @@ export interface TightPatch extends Patch {
 export interface TightPatches {
   /** largest first */
   readonly patches: readonly TightPatch[];
+  /** those too small to list */
+  readonly crumbs: { readonly count: number; readonly areaMm2: number };
   /** the facets of the patches, cut along their borders, and those beside them */
   readonly surface: Surface;
   /** (F) index in `patches`, -1: reached, not machinable, or in a patch too small to list */
@@ -76,7 +78,7 @@ export interface LeftFacets {
 
 /** The connected patches of what a cutter leaves, with the largest ball radius that each would take. */
 export function patchesOf({ surface, member, ballReach }: LeftFacets, toleranceMm: number): TightPatches {
-  const { patches, facesOf, patchOf } = connectedPatches(surface, member);
+  const { patches, facesOf, patchOf, crumbs } = connectedPatches(surface, member);
   const { triangles } = surface.mesh,
     { areas } = facetNormals(surface.mesh);
   const leastReach = (faces: readonly number[]): number => {
@@ -104,6 +106,7 @@ export function patchesOf({ surface, member, ballReach }: LeftFacets, toleranceM
         ),
       };
     }),
+    crumbs,
     surface,
     patchOf,
   };

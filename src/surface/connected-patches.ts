@@ -30,9 +30,11 @@ export function connectedPatches(
   const { regionOfFace, count } = connectedRegions(surface.topology, member);
   const { areas } = facetNormals(surface.mesh);
   const { start, items } = listsByKey(regionOfFace, count);
-  const kept = Array.from({ length: count }, (_, r) => [...items.subarray(start[r], start[r + 1])])
+  const found = Array.from({ length: count }, (_, r) => [...items.subarray(start[r], start[r + 1])])
     .map((all) => ({ all, faces: all.filter(isCounted) }))
-    .map((patch) => ({ ...patch, areaMm2: compensatedSum(patch.faces.map((f) => areas[f])) }))
+    .map((patch) => ({ ...patch, areaMm2: compensatedSum(patch.faces.map((f) => areas[f])) }));
+  const crumbs = found.filter(({ areaMm2 }) => areaMm2 > 0 && areaMm2 < LEAST_MM2);
+  const kept = found
     .filter(({ areaMm2 }) => areaMm2 >= LEAST_MM2)
     .map((patch) => ({ ...patch, ...measurePatch(surface, patch.faces, areas) }));
   kept.sort(
@@ -53,6 +55,8 @@ export function connectedPatches(
     patchOf,
     /** (F) the same of those not counted, too */
     joinedBy,
+    /** those too small to list */
+    crumbs: { count: crumbs.length, areaMm2: compensatedSum(crumbs.map(({ areaMm2 }) => areaMm2)) },
   };
 }
 

@@ -129,6 +129,7 @@ function planReach(input: WorkInput): WorkAnswers['reach'] {
     ),
     tightRegions: planPatches(ladder.tight, input, ladder.cutterFor),
     leftover: planPatches(ladder.leftover, input, () => null),
+    crumbs: ladder.leftover.crumbs,
     tooDeep: planDeepPlaces(input),
   };
 }

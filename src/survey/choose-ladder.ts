@@ -1,23 +1,17 @@
-import { mapTo } from '../core/map-to.js';
 import { digits } from '../core/figures.js';
 import { MACHINABLE_CLASSES } from '../core/classes.js';
 import type { Context } from '../core/context.js';
 import { compensatedSum } from '../core/sum.js';
 import type { Cutter } from '../cutter/catalogue.js';
-import { offsetProfile } from '../cutter/cutter-profile.js';
 import { reachesAllOf } from '../cutter/nested-reach.js';
-import { cutByReach, unreachedOf, wholeSurface } from '../reach/cut-by-reach.js';
-import { NOTHING_TOLD } from '../reach/reach-middles.js';
-import { reachProbe } from '../reach/reach-probe.js';
 import type { Stickout } from '../reach/stickout.js';
-import { patchesOf, tightPatches, type TightPatches } from '../reach/tight-patches.js';
+import type { TightPatches } from '../reach/tight-patches.js';
 import { FIRST_SHARE } from '../options.js';
 import { subSurface } from '../surface/sub-surface.js';
 import { touchingFaces } from '../surface/touching-faces.js';
 import { chooseSteps, type Step } from '../time/ladder.js';
 import { newAsked, type Asked } from '../time/ladder-search.js';
 import type { CutterReach } from './analyse-cutters.js';
-import { BORDER_ACCURACY_MM } from './analyse-reach.js';
 import {
   areNested,
   ladderCandidates,
@@ -33,6 +27,7 @@ import { isMill, type LadderTimes } from './ladder-times.js';
 import type { MillTimes } from './mill-times.js';
 import type { ROLES } from '../plan/plan.js';
 import { ladderRest } from './ladder-rest.js';
+import { leftPatches } from './left-patches.js';
 import type { MillReach } from './mill-reach.js';
 import type { RestWork } from './rest-work.js';
 import { withinLength, withoutSlender, type DeepPlace, type LengthLimit } from './too-deep.js';
@@ -132,7 +127,8 @@ export async function chooseLadder(input: LadderInput, context: Context): Promis
     choice: { told, second, path },
   } = withinTheirLength([...mills, ...within], isNested, limit, input);
   const { steps, leftOut } = told();
-  const leastGainMm2 = leastGain(machinableAreas(reach)),
+  const areas = machinableAreas(reach),
+    leastGainMm2 = leastGain(areas),
     cutters = candidates.map(({ cutter }) => cutter);
   const chosen = path.map((at) => candidates[at]);
   const fitting = steps.map(({ at }) => whole[at]);
@@ -149,9 +145,31 @@ export async function chooseLadder(input: LadderInput, context: Context): Promis
     reach.areas.map((_, f) => leftTogether(mine, f)),
   );
   const first = chosen.findIndex((own) => !isMill(own));
+  const smallest = finishers[finishers.length - 1];
+  const least = mills.filter(
+    (own) => !mills.some((one) => one !== own && reachesAllOf(one.profile, own.profile)),
+  );
+  const leftover = await leftPatches(
+    isNested && mills.length === 0 ? finishers : isNested ? [smallest, ...least] : [...mills, ...finishers],
+    isNested && mills.length === 0,
+    input,
+    context,
+  );
+  const sharesMm2 = (some: readonly Candidate[]): number =>
+    compensatedSum(areas.map((area, f) => area * leftTogether(some, f)));
+  const listedMm2 = compensatedSum(
+    [...leftover.patches, leftover.crumbs, ...tooDeep].map((own) => own.areaMm2),
+  );
+  // Where two cutters reach parts of a facet, what both leave is no more than the least share: the places that were cut
+  // out tell it, and what others of the catalogue would reach comes on top.
+  const lastMm2 = mills.length === 0 ? null : listedMm2 + sharesMm2(chosen) - sharesMm2(candidates);
   const rungs = chosen.map((own, i): Rung => {
+    const { leftAreaMm2, finishedAreaMm2 } = steps[i];
+    const lessMm2 = lastMm2 !== null && i === chosen.length - 1 ? leftAreaMm2 - lastMm2 : 0;
     return {
       ...steps[i],
+      leftAreaMm2: leftAreaMm2 - lessMm2,
+      finishedAreaMm2: finishedAreaMm2 + lessMm2,
       cutter: own.cutter,
       share: own.share,
       role: isMill(own) ? 'floors and walls' : i === first ? 'passes' : 'rest',
@@ -170,10 +188,6 @@ export async function chooseLadder(input: LadderInput, context: Context): Promis
   const finisher = fitting[first] ?? finishers[0],
     ofPasses = chosen[first] ?? within[0];
   const tight = await leftPatches([finisher], true, input, context);
-  const smallest = finishers[finishers.length - 1];
-  const least = mills.filter(
-    (own) => !mills.some((one) => one !== own && reachesAllOf(one.profile, own.profile)),
-  );
   return {
     rungs,
     second: second && {
@@ -186,12 +200,7 @@ export async function chooseLadder(input: LadderInput, context: Context): Promis
     finisher: finisher.cutter,
     finisherLeft: ofPasses.share.map((share, f) => (first < 0 || done[on.patchOf[f]] ? 1 : share)),
     tight,
-    leftover: await leftPatches(
-      isNested && mills.length === 0 ? finishers : isNested ? [smallest, ...least] : [...mills, ...finishers],
-      isNested && mills.length === 0,
-      input,
-      context,
-    ),
+    leftover,
     last: smallest.cutter,
     tooDeep,
     cutterFor: finisherOf(chosen, finisher, tight, input),
@@ -257,37 +266,6 @@ function tooShort(own: Candidate, larger: readonly Candidate[], probe: StickoutP
   const { exceedsUsable, stickoutMm } = probe.atVertices(own.cutter, onlyReachedBy(own, larger));
   if (!exceedsUsable) return null;
   return `where it is needed it must stick out ${digits(stickoutMm)} mm, more than its LU of ${own.cutter.LU} mm`;
-}
-
-/** What none of some cutters reaches; of nested ones, large to small, the last counts alone. */
-async function leftPatches(
-  cutters: readonly Candidate[],
-  isNested: boolean,
-  { reach, setup, part: smooth, engine }: LadderInput,
-  context: Context,
-): Promise<TightPatches> {
-  const { counts: ofLast, border } = cutters[cutters.length - 1];
-  if (isNested && border)
-    return tightPatches({ ...reach, own: { counts: ofLast, border } }, setup.toleranceMm);
-  let part = wholeSurface(reach.surface, reach.labels);
-  const options = {
-    isWhole: false,
-    reachRadii: new Float64Array(reach.counts.length).fill(NaN),
-    toldBorder: NOTHING_TOLD,
-    around: false,
-    smooth,
-    accuracyMm: BORDER_ACCURACY_MM,
-  };
-  for (const { profile, counts, index } of cutters) {
-    const probe = reachProbe(engine, offsetProfile(profile, setup.stockMm));
-    const known = mapTo(new Int8Array(counts.length), counts, (count) => (count > index ? 1 : 0));
-    part = unreachedOf(await cutByReach(part, probe, { ...options, known }, context));
-  }
-  const member = mapTo(new Int32Array(part.labels.length), part.labels, (label) =>
-    label < MACHINABLE_CLASSES ? 0 : -1,
-  );
-  const ballReach = (v: number): number => (part.origin[v] < 0 ? NaN : reach.reachRadii[part.origin[v]]);
-  return patchesOf({ surface: part.surface, member, ballReach }, setup.toleranceMm);
 }
 
 /** Of each patch that the finisher leaves the one after which nothing is left of it. */

@@ -61,8 +61,12 @@ export function notMilledHtml(plan: Plan, sections: readonly PlaceSection[]): st
       words(text.remedy, (place) => xmlText(remediesWords(place))),
     ],
   );
-  return `${table}<p class="hint">${text.hint}</p>${placePictures(plan, sections)}`;
+  return `${table}<p class="hint">${crumbWords(plan)}${text.hint}</p>${placePictures(plan, sections)}`;
 }
+
+/** What is told of no place, where it shows in a sum of areas. */
+const crumbWords = ({ reach: { crumbs } }: Plan): string =>
+  crumbs.areaMm2 < 0.05 ? '' : text.crumbs(crumbs.count, areaText(crumbs.areaMm2));
 
 /** Places of another table are named alone: its buttons lead to them. */
 function nameHtml(place: NotMilled): string {

@@ -215,6 +215,8 @@ export const TEXT = {
       nothing: 'The cutters of the catalogue make all that is to be machined from here.',
       table: (count: number, area: string) =>
         `${counted(count, 'place', 'places')}, ${area}: not milled in this set-up by this catalogue`,
+      crumbs: (count: number, area: string) =>
+        `${count} more pieces under 0.01 mm² each, ${area} together, are in no list. `,
       hint:
         'What would make it goes by common practice: a smaller ball while it is not too slender, the bench where it is ' +
         'shallow and small, else EDM. Wear of electrodes and their gap are not computed.',

@@ -630,6 +630,20 @@ test('the cutters of a region are those that take minutes there', () => {
   }
 });
 
+// The part has a sharp pocket and a slope beside floors: what flat end and ball leave together runs over both.
+test('what the last cutter leaves is what the lists and what is too small for them add up to', () => {
+  const {
+    ladder,
+    reach: { leftover, tooDeep, crumbs },
+  } = survey.plan;
+  const { unreachedAreaMm2 } = ladder[ladder.length - 1];
+  const listed = compensatedSum([...leftover, ...tooDeep, crumbs].map(({ areaMm2 }) => areaMm2));
+  expect(ladder.map(({ role }) => role)).toEqual(['floors and walls', 'passes', 'rest']);
+  expect(listed).toBeGreaterThan(100);
+  expect(unreachedAreaMm2).toBeCloseTo(listed, 6);
+  expect(plainText(text('report.html')).includes('are in no list')).toBe(crumbs.areaMm2 >= 0.05);
+});
+
 test('places have one name over all tables', () => {
   // Where minutes go is told by region once more.
   const others = text('report.html').replaceAll(/<caption>Minutes by region, .*?<\/table>/gs, '');

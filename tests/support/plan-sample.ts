@@ -226,6 +226,7 @@ export function samplePlan(change: Partial<Plan> = {}): Plan {
         { ...corner, id: 1 },
       ],
       leftover: [corner],
+      crumbs: { count: 0, areaMm2: 0 },
       tooDeep: [
         {
           id: 0,

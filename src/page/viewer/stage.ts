@@ -34,8 +34,9 @@ const SHARPEST = 2;
 /** A picture that takes longer is drawn roughly while it moves: with so much of the sharpness, and without lines. */
 const SLOW_MS = 50,
   ROUGH = 0.5;
-/** It rests when nothing has moved it for so long. */
-const SETTLE_MS = 200;
+/** It rests when nothing has moved it for so long: as long as a sharp picture takes, within these bounds. */
+const SETTLE_MS = 200,
+  MOST_SETTLE_MS = 1000;
 /** Positions are rounded for the way. */
 const PLACE_MARGIN_MM = 0.005;
 
@@ -104,14 +105,14 @@ export function createStage(
   let asked = false,
     sectionSet: readonly [Point | null, number] = [null, 0],
     isMoving = false,
-    isSlow = false,
+    sharpMs = 0,
     settling: ReturnType<typeof setTimeout> | undefined;
 
   const drawNow = (): void => {
     const { clientWidth: w, clientHeight: h } = canvas;
     if (w === 0 || h === 0 || ending.signal.aborted) return;
     const sharp = Math.min(SHARPEST, globalThis.devicePixelRatio || 1),
-      isRough = isMoving && isSlow;
+      isRough = isMoving && sharpMs > SLOW_MS;
     const ratio = isRough ? sharp * ROUGH : sharp;
     whole.geometry = cap.inside.geometry = isRough ? roughly().rough : geometry;
     edges.visible = shows.edges && !isRough;
@@ -131,7 +132,7 @@ export function createStage(
     if (!isMoving) {
       // Waits for what was drawn, which is what tells how long it takes.
       context.readPixels(0, 0, 1, 1, context.RGBA, context.UNSIGNED_BYTE, new Uint8Array(4));
-      isSlow = performance.now() - fromMs > SLOW_MS;
+      sharpMs = performance.now() - fromMs;
     }
     stage.onDrawn();
   };
@@ -160,7 +161,7 @@ export function createStage(
     moved: (): void => {
       isMoving = true;
       clearTimeout(settling);
-      settling = setTimeout(stage.settle, SETTLE_MS);
+      settling = setTimeout(stage.settle, Math.max(SETTLE_MS, Math.min(MOST_SETTLE_MS, sharpMs)));
       stage.redraw();
     },
     /** what was moved rests */

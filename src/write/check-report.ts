@@ -112,7 +112,7 @@ const placesTable = (places: readonly DefectPlace[]): string =>
     wordColumn(heads.place, (_, i) => placeButton(placeName(i))),
     wordColumn(heads.what, ({ code }) => xmlText(kindWords(code))),
     wordColumn(heads.at, ({ centreMm }) => pointText(centreMm)),
-    numbers(heads.size, (place) => lengthText(sizeOf(place), 3)),
+    numbers(heads.size, (place) => (sizeOf(place) > 0 ? lengthText(sizeOf(place), 1) : '–')),
   ]);
 
 function checkFacts({ mesh, places }: CheckedMesh, view: PackedView, codes: readonly string[]): SceneFacts {

@@ -29,8 +29,8 @@ export function comparisonHtml(kept: Plan, now: Plan): string {
   const table = (caption: string, rows: readonly Row[], head: string): string =>
     htmlTable(caption, rows, [
       inWords(head, ({ name }) => xmlText(name)),
-      numbers(words.kept, (row) => xmlText(row.kept)),
-      numbers(words.now, (row) => xmlText(row.now)),
+      numbers(words.kept, (row) => entries(row.kept)),
+      numbers(words.now, (row) => entries(row.now)),
       ...(rows.some(({ difference }) => difference !== '')
         ? [numbers<Row>(words.difference, ({ difference }) => xmlText(difference))]
         : []),
@@ -44,6 +44,13 @@ export function comparisonHtml(kept: Plan, now: Plan): string {
     `${options.length === 0 ? `<p>${words.sameOptions}</p>` : table(words.options(options.length), options, words.option)}</div>`
   );
 }
+
+/** A value that may be broken between the entries of a list alone. */
+const entries = (value: string): string =>
+  value
+    .split(', ')
+    .map((entry) => `<span>${xmlText(entry)}</span>`)
+    .join(', ');
 
 const total = (places: readonly { readonly areaMm2: number }[]): number =>
   places.reduce((sum, { areaMm2 }) => sum + areaMm2, 0);

@@ -81,7 +81,7 @@ progress{width:100%;height:16px;accent-color:var(--accent)}
 #early[hidden]{display:none}
 #result:focus{outline:none}
 .twins{display:grid;grid-template-columns:1fr 1fr;gap:0 .6rem}.twins>:not(.stage){grid-column:1/-1}
-#compared td{white-space:normal}@media (min-width:1000px){#compared .two{grid-template-columns:minmax(0,3fr) minmax(0,2fr)}}
+#compared :is(td,tbody th){white-space:normal}#compared td span{white-space:nowrap}@media (min-width:1000px){#compared .two{grid-template-columns:minmax(0,3fr) minmax(0,2fr)}}
 @media (max-width:600px){.twins{grid-template-columns:1fr}}
 .stage .which{position:absolute;right:10px;top:8px;margin:0;font-weight:600;pointer-events:none}
 #compared~#report .front{display:block}#compared{padding-bottom:0}

@@ -511,7 +511,10 @@ test('a kept result beside the next: differences told, both parts seen alike and
     await drawn(page);
     // Both come to rest.
     await expect
-      .poll(() => areAlike(page, '#v-canvas', '#kept-stage canvas'), { message: keys.join() })
+      .poll(() => areAlike(page, '#v-canvas', '#kept-stage canvas'), {
+        message: keys.join(),
+        timeout: 10_000,
+      })
       .toBe(true);
   }
   await page.setViewportSize({ width: 390, height: 844 });

@@ -14,6 +14,7 @@ import {
   words,
 } from './report-numbers.js';
 import { TEXT } from './report-text.js';
+import { counted } from './summary-sections.js';
 import { textTable } from './text-table.js';
 
 const text = TEXT.report.tables,
@@ -46,7 +47,7 @@ export function holeLines({ holes }: Pick<Plan, 'holes'>, width: number): string
   const left = holes.length - rows.length;
   return [
     ...textTable(rows, ['right', 'right', 'left', 'left', 'left', 'right'], width),
-    ...(left > 0 ? [`  and ${left} more kinds: see holes.csv`] : []),
+    ...(left > 0 ? [`  and ${counted(left, 'more kind')}: see holes.csv`] : []),
   ];
 }
 

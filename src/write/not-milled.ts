@@ -37,7 +37,7 @@ export const notMilledLines = ({ notMilled }: Pick<Plan, 'notMilled'>, width: nu
       ['left', 'left', 'right', 'right', 'left', 'left'],
       width,
     ),
-    'places',
+    'place',
   );
 
 const shortNeed = (radiusMm: number | 'unlimited'): string =>

@@ -198,10 +198,11 @@ export function timeLines(
   return lines.flatMap((line) => wrapText(line, width, '  '));
 }
 
-/** At most a page's worth of lines. */
+/** At most a page's worth of lines, a line each of what the word tells. */
 export function capped(lines: readonly string[], what: string): string[] {
   if (lines.length <= MOST_LINES) return [...lines];
-  return [...lines.slice(0, MOST_LINES), `  and ${lines.length - MOST_LINES} more ${what}: see plan.json`];
+  const more = counted(lines.length - MOST_LINES, `more ${what}`);
+  return [...lines.slice(0, MOST_LINES), `  and ${more}: see plan.json`];
 }
 
 /** `1 place`, `2 places`. */

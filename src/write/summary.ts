@@ -51,7 +51,7 @@ export function surfaceText(answers: SurfaceAnswers, layout: Layout): string {
     { paint, width } = layout;
   const own = findingLines(findings.filter(isOfMesh), paint, width);
   const blocks: Block[] = [
-    [`Mesh: ${meshVerdict(mesh, findings)}`, capped(own, 'findings')],
+    [`Mesh: ${meshVerdict(mesh, findings)}`, capped(own, 'finding')],
     ['Surface', [...surfaceLines(answers), ...releaseLines(answers, width), ...wayUpLines(answers, width)]],
   ];
   if (answers.holes.length > 0) blocks.push([holesTitle(answers), holeLines(answers, width)]);
@@ -79,7 +79,7 @@ export function endText(
   const { paint, width } = layout;
   const others = findings.filter((finding) => !isOfMesh(finding));
   const blocks: Block[] = [];
-  if (others.length > 0) blocks.push(['Also found', capped(findingLines(others, paint, width), 'findings')]);
+  if (others.length > 0) blocks.push(['Also found', capped(findingLines(others, paint, width), 'finding')]);
   if (written !== null) {
     const names = wrapText(written.names.join('  '), width, '    ').map((line) => line.trimEnd());
     blocks.push(['Files', [`  ${written.directory}`, ...names]]);

@@ -84,6 +84,9 @@ test('one page also for a part with a thousand corners and findings', () => {
   expect(text.split('\n').length).toBeLessThan(76);
   expect(text).toContain('and 996 more places: see plan.json');
   expect(text).toContain('999 mm²');
+  expect(summaryText({ ...plan, notMilled: many.slice(0, 5) }, plain)).toContain(
+    'and 1 more place: see plan.json',
+  );
 });
 
 test('nothing left, nothing reached, nothing written', () => {

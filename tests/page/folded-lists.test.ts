@@ -56,13 +56,14 @@ test('where all are small the largest stand open; few are not folded', async () 
   expect(screen.rows).toEqual(['T3', 'T2', 'T1', 'T0', 'T4']);
   expect(screen.words).toEqual(['2 smaller, the largest under 0.1 mm², under 0.1 mm² together']);
   expect(paper.rows).toEqual(screen.rows);
+  expect(paper.words).toEqual(['The 5 largest of 7.']);
   expect((await shownOf([0.1, 0.2])).screen).toEqual({ rows: ['T1', 'T0'], words: [] });
 });
 
 test('what is beyond a table of any use is counted', async () => {
   const { screen, paper } = await shownOf(Array.from({ length: 230 }, (_, i) => 1000 - i));
   expect(screen.rows.length).toBe(20);
-  expect(screen.words).toEqual(['210 smaller, the largest 980 mm², 183855 mm² together']);
+  expect(screen.words).toEqual(['210 smaller, the largest 980 mm², 183\u202F855 mm² together']);
   await page.locator('summary').click();
   expect(await page.locator('details tbody tr').count()).toBe(200);
   expect(await page.locator('details .hint').textContent()).toMatch(/^10 more: /);

@@ -34,7 +34,8 @@ export const notMilledLines = ({ notMilled }: Pick<Plan, 'notMilled'>, width: nu
         place.radiusMm === null ? text.kinds[place.kind] : shortNeed(place.radiusMm),
         remedyWords(place, place.remedies[0]),
       ]),
-      ['left', 'left', 'right', 'right', 'left', 'left'],
+      // Coordinates are not broken: words go on below.
+      ['left', 'right', 'right', 'right', 'left', 'left'],
       width,
     ),
     'place',

@@ -3,7 +3,7 @@ import { simplifyRing } from '../outlines/offset.js';
 import { fromLattice, type PlanLattice } from './plan-lattice.js';
 
 /** A side of a ring keeps within so many pitches of the points that it stands for. */
-const TOLERANCE_PITCHES = 0.1;
+const TOLERANCE_PITCHES = 0.15;
 /** So often are the stairs evened out, on small rings once for so many points: a round one of those stays as large. */
 const MOST_PASSES = 8,
   POINTS_A_PASS = 12;

@@ -14,6 +14,7 @@ export interface Slice {
 }
 
 export interface SliceWork {
+  /** those in which it takes anything */
   readonly slices: readonly Slice[];
   readonly time: PassTime;
 }
@@ -81,7 +82,7 @@ export function sliceWork(
     }
     return { zMm, volumeMm3: height * cell, areaMm2: nodes * cell };
   });
-  return { slices, time: totalPassTime(times) };
+  return { slices: slices.filter(({ volumeMm3 }) => volumeMm3 > 0), time: totalPassTime(times) };
 }
 
 export interface Piece {

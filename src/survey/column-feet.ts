@@ -75,6 +75,7 @@ export function stripOf(ground: ColumnGround, faces: Int32Array): Strip {
   let sum = 0;
   const leastMm = NARROW * ground.toleranceMm;
   const push = (f: number, area: number): void => {
+    if (area === 0) return;
     own.push(f);
     sum += area;
     upTo.push(sum);

@@ -2,7 +2,7 @@ import type { Cutter } from '../cutter/catalogue.js';
 import type { Surface } from '../part/types.js';
 import type { Setup } from '../resolve-setup.js';
 import { crumbLimits } from '../outlines/drop-crumbs.js';
-import { compensatedSum } from '../core/sum.js';
+import { compensatedSum, runningSum } from '../core/sum.js';
 import type { FinishingSurface } from '../time/finishing-surface.js';
 import type { CutRegions } from '../time/pass-pieces.js';
 import { facetMinutes, followingOverhead, passTimes, type PassPlan } from '../time/pass-time.js';
@@ -20,8 +20,7 @@ import type { Left } from '../time/ladder-states.js';
 /**
  * Minutes of cutting, without the change of cutter, the shop's own factor included. Mills run over floors and walls.
  * The first of the other cutters runs its passes over what it reaches of the rest, a later one follows the
- * surface over what was left before and is not after, and the blend round it; so does the first where mills have been,
- * but for crumbs, which it takes along.
+ * surface over what was left before and is not after, and the blend round it; so does the first where mills have been.
  */
 export interface LadderTimes {
   /**
@@ -63,23 +62,18 @@ export function ladderTimes(
     return { plan, each: cutting.map((minutes) => minutes * plan.machine.timeFactor) };
   });
   const mill = millTimes(reach, finishing, setup, on);
-  const following = (
-    before: Left,
-    { cutter, share }: Timed,
-    isIn: (f: number) => boolean,
-    isFirst: boolean,
-  ): number => {
+  const following = (before: Left, { cutter, share }: Timed, isIn: (f: number) => boolean): number => {
     const cut = cutAfter(reach.surface, before, share, isIn);
-    const inRegion = new Float64Array(cut.count),
-      cutting = new Float64Array(cut.count);
+    const inRegion = new Float64Array(cut.count);
+    const sum = runningSum();
     const { plan, each } = followingBy(cutter);
     for (const f of cut.facets) {
       const area = finishing.areas[f] * (before.larger[f] - share[f]);
       inRegion[cut.regionOf[f]] += area;
-      cutting[cut.regionOf[f]] += area * each[f];
+      sum.add(area * each[f]);
     }
-    const moves = inRegion.map((area) => moveMinutes(area, plan, cutter, setup) * plan.machine.timeFactor);
-    return compensatedSum(cutting.map((minutes, r) => (isFirst && moves[r] === 0 ? 0 : minutes + moves[r])));
+    for (const area of inRegion) sum.add(moveMinutes(area, plan, cutter, setup) * plan.machine.timeFactor);
+    return sum.value();
   };
   return {
     mill,
@@ -89,9 +83,9 @@ export function ladderTimes(
         return compensatedSum(mill(before, own).map(({ minutes }) => minutes));
       }
       if (before === null) return first(own, []);
-      if (!isFirst) return following(before, own, () => true, false);
+      if (!isFirst) return following(before, own, () => true);
       const done = doneAfter(before);
-      return first(own, done) + following(before, own, (f) => done[on.patchOf[f]], true);
+      return first(own, done) + following(before, own, (f) => done[on.patchOf[f]]);
     },
   };
 }

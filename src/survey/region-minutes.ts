@@ -134,10 +134,8 @@ function restMinutes(
     inPatch[patches.regionOf[f]] += areas[f];
     minutes[patches.regionOf[f]] += cutting[f];
   }
-  const moves = inPatch.map((area) => moveMinutes(area, plan, cutter, setup));
-  const isDone = (patch: number): boolean => rungs[rung].role === 'rest' || moves[patch] > 0;
   const ofPatch = (patch: number): number =>
-    isDone(patch) ? (minutes[patch] + moves[patch]) * plan.machine.timeFactor : 0;
+    (minutes[patch] + moveMinutes(inPatch[patch], plan, cutter, setup)) * plan.machine.timeFactor;
   return sharedOut(cutting, patches, ofPatch, regions);
 }
 

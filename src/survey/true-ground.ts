@@ -74,7 +74,8 @@ export function moveAcross(
 
 /** Share of a parabola's segment before a share of its chord, and the other way round. */
 const before = (share: number): number => share * share * (3 - 2 * share);
-const shareBefore = (area: number): number => 0.5 - Math.sin(Math.asin(1 - 2 * area) / 3);
+const shareBefore = (area: number): number =>
+  0.5 - Math.sin(Math.asin(Math.max(-1, Math.min(1, 1 - 2 * area))) / 3);
 
 /**
  * From where a half-edge's own side alone has the middle of its chord to where both sides have it, mm: along its own

@@ -173,3 +173,15 @@ test('each place has its own volume, and one without ground has none', async () 
   for (const f of ground.faces)
     expect(volumesMm3[own.placeOf(f)] / (300 * (1 + 0.2 * (centroidX(f) - left)))).toBeCloseTo(1, 2);
 });
+
+test('over a place of upright facets alone stands nothing, and the others are as without it', async () => {
+  const ground = groundOf(30, 20, 2),
+    { mesh } = ground.surface;
+  const upright = ground.surface.parent.filter((f) => planArea(mesh, f) === 0);
+  const faces = Int32Array.from([...ground.faces, ...upright]);
+  const placeOf = (f: number): number => (planArea(mesh, f) === 0 ? 1 : 0);
+  const both = await volumeOver({ ...ground, faces, placeOf }, (x) => x, 2);
+  expect(upright.length).toBeGreaterThan(0);
+  expect(both.volumesMm3[1]).toBe(0);
+  expect(abs(both.volumesMm3[0] / (30 * 20 * 15) - 1)).toBeLessThan(SHARE);
+});

@@ -2,9 +2,9 @@ import { BufferAttribute, BufferGeometry } from 'three';
 
 /**
  * Cells along the longest side of the part. Drawn by software with smooth edges a facet takes 7 µs, whatever it covers:
- * that many cells of a surface in two directions are 8000 facets, of 110 three times that.
+ * that many cells of a surface in two directions are 6000 facets, of 110 four times that.
  */
-const CELLS = 64;
+const CELLS = 56;
 
 /**
  * A surface with far fewer facets, to be drawn while it moves: vertices of one cell of a grid stand in one place, and

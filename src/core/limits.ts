@@ -7,6 +7,9 @@ export const MOST_MM = 1e6;
 /** No length that is asked for may be less, mm: what is smaller is far below what is milled or measured. */
 export const LEAST_MM = 1e-6;
 
+/** Patches of surface below this area, mm², are rounding at a border, not something to cut: they are in no list. */
+export const LEAST_PIECE_MM2 = 0.01;
+
 /** More is not unpacked from one file, bytes. */
 export const MOST_UNPACKED_BYTES = 2 ** 31;
 

@@ -86,6 +86,7 @@ export const riseOver = (s: number, t: number, u: number, a: number, b: number, 
  *
  * @param x of a point in the facet, mm
  * @param out (6) position, mm, and unit normal
+ * @param s of the facet's first chord, t and u of the next: whoever asks for many points knows them
  */
 export function onTrueSurface(
   part: SmoothPart,
@@ -94,6 +95,9 @@ export function onTrueSurface(
   y: number,
   z: number,
   out: Float64Array,
+  s = sagittaOf(part, 3 * f),
+  t = sagittaOf(part, 3 * f + 1),
+  u = sagittaOf(part, 3 * f + 2),
 ): void {
   const {
     mesh: { positions, triangles },
@@ -123,7 +127,7 @@ export function onTrueSurface(
   const b = regular ? (vv * du - uv * dv) / det : 0,
     c = regular ? (uu * dv - uv * du) / det : 0,
     a = 1 - b - c;
-  const rise = riseOver(sagittaOf(part, h), sagittaOf(part, h + 1), sagittaOf(part, h + 2), a, b, c);
+  const rise = riseOver(s, t, u, a, b, c);
   const nx = a * normals[n] + b * normals[n + 3] + c * normals[n + 6];
   const ny = a * normals[n + 1] + b * normals[n + 4] + c * normals[n + 7];
   const nz = a * normals[n + 2] + b * normals[n + 5] + c * normals[n + 8];

@@ -21,7 +21,7 @@ interface Place {
 /** Halvings of one edge at most: each takes the chord's error to a quarter. */
 export const MOST_HALVINGS = 6;
 /** Squared sine of the angle between two faces from which on both say where their common edge runs. */
-export const APART = 0.03;
+const APART = 0.03;
 /**
  * Normals at the corners are not exact: on a sphere of 16 segments they make what a hollow's chord stands out 4 % too
  * little, and a ball of the hollow's own radius would not fit.
@@ -119,9 +119,7 @@ function facetOver(part: SmoothPart, f: number): FacetOver {
     const otherNormal = unit(mixed([triple(normals, nextCorner(g)), triple(normals, g)], [from, to]));
     const other = 4 * beyond[k] * from * to;
     const cosine = normal[0] * otherNormal[0] + normal[1] * otherNormal[1] + normal[2] * otherNormal[2];
-    const square = 1 - cosine * cosine;
-    const along = square > APART ? (other * cosine - inward) / square : -0.5 * inward,
-      alongOther = square > APART ? (inward * cosine - other) / square : -0.5 * other;
+    const [along, alongOther] = ontoBoth(inward, other, cosine) ?? [-0.5 * inward, -0.5 * other];
     return moved(moved(flat, along, normal), alongOther, otherNormal);
   };
   return {
@@ -137,6 +135,17 @@ function facetOver(part: SmoothPart, f: number): FacetOver {
       return { shares, at: over(shares) };
     },
   };
+}
+
+/**
+ * Moves along the unit normals of two surfaces, of which a point stands out by `inward` and `other`, that bring it onto
+ * both, mm; null: they are as good as one.
+ *
+ * @param cosine of the angle between the normals
+ */
+export function ontoBoth(inward: number, other: number, cosine: number): readonly [number, number] | null {
+  const square = 1 - cosine * cosine;
+  return square > APART ? [(other * cosine - inward) / square, (inward * cosine - other) / square] : null;
 }
 
 const allowed = (sagitta: number): number => (sagitta > 0 ? MARGIN * sagitta : sagitta);
@@ -164,7 +173,7 @@ const triple = (values: ArrayLike<number>, i: number): Triple => [
 const apart = ({ at: a }: Place, { at: b }: Place): number =>
   (a[0] - b[0]) ** 2 + (a[1] - b[1]) ** 2 + (a[2] - b[2]) ** 2;
 
-function unit([x, y, z]: Triple): Triple {
+export function unit([x, y, z]: Triple): Triple {
   const length = Math.sqrt(x * x + y * y + z * z);
   return length > 0 ? [x / length, y / length, z / length] : [0, 0, 0];
 }

@@ -1,3 +1,4 @@
+import { LEAST_PIECE_MM2 } from '../core/limits.js';
 import { z } from 'zod';
 import { publishedSchema } from '../core/check-input.js';
 import { byClass, CLASSES } from '../core/classes.js';
@@ -296,7 +297,7 @@ const reach = z.object({
   leftover: z.array(tightRegion).describe('what no cutter of the catalogue reaches'),
   crumbs: z
     .object({ count: z.int(), areaMm2: amount })
-    .describe('of that, pieces under 0.01 mm²: in no list'),
+    .describe(`of that, pieces under ${LEAST_PIECE_MM2} mm²: in no list`),
   tooDeep: z
     .array(deepPlace)
     .describe('what cutters get into, but sticking out more than mostLengthToDiameter; largest first'),

@@ -1,3 +1,4 @@
+import { LEAST_PIECE_MM2 } from '../core/limits.js';
 import { emptyBounds, include } from '../core/bounds.js';
 import { listsByKey } from '../core/lists.js';
 import { compensatedSum } from '../core/sum.js';
@@ -12,9 +13,6 @@ export interface Patch {
   readonly centreMm: readonly [number, number, number];
   readonly boundsMm: { readonly min: readonly number[]; readonly max: readonly number[] };
 }
-
-/** Patches below this area, mm², are rounding at a border, not something to cut. */
-const LEAST_MM2 = 0.01;
 
 /**
  * The connected patches of some facets of a surface, measured.
@@ -33,9 +31,9 @@ export function connectedPatches(
   const found = Array.from({ length: count }, (_, r) => [...items.subarray(start[r], start[r + 1])])
     .map((all) => ({ all, faces: all.filter(isCounted) }))
     .map((patch) => ({ ...patch, areaMm2: compensatedSum(patch.faces.map((f) => areas[f])) }));
-  const crumbs = found.filter(({ areaMm2 }) => areaMm2 > 0 && areaMm2 < LEAST_MM2);
+  const crumbs = found.filter(({ areaMm2 }) => areaMm2 > 0 && areaMm2 < LEAST_PIECE_MM2);
   const kept = found
-    .filter(({ areaMm2 }) => areaMm2 >= LEAST_MM2)
+    .filter(({ areaMm2 }) => areaMm2 >= LEAST_PIECE_MM2)
     .map((patch) => ({ ...patch, ...measurePatch(surface, patch.faces, areas) }));
   kept.sort(
     (a, b) => Math.round((b.areaMm2 - a.areaMm2) * 1e6) || compareBounds(a.boundsMm.min, b.boundsMm.min),

@@ -95,8 +95,7 @@ export const lengthOf = ({ upTo }: Strip): number => upTo[upTo.length - 1];
 /** Area of a strip in plan, mm², each facet's times how often columns of it are to be asked about. */
 export const weightOfStrip = (ground: ColumnGround, strip: Strip): number =>
   strip.faces.reduce(
-    (sum, f, k) =>
-      sum + (strip.upTo[k] - startOf(strip, k)) * weightOf(fitOf(ground, f, sharesOn(strip, k, 0.5))),
+    (sum, f, k) => sum + (strip.upTo[k] - startOf(strip, k)) * weightOf(fitOf(ground, f, MIDDLE)),
     0,
   );
 
@@ -204,10 +203,11 @@ function feetOn(
     const k = firstWhere(faces.length - 1, (facet) => upTo[facet] > place),
       f = faces[k],
       before = startOf(strip, k);
-    const shares = sharesOn(strip, k, (place - before) / (upTo[k] - before)),
+    const sliver = slivers.get(k),
+      along = (place - before) / (upTo[k] - before);
+    const shares = sliver ? sharesBeside(sliver, along) : sharesAlong(along),
       fit = fitOf(ground, f, shares),
       foot = pointAt(ground, f, shares);
-    const sliver = slivers.get(k);
     if (sliver) moveAcross(sliver, shares, scrambled(-2 - seed - n), foot);
     at.set(foot, FOOT * n);
     setTraits(traits, at, n, fit, ground.radiusMm);
@@ -226,11 +226,8 @@ function setTraits(traits: Float64Array, at: Float64Array, n: number, fit: numbe
   traits[o + 3] = 2 * radiusMm * fit;
 }
 
+const MIDDLE: Shares = [1 / 3, 1 / 3, 1 / 3];
 const startOf = ({ upTo }: Strip, k: number): number => (k > 0 ? upTo[k - 1] : 0);
-function sharesOn({ slivers }: Strip, k: number, along: number): Shares {
-  const sliver = slivers.get(k);
-  return sliver ? sharesBeside(sliver, along) : sharesAlong(along);
-}
 /** How much of the cutter fits at a point of a facet. @param shares what each corner has of it */
 const fitOf = ({ surface: { mesh }, fits }: ColumnGround, f: number, [a, b, c]: Shares): number =>
   a * fits(mesh.triangles[3 * f]) + b * fits(mesh.triangles[3 * f + 1]) + c * fits(mesh.triangles[3 * f + 2]);

@@ -46,12 +46,14 @@ export type Shares = readonly [number, number, number];
 /**
  * Point of a facet, moved onto the true surface.
  *
+ * @param sagittas of the chords of the facet that it was cut from, where they are known
  * @returns (6) position, mm, and unit normal; the same array each time
  */
 export function pointAt(
   { surface: { mesh, parent }, part }: TrueGround,
   f: number,
   shares: Shares,
+  sagittas?: readonly number[],
 ): Float64Array {
   const { positions, triangles } = mesh;
   let x = 0,
@@ -63,7 +65,7 @@ export function pointAt(
     y += shares[corner] * positions[v + 1];
     z += shares[corner] * positions[v + 2];
   }
-  onTrueSurface(part, parent[f], x, y, z, place);
+  onTrueSurface(part, parent[f], x, y, z, place, sagittas?.[0], sagittas?.[1], sagittas?.[2]);
   return place;
 }
 

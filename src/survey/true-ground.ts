@@ -1,7 +1,7 @@
 import { doubleArea } from '../part/facet-geometry.js';
 import { nextCorner } from '../part/half-edge.js';
 import { sagittaOf, type SmoothPart } from '../part/sagittas.js';
-import { APART, type Triple } from '../part/true-facets.js';
+import { ontoBoth, unit, type Triple } from '../part/true-facets.js';
 import type { Mesh } from '../part/types.js';
 import { pointAt, type Shares, type TrueGround } from './facet-samples.js';
 
@@ -85,9 +85,8 @@ function bulgeAt(part: SmoothPart, h: number): Triple {
   const twin = part.twin[h];
   const n = middleNormal(part, h),
     m = middleNormal(part, twin);
-  const cosine = n[0] * m[0] + n[1] * m[1] + n[2] * m[2],
-    square = 1 - cosine * cosine;
-  const by = square > APART ? (cosine * sagittaOf(part, h) - sagittaOf(part, twin)) / square : 0;
+  const cosine = n[0] * m[0] + n[1] * m[1] + n[2] * m[2];
+  const by = ontoBoth(sagittaOf(part, h), sagittaOf(part, twin), cosine)?.[1] ?? 0;
   return [by * (m[0] - cosine * n[0]), by * (m[1] - cosine * n[1]), by * (m[2] - cosine * n[2])];
 }
 
@@ -95,13 +94,7 @@ function bulgeAt(part: SmoothPart, h: number): Triple {
 function middleNormal({ normals }: SmoothPart, h: number): Triple {
   const p = 3 * h,
     q = 3 * nextCorner(h);
-  const [x, y, z] = [
-    normals[p] + normals[q],
-    normals[p + 1] + normals[q + 1],
-    normals[p + 2] + normals[q + 2],
-  ];
-  const length = Math.sqrt(x * x + y * y + z * z) || 1;
-  return [x / length, y / length, z / length];
+  return unit([normals[p] + normals[q], normals[p + 1] + normals[q + 1], normals[p + 2] + normals[q + 2]]);
 }
 
 /** Where a point lies along a line from p to q, 0 .. 1; NaN: off it. */
@@ -127,10 +120,10 @@ function shareAlong(line: Float64Array, p: number, q: number, points: Float64Arr
  */
 export function truePlanArea(ground: TrueGround, f: number, leastMm: number): number {
   const { part, surface } = ground;
-  const sides = [0, 1, 2].map((k) => 3 * surface.parent[f] + k);
-  if (sides.every((h) => Math.abs(sagittaOf(part, h)) < leastMm)) return planArea(surface.mesh, f);
+  const sagittas = [0, 1, 2].map((k) => sagittaOf(part, 3 * surface.parent[f] + k));
+  if (sagittas.every((mm) => Math.abs(mm) < leastMm)) return planArea(surface.mesh, f);
   HALVES.forEach((shares, k) => {
-    const place = pointAt(ground, f, shares);
+    const place = pointAt(ground, f, shares, sagittas);
     for (let i = 0; i < 2; i++) sixPlaces[2 * k + i] = place[i];
   });
   let area = 0;

@@ -1,3 +1,4 @@
+import { LEAST_PIECE_MM2 } from '../core/limits.js';
 import type { SurfaceClass } from '../core/classes.js';
 
 const counted = (count: number, one: string, many: string): string => `${count} ${count === 1 ? one : many}`;
@@ -216,7 +217,7 @@ export const TEXT = {
       table: (count: number, area: string) =>
         `${counted(count, 'place', 'places')}, ${area}: not milled in this set-up by this catalogue`,
       crumbs: (count: number, area: string) =>
-        `${count} more pieces under 0.01 mm² each, ${area} together, are in no list. `,
+        `${count} more pieces under ${LEAST_PIECE_MM2} mm² each, ${area} together, are in no list. `,
       hint:
         'What would make it goes by common practice: a smaller ball while it is not too slender, the bench where it is ' +
         'shallow and small, else EDM. Wear of electrodes and their gap are not computed.',

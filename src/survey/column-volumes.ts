@@ -46,16 +46,18 @@ const MOST_PARTS = 8,
   COARSER = 1.5;
 /** Columns asked at first over all places, and in one place at least. */
 const FIRST = 256,
-  LEAST_COLUMNS = 4;
-/** No more columns than these, but for those that places begin with. */
+  LEAST_COLUMNS = 8;
+/** No more columns than these, but for those that places begin with; of several places each, over the root of their number. */
 const MOST_COLUMNS = 6000;
 /**
  * Standard error that is enough: these shares of the whole volume and of each place's, or as much as this share of the
  * tolerance makes over its ground.
  */
 const ENOUGH = 0.007,
-  ENOUGH_OF_PLACE = 0.0075,
+  ENOUGH_OF_PLACE = 0.01,
   SLIGHT = 0.015;
+/** What a place holds less than this share of the whole makes it tell the less exactly, by the root of its own. */
+const SMALL_SHARE = 0.02;
 /** The error falls faster than by the root of the number of columns, as they foretell each other better. */
 const FALL = 0.7;
 /** Columns are asked for in so many times more, at most and at least. */
@@ -116,26 +118,27 @@ export async function columnVolumes(
   measure: MeasureColumns,
 ): Promise<ColumnVolumes> {
   let own = placesOf(ground, places),
-    excess = Infinity,
     enough = Infinity;
   const slights = own.map(({ strip }) => SLIGHT * ground.toleranceMm * lengthOf(strip)),
     slight = compensatedSum(slights);
-  let wanted = 0;
-  while (excess > 1 && wanted < MOST_COLUMNS) {
-    wanted = Math.min(MOST_COLUMNS, Math.max(FIRST, Math.ceil(moreFor(excess) * wanted)));
+  let wanted = own.map(({ share }) => Math.max(LEAST_COLUMNS, Math.ceil(share * FIRST)));
+  while (own.some((place, p) => wanted[p] > countOf(place))) {
     own = await nextRound(ground, own, wanted, enough, measure);
     const means = own.map(({ rounds }) => overRounds(rounds));
-    enough = Math.max(slight, ENOUGH * sumOf(means, ({ volumeMm3 }) => volumeMm3));
-    // Before the second round nothing is foretold.
-    excess = own.some(({ rounds }) => rounds.length < 2)
-      ? LEAST_EXCESS
-      : Math.max(
-          Math.sqrt(sumOf(means, ({ variance }) => variance)) / enough,
-          ...means.map(
-            ({ volumeMm3, variance }, p) =>
-              Math.sqrt(variance) / Math.max(slights[p], ENOUGH_OF_PLACE * volumeMm3),
-          ),
-        );
+    const whole = sumOf(means, ({ volumeMm3 }) => volumeMm3);
+    enough = Math.max(slight, ENOUGH * whole);
+    // All places are told well enough together where each is off by its even share.
+    const isRough = sumOf(means, ({ variance }) => variance) > enough ** 2,
+      share = enough / Math.sqrt(own.length);
+    const excess = own.map(({ rounds }, p) => {
+      // Before the second round nothing is foretold.
+      if (rounds.length < 2) return LEAST_EXCESS;
+      const { volumeMm3, variance } = means[p],
+        counts = Math.sqrt(Math.max(0, volumeMm3) * Math.max(volumeMm3, SMALL_SHARE * whole)),
+        limit = Math.max(slights[p], ENOUGH_OF_PLACE * counts);
+      return Math.sqrt(variance) / (isRough ? Math.min(share, limit) : limit);
+    });
+    wanted = wantedOf(own, excess);
   }
   const volumesMm3 = new Array<number>(places).fill(0);
   // Of a place in which next to nothing is left, what is taken out may outweigh it.
@@ -144,6 +147,20 @@ export async function columnVolumes(
 }
 
 const sumOf = <T>(items: readonly T[], of: (item: T) => number): number => compensatedSum(items.map(of));
+
+const countOf = ({ columns }: Place): number => columns.heights.length;
+
+/** How many columns places should have, those that are told well enough what they have, within the most in all. */
+function wantedOf(own: readonly Place[], excess: readonly number[]): number[] {
+  const most = MOST_COLUMNS / Math.sqrt(own.length);
+  const more = own.map((place, p) => {
+    const count = countOf(place);
+    return excess[p] > 1 ? Math.max(0, Math.min(most - count, (moreFor(excess[p]) - 1) * count)) : 0;
+  });
+  const room = Math.max(0, MOST_COLUMNS - sumOf(own, countOf)),
+    part = Math.min(1, room / compensatedSum(more));
+  return own.map((place, p) => countOf(place) + (more[p] > 0 ? Math.ceil(part * more[p]) : 0));
+}
 
 /** How many times as many columns bring the error down by so much. */
 const moreFor = (excess: number): number => Math.min(MOST_MORE, Math.max(LEAST_MORE, excess ** (1 / FALL)));
@@ -158,20 +175,22 @@ function overRounds(rounds: readonly Round[]): Round {
   };
 }
 
-/** Asks about so many columns in all, near ones after each other. */
+/** Asks about columns of the places that are to have more, near ones after each other. @param wanted columns of each */
 async function nextRound(
   ground: ColumnGround,
-  own: readonly Place[],
-  wanted: number,
+  all: readonly Place[],
+  wanted: readonly number[],
   enough: number,
   measure: MeasureColumns,
 ): Promise<Place[]> {
+  const places = [...all.keys()].filter((p) => wanted[p] > countOf(all[p])),
+    own = places.map((p) => all[p]);
   const fits = own.map(({ columns: { traits, heights } }) =>
     heights.length > 0 ? localFit(traits, TRAITS, heights) : null,
   );
   const seen = own.map((place, p) => foretell(place, fits[p]));
   const told = closerStretches(ground, seen, enough)?.map((place, p) => foretell(place, fits[p])) ?? seen;
-  const drawn = told.map((place) => drawUpTo(ground, place, Math.max(LEAST_COLUMNS, place.share * wanted)));
+  const drawn = told.map((place, p) => drawUpTo(ground, place, wanted[places[p]]));
   const at = concatenated(
     Float64Array,
     drawn.map((some) => some.at),
@@ -187,10 +206,10 @@ async function nextRound(
     heights[n] = found[i];
   });
   let next = 0;
-  return told.map((place, p) => {
+  const asked = told.map((place, p) => {
     const { shares, ...feet } = drawn[p];
-    const asked = heights.slice(next, next + shares.length);
-    const more = meanOf(shares.map((share, i) => share * (asked[i] - (foretold[next + i] || 0))));
+    const own = heights.slice(next, next + shares.length);
+    const more = meanOf(shares.map((share, i) => share * (own[i] - (foretold[next + i] || 0))));
     next += shares.length;
     const before = place.columns.heights.length;
     const round = {
@@ -200,10 +219,11 @@ async function nextRound(
     };
     return {
       ...place,
-      columns: joined(place.columns, { ...feet, heights: asked }),
+      columns: joined(place.columns, { ...feet, heights: own }),
       rounds: [...place.rounds, round],
     };
   });
+  return all.map((place, p) => asked[places.indexOf(p)] ?? place);
 }
 
 interface ForetoldPlace extends Place {
@@ -278,7 +298,7 @@ function drawUpTo(ground: ColumnGround, { strip, stretches, columns }: Place, co
     most > 0 ? ((1 - WHERE_UNLIKE) * weight) / total + (WHERE_UNLIKE * unlike[i]) / most : weight,
   );
   const before = columns.heights.length;
-  return drawColumns(ground, strip, stretches, mixed, Math.max(1, Math.ceil(count) - before), before);
+  return drawColumns(ground, strip, stretches, mixed, count - before, before);
 }
 
 const joined = (one: Columns, other: Columns): Columns => ({

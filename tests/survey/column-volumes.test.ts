@@ -185,3 +185,26 @@ test('over a place of upright facets alone stands nothing, and the others are as
   expect(both.volumesMm3[1]).toBe(0);
   expect(abs(both.volumesMm3[0] / (30 * 20 * 15) - 1)).toBeLessThan(SHARE);
 });
+
+// Hemisphere 2/3 pi r^3, and a plane's area times the height over its middle: handbook formulas.
+test.each([
+  [3, 0.2],
+  [6, 0],
+  [12, 0.5],
+])('a dome of radius %d beside a plane: that is asked about no longer (%d)', async (r, most) => {
+  const [W, L] = [60, 30];
+  const ground = linedGround([0, 10, 20, 30, 45, 60], L, 4, (x) => (most * x) / W);
+  const { positions, triangles } = ground.surface.mesh;
+  const left = min(...positions.filter((_, i) => i % 3 === 0));
+  const isPlane = (f: number): boolean =>
+    [0, 1, 2].every((k) => positions[3 * triangles[3 * f + k]] < left + W / 2 + 1e-9);
+  const asked = [0, 0];
+  const heightAt = (x: number, y: number): number => {
+    asked[x < W / 2 ? 0 : 1]++;
+    return x < W / 2 ? 0.1 + 0.02 * x : sqrt(max(0, r * r - hypot(x - 44, y - 16) ** 2));
+  };
+  const { volumesMm3 } = await volumeOver({ ...ground, placeOf: (f) => (isPlane(f) ? 0 : 1) }, heightAt, 2);
+  expect(abs(volumesMm3[0] / ((W / 2) * L * (0.1 + 0.01 * (W / 2))) - 1)).toBeLessThan(SHARE);
+  expect(abs(volumesMm3[1] / ((2 / 3) * PI * r ** 3) - 1)).toBeLessThan(2 * SHARE);
+  expect(asked[1]).toBeGreaterThan(1.5 * asked[0]);
+});

@@ -297,7 +297,7 @@ const reach = z.object({
   leftover: z.array(tightRegion).describe('what no cutter of the catalogue reaches'),
   crumbs: z
     .object({ count: z.int(), areaMm2: amount })
-    .describe(`of that, pieces under ${LEAST_PIECE_MM2} mm²: in no list`),
+    .describe(`of that, and of what is too deep, pieces under ${LEAST_PIECE_MM2} mm²: in no list`),
   tooDeep: z
     .array(deepPlace)
     .describe('what cutters get into, but sticking out more than mostLengthToDiameter; largest first'),

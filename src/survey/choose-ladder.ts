@@ -14,9 +14,9 @@ import { newAsked, type Asked } from '../time/ladder-search.js';
 import type { CutterReach } from './analyse-cutters.js';
 import {
   areNested,
+  cornersCutBy,
   ladderCandidates,
   leftTogether,
-  onlyReachedBy,
   reachesVertex,
   type Candidate,
   type CandidatesInput,
@@ -119,7 +119,12 @@ export async function chooseLadder(input: LadderInput, context: Context): Promis
     { mills, on } = input.milled;
   const limit = { reach, probe, mostLengthToDiameter: setup.mostLengthToDiameter };
   const finishers = await ladderCandidates(input, context);
-  const { candidates: within, places: tooDeep, isDeep } = withinLength(finishers, mills, limit);
+  const {
+    candidates: within,
+    places: tooDeep,
+    crumbs: deepCrumbs,
+    isDeep,
+  } = withinLength(finishers, mills, limit);
   const isNested = areNested(within);
   const whole = [...mills, ...finishers];
   const {
@@ -149,12 +154,13 @@ export async function chooseLadder(input: LadderInput, context: Context): Promis
   const least = mills.filter(
     (own) => !mills.some((one) => one !== own && reachesAllOf(one.profile, own.profile)),
   );
-  const leftover = await leftPatches(
+  const left = await leftPatches(
     isNested && mills.length === 0 ? finishers : isNested ? [smallest, ...least] : [...mills, ...finishers],
     isNested && mills.length === 0,
     input,
     context,
   );
+  const leftover = { ...left, crumbs: bothCrumbs(left.crumbs, deepCrumbs) };
   const sharesMm2 = (some: readonly Candidate[]): number =>
     compensatedSum(areas.map((area, f) => area * leftTogether(some, f)));
   const listedMm2 = compensatedSum(
@@ -175,7 +181,7 @@ export async function chooseLadder(input: LadderInput, context: Context): Promis
       role: isMill(own) ? 'floors and walls' : i === first ? 'passes' : 'rest',
       milled: isMill(own) ? times.mill(steps[i - 1]?.left ?? null, own) : [],
       reaches: (v) => reachesVertex(own, v),
-      stickout: probe.atVertices(own.cutter, onlyReachedBy(own, chosen.slice(0, i))),
+      stickout: probe.atCorners(own.cutter, cornersCutBy(own, chosen.slice(0, i), reach)),
       rest: rest[i],
       without: otherLadder(steps[i].without, {
         cutters,
@@ -208,6 +214,11 @@ export async function chooseLadder(input: LadderInput, context: Context): Promis
   };
 }
 
+const bothCrumbs = (a: TightPatches['crumbs'], b: TightPatches['crumbs']): TightPatches['crumbs'] => ({
+  count: a.count + b.count,
+  areaMm2: a.areaMm2 + b.areaMm2,
+});
+
 /** The choice in which no cutter works where it would stick out too far, and the candidates as it was made from. */
 function withinTheirLength(
   candidates: readonly Candidate[],
@@ -231,9 +242,10 @@ function withinTheirLength(
 function stepsOf(
   candidates: readonly Candidate[],
   isNested: boolean,
-  { reach, setup, times, probe }: LadderInput,
+  input: LadderInput,
   asked: Asked,
 ): ReturnType<typeof chooseSteps> {
+  const { reach, setup, times } = input;
   const byMinutes = isNested && setup.ladderRule === 'fastest';
   const largerBy = (at: number): readonly Candidate[] =>
     candidates.slice(0, at).filter((own, i) => isMill(own) || i === at - 1);
@@ -245,7 +257,7 @@ function stepsOf(
       larger: own.larger,
       isMill: isMill(own),
       // Mills are not asked to work where they would be too short.
-      barred: byMinutes && !isMill(own) ? tooShort(own, largerBy(at), probe) : null,
+      barred: byMinutes && !isMill(own) ? tooShort(own, largerBy(at), input) : null,
     })),
     {
       areas,
@@ -262,8 +274,12 @@ function stepsOf(
 }
 
 /** Reason not to use a cutter: it is too short for the places for which it is the largest that gets in. */
-function tooShort(own: Candidate, larger: readonly Candidate[], probe: StickoutProbe): string | null {
-  const { exceedsUsable, stickoutMm } = probe.atVertices(own.cutter, onlyReachedBy(own, larger));
+function tooShort(
+  own: Candidate,
+  larger: readonly Candidate[],
+  { probe, reach }: LadderInput,
+): string | null {
+  const { exceedsUsable, stickoutMm } = probe.atCorners(own.cutter, cornersCutBy(own, larger, reach));
   if (!exceedsUsable) return null;
   return `where it is needed it must stick out ${digits(stickoutMm)} mm, more than its LU of ${own.cutter.LU} mm`;
 }

@@ -21,11 +21,7 @@ function drawingOf(plan: Plan): PlanDrawing {
       cls: region.class,
       rings: region.rings.map((ring) => Float64Array.from(ring.flat())),
     })),
-    tightRegions: reach.tightRegions.map(({ id, centreMm, reachRadiusMm }) => ({
-      id,
-      centreMm,
-      reachRadiusMm: reachRadiusMm === 'unlimited' ? Infinity : reachRadiusMm,
-    })),
+    tightRegions: reach.tightRegions,
     tightFor: passes.cutterId,
   };
 }

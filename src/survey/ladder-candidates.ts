@@ -50,11 +50,27 @@ export function finishersOf(cutters: readonly Cutter[]): Cutter[] {
 /** Whether a candidate reaches a vertex of the surface on which reach was computed. */
 export const reachesVertex = ({ counts, index }: LadderCutter, v: number): boolean => counts[v] > index;
 
-/** Whether a vertex is reached by a candidate and by none of some others. */
-export const onlyReachedBy =
-  (own: Candidate, others: readonly Candidate[]) =>
-  (v: number): boolean =>
+/** Corners where a candidate cuts after some others: of facets that it does more of, at vertices that none of them reaches. */
+export function cornersCutBy(
+  own: Candidate,
+  others: readonly Candidate[],
+  { surface, labels }: Pick<ReachAnalysis, 'surface' | 'labels'>,
+): number[] {
+  const { triangles } = surface.mesh;
+  const isNew = (v: number): boolean =>
     reachesVertex(own, v) && !others.some((other) => reachesVertex(other, v));
+  return cornersWhere(
+    labels.keys(),
+    (h, f) => labels[f] < MACHINABLE_CLASSES && leftTogether(others, f) > own.share[f] && isNew(triangles[h]),
+  );
+}
+
+/** Corners h of some facets f for which something holds. */
+export function cornersWhere(faces: Iterable<number>, holds: (h: number, f: number) => boolean): number[] {
+  const found: number[] = [];
+  for (const f of faces) for (let h = 3 * f; h < 3 * f + 3; h++) if (holds(h, f)) found.push(h);
+  return found;
+}
 
 /** Whether each candidate surely reaches all that the one before it reaches. */
 export const areNested = (candidates: readonly Candidate[]): boolean =>

@@ -4,9 +4,11 @@ import { compensatedSum } from '../core/sum.js';
 import type { Cutter } from '../cutter/catalogue.js';
 import { mostlyReachRadius } from '../reach/mostly-reach.js';
 import type { Stickout } from '../reach/stickout.js';
+import type { TightPatches } from '../reach/tight-patches.js';
 import { connectedPatches, type Patch } from '../surface/connected-patches.js';
+import { connectedRegions } from '../surface/connected-regions.js';
 import type { ReachAnalysis } from './analyse-reach.js';
-import { leftTogether, reachesVertex, type Candidate } from './ladder-candidates.js';
+import { cornersCutBy, cornersWhere, leftTogether, type Candidate } from './ladder-candidates.js';
 import type { StickoutProbe } from './ladder-stickout.js';
 
 /** A place that a cutter of the catalogue fits into, but only one that sticks out too far for its diameter. */
@@ -26,6 +28,8 @@ export interface WithinLength {
   readonly candidates: readonly Candidate[];
   /** largest first */
   readonly places: readonly DeepPlace[];
+  /** those too small to list */
+  readonly crumbs: TightPatches['crumbs'];
   /** (V) 1: too deep for the cutter that gets in there */
   readonly isDeep: Uint8Array;
 }
@@ -46,37 +50,50 @@ export interface LengthLimit {
 export function withoutSlender(
   candidates: readonly Candidate[],
   path: readonly number[],
-  { reach: { surface, labels }, probe, mostLengthToDiameter }: LengthLimit,
+  limit: LengthLimit,
 ): readonly Candidate[] | null {
-  const { triangles } = surface.mesh;
-  const leftBy = (some: readonly Candidate[], f: number): number =>
-    labels[f] < MACHINABLE_CLASSES ? leftTogether(some, f) : 0;
+  const { reach } = limit,
+    { triangles } = reach.surface.mesh;
   const changed = new Map<number, Candidate>();
   for (const [i, at] of path.entries()) {
     const own = candidates[at],
       before = path.slice(0, i).map((other) => candidates[other]);
-    const isNew = (v: number): boolean =>
-      reachesVertex(own, v) && !before.some((other) => reachesVertex(other, v));
-    const isTooLong = ({ lengthToDiameter }: Stickout): boolean => lengthToDiameter > mostLengthToDiameter;
-    if (!isTooLong(probe.atVertices(own.cutter, isNew))) continue;
-    let isAny = false;
+    const cut = cornersCutBy(own, before, reach);
+    if (!isTooLong(own, cut, limit)) continue;
     const larger = candidates.slice(0, at);
-    const isOthers = (v: number): boolean => isNew(v) && larger.some((other) => reachesVertex(other, v));
     const share = own.share.slice(),
       counts = own.counts.slice();
-    for (const f of labels.keys()) {
-      const others = leftBy(before, f) - leftBy(larger, f);
-      if (!(others > 0)) continue;
-      const corners = cornersWhere([f], (h) => isOthers(triangles[h]));
-      if (!isTooLong(probe.atCorners(own.cutter, corners))) continue;
+    let isAny = false;
+    for (const [f, corners] of groupedBy(cut, (f) => f)) {
+      if (!isTooLong(own, corners, limit)) continue;
+      // Where two of the larger ones each reach a part of a facet, that is not told of their shares.
+      const others = Math.max(0, leftTogether(before, f) - leftTogether(larger, f));
       share[f] = Math.min(1, share[f] + others);
-      for (const h of corners) counts[triangles[h]] = 0;
+      for (const h of corners) if (isTooLong(own, [h], limit)) counts[triangles[h]] = 0;
       isAny = true;
     }
     if (!isAny) continue;
     changed.set(at, { ...own, share, larger: largerThan(own, share), counts });
   }
   return changed.size === 0 ? null : candidates.map((own, at) => changed.get(at) ?? own);
+}
+
+const isTooLong = (
+  { cutter }: Candidate,
+  corners: readonly number[],
+  { probe, mostLengthToDiameter }: LengthLimit,
+): boolean => corners.length > 0 && probe.atCorners(cutter, corners).lengthToDiameter > mostLengthToDiameter;
+
+/** Corners in lists by what they belong to. */
+function groupedBy(corners: readonly number[], keyOf: (f: number) => number): Map<number, number[]> {
+  const lists = new Map<number, number[]>();
+  for (const h of corners) {
+    const key = keyOf((h / 3) | 0),
+      list = lists.get(key);
+    if (list) list.push(h);
+    else lists.set(key, [h]);
+  }
+  return lists;
 }
 
 /** What a cutter would leave if it were larger is no less than what it leaves. */
@@ -121,14 +138,18 @@ export function withinLength(
     before = after;
     return own.share.map((share, f) => Math.min(1, share + deep.share[f]));
   });
-  const places = deepPlaces(candidates, limit, deep, before);
+  const isAny = deep.candidate.some((at) => at >= 0);
   const less = (own: Candidate, i: number): Candidate => ({
     ...own,
     share: shares[i],
     larger: largerThan(own, shares[i]),
     counts: own.counts.map((count, v) => (deep.isDeep[v] ? 0 : count)),
   });
-  return { places, isDeep: deep.isDeep, candidates: places.length === 0 ? candidates : candidates.map(less) };
+  return {
+    ...deepPlaces(candidates, limit, deep, before),
+    isDeep: deep.isDeep,
+    candidates: isAny ? candidates.map(less) : candidates,
+  };
 }
 
 /** Marks where candidate i, the first that gets in, would be too slender. */
@@ -137,30 +158,30 @@ function markDeep(
   others: readonly Candidate[],
   i: number,
   { before, after }: { readonly before: Float64Array; readonly after: Float64Array },
-  { reach: { surface }, probe, mostLengthToDiameter }: LengthLimit,
+  limit: LengthLimit,
   deep: Deep,
 ): void {
   const own = candidates[i],
-    larger = [...others, ...candidates.slice(0, i)];
-  const isNew = (v: number): boolean =>
-    reachesVertex(own, v) && !larger.some((other) => reachesVertex(other, v));
-  const isTooLong = ({ lengthToDiameter }: Stickout): boolean => lengthToDiameter > mostLengthToDiameter;
-  if (!isTooLong(probe.atVertices(own.cutter, isNew))) return;
-  const { triangles } = surface.mesh;
-  const member = Int32Array.from(before, (share) => (share > 0 ? 0 : -1));
-  for (const faces of connectedPatches(surface, member, (f) => before[f] > after[f]).facesOf) {
-    const corners = cornersWhere(faces, (h) => isNew(triangles[h]));
-    if (!isTooLong(probe.atCorners(own.cutter, corners))) continue;
-    for (const f of faces) {
-      deep.share[f] += before[f] - after[f];
-      deep.candidate[f] = i;
-    }
-    for (const h of corners) deep.isDeep[triangles[h]] = 1;
+    { surface } = limit.reach;
+  const cut = cornersCutBy(own, [...others, ...candidates.slice(0, i)], limit.reach);
+  if (!isTooLong(own, cut, limit)) return;
+  // However small a piece is: what is too small to list would be milled, and tell how far the cutter sticks out.
+  const { regionOfFace } = connectedRegions(
+    surface.topology,
+    before.map((share) => (share > 0 ? 0 : -1)),
+  );
+  const taken = new Set<number>();
+  for (const [region, corners] of groupedBy(cut, (f) => regionOfFace[f])) {
+    if (!isTooLong(own, corners, limit)) continue;
+    taken.add(region);
+    for (const h of corners) deep.isDeep[surface.mesh.triangles[h]] = 1;
   }
+  regionOfFace.forEach((region, f) => {
+    if (!(taken.has(region) && before[f] > after[f])) return;
+    deep.share[f] += before[f] - after[f];
+    deep.candidate[f] = i;
+  });
 }
-
-const cornersWhere = (faces: readonly number[], is: (h: number) => boolean): number[] =>
-  faces.flatMap((f) => [3 * f, 3 * f + 1, 3 * f + 2].filter(is));
 
 /** What hangs together of it, by way of what no cutter reaches too, with the cutter that all of it takes. */
 function deepPlaces(
@@ -168,14 +189,15 @@ function deepPlaces(
   { reach: { surface, areas, reachRadii }, probe }: LengthLimit,
   deep: Deep,
   leftByAll: Float64Array,
-): DeepPlace[] {
+): Pick<WithinLength, 'places' | 'crumbs'> {
   const { triangles } = surface.mesh;
-  const { facesOf, patches } = connectedPatches(
+  const areaOf = (f: number): number => deep.share[f] * areas[f];
+  const { facesOf, patches, patchOf, crumbs } = connectedPatches(
     surface,
     deep.candidate.map((at, f) => (at >= 0 || leftByAll[f] > 0 ? 0 : -1)),
     (f) => deep.candidate[f] >= 0,
   );
-  return facesOf
+  const places = facesOf
     .map((faces, p) => {
       const smallest = Math.max(...faces.map((f) => deep.candidate[f]));
       const { cutter } = candidates[smallest];
@@ -185,7 +207,7 @@ function deepPlaces(
       const corners = deepIn(faces);
       return {
         ...patches[p],
-        areaMm2: compensatedSum(faces.map((f) => deep.share[f] * areas[f])),
+        areaMm2: compensatedSum(faces.map(areaOf)),
         cutter,
         stickout: probe.atCorners(cutter, deepIn(own)),
         corners,
@@ -196,4 +218,6 @@ function deepPlaces(
       };
     })
     .sort((a, b) => b.areaMm2 - a.areaMm2);
+  const unlistedMm2 = compensatedSum(deep.share.map((_, f) => (patchOf[f] < 0 ? areaOf(f) : 0)));
+  return { places, crumbs: { count: crumbs.count, areaMm2: unlistedMm2 } };
 }

@@ -7,7 +7,7 @@ import type { Setup } from '../resolve-setup.js';
 import type { LeftOut, Other } from '../time/ladder.js';
 import type { CutterReach } from './analyse-cutters.js';
 import { millsOf } from './floors-and-walls.js';
-import { leftTogether, onlyReachedBy, type Candidate } from './ladder-candidates.js';
+import { cornersCutBy, leftTogether, type Candidate } from './ladder-candidates.js';
 import type { LengthLimit } from './too-deep.js';
 
 /** A ladder of other cutters, and what it changes. */
@@ -127,7 +127,7 @@ function tooSlender(
     ),
   );
   if (gainMm2 <= leastGainMm2) return null;
-  const { stickoutMm, lengthToDiameter } = probe.atVertices(own.cutter, onlyReachedBy(own, larger));
+  const { stickoutMm, lengthToDiameter } = probe.atCorners(own.cutter, cornersCutBy(own, larger, reach));
   return lengthToDiameter <= mostLengthToDiameter
     ? null
     : `what it gets into beyond the others, ${digits(gainMm2)} mm², takes a stickout of ${digits(stickoutMm)} mm, ` +

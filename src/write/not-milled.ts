@@ -2,12 +2,13 @@ import { figure } from '../core/figures.js';
 import type { NotMilled, Plan } from '../plan/plan.js';
 import { placeButton, regionButton } from './place-button.js';
 import { notMilledName, remediesWords, remedyWords } from './not-milled-words.js';
+import { ballWords } from './place-names.js';
 import { placePictures, type PlaceSection } from './place-pictures.js';
 import { placeTable } from './place-tables.js';
 import { areaText, lengthText, numbers, pointText, radiusText, shown, words } from './report-numbers.js';
 import { TEXT } from './report-text.js';
 import { xmlText } from './svg-text.js';
-import { capped, counted, pointWords, radiusNeed } from './summary-sections.js';
+import { capped, counted, pointWords } from './summary-sections.js';
 import { textTable } from './text-table.js';
 
 const text = TEXT.report.notMilled,
@@ -31,7 +32,9 @@ export const notMilledLines = ({ notMilled }: Pick<Plan, 'notMilled'>, width: nu
         `at ${pointWords(place.centreMm)}`,
         `${figure(place.areaMm2, 1)} mm²`,
         `depth ${figure(place.depthMm, 1)}`,
-        place.radiusMm === null ? text.kinds[place.kind] : shortNeed(place.radiusMm),
+        place.radiusMm === null
+          ? text.kinds[place.kind]
+          : ballWords(place.radiusMm, (mm) => `R ${figure(mm, 3)}`),
         remedyWords(place, place.remedies[0]),
       ]),
       // Coordinates are not broken: words go on below.
@@ -40,9 +43,6 @@ export const notMilledLines = ({ notMilled }: Pick<Plan, 'notMilled'>, width: nu
     ),
     'place',
   );
-
-const shortNeed = (radiusMm: number | 'unlimited'): string =>
-  radiusMm === 0 ? 'sharp' : radiusMm === 'unlimited' ? radiusNeed(radiusMm) : `R ${figure(radiusMm, 3)}`;
 
 /** The section of the report: a table of all, and pictures of the largest. */
 export function notMilledHtml(plan: Plan, sections: readonly PlaceSection[]): string {

@@ -15,6 +15,10 @@ export const holeName = (
 /** Place `id` of what cutter `order` (1: the first) has to clean. */
 export const restName = (order: number, id: number): string => `C${order}.${id}`;
 
+/** What balls fit into a place: the same words on every sheet, with its radius as the sheet writes it. */
+export const ballWords = (radiusMm: number | 'unlimited', figureOf: (mm: number) => string): string =>
+  radiusMm === 'unlimited' ? 'any ball fits' : radiusMm === 0 ? 'no ball fits' : figureOf(radiusMm);
+
 /** The place that asks for the smallest ball; of equals the largest. Null: the cutter of the passes leaves nothing. */
 export function tightestPlace({ tightRegions }: Pick<Plan['reach'], 'tightRegions'>): TightRegion | null {
   const need = ({ reachRadiusMm }: TightRegion): number =>

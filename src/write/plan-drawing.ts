@@ -1,5 +1,6 @@
 import { CLASSES, type SurfaceClass } from '../core/classes.js';
 import type { Rings } from '../outlines/ring-measures.js';
+import type { TightRegion } from '../plan/plan.js';
 import { CLASS_COLOURS } from './class-colours.js';
 import {
   axesMark,
@@ -15,6 +16,7 @@ import { boxAbout, drawnNames } from './drawn-names.js';
 import { sheetColumn } from './drawing-column.js';
 import { hatchPattern } from './hatches.js';
 import { labelPoints } from './label-points.js';
+import { ballWords, tightName } from './place-names.js';
 import { mmText, pathData, xmlText } from './svg-text.js';
 
 export interface DrawnRegion {
@@ -25,12 +27,7 @@ export interface DrawnRegion {
   readonly rings: Rings;
 }
 
-export interface DrawnTightRegion {
-  readonly id: number;
-  readonly centreMm: readonly [number, number, number];
-  /** mm; 0: a sharp corner; Infinity: no limit */
-  readonly reachRadiusMm: number;
-}
+export type DrawnTightRegion = Pick<TightRegion, 'id' | 'centreMm' | 'reachRadiusMm'>;
 
 export interface PlanDrawing {
   readonly part: string;
@@ -259,10 +256,8 @@ const tightNames = (
     field,
   );
 
-function calledOut({ id, reachRadiusMm }: DrawnTightRegion): string {
-  if (reachRadiusMm === Infinity) return `T${id}`;
-  return reachRadiusMm > 0 ? `T${id} R ${Number(reachRadiusMm.toFixed(2))}` : `T${id} sharp`;
-}
+const calledOut = (place: DrawnTightRegion): string =>
+  `${tightName(place)} ${ballWords(place.reachRadiusMm, (mm) => `R ${Number(mm.toFixed(2))}`)}`;
 
 function overallDimensions({ boundsMm: { min, max } }: PlanDrawing, { toPaper }: View): string {
   const [x1, y1] = toPaper(min[0], min[1]),

@@ -1,4 +1,5 @@
 import { figure } from '../core/figures.js';
+import { ballWords } from './place-names.js';
 import { xmlText } from './svg-text.js';
 
 const NARROW_SPACE = '\u202F';
@@ -20,8 +21,7 @@ export const pointText = (point: readonly number[]): string =>
 /** Ball radius that a place needs, in words. */
 export function radiusText(radiusMm: number | 'unlimited' | null): string {
   if (radiusMm === null) return 'not computed';
-  if (radiusMm === 'unlimited') return 'no limit';
-  return radiusMm === 0 ? 'sharp, no ball' : `${shown(radiusMm, 3)} mm`;
+  return ballWords(radiusMm, (mm) => `${shown(mm, 3)} mm`);
 }
 
 /** A column of a table: its head, and the HTML of each row's cell, escaped already. */

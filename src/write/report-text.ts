@@ -449,7 +449,6 @@ export const TEXT = {
     tip: 'cutter tip at',
     contact: 'touches at',
     unlimited: (radius: string) => `${radius} mm or more`,
-    sharp: 'sharp corner: none',
     noFit: 'does not fit',
     notMachined: 'not machined',
     stickoutHere: (id: string) => `stickout of ${id} in this region`,

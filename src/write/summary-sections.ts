@@ -3,7 +3,7 @@ import { CLASSES, MACHINABLE_CLASSES } from '../core/classes.js';
 import { digits, figure } from '../core/figures.js';
 import type { Plan, WorkAnswers } from '../plan/plan.js';
 import { overlapWords } from './overlap-words.js';
-import { tightestPlace, tightName } from './place-names.js';
+import { ballWords, tightestPlace, tightName } from './place-names.js';
 import { textTable, wrapText } from './text-table.js';
 import { differs, whyNotLines } from './why-not.js';
 import { wearWords } from './wear-words.js';
@@ -166,12 +166,9 @@ function restLines(ladder: Plan['ladder'], width: number): string[] {
   });
 }
 
-export function radiusNeed(radiusMm: number | 'unlimited'): string {
-  if (radiusMm === 'unlimited') return 'any ball fits';
-  return radiusMm === 0
-    ? 'no ball fits, as in a sharp corner or beside an overhang'
-    : `ball radius ${figure(radiusMm, 3)} mm`;
-}
+const radiusNeed = (radiusMm: number | 'unlimited'): string =>
+  ballWords(radiusMm, (mm) => `ball radius ${figure(mm, 3)} mm`) +
+  (radiusMm === 0 ? ', as in a sharp corner or beside an overhang' : '');
 
 /** Minutes with and without set-up, and cost. */
 export function timeLines(

@@ -31,7 +31,7 @@ const DRAWING: PlanDrawing = {
   tightRegions: [
     { id: 1, centreMm: [50, 60, 3], reachRadiusMm: 1.239 },
     { id: 2, centreMm: [0, 0, 3], reachRadiusMm: 0 },
-    { id: 3, centreMm: [99, -9, 3], reachRadiusMm: Infinity },
+    { id: 3, centreMm: [99, -9, 3], reachRadiusMm: 'unlimited' },
   ],
 };
 
@@ -99,7 +99,11 @@ test('says what it must: dimensions, numbers, call-outs with radius, legend, tit
   const svg = parse(planDrawing(DRAWING, 'A4'));
   expect(texts(group(svg, 'dimensions'))).toEqual(['120', '80']);
   expect(texts(group(svg, 'region-numbers'))).toEqual(['1', '2', '3']);
-  expect(texts(group(svg, 'tight-regions')).sort()).toEqual(['T1 R 1.24', 'T2 sharp', 'T3']);
+  expect(texts(group(svg, 'tight-regions')).sort()).toEqual([
+    'T1 R 1.24',
+    'T2 no ball fits',
+    'T3 any ball fits',
+  ]);
   const block = texts(group(svg, 'title-block'));
   expect(block).toEqual([
     'dish & <lid>.stl',

@@ -38,9 +38,7 @@ export function readingRows(input: ReadoutInput) {
       ? words.notMachined
       : reachRadiusMm === Infinity
         ? words.unlimited(shown(largest, 3))
-        : reachRadiusMm === 0
-          ? words.sharp
-          : radiusText(reachRadiusMm);
+        : radiusText(reachRadiusMm);
   const rows = [
     row('angle', words.wallAngle, `${shown(reading.wallAngleRad * DEG_PER_RAD, 2)}°`),
     row('class', words.cls, className),

@@ -86,8 +86,11 @@ export async function chordFindings(input: ChordInput, signal?: AbortSignal): Pr
 
 function spreadWords(spreads: readonly Spread[]): string {
   const width = ({ lowMm2, highMm2 }: Spread): number => highMm2 - lowMm2;
-  const changed = spreads.filter((spread) => width(spread) > 0).sort((a, b) => width(b) - width(a));
-  if (changed.length === 0) return 'no surveyed ball would leave more or less';
+  // What does not show in the figures as they are written is no range.
+  const changed = spreads
+    .filter(({ lowMm2, highMm2 }) => digits(lowMm2) !== digits(highMm2))
+    .sort((a, b) => width(b) - width(a));
+  if (changed.length === 0) return 'no surveyed ball would leave more or less, to three digits';
   const [{ radiusMm, readMm2, lowMm2, highMm2 }, ...others] = changed;
   return (
     `a ball of R ${radiusMm} would leave ${digits(lowMm2)} to ${digits(highMm2)} mm² unreached ` +

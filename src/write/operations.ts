@@ -5,6 +5,7 @@ import { areaText, htmlTable, lengthText, minutesText, numbers, shown, words } f
 import { stickoutText } from './report-tables.js';
 import { TEXT } from './report-text.js';
 import { stepRange } from './step-words.js';
+import { counted } from './summary-sections.js';
 import { xmlText } from './svg-text.js';
 import { wrapText } from './text-table.js';
 
@@ -112,7 +113,7 @@ export function operationLines(
     `finishing as above: ${figure(
       finishing.reduce((sum, { minutes }) => sum + minutes, 0),
       1,
-    )} min; ${operations.toolChanges} tool changes ${figure(operations.toolChangeMinutes, 1)} min`,
+    )} min; ${counted(operations.toolChanges, 'tool change')} ${figure(operations.toolChangeMinutes, 1)} min`,
     `in all ${figure(operations.totalMinutes, 1)} min, off a ${block.kind} of ${size} mm`,
   ];
   return [...early, ...all].flatMap((line) => wrapText(line, width, '  '));

@@ -17,7 +17,7 @@ export const restName = (order: number, id: number): string => `C${order}.${id}`
 
 /** What balls fit into a place: the same words on every sheet, with its radius as the sheet writes it. */
 export const ballWords = (radiusMm: number | 'unlimited', figureOf: (mm: number) => string): string =>
-  radiusMm === 'unlimited' ? 'any ball fits' : radiusMm === 0 ? 'no ball fits' : figureOf(radiusMm);
+  radiusMm === 'unlimited' ? 'any ball' : radiusMm === 0 ? 'no ball' : figureOf(radiusMm);
 
 /** The place that asks for the smallest ball; of equals the largest. Null: the cutter of the passes leaves nothing. */
 export function tightestPlace({ tightRegions }: Pick<Plan['reach'], 'tightRegions'>): TightRegion | null {

@@ -155,7 +155,7 @@ p{max-width:none}td:last-child:not(.n){white-space:normal;min-width:45mm}thead{d
 .two{grid-template-columns:1fr 1fr;gap:2mm 4mm}.two.uneven{grid-template-columns:1fr}.two th,.two td{padding:.2mm .9mm}ul.plain{columns:2}
 .swatch{width:5mm;height:3mm}
 .swatch,.chart,.answers,.drawing,.place{print-color-adjust:exact;-webkit-print-color-adjust:exact}
-.charts{grid-template-columns:repeat(auto-fit,minmax(52mm,1fr));gap:3mm}.charts figcaption{font-size:7.5pt}.charts .chart text{font-size:15px}.charts .chart{max-height:28mm;overflow:visible}.charts .tick{display:none}.chart.wide{min-width:0;max-height:45mm}
+.charts{grid-template-columns:repeat(auto-fit,minmax(52mm,1fr));gap:3mm}.charts figcaption{font-size:7.5pt}.charts .chart text{font-size:15px}.charts .chart{max-height:28mm;overflow:visible}.charts .tick{display:none}.chart.wide{min-width:0}
 .plan-sheet{page:plan;break-before:page;break-after:avoid;margin:0}.plan-sheet h2{display:none}
 .drawing{overflow:hidden;border:0}.drawing svg{min-width:0;width:297mm;height:209.5mm}
 section .keys button{display:flex!important;min-height:0;color:#000}

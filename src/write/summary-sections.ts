@@ -168,7 +168,7 @@ function restLines(ladder: Plan['ladder'], width: number): string[] {
 
 const radiusNeed = (radiusMm: number | 'unlimited'): string =>
   ballWords(radiusMm, (mm) => `ball radius ${figure(mm, 3)} mm`) +
-  (radiusMm === 0 ? ', as in a sharp corner or beside an overhang' : '');
+  (radiusMm === 0 ? ' fits, as in a sharp corner or beside an overhang' : '');
 
 /** Minutes with and without set-up, and cost. */
 export function timeLines(

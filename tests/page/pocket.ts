@@ -49,6 +49,51 @@ export async function openReport(
   return { page, errors };
 }
 
+/**
+ * How the controls of a report are set, those that fold among them. To open one takes ten times as long as to draw it, so
+ * tests look at the same and leave it as they found it.
+ *
+ * @param before they are set to this first; null: left as they are
+ */
+export const settings = (page: Page, before: readonly string[] | null): Promise<string[]> =>
+  page.evaluate((asked) => {
+    const controls = [
+      ...document.querySelectorAll<HTMLElement>(
+        '.view :is(select,input,button[aria-pressed]):not(#v-legend *),details',
+      ),
+    ];
+    const read = (own: HTMLElement): string => {
+      if (own instanceof HTMLDetailsElement) return String(own.open);
+      if (own instanceof HTMLButtonElement) return own.getAttribute('aria-pressed')!;
+      const { type, checked, value } = own as HTMLInputElement;
+      return type === 'checkbox' ? String(checked) : value;
+    };
+    const set = (own: HTMLElement, to: string): void => {
+      if (own instanceof HTMLDetailsElement) own.open = to === 'true';
+      else if (own instanceof HTMLButtonElement || (own as HTMLInputElement).type === 'checkbox') own.click();
+      else {
+        (own as HTMLInputElement).value = to;
+        for (const kind of ['input', 'change']) own.dispatchEvent(new Event(kind, { bubbles: true }));
+      }
+    };
+    // Twice: to set where a section lies switches it on.
+    for (let i = 0; asked !== null && i < 2; i++)
+      controls.forEach((own, k) => {
+        if (read(own) !== asked[k]) set(own, asked[k]);
+      });
+    if (asked !== null)
+      for (const hidden of document.querySelectorAll<HTMLElement>('#v-legend button[aria-pressed=false]'))
+        hidden.click();
+    return controls.map(read);
+  }, before);
+
+/** Sets a report as it was when it was opened: its controls, nothing read or picked, seen from the corner. */
+export async function asOpened(page: Page, before: readonly string[]): Promise<void> {
+  await press(page, 'Escape');
+  await settings(page, before);
+  await press(page, '1');
+}
+
 /** Draws, and waits until it is drawn. */
 export const drawn = (page: Page): Promise<void> =>
   page.evaluate(

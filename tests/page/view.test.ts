@@ -2,10 +2,11 @@ import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import type { Browser, Page } from 'playwright-core';
-import { afterAll, afterEach, beforeAll, beforeEach, expect, test } from 'vitest';
+import { afterAll, afterEach, beforeAll, expect, test } from 'vitest';
 import { linearRgb } from '../../src/write/class-colours.js';
 import { launchBrowser, mmPerPixel, readValue } from './browser.js';
 import {
+  asOpened,
   changedBox,
   clickAt,
   drawn,
@@ -14,6 +15,7 @@ import {
   POCKET,
   pocketReport,
   press,
+  settings,
   TOLERANCE,
 } from './pocket.js';
 
@@ -22,19 +24,19 @@ const RAD = Math.PI / 180;
 let folder = '',
   browser: Browser,
   page: Page,
-  errors: readonly string[];
+  errors: readonly string[],
+  opened: readonly string[];
 const report = (): string => join(folder, 'report.html');
 
 beforeAll(async () => {
   folder = mkdtempSync(join(tmpdir(), 'scarp-view-'));
   await pocketReport(report());
   browser = await launchBrowser();
-});
-beforeEach(async () => {
   ({ page, errors } = await openReport(browser, report()));
+  opened = await settings(page, null);
 });
 afterEach(async () => {
-  await page.context().close();
+  await asOpened(page, opened);
   expect(errors).toEqual([]);
 });
 afterAll(async () => {
@@ -451,4 +453,5 @@ test('the contents lead to every section, and answers and view stand side by sid
   ];
   expect(answers!.y).toBeCloseTo(view!.y, 0);
   expect(view!.x).toBeGreaterThan(answers!.x + answers!.width);
+  await page.setViewportSize({ width: 1100, height: 800 });
 });

@@ -404,7 +404,7 @@ function saidByReport(html: string): Said {
     said.set(`${row.place} depth`, first(row.depth));
     said.set(
       `${row.place} radius`,
-      row['ball radius it takes'] === 'no ball fits' ? '0' : first(row['ball radius it takes']),
+      row['ball radius it takes'] === 'no ball' ? '0' : first(row['ball radius it takes']),
     );
     if (row['finished by'] === 'none reaches all of it') continue;
     said
@@ -486,8 +486,8 @@ function saidByQuote(rows: readonly Readonly<Record<string, string>>[]): Said {
 
 function saidByDrawing(svg: string): Said {
   const said = new Map<string, string>();
-  for (const [, name, radius] of svg.matchAll(/>(T\d+) (R [\d.]+|no ball fits)</g))
-    said.set(`${name} radius`, radius === 'no ball fits' ? '0' : radius.slice(2));
+  for (const [, name, radius] of svg.matchAll(/>(T\d+) (R [\d.]+|no ball)</g))
+    said.set(`${name} radius`, radius === 'no ball' ? '0' : radius.slice(2));
   said.set('split', /Split ([\d.]+)°/.exec(svg)?.[1] ?? '');
   return said.set('cutter 0 id', /First cutter ([^<]+)</.exec(svg)?.[1] ?? '');
 }

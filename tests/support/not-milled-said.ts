@@ -43,7 +43,7 @@ export function notMilledByTerminal(page: string): [string, string][] {
   const [, count, total] =
     /Not milled in this set-up by this catalogue: (\d+) places, ([\d.]+) mm²/.exec(page) ?? [];
   const lines = [
-    ...page.matchAll(/(L\d+) +at ([-\d. ]+?) +([\d.]+) mm² +depth ([\d.]+) +(no ball fits|R [\d.]+) +(.*)/g),
+    ...page.matchAll(/(L\d+) +at ([-\d. ]+?) +([\d.]+) mm² +depth ([\d.]+) +(no ball|R [\d.]+) +(.*)/g),
   ];
   expect(lines.length).toBeGreaterThan(0);
   return [
@@ -53,7 +53,7 @@ export function notMilledByTerminal(page: string): [string, string][] {
       [`${name} at`, at],
       [`${name} area`, area],
       [`${name} depth`, depth],
-      [`${name} radius`, radius === 'no ball fits' ? '0' : radius.slice(2)],
+      [`${name} radius`, radius === 'no ball' ? '0' : radius.slice(2)],
       [`${name} made first by`, ofCells(remedy)],
     ]),
   ];
@@ -76,7 +76,7 @@ export function notMilledByReport(html: string, first: (cell: string) => string)
       [`${row.place} depth`, first(row.depth)],
       [
         `${row.place} radius`,
-        row['ball radius it takes'] === 'no ball fits' ? '0' : first(row['ball radius it takes']),
+        row['ball radius it takes'] === 'no ball' ? '0' : first(row['ball radius it takes']),
       ],
       [`${row.place} made by`, ofCells(row['what would'])],
     ]),

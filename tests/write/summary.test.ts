@@ -45,7 +45,7 @@ test('the figures are those of the plan', () => {
     'cutting alone, against the fastest split: at 45 deg 1.03 times as long, one raster for everything 2 times as long',
   );
   expect(text).toContain('tightest place: ball radius 0.4 mm, T1 at 5 6 7');
-  expect(text).toContain('L0  at 1 2 3  3.3 mm²  depth 12  no ball fits  EDM');
+  expect(text).toContain('L0  at 1 2 3  3.3 mm²  depth 12  no ball  EDM');
   expect(text).toContain('7 to 11.5 min, likely 9.3 min: finishing 8.9 min, tool changes 0.3 min');
   expect(text).toContain('with 30 min of set-up: 37 to 41.5 min, likely 39.3 min');
   // The catalogue of the sample has no wear, and the machine no currency.

@@ -13,6 +13,7 @@ import {
   type Column,
 } from './report-numbers.js';
 import { TEXT } from './report-text.js';
+import { hasPasses } from './step-words.js';
 import { xmlText } from './svg-text.js';
 import { workedRegions } from './work-table.js';
 
@@ -24,9 +25,7 @@ const BIN_DEG = 5;
 /** The charts of a plan, each with its table. */
 export function chartsHtml(plan: Plan, areas: AngleAreas): string {
   const charts = [angleChart(plan, areas), reachChart(plan), timeChart(plan), ...regionChart(plan)];
-  // Where floors and walls are all there is no split takes any time.
-  const { curve } = plan.split;
-  if (curve.length > 1 && curve.some(({ minutes }) => minutes > 0)) charts.push(splitChart(plan));
+  if (plan.split.curve.length > 1 && hasPasses(plan)) charts.push(splitChart(plan));
   return `<div class="two charts">${charts.join('\n')}</div>`;
 }
 

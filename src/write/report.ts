@@ -25,6 +25,7 @@ import { TEXT } from './report-text.js';
 import { sceneFacts, type SceneFacts } from './scene-facts.js';
 import { meshVerdict } from './summary.js';
 import { operationsHtml } from './operations.js';
+import { hasPasses } from './step-words.js';
 import { xmlText } from './svg-text.js';
 import { holesTable } from './holes.js';
 import { releaseTable } from './release.js';
@@ -166,7 +167,7 @@ function workAnswers(plan: Plan): string[] {
     answer(
       words.split,
       `${shown(split.angleDeg, 1)}° + ${overlapWords(plan, '°').overlap}`,
-      passes.waterline.areaMm2 + passes.raster.areaMm2 + passes.constant.areaMm2 > 0
+      hasPasses({ passes })
         ? words.passAreas(
             areaText(passes.waterline.areaMm2),
             areaText(passes.raster.areaMm2),

@@ -32,3 +32,7 @@ export function stepWords(
     `${digits(restStepMm)} mm: cut apart, ${figure(savesMinutes, 1)} min less than with one step for all.`
   );
 }
+
+/** Whether floors and walls are not all there is: only then does a split change anything. */
+export const hasPasses = ({ passes: { waterline, raster, constant } }: Pick<Plan, 'passes'>): boolean =>
+  waterline.areaMm2 + raster.areaMm2 + constant.areaMm2 > 0;

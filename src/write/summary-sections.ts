@@ -1,4 +1,4 @@
-import { stepRange } from './step-words.js';
+import { hasPasses, stepRange } from './step-words.js';
 import { CLASSES, MACHINABLE_CLASSES } from '../core/classes.js';
 import { digits, figure } from '../core/figures.js';
 import type { Plan, WorkAnswers } from '../plan/plan.js';
@@ -25,25 +25,29 @@ export function surfaceLines({ classes, mesh }: Pick<Plan, 'classes' | 'mesh'>):
 /** The split, and the passes. */
 export function splitLines(plan: WorkAnswers, width: number): string[] {
   const { setup, split, passes } = plan,
-    ofBall = ballRows(plan);
+    isCut = hasPasses(plan);
   const hints = [
     split.equalScallopDeg === null ? [] : [`equal scallops at ${figure(split.equalScallopDeg, 1)} deg`],
-    split.fastestDeg === null ? [] : [`fastest at ${figure(split.fastestDeg, 1)} deg`],
+    split.fastestDeg === null || !isCut ? [] : [`fastest at ${figure(split.fastestDeg, 1)} deg`],
   ].flat();
   const note = hints.length === 0 ? '' : ` (${hints.join(', ')})`;
   const { overlap } = overlapWords({ setup, split }, ' deg');
   return [
     ...wrapText(`${figure(split.angleDeg, 1)} deg, overlap ${overlap}${note}`, width, '  '),
-    ...gainLine(split, width),
+    ...(isCut ? gainLine(split, width) : []),
     ...wrapText(
-      ofBall.length > 0
+      isCut
         ? `passes of ${passes.cutterId}, over what it reaches; raster along ` +
             `${figure(passes.raster.directionDeg, 1)} deg, steps in mm:`
         : 'steps in mm:',
       width,
       '  ',
     ),
-    ...textTable([...ofBall, ...millRows(plan)], ['left', 'left', 'right', 'right', 'right', 'right'], width),
+    ...textTable(
+      [...ballRows(plan), ...millRows(plan)],
+      ['left', 'left', 'right', 'right', 'right', 'right'],
+      width,
+    ),
   ];
 }
 

@@ -10,7 +10,6 @@ import type { PreparedMesh } from '../part/prepare.js';
 import type { Plan } from '../plan/plan.js';
 import type { Setup } from '../resolve-setup.js';
 import { blockBounds, type Block } from '../stages/block.js';
-import { topHeights, turnedPositions, type PlanLattice } from '../stages/plan-lattice.js';
 import { chooseRoughers } from '../stages/choose-roughers.js';
 import { rougherOf, roughStock, type Rougher } from '../stages/rough-move.js';
 import { stockField, volumeBetween, type StockField } from '../stages/stock-field.js';
@@ -89,7 +88,7 @@ export function earlyStages(input: StagesInput, context: Context): EarlyStages {
     isAuto = setup.rough === 'auto';
   const chosen = isAuto ? chooseRoughers(roughers, fieldOf({ nodes: CHOICE_NODES }), choice) : roughers;
   const field = fieldOf({});
-  const walk = stageWalk(field, setup);
+  const walk = stageWalk(field, input.reach.surface, setup);
   const stockMm = chosen.length > 0 ? roughStock(chosen[0].cutter, setup) : 0;
   // The coarse grid of the choice does not tell what narrow strips take.
   const isWorth = (volumeMm3: number, minutes: number): boolean =>
@@ -98,18 +97,16 @@ export function earlyStages(input: StagesInput, context: Context): EarlyStages {
     walk.rough(rougher, stockMm, choice.thinMm(chosen[0]), isWorth);
     tick(context, 'stages', (i + 1) / (chosen.length + 2));
   }
-  const work = semiWork(input, semi);
-  const onFloors = milledFloors(input, field.lattice),
-    elsewhere = onFloors.map((is) => 1 - is),
-    nowhere = new Uint8Array(onFloors.length);
+  const lefts = leftBy(semi, input);
   semi.forEach((cutter, i) => {
-    const isFirst = i === 0;
+    const isFirst = i === 0,
+      facets = cutFacets(input.reach, lefts[i - 1] ?? null, lefts[i].share);
     walk.follow(
       isFirst ? 'semi-finish' : 'semi-corners',
       cutter,
       takesOf(cutter, isFirst ? stockMm : 0, setup),
-      setup.semi === 'auto' ? onFloors : nowhere,
-      () => work(i),
+      facets,
+      () => semiWork(input, cutter, { before: lefts[i - 1] ?? null, share: lefts[i].share, facets }),
       // Of its own accord only where the same cutter would meet too much in finishing.
       ({ greatestMm }) =>
         isFirst || setup.semi !== 'auto' || greatestMm > setup.mostThickness * setup.semiStockMm,
@@ -117,16 +114,17 @@ export function earlyStages(input: StagesInput, context: Context): EarlyStages {
   });
   const takesMm = semi.length > 0 ? setup.semiStockMm : stockMm;
   const finishMeets = new Map(
-    ladder.rungs.map(({ cutter, role, milled }): [string, FinishMeets] => {
+    ladder.rungs.map(({ cutter, role, milled, share }, i): [string, FinishMeets] => {
+      const facets = cutFacets(input.reach, ladder.rungs[i - 1]?.left ?? null, share);
       if (role !== 'floors and walls')
-        return [cutter.id, { elsewhere: walk.finish(cutter, takesMm, nowhere) }];
+        return [cutter.id, { elsewhere: walk.finish(cutter, takesMm, facets) }];
       const areaOf = (kind: 'floor' | 'wall'): number =>
         milled.reduce(
           (sum, { patch, areaMm2 }) => sum + (input.on.patches[patch].kind === kind ? areaMm2 : 0),
           0,
         );
       const areas = { floors: areaOf('floor'), walls: areaOf('wall') };
-      return [cutter.id, walk.finishMilled(cutter, Math.max(stockMm, setup.semiStockMm), elsewhere, areas)];
+      return [cutter.id, walk.finishMilled(cutter, Math.max(stockMm, setup.semiStockMm), facets, areas)];
     }),
   );
   tick(context, 'stages', 1);
@@ -144,16 +142,13 @@ export function earlyStages(input: StagesInput, context: Context): EarlyStages {
   };
 }
 
-/** (nodes) 1 over the floors that flat and bull-nose cutters finish, straight from what roughing left. */
-function milledFloors({ reach, ladder, on }: StagesInput, lattice: PlanLattice): Uint8Array {
-  const { positions, triangles } = reach.surface.mesh;
-  const own = triangles.filter((_, h) => {
-    const patch = on.patchOf[(h / 3) | 0];
-    return patch >= 0 && ladder.done[patch] && on.patches[patch].kind === 'floor';
-  });
-  const tops = topHeights({ positions: turnedPositions(positions), triangles: own }, lattice);
-  return Uint8Array.from(tops, (top) => (top > -Infinity ? 1 : 0));
-}
+/** Facets of which something is left that a cutter does not leave. @param before null: all is */
+const cutFacets = (
+  { labels }: Pick<ReachAnalysis, 'labels'>,
+  before: Pick<Left, 'larger'> | null,
+  share: Float64Array,
+): readonly number[] =>
+  [...labels.keys()].filter((f) => labels[f] < MACHINABLE_CLASSES && (before?.larger[f] ?? 1) > share[f]);
 
 /** Whether a cutter may rough: flat or bull-nose, and not meant for something else. */
 const mayRough = (cutter: Cutter): boolean =>
@@ -231,36 +226,30 @@ const semiLayout = (setup: Setup, layout: PassLayout, { DC }: Cutter): PassLayou
   work: { stage: 'semi-finish', apMm: Math.max(setup.semiStockMm, setup.roughStockShare * DC) },
 });
 
-/** Steps, minutes and lengths of the semi-finishers, by the model of the finishing passes. */
-function semiWork(input: StagesInput, semi: readonly Cutter[]): (i: number) => SurfaceWork {
-  const { setup, reach, finishing, layout, grounds, ladder, probe, on } = input;
-  const lefts = leftBy(semi, input);
-  return (i) => {
-    const cutter = semi[i],
-      before = i === 0 ? null : lefts[i - 1];
-    const own = semiLayout(setup, layout, cutter);
-    const [waterline, raster] = bothPasses(own, cutter);
-    const closest = Math.min(waterline.spacingMm, raster.spacingMm);
-    const area = runningSum();
-    finishing.areas.forEach((mm2, f) => {
-      if (reach.labels[f] < MACHINABLE_CLASSES)
-        area.add(mm2 * Math.max(0, (before?.larger[f] ?? 1) - lefts[i].share[f]));
-    });
-    return {
-      stepoverMm: i === 0 ? raster.spacingMm : closest,
-      stepdownMm: i === 0 ? waterline.spacingMm : null,
-      feedMmPerMin: finishingFeed(setup, cutter, raster.spacingMm, raster.steepestRad, own.work).feedMmPerMin,
-      areaMm2: area.value(),
-      minutes: ladderTimes(reach, finishing, setup, own, on, grounds).minutes(
-        before,
-        { cutter, share: lefts[i].share },
-        i === 0,
-      ),
-      blendShare: i === 0 ? null : setup.blendShare,
-      stickout:
-        ladder.rungs.find((rung) => rung.cutter.id === cutter.id)?.stickout ??
-        probe.atVertices(cutter, (v) => reach.reachRadii[v] >= cutter.RE + setup.stockMm),
-    };
+/** Steps, minutes and length of a semi-finisher, by the model of the finishing passes. @param facets that it runs over */
+function semiWork(
+  { setup, reach, finishing, layout, grounds, ladder, probe, on }: StagesInput,
+  cutter: Cutter,
+  { before, share, facets }: { before: Left | null; share: Float64Array; facets: readonly number[] },
+): SurfaceWork {
+  const own = semiLayout(setup, layout, cutter);
+  const [waterline, raster] = bothPasses(own, cutter);
+  const area = runningSum();
+  for (const f of facets) area.add(finishing.areas[f] * ((before?.larger[f] ?? 1) - share[f]));
+  return {
+    stepoverMm: before ? Math.min(waterline.spacingMm, raster.spacingMm) : raster.spacingMm,
+    stepdownMm: before ? null : waterline.spacingMm,
+    feedMmPerMin: finishingFeed(setup, cutter, raster.spacingMm, raster.steepestRad, own.work).feedMmPerMin,
+    areaMm2: area.value(),
+    minutes: ladderTimes(reach, finishing, setup, own, on, grounds).minutes(
+      before,
+      { cutter, share },
+      before === null,
+    ),
+    blendShare: before ? setup.blendShare : null,
+    stickout:
+      ladder.rungs.find((rung) => rung.cutter.id === cutter.id)?.stickout ??
+      probe.atVertices(cutter, (v) => reach.reachRadii[v] >= cutter.RE + setup.stockMm),
   };
 }
 

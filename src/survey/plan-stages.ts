@@ -129,8 +129,9 @@ function finishingRows(
       row('constant', { ...steps(constant.spacingMm, constant), meets }),
     );
   }
-  const minutes = rung.minutes - rows.reduce((sum, own) => sum + own.minutes, 0);
-  if (rung.role === 'rest' || minutes > 1e-9 * rung.minutes) {
+  // Rest of mills is in the rows of floors and walls.
+  if (rung.role !== 'floors and walls' && ladder.rungs[at].rest !== null) {
+    const minutes = rung.minutes - rows.reduce((sum, own) => sum + own.minutes, 0);
     const { spacingMm, feedMmPerMin } = restPlan(ladder.rungs[at].cutter, setup, layout);
     rows.push(
       row('corners', {

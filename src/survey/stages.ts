@@ -244,7 +244,7 @@ function semiWork(
     minutes: ladderTimes(reach, finishing, setup, own, on, grounds).minutes(
       before,
       { cutter, share },
-      before === null,
+      before ? [{ cutter, share: before.share }] : [],
     ),
     blendShare: before ? setup.blendShare : null,
     stickout:

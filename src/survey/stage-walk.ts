@@ -144,13 +144,13 @@ export function stageWalk(field: StockField, surface: Surface, setup: Setup) {
 
     /**
      * @param thinMm thickness that is left to the next stage by those that follow the first
-     * @param isWorth whether one that follows runs, by what it takes away, mm³, and its minutes
+     * @param isWorth whether one that follows runs, by the stock before and after it and its minutes
      */
     rough(
       rougher: Rougher,
       stockMm: number,
       thinMm: number,
-      isWorth: (volumeMm3: number, minutes: number) => boolean,
+      isWorth: (before: Float32Array, after: Float32Array, minutes: number) => boolean,
     ): void {
       const { cutter, profile, stepdownMm, stepoverMm, feedMmPerMin } = rougher;
       const isFirst = stages.length === 0;
@@ -158,7 +158,7 @@ export function stageWalk(field: StockField, surface: Surface, setup: Setup) {
         ? clearStock(field, stock, profile, stockMm, stepdownMm)
         : clearThick(field, stock, rougher, stockMm, thinMm);
       const { slices, time } = sliceWork(field, stock, cleared, rougher);
-      if (!isFirst && !isWorth(volumeBetween(field, stock, cleared.after), time.minutes)) return;
+      if (!isFirst && !isWorth(stock, cleared.after, time.minutes)) return;
       // Sideways it should take no more than a stepover.
       const met = isFirst ? null : meets(cleared, stepoverMm);
       if (met) note(cutter.id, met);

@@ -1,4 +1,3 @@
-import { MACHINABLE_CLASSES } from '../core/classes.js';
 import { tick, type Context } from '../core/context.js';
 import { PartError } from '../core/errors.js';
 import { finding, type Finding } from '../core/findings.js';
@@ -17,12 +16,13 @@ import type { FinishingSurface } from '../time/finishing-surface.js';
 import type { Left } from '../time/ladder-states.js';
 import type { ReachAnalysis } from './analyse-reach.js';
 import type { Ladder } from './choose-ladder.js';
-import { askedSteps, bothPasses, finishingFeed, type PassLayout } from './pass-layout.js';
+import { bothPasses, finishingFeed, type PassLayout } from './pass-layout.js';
 import type { FloorsAndWalls } from './floors-and-walls.js';
 import type { PassGrounds } from './pass-grounds.js';
 import { ballLeaves } from './ladder-candidates.js';
 import type { StickoutProbe } from './ladder-stickout.js';
 import { ladderTimes } from './ladder-times.js';
+import { cutFacets, nextMinutes, nextStages, semiLayout } from './next-stages.js';
 import { stageWalk, type EarlyStage, type SurfaceWork } from './stage-walk.js';
 import { blockName, surveyBlock } from './survey-block.js';
 
@@ -84,20 +84,26 @@ export function earlyStages(input: StagesInput, context: Context): EarlyStages {
         .flatMap(({ topsMm, diameterMm }) => topsMm.map((topMm) => ({ topMm, radiusMm: diameterMm / 2 }))),
       where: name ?? 'block',
     });
-  const choice = rougherChoice(input, semi),
+  const lefts = leftBy(semi, input),
+    choice = rougherChoice(input, semi),
     isAuto = setup.rough === 'auto';
-  const chosen = isAuto ? chooseRoughers(roughers, fieldOf({ nodes: CHOICE_NODES }), choice) : roughers;
-  const field = fieldOf({});
+  const next = isAuto ? nextStages(input, semi, lefts) : [];
+  const following = (on: StockField) => nextMinutes(on, next, input.reach, setup);
+  const coarse = fieldOf({ nodes: CHOICE_NODES });
+  const chosen = isAuto
+    ? chooseRoughers(roughers, coarse, { ...choice, nextMinutes: following(coarse) })
+    : roughers;
+  const field = fieldOf({}),
+    minutesOf = following(field);
   const walk = stageWalk(field, input.reach.surface, setup);
   const stockMm = chosen.length > 0 ? roughStock(chosen[0].cutter, setup) : 0;
   // The coarse grid of the choice does not tell what narrow strips take.
-  const isWorth = (volumeMm3: number, minutes: number): boolean =>
-    !isAuto || volumeMm3 / choice.nextRateMm3PerMin > minutes + choice.leastGainMinutes;
+  const isWorth = (before: Float32Array, after: Float32Array, minutes: number): boolean =>
+    !isAuto || minutesOf(before, after) > minutes + choice.leastGainMinutes;
   for (const [i, rougher] of chosen.entries()) {
     walk.rough(rougher, stockMm, choice.thinMm(chosen[0]), isWorth);
     tick(context, 'stages', (i + 1) / (chosen.length + 2));
   }
-  const lefts = leftBy(semi, input);
   semi.forEach((cutter, i) => {
     const isFirst = i === 0,
       facets = cutFacets(input.reach, lefts[i - 1] ?? null, lefts[i].share);
@@ -141,14 +147,6 @@ export function earlyStages(input: StagesInput, context: Context): EarlyStages {
     findings: [...walk.findings(), ...placeholderRoughers(walk.stages, setup)],
   };
 }
-
-/** Facets of which something is left that a cutter does not leave. @param before null: all is */
-const cutFacets = (
-  { labels }: Pick<ReachAnalysis, 'labels'>,
-  before: Pick<Left, 'larger'> | null,
-  share: Float64Array,
-): readonly number[] =>
-  [...labels.keys()].filter((f) => labels[f] < MACHINABLE_CLASSES && (before?.larger[f] ?? 1) > share[f]);
 
 /** Whether a cutter may rough: flat or bull-nose, and not meant for something else. */
 const mayRough = (cutter: Cutter): boolean =>
@@ -195,17 +193,13 @@ function named(id: string, cutters: readonly Cutter[], flag: string, what: strin
   });
 }
 
-function rougherChoice({ setup, layout, ladder }: StagesInput, semi: readonly Cutter[]) {
+function rougherChoice({ setup, ladder }: StagesInput, semi: readonly Cutter[]) {
   const next = semi[0] ?? ladder.finisher,
     stockMm = (rougher: Rougher): number => roughStock(rougher.cutter, setup);
-  const semiPasses = semiLayout(setup, layout, next);
-  const [, { spacingMm, steepestRad }] = bothPasses(semiPasses, next);
-  const { feedMmPerMin } = finishingFeed(setup, next, spacingMm, steepestRad, semiPasses.work);
   return {
     firstShare: setup.roughShare,
     stockMm,
     thinMm: (first: Rougher) => setup.mostThickness * takesOf(next, stockMm(first), setup),
-    nextRateMm3PerMin: spacingMm * setup.roughStockShare * next.DC * feedMmPerMin,
     leastGainMinutes: setup.machine.toolChangeSeconds / 60 + setup.leastGainMinutes,
   };
 }
@@ -213,18 +207,6 @@ function rougherChoice({ setup, layout, ladder }: StagesInput, semi: readonly Cu
 /** What a semi-finisher should take, mm. @param stockMm what roughing left on the part for it */
 const takesOf = ({ DC }: Cutter, stockMm: number, { semiStockMm, roughStockShare }: Setup): number =>
   Math.max(stockMm, semiStockMm, roughStockShare * DC);
-
-/** Passes as for finishing, at the coarser scallop. */
-const semiLayout = (setup: Setup, layout: PassLayout, { DC }: Cutter): PassLayout => ({
-  ...layout,
-  steps: askedSteps({
-    ...setup,
-    scallopMm: setup.semiScallopMm ?? setup.semiStockMm / 2,
-    stepoverMm: null,
-    stepdownMm: null,
-  }),
-  work: { stage: 'semi-finish', apMm: Math.max(setup.semiStockMm, setup.roughStockShare * DC) },
-});
 
 /** Steps, minutes and length of a semi-finisher, by the model of the finishing passes. @param facets that it runs over */
 function semiWork(

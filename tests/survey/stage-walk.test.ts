@@ -9,6 +9,7 @@ import { SETUP_DEFAULTS } from '../../src/resolve-setup.js';
 import { boxAbout } from '../../src/stages/block.js';
 import { rougherOf } from '../../src/stages/rough-move.js';
 import { stockField } from '../../src/stages/stock-field.js';
+import { nextMinutes } from '../../src/survey/next-stages.js';
 import { stageWalk, type EarlyStage, type SurfaceWork } from '../../src/survey/stage-walk.js';
 import { readyPart } from '../support/pipeline.js';
 import * as shapes from '../support/shapes.js';
@@ -35,12 +36,8 @@ const WORK: SurfaceWork = {
   },
 };
 
-/** Two sharp pockets side by side, roughed: balls then follow in them. @param runs each a ball and where in x it runs */
-function walked(
-  depth: number,
-  sideMm: number,
-  runs: readonly { readonly R: number; readonly isIn: (x: number) => boolean }[],
-): readonly EarlyStage[] {
+/** Two sharp pockets side by side in their block, and the facets of them that lie somewhere in x. */
+function twoPockets(depth: number, sideMm: number) {
   const one = shapes.boxPocket({ width: 26, length: 22, depth, land: 5 });
   const { mesh, topology, normals } = readyPart(shapes.joined(one, shapes.moved(one, [36, 0, 0])));
   const faces = mesh.triangles.length / 3,
@@ -58,18 +55,28 @@ function walked(
     isWork: null,
     where: 'block',
   });
-  const walk = stageWalk(field, surface, SETUP);
-  walk.rough(rougherOf(BULL, SETUP), STOCK, 0, () => true);
-  for (const { R, isIn } of runs) {
-    const inside = Array.from({ length: faces }, (_, f) => f).filter((f) => {
+  const facets = (isIn: (x: number) => boolean): readonly number[] =>
+    Array.from({ length: faces }, (_, f) => f).filter((f) => {
       const corners = [0, 1, 2].map((k) => 3 * mesh.triangles[3 * f + k]);
       const isPocket = corners.some(
         (p) => mesh.positions[p + 2] < -1e-6 && mesh.positions[p + 2] > -depth - 1,
       );
       return isPocket && corners.every((p) => isIn(mesh.positions[p]));
     });
-    walk.follow('semi-corners', ball(R), SETUP.semiStockMm, inside, () => WORK);
-  }
+  return { surface, field, facets };
+}
+
+/** Those, roughed: balls then follow in them. @param runs each a ball and where in x it runs */
+function walked(
+  depth: number,
+  sideMm: number,
+  runs: readonly { readonly R: number; readonly isIn: (x: number) => boolean }[],
+): readonly EarlyStage[] {
+  const { surface, field, facets } = twoPockets(depth, sideMm);
+  const walk = stageWalk(field, surface, SETUP);
+  walk.rough(rougherOf(BULL, SETUP), STOCK, 0, () => true);
+  for (const { R, isIn } of runs)
+    walk.follow('semi-corners', ball(R), SETUP.semiStockMm, facets(isIn), () => WORK);
   return walk.stages;
 }
 
@@ -116,5 +123,20 @@ describe.each([
     // The rougher left that all round, as high as the part.
     const strip = 2 * (72 + 32) * STOCK * 26;
     expect(beside.leftMm3! - high[1].leftMm3!).toBeGreaterThan(0.8 * strip);
+  });
+
+  // The larger in no time and the smaller at 1 mm³/min: minutes are the corners' volume.
+  test('minutes of what follows roughing are those of the cutter that gets into each place', () => {
+    const [low, high] = [8, 16].map((depth) => {
+      const { surface, field, facets } = twoPockets(depth, 0);
+      const next = [
+        { cutter: ball(R), facets: facets(everywhere), rateMm3PerMin: Infinity },
+        { cutter: ball(r), facets: facets(first), rateMm3PerMin: 1 },
+      ];
+      const minutes = nextMinutes(field, next, { surface }, SETUP);
+      expect(minutes(field.part, field.part)).toBe(0);
+      return minutes(field.block, field.part);
+    });
+    expect(Math.abs((high - low) / (4 * column * 8) - 1)).toBeLessThan(0.1);
   });
 });

@@ -1,0 +1,94 @@
+import { MACHINABLE_CLASSES } from '../core/classes.js';
+import type { Cutter } from '../cutter/catalogue.js';
+import type { Setup } from '../resolve-setup.js';
+import { clearStock } from '../stages/clear-stock.js';
+import { standingHeights } from '../stages/standing-heights.js';
+import { volumeBetween, type StockField } from '../stages/stock-field.js';
+import type { Left } from '../time/ladder-states.js';
+import { profileOfCutter } from './analyse-cutters.js';
+import type { ReachAnalysis } from './analyse-reach.js';
+import { millPlans } from './mill-times.js';
+import { askedSteps, bothPasses, finishingFeed, type PassLayout } from './pass-layout.js';
+import type { StagesInput } from './stages.js';
+
+/** A stage that follows roughing. */
+interface NextStage {
+  readonly cutter: Cutter;
+  /** that it runs over */
+  readonly facets: readonly number[];
+  /** at which it takes what it is meant to take in one pass, mm³/min */
+  readonly rateMm3PerMin: number;
+}
+
+/** Facets of which something is left that a cutter does not leave. @param before null: all is */
+export const cutFacets = (
+  { labels }: Pick<ReachAnalysis, 'labels'>,
+  before: Pick<Left, 'larger'> | null,
+  share: Float64Array,
+): readonly number[] =>
+  [...labels.keys()].filter((f) => labels[f] < MACHINABLE_CLASSES && (before?.larger[f] ?? 1) > share[f]);
+
+/** Passes as for finishing, at the coarser scallop. */
+export const semiLayout = (setup: Setup, layout: PassLayout, { DC }: Cutter): PassLayout => ({
+  ...layout,
+  steps: askedSteps({
+    ...setup,
+    scallopMm: setup.semiScallopMm ?? setup.semiStockMm / 2,
+    stepoverMm: null,
+    stepdownMm: null,
+  }),
+  work: { stage: 'semi-finish', apMm: Math.max(setup.semiStockMm, setup.roughStockShare * DC) },
+});
+
+/** What follows roughing: balls, those of finishing where none semi-finishes, then mills. */
+export function nextStages(
+  { setup, layout, ladder, reach }: StagesInput,
+  semi: readonly Cutter[],
+  lefts: readonly Left[],
+): readonly NextStage[] {
+  const runs = ladder.rungs.map(({ cutter, role, share }, i) => ({
+    cutter,
+    isMill: role === 'floors and walls',
+    facets: cutFacets(reach, ladder.rungs[i - 1]?.left ?? null, share),
+  }));
+  const balls = semi.map((cutter, i) => ({
+    cutter,
+    isMill: false,
+    facets: cutFacets(reach, lefts[i - 1] ?? null, lefts[i].share),
+  }));
+  const [mills, others] = [true, false].map((is) => runs.filter(({ isMill }) => isMill === is));
+  return [...(balls.length > 0 ? balls : others), ...mills].map(({ cutter, isMill, facets }) => {
+    const own = semiLayout(setup, layout, cutter);
+    const [, { spacingMm, steepestRad }] = bothPasses(own, cutter);
+    const { spacingMm: stepMm, feedMmPerMin } = isMill
+      ? millPlans(cutter, setup).wall
+      : { ...finishingFeed(setup, cutter, spacingMm, steepestRad, own.work), spacingMm };
+    return { cutter, facets, rateMm3PerMin: stepMm * setup.roughStockShare * cutter.DC * feedMmPerMin };
+  });
+}
+
+/**
+ * Minutes in which the stages that follow roughing take what lies between two states of the stock, each the part that it
+ * is the first to get at: a corner takes the rate of the small cutter that gets into it, in as many passes as that needs.
+ */
+export function nextMinutes(
+  field: StockField,
+  next: readonly NextStage[],
+  { surface }: Pick<ReachAnalysis, 'surface'>,
+  { semiStockMm }: Pick<Setup, 'semiStockMm'>,
+): (before: Float32Array, after: Float32Array) => number {
+  const heights: Float32Array[] = [field.block.map(() => Infinity)];
+  let stock: Float32Array = field.block;
+  for (const { cutter, facets } of next) {
+    const profile = profileOfCutter(cutter),
+      standing = standingHeights(surface, facets, profile, semiStockMm, field.lattice);
+    stock = clearStock(field, stock, profile, semiStockMm, null, standing).after;
+    heights.push(stock);
+  }
+  return (before, after) =>
+    next.reduce((sum, { rateMm3PerMin }, i) => {
+      const top = before.map((mm, node) => Math.min(mm, heights[i][node])),
+        foot = after.map((mm, node) => Math.max(mm, heights[i + 1][node]));
+      return sum + volumeBetween(field, top, foot) / rateMm3PerMin;
+    }, 0);
+}

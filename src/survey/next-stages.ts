@@ -20,6 +20,12 @@ interface NextStage {
   readonly rateMm3PerMin: number;
 }
 
+/**
+ * Mills finish floors and walls straight from what roughing left, so that no ball beside them meets it; where
+ * semi-finishers are asked for, these run over floors and walls first.
+ */
+export const areMillsFirst = ({ semi }: Pick<Setup, 'semi'>): boolean => semi === 'auto';
+
 /** Facets of which something is left that a cutter does not leave. @param before null: all is */
 export const cutFacets = (
   { labels }: Pick<ReachAnalysis, 'labels'>,
@@ -40,7 +46,7 @@ export const semiLayout = (setup: Setup, layout: PassLayout, { DC }: Cutter): Pa
   work: { stage: 'semi-finish', apMm: Math.max(setup.semiStockMm, setup.roughStockShare * DC) },
 });
 
-/** What follows roughing: balls, those of finishing where none semi-finishes, then mills. */
+/** What follows roughing: mills, and balls, those of finishing where none semi-finishes. */
 export function nextStages(
   { setup, layout, ladder, reach }: StagesInput,
   semi: readonly Cutter[],
@@ -56,15 +62,18 @@ export function nextStages(
     isMill: false,
     facets: cutFacets(reach, lefts[i - 1] ?? null, lefts[i].share),
   }));
-  const [mills, others] = [true, false].map((is) => runs.filter(({ isMill }) => isMill === is));
-  return [...(balls.length > 0 ? balls : others), ...mills].map(({ cutter, isMill, facets }) => {
-    const own = semiLayout(setup, layout, cutter);
-    const [, { spacingMm, steepestRad }] = bothPasses(own, cutter);
-    const { spacingMm: stepMm, feedMmPerMin } = isMill
-      ? millPlans(cutter, setup).wall
-      : { ...finishingFeed(setup, cutter, spacingMm, steepestRad, own.work), spacingMm };
-    return { cutter, facets, rateMm3PerMin: stepMm * setup.roughStockShare * cutter.DC * feedMmPerMin };
-  });
+  const mills = runs.filter(({ isMill }) => isMill),
+    others = balls.length > 0 ? balls : runs.filter(({ isMill }) => !isMill);
+  return (areMillsFirst(setup) ? [...mills, ...others] : [...others, ...mills]).map(
+    ({ cutter, isMill, facets }) => {
+      const own = semiLayout(setup, layout, cutter);
+      const [, { spacingMm, steepestRad }] = bothPasses(own, cutter);
+      const { spacingMm: stepMm, feedMmPerMin } = isMill
+        ? millPlans(cutter, setup).wall
+        : { ...finishingFeed(setup, cutter, spacingMm, steepestRad, own.work), spacingMm };
+      return { cutter, facets, rateMm3PerMin: stepMm * setup.roughStockShare * cutter.DC * feedMmPerMin };
+    },
+  );
 }
 
 /**

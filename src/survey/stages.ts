@@ -22,7 +22,7 @@ import type { PassGrounds } from './pass-grounds.js';
 import { ballLeaves } from './ladder-candidates.js';
 import type { StickoutProbe } from './ladder-stickout.js';
 import { ladderTimes } from './ladder-times.js';
-import { cutFacets, nextMinutes, nextStages, semiLayout } from './next-stages.js';
+import { areMillsFirst, cutFacets, nextMinutes, nextStages, semiLayout } from './next-stages.js';
 import { stageWalk, type EarlyStage, type SurfaceWork } from './stage-walk.js';
 import { blockName, surveyBlock } from './survey-block.js';
 
@@ -104,6 +104,26 @@ export function earlyStages(input: StagesInput, context: Context): EarlyStages {
     walk.rough(rougher, stockMm, choice.thinMm(chosen[0]), isWorth);
     tick(context, 'stages', (i + 1) / (chosen.length + 2));
   }
+  const finishMeets = new Map<string, FinishMeets>();
+  const finish = (isMill: boolean): void =>
+    ladder.rungs.forEach(({ cutter, role, milled, share }, i) => {
+      if ((role === 'floors and walls') !== isMill) return;
+      const facets = cutFacets(input.reach, ladder.rungs[i - 1]?.left ?? null, share);
+      if (!isMill) {
+        const takesMm = semi.length > 0 ? setup.semiStockMm : stockMm;
+        finishMeets.set(cutter.id, { elsewhere: walk.finish(cutter, takesMm, facets) });
+        return;
+      }
+      const areaOf = (kind: 'floor' | 'wall'): number =>
+        milled.reduce(
+          (sum, { patch, areaMm2 }) => sum + (input.on.patches[patch].kind === kind ? areaMm2 : 0),
+          0,
+        );
+      const areas = { floors: areaOf('floor'), walls: areaOf('wall') };
+      const takesMm = Math.max(stockMm, setup.semiStockMm);
+      finishMeets.set(cutter.id, walk.finishMilled(cutter, takesMm, facets, areas));
+    });
+  if (areMillsFirst(setup)) finish(true);
   semi.forEach((cutter, i) => {
     const isFirst = i === 0,
       facets = cutFacets(input.reach, lefts[i - 1] ?? null, lefts[i].share);
@@ -118,21 +138,8 @@ export function earlyStages(input: StagesInput, context: Context): EarlyStages {
         isFirst || setup.semi !== 'auto' || greatestMm > setup.mostThickness * setup.semiStockMm,
     );
   });
-  const takesMm = semi.length > 0 ? setup.semiStockMm : stockMm;
-  const finishMeets = new Map(
-    ladder.rungs.map(({ cutter, role, milled, share }, i): [string, FinishMeets] => {
-      const facets = cutFacets(input.reach, ladder.rungs[i - 1]?.left ?? null, share);
-      if (role !== 'floors and walls')
-        return [cutter.id, { elsewhere: walk.finish(cutter, takesMm, facets) }];
-      const areaOf = (kind: 'floor' | 'wall'): number =>
-        milled.reduce(
-          (sum, { patch, areaMm2 }) => sum + (input.on.patches[patch].kind === kind ? areaMm2 : 0),
-          0,
-        );
-      const areas = { floors: areaOf('floor'), walls: areaOf('wall') };
-      return [cutter.id, walk.finishMilled(cutter, Math.max(stockMm, setup.semiStockMm), facets, areas)];
-    }),
-  );
+  if (!areMillsFirst(setup)) finish(true);
+  finish(false);
   tick(context, 'stages', 1);
   return {
     stages: walk.stages,

@@ -7,11 +7,10 @@ import { volumeBetween, type StockField } from '../stages/stock-field.js';
 import type { Left } from '../time/ladder-states.js';
 import { profileOfCutter } from './analyse-cutters.js';
 import type { ReachAnalysis } from './analyse-reach.js';
-import { millPlans } from './mill-times.js';
 import { askedSteps, bothPasses, finishingFeed, type PassLayout } from './pass-layout.js';
 import type { StagesInput } from './stages.js';
 
-/** A stage that follows roughing. */
+/** A stage of a ball that follows roughing. */
 interface NextStage {
   readonly cutter: Cutter;
   /** that it runs over */
@@ -46,39 +45,36 @@ export const semiLayout = (setup: Setup, layout: PassLayout, { DC }: Cutter): Pa
   work: { stage: 'semi-finish', apMm: Math.max(setup.semiStockMm, setup.roughStockShare * DC) },
 });
 
-/** What follows roughing: mills, and balls, those of finishing where none semi-finishes. */
+/** The balls that follow roughing, those of finishing where none semi-finishes; at least one. */
 export function nextStages(
   { setup, layout, ladder, reach }: StagesInput,
   semi: readonly Cutter[],
   lefts: readonly Left[],
 ): readonly NextStage[] {
-  const runs = ladder.rungs.map(({ cutter, role, share }, i) => ({
+  const finishers = ladder.rungs.flatMap(({ cutter, role, share }, i) =>
+    role === 'floors and walls'
+      ? []
+      : [{ cutter, facets: cutFacets(reach, ladder.rungs[i - 1]?.left ?? null, share) }],
+  );
+  const semiFinishers = semi.map((cutter, i) => ({
     cutter,
-    isMill: role === 'floors and walls',
-    facets: cutFacets(reach, ladder.rungs[i - 1]?.left ?? null, share),
-  }));
-  const balls = semi.map((cutter, i) => ({
-    cutter,
-    isMill: false,
     facets: cutFacets(reach, lefts[i - 1] ?? null, lefts[i].share),
   }));
-  const mills = runs.filter(({ isMill }) => isMill),
-    others = balls.length > 0 ? balls : runs.filter(({ isMill }) => !isMill);
-  return (areMillsFirst(setup) ? [...mills, ...others] : [...others, ...mills]).map(
-    ({ cutter, isMill, facets }) => {
-      const own = semiLayout(setup, layout, cutter);
-      const [, { spacingMm, steepestRad }] = bothPasses(own, cutter);
-      const { spacingMm: stepMm, feedMmPerMin } = isMill
-        ? millPlans(cutter, setup).wall
-        : { ...finishingFeed(setup, cutter, spacingMm, steepestRad, own.work), spacingMm };
-      return { cutter, facets, rateMm3PerMin: stepMm * setup.roughStockShare * cutter.DC * feedMmPerMin };
-    },
+  const balls = [semiFinishers, finishers, [{ cutter: ladder.finisher, facets: [] }]].find(
+    ({ length }) => length > 0,
   );
+  return (balls ?? []).map(({ cutter, facets }) => {
+    const own = semiLayout(setup, layout, cutter);
+    const [, { spacingMm, steepestRad }] = bothPasses(own, cutter);
+    const { feedMmPerMin } = finishingFeed(setup, cutter, spacingMm, steepestRad, own.work);
+    return { cutter, facets, rateMm3PerMin: spacingMm * setup.roughStockShare * cutter.DC * feedMmPerMin };
+  });
 }
 
 /**
- * Minutes in which the stages that follow roughing take what lies between two states of the stock, each the part that it
- * is the first to get at: a corner takes the rate of the small cutter that gets into it, in as many passes as that needs.
+ * Minutes in which the stages that follow roughing take what lies between two states of the stock: what the first ball
+ * does not get at and a smaller one does at the rate of that, all else at the rate of the first. Mills could take thick
+ * stock in less, but a finishing pass should not meet it.
  */
 export function nextMinutes(
   field: StockField,
@@ -86,7 +82,7 @@ export function nextMinutes(
   { surface }: Pick<ReachAnalysis, 'surface'>,
   { semiStockMm }: Pick<Setup, 'semiStockMm'>,
 ): (before: Float32Array, after: Float32Array) => number {
-  const heights: Float32Array[] = [field.block.map(() => Infinity)];
+  const heights: Float32Array[] = [];
   let stock: Float32Array = field.block;
   for (const { cutter, facets } of next) {
     const profile = profileOfCutter(cutter),
@@ -94,10 +90,14 @@ export function nextMinutes(
     stock = clearStock(field, stock, profile, semiStockMm, null, standing).after;
     heights.push(stock);
   }
+  const [{ rateMm3PerMin: firstRate }, ...smaller] = next;
   return (before, after) =>
-    next.reduce((sum, { rateMm3PerMin }, i) => {
-      const top = before.map((mm, node) => Math.min(mm, heights[i][node])),
-        foot = after.map((mm, node) => Math.max(mm, heights[i + 1][node]));
-      return sum + volumeBetween(field, top, foot) / rateMm3PerMin;
-    }, 0);
+    smaller.reduce(
+      (sum, { rateMm3PerMin }, i) => {
+        const top = before.map((mm, node) => Math.min(mm, heights[i][node])),
+          foot = after.map((mm, node) => Math.max(mm, heights[i + 1][node]));
+        return sum + volumeBetween(field, top, foot) * (1 / rateMm3PerMin - 1 / firstRate);
+      },
+      volumeBetween(field, before, after) / firstRate,
+    );
 }

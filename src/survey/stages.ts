@@ -87,19 +87,19 @@ export function earlyStages(input: StagesInput, context: Context): EarlyStages {
   const lefts = leftBy(semi, input),
     choice = rougherChoice(input, semi),
     isAuto = setup.rough === 'auto';
-  const next = isAuto ? nextStages(input, semi, lefts) : [];
+  const next = nextStages(input, semi, lefts);
   const following = (on: StockField) => nextMinutes(on, next, input.reach, setup);
   const coarse = fieldOf({ nodes: CHOICE_NODES });
   const chosen = isAuto
     ? chooseRoughers(roughers, coarse, { ...choice, nextMinutes: following(coarse) })
     : roughers;
   const field = fieldOf({}),
-    minutesOf = following(field);
+    minutesOf = isAuto ? following(field) : () => Infinity;
   const walk = stageWalk(field, input.reach.surface, setup);
   const stockMm = chosen.length > 0 ? roughStock(chosen[0].cutter, setup) : 0;
   // The coarse grid of the choice does not tell what narrow strips take.
   const isWorth = (before: Float32Array, after: Float32Array, minutes: number): boolean =>
-    !isAuto || minutesOf(before, after) > minutes + choice.leastGainMinutes;
+    minutesOf(before, after) > minutes + choice.leastGainMinutes;
   for (const [i, rougher] of chosen.entries()) {
     walk.rough(rougher, stockMm, choice.thinMm(chosen[0]), isWorth);
     tick(context, 'stages', (i + 1) / (chosen.length + 2));

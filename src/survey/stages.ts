@@ -89,10 +89,9 @@ export function earlyStages(input: StagesInput, context: Context): EarlyStages {
     isAuto = setup.rough === 'auto';
   const next = nextStages(input, semi, lefts);
   const following = (on: StockField) => nextMinutes(on, next, input.reach, setup);
-  const coarse = fieldOf({ nodes: CHOICE_NODES });
-  const chosen = isAuto
-    ? chooseRoughers(roughers, coarse, { ...choice, nextMinutes: following(coarse) })
-    : roughers;
+  const chosenOn = (coarse: StockField): readonly Rougher[] =>
+    chooseRoughers(roughers, coarse, { ...choice, nextMinutes: following(coarse) });
+  const chosen = isAuto ? chosenOn(fieldOf({ nodes: CHOICE_NODES })) : roughers;
   const field = fieldOf({}),
     minutesOf = isAuto ? following(field) : () => Infinity;
   const walk = stageWalk(field, input.reach.surface, setup);

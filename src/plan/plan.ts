@@ -488,7 +488,7 @@ const hole = z.object({
   topsMm: z.array(point).min(1).describe('middle of each mouth'),
 });
 
-/** Stages of the work, in order. Those of finishing are told in full under passes and ladder. */
+/** Stages of the work. Those of finishing are told in full under passes and ladder. */
 export const STAGE_KINDS = [
   'rough',
   'rest-rough',
@@ -548,7 +548,7 @@ const stageEntry = z.object({
   areaMm2: amount.describe('that it works on: of roughing in plan, else of the surface'),
   volumeMm3: orNotComputed(amount).describe('taken away; null: what is left for finishing is not summed'),
   leftMm3: orNotComputed(amount).describe(
-    'stands over the part afterwards; with all taken so far it makes the block',
+    'stands over the part afterwards; with all taken so far, on floors and walls too, it makes the block',
   ),
   slices: z.array(slice),
   meets: orNotComputed(met),

@@ -7,8 +7,8 @@ export interface RougherChoice {
   /** the first clears this share of what any of them does */
   readonly firstShare: number;
   readonly stockMm: (rougher: Rougher) => number;
-  /** at which the next stage would take what is left, mm³/min */
-  readonly nextRateMm3PerMin: number;
+  /** in which the stages that follow would take what lies between two states of the stock */
+  readonly nextMinutes: (before: Float32Array, after: Float32Array) => number;
   /** thickness that the next stage takes as it comes, mm */
   readonly thinMm: (first: Rougher) => number;
   /** what a further one must save, its change in it */
@@ -20,7 +20,7 @@ const MOST_AFTER = 2;
 
 /**
  * Which cutters rough, and in which order: the largest that clears its share, then as long as one saves time, the one
- * that saves most: what it takes more, in less time than the next stage would.
+ * that saves most: what it takes more, in less time than the stages that follow would.
  *
  * @param roughers large to small
  * @param field a coarse one will do
@@ -28,7 +28,7 @@ const MOST_AFTER = 2;
 export function chooseRoughers(
   roughers: readonly Rougher[],
   field: StockField,
-  { firstShare, stockMm, thinMm, nextRateMm3PerMin, leastGainMinutes }: RougherChoice,
+  { firstShare, stockMm, thinMm, nextMinutes, leastGainMinutes }: RougherChoice,
 ): Rougher[] {
   const told = (rougher: Rougher, before: Float32Array, cleared: ClearedStock) => ({
     rougher,
@@ -53,7 +53,7 @@ export function chooseRoughers(
       .map((rougher) => {
         const own = told(rougher, before, clearThick(field, before, rougher, stock, thin));
         const { minutes } = sliceWork(field, before, own.cleared, rougher).time;
-        return { ...own, gain: own.volumeMm3 / nextRateMm3PerMin - minutes - leastGainMinutes };
+        return { ...own, gain: nextMinutes(before, own.cleared.after) - minutes - leastGainMinutes };
       });
     const best = gains.reduce<(typeof gains)[number] | null>(
       (known, own) => (own.gain > (known?.gain ?? 0) ? own : known),

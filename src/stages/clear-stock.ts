@@ -19,6 +19,7 @@ export interface ClearedStock extends Slices {
  * @param before (nodes) top of the stock, mm
  * @param stockMm left on the part
  * @param stepMm greatest step between slices; null: it follows the surface
+ * @param standing (nodes) height up to which its tip may be there; left out: no limit
  */
 export function clearStock(
   field: StockField,
@@ -26,6 +27,7 @@ export function clearStock(
   profile: CutterProfile,
   stockMm: number,
   stepMm: number | null,
+  standing?: Float32Array,
 ): ClearedStock {
   const { lattice, part, isPart, floorMm } = field;
   // Where there is no part nothing is left on it.
@@ -40,7 +42,8 @@ export function clearStock(
           (node) => lowest[node] < part[node] + stockMm + NOTHING_MM && isLevelAt(field, node),
           stepMm,
         );
-  const tips = stepMm === null ? lowest : raisedToLevels(lowest, levels);
+  const free = stepMm === null ? lowest : raisedToLevels(lowest, levels);
+  const tips = standing ? free.map((tip, node) => (tip <= standing[node] ? tip : Infinity)) : free;
   const cleared = clearedHeights(tips, lattice, profile, before);
   const after = before.map((top, node) => Math.min(top, Math.max(cleared[node], part[node])));
   return { tips, after, levels, topMm };

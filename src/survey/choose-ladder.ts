@@ -1,5 +1,4 @@
 import { digits } from '../core/figures.js';
-import { MACHINABLE_CLASSES } from '../core/classes.js';
 import type { Context } from '../core/context.js';
 import { compensatedSum } from '../core/sum.js';
 import type { Cutter } from '../cutter/catalogue.js';
@@ -16,7 +15,9 @@ import {
   areNested,
   cornersCutBy,
   ladderCandidates,
+  leastGain,
   leftTogether,
+  machinableAreas,
   reachesVertex,
   type Candidate,
   type CandidatesInput,
@@ -96,17 +97,6 @@ export interface LadderInput extends CandidatesInput {
 }
 
 /**
- * A cutter that finishes less than this share of the machinable area more than the last is not worth a
- * change.
- */
-const LEAST_GAIN = 1e-4;
-const leastGain = (areas: Float64Array): number => LEAST_GAIN * compensatedSum(areas);
-
-/** (F) mm²; 0 where nothing is machined */
-const machinableAreas = ({ areas, labels }: LadderInput['reach']): Float64Array =>
-  areas.map((area, f) => (labels[f] < MACHINABLE_CLASSES ? area : 0));
-
-/**
  * Chooses the finishing cutters by the rule of the set-up, with a reason for every other cutter of the
  * catalogue, and cuts out what the first of them, and all of them, leave. Where reach is not nested no order
  * by minutes is searched: the largest runs first.
@@ -141,7 +131,7 @@ export async function chooseLadder(input: LadderInput, context: Context): Promis
   const rest = await ladderRest(
     fitting,
     on,
-    { ...reach, part, engine, stockMm, blendShare, toleranceMm, isDeep, leastGainMm2 },
+    { ...reach, part, engine, stockMm, blendShare, toleranceMm, isDeep },
     context,
   );
   const mine = chosen.filter(isMill);
@@ -266,7 +256,12 @@ function stepsOf(
       leastGainMm2: leastGain(areas),
       toolChangeMinutes: setup.machine.toolChangeSeconds / 60,
       leastGainMinutes: setup.leastGainMinutes,
-      minutes: (before, at, isFirst) => times.minutes(before, candidates[at], isFirst),
+      minutes: (before, at, earlier) =>
+        times.minutes(
+          before,
+          candidates[at],
+          earlier.map((other) => candidates[other]),
+        ),
       leastRate: (at) => times.leastRate(candidates[at].cutter),
     },
     asked,

@@ -1,4 +1,5 @@
 import { MACHINABLE_CLASSES } from '../core/classes.js';
+import { compensatedSum } from '../core/sum.js';
 import { mapTo } from '../core/map-to.js';
 import type { Context } from '../core/context.js';
 import { cutterShape, mayFinish, type Cutter } from '../cutter/catalogue.js';
@@ -29,6 +30,14 @@ export interface Candidate extends LadderCutter, Pick<Reached, 'share' | 'unreac
 /** Share of facet f that some cutters leave together; all of it, if there are none. */
 export const leftTogether = (some: readonly Pick<Candidate, 'share'>[], f: number): number =>
   some.reduce((least, { share }) => Math.min(least, share[f]), 1);
+
+/** (F) mm²; 0 where nothing is machined */
+export const machinableAreas = ({ areas, labels }: Pick<ReachAnalysis, 'areas' | 'labels'>): Float64Array =>
+  areas.map((area, f) => (labels[f] < MACHINABLE_CLASSES ? area : 0));
+
+/** A cutter that finishes less than this share of the machinable area more than the last is not worth a change. */
+const LEAST_GAIN = 1e-4;
+export const leastGain = (areas: Float64Array): number => LEAST_GAIN * compensatedSum(areas);
 
 export interface CandidatesInput {
   readonly reach: ReachAnalysis;

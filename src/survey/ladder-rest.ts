@@ -1,13 +1,11 @@
-import { MACHINABLE_CLASSES } from '../core/classes.js';
 import { tick, type Context } from '../core/context.js';
 import { perCorner, perFace } from '../core/array-types.js';
 import { concatenated } from '../core/concatenated.js';
-import { runningSum } from '../core/sum.js';
 import { sideBySide } from '../core/side-by-side.js';
 import { AWAY } from '../zones/mark-away.js';
 import { patchesDone, type FloorsAndWalls } from './floors-and-walls.js';
-import { leftTogether, type Candidate } from './ladder-candidates.js';
-import { isMill } from './ladder-times.js';
+import { leftTogether, machinableAreas, type Candidate } from './ladder-candidates.js';
+import { cleansDone, isMill } from './ladder-times.js';
 import { restWork, type RestWork, type RestWorkInput } from './rest-work.js';
 import { AT_ONCE } from './rest-volumes.js';
 
@@ -19,7 +17,7 @@ import { AT_ONCE } from './rest-volumes.js';
 export async function ladderRest(
   chosen: readonly Candidate[],
   on: FloorsAndWalls,
-  input: RestWorkInput & { readonly areas: Float64Array; readonly leastGainMm2: number },
+  input: RestWorkInput & { readonly areas: Float64Array },
   context: Context,
 ): Promise<(RestWork | null)[]> {
   const mills = chosen.filter(isMill);
@@ -31,20 +29,8 @@ export async function ladderRest(
   });
   const ofMills = mills.length > 0 ? within(true) : input,
     ofOthers = mills.length > 0 ? within(false) : input;
-  // Where a cutter reaches no more than the mills, but would if they were taken larger, there is nothing to clean: an
-  // upright wall takes a thinner shaft. Borders of equal shafts differ by rounding, so that is not left to their areas.
-  const isMore = (before: readonly Candidate[], own: Candidate): boolean => {
-    const isThinner = before.every(
-      (other) => !isMill(other) || own.profile.radiusMm < other.profile.radiusMm - 1e-6,
-    );
-    const sum = runningSum();
-    ofMills.labels.forEach((label, f) => {
-      const isIn = label < MACHINABLE_CLASSES && (isThinner || on.patches[on.patchOf[f]]?.kind !== 'wall');
-      const left = isIn ? leftTogether(before, f) : 0;
-      if (left > own.share[f]) sum.add(input.areas[f] * (left - own.share[f]));
-    });
-    return sum.value() > input.leastGainMm2;
-  };
+  const isMore = (before: readonly Candidate[], own: Candidate): boolean =>
+    cleansDone(before, own, (f) => leftTogether(before, f), { on, done, areas: machinableAreas(input) });
   let finished = 0;
   tick(context, 'rest between cutters', 0);
   return sideBySide(chosen, AT_ONCE, async (own, i) => {
@@ -54,8 +40,7 @@ export async function ladderRest(
       before.some(isMill) && isMore(before, own) ? await restWork(before, own, ofMills, context) : null;
     const elsewhere = others.length > 0 ? await restWork(others, own, ofOthers, context) : null;
     tick(context, 'rest between cutters', ++finished / chosen.length);
-    const both = onDone && elsewhere ? joined(elsewhere, onDone) : (onDone ?? elsewhere);
-    return both && (both.patches.length > 0 || others.length > 0 || isMill(own)) ? both : null;
+    return onDone && elsewhere ? joined(elsewhere, onDone) : (onDone ?? elsewhere);
   });
 }
 

@@ -11,7 +11,7 @@ import { reachedSurface } from './finishing-passes.js';
 import { closestSteps, groundPlans, PASSES, type PassGrounds } from './pass-grounds.js';
 import { bothPasses, finishingFeed, type PassLayout } from './pass-layout.js';
 import { patchesDone, type FloorsAndWalls } from './floors-and-walls.js';
-import type { Candidate } from './ladder-candidates.js';
+import { leastGain, machinableAreas, type Candidate } from './ladder-candidates.js';
 import { millTimes, type MillTimes } from './mill-times.js';
 import type { Mill } from './mill-reach.js';
 import { connectedAmong } from '../surface/connected-regions.js';
@@ -25,9 +25,9 @@ import type { Left } from '../time/ladder-states.js';
 export interface LadderTimes {
   /**
    * @param before what is left; null: all
-   * @param isFirst none has run before but mills
+   * @param earlier those that left it
    */
-  minutes(before: Left | null, own: Timed, isFirst: boolean): number;
+  minutes(before: Left | null, own: Timed, earlier: readonly Timed[]): number;
   /** (F) least minutes of each facet per mm² in which a cutter that is no mill follows those before it */
   leastRate(cutter: Cutter): Float64Array;
   readonly mill: MillTimes;
@@ -53,6 +53,7 @@ export function ladderTimes(
   on: FloorsAndWalls,
   grounds: PassGrounds,
 ): LadderTimes {
+  const areas = machinableAreas(reach);
   const first = firstTimes(finishing, setup, layout, grounds);
   const unit = { ...finishing, areas: new Float64Array(finishing.areas.length).fill(1) };
   const doneAfter = rememberLast(({ share }: Left) => patchesDone(on, share));
@@ -78,19 +79,47 @@ export function ladderTimes(
   return {
     mill,
     leastRate: (cutter) => followingBy(cutter).each,
-    minutes: (before, own, isFirst) => {
+    minutes: (before, own, earlier) => {
       if (isMill(own)) {
         return compensatedSum(mill(before, own).map(({ minutes }) => minutes));
       }
       if (before === null) return first(own, []);
-      if (!isFirst) return following(before, own, () => true);
-      const done = doneAfter(before);
-      return first(own, done) + following(before, own, (f) => done[on.patchOf[f]]);
+      if (!earlier.every(isMill)) return following(before, own, () => true);
+      const done = doneAfter(before),
+        isMore = cleansDone(earlier, own, (f) => before.share[f], { on, done, areas });
+      return first(own, done) + (isMore ? following(before, own, (f) => done[on.patchOf[f]]) : 0);
     },
   };
 }
 
 export const isMill = (candidate: Timed): candidate is Mill => 'shapes' in candidate;
+
+/**
+ * Whether a cutter cleans anything of floors and walls after mills: an upright wall takes a thinner shaft than theirs,
+ * since borders of equal shafts differ by rounding, which is not left to areas.
+ *
+ * @param left share of a facet that those before it leave
+ * @param done of each floor and wall whether mills have been on it
+ * @param areas (F) machinable, mm²
+ */
+export function cleansDone(
+  before: readonly Timed[],
+  own: Timed,
+  left: (f: number) => number,
+  {
+    on,
+    done,
+    areas,
+  }: { readonly on: FloorsAndWalls; readonly done: readonly boolean[]; readonly areas: Float64Array },
+): boolean {
+  const isThinner = before.every((other) => !isMill(other) || own.cutter.DC < other.cutter.DC - 1e-6);
+  const sum = runningSum();
+  on.patchOf.forEach((p, f) => {
+    if (!done[p] || (on.patches[p].kind === 'wall' && !isThinner)) return;
+    sum.add(areas[f] * Math.max(0, left(f) - own.share[f]));
+  });
+  return sum.value() > leastGain(areas);
+}
 
 /** Minutes of a finisher over what it reaches, floors and walls left out that are done. */
 function firstTimes(

@@ -4,6 +4,7 @@ import type { Ladder } from './choose-ladder.js';
 import { workOf, type CutterArea } from './cutter-areas.js';
 import type { PassLayout } from './pass-layout.js';
 import { restPlan } from './ladder-times.js';
+import { areMillsFirst } from './next-stages.js';
 import { pointsOf } from './stage-walk.js';
 import type { EarlyStages } from './stages.js';
 
@@ -26,14 +27,21 @@ export function planStages(
   told: Told,
 ): Pick<Plan, 'block' | 'stages' | 'crib' | 'operations'> {
   const { early, cutterAreas, setup } = input;
-  const rows: Row[] = [
-    ...early.stages.map(({ cutter: _, ...stage }) => ({
+  const before = early.stages.map(
+    ({ cutter: _, ...stage }): Row => ({
       ...stage,
       rings: stageRings(cutterAreas, stage.cutterId, stage.kind),
       regionIds: stage.kind === 'semi-finish' ? machinedRegions(told.regions) : [],
-    })),
-    ...told.ladder.flatMap((rung, i) => finishingRows(input, told, rung, i)),
-  ];
+    }),
+  );
+  const [mills, others] = [true, false].map((is) =>
+    told.ladder.flatMap((rung, i) =>
+      (rung.role === 'floors and walls') === is ? finishingRows(input, told, rung, i) : [],
+    ),
+  );
+  const semi = before.filter(({ kind }) => kind.startsWith('semi')),
+    rough = before.filter((row) => !semi.includes(row));
+  const rows = [...rough, ...(areMillsFirst(setup) ? [...mills, ...semi] : [...semi, ...mills]), ...others];
   const stages = rows.map(
     (row, id): PlanStage => ({ id, ...row, beforeCutterId: rows[id - 1]?.cutterId ?? null }),
   );
@@ -129,8 +137,9 @@ function finishingRows(
       row('constant', { ...steps(constant.spacingMm, constant), meets }),
     );
   }
-  const minutes = rung.minutes - rows.reduce((sum, own) => sum + own.minutes, 0);
-  if (rung.role === 'rest' || minutes > 1e-9 * rung.minutes) {
+  // Rest of mills is in the rows of floors and walls.
+  if (rung.role !== 'floors and walls' && ladder.rungs[at].rest !== null) {
+    const minutes = rung.minutes - rows.reduce((sum, own) => sum + own.minutes, 0);
     const { spacingMm, feedMmPerMin } = restPlan(ladder.rungs[at].cutter, setup, layout);
     rows.push(
       row('corners', {

@@ -58,10 +58,10 @@ export function regionMinutes(input: RegionMinutesInput): RegionMinutes {
     note(ladder.finisher.id, pass, firstMinutes(input, led));
     return pass === 'constant' ? null : apartOf(input, led);
   });
-  ladder.rungs.forEach(({ cutter, role, milled }, i) => {
+  ladder.rungs.forEach(({ cutter, role, milled, rest }, i) => {
     for (const kind of ['floor', 'wall'] as const)
       note(cutter.id, `${kind}s`, millMinutes(milled, kind, input));
-    if (i > 0 && role !== 'floors and walls') note(cutter.id, 'rest', restMinutes(input, i));
+    if (rest !== null && role !== 'floors and walls') note(cutter.id, 'rest', restMinutes(input, i));
   });
   const all = byRegion.flat().reduce((sum, { minutes }) => sum + minutes, 0);
   return {

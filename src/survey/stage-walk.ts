@@ -4,6 +4,7 @@ import { crumbLimits, crumbWords, dropCrumbs } from '../outlines/drop-crumbs.js'
 import { ringArea, type Rings } from '../outlines/ring-measures.js';
 import type { Cutter } from '../cutter/catalogue.js';
 import type { Plan, StageKind } from '../plan/plan.js';
+import type { Surface } from '../part/types.js';
 import type { Stickout } from '../reach/stickout.js';
 import type { Setup } from '../resolve-setup.js';
 import { clearStock, clearThick, type ClearedStock } from '../stages/clear-stock.js';
@@ -12,6 +13,7 @@ import { maskRings } from '../stages/mask-rings.js';
 import type { Rougher } from '../stages/rough-move.js';
 import { roughStickout } from '../stages/rough-stickout.js';
 import { sliceWork } from '../stages/slice-times.js';
+import { standingHeights } from '../stages/standing-heights.js';
 import { areaOver, NOTHING_MM, volumeBetween, type StockField } from '../stages/stock-field.js';
 import { profileOfCutter } from './analyse-cutters.js';
 
@@ -35,9 +37,13 @@ export interface SurfaceWork
 /** What a stage takes of a strip no wider than so many pitches is told by the lattice, not by the part. */
 const LEAST_PITCHES = 2;
 
-/** The stock as one stage after the other takes from it. */
+/**
+ * The stock as one stage after the other takes from it.
+ *
+ * @param surface of which facets are named
+ */
 // biome-ignore lint/complexity/noExcessiveLinesPerFunction: its inner functions share the stock so far.
-export function stageWalk(field: StockField, setup: Setup) {
+export function stageWalk(field: StockField, surface: Surface, setup: Setup) {
   const stages: EarlyStage[] = [],
     findings: Finding[] = [],
     thick: Thick[] = [];
@@ -47,9 +53,10 @@ export function stageWalk(field: StockField, setup: Setup) {
   /** so much the lattice may make of nothing beside a wall */
   const unsureMm = field.lattice.pitchMm / 2;
 
-  const cleaned = (cutter: Cutter, stockMm: number, isKept: Uint8Array): ClearedStock => {
-    const cleared = clearStock(field, stock, profileOfCutter(cutter), stockMm, null);
-    return { ...cleared, after: cleared.after.map((top, node) => (isKept[node] === 1 ? stock[node] : top)) };
+  const cleaned = (cutter: Cutter, stockMm: number, facets: Iterable<number>): ClearedStock => {
+    const profile = profileOfCutter(cutter);
+    const standing = standingHeights(surface, facets, profile, stockMm, field.lattice);
+    return clearStock(field, stock, profile, stockMm, null, standing);
   };
   /** Not down to the part: in a corner that it does not reach the next cutter takes no more than its share. */
   const takenBy = (after: Float32Array) =>
@@ -137,13 +144,13 @@ export function stageWalk(field: StockField, setup: Setup) {
 
     /**
      * @param thinMm thickness that is left to the next stage by those that follow the first
-     * @param isWorth whether one that follows runs, by what it takes away, mm³, and its minutes
+     * @param isWorth whether one that follows runs, by the stock before and after it and its minutes
      */
     rough(
       rougher: Rougher,
       stockMm: number,
       thinMm: number,
-      isWorth: (volumeMm3: number, minutes: number) => boolean,
+      isWorth: (before: Float32Array, after: Float32Array, minutes: number) => boolean,
     ): void {
       const { cutter, profile, stepdownMm, stepoverMm, feedMmPerMin } = rougher;
       const isFirst = stages.length === 0;
@@ -151,7 +158,7 @@ export function stageWalk(field: StockField, setup: Setup) {
         ? clearStock(field, stock, profile, stockMm, stepdownMm)
         : clearThick(field, stock, rougher, stockMm, thinMm);
       const { slices, time } = sliceWork(field, stock, cleared, rougher);
-      if (!isFirst && !isWorth(volumeBetween(field, stock, cleared.after), time.minutes)) return;
+      if (!isFirst && !isWorth(stock, cleared.after, time.minutes)) return;
       // Sideways it should take no more than a stepover.
       const met = isFirst ? null : meets(cleared, stepoverMm);
       if (met) note(cutter.id, met);
@@ -182,19 +189,19 @@ export function stageWalk(field: StockField, setup: Setup) {
     /**
      * A cutter that follows the surface.
      *
-     * @param isKept (nodes) 1 where it does not run
+     * @param facets that it runs over
      * @param isNeeded whether it runs, by what it meets
      */
     follow(
       kind: StageKind,
       cutter: Cutter,
       takesMm: number,
-      isKept: Uint8Array,
+      facets: Iterable<number>,
       work: () => SurfaceWork,
       isNeeded: (met: Meets) => boolean = () => true,
     ): void {
       const { semiStockMm } = setup;
-      const cleared = cleaned(cutter, semiStockMm, isKept);
+      const cleared = cleaned(cutter, semiStockMm, facets);
       const met = meets(cleared, takesMm);
       if (!isNeeded(met)) return;
       const { stickout, ...own } = work();
@@ -210,9 +217,9 @@ export function stageWalk(field: StockField, setup: Setup) {
       );
     },
 
-    /** What a finisher meets that takes all it can where it runs; the stock is then as it leaves it. */
-    finish(cutter: Cutter, takesMm: number, isKept: Uint8Array): Meets {
-      const cleared = cleaned(cutter, setup.stockMm, isKept);
+    /** What a finisher meets that takes all it can of the facets it runs over; the stock is then as it leaves it. */
+    finish(cutter: Cutter, takesMm: number, facets: Iterable<number>): Meets {
+      const cleared = cleaned(cutter, setup.stockMm, facets);
       const met = meets(cleared, takesMm);
       note(cutter.id, met);
       stock = cleared.after;
@@ -223,10 +230,10 @@ export function stageWalk(field: StockField, setup: Setup) {
     finishMilled(
       cutter: Cutter,
       takesMm: number,
-      isKept: Uint8Array,
+      facets: Iterable<number>,
       areasMm2: Readonly<Record<'floors' | 'walls', number>>,
     ): Readonly<Record<'floors' | 'walls', Meets>> {
-      const { after } = cleaned(cutter, setup.stockMm, isKept);
+      const { after } = cleaned(cutter, setup.stockMm, facets);
       const [ground, isTaken] = takenBy(after);
       const told = thickestBySide(ground, stock, setup.mostThickness * takesMm + unsureMm, isTaken);
       const of = (kind: 'floors' | 'walls'): Meets =>

@@ -1,4 +1,3 @@
-import { MACHINABLE_CLASSES } from '../core/classes.js';
 import { tick, type Context } from '../core/context.js';
 import { PartError } from '../core/errors.js';
 import { finding, type Finding } from '../core/findings.js';
@@ -10,7 +9,6 @@ import type { PreparedMesh } from '../part/prepare.js';
 import type { Plan } from '../plan/plan.js';
 import type { Setup } from '../resolve-setup.js';
 import { blockBounds, type Block } from '../stages/block.js';
-import { topHeights, turnedPositions, type PlanLattice } from '../stages/plan-lattice.js';
 import { chooseRoughers } from '../stages/choose-roughers.js';
 import { rougherOf, roughStock, type Rougher } from '../stages/rough-move.js';
 import { stockField, volumeBetween, type StockField } from '../stages/stock-field.js';
@@ -18,12 +16,13 @@ import type { FinishingSurface } from '../time/finishing-surface.js';
 import type { Left } from '../time/ladder-states.js';
 import type { ReachAnalysis } from './analyse-reach.js';
 import type { Ladder } from './choose-ladder.js';
-import { askedSteps, bothPasses, finishingFeed, type PassLayout } from './pass-layout.js';
+import { bothPasses, finishingFeed, type PassLayout } from './pass-layout.js';
 import type { FloorsAndWalls } from './floors-and-walls.js';
 import type { PassGrounds } from './pass-grounds.js';
 import { ballLeaves } from './ladder-candidates.js';
 import type { StickoutProbe } from './ladder-stickout.js';
 import { ladderTimes } from './ladder-times.js';
+import { areMillsFirst, cutFacets, nextMinutes, nextStages, semiLayout } from './next-stages.js';
 import { stageWalk, type EarlyStage, type SurfaceWork } from './stage-walk.js';
 import { blockName, surveyBlock } from './survey-block.js';
 
@@ -85,50 +84,61 @@ export function earlyStages(input: StagesInput, context: Context): EarlyStages {
         .flatMap(({ topsMm, diameterMm }) => topsMm.map((topMm) => ({ topMm, radiusMm: diameterMm / 2 }))),
       where: name ?? 'block',
     });
-  const choice = rougherChoice(input, semi),
+  const lefts = leftBy(semi, input),
+    choice = rougherChoice(input, semi),
     isAuto = setup.rough === 'auto';
-  const chosen = isAuto ? chooseRoughers(roughers, fieldOf({ nodes: CHOICE_NODES }), choice) : roughers;
-  const field = fieldOf({});
-  const walk = stageWalk(field, setup);
+  const next = nextStages(input, semi, lefts);
+  const following = (on: StockField) => nextMinutes(on, next, input.reach, setup);
+  const chosenOn = (coarse: StockField): readonly Rougher[] =>
+    chooseRoughers(roughers, coarse, { ...choice, nextMinutes: following(coarse) });
+  const chosen = isAuto ? chosenOn(fieldOf({ nodes: CHOICE_NODES })) : roughers;
+  const field = fieldOf({}),
+    minutesOf = isAuto ? following(field) : () => Infinity;
+  const walk = stageWalk(field, input.reach.surface, setup);
   const stockMm = chosen.length > 0 ? roughStock(chosen[0].cutter, setup) : 0;
   // The coarse grid of the choice does not tell what narrow strips take.
-  const isWorth = (volumeMm3: number, minutes: number): boolean =>
-    !isAuto || volumeMm3 / choice.nextRateMm3PerMin > minutes + choice.leastGainMinutes;
+  const isWorth = (before: Float32Array, after: Float32Array, minutes: number): boolean =>
+    minutesOf(before, after) > minutes + choice.leastGainMinutes;
   for (const [i, rougher] of chosen.entries()) {
     walk.rough(rougher, stockMm, choice.thinMm(chosen[0]), isWorth);
     tick(context, 'stages', (i + 1) / (chosen.length + 2));
   }
-  const work = semiWork(input, semi);
-  const onFloors = milledFloors(input, field.lattice),
-    elsewhere = onFloors.map((is) => 1 - is),
-    nowhere = new Uint8Array(onFloors.length);
-  semi.forEach((cutter, i) => {
-    const isFirst = i === 0;
-    walk.follow(
-      isFirst ? 'semi-finish' : 'semi-corners',
-      cutter,
-      takesOf(cutter, isFirst ? stockMm : 0, setup),
-      setup.semi === 'auto' ? onFloors : nowhere,
-      () => work(i),
-      // Of its own accord only where the same cutter would meet too much in finishing.
-      ({ greatestMm }) =>
-        isFirst || setup.semi !== 'auto' || greatestMm > setup.mostThickness * setup.semiStockMm,
-    );
-  });
-  const takesMm = semi.length > 0 ? setup.semiStockMm : stockMm;
-  const finishMeets = new Map(
-    ladder.rungs.map(({ cutter, role, milled }): [string, FinishMeets] => {
-      if (role !== 'floors and walls')
-        return [cutter.id, { elsewhere: walk.finish(cutter, takesMm, nowhere) }];
+  const finishMeets = new Map<string, FinishMeets>();
+  const finish = (isMill: boolean): void =>
+    ladder.rungs.forEach(({ cutter, role, milled, share }, i) => {
+      if ((role === 'floors and walls') !== isMill) return;
+      const facets = cutFacets(input.reach, ladder.rungs[i - 1]?.left ?? null, share);
+      if (!isMill) {
+        const takesMm = semi.length > 0 ? setup.semiStockMm : stockMm;
+        finishMeets.set(cutter.id, { elsewhere: walk.finish(cutter, takesMm, facets) });
+        return;
+      }
       const areaOf = (kind: 'floor' | 'wall'): number =>
         milled.reduce(
           (sum, { patch, areaMm2 }) => sum + (input.on.patches[patch].kind === kind ? areaMm2 : 0),
           0,
         );
       const areas = { floors: areaOf('floor'), walls: areaOf('wall') };
-      return [cutter.id, walk.finishMilled(cutter, Math.max(stockMm, setup.semiStockMm), elsewhere, areas)];
-    }),
-  );
+      const takesMm = Math.max(stockMm, setup.semiStockMm);
+      finishMeets.set(cutter.id, walk.finishMilled(cutter, takesMm, facets, areas));
+    });
+  if (areMillsFirst(setup)) finish(true);
+  semi.forEach((cutter, i) => {
+    const isFirst = i === 0,
+      facets = cutFacets(input.reach, lefts[i - 1] ?? null, lefts[i].share);
+    walk.follow(
+      isFirst ? 'semi-finish' : 'semi-corners',
+      cutter,
+      takesOf(cutter, isFirst ? stockMm : 0, setup),
+      facets,
+      () => semiWork(input, cutter, { before: lefts[i - 1] ?? null, share: lefts[i].share, facets }),
+      // Of its own accord only where the same cutter would meet too much in finishing.
+      ({ greatestMm }) =>
+        isFirst || setup.semi !== 'auto' || greatestMm > setup.mostThickness * setup.semiStockMm,
+    );
+  });
+  if (!areMillsFirst(setup)) finish(true);
+  finish(false);
   tick(context, 'stages', 1);
   return {
     stages: walk.stages,
@@ -142,17 +152,6 @@ export function earlyStages(input: StagesInput, context: Context): EarlyStages {
     finishMeets,
     findings: [...walk.findings(), ...placeholderRoughers(walk.stages, setup)],
   };
-}
-
-/** (nodes) 1 over the floors that flat and bull-nose cutters finish, straight from what roughing left. */
-function milledFloors({ reach, ladder, on }: StagesInput, lattice: PlanLattice): Uint8Array {
-  const { positions, triangles } = reach.surface.mesh;
-  const own = triangles.filter((_, h) => {
-    const patch = on.patchOf[(h / 3) | 0];
-    return patch >= 0 && ladder.done[patch] && on.patches[patch].kind === 'floor';
-  });
-  const tops = topHeights({ positions: turnedPositions(positions), triangles: own }, lattice);
-  return Uint8Array.from(tops, (top) => (top > -Infinity ? 1 : 0));
 }
 
 /** Whether a cutter may rough: flat or bull-nose, and not meant for something else. */
@@ -200,17 +199,13 @@ function named(id: string, cutters: readonly Cutter[], flag: string, what: strin
   });
 }
 
-function rougherChoice({ setup, layout, ladder }: StagesInput, semi: readonly Cutter[]) {
+function rougherChoice({ setup, ladder }: StagesInput, semi: readonly Cutter[]) {
   const next = semi[0] ?? ladder.finisher,
     stockMm = (rougher: Rougher): number => roughStock(rougher.cutter, setup);
-  const semiPasses = semiLayout(setup, layout, next);
-  const [, { spacingMm, steepestRad }] = bothPasses(semiPasses, next);
-  const { feedMmPerMin } = finishingFeed(setup, next, spacingMm, steepestRad, semiPasses.work);
   return {
     firstShare: setup.roughShare,
     stockMm,
     thinMm: (first: Rougher) => setup.mostThickness * takesOf(next, stockMm(first), setup),
-    nextRateMm3PerMin: spacingMm * setup.roughStockShare * next.DC * feedMmPerMin,
     leastGainMinutes: setup.machine.toolChangeSeconds / 60 + setup.leastGainMinutes,
   };
 }
@@ -219,48 +214,30 @@ function rougherChoice({ setup, layout, ladder }: StagesInput, semi: readonly Cu
 const takesOf = ({ DC }: Cutter, stockMm: number, { semiStockMm, roughStockShare }: Setup): number =>
   Math.max(stockMm, semiStockMm, roughStockShare * DC);
 
-/** Passes as for finishing, at the coarser scallop. */
-const semiLayout = (setup: Setup, layout: PassLayout, { DC }: Cutter): PassLayout => ({
-  ...layout,
-  steps: askedSteps({
-    ...setup,
-    scallopMm: setup.semiScallopMm ?? setup.semiStockMm / 2,
-    stepoverMm: null,
-    stepdownMm: null,
-  }),
-  work: { stage: 'semi-finish', apMm: Math.max(setup.semiStockMm, setup.roughStockShare * DC) },
-});
-
-/** Steps, minutes and lengths of the semi-finishers, by the model of the finishing passes. */
-function semiWork(input: StagesInput, semi: readonly Cutter[]): (i: number) => SurfaceWork {
-  const { setup, reach, finishing, layout, grounds, ladder, probe, on } = input;
-  const lefts = leftBy(semi, input);
-  return (i) => {
-    const cutter = semi[i],
-      before = i === 0 ? null : lefts[i - 1];
-    const own = semiLayout(setup, layout, cutter);
-    const [waterline, raster] = bothPasses(own, cutter);
-    const closest = Math.min(waterline.spacingMm, raster.spacingMm);
-    const area = runningSum();
-    finishing.areas.forEach((mm2, f) => {
-      if (reach.labels[f] < MACHINABLE_CLASSES)
-        area.add(mm2 * Math.max(0, (before?.larger[f] ?? 1) - lefts[i].share[f]));
-    });
-    return {
-      stepoverMm: i === 0 ? raster.spacingMm : closest,
-      stepdownMm: i === 0 ? waterline.spacingMm : null,
-      feedMmPerMin: finishingFeed(setup, cutter, raster.spacingMm, raster.steepestRad, own.work).feedMmPerMin,
-      areaMm2: area.value(),
-      minutes: ladderTimes(reach, finishing, setup, own, on, grounds).minutes(
-        before,
-        { cutter, share: lefts[i].share },
-        i === 0,
-      ),
-      blendShare: i === 0 ? null : setup.blendShare,
-      stickout:
-        ladder.rungs.find((rung) => rung.cutter.id === cutter.id)?.stickout ??
-        probe.atVertices(cutter, (v) => reach.reachRadii[v] >= cutter.RE + setup.stockMm),
-    };
+/** Steps, minutes and length of a semi-finisher, by the model of the finishing passes. @param facets that it runs over */
+function semiWork(
+  { setup, reach, finishing, layout, grounds, ladder, probe, on }: StagesInput,
+  cutter: Cutter,
+  { before, share, facets }: { before: Left | null; share: Float64Array; facets: readonly number[] },
+): SurfaceWork {
+  const own = semiLayout(setup, layout, cutter);
+  const [waterline, raster] = bothPasses(own, cutter);
+  const area = runningSum();
+  for (const f of facets) area.add(finishing.areas[f] * ((before?.larger[f] ?? 1) - share[f]));
+  return {
+    stepoverMm: before ? Math.min(waterline.spacingMm, raster.spacingMm) : raster.spacingMm,
+    stepdownMm: before ? null : waterline.spacingMm,
+    feedMmPerMin: finishingFeed(setup, cutter, raster.spacingMm, raster.steepestRad, own.work).feedMmPerMin,
+    areaMm2: area.value(),
+    minutes: ladderTimes(reach, finishing, setup, own, on, grounds).minutes(
+      before,
+      { cutter, share },
+      before ? [{ cutter, share: before.share }] : [],
+    ),
+    blendShare: before ? setup.blendShare : null,
+    stickout:
+      ladder.rungs.find((rung) => rung.cutter.id === cutter.id)?.stickout ??
+      probe.atVertices(cutter, (v) => reach.reachRadii[v] >= cutter.RE + setup.stockMm),
   };
 }
 

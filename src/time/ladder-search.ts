@@ -16,9 +16,9 @@ export interface LadderOptions {
   /**
    * cutting that candidate `at` takes for what it reaches of what is left; before the first cutter: null
    *
-   * @param isFirst no cutter has run before but mills
+   * @param earlier candidates that have run before; those that reach nothing more than others of them may be left out
    */
-  readonly minutes: (before: Left | null, at: number, isFirst: boolean) => number;
+  readonly minutes: (before: Left | null, at: number, earlier: readonly number[]) => number;
   /** (F) least minutes per mm² in which candidate `at` cuts what others have left, where none but mills have run too */
   readonly leastRate?: (at: number) => Float64Array;
 }
@@ -136,7 +136,7 @@ export function statesOf(known: Searchable, asked: Asked) {
     asked.minutes(
       candidates[at],
       before.map((other) => candidates[other]),
-      () => toolChangeMinutes + minutes(leftBy(before), at, isFirst(candidates, before)),
+      () => toolChangeMinutes + minutes(leftBy(before), at, before),
     );
   return {
     leastGainMinutes,

@@ -98,7 +98,7 @@ const withAdded = ({ byMinutes }: Known, { best, states, usable }: Choice, at: n
     : null;
 
 function stepsOf(known: Known, choice: Choice): Step[] {
-  const { candidates, totalMm2, minutes, byMinutes, leastGainMm2 } = known,
+  const { totalMm2, minutes, byMinutes, leastGainMm2 } = known,
     { path } = choice.best;
   let before: Left | null = null,
     beforeMm2 = totalMm2;
@@ -112,7 +112,7 @@ function stepsOf(known: Known, choice: Choice): Step[] {
       finishedAreaMm2: beforeMm2 - leftAreaMm2,
       left,
       leftAreaMm2,
-      minutes: minutes(before, at, isFirst(candidates, path.slice(0, i))),
+      minutes: minutes(before, at, path.slice(0, i)),
       savesMinutes: byMinutes && isAsFar ? without.extraMinutes : null,
       without,
     };

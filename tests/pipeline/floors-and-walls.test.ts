@@ -104,6 +104,26 @@ describe('a box pocket, sharp all round', () => {
   });
 });
 
+// An upright corner takes a shaft thinner than the mill's, whatever their borders differ by.
+test.each([8, 12])('a ball of %d mm has nothing to clean where a mill of 8 mm has been', async (DC) => {
+  const tilted = shapes.boxPocket({ width: 36, length: 28, depth: 9, land: 6, tiltDeg: 5 });
+  const { plan } = await survey(shapes.turned(tilted, 17.3), [
+    cutter('B', DC, DC / 2),
+    cutter('B3', 3, 1.5),
+    cutter('F8', 8, 0),
+  ]);
+  expect(plan.stages.filter(({ cutterId }) => cutterId === 'B').map(({ kind }) => kind)).toEqual(['raster']);
+  const { areaMm2, minutes } = plan.stages.find(
+    ({ cutterId, kind }) => cutterId === 'B3' && kind === 'corners',
+  )!;
+  expect(areaMm2).toBeGreaterThan(0);
+  const rungs = plan.ladder.reduce((sum, rung) => sum + rung.minutes, 0);
+  expect(plan.stages.reduce((sum, stage) => sum + stage.minutes, 0)).toBeCloseTo(rungs, 9);
+  expect(minutes).toBeCloseTo(plan.ladder.at(-1)!.minutes, 9);
+  const work = plan.regions.flatMap((region) => region.work);
+  expect(compensatedSum(work.map((one) => one.minutes))).toBeCloseTo(rungs, 9);
+});
+
 const slot = (): Float64Array => shapes.turned(shapes.throughSlot(12, 8, 16), 17.3);
 
 test('left to balls, all is as if the catalogue had none but balls', async () => {
@@ -179,8 +199,7 @@ describe('all subsets of six cutters', () => {
           share = leftBy(earlier);
         const left = { share, larger: leftBy(earlier, 'larger'), faces: Uint32Array.from(share.keys()) };
         const before = i === 0 ? null : left;
-        const isFirst = run.slice(0, i).every((other) => candidates[other].isMill);
-        return sum + options.toolChangeMinutes + options.minutes(before, at, isFirst);
+        return sum + options.toolChangeMinutes + options.minutes(before, at, earlier);
       }, 0),
     );
     expect(jobs.length).toBeGreaterThan(1);

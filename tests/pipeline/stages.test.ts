@@ -15,7 +15,7 @@ const balls = DEFAULT_CATALOGUE.filter(({ DC }) => DC === 4 || DC === 10);
 const flat = { ...balls[1], id: 'flat-12', DC: 12, DN: 12, DMM: 12, RE: 0, stages: ['rough' as const] };
 
 const surveyed = async (change: Partial<Setup>): Promise<Plan> => (await wholeSurvey(change)).plan;
-const wholeSurvey = (change: Partial<Setup>) => {
+const wholeSurvey = (change: Partial<Setup>, part = PART) => {
   const setup: Setup = {
     ...SETUP_DEFAULTS,
     unit: 'mm',
@@ -23,7 +23,7 @@ const wholeSurvey = (change: Partial<Setup>) => {
     cutters: [...balls, flat],
     ...change,
   };
-  return surveyPart(binaryStl(PART), 'pocket.stl', setup, {});
+  return surveyPart(binaryStl(part), 'pocket.stl', setup, {});
 };
 const ofKind = ({ stages }: Plan, ...kinds: Plan['stages'][number]['kind'][]) =>
   stages.filter(({ kind }) => kinds.includes(kind));
@@ -151,6 +151,23 @@ test('floors and walls that a mill finishes are not semi-finished, and meet what
   expect(semi.reduce((sum, { areaMm2 }) => sum + areaMm2, 0)).toBeLessThan(0.01 * W * L);
   const all = await surveyed({ cutters, floors: 'ball', walls: 'ball' });
   expect(ofKind(all, 'semi-finish')[0].areaMm2).toBeGreaterThan(W * L);
+});
+
+// The rougher leaves a strip along the walls, as high as they are: the mill takes it, or each ball beside them.
+test('walls are milled before balls semi-finish the floor between them, which is tilted', async () => {
+  const tilted = shapes.boxPocket({ width: W, length: L, depth: D, land: 6, tiltDeg: 4 });
+  const mill = { ...flat, id: 'flat-8', DC: 8, DN: 8, DMM: 8, stages: ['finish' as const] };
+  const cutters = [...balls.filter(({ DC, RE }) => 2 * RE === DC), flat, mill];
+  const { plan } = await wholeSurvey({ cutters }, tilted);
+  const kinds = plan.stages.map(({ kind }) => kind);
+  expect(kinds.indexOf('walls')).toBeLessThan(kinds.indexOf('semi-finish'));
+  expect(kinds.indexOf('semi-finish')).toBeLessThan(kinds.indexOf('raster'));
+  const [rough] = ofKind(plan, 'rough'),
+    [semi] = ofKind(plan, 'semi-finish');
+  // What is gone by then beyond what roughers and the ball took is the mill's: that strip, but for its foot.
+  const strip = rough.stockLeftMm * 2 * (W + L) * D,
+    [last] = ofKind(plan, 'rough', 'rest-rough').slice(-1);
+  expect(last.leftMm3! - semi.volumeMm3! - semi.leftMm3!).toBeGreaterThan(0.7 * strip);
 });
 
 test('cutters as asked for; nothing roughed and nothing semi-finished leaves finishing alone', async () => {

@@ -60,7 +60,7 @@ describe.each([
         firstShare: share,
         stockMm: () => STOCK,
         thinMm: () => thin,
-        nextRateMm3PerMin: rate,
+        nextMinutes: (from, to) => volumeBetween(field, from, to) / rate,
         leastGainMinutes: change,
       });
       const alone = ROUGHERS.map((one) => ({ one, ...costOf(field, [one], rates) }));
@@ -82,7 +82,7 @@ describe.each([
         firstShare: 0.5,
         stockMm: () => STOCK,
         thinMm: () => 0,
-        nextRateMm3PerMin: rate,
+        nextMinutes: (from, to) => volumeBetween(field, from, to) / rate,
         leastGainMinutes: 1,
       }).length;
     expect(by(1)).toBeGreaterThanOrEqual(by(1e6));

@@ -1,0 +1,103 @@
+import { MACHINABLE_CLASSES } from '../core/classes.js';
+import type { Cutter } from '../cutter/catalogue.js';
+import type { Setup } from '../resolve-setup.js';
+import { clearStock } from '../stages/clear-stock.js';
+import { standingHeights } from '../stages/standing-heights.js';
+import { volumeBetween, type StockField } from '../stages/stock-field.js';
+import type { Left } from '../time/ladder-states.js';
+import { profileOfCutter } from './analyse-cutters.js';
+import type { ReachAnalysis } from './analyse-reach.js';
+import { askedSteps, bothPasses, finishingFeed, type PassLayout } from './pass-layout.js';
+import type { StagesInput } from './stages.js';
+
+/** A stage of a ball that follows roughing. */
+interface NextStage {
+  readonly cutter: Cutter;
+  /** that it runs over */
+  readonly facets: readonly number[];
+  /** at which it takes what it is meant to take in one pass, mm³/min */
+  readonly rateMm3PerMin: number;
+}
+
+/**
+ * Mills finish floors and walls straight from what roughing left, so that no ball beside them meets it; where
+ * semi-finishers are asked for, these run over floors and walls first.
+ */
+export const areMillsFirst = ({ semi }: Pick<Setup, 'semi'>): boolean => semi === 'auto';
+
+/** Facets of which something is left that a cutter does not leave. @param before null: all is */
+export const cutFacets = (
+  { labels }: Pick<ReachAnalysis, 'labels'>,
+  before: Pick<Left, 'larger'> | null,
+  share: Float64Array,
+): readonly number[] =>
+  [...labels.keys()].filter((f) => labels[f] < MACHINABLE_CLASSES && (before?.larger[f] ?? 1) > share[f]);
+
+/** Passes as for finishing, at the coarser scallop. */
+export const semiLayout = (setup: Setup, layout: PassLayout, { DC }: Cutter): PassLayout => ({
+  ...layout,
+  steps: askedSteps({
+    ...setup,
+    scallopMm: setup.semiScallopMm ?? setup.semiStockMm / 2,
+    stepoverMm: null,
+    stepdownMm: null,
+  }),
+  work: { stage: 'semi-finish', apMm: Math.max(setup.semiStockMm, setup.roughStockShare * DC) },
+});
+
+/** The balls that follow roughing, those of finishing where none semi-finishes; at least one. */
+export function nextStages(
+  { setup, layout, ladder, reach }: StagesInput,
+  semi: readonly Cutter[],
+  lefts: readonly Left[],
+): readonly NextStage[] {
+  const finishers = ladder.rungs.flatMap(({ cutter, role, share }, i) =>
+    role === 'floors and walls'
+      ? []
+      : [{ cutter, facets: cutFacets(reach, ladder.rungs[i - 1]?.left ?? null, share) }],
+  );
+  const semiFinishers = semi.map((cutter, i) => ({
+    cutter,
+    facets: cutFacets(reach, lefts[i - 1] ?? null, lefts[i].share),
+  }));
+  const balls = [semiFinishers, finishers, [{ cutter: ladder.finisher, facets: [] }]].find(
+    ({ length }) => length > 0,
+  );
+  return (balls ?? []).map(({ cutter, facets }) => {
+    const own = semiLayout(setup, layout, cutter);
+    const [, { spacingMm, steepestRad }] = bothPasses(own, cutter);
+    const { feedMmPerMin } = finishingFeed(setup, cutter, spacingMm, steepestRad, own.work);
+    return { cutter, facets, rateMm3PerMin: spacingMm * setup.roughStockShare * cutter.DC * feedMmPerMin };
+  });
+}
+
+/**
+ * Minutes in which the stages that follow roughing take what lies between two states of the stock: what the first ball
+ * does not get at and a smaller one does at the rate of that, all else at the rate of the first. Mills could take thick
+ * stock in less, but a finishing pass should not meet it.
+ */
+export function nextMinutes(
+  field: StockField,
+  next: readonly NextStage[],
+  { surface }: Pick<ReachAnalysis, 'surface'>,
+  { semiStockMm }: Pick<Setup, 'semiStockMm'>,
+): (before: Float32Array, after: Float32Array) => number {
+  const heights: Float32Array[] = [];
+  let stock: Float32Array = field.block;
+  for (const { cutter, facets } of next) {
+    const profile = profileOfCutter(cutter),
+      standing = standingHeights(surface, facets, profile, semiStockMm, field.lattice);
+    stock = clearStock(field, stock, profile, semiStockMm, null, standing).after;
+    heights.push(stock);
+  }
+  const [{ rateMm3PerMin: firstRate }, ...smaller] = next;
+  return (before, after) =>
+    smaller.reduce(
+      (sum, { rateMm3PerMin }, i) => {
+        const top = before.map((mm, node) => Math.min(mm, heights[i][node])),
+          foot = after.map((mm, node) => Math.max(mm, heights[i + 1][node]));
+        return sum + volumeBetween(field, top, foot) * (1 / rateMm3PerMin - 1 / firstRate);
+      },
+      volumeBetween(field, before, after) / firstRate,
+    );
+}

@@ -129,29 +129,54 @@ test('black-and-white safe: no two classes have the same lines, and every class 
   for (const cls of CLASSES) expect(group(svg, `class-${cls}`)['@_stroke']).toBe('#111111');
 });
 
-test('many tight regions: their names cover each other nowhere, leaders stay short, the rest is counted', () => {
-  const tightRegions = Array.from({ length: 100 }, (_, i) => ({
-    id: i + 1,
-    centreMm: [i, 60 - i / 10, 0] as const,
-    reachRadiusMm: 2,
-  }));
-  const svg = parse(planDrawing({ ...DRAWING, tightRegions }, 'A4'));
-  const drawn = group(svg, 'tight-regions');
-  const boxes = nodes(drawn.rect).map((one) =>
-    ['x', 'y', 'width', 'height'].map((key) => Number(one[`@_${key}`])),
-  );
-  expect(boxes.length).toBeGreaterThan(30);
-  boxes.forEach(([x, y, w, h], i) => {
-    for (const [u, v, p, q] of boxes.slice(i + 1))
-      expect(x >= u + p || u >= x + w || y >= v + q || v >= y + h).toBe(true);
-  });
-  for (const { '@_d': line } of nodes(drawn.path)) {
-    const [x, y, u, v] = (String(line).match(/-?[\d.]+/g) ?? []).map(Number);
-    // A sixth of the part's 120 mm.
-    expect(Math.hypot(x - u, y - v)).toBeLessThan(20);
-  }
-  expect(texts(group(svg, 'legend')).join(' ')).toContain(`${100 - boxes.length} more tight regions`);
-});
+// In a row, in a cluster, and all over the part.
+test.each<[string, (i: number) => [number, number], number]>([
+  ['in a row', (i) => [i, 60 - i / 10], 25],
+  ['in a cluster', (i) => [40 + 2.3 * (i % 10), 30 + 1.7 * Math.floor(i / 10)], 10],
+  ['all over', (i) => [-18 + 116 * ((i * 0.618) % 1), -8 + 76 * ((i * 0.414) % 1)], 60],
+])(
+  'many tight regions %s: their names cover each other nowhere, leaders are short and cross nothing, the rest is counted',
+  (_, at, least) => {
+    const tightRegions = Array.from({ length: 100 }, (__, i) => ({
+      id: i + 1,
+      centreMm: [...at(i), 0] as const,
+      reachRadiusMm: 2,
+    }));
+    const svg = parse(planDrawing({ ...DRAWING, tightRegions }, 'A4'));
+    const drawn = group(svg, 'tight-regions');
+    const boxes = nodes(drawn.rect).map((one) =>
+      ['x', 'y', 'width', 'height'].map((key) => Number(one[`@_${key}`])),
+    );
+    expect(boxes.length).toBeGreaterThan(least);
+    boxes.forEach(([x, y, w, h], i) => {
+      for (const [u, v, p, q] of boxes.slice(i + 1))
+        expect(x >= u + p || u >= x + w || y >= v + q || v >= y + h).toBe(true);
+    });
+    const leaders = nodes(drawn.path).map(({ '@_d': line }) =>
+      (String(line).match(/-?[\d.]+/g) ?? []).map(Number),
+    );
+    expect(leaders.length).toBe(boxes.length);
+    // Points along a leader, its ends left out: in no name, and those of two are apart on a path from one to the other.
+    leaders.forEach(([x, y, u, v], i) => {
+      // A sixth of the part's 120 mm.
+      expect(Math.hypot(x - u, y - v)).toBeLessThan(20);
+      for (let s = 0.01; s < 0.99; s += 0.02) {
+        const [px, py] = [x + s * (u - x), y + s * (v - y)];
+        for (const [left, top, w, h] of boxes)
+          expect(px > left + 0.01 && px < left + w - 0.01 && py > top + 0.01 && py < top + h - 0.01).toBe(
+            false,
+          );
+      }
+      for (const [a, b, c, d] of leaders.slice(i + 1)) {
+        const det = (u - x) * (d - b) - (v - y) * (c - a);
+        const s = ((a - x) * (d - b) - (b - y) * (c - a)) / det,
+          t = ((a - x) * (v - y) - (b - y) * (u - x)) / det;
+        expect(s > 0.01 && s < 0.99 && t > 0.01 && t < 0.99).toBe(false);
+      }
+    });
+    expect(texts(group(svg, 'legend')).join(' ')).toContain(`${100 - boxes.length} more tight regions`);
+  },
+);
 
 test('the place of a number is the roomiest: middle of a square, inside a ring, nowhere in nothing', () => {
   const [middle] = labelPoints([box(2, 3, 10, 10)]);

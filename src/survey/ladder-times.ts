@@ -95,8 +95,8 @@ export function ladderTimes(
 export const isMill = (candidate: Timed): candidate is Mill => 'shapes' in candidate;
 
 /**
- * Whether a cutter cleans anything of floors and walls after mills: an upright wall takes a thinner shaft than theirs,
- * since borders of equal shafts differ by rounding, which is not left to areas.
+ * Whether a cutter cleans anything of floors and walls after mills: an upright wall takes a thinner shaft than those that
+ * have been on it, since borders of equal shafts differ by rounding, which is not left to areas.
  *
  * @param left share of a facet that those before it leave
  * @param done of each floor and wall whether mills have been on it
@@ -112,10 +112,12 @@ export function cleansDone(
     areas,
   }: { readonly on: FloorsAndWalls; readonly done: readonly boolean[]; readonly areas: Float64Array },
 ): boolean {
-  const isThinner = before.every((other) => !isMill(other) || own.cutter.DC < other.cutter.DC - 1e-6);
+  const shafts = before.filter(isMill).filter(({ cutter }) => own.cutter.DC >= cutter.DC - 1e-6);
+  // One that is too short for a wall has not been on it.
+  const isThinner = on.patches.map((_, p) => shafts.every(({ shapes }) => shapes[p].areaMm2 === 0));
   const sum = runningSum();
   on.patchOf.forEach((p, f) => {
-    if (!done[p] || (on.patches[p].kind === 'wall' && !isThinner)) return;
+    if (!done[p] || (on.patches[p].kind === 'wall' && !isThinner[p])) return;
     sum.add(areas[f] * Math.max(0, left(f) - own.share[f]));
   });
   return sum.value() > leastGain(areas);

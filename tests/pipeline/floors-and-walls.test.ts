@@ -1,7 +1,7 @@
 import { afterAll, beforeAll, describe, expect, test, vi } from 'vitest';
 import { compensatedSum } from '../../src/core/sum.js';
 import type { Plan } from '../../src/plan/plan.js';
-import type { SetupFile } from '../../src/resolve-setup.js';
+import { SETUP_DEFAULTS, type SetupFile } from '../../src/resolve-setup.js';
 import type * as ladder from '../../src/time/ladder.js';
 import { FINISHING_ALONE, surveyShape } from '../support/pipeline.js';
 import * as shapes from '../support/shapes.js';
@@ -9,14 +9,23 @@ import * as shapes from '../support/shapes.js';
 const { abs, acos, PI, sqrt } = Math;
 const TOLERANCE = 0.005;
 const within = (radius: number): number => sqrt(2 * radius * TOLERANCE + TOLERANCE * TOLERANCE);
-const cutter = (id: string, DC: number, RE: number) => ({ id, DC, RE, APMX: 16, LU: 60, NOF: 2 });
+interface Tool {
+  readonly id: string;
+  readonly DC: number;
+  readonly RE: number;
+  readonly APMX: number;
+  readonly LU: number;
+  readonly NOF: number;
+  readonly holder?: { diameterMm: number; lengthMm: number }[];
+}
+const cutter = (id: string, DC: number, RE: number): Tool => ({ id, DC, RE, APMX: 16, LU: 60, NOF: 2 });
 const B4 = cutter('B4', 4, 2),
   B8 = cutter('B8', 8, 4),
   F10 = cutter('F10', 10, 0),
   F6 = cutter('F6', 6, 0),
   N10 = cutter('N10', 10, 2),
   N6 = cutter('N6', 6, 1);
-const survey = (corners: Float64Array, cutters: ReturnType<typeof cutter>[], more: SetupFile = {}) =>
+const survey = (corners: Float64Array, cutters: Tool[], more: SetupFile = {}) =>
   surveyShape(corners, {
     cutters: { version: 1, cutters },
     toleranceMm: TOLERANCE,
@@ -123,6 +132,42 @@ test.each([8, 12])('a ball of %d mm has nothing to clean where a mill of 8 mm ha
   const work = plan.regions.flatMap((region) => region.work);
   expect(compensatedSum(work.map((one) => one.minutes))).toBeCloseTo(rungs, 9);
 });
+
+// A larger mill reaches the rims of bores, one of the ball's own shaft is too short for them: they are the ball's. Upright
+// cylinders, 2 pi r h.
+test.each([
+  [2.5, 12],
+  [3.1, 16],
+])(
+  'bores of radius %d, %d deep, for which the thinner mill is too short, are cut by the ball',
+  async (r, h) => {
+    const rings = [0, -h].map((z) => ({ halfX: r, halfY: r, radius: r, z }));
+    const bore = { facets: 6, through: true, rings };
+    // Its corners and walls are the thinner mill's.
+    const pocket = { facets: 6, rings: [0, -3].map((z) => ({ halfX: 18, halfY: 18, radius: 2.5, z })) };
+    const corners = shapes.pocketPlate({ tileX: 45, tileY: 45, bottomZ: -h, tiles: [[bore, bore, pocket]] });
+    const holder = [{ diameterMm: 30, lengthMm: 40 }];
+    const { plan } = await survey(
+      shapes.turned(corners, 23),
+      [
+        { ...cutter('B4', 4, 2), holder },
+        { ...cutter('F4', 4, 0), APMX: 4, LU: h / 2, holder },
+        { ...cutter('F16', 16, 0), holder },
+      ],
+      // So that the larger mill pays.
+      { toleranceMm: 0.02, machine: { ...SETUP_DEFAULTS.machine, toolChangeSeconds: 0 } },
+    );
+    expect(plan.ladder.map(({ cutterId }) => cutterId)).toEqual(['F16', 'F4', 'B4']);
+    const walls = 2 * 2 * PI * r * h;
+    const ofBall = plan.stages.filter(({ cutterId }) => cutterId === 'B4');
+    const areaMm2 = compensatedSum(ofBall.map((stage) => stage.areaMm2 ?? 0));
+    expect(areaMm2).toBeLessThan(1.03 * walls);
+    // Up to an edge's length below the rims, which the mill reaches from the floor, counts as its own.
+    expect(areaMm2).toBeGreaterThan(0.85 * walls);
+    const finished = plan.regions.filter(({ cutterId }) => cutterId === 'B4');
+    expectShare(compensatedSum(finished.map(({ areaMm2 }) => areaMm2)), walls, 0.03);
+  },
+);
 
 const slot = (): Float64Array => shapes.turned(shapes.throughSlot(12, 8, 16), 17.3);
 

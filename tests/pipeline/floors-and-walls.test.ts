@@ -25,8 +25,8 @@ const B4 = cutter('B4', 4, 2),
   F6 = cutter('F6', 6, 0),
   N10 = cutter('N10', 10, 2),
   N6 = cutter('N6', 6, 1);
-const survey = (corners: Float64Array, cutters: Tool[], more: SetupFile = {}) =>
-  surveyShape(corners, {
+const survey = async (corners: Float64Array, cutters: Tool[], more: SetupFile = {}) => {
+  const found = await surveyShape(corners, {
     cutters: { version: 1, cutters },
     toleranceMm: TOLERANCE,
     // On parts as small as these none saves much.
@@ -34,6 +34,20 @@ const survey = (corners: Float64Array, cutters: Tool[], more: SetupFile = {}) =>
     ...FINISHING_ALONE,
     ...more,
   });
+  expectCovered(found.plan);
+  return found;
+};
+
+/** Whatever the ladder, finishing runs over all but what its last cutter leaves. */
+function expectCovered({ regions, stages, ladder }: Plan): void {
+  const isMachinable = (cls: string): boolean => ['level', 'shallow', 'overlap', 'steep'].includes(cls);
+  const machinable = compensatedSum(
+    regions.map((region) => (isMachinable(region.class) ? region.areaMm2 : 0)),
+  );
+  const covered = compensatedSum(stages.map(({ areaMm2 }) => areaMm2 ?? 0));
+  expect(covered).toBeGreaterThan(0.99 * (machinable - (ladder.at(-1)?.unreachedAreaMm2 ?? 0)));
+}
+
 const expectShare = (found: number | null | undefined, expected: number, share: number): void =>
   expect(abs((found ?? NaN) / expected - 1), `${found}, expected ${expected}`).toBeLessThanOrEqual(share);
 

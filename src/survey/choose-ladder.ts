@@ -131,7 +131,7 @@ export async function chooseLadder(input: LadderInput, context: Context): Promis
   const rest = await ladderRest(
     fitting,
     on,
-    { ...reach, part, engine, stockMm, blendShare, toleranceMm, isDeep },
+    { ...reach, part, engine, stockMm, blendShare, toleranceMm, isDeep, leastGainMm2 },
     context,
   );
   const mine = chosen.filter(isMill);

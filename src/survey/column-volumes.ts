@@ -205,25 +205,25 @@ async function nextRound(
   order.forEach((n, i) => {
     heights[n] = found[i];
   });
+  const after = [...all];
   let next = 0;
-  const asked = told.map((place, p) => {
+  told.forEach((place, p) => {
     const { shares, ...feet } = drawn[p];
     const own = heights.slice(next, next + shares.length);
     const more = meanOf(shares.map((share, i) => share * (own[i] - (foretold[next + i] || 0))));
     next += shares.length;
-    const before = place.columns.heights.length;
     const round = {
       volumeMm3: place.foretoldMm3 + more.mean,
       variance: more.variance,
-      weight: shares.length * Math.max(before, LEAST_WEIGHT) ** LEARNT,
+      weight: shares.length * Math.max(countOf(place), LEAST_WEIGHT) ** LEARNT,
     };
-    return {
+    after[places[p]] = {
       ...place,
       columns: joined(place.columns, { ...feet, heights: own }),
       rounds: [...place.rounds, round],
     };
   });
-  return all.map((place, p) => asked[places.indexOf(p)] ?? place);
+  return after;
 }
 
 interface ForetoldPlace extends Place {

@@ -17,7 +17,7 @@ import { AT_ONCE } from './rest-volumes.js';
 export async function ladderRest(
   chosen: readonly Candidate[],
   on: FloorsAndWalls,
-  input: RestWorkInput & { readonly areas: Float64Array },
+  input: RestWorkInput & { readonly areas: Float64Array; readonly leastGainMm2: number },
   context: Context,
 ): Promise<(RestWork | null)[]> {
   const mills = chosen.filter(isMill);
@@ -29,8 +29,9 @@ export async function ladderRest(
   });
   const ofMills = mills.length > 0 ? within(true) : input,
     ofOthers = mills.length > 0 ? within(false) : input;
+  const ground = { on, done, areas: machinableAreas(input), leastGainMm2: input.leastGainMm2 };
   const isMore = (before: readonly Candidate[], own: Candidate): boolean =>
-    cleansDone(before, own, (f) => leftTogether(before, f), { on, done, areas: machinableAreas(input) });
+    cleansDone(before, own, (f) => leftTogether(before, f), ground);
   let finished = 0;
   tick(context, 'rest between cutters', 0);
   return sideBySide(chosen, AT_ONCE, async (own, i) => {

@@ -53,7 +53,8 @@ export function ladderTimes(
   on: FloorsAndWalls,
   grounds: PassGrounds,
 ): LadderTimes {
-  const areas = machinableAreas(reach);
+  const areas = machinableAreas(reach),
+    leastGainMm2 = leastGain(areas);
   const first = firstTimes(finishing, setup, layout, grounds);
   const unit = { ...finishing, areas: new Float64Array(finishing.areas.length).fill(1) };
   const doneAfter = rememberLast(({ share }: Left) => patchesDone(on, share));
@@ -86,7 +87,7 @@ export function ladderTimes(
       if (before === null) return first(own, []);
       if (!earlier.every(isMill)) return following(before, own, () => true);
       const done = doneAfter(before),
-        isMore = cleansDone(earlier, own, (f) => before.share[f], { on, done, areas });
+        isMore = cleansDone(earlier, own, (f) => before.share[f], { on, done, areas, leastGainMm2 });
       return first(own, done) + (isMore ? following(before, own, (f) => done[on.patchOf[f]]) : 0);
     },
   };
@@ -101,6 +102,7 @@ export const isMill = (candidate: Timed): candidate is Mill => 'shapes' in candi
  * @param left share of a facet that those before it leave
  * @param done of each floor and wall whether mills have been on it
  * @param areas (F) machinable, mm²
+ * @param leastGainMm2 of them, what is not worth a change
  */
 export function cleansDone(
   before: readonly Timed[],
@@ -110,7 +112,13 @@ export function cleansDone(
     on,
     done,
     areas,
-  }: { readonly on: FloorsAndWalls; readonly done: readonly boolean[]; readonly areas: Float64Array },
+    leastGainMm2,
+  }: {
+    readonly on: FloorsAndWalls;
+    readonly done: readonly boolean[];
+    readonly areas: Float64Array;
+    readonly leastGainMm2: number;
+  },
 ): boolean {
   const shafts = before.filter(isMill).filter(({ cutter }) => own.cutter.DC >= cutter.DC - 1e-6);
   // One that is too short for a wall has not been on it.
@@ -120,7 +128,7 @@ export function cleansDone(
     if (!done[p] || (on.patches[p].kind === 'wall' && !isThinner[p])) return;
     sum.add(areas[f] * Math.max(0, left(f) - own.share[f]));
   });
-  return sum.value() > leastGain(areas);
+  return sum.value() > leastGainMm2;
 }
 
 /** Minutes of a finisher over what it reaches, floors and walls left out that are done. */

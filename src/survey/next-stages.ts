@@ -51,19 +51,16 @@ export function nextStages(
   semi: readonly Cutter[],
   lefts: readonly Left[],
 ): readonly NextStage[] {
-  const finishers = ladder.rungs.flatMap(({ cutter, role, share }, i) =>
-    role === 'floors and walls'
-      ? []
-      : [{ cutter, facets: cutFacets(reach, ladder.rungs[i - 1]?.left ?? null, share) }],
-  );
-  const semiFinishers = semi.map((cutter, i) => ({
-    cutter,
-    facets: cutFacets(reach, lefts[i - 1] ?? null, lefts[i].share),
-  }));
-  const balls = [semiFinishers, finishers, [{ cutter: ladder.finisher, facets: [] }]].find(
-    ({ length }) => length > 0,
-  );
-  return (balls ?? []).map(({ cutter, facets }) => {
+  const balls =
+    semi.length > 0
+      ? semi.map((cutter, i) => ({ cutter, facets: cutFacets(reach, lefts[i - 1] ?? null, lefts[i].share) }))
+      : ladder.rungs.flatMap(({ cutter, role, share }, i) =>
+          role === 'floors and walls'
+            ? []
+            : [{ cutter, facets: cutFacets(reach, ladder.rungs[i - 1]?.left ?? null, share) }],
+        );
+  if (balls.length === 0) balls.push({ cutter: ladder.finisher, facets: [] });
+  return balls.map(({ cutter, facets }) => {
     const own = semiLayout(setup, layout, cutter);
     const [, { spacingMm, steepestRad }] = bothPasses(own, cutter);
     const { feedMmPerMin } = finishingFeed(setup, cutter, spacingMm, steepestRad, own.work);
@@ -82,15 +79,16 @@ export function nextMinutes(
   { surface }: Pick<ReachAnalysis, 'surface'>,
   { semiStockMm }: Pick<Setup, 'semiStockMm'>,
 ): (before: Float32Array, after: Float32Array) => number {
+  const [{ rateMm3PerMin: firstRate }, ...smaller] = next;
   const heights: Float32Array[] = [];
   let stock: Float32Array = field.block;
-  for (const { cutter, facets } of next) {
+  // Where one ball follows all goes at its rate.
+  for (const { cutter, facets } of smaller.length > 0 ? next : []) {
     const profile = profileOfCutter(cutter),
       standing = standingHeights(surface, facets, profile, semiStockMm, field.lattice);
     stock = clearStock(field, stock, profile, semiStockMm, null, standing).after;
     heights.push(stock);
   }
-  const [{ rateMm3PerMin: firstRate }, ...smaller] = next;
   return (before, after) =>
     smaller.reduce(
       (sum, { rateMm3PerMin }, i) => {

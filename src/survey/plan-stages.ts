@@ -39,8 +39,9 @@ export function planStages(
       (rung.role === 'floors and walls') === is ? finishingRows(input, told, rung, i) : [],
     ),
   );
-  const semi = before.filter(({ kind }) => kind.startsWith('semi')),
-    rough = before.filter((row) => !semi.includes(row));
+  const [semi, rough] = [true, false].map((is) =>
+    before.filter(({ kind }) => kind.startsWith('semi') === is),
+  );
   const rows = [...rough, ...(areMillsFirst(setup) ? [...mills, ...semi] : [...semi, ...mills]), ...others];
   const stages = rows.map(
     (row, id): PlanStage => ({ id, ...row, beforeCutterId: rows[id - 1]?.cutterId ?? null }),

@@ -93,7 +93,8 @@ export function earlyStages(input: StagesInput, context: Context): EarlyStages {
     chooseRoughers(roughers, coarse, { ...choice, nextMinutes: following(coarse) });
   const chosen = isAuto ? chosenOn(fieldOf({ nodes: CHOICE_NODES })) : roughers;
   const field = fieldOf({}),
-    minutesOf = isAuto ? following(field) : () => Infinity;
+    // The first is asked for, whatever it saves.
+    minutesOf = isAuto && chosen.length > 1 ? following(field) : () => Infinity;
   const walk = stageWalk(field, input.reach.surface, setup);
   const stockMm = chosen.length > 0 ? roughStock(chosen[0].cutter, setup) : 0;
   // The coarse grid of the choice does not tell what narrow strips take.
@@ -125,7 +126,7 @@ export function earlyStages(input: StagesInput, context: Context): EarlyStages {
   if (areMillsFirst(setup)) finish(true);
   semi.forEach((cutter, i) => {
     const isFirst = i === 0,
-      facets = cutFacets(input.reach, lefts[i - 1] ?? null, lefts[i].share);
+      { facets } = next[i];
     walk.follow(
       isFirst ? 'semi-finish' : 'semi-corners',
       cutter,
@@ -243,7 +244,7 @@ function semiWork(
 
 /** What semi-finishers leave, each with those before it. */
 function leftBy(cutters: readonly Cutter[], { reach, ladder, on, setup }: StagesInput): Left[] {
-  const isMilled = (f: number): boolean => setup.semi === 'auto' && ladder.done[on.patchOf[f]];
+  const isMilled = (f: number): boolean => areMillsFirst(setup) && ladder.done[on.patchOf[f]];
   const alone = ({ id, RE }: Cutter): Pick<Left, 'share' | 'larger'> => {
     const left = ballLeaves(RE, reach, setup) ?? ladder.rungs.find(({ cutter }) => cutter.id === id)?.left;
     if (!left) throw new RangeError(`leftBy: nothing is known of ${id}`);

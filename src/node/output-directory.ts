@@ -8,11 +8,13 @@ import { systemCode, systemMessage } from './read-file.js';
 const LIST_NAME = '.scarp-files';
 /** There while one run puts its files in, so that another waits. */
 const LOCK_NAME = '.scarp-writing';
+/** Begins the name of what is made and removed to see whether the output can go there. */
+const TRY_NAME = '.scarp-try-';
 /** What runs keep in a directory for a moment. */
-const OF_A_RUN = /^\.scarp-(try-|writing$)/;
+const isOfARun = (name: string): boolean => name === LOCK_NAME || name.startsWith(TRY_NAME);
 /** Putting files in takes milliseconds: a lock this old was left by a run that was killed. */
 const STALE_LOCK_MS = 10_000;
-/** Writing takes seconds: what is this old beside a directory is no run's that still writes. */
+/** Writing takes seconds: what is this old is no run's that still writes. */
 const STALE_PART_MS = 3_600_000;
 const LOCK_WAIT_MS = 50;
 
@@ -36,7 +38,7 @@ export async function checkOutputDirectory(
 ): Promise<void> {
   if (path === '')
     throw refusal('no-name', '--out', 'an empty name', 'name a directory, or leave the option out');
-  const present = (await entriesOf(path))?.filter((name) => !OF_A_RUN.test(name)) ?? null;
+  const present = (await entriesOf(path))?.filter((name) => !isOfARun(name)) ?? null;
   await tryToWrite(resolve(path), path);
   if (present === null || present.length === 0 || force) return;
   const own = await ownFiles(path);
@@ -162,7 +164,7 @@ const remove = (path: string): Promise<void> =>
  */
 async function tryToWrite(goal: string, path: string): Promise<void> {
   try {
-    await rm(await mkdtemp(join(goal, '.scarp-try-')), { recursive: true });
+    await rm(await mkdtemp(join(goal, TRY_NAME)), { recursive: true });
   } catch (error) {
     const parent = dirname(goal);
     if (systemCode(error) === 'ENOENT' && parent !== goal && (await entriesOf(goal)) === null) {
@@ -175,13 +177,14 @@ async function tryToWrite(goal: string, path: string): Promise<void> {
 
 const partName = (goal: string): string => `.${basename(goal)}-part-`;
 
-/** Removes what runs into the same directory left beside it that were killed while they wrote. */
+/** Removes what runs into the same directory left in it and beside it that were killed. */
 async function sweep(goal: string): Promise<void> {
-  const parent = dirname(goal);
-  for (const name of await readdir(parent)) {
-    if (!name.startsWith(partName(goal)) || (await ageMs(join(parent, name))) <= STALE_PART_MS) continue;
-    await remove(join(parent, name));
-  }
+  for (const directory of [dirname(goal), goal])
+    for (const name of (await entriesOf(directory)) ?? []) {
+      if (!name.startsWith(partName(goal)) && !name.startsWith(TRY_NAME)) continue;
+      const left = join(directory, name);
+      if ((await ageMs(left)) > STALE_PART_MS) await remove(left);
+    }
 }
 
 /** Whether the finished directory could take the place of the goal: not if another run has made it meanwhile. */

@@ -175,7 +175,9 @@ test('what a run left that was killed does not stop the next, and goes', async (
   const beside = join(folder, `.${basename(path)}-part-abcdef`);
   mkdirSync(beside);
   writeFileSync(join(beside, 'a'), '');
-  for (const left of [lock, beside]) utimesSync(left, 1, 1);
+  const tried = [path, folder].map((directory) => join(directory, '.scarp-try-abcdef'));
+  for (const directory of tried) mkdirSync(directory);
+  for (const left of [lock, beside, ...tried]) utimesSync(left, 1, 1);
   await writeOutputDirectory(path, files('b'), { force: false });
   expect(readdirSync(path).sort()).toEqual(['.scarp-files', 'b']);
   expect(leftovers()).toEqual([]);

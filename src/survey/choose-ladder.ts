@@ -29,7 +29,7 @@ import type { MillTimes } from './mill-times.js';
 import type { ROLES } from '../plan/plan.js';
 import { ladderRest } from './ladder-rest.js';
 import { leftPatches } from './left-patches.js';
-import type { MillReach } from './mill-reach.js';
+import type { Mill, MillReach } from './mill-reach.js';
 import type { RestWork } from './rest-work.js';
 import { withinLength, withoutSlender, type DeepPlace, type LengthLimit } from './too-deep.js';
 import { oneMore, otherLadder, whyNot, type LeftOutCutter, type OtherLadder } from './why-not.js';
@@ -141,9 +141,7 @@ export async function chooseLadder(input: LadderInput, context: Context): Promis
   );
   const first = chosen.findIndex((own) => !isMill(own));
   const smallest = finishers[finishers.length - 1];
-  const least = mills.filter(
-    (own) => !mills.some((one) => one !== own && reachesAllOf(one.profile, own.profile)),
-  );
+  const least = mills.filter((own) => !mills.some((one) => one !== own && doesAllOf(one, own)));
   const left = await leftPatches(
     isNested && mills.length === 0 ? finishers : isNested ? [smallest, ...least] : [...mills, ...finishers],
     isNested && mills.length === 0,
@@ -203,6 +201,11 @@ export async function chooseLadder(input: LadderInput, context: Context): Promis
     isNested,
   };
 }
+
+/** Whether a mill does what another does: it reaches as much, and is long enough wherever that is. */
+const doesAllOf = (one: Mill, other: Mill): boolean =>
+  reachesAllOf(one.profile, other.profile) &&
+  other.shapes.every(({ areaMm2 }, p) => areaMm2 === 0 || one.shapes[p].areaMm2 > 0);
 
 const bothCrumbs = (a: TightPatches['crumbs'], b: TightPatches['crumbs']): TightPatches['crumbs'] => ({
   count: a.count + b.count,

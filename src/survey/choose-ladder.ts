@@ -156,14 +156,20 @@ export async function chooseLadder(input: LadderInput, context: Context): Promis
   );
   // Where two cutters reach parts of a facet, what both leave is no more than the least share: the places that were cut
   // out tell it, and what others of the catalogue would reach comes on top.
-  const lastMm2 = mills.length === 0 ? null : listedMm2 + sharesMm2(chosen) - sharesMm2(candidates);
+  const lastMm2 =
+    mills.length === 0
+      ? steps[steps.length - 1].leftAreaMm2
+      : listedMm2 + sharesMm2(chosen) - sharesMm2(candidates);
+  // None leaves less than is left in the end.
+  const leftMm2 = steps.map(({ leftAreaMm2 }, i) =>
+    i === steps.length - 1 ? lastMm2 : Math.max(leftAreaMm2, lastMm2),
+  );
   const rungs = chosen.map((own, i): Rung => {
     const { leftAreaMm2, finishedAreaMm2 } = steps[i];
-    const lessMm2 = lastMm2 !== null && i === chosen.length - 1 ? leftAreaMm2 - lastMm2 : 0;
     return {
       ...steps[i],
-      leftAreaMm2: leftAreaMm2 - lessMm2,
-      finishedAreaMm2: finishedAreaMm2 + lessMm2,
+      leftAreaMm2: leftMm2[i],
+      finishedAreaMm2: (leftMm2[i - 1] ?? leftAreaMm2 + finishedAreaMm2) - leftMm2[i],
       cutter: own.cutter,
       share: own.share,
       role: isMill(own) ? 'floors and walls' : i === first ? 'passes' : 'rest',

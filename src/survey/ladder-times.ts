@@ -2,6 +2,7 @@ import type { Cutter } from '../cutter/catalogue.js';
 import type { Surface } from '../part/types.js';
 import type { Setup } from '../resolve-setup.js';
 import { crumbLimits } from '../outlines/drop-crumbs.js';
+import { keptOf } from '../core/kept-of.js';
 import { compensatedSum, runningSum } from '../core/sum.js';
 import type { FinishingSurface } from '../time/finishing-surface.js';
 import type { CutRegions } from '../time/pass-pieces.js';
@@ -187,13 +188,13 @@ export function cutAfter(
   after: Float64Array,
   isIn: (f: number) => boolean,
 ): CutRegions & { readonly facets: Uint32Array } {
-  const around = before.faces.filter((f) => before.larger[f] > after[f] && isIn(f));
+  const around = keptOf(before.faces, (f) => before.larger[f] > after[f] && isIn(f));
   const { regionOfFace, count } = connectedAmong(topology, around);
   const numberOf = new Int32Array(count).fill(-1);
   let kept = 0;
   for (const f of around)
     if (before.share[f] > after[f] && numberOf[regionOfFace[f]] < 0) numberOf[regionOfFace[f]] = kept++;
-  const facets = around.filter((f) => {
+  const facets = keptOf(around, (f) => {
     regionOfFace[f] = numberOf[regionOfFace[f]];
     return regionOfFace[f] >= 0;
   });

@@ -1,3 +1,4 @@
+import { keptOf } from '../core/kept-of.js';
 import { runningSum } from '../core/sum.js';
 import { fewestFaces, leastOf, type Candidate, type Ground, type Left } from './ladder-states.js';
 
@@ -114,7 +115,7 @@ export function statesOf(known: Searchable, asked: Asked) {
       for (const f of last.left.faces) share[f] = larger[f] = leftByAll[f];
       const lefts = members.map((at) => candidates[at].left),
         largers = members.map((at) => candidates[at].larger);
-      const faces = fewestFaces(known, members).filter((f) => {
+      const faces = keptOf(fewestFaces(known, members), (f) => {
         share[f] = leastOf(lefts, f);
         larger[f] = leastOf(largers, f);
         return larger[f] > leftByAll[f];

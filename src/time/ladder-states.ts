@@ -1,3 +1,4 @@
+import { keptOf } from '../core/kept-of.js';
 import { compensatedSum, runningSum } from '../core/sum.js';
 
 /** A cutter of any shape that may take part. */
@@ -72,7 +73,7 @@ export function leftAfter({ candidates, leftByAll, facesOf }: Ground, before: Le
     share[f] = Math.min(before?.share[f] ?? 1, own.left[f]);
     larger[f] = Math.min(before?.larger[f] ?? Infinity, own.larger[f]);
   }
-  const faces = before ? before.faces.filter((f) => larger[f] > leftByAll[f]) : facesOf[at];
+  const faces = before ? keptOf(before.faces, (f) => larger[f] > leftByAll[f]) : facesOf[at];
   return { share, larger, faces };
 }
 

@@ -6,7 +6,7 @@ import { lengthMm, UNIT_CHOICES } from './core/units.js';
 /** How the finishing cutters are chosen. */
 export const LADDER_RULES = ['fastest', 'largest-first'] as const;
 export type LadderRule = (typeof LADDER_RULES)[number];
-/** Share of the machinable area that the first cutter must reach where the set-up says nothing. */
+/** Share of what all cutters reach that the first must reach where the set-up says nothing. */
 export const FIRST_SHARE: Readonly<Record<LadderRule, number>> = { fastest: 0.5, 'largest-first': 0.9 };
 
 /** What finishes level floors and upright walls. */
@@ -358,8 +358,8 @@ const VALUES = {
     label: 'Share of the first cutter',
     unit: 'share of the area',
     about:
-      'share of the machinable area the first cutter must reach; null: 0.5 for the fastest, 0.9 for largest-first',
-    help: 'share of the machinable area that the first cutter must reach',
+      'share of what the cutters reach that the first must; null: 0.5 for the fastest, 0.9 for largest-first',
+    help: 'share of what the cutters reach that the first must reach',
     defaultText: `${FIRST_SHARE.fastest}, largest-first ${FIRST_SHARE['largest-first']}`,
   }),
   leastGainMinutes: option({

@@ -5,7 +5,7 @@ import { fewestFaces, leastOf, type Candidate, type Ground, type Left } from './
 export interface LadderOptions {
   /** (F) what is to be finished of each facet, mm² */
   readonly areas: Float64Array;
-  /** the first cutter and mills before it reach this share of all that, or it as much as any other */
+  /** the first cutter and mills before it reach this share of what all reach, or it as much as any other */
   readonly firstShare: number;
   /** less is not worth a change, and areas that differ by no more count as equal, mm² */
   readonly leastGainMm2: number;

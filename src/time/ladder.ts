@@ -42,8 +42,6 @@ export interface Choice {
   readonly best: Way;
   /** the next best; null: there is none, or nothing was compared */
   readonly second: Way | null;
-  /** candidates that may be used */
-  readonly usable: readonly number[];
   readonly states: States;
   /** the best sequence without a cutter of the chosen one, and with one that is not in it; null: there is none */
   readonly without: (at: number) => Way | null;
@@ -89,7 +87,7 @@ const otherThan = ({ best, states }: Choice, way: Way | null): Other | null =>
   };
 
 /** The chosen sequence and one cutter more. */
-const withAdded = ({ byMinutes }: Known, { best, states, usable }: Choice, at: number): Way | null =>
+const withAdded = ({ byMinutes, usable }: Known, { best, states }: Choice, at: number): Way | null =>
   byMinutes && usable.includes(at)
     ? wayAlong(
         states,
@@ -130,10 +128,25 @@ function knownOf(candidates: readonly Candidate[], options: LadderOptions) {
     all = leftAfter(ground, all, at);
     return areaOf(ground, all);
   });
-  // Where no cutter reaches the share, the one that reaches most must be allowed to begin.
+  const leftBy = (some: readonly number[]): number => {
+    const left = some.reduce<Left | null>((before, at) => leftAfter(ground, before, at), null);
+    return left ? areaOf(ground, left) : ground.totalMm2;
+  };
+  // A barred cutter, too short, is used all the same if it reaches what none that is not barred does: a longer one of
+  // its size is easier to get than a corner that stays unfinished.
+  const long = [...candidates.keys()].filter((at) => candidates[at].barred === null),
+    leftByLong = leftBy(long);
+  const usable = [...candidates.keys()].filter(
+    (at) =>
+      !options.byMinutes ||
+      candidates[at].barred === null ||
+      leftBy([...long, at]) < leftByLong - options.leastGainMm2,
+  );
+  // Where none reaches the share of what all do, the one that reaches most must be allowed to begin.
   const mayLeaveOf = (some: readonly number[]): number => {
     const least = Math.min(...some.filter((at) => !candidates[at].isMill).map((at) => alone[at]));
-    return Math.max(least * (1 + 1e-9), (1 - options.firstShare) * ground.totalMm2);
+    const leftMm2 = leftBy(some);
+    return Math.max(least * (1 + 1e-9), leftMm2 + (1 - options.firstShare) * (ground.totalMm2 - leftMm2));
   };
   return {
     ...options,
@@ -141,9 +154,12 @@ function knownOf(candidates: readonly Candidate[], options: LadderOptions) {
     /** what each leaves by itself, and what is left when all up to it have run, mm² */
     alone,
     upTo,
-    /** the most that a first cutter leaves, of some or of all, mm² */
+    /** candidates that may be used, and what they leave together, mm² */
+    usable,
+    leftByUsableMm2: leftBy(usable),
+    /** the most that a first cutter leaves, where some are there, or all that are usable, mm² */
     mayLeaveOf,
-    mayLeaveMm2: mayLeaveOf([...candidates.keys()]),
+    mayLeaveMm2: mayLeaveOf(usable),
   };
 }
 
@@ -153,7 +169,6 @@ function largestFirst(known: Known, asked: Asked): Choice {
   return {
     best: wayAlong(states, largestFirstPath(known)) ?? START,
     second: null,
-    usable: [...known.candidates.keys()],
     states,
     without: (at) => wayAlong(states, largestFirstPath(known, at)),
     through: () => null,
@@ -180,20 +195,10 @@ function largestFirstPath(known: Known, but?: number): readonly number[] {
   return path;
 }
 
-/**
- * The fastest sequence that finishes all that any of the cutters can.
- *
- * A barred cutter, too short, is used all the same if it reaches what none that is not barred does: a longer
- * one of its size is easier to get than a corner that stays unfinished.
- */
+/** The fastest sequence that finishes all that any of the usable cutters can. */
 function fastest(known: Known, asked: Asked): Choice {
-  const { candidates, leastGainMm2 } = known;
+  const { candidates, usable, leastGainMm2 } = known;
   const graph = statesOf(known, asked);
-  const long = [...candidates.keys()].filter((at) => candidates[at].barred === null),
-    leftByLong = graph.leftMm2(long);
-  const usable = [...candidates.keys()].filter(
-    (at) => candidates[at].barred === null || graph.leftMm2([...long, at]) < leftByLong - leastGainMm2,
-  );
   const fastestOf = (some: readonly number[], via?: number) =>
     fastestWays(known, graph, { usable: some, all: usable, via });
   const [best = START, second = null] = fastestOf(usable);
@@ -201,7 +206,6 @@ function fastest(known: Known, asked: Asked): Choice {
     // Nothing to finish, or nothing that any cutter reaches: the smallest still stands for the passes.
     best: best.path.length > 0 ? best : { ...START, path: [candidates.length - 1] },
     second,
-    usable,
     states: graph,
     without: (at) => {
       const others = usable.filter((other) => other !== at);

@@ -39,8 +39,9 @@ export interface LeftOut {
 const LEAST_TOLD_MINUTES = 5e-4;
 
 export function whyLeftOut(known: Known, choice: Choice, at: number): Omit<LeftOut, 'added'> {
-  const { candidates, totalMm2, alone, upTo, leastGainMm2, firstShare, byMinutes } = known;
-  const { usable, best } = choice;
+  const { candidates, usable, totalMm2, alone, upTo, leastGainMm2, firstShare, byMinutes, leftByUsableMm2 } =
+    known;
+  const { best } = choice;
   const { id, barred } = candidates[at];
   const cannot = { id, extraMinutes: null, part: null };
   if (barred !== null && !usable.includes(at)) return { ...cannot, reason: 'barred', detail: barred };
@@ -59,7 +60,8 @@ export function whyLeftOut(known: Known, choice: Choice, at: number): Omit<LeftO
   }
   if (extraMinutes === null || part === null) {
     const percent = (share: number): string => `${Math.floor(100 * share)} %`;
-    const detail = `it reaches ${percent(1 - alone[at] / totalMm2)} of the machinable surface; the first cutter must reach ${percent(firstShare)}`;
+    const share = (totalMm2 - alone[at]) / (totalMm2 - leftByUsableMm2);
+    const detail = `it reaches ${percent(share)} of what the cutters reach; the first must reach ${percent(firstShare)}`;
     return { ...cannot, reason: 'below-first-share', detail };
   }
   const { ownMinutes, finishedAreaMm2, insteadOf } = part;

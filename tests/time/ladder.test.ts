@@ -177,13 +177,29 @@ describe('by minutes, of nested cutters', () => {
     expect(chooseNested(list).ids[0]).toBe('b8');
     const { ids: chosen, leftOut } = chooseNested(list, { firstShare: 0.5 });
     expect(chosen).toEqual(['b4', 'b2']);
-    const detail = 'it reaches 40 % of the machinable surface; the first cutter must reach 50 %';
+    const detail = 'it reaches 40 % of what the cutters reach; the first must reach 50 %';
     expect(leftOut).toEqual([
       { id: 'b8', reason: 'below-first-share', detail, extraMinutes: null, part: null, added: null },
     ]);
     // None reaches 90 % of what the smallest leaves: the smallest begins.
     expect(chooseNested(list.slice(0, 2), { firstShare: 0.9 }).ids).toEqual(['b4']);
   });
+
+  test.each([0.2, 0.6, 0.95])(
+    'where none reaches %d of the part, the share is of what they reach',
+    (left) => {
+      const nobody = left * TOTAL,
+        rest = TOTAL - nobody;
+      const list = [
+        ['b8', nobody + 0.4 * rest, 1000] as const,
+        ['b4', nobody + 0.1 * rest, 100] as const,
+        ['b2', nobody, 10] as const,
+      ];
+      expect(chooseNested(list, { firstShare: 0.5 }).ids).toEqual(['b8', 'b4', 'b2']);
+      expect(chooseNested(list, { firstShare: 0.7 }).ids).toEqual(['b4', 'b2']);
+      expect(chooseNested(list, { firstShare: 0.95 }).ids).toEqual(['b2']);
+    },
+  );
 
   test.each(seeds(60))('agrees with brute force over all subsets, seed %d', (seed) => {
     const random = randomNumbers(seed);
@@ -277,7 +293,7 @@ describe('largest first, of any shapes', () => {
     ];
     const ladder = choose(rungs, [30, 60, 10], { byMinutes: false, firstShare: 0.5 });
     expect(ids(ladder, rungs)).toEqual(['mid', 'low']);
-    const detail = 'it reaches 30 % of the machinable surface; the first cutter must reach 50 %';
+    const detail = 'it reaches 30 % of what the cutters reach; the first must reach 50 %';
     expect(ladder.leftOut).toMatchObject([
       { id: 'big', reason: 'below-first-share', detail, extraMinutes: null },
     ]);
@@ -297,9 +313,11 @@ describe('largest first, of any shapes', () => {
     const ladder = choose(rungs, areas, { byMinutes: false, firstShare: 0.7, leastGainMm2: 100 });
     const left = areas.map(() => 1);
     const expected: number[] = [];
-    const alone = rungs.map((rung) => leftBy([rung], areas));
+    const alone = rungs.map((rung) => leftBy([rung], areas)),
+      together = leftBy(rungs, areas);
+    const mayLeave = Math.max(together + 0.3 * (total - together), Math.min(...alone));
     rungs.forEach((rung, c) => {
-      if (expected.length === 0 && alone[c] > Math.max(0.3 * total, Math.min(...alone))) return;
+      if (expected.length === 0 && alone[c] > mayLeave * (1 + 1e-9)) return;
       const gain = sum(areas.map((area, f) => area * Math.max(0, left[f] - rung.left[f])));
       if (expected.length > 0 && gain <= 100) return;
       rung.left.forEach((share, f) => {

@@ -128,11 +128,11 @@ function openFans({ twin }: Topology, normals: Float64Array): OpenFans {
   return { first: Int32Array.from(first), after, firstOf };
 }
 
-const other3 = new Float64Array(3);
+const other3 = new Float64Array(3),
+  next3 = new Float64Array(3);
 
 /**
- * Whether the vertex of a corner has a neighbour in its fan opposite to direction `sign` d, which points to
- * the vertex.
+ * Whether the fan of a corner goes on beyond its vertex, in direction `sign` d: across a facet, or at least near an edge.
  */
 function isBetween(
   mesh: Mesh,
@@ -143,13 +143,25 @@ function isBetween(
   cosine: number,
 ): boolean {
   if (firstOf[corner] < 0) return true;
+  const isNear = (edge: Float64Array): boolean =>
+    sign * (d[0] * edge[0] + d[1] * edge[1] + d[2] * edge[2]) < cosine;
   for (let c = firstOf[corner]; c >= 0; c = after[c]) {
-    for (const neighbour of [nextCorner(c), prevCorner(c)]) {
-      if (!chord(mesh, c, neighbour, other3)) continue;
-      if (sign * (d[0] * other3[0] + d[1] * other3[1] + d[2] * other3[2]) < cosine) return true;
-    }
+    const isNext = chord(mesh, c, nextCorner(c), next3) > 0,
+      isOther = chord(mesh, c, prevCorner(c), other3) > 0;
+    if ((isNext && isNear(next3)) || (isOther && isNear(other3))) return true;
+    if (isNext && isOther && isBetweenEdges(d, sign)) return true;
   }
   return false;
+}
+
+/** Whether, seen along the normal of a facet, direction `sign` d lies between its edges, from their ends `next3`, `other3`. */
+function isBetweenEdges(d: Float64Array, sign: number): boolean {
+  const dot = (a: Float64Array, b: Float64Array): number => a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
+  const along = dot(next3, other3),
+    a = -sign * dot(d, next3),
+    b = -sign * dot(d, other3);
+  // Shares of both edges, times 1 - cos² of the angle between them.
+  return a - along * b > 0 && b - along * a > 0;
 }
 
 /**

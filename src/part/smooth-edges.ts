@@ -104,7 +104,7 @@ function isTangentFlat(
   flatsOwnNext: number,
 ): boolean {
   if (nextBend === 0 || bend < SLIGHT_RAD || curve.wide * bend > 8 * LARGEST_SAGITTA_MM) return false;
-  if (flat.wide >= 3 * curve.wide || flat.long >= LONG_RATIO * curve.long) return bend <= 1.3 * nextBend;
+  if (flat.wide >= 3 * curve.wide || flat.long >= LONG_RATIO * curve.long) return bend <= BEND_RATIO * nextBend;
   // The straight between two roundings bends at both of its ends, by half as much as they do.
   const goesOnBehind = flatsOwnNext > bend / BEND_RATIO && flat.long < HALF_LONG_RATIO * curve.long;
   return flat.wide >= curve.wide && bend >= 0.3 * nextBend && bend <= 0.7 * nextBend && !goesOnBehind;

@@ -8,6 +8,9 @@ import type { Mesh, Topology } from './types.js';
 
 export const SMOOTH_NORMALS_DEFAULTS = { creaseRad: (35 * Math.PI) / 180 } as const;
 
+/** Faces that run flat into others at a vertex decide together where none is as many times as large as another. */
+const LARGE_RATIO = 8;
+
 /**
  * Outward unit normal of the true surface at each corner of each facet.
  *
@@ -32,6 +35,12 @@ export function smoothNormals(
   const deciding = decidingCorners(topology, kind, patches.patchOf);
   const all = new Float64Array(3 * groups.count),
     flat = new Float64Array(deciding ? all.length : 0);
+  // Slivers may run flat into others; no more than a face decides where a face does.
+  const areaAt = (corner: number): number => patches.areas[patches.patchOf[(corner / 3) | 0]];
+  const widest = new Float64Array(deciding ? groups.count : 0);
+  deciding?.forEach((is, corner) => {
+    if (is) widest[groups.of[corner]] = Math.max(widest[groups.of[corner]], areaAt(corner));
+  });
   for (let corner = 0; corner < groups.of.length; corner++) {
     const f = corner - (corner % 3),
       g = 3 * groups.of[corner];
@@ -43,6 +52,7 @@ export function smoothNormals(
     all[g + 1] += y;
     all[g + 2] += z;
     if (deciding === null || deciding[corner] === 0) continue;
+    if (LARGE_RATIO * areaAt(corner) < widest[groups.of[corner]]) continue;
     flat[g] += x;
     flat[g + 1] += y;
     flat[g + 2] += z;

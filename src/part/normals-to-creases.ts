@@ -160,8 +160,8 @@ function isBetweenEdges(d: Float64Array, sign: number): boolean {
   const along = dot(next3, other3),
     a = -sign * dot(d, next3),
     b = -sign * dot(d, other3);
-  // Shares of both edges, times 1 - cos² of the angle between them.
-  return a - along * b > 0 && b - along * a > 0;
+  // Shares of both edges, times 1 - cos² of the angle between them: along one edge that of the other is rounding.
+  return Math.min(a - along * b, b - along * a) > -1e-6 && Math.max(a, b) > 0;
 }
 
 /**

@@ -1,6 +1,9 @@
+import { listsByKey } from '../core/lists.js';
+import { mapTo } from '../core/map-to.js';
 import { edgeLength } from './facet-geometry.js';
 import type { FacetNormals } from './facet-normals.js';
 import type { FlatPatches } from './flat-patches.js';
+import { nextCorner } from './half-edge.js';
 import type { Mesh, Topology } from './types.js';
 
 /** What an edge between two facets is. */
@@ -56,7 +59,7 @@ export function smoothEdges(
   const { twin } = topology;
   const bends = signedBends(mesh, topology, facets);
   const widthAt = patchWidths(mesh, topology, patches);
-  const bendBeyond = bendsBeyond(topology, patches, bends, creaseRad);
+  const bendBeyond = bendsBeyond(mesh, topology, patches, bends, creaseRad);
   const kind = new Uint8Array(twin.length);
   for (let h = 0; h < twin.length; h++) {
     const t = twin[h];
@@ -70,22 +73,26 @@ export function smoothEdges(
     const bend = Math.abs(bends[h]);
     if (bend > creaseRad) continue;
     const sign = bends[h] >= 0 ? 0 : 2;
-    const nextHere = bendBeyond(h, there, sign),
-      nextThere = bendBeyond(t, here, sign);
     const ours = widthAt(h),
       theirs = widthAt(t);
-    if (isTangentFlat(ours, theirs, bend, nextThere, nextHere)) {
-      kind[h] = EDGE.flatHere;
-      kind[t] = EDGE.flatThere;
-    } else if (isTangentFlat(theirs, ours, bend, nextHere, nextThere)) {
-      kind[h] = EDGE.flatThere;
-      kind[t] = EDGE.flatHere;
-    } else if (isCurved(ours.wide, theirs.wide, bend, nextHere, nextThere)) {
-      kind[h] = kind[t] = EDGE.smooth;
-    }
+    const kindBy = (leastCosine: number): number => {
+      const nextHere = bendBeyond(h, there, sign, leastCosine),
+        nextThere = bendBeyond(t, here, sign, leastCosine);
+      if (isTangentFlat(ours, theirs, bend, nextThere, nextHere)) return EDGE.flatHere;
+      if (isTangentFlat(theirs, ours, bend, nextHere, nextThere)) return EDGE.flatThere;
+      return isCurved(ours.wide, theirs.wide, bend, nextHere, nextThere) ? EDGE.smooth : EDGE.crease;
+    };
+    // A curve that is bent both ways, as a saddle, goes on in any direction.
+    const across = kindBy(ALONG_COSINE);
+    kind[h] = across === EDGE.flatHere || across === EDGE.flatThere ? across : kindBy(0);
+    kind[t] = twinOf(kind[h]);
   }
   return kind;
 }
+
+/** The kind of an edge as its other half has it. */
+const twinOf = (kind: number): number =>
+  kind === EDGE.flatHere ? EDGE.flatThere : kind === EDGE.flatThere ? EDGE.flatHere : kind;
 
 /** How far a patch extends from its border with another. */
 interface PatchWidth {
@@ -104,7 +111,8 @@ function isTangentFlat(
   flatsOwnNext: number,
 ): boolean {
   if (nextBend === 0 || bend < SLIGHT_RAD || curve.wide * bend > 8 * LARGEST_SAGITTA_MM) return false;
-  if (flat.wide >= 3 * curve.wide || flat.long >= LONG_RATIO * curve.long) return bend <= BEND_RATIO * nextBend;
+  if (flat.wide >= 3 * curve.wide || flat.long >= LONG_RATIO * curve.long)
+    return bend <= BEND_RATIO * nextBend;
   // The straight between two roundings bends at both of its ends, by half as much as they do.
   const goesOnBehind = flatsOwnNext > bend / BEND_RATIO && flat.long < HALF_LONG_RATIO * curve.long;
   return flat.wide >= curve.wide && bend >= 0.3 * nextBend && bend <= 0.7 * nextBend && !goesOnBehind;
@@ -230,73 +238,68 @@ function pairSums(): { add(p: number, q: number, x: number): void; get(p: number
   };
 }
 
-/** The two strongest bends of each patch by sign, towards different neighbours. */
-interface StrongestBends {
-  /** (4 P) convex strongest, convex second, concave strongest, concave second; rad, >= 0 */
-  readonly bend: Float64Array;
-  /** (4 P) the neighbour of each, -1: none */
-  readonly neighbour: Int32Array;
-}
-
-function strongestBends(
-  topology: Topology,
-  patchOf: Int32Array,
-  patches: number,
-  bends: Float64Array,
-  creaseRad: number,
-): StrongestBends {
-  const bend = new Float64Array(4 * patches);
-  const neighbour = new Int32Array(4 * patches).fill(-1);
-  for (let h = 0; h < bends.length; h++) {
-    const t = topology.twin[h];
-    if (t < 0) continue;
-    const p = patchOf[(h / 3) | 0],
-      q = patchOf[(t / 3) | 0];
-    const size = Math.abs(bends[h]);
-    if (p === q || size > creaseRad) continue;
-    const i = 4 * p + (bends[h] >= 0 ? 0 : 2);
-    if (neighbour[i] === q) {
-      bend[i] = Math.max(bend[i], size);
-    } else if (size > bend[i]) {
-      bend[i + 1] = bend[i];
-      neighbour[i + 1] = neighbour[i];
-      bend[i] = size;
-      neighbour[i] = q;
-    } else if (size > bend[i + 1]) {
-      bend[i + 1] = size;
-      neighbour[i + 1] = q;
-    }
-  }
-  return { bend, neighbour };
-}
+/** An edge that runs further than this from the direction of another, as a cosine, bends the surface another way. */
+const ALONG_COSINE = 0.35;
+/** A patch with more edges to others is a face, and bends on nowhere. */
+const MOST_EDGES = 256;
 
 /**
- * Strongest bend of the patch of half-edge `h` towards anything but patch `except`; `sign` 0 convex, 2 concave. 0 where
- * there is none.
+ * Strongest bend of the patch of half-edge `h` towards anything but patch `except`, about an edge whose direction is no
+ * further from that of `h` than a cosine tells; `sign` 0 convex, 2 concave. 0 where there is none.
  *
  * The next edge across a curve is an edge of the other half where a quad of it is not quite level, for rounding of the
  * coordinates or by twist: so where a facet has no like one, it is looked for beyond what bends less against it.
  */
 function bendsBeyond(
-  topology: Topology,
+  { positions, triangles }: Mesh,
+  { twin }: Topology,
   { patchOf, areas }: FlatPatches,
   bends: Float64Array,
   creaseRad: number,
-): (h: number, except: number, sign: 0 | 2) => number {
-  const { bend, neighbour } = strongestBends(topology, patchOf, areas.length, bends, creaseRad);
-  const strongest = (patch: number, except: number, sign: 0 | 2): number => {
-    const i = 4 * patch + sign;
-    return neighbour[i] === except ? bend[i + 1] : bend[i];
+): (h: number, except: number, sign: 0 | 2, leastCosine: number) => number {
+  const patchAt = (h: number): number => patchOf[(h / 3) | 0];
+  const edges = listsByKey(
+    mapTo(new Int32Array(twin.length), twin, (t, h) =>
+      t < 0 || patchAt(t) === patchAt(h) || Math.abs(bends[h]) > creaseRad ? -1 : patchAt(h),
+    ),
+    areas.length,
+  );
+  /** The direction of the edge asked about. */
+  const own = new Float64Array(3),
+    other = new Float64Array(3);
+  const strongest = (patch: number, except: number, sign: 0 | 2, leastCosine: number): number => {
+    const { start, items } = edges;
+    let most = 0;
+    if (start[patch + 1] - start[patch] > MOST_EDGES) return most;
+    for (let i = start[patch]; i < start[patch + 1]; i++) {
+      const h = items[i],
+        size = Math.abs(bends[h]);
+      if (size <= most || (bends[h] >= 0 ? 0 : 2) !== sign || patchAt(twin[h]) === except) continue;
+      along(h, other);
+      const cosine = own[0] * other[0] + own[1] * other[1] + own[2] * other[2];
+      if (Math.abs(cosine) >= leastCosine) most = size;
+    }
+    return most;
   };
-  return (h, except, sign) => {
+  /** Writes the unit direction of a half-edge. */
+  function along(h: number, out: Float64Array): void {
+    const a = 3 * triangles[h],
+      b = 3 * triangles[nextCorner(h)];
+    for (let k = 0; k < 3; k++) out[k] = positions[b + k] - positions[a + k];
+    const length = Math.sqrt(out[0] * out[0] + out[1] * out[1] + out[2] * out[2]);
+    for (let k = 0; k < 3; k++) out[k] /= length || 1;
+  }
+  return (h, except, sign, leastCosine) => {
     const f = (h / 3) | 0;
-    let most = strongest(patchOf[f], except, sign);
+    along(h, own);
+    let most = strongest(patchOf[f], except, sign, leastCosine);
     if (most * BEND_RATIO >= Math.abs(bends[h])) return most;
     for (let side = 3 * f; side < 3 * f + 3; side++) {
-      const other = patchOf[(topology.twin[side] / 3) | 0];
-      if (side === h || topology.twin[side] < 0 || other === patchOf[f] || other === except) continue;
+      if (side === h || twin[side] < 0) continue;
+      const beyond = patchAt(twin[side]);
+      if (beyond === patchOf[f] || beyond === except) continue;
       if (Math.abs(bends[side]) >= Math.abs(bends[h])) continue;
-      most = Math.max(most, strongest(other, patchOf[f], sign));
+      most = Math.max(most, strongest(beyond, patchOf[f], sign, leastCosine));
     }
     return most;
   };

@@ -80,7 +80,14 @@ export function smoothEdges(
         nextThere = bendBeyond(t, here, sign, leastCosine);
       if (isTangentFlat(ours, theirs, bend, nextThere, nextHere)) return EDGE.flatHere;
       if (isTangentFlat(theirs, ours, bend, nextHere, nextThere)) return EDGE.flatThere;
-      return isCurved(ours.wide, theirs.wide, bend, nextHere, nextThere) ? EDGE.smooth : EDGE.crease;
+      if (isInvisible(ours, theirs, bend)) return EDGE.smooth;
+      if (!isCurved(ours.wide, theirs.wide, bend, nextHere, nextThere)) return EDGE.crease;
+      // Between a face and a sliver it is the face that the surface runs along.
+      return isFaceBeside(ours, theirs)
+        ? EDGE.flatHere
+        : isFaceBeside(theirs, ours)
+          ? EDGE.flatThere
+          : EDGE.smooth;
     };
     // A curve that is bent both ways, as a saddle, goes on in any direction.
     const across = kindBy(ALONG_COSINE);
@@ -111,17 +118,23 @@ function isTangentFlat(
   flatsOwnNext: number,
 ): boolean {
   if (nextBend === 0 || bend < SLIGHT_RAD || curve.wide * bend > 8 * LARGEST_SAGITTA_MM) return false;
-  if (flat.wide >= 3 * curve.wide || flat.long >= LONG_RATIO * curve.long)
-    return bend <= BEND_RATIO * nextBend;
+  if (isFaceBeside(flat, curve)) return bend <= 1.3 * nextBend;
   // The straight between two roundings bends at both of its ends, by half as much as they do.
   const goesOnBehind = flatsOwnNext > bend / BEND_RATIO && flat.long < HALF_LONG_RATIO * curve.long;
   return flat.wide >= curve.wide && bend >= 0.3 * nextBend && bend <= 0.7 * nextBend && !goesOnBehind;
 }
 
+/** Whether a patch is too large to be one of the facets of a curve that another is of. */
+const isFaceBeside = (face: PatchWidth, curve: PatchWidth): boolean =>
+  face.wide >= 3 * curve.wide || face.long >= LONG_RATIO * curve.long;
+
+/** Both sides must be narrow: a crease beside a strip of fine tessellation is still a crease. */
+function isInvisible(here: PatchWidth, there: PatchWidth, bend: number): boolean {
+  const wide = Math.max(here.wide, there.wide);
+  return (wide * bend) / 8 <= INVISIBLE_MM && wide <= NARROW_MM;
+}
+
 function isCurved(here: number, there: number, bend: number, nextHere: number, nextThere: number): boolean {
-  // Both sides must be narrow: a crease beside a strip of fine tessellation is still a crease.
-  const wide = Math.max(here, there);
-  if ((wide * bend) / 8 <= INVISIBLE_MM && wide <= NARROW_MM) return true;
   const like = (next: number): boolean => next >= bend / BEND_RATIO && next <= bend * BEND_RATIO;
   return (Math.min(here, there) * bend) / 8 <= LARGEST_SAGITTA_MM && (like(nextHere) || like(nextThere));
 }

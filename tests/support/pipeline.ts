@@ -1,3 +1,4 @@
+import type { LastAnswers } from '../../src/core/last-answers.js';
 import { CLASS_INDEX, type SurfaceClass } from '../../src/core/classes.js';
 import { compensatedSum } from '../../src/core/sum.js';
 import { RAD_PER_DEG } from '../../src/core/units.js';
@@ -12,7 +13,7 @@ import { settleNoise } from '../../src/part/settle-noise.js';
 import { smoothNormals } from '../../src/part/smooth-normals.js';
 import type { Mesh, Topology } from '../../src/part/types.js';
 import type { Plan } from '../../src/plan/plan.js';
-import { resolveSetup, type SetupFile } from '../../src/resolve-setup.js';
+import { resolveSetup, SETUP_DEFAULTS, type SetupFile } from '../../src/resolve-setup.js';
 import { surveyPart } from '../../src/survey/survey.js';
 import { analyseReach, type ReachAnalysis } from '../../src/survey/analyse-reach.js';
 import { tightPatches, type TightPatch } from '../../src/reach/tight-patches.js';
@@ -141,6 +142,7 @@ export function surfaceAreaWhere(
 /** What one ball, or several, reach of a shape. */
 export interface ShapeReach {
   readonly part: ReadyPart;
+  readonly zoned: ZonedSurface;
   readonly reach: ReachAnalysis;
   /** mm², in the order of the radii */
   readonly unreachedMm2: readonly number[];
@@ -174,6 +176,7 @@ export async function reachOf(
   );
   return {
     part,
+    zoned,
     reach,
     unreachedMm2: reach.byRadius.map(({ unreachedAreaMm2 }) => unreachedAreaMm2),
     tight: async (i = 0) =>
@@ -182,59 +185,43 @@ export async function reachOf(
   };
 }
 
-/** The whole survey of a shape given as a binary STL. */
+/**
+ * The whole survey of a shape given as a binary STL.
+ *
+ * @param last what the survey before left, for shapes surveyed more than once: `tests/pipeline/survey-again.test.ts` shows
+ *   that nothing comes out otherwise
+ */
 export async function surveyShape(
   corners: Float64Array,
   options: SetupFile = {},
-  name = 'shape.stl',
+  last?: LastAnswers,
 ): Promise<{ readonly plan: Plan; readonly files: ReadonlyMap<string, Uint8Array | string> }> {
   // Closed forms of waterline and raster hold for shapes small enough for lines at constant spacing.
   const setup = resolveSetup(undefined, { constantSpacingMm2: 0, ...options });
-  return surveyPart(binaryStl(corners), name, setup, {});
+  return surveyPart(binaryStl(corners), 'shape.stl', setup, last ? { last } : {});
 }
 
 /** No block to rough and semi-finish: for tests that look at finishing alone, which that takes a third of the time of. */
 export const FINISHING_ALONE: SetupFile = { rough: [], semi: [] };
 
-/** What the survey's plan says of the reach of some balls. */
-export interface SurveyedReach {
-  readonly plan: Plan;
-  /** mm², in the order of the radii */
-  readonly unreachedMm2: readonly number[];
-  /** mm³ */
-  readonly restMm3: readonly number[];
+/** What a survey says of the reach of some balls, of a part as its file tells it. */
+export interface StlReach extends ShapeReach {
+  /** mm³, in the order of the radii */
+  restMm3(): Promise<readonly number[]>;
 }
 
-/** Surveys a shape with a catalogue of just these balls. */
-export async function surveyedReach(
+/**
+ * What a survey of a shape's binary STL with the default wishes, balls alone, says of their reach: by the stages that say
+ * it, and none of the others, which take three times as long. `tests/verify/recipes.test.ts` compares it with a survey.
+ */
+export async function reachOfStl(
   corners: Float64Array,
   radiiMm: readonly number[],
-  toleranceMm = 0.02,
-): Promise<SurveyedReach> {
-  const cutters = radiiMm.map((radius) => ({
-    id: `R${radius}`,
-    DC: 2 * radius,
-    RE: radius,
-    APMX: 2 * radius,
-    LU: 60,
-    NOF: 2,
-  }));
-  const { plan } = await surveyShape(corners, {
-    unit: 'mm',
-    stand: false,
-    toleranceMm,
-    radiiMm: [...radiiMm],
-    cutters: { version: 1, cutters },
-    ...FINISHING_ALONE,
-  });
-  const of = (radius: number): Plan['reach']['byRadius'][number] => {
-    const found = plan.reach.byRadius.find(({ radiusMm }) => radiusMm === radius);
-    if (!found) throw new RangeError(`surveyedReach: the plan has no radius ${radius}`);
-    return found;
-  };
-  return {
-    plan,
-    unreachedMm2: radiiMm.map((radius) => of(radius).unreachedAreaMm2),
-    restMm3: radiiMm.map((radius) => of(radius).restVolumeMm3 ?? NaN),
-  };
+  toleranceMm: number,
+): Promise<StlReach> {
+  const { noiseMm, minRegionMm2 } = SETUP_DEFAULTS;
+  const found = await reachOf(corners.map(Math.fround), radiiMm, toleranceMm, { noiseMm, minRegionMm2 });
+  const restMm3 = async (): Promise<number[]> =>
+    (await found.reach.left()).byRadius.map(({ restVolumeMm3 }) => restVolumeMm3);
+  return { ...found, restMm3 };
 }

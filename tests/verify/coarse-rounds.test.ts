@@ -8,7 +8,7 @@
 import { describe, expect, test } from 'vitest';
 import * as shapes from '../support/shapes.js';
 import { plateWithFeature } from '../support/shapes/sweeps.js';
-import { surveyedReach } from '../support/pipeline.js';
+import { reachOfStl } from '../support/pipeline.js';
 import type { Point2 } from '../support/shapes/soup.js';
 import { chosen } from './chosen.js';
 
@@ -20,7 +20,7 @@ const T = 0.02;
 async function restIn(profile: readonly Point2[], segments: number, R: number): Promise<number> {
   const deepest = profile.reduce((low, [, z]) => min(low, z), 0);
   const corners = plateWithFeature({ side: 2 * profile[0][0] + 30, bottomZ: deepest - 6, segments, profile });
-  return (await surveyedReach(shapes.turned(corners, 12.9), [R], T)).restMm3[0];
+  return (await (await reachOfStl(shapes.turned(corners, 12.9), [R], T)).restMm3())[0];
 }
 
 /**

@@ -5,7 +5,7 @@
 import { describe, expect, test } from 'vitest';
 import * as shapes from '../support/shapes.js';
 import { plateWithFeature } from '../support/shapes/sweeps.js';
-import { surveyedReach } from '../support/pipeline.js';
+import { classAreas, FINISHING_ALONE, reachOfStl, surveyShape } from '../support/pipeline.js';
 import { chosen } from './chosen.js';
 import {
   roundedEdge,
@@ -25,6 +25,36 @@ const expectShare = (found: number, expected: number, share: number, least = 0):
   expect(abs(found - expected), `${found.toFixed(2)} for ${expected.toFixed(2)}`).toBeLessThanOrEqual(most);
 };
 
+// These figures are told without the stages that tell none of them. A survey has them from the same ones.
+test('a survey says of two slots what is compared here', async () => {
+  const wider = shapes.moved(shapes.throughSlot(7, 4, 12), [40, 0, 0]);
+  const corners = shapes.turned(shapes.joined(shapes.throughSlot(3, 4, 12), wider), 12.9);
+  const radii = [1, 2, 6];
+  const found = await reachOfStl(corners, radii, T);
+  const cutters = radii.map((RE) => ({ id: `R${RE}`, DC: 2 * RE, RE, APMX: 2 * RE, LU: 60, NOF: 2 }));
+  const { plan } = await surveyShape(corners, {
+    unit: 'mm',
+    stand: false,
+    toleranceMm: T,
+    radiiMm: radii,
+    cutters: { version: 1, cutters },
+    ladderRule: 'largest-first',
+    firstCutterShare: 0,
+    ...FINISHING_ALONE,
+  });
+  const said = plan.reach.byRadius;
+  expect(said.map(({ radiusMm }) => radiusMm)).toEqual(radii);
+  expect(said.map(({ unreachedAreaMm2 }) => unreachedAreaMm2)).toEqual(found.unreachedMm2);
+  expect(said.map(({ restVolumeMm3 }) => restVolumeMm3)).toEqual(await found.restMm3());
+  expect(said[2].restVolumeMm3).toBeGreaterThan(said[1].restVolumeMm3!);
+  const { level, steep } = classAreas(found.zoned);
+  expect([plan.classes.level.areaMm2, plan.classes.steep.areaMm2]).toEqual([level, steep]);
+  expect(plan.ladder[0].RE).toBe(6);
+  expect(plan.reach.tightRegions.length).toBe(2);
+  const tight = (await found.tight(2)).map(({ reachRadiusMm }) => reachRadiusMm);
+  expect(plan.reach.tightRegions.map(({ reachRadiusMm }) => reachRadiusMm)).toEqual(tight);
+});
+
 describe('groove in narrow strips, its rims creases of less than 35 degrees', () => {
   // Level: the lands, and of the groove what leans by no more than 0.5 degrees, an arc of one degree.
   // Every ball smaller than the groove reaches all of it.
@@ -33,9 +63,9 @@ describe('groove in narrow strips, its rims creases of less than 35 degrees', ()
     'half angle %d, strips of %d mm: level area, nothing unreached',
     async (half, strip) => {
       const corners = shapes.turned(shapes.groove(20, half, strip), 12.9);
-      const { plan, unreachedMm2 } = await surveyedReach(corners, [2, 3, 5], T);
+      const { zoned, unreachedMm2 } = await reachOfStl(corners, [2, 3, 5], T);
       const level = 60 * (60 - 40 * sin(rad(half))) + 60 * 20 * rad(1);
-      expectShare(plan.classes.level.areaMm2, level, 0.005);
+      expectShare(classAreas(zoned).level, level, 0.005);
       expect(unreachedMm2).toEqual([0, 0, 0]);
     },
   );
@@ -83,7 +113,7 @@ describe('pockets with round corners and long straight walls', () => {
     async (wallDeg, halfX, halfY, facets, turnDeg) => {
       const wall = { wallRad: rad(wallDeg), depth: 1 };
       const corners = shapes.turned(shallowPocket(halfX, halfY, wall, facets), turnDeg);
-      const { unreachedMm2 } = await surveyedReach(corners, RADII, T);
+      const { unreachedMm2 } = await reachOfStl(corners, RADII, T);
       RADII.forEach((radius, i) => {
         const strips = stripsAtWall(radius, T, wall);
         expectShare(unreachedMm2[i], stripArea(roundedEdge(halfX, halfY, 10), wall.wallRad, strips), 0.02);
@@ -107,7 +137,7 @@ describe('pockets with round corners and long straight walls', () => {
     'floor fillet of 3, %d facets a corner, %d a fillet, half length %d, turned %d: only larger balls leave',
     async (facets, filletFacets, halfY, turnDeg) => {
       const corners = shapes.turned(filletedPocket(30, halfY, facets, filletFacets), turnDeg);
-      const { unreachedMm2 } = await surveyedReach(corners, [1, 2, 3, 5], T);
+      const { unreachedMm2 } = await reachOfStl(corners, [1, 2, 3, 5], T);
       expect(unreachedMm2.slice(0, 3)).toEqual([0, 0, 0]);
       expectShare(unreachedMm2[3], filletArea(30, halfY, 5), 0.02);
     },
@@ -173,7 +203,7 @@ describe('sharp pockets as wide as the cutter', () => {
       0,
     );
     const corners = shapes.turned(shapes.boxPocket({ width, length, depth }), turnDeg);
-    const { unreachedMm2 } = await surveyedReach(corners, [radius], T);
+    const { unreachedMm2 } = await reachOfStl(corners, [radius], T);
     expectShare(unreachedMm2[0], floor + walls, 0.02);
   });
 });
@@ -210,7 +240,7 @@ describe('slots narrower than the cutter', () => {
         bottomZ: -depth - 8,
         tiles: [[{ facets: 16, rings: [ring(0), ring(-depth)] }]],
       });
-      const { unreachedMm2 } = await surveyedReach(shapes.turned(corners, turnDeg), [radius], T);
+      const { unreachedMm2 } = await reachOfStl(shapes.turned(corners, turnDeg), [radius], T);
       const edge = roundedEdge(half, length / 2 + half, half);
       const floor = width * length + PI * half * half;
       expectShare(unreachedMm2[0], floor + edge.length * (depth - sunken.walls), 0.02);
@@ -237,7 +267,7 @@ describe('ring slots narrower than the cutter', () => {
         [0, 0],
       ],
     });
-    const { unreachedMm2 } = await surveyedReach(corners, [radius], T);
+    const { unreachedMm2 } = await reachOfStl(corners, [radius], T);
     const floor = PI * (outer * outer - inner * inner);
     expectShare(unreachedMm2[0], floor + 2 * PI * (outer + inner) * (depth - sunken.walls), 0.02);
   });
@@ -267,9 +297,9 @@ describe("bores of the cutter's own radius", () => {
         ],
       });
       const turned = shapes.turned(corners, 8.3);
-      expect((await surveyedReach(turned, [2, R], T)).unreachedMm2).toEqual([0, 0]);
-      const { plan } = await surveyedReach(turned, [4.4], T);
-      const read = plan.reach.tightRegions.map(({ reachRadiusMm }) => Number(reachRadiusMm));
+      expect((await reachOfStl(turned, [2, R], T)).unreachedMm2).toEqual([0, 0]);
+      const places = await (await reachOfStl(turned, [4.4], T)).tight();
+      const read = places.map(({ reachRadiusMm }) => reachRadiusMm);
       expect(read.length).toBe(4);
       for (const radius of read) expect(abs(radius - R), `${read}`).toBeLessThanOrEqual(0.01 + 0.01 * R);
       expect(Math.max(...read) - Math.min(...read), `${read}`).toBeLessThanOrEqual(0.005);

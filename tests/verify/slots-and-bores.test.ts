@@ -5,7 +5,7 @@
 import { describe, expect, test } from 'vitest';
 import * as shapes from '../support/shapes.js';
 import { plateWithFeature } from '../support/shapes/sweeps.js';
-import { surveyedReach, type SurveyedReach } from '../support/pipeline.js';
+import { reachOfStl, type StlReach } from '../support/pipeline.js';
 import {
   restAlong,
   restSection,
@@ -43,9 +43,9 @@ const expectNear = (what: string, found: number, expected: number, least: number
   );
 };
 
-function expectLeft({ unreachedMm2, restMm3 }: SurveyedReach, area: number, volume: number): void {
+async function expectLeft({ unreachedMm2, restMm3 }: StlReach, area: number, volume: number): Promise<void> {
   expectNear('unreached', unreachedMm2[0], area, 0);
-  expectNear('rest', restMm3[0], volume, 0.5);
+  expectNear('rest', (await restMm3())[0], volume, 0.5);
 }
 
 /** What stands in a plate: floor half as wide as `half`, `length` between the middles of its round ends. */
@@ -75,13 +75,13 @@ function slotPlate({ half, length, wallDeg, depth, chordMm, turnDeg }: Slot): Fl
   return shapes.turned(corners, turnDeg);
 }
 
-/** Surveys a slot with one ball, and compares. */
+/** Asks what one ball reaches of a slot, and compares. */
 async function checkSlot(slot: Slot, radius: number): Promise<void> {
   const { half, length, depth } = slot;
   const wallRad = rad(slot.wallDeg);
   const edge = roundedEdge(half, length / 2 + half, half);
   const area = stripArea(edge, wallRad, stripsAtWall(radius, T, { wallRad, depth }));
-  expectLeft(await surveyedReach(slotPlate(slot), [radius], T), area, restAlong(edge, wallRad, radius));
+  await expectLeft(await reachOfStl(slotPlate(slot), [radius], T), area, restAlong(edge, wallRad, radius));
 }
 
 describe('upright slots with round ends', () => {
@@ -138,9 +138,9 @@ describe('ring slots', () => {
           [0, 0],
         ],
       });
-      const found = await surveyedReach(shapes.turned(corners, 4.7), [radius], T);
+      const found = await reachOfStl(shapes.turned(corners, 4.7), [radius], T);
       const d = radius - within(radius, T);
-      expectLeft(found, 8 * PI * middle * d, 4 * PI * middle * restSection(radius, rad(90)));
+      await expectLeft(found, 8 * PI * middle * d, 4 * PI * middle * restSection(radius, rad(90)));
     },
   );
 });
@@ -164,9 +164,9 @@ describe('bores right through', () => {
           ],
         ],
       });
-      const { unreachedMm2, restMm3 } = await surveyedReach(corners, [radius], T);
+      const { unreachedMm2, restMm3 } = await reachOfStl(corners, [radius], T);
       expect(unreachedMm2).toEqual([0]);
-      expectNear('rest', restMm3[0], 0, 0.5);
+      expectNear('rest', (await restMm3())[0], 0, 0.5);
     },
   );
 });

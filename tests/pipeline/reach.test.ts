@@ -1,8 +1,7 @@
-import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
-import { resolveSetup, SETUP_DEFAULTS } from '../../src/resolve-setup.js';
-import { surveyPart } from '../../src/survey/survey.js';
-import { FINISHING_ALONE, reachOf, surveyShape } from '../support/pipeline.js';
+import { MODELS } from '../../models/catalogue.js';
+import { SETUP_DEFAULTS } from '../../src/resolve-setup.js';
+import { FINISHING_ALONE, reachOf, reachOfStl, surveyShape } from '../support/pipeline.js';
 import * as shapes from '../support/shapes.js';
 
 const { PI, abs, cos, sin, sqrt, tan } = Math;
@@ -262,32 +261,18 @@ describe('round pocket: floor 17, fillet 3, wall 20', () => {
   });
 });
 
-const BALLS = SETUP_DEFAULTS.cutters.filter(({ DC, RE }) => RE === DC / 2);
-
 // The soap dish has no concave rounding below 1 mm and no sharp inner edge (models/figures.json), so a ball
 // of R 0.5 gets everywhere: up its counterbores too, whose walls are one facet tall over a rounding of many.
 test('soap dish: nothing is left by a ball smaller than all its fillets, and no speck of a bore by one of its radius', async () => {
-  const bytes = readFileSync('models/soap-dish-cavity.stl');
-  const { plan } = await surveyPart(
-    bytes,
-    'soap-dish-cavity.stl',
-    {
-      ...resolveSetup(undefined, { unit: 'mm', ...FINISHING_ALONE }),
-      cutters: BALLS.filter(({ RE }) => RE <= 5),
-    },
-    {},
-  );
-  expect(plan.reach.byRadius[0]).toMatchObject({ radiusMm: 0.5, unreachedAreaMm2: 0 });
-  // The first, the largest there is here, has the radius of the four bores: of their walls, whose chords stand in its
-  // way by 0.015 mm, it leaves no speck. What it leaves are the four roundings at their feet, and two of the cavity.
-  expect(plan.ladder[0].RE).toBe(5);
-  expect(plan.reach.tightRegions.length).toBe(6);
-  expect(
-    plan.reach.tightRegions.every(
-      ({ reachRadiusMm }) => typeof reachRadiusMm === 'number' && reachRadiusMm < 4,
-    ),
-  ).toBe(true);
-}, 600_000);
+  const dish = MODELS.find(({ name }) => name === 'soap-dish-cavity')!;
+  const { unreachedMm2, tight } = await reachOfStl(dish.build(1), [0.5, 5], SETUP_DEFAULTS.toleranceMm);
+  expect(unreachedMm2[0]).toBe(0);
+  // R 5 is the radius of the four bores: of their walls, whose chords stand in its way by 0.015 mm, it leaves no speck.
+  // What it leaves are the four roundings at their feet, and two of the cavity.
+  const places = await tight(1);
+  expect(places.length).toBe(6);
+  expect(places.every(({ reachRadiusMm }) => reachRadiusMm < 4)).toBe(true);
+});
 
 test('the tightest place is told by what it takes, not by the cutter that gets in', async () => {
   const R4 = { id: 'R4', DC: 8, RE: 4, APMX: 8, LU: 60, NOF: 2 };

@@ -7,7 +7,7 @@ import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import type { Plan } from '../../src/plan/plan.js';
 import { shown } from '../../src/write/report-numbers.js';
-import { box, moved, roundPocket } from '../support/shapes.js';
+import { box, boxPocket, moved, roundPocket } from '../support/shapes.js';
 import { binaryStl } from '../support/stl.js';
 import {
   axeFindings,
@@ -43,8 +43,10 @@ let folder = '',
   server: { readonly url: string; readonly child: ChildProcess },
   plan: Plan;
 const part = (): string => join(folder, 'pocket.stl'),
-  /** the same with a quarter of the facets, for tests that ask nothing of its shape */
+  /** the same with a quarter of the facets, which takes long enough to be stopped */
   coarse = (): string => join(folder, 'coarse', 'pocket.stl'),
+  /** for tests that ask nothing of its shape */
+  small = (): string => join(folder, 'small', 'pocket.stl'),
   setup = (): string => join(folder, 'setup.json'),
   /** without a block to clear, for tests that are about something else */
   quickSetup = (): string => join(folder, 'quick.json');
@@ -54,6 +56,8 @@ beforeAll(async () => {
   writeFileSync(part(), binaryStl(roundPocket({ segments: 96, filletFacets: 24 })));
   mkdirSync(join(folder, 'coarse'));
   writeFileSync(coarse(), binaryStl(roundPocket({ segments: 48, filletFacets: 12 })));
+  mkdirSync(join(folder, 'small'));
+  writeFileSync(small(), binaryStl(boxPocket({ width: 12, length: 10, depth: 4, land: 3 })));
   writeFileSync(setup(), TWO_CUTTERS);
   writeFileSync(quickSetup(), FINISHED_BY_TWO);
   out = join(folder, 'out');
@@ -184,7 +188,7 @@ test('a broken part is told and the page lives on: a good one dropped, stopped, 
   await page.click('#stop');
   await surveyed(page);
   expect(await page.locator('#say').textContent()).toMatch(/^Stopped/);
-  await drop('pocket.stl', good);
+  await drop('pocket.stl', readFileSync(small()));
   await surveyed(page);
   expect(await page.locator('#report h1').textContent()).toBe('pocket.stl');
   await page.click('#setup summary');
@@ -416,7 +420,7 @@ test('a machine typed into fields and a mesh as block: the plan of the command l
     mill = join(folder, 'mill.json'),
     to = join(folder, 'in-block');
   writeFileSync(mill, JSON.stringify(machine));
-  writeFileSync(block, binaryStl(moved(box(80, 80, 80), [-40, -40, -40])));
+  writeFileSync(block, binaryStl(moved(box(24, 22, 18), [-12, -11, -16])));
   const page = await newPage(browser);
   await page.addInitScript(keepBlobs);
   await page.goto(server.url);
@@ -426,11 +430,11 @@ test('a machine typed into fields and a mesh as block: the plan of the command l
   await page.fill('#s-machine-currency', 'EUR');
   await page.fill('#s-machine-maxFeedMmPerMin', '2500');
   await page.setInputFiles('#s-block-file', block);
-  await page.setInputFiles('#part', coarse());
+  await page.setInputFiles('#part', small());
   await surveyed(page);
   expect(await page.textContent('#error')).toBe('');
   const files = ['--setup', setup(), '--machine', mill, '--block', block];
-  const { status, stderr } = spawnSync(process.execPath, [BIN, 'survey', coarse(), '--out', to, ...files]);
+  const { status, stderr } = spawnSync(process.execPath, [BIN, 'survey', small(), '--out', to, ...files]);
   expect({ status, stderr: String(stderr) }).toEqual({ status: 0, stderr: '' });
   const plan = await offered(page, 'plan.json');
   expect(plan.equals(readFileSync(join(to, 'plan.json')))).toBe(true);
@@ -488,7 +492,7 @@ test('a kept result beside the next: differences told, both parts seen alike and
   await page.goto(server.url);
   await page.click('#setup summary');
   await page.setInputFiles('#s-file-file', quickSetup());
-  await page.setInputFiles('#part', coarse());
+  await page.setInputFiles('#part', small());
   await surveyed(page);
   const before = await page.textContent('.answers strong');
   await page.click('#keep');

@@ -1,4 +1,5 @@
 import { beforeAll, describe, expect, test } from 'vitest';
+import { lastAnswers } from '../../src/core/last-answers.js';
 import type { Plan } from '../../src/plan/plan.js';
 import type { SetupFile } from '../../src/resolve-setup.js';
 import { FINISHING_ALONE, surveyShape } from '../support/pipeline.js';
@@ -22,8 +23,9 @@ const withBalls = (diameters: readonly number[], more: Partial<SetupFile> = {}):
   cutters: { version: 1, cutters: diameters.map((DC) => ball(DC)) },
   ...more,
 });
+const last = lastAnswers();
 const planOf = async (corners: Float64Array, setup: SetupFile): Promise<Plan> =>
-  (await surveyShape(corners, { ...FINISHING_ALONE, ...setup })).plan;
+  (await surveyShape(corners, { ...FINISHING_ALONE, ...setup }, last)).plan;
 
 describe('a block with a ramp of 30 degrees', () => {
   let plan: Plan;
@@ -98,9 +100,11 @@ describe('split', () => {
 
 describe('ladder', () => {
   const pocket = shapes.boxPocket({ width: 20, length: 16, depth: 6, land: 8 });
+  /** Radii that reach is asked for, whatever the catalogue: that is done once. */
+  const radiiMm = [0.5, 1, 2, 4, 6];
   let best: Plan;
   beforeAll(async () => {
-    best = await planOf(pocket, withBalls([1, 2, 4, 8, 12]));
+    best = await planOf(pocket, withBalls([1, 2, 4, 8, 12], { radiiMm }));
   });
 
   test('minutes add up, and each cutter finishes what the one before it left', () => {
@@ -129,7 +133,7 @@ describe('ladder', () => {
 
   test('the fastest ladder is no slower than any made of a part of the catalogue with the same last cutter', async () => {
     for (const subset of [[1], [1, 4], [1, 8]]) {
-      const { time } = await planOf(pocket, withBalls(subset));
+      const { time } = await planOf(pocket, withBalls(subset, { radiiMm }));
       expect(best.time.totalMinutes).toBeLessThanOrEqual(time.totalMinutes + 1e-6);
     }
   });
@@ -138,7 +142,7 @@ describe('ladder', () => {
     const { machine } = best.setup;
     const slow = await planOf(
       pocket,
-      withBalls([1, 4, 8], { machine: { ...machine, toolChangeSeconds: 36_000 } }),
+      withBalls([1, 4, 8], { radiiMm, machine: { ...machine, toolChangeSeconds: 36_000 } }),
     );
     expect(slow.ladder.map(({ cutterId }) => cutterId)).toEqual(['b1']);
     expect(slow.ladderLeftOut.map(({ reason }) => reason)).toEqual(['saves-too-little', 'saves-too-little']);
@@ -148,10 +152,10 @@ describe('ladder', () => {
   test('largest-first begins with the largest that reaches its share', async () => {
     const plan = await planOf(
       pocket,
-      withBalls([1, 4, 8], { ladderRule: 'largest-first', firstCutterShare: 0.6 }),
+      withBalls([1, 4, 8], { radiiMm, ladderRule: 'largest-first', firstCutterShare: 0.6 }),
     );
     expect(plan.ladder.map(({ cutterId }) => cutterId)).toEqual(['b8', 'b4', 'b1']);
-    const strict = await planOf(pocket, withBalls([1, 4, 8], { firstCutterShare: 0.99 }));
+    const strict = await planOf(pocket, withBalls([1, 4, 8], { radiiMm, firstCutterShare: 0.99 }));
     expect(strict.ladder.map(({ cutterId }) => cutterId)).toEqual(['b1']);
     expect(strict.ladderLeftOut[0]).toMatchObject({
       cutterId: 'b8',

@@ -1,4 +1,5 @@
 import { describe, expect, test } from 'vitest';
+import { lastAnswers } from '../../src/core/last-answers.js';
 import type { Plan } from '../../src/plan/plan.js';
 import type { SetupFile } from '../../src/resolve-setup.js';
 import { FINISHING_ALONE, surveyShape } from '../support/pipeline.js';
@@ -18,6 +19,8 @@ const [B4, B10, F10, N10] = [
   cutter('F10', 10, 0),
   cutter('N10', 10, 2),
 ];
+/** What is asked does not depend on the blend. */
+const last = lastAnswers();
 const surveyed = async (
   corners: Float64Array,
   cutters: ReturnType<typeof cutter>[],
@@ -33,8 +36,8 @@ const surveyed = async (
     firstCutterShare: 0,
     leastRingShare: 0.5,
   };
-  return (await surveyShape(corners, { ...setup, blendShare, stepoverMm: 0.2, stepdownMm: 0.2, ...more }))
-    .plan;
+  const steps = { blendShare, stepoverMm: 0.2, stepdownMm: 0.2 };
+  return (await surveyShape(corners, { ...setup, ...steps, ...more }, last)).plan;
 };
 
 /** Surface that the minutes of a plan's last cutter are for: on flat ground, at one step and feed. */

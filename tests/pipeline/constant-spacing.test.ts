@@ -1,4 +1,5 @@
 import { describe, expect, test } from 'vitest';
+import { lastAnswers } from '../../src/core/last-answers.js';
 import type { SetupFile } from '../../src/resolve-setup.js';
 import { scallopSpacing } from '../../src/time/scallop.js';
 import { FINISHING_ALONE, surveyShape } from '../support/pipeline.js';
@@ -7,14 +8,19 @@ import * as shapes from '../support/shapes.js';
 const { abs, cos, PI, sin, tan } = Math;
 const RE = 1;
 const cutters = [{ id: 'B2', DC: 2 * RE, RE, APMX: 16, LU: 60, NOF: 2 }];
+const last = lastAnswers();
 const survey = (corners: Float64Array, more: SetupFile = {}) =>
-  surveyShape(corners, {
-    ...FINISHING_ALONE,
-    cutters: { version: 1, cutters },
-    constantSpacingMm2: 1e4,
-    toleranceMm: 0.005,
-    ...more,
-  });
+  surveyShape(
+    corners,
+    {
+      ...FINISHING_ALONE,
+      cutters: { version: 1, cutters },
+      constantSpacingMm2: 1e4,
+      toleranceMm: 0.005,
+      ...more,
+    },
+    last,
+  );
 const expectShare = (found: number, expected: number, share: number): void =>
   expect(abs(found / expected - 1), `${found}, expected ${expected}`).toBeLessThanOrEqual(share);
 

@@ -1,4 +1,5 @@
 import { describe, expect, test } from 'vitest';
+import { lastAnswers } from '../../src/core/last-answers.js';
 import type { SetupFile } from '../../src/resolve-setup.js';
 import { FINISHING_ALONE, surveyShape } from '../support/pipeline.js';
 import * as shapes from '../support/shapes.js';
@@ -17,17 +18,23 @@ const expectShare = (found: number | null, expected: number, share: number): voi
     share * abs(expected),
   );
 };
+/** Tests that follow each other ask about the same pocket, some of the same cutter. */
+const last = lastAnswers();
 const survey = (corners: Float64Array, cutters: ReturnType<typeof cutter>[], more: SetupFile = {}) =>
-  surveyShape(corners, {
-    cutters: { version: 1, cutters },
-    radiiMm: [3],
-    toleranceMm: TOLERANCE,
-    scallopMm: 0.02,
-    // On parts as small as these none saves much.
-    leastGainMinutes: 0,
-    ...FINISHING_ALONE,
-    ...more,
-  });
+  surveyShape(
+    corners,
+    {
+      cutters: { version: 1, cutters },
+      radiiMm: [3],
+      toleranceMm: TOLERANCE,
+      scallopMm: 0.02,
+      // On parts as small as these none saves much.
+      leastGainMinutes: 0,
+      ...FINISHING_ALONE,
+      ...more,
+    },
+    last,
+  );
 
 describe('a box pocket, 40 x 30, 12 deep', () => {
   const SIZE = { width: 40, length: 30, depth: 12, land: 8 };
@@ -71,17 +78,6 @@ describe('a box pocket, 40 x 30, 12 deep', () => {
     expect(String(files.get('outlines.svg'))).toContain('id="cutter-N4-rest-contact"');
   });
 
-  test('flat ends: what they leave is the upright corners; level ground in steps of DC', async () => {
-    const { plan } = await survey(pocket(), [cutter('F10', 10, 0), cutter('F4', 4, 0)]);
-    expect(plan.ladder.map(({ cutterId }) => cutterId)).toEqual(['F10', 'F4']);
-    expectShare(plan.ladder[0].unreachedAreaMm2, unreached(10, 0), 0.02);
-    expectShare(plan.ladder[1].unreachedAreaMm2, unreached(4, 0), 0.02);
-    expect(plan.passes.raster.spacingMm).toBe(10);
-    expect(plan.findings.map(({ code }) => code)).toContain('passes.flat-end');
-    // Four upright corners: the floor is reached to its edge elsewhere.
-    expect(plan.reach.leftover.length).toBe(4);
-  });
-
   test('not nested: a flat end after a bull-nose that is smaller reaches what it leaves along the floor', async () => {
     const { plan } = await survey(pocket(), [cutter('N10', 10, 2), cutter('F8', 8, 0)]);
     expect(plan.ladder.map(({ cutterId }) => cutterId)).toEqual(['N10', 'F8']);
@@ -97,6 +93,17 @@ describe('a box pocket, 40 x 30, 12 deep', () => {
     expect(plan.ladder[0].savesMinutes).toBeNull();
     expect(plan.findings.find(({ code }) => code === 'cutters.no-ball')?.message).toContain('minutes');
     expect(plan.findings.find(({ code }) => code === 'passes.flat-end')?.message).toContain('F8');
+  });
+
+  test('flat ends: what they leave is the upright corners; level ground in steps of DC', async () => {
+    const { plan } = await survey(pocket(), [cutter('F10', 10, 0), cutter('F4', 4, 0)]);
+    expect(plan.ladder.map(({ cutterId }) => cutterId)).toEqual(['F10', 'F4']);
+    expectShare(plan.ladder[0].unreachedAreaMm2, unreached(10, 0), 0.02);
+    expectShare(plan.ladder[1].unreachedAreaMm2, unreached(4, 0), 0.02);
+    expect(plan.passes.raster.spacingMm).toBe(10);
+    expect(plan.findings.map(({ code }) => code)).toContain('passes.flat-end');
+    // Four upright corners: the floor is reached to its edge elsewhere.
+    expect(plan.reach.leftover.length).toBe(4);
   });
 
   test('the fastest split and a tapered ball-nose work as well', async () => {

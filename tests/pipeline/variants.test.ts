@@ -2,7 +2,7 @@ import { beforeAll, describe, expect, test } from 'vitest';
 import { CLASSES } from '../../src/core/classes.js';
 import type { Plan } from '../../src/plan/plan.js';
 import type { SetupFile } from '../../src/resolve-setup.js';
-import { surveyShape } from '../support/pipeline.js';
+import { FINISHING_ALONE, surveyShape } from '../support/pipeline.js';
 import * as shapes from '../support/shapes.js';
 
 const pocket = (segments: number, filletFacets: number): Float64Array =>
@@ -24,6 +24,7 @@ const OPTIONS: SetupFile = {
   unit: 'mm',
   radiiMm: [2, 4],
   cutters: { version: 1, cutters: [4, 6, 8].map(ball) },
+  ...FINISHING_ALONE,
 };
 
 interface Guise {

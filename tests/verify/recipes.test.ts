@@ -26,10 +26,9 @@ const expectShare = (found: number, expected: number, share: number, least = 0):
 };
 
 // These figures are told without the stages that tell none of them. A survey has them from the same ones.
-test('a survey says of two slots what is compared here', async () => {
-  const wider = shapes.moved(shapes.throughSlot(7, 4, 12), [40, 0, 0]);
-  const corners = shapes.turned(shapes.joined(shapes.throughSlot(3, 4, 12), wider), 12.9);
-  const radii = [1, 2, 6];
+test('a survey says of a slot what is compared here', async () => {
+  const corners = shapes.turned(shapes.throughSlot(3, 4, 10), 12.9);
+  const radii = [1, 6];
   const found = await reachOfStl(corners, radii, T);
   const cutters = radii.map((RE) => ({ id: `R${RE}`, DC: 2 * RE, RE, APMX: 2 * RE, LU: 60, NOF: 2 }));
   const { plan } = await surveyShape(corners, {
@@ -46,12 +45,12 @@ test('a survey says of two slots what is compared here', async () => {
   expect(said.map(({ radiusMm }) => radiusMm)).toEqual(radii);
   expect(said.map(({ unreachedAreaMm2 }) => unreachedAreaMm2)).toEqual(found.unreachedMm2);
   expect(said.map(({ restVolumeMm3 }) => restVolumeMm3)).toEqual(await found.restMm3());
-  expect(said[2].restVolumeMm3).toBeGreaterThan(said[1].restVolumeMm3!);
+  expect(said[1].restVolumeMm3).toBeGreaterThan(said[0].restVolumeMm3!);
   const { level, steep } = classAreas(found.zoned);
   expect([plan.classes.level.areaMm2, plan.classes.steep.areaMm2]).toEqual([level, steep]);
   expect(plan.ladder[0].RE).toBe(6);
-  expect(plan.reach.tightRegions.length).toBe(2);
-  const tight = (await found.tight(2)).map(({ reachRadiusMm }) => reachRadiusMm);
+  expect(plan.reach.tightRegions.length).toBe(1);
+  const tight = (await found.tight(1)).map(({ reachRadiusMm }) => reachRadiusMm);
   expect(plan.reach.tightRegions.map(({ reachRadiusMm }) => reachRadiusMm)).toEqual(tight);
 });
 

@@ -1,4 +1,5 @@
 import { beforeAll, describe, expect, test } from 'vitest';
+import { lastAnswers } from '../../src/core/last-answers.js';
 import { DEFAULT_CATALOGUE } from '../../src/cutter/default-catalogue.js';
 import type { Plan } from '../../src/plan/plan.js';
 import { resolveSetup, SETUP_DEFAULTS, type Setup } from '../../src/resolve-setup.js';
@@ -14,6 +15,8 @@ const PART = shapes.moved(shapes.boxPocket({ width: W, length: L, depth: D, land
 const balls = DEFAULT_CATALOGUE.filter(({ DC }) => DC === 4 || DC === 10);
 const flat = { ...balls[1], id: 'flat-12', DC: 12, DN: 12, DMM: 12, RE: 0, stages: ['rough' as const] };
 
+/** Most look at one part, which reach is asked about once. */
+const last = lastAnswers();
 const surveyed = async (change: Partial<Setup>): Promise<Plan> => (await wholeSurvey(change)).plan;
 const wholeSurvey = (change: Partial<Setup>, part = PART) => {
   const setup: Setup = {
@@ -23,7 +26,7 @@ const wholeSurvey = (change: Partial<Setup>, part = PART) => {
     cutters: [...balls, flat],
     ...change,
   };
-  return surveyPart(binaryStl(part), 'pocket.stl', setup, {});
+  return surveyPart(binaryStl(part), 'pocket.stl', setup, { last });
 };
 const ofKind = ({ stages }: Plan, ...kinds: Plan['stages'][number]['kind'][]) =>
   stages.filter(({ kind }) => kinds.includes(kind));

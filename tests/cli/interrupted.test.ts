@@ -13,6 +13,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import { EXIT } from '../../src/cli/io.js';
+import { FINISHING_ALONE } from '../support/pipeline.js';
 import { box } from '../support/shapes.js';
 import { binaryStl } from '../support/stl.js';
 
@@ -20,6 +21,7 @@ import { binaryStl } from '../support/stl.js';
 const BIN = new URL('../../dist/cli/main.js', import.meta.url).pathname;
 const SURVEY = [BIN, 'survey', 'part.stl', '--setup', 'setup.json', '--out', 'out', '--quiet'];
 const SETUP = {
+  ...FINISHING_ALONE,
   radiiMm: [2],
   cutters: { version: 1, cutters: [{ id: 'B4', DC: 4, RE: 2, APMX: 4, LU: 30, NOF: 2 }] },
 };

@@ -4,7 +4,7 @@ import { AXIS_VECTORS } from '../../src/options.js';
 import { prepareMesh } from '../../src/part/prepare.js';
 import { resolveSetup, type SetupFile } from '../../src/resolve-setup.js';
 import { waysUp } from '../../src/survey/ways-up.js';
-import { surveyShape } from '../support/pipeline.js';
+import { FINISHING_ALONE, surveyShape } from '../support/pipeline.js';
 import * as shapes from '../support/shapes.js';
 import { soupBuilder, type Point } from '../support/shapes/soup.js';
 import { soupOf } from '../support/soup-of.js';
@@ -168,7 +168,12 @@ test('stickout at most: depth and clearance where the land is wide', () => {
 test('face down, a survey says that turning it over would do; --axis auto turns it over and says so', async () => {
   const corners = turnedBy(FACE_TURNS[NAMES.indexOf('-z')], shapes.boxPocket(POCKET));
   const cutters = [{ id: 'B4', DC: 4, RE: 2, APMX: 4, LU: 20, NOF: 2 }];
-  const options: SetupFile = { unit: 'mm', radiiMm: [2], cutters: { version: 1, cutters } };
+  const options: SetupFile = {
+    unit: 'mm',
+    radiiMm: [2],
+    cutters: { version: 1, cutters },
+    ...FINISHING_ALONE,
+  };
   const lying = (await surveyShape(corners, options)).plan;
   const [found] = lying.findings.filter(({ code }) => code === 'setup.way-up');
   expect(found.severity).toBe('warning');

@@ -90,7 +90,7 @@ describe('what a format does not keep exactly', () => {
 
 const CUTTERS = DEFAULT_CATALOGUE.filter(({ id }) => id === 'ball-8');
 
-const SETUP = { ...SETUP_DEFAULTS, toleranceMm: 0.1, cutters: CUTTERS, radiiMm: [4] };
+const SETUP = { ...SETUP_DEFAULTS, toleranceMm: 0.1, cutters: CUTTERS, radiiMm: [4], rough: [], semi: [] };
 
 describe('the plan', () => {
   const ramp = onGrid(shapes.rampBlock(40, 20, 10));

@@ -9,7 +9,7 @@ import type { SetupFile } from '../../src/resolve-setup.js';
 import type { ZonedSurface } from '../../src/zones/build-zones.js';
 import { AWAY } from '../../src/zones/mark-away.js';
 import { between, cornersOf, facetsOf, reversed } from '../support/damage.js';
-import { readyPart, surveyShape, zonesOf, type ReadyPart } from '../support/pipeline.js';
+import { FINISHING_ALONE, readyPart, surveyShape, zonesOf, type ReadyPart } from '../support/pipeline.js';
 import * as shapes from '../support/shapes.js';
 import type { Point } from '../support/shapes/soup.js';
 import { soupOf } from '../support/soup-of.js';
@@ -209,6 +209,7 @@ test('parts of one shell, and sheets alone, are not asked', () => {
 test('a survey has no regions there, does not list it as not milled, and says so', async () => {
   const outer = box([20, 20, 10]);
   const setup: SetupFile = {
+    ...FINISHING_ALONE,
     radiiMm: [2],
     cutters: { version: 1, cutters: [{ id: 'B4', DC: 4, RE: 2, APMX: 4, LU: 30, NOF: 2 }] },
   };

@@ -9,7 +9,7 @@ import type { ZonedSurface } from '../../src/zones/build-zones.js';
 import { numberRegions } from '../../src/zones/number-regions.js';
 import { settleNoise } from '../../src/part/settle-noise.js';
 import { withNoise, type NoiseAlong } from '../support/noise.js';
-import { classAreas, readyPart, zonesOf } from '../support/pipeline.js';
+import { classAreas, FINISHING_ALONE, readyPart, zonesOf } from '../support/pipeline.js';
 import * as shapes from '../support/shapes.js';
 import { binaryStl } from '../support/stl.js';
 
@@ -101,7 +101,7 @@ test('a survey settles noise and says so; noiseMm 0 takes each facet at its word
     surveyPart(
       bytes,
       'n.stl',
-      { ...resolveSetup({}, { noiseMm, radiiMm: [3], toleranceMm: 0.2 }), cutters },
+      { ...resolveSetup({}, { noiseMm, radiiMm: [3], toleranceMm: 0.2, ...FINISHING_ALONE }), cutters },
       {},
     );
   const [settled, given, raw] = [

@@ -23,8 +23,9 @@ export function binaryStl(corners: Float64Array, header = 'binary STL, mm'): Uin
   const view = new DataView(bytes.buffer);
   view.setUint32(80, count, true);
   for (let f = 0; f < count; f++) {
-    const numbers = [...normal(corners, f), ...corners.subarray(9 * f, 9 * f + 9)];
-    numbers.forEach((x, i) => view.setFloat32(84 + 50 * f + 4 * i, x, true));
+    const at = 84 + 50 * f;
+    normal(corners, f).forEach((x, i) => view.setFloat32(at + 4 * i, x, true));
+    for (let i = 0; i < 9; i++) view.setFloat32(at + 12 + 4 * i, corners[9 * f + i], true);
   }
   return bytes;
 }

@@ -1,5 +1,6 @@
 import { beforeAll, expect, test } from 'vitest';
 import { MODELS, modelBytes } from '../../models/catalogue.js';
+import { lastAnswers } from '../../src/core/last-answers.js';
 import type { Plan } from '../../src/plan/plan.js';
 import { resolveSetup, SETUP_DEFAULTS } from '../../src/resolve-setup.js';
 import { surveyPart } from '../../src/survey/survey.js';
@@ -21,19 +22,25 @@ const cutters = {
   version: 1 as const,
   cutters: [10, 2].map((DC) => ({ id: `B${DC}`, DC, RE: DC / 2, APMX: DC, ...held })),
 };
+/** The part is surveyed with two limits, which nothing of its reach depends on. */
+const last = lastAnswers();
 const planOf = async (mostLengthToDiameter: number): Promise<Plan> =>
   (
-    await surveyShape(slots, {
-      unit: 'mm',
-      stand: false,
-      cutters,
-      radiiMm: [1],
-      mostLengthToDiameter,
-      ladderRule: 'largest-first',
-      firstCutterShare: 0.1,
-      holderClearanceMm: CLEARANCE,
-      ...FINISHING_ALONE,
-    })
+    await surveyShape(
+      slots,
+      {
+        unit: 'mm',
+        stand: false,
+        cutters,
+        radiiMm: [1],
+        mostLengthToDiameter,
+        ladderRule: 'largest-first',
+        firstCutterShare: 0.1,
+        holderClearanceMm: CLEARANCE,
+        ...FINISHING_ALONE,
+      },
+      last,
+    )
   ).plan;
 
 let within: Plan, beyond: Plan;
@@ -107,17 +114,18 @@ test('a smaller cutter does no place that a larger one reaches if it would stick
 // those of the catalogue are.
 test('latch housing: what a slender cutter may not do a larger one does, though a longer one is needed for it', async () => {
   const latch = MODELS.find(({ name }) => name === 'latch-housing')!;
-  const balls = SETUP_DEFAULTS.cutters.filter(({ DC, RE }) => RE === DC / 2);
+  const balls = SETUP_DEFAULTS.cutters.filter(({ DC, RE }) => RE === DC / 2 && [1, 1.5, 2, 6].includes(DC)),
+    radiiMm = balls.map(({ RE }) => RE);
   const planWith = async (mostLengthToDiameter: number): Promise<Plan> =>
     (
       await surveyPart(
         modelBytes(latch),
         'latch.stl',
         {
-          ...resolveSetup(undefined, { unit: 'mm', mostLengthToDiameter, ...FINISHING_ALONE }),
+          ...resolveSetup(undefined, { unit: 'mm', radiiMm, mostLengthToDiameter, ...FINISHING_ALONE }),
           cutters: balls,
         },
-        {},
+        { last },
       )
     ).plan;
   const [free, held] = [await planWith(1000), await planWith(10)];

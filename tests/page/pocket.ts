@@ -157,8 +157,9 @@ export async function changedBox(page: Page, kept = true): Promise<Box> {
       low = -1,
       count = 0;
     for (let i = 0; i < width * height; i++) {
-      const off = Math.max(...[0, 1, 2, 3].map((k) => Math.abs(now[4 * i + k] - before[4 * i + k])));
-      if (off < 40) continue;
+      let k = 0;
+      while (k < 4 && Math.abs(now[4 * i + k] - before[4 * i + k]) < 40) k++;
+      if (k === 4) continue;
       const x = i % width,
         y = Math.floor(i / width);
       left = Math.min(left, x);
@@ -167,14 +168,13 @@ export async function changedBox(page: Page, kept = true): Promise<Box> {
       low = Math.max(low, y + 1);
       count++;
     }
-    const ratio = width / canvas.clientWidth;
     return {
       left: left - width / 2,
       right: right - width / 2,
       low: height / 2 - low,
       high: height / 2 - high,
       pixels: count,
-      ratio,
+      ratio: width / canvas.clientWidth,
     };
   }, kept);
   const scale = (await mmPerPixel(page)) / found.ratio;

@@ -2,7 +2,7 @@ import type { Server } from 'node:http';
 import type { AddressInfo } from 'node:net';
 import type { Browser } from 'playwright-core';
 import { afterAll, beforeAll, expect, test } from 'vitest';
-import { launchBrowser, TWO_CUTTERS, watch } from '../page/browser.js';
+import { FINISHED_BY_TWO, launchBrowser, newPage, watch } from '../page/browser.js';
 import { boxPocket } from '../support/shapes.js';
 import { binaryStl } from '../support/stl.js';
 import { embeddingServer } from './embed-page.js';
@@ -19,7 +19,7 @@ afterAll(async () => {
 });
 
 test('in a frame of another page a part is surveyed, on all cores', async () => {
-  const page = await browser.newPage();
+  const page = await newPage(browser);
   const { errors } = watch(page);
   await page.goto(`http://127.0.0.1:${(server.address() as AddressInfo).port}/`);
   const frame = page.frames()[1];
@@ -29,12 +29,12 @@ test('in a frame of another page a part is surveyed, on all cores', async () => 
     mimeType,
     buffer: Buffer.from(content),
   });
-  await frame.setInputFiles('#s-file-file', file('setup.json', 'application/json', TWO_CUTTERS));
+  await frame.setInputFiles('#s-file-file', file('setup.json', 'application/json', FINISHED_BY_TWO));
   const part = binaryStl(boxPocket({ width: 12, length: 10, depth: 4, land: 3 }));
   await frame.setInputFiles('#part', file('pocket.stl', 'model/stl', part));
   await frame.waitForFunction(() => document.documentElement.dataset.done === 'yes');
   expect(await frame.locator('#error').textContent()).toBe('');
   expect(await frame.locator('#report h1').textContent()).toBe('pocket.stl');
   expect(errors).toEqual([]);
-  await page.close();
+  await page.context().close();
 });

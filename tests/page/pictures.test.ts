@@ -4,7 +4,7 @@ import { join } from 'node:path';
 import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import { launchBrowser, type PageOptions } from './browser.js';
-import { drawn, openReport as open, pocketReport, press } from './pocket.js';
+import { asOpened, drawn, openReport as open, pocketReport, press, settings } from './pocket.js';
 
 // Pictures of the report, compared with those kept under `pictures`. `WRITE_PICTURES=1` writes them anew:
 // look at them before committing. The browser itself decodes and compares, so that no package is needed.
@@ -27,13 +27,19 @@ const OF_VIEW: Tolerance = { square: 8, mean: 0.5, worst: 24 };
 const OF_PAGE: Tolerance = { square: 32, mean: 8, worst: 110 };
 
 let folder = '',
-  browser: Browser;
+  browser: Browser,
+  /** for tests that look at the view alone */
+  page: Page,
+  errors: readonly string[],
+  opened: readonly string[];
 const report = (): string => join(folder, 'report.html');
 
 beforeAll(async () => {
   folder = mkdtempSync(join(tmpdir(), 'scarp-pictures-'));
   await pocketReport(report());
   browser = await launchBrowser();
+  ({ page, errors } = await openReport({ viewport: { width: 620, height: 480 } }));
+  opened = await settings(page, null);
 });
 afterAll(async () => {
   await browser?.close();
@@ -122,7 +128,6 @@ const viewPicture = async (page: Page): Promise<Buffer> => {
 };
 
 test('four views: by class from the corner, by reach from above, a section by wall angle, stickout in perspective', async () => {
-  const { page, errors } = await openReport({ viewport: { width: 620, height: 480 } });
   await compare('class-corner', await viewPicture(page), OF_VIEW);
   await page.selectOption('#v-mode', 'reach');
   await press(page, '2');
@@ -136,18 +141,16 @@ test('four views: by class from the corner, by reach from above, a section by wa
   await press(page, 'p');
   await press(page, 'f');
   await compare('stickout-perspective', await viewPicture(page), OF_VIEW);
-  await page.context().close();
   expect(errors).toEqual([]);
 });
 
 test('a split moved by 25 degrees is more than the tolerance lets pass', async () => {
-  const { page } = await openReport({ viewport: { width: 620, height: 480 } });
+  await asOpened(page, opened);
   const surveyed = await viewPicture(page);
   await page.fill('#v-split-number', '20');
   await page.press('#v-split-number', 'Tab');
   const { worst } = await difference(surveyed, await viewPicture(page), OF_VIEW.square);
   expect(worst).toBeGreaterThan(2 * OF_VIEW.worst);
-  await page.context().close();
 });
 
 test('the first screen of a phone, and a dark one', async () => {

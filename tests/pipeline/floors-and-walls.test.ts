@@ -191,21 +191,24 @@ test.each([
 test.each([
   [9, 3],
   [14, 2],
-])('pocket %d deep: a thinner mill, too short for its floor, does not stand for a longer one', async (h, RE) => {
-  const holder = [{ diameterMm: 30, lengthMm: 40 }];
-  const corners = shapes.turned(shapes.boxPocket({ width: 26, length: 22, depth: h, land: 7 }), 31);
-  const long = [
-    { ...cutter('B', 2 * RE, RE), holder },
-    { ...cutter('F8', 8, 0), holder },
-  ];
-  const thin = { ...cutter('F4', 4, 0), APMX: 4, LU: h / 2, holder };
-  const [{ plan }, without] = [await survey(corners, [...long, thin]), await survey(corners, long)];
-  expect(plan.ladder.map(({ cutterId }) => cutterId)).toEqual(['F8', 'B']);
-  const listed = ({ reach: { leftover, crumbs } }: Plan): number =>
-    compensatedSum([...leftover, crumbs].map(({ areaMm2 }) => areaMm2));
-  expectShare(listed(plan), listed(without.plan), 1e-3);
-  expectShare(plan.ladder.at(-1)?.unreachedAreaMm2, listed(plan), 1e-3);
-});
+])(
+  'pocket %d deep: a thinner mill, too short for its floor, does not stand for a longer one',
+  async (h, RE) => {
+    const holder = [{ diameterMm: 30, lengthMm: 40 }];
+    const corners = shapes.turned(shapes.boxPocket({ width: 26, length: 22, depth: h, land: 7 }), 31);
+    const long = [
+      { ...cutter('B', 2 * RE, RE), holder },
+      { ...cutter('F8', 8, 0), holder },
+    ];
+    const thin = { ...cutter('F4', 4, 0), APMX: 4, LU: h / 2, holder };
+    const [{ plan }, without] = [await survey(corners, [...long, thin]), await survey(corners, long)];
+    expect(plan.ladder.map(({ cutterId }) => cutterId)).toEqual(['F8', 'B']);
+    const listed = ({ reach: { leftover, crumbs } }: Plan): number =>
+      compensatedSum([...leftover, crumbs].map(({ areaMm2 }) => areaMm2));
+    expectShare(listed(plan), listed(without.plan), 1e-3);
+    expectShare(plan.ladder.at(-1)?.unreachedAreaMm2, listed(plan), 1e-3);
+  },
+);
 
 const slot = (): Float64Array => shapes.turned(shapes.throughSlot(12, 8, 16), 17.3);
 

@@ -3,11 +3,11 @@ import { cutText, niceLengthMm, xmlText } from './svg-text.js';
 import { shown } from './report-numbers.js';
 
 const WIDTH = 380,
-  HEIGHT = 214;
+  HEIGHT = 194;
 const LEFT = 52,
   RIGHT = 12,
   TOP = 24,
-  BOTTOM = 40;
+  BOTTOM = 20;
 
 export interface Bar {
   readonly label: string;
@@ -56,7 +56,7 @@ export function barChart(words: ChartWords, bars: readonly Bar[]): string {
     // The first bar's name has no room for a tick beside it.
     if (isTick ? i === 1 || (i - 1) % every !== 0 : i % every !== 0) return bar;
     if (isTick) return `${bar}${tickUnder(x, label)}`;
-    const under = `x="${at(x + step / 2)}" y="${HEIGHT - BOTTOM + (slant > 0 ? 11 : 14)}"`;
+    const under = `x="${at(x + step / 2)}" y="${HEIGHT - BOTTOM + (slant > 0 ? 11 : 15)}"`;
     const place =
       slant > 0
         ? `text-anchor="end" transform="rotate(${at(-slant)} ${at(x + step / 2)} ${HEIGHT - BOTTOM + 11})"`
@@ -68,7 +68,7 @@ export function barChart(words: ChartWords, bars: readonly Bar[]): string {
 }
 
 const tickUnder = (x: number, label: string): string =>
-  `<text x="${at(x)}" y="${HEIGHT - BOTTOM + 14}" text-anchor="middle">${xmlText(label)}</text>` +
+  `<text x="${at(x)}" y="${HEIGHT - BOTTOM + 15}" text-anchor="middle">${xmlText(label)}</text>` +
   `<path class="tick" d="M${at(x)} ${HEIGHT - BOTTOM}v4"/>`;
 
 export interface LinePoint {
@@ -100,9 +100,11 @@ export function lineChart(
     .map(({ x, y, label }, i) => {
       const u = acrossAt(x),
         v = upAt(y, scale.top);
-      const toLeft = u > WIDTH / 2;
-      // Above the line, a row for each.
-      const row = TOP + 14 + 14 * i;
+      // Above the line, a row for each, away from the leaders of those before where there is room.
+      const row = TOP + 14 + 14 * i,
+        long = LETTER * label.length;
+      const isLeft = i > 0 ? x < marks[0].x && u - long > LEFT : u > WIDTH / 2,
+        toLeft = isLeft || u + long > WIDTH;
       return (
         `<path class="lead" d="M${at(u)} ${at(v - 4)}V${at(Math.min(v - 4, row))}"/>` +
         `<circle class="dot" cx="${at(u)}" cy="${at(v)}" r="4"/><text class="halo" x="${at(u + (toLeft ? -4 : 4))}" ` +

@@ -81,7 +81,7 @@ export const TEXT = {
       asSurveyed: ', as surveyed',
       holes: 'Round upright holes',
       holesHint: (minutes: string) =>
-        `Finishing takes roughly so long, or would: even passes of the largest cutter that goes round in it, ${minutes} in all.`,
+        `Minutes are rough, ${minutes} in all: even passes of the largest cutter that goes round in each hole.`,
       through: 'through',
       blind: 'blind',
       counterbored: (diameter: string, depth: string) => `Ø ${diameter}, ${depth} deep`,
@@ -96,7 +96,7 @@ export const TEXT = {
       },
       allReleases: (deg: string) => `all walls have ${deg}° of draft or more, and nothing leans over`,
       second: (name: string, together: string, neither: string) =>
-        `With ${name} up as second set-up ${together}; neither reaches ${neither}.`,
+        `With ${name} up as second set-up ${together} are cut; ${neither} are out of reach from both.`,
       noSecond: (left: string) => `No second set-up adds 1 % or more to that: ${left} are left.`,
       allFromOne: 'A second set-up has nothing to add: all of it can be reached from there.',
       waysHint: (cutter: string) =>
@@ -111,7 +111,7 @@ export const TEXT = {
       upright: 'upright',
       stepdown: 'stepdown',
       stepover: 'stepover',
-      aboveUsable: ', above LU',
+      aboveUsable: 'above LU',
       above: (scallop: string) => `above ${scallop} mm`,
       andUp: (deg: string) => `${deg}° and up`,
       upToAlong: (end: string, deg: string) => `up to ${end}, along ${deg}°`,
@@ -232,7 +232,7 @@ export const TEXT = {
       or: ', or ',
       anyBall: 'a ball-nose cutter',
       ball: (radius: string, length: string) => `ball up to R ${radius}, ${length}`,
-      longer: (cutter: string, length: string) => `${cutter} of ${length}`,
+      longer: (cutter: string, length: string) => `longer ${cutter}, ${length}`,
       setUp: (way: string) => `set-up ${way}`,
       remedies: {
         'flat-end': 'flat end along the floor',
@@ -248,7 +248,7 @@ export const TEXT = {
     },
     choice: {
       title: 'Choice of cutters',
-      fewer: 'One cutter fewer: the best ladder without it',
+      fewer: 'Without one of these: the best ladder then',
       oneMore: (cutter: string, minutes: string) =>
         `One cutter more: with ${cutter} the job takes ${minutes}.`,
       unused: 'Cutters of the catalogue that are not used, and why; the job with them',
@@ -334,7 +334,7 @@ export const TEXT = {
     places: (count: number) => counted(count, 'place', 'places'),
     blend: (percent: string) =>
       `The cutter before is taken ${percent} % larger, so that the new passes run out onto clean surface; ` +
-      'that much more is cleaned, and not counted in the minutes.',
+      'that much more is cleaned, and its minutes are counted.',
     classWords: (split: string, band: string, end: string): Record<SurfaceClass, string> => ({
       level: 'level, up to 0.5°',
       shallow: `shallow, below ${split}`,

@@ -121,7 +121,6 @@ export interface Span {
 }
 
 const SHEET_WIDTH = 860,
-  NAMES = 250,
   LINE = 20,
   VALUES = 70;
 
@@ -131,8 +130,9 @@ export function barTimeline(
   spans: readonly Span[],
 ): string {
   const last = Math.max(...spans.map(({ to }) => to), 1e-9),
-    bottom = TOP + LINE * spans.length;
-  const acrossAt = (value: number): number => NAMES + (value / last) * (SHEET_WIDTH - NAMES - VALUES);
+    bottom = TOP + LINE * spans.length,
+    names = 16 + LETTER * Math.max(...spans.map(({ label }) => [...label].length));
+  const acrossAt = (value: number): number => names + (value / last) * (SHEET_WIDTH - names - VALUES);
   const ticks = tickValues(0, last).map(
     (value) =>
       `<path class="grid" d="M${at(acrossAt(value))} ${TOP}V${bottom}"/>` +
@@ -141,7 +141,7 @@ export function barTimeline(
   const bars = spans.map(({ label, from, to }, i) => {
     const y = TOP + LINE * i;
     return (
-      `<text x="${NAMES - 8}" y="${y + 14}" text-anchor="end">${xmlText(label)}</text>` +
+      `<text x="${at(names - 8)}" y="${y + 14}" text-anchor="end">${xmlText(label)}</text>` +
       `<rect class="bar" x="${at(acrossAt(from))}" y="${y + 4}" ` +
       `width="${at(Math.max(0.5, acrossAt(to) - acrossAt(from)))}" height="${LINE - 7}"/>` +
       `<text class="halo" x="${at(acrossAt(to) + 5)}" y="${y + 14}">${shown(to - from, 1)}</text>`
@@ -150,7 +150,7 @@ export function barTimeline(
   return (
     `<svg class="chart wide" viewBox="0 0 ${SHEET_WIDTH} ${bottom + 20}" role="img" aria-labelledby="${id}-t ${id}-d">` +
     `<title id="${id}-t">${xmlText(title)}</title><desc id="${id}-d">${xmlText(description)}</desc>` +
-    `${ticks.join('')}${bars.join('\n')}<path class="axis" d="M${NAMES} ${TOP}V${bottom}H${SHEET_WIDTH - VALUES}"/>` +
+    `${ticks.join('')}${bars.join('\n')}<path class="axis" d="M${at(names)} ${TOP}V${bottom}H${SHEET_WIDTH - VALUES}"/>` +
     `<text x="${SHEET_WIDTH - 4}" y="${bottom + 14}" text-anchor="end">${xmlText(across)}</text></svg>`
   );
 }

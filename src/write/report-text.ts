@@ -45,13 +45,14 @@ export const TEXT = {
     thenOthers: (others: string) => `then ${others}`,
     nextBest: (cutters: string, differs: string) => `Next best: ${cutters}, ${differs}.`,
     leastGain: (minutes: string) => `A further cutter must save ${minutes}, its change counted.`,
+    noFindings: 'No findings.',
     findingsNote: 'warnings and errors, listed below',
     noPasses: 'no waterline and no raster: floors and walls are all there is',
     passAreas: (waterline: string, raster: string, constant: string | null) =>
       `waterline ${waterline}, raster ${raster}${constant === null ? '' : `, constant spacing ${constant}`}`,
     regionsCount: (count: number) => `Regions (${count})`,
     notReachedBy: (cutter: string) => `Not reached by ${cutter}`,
-    where: (count: number, at: string) => (count > 1 ? `${count} in all, one at ${at}` : `at ${at}`),
+    where: (count: number, at: string) => (count > 1 ? `the first at ${at}` : `at ${at}`),
     cells: {
       size: 'Size',
       triangles: 'Triangles',

@@ -249,7 +249,7 @@ function reachSection(plan: Plan): string {
 const PRINTED_FINDINGS = 6;
 
 export function findingList(findings: readonly Finding[]): string {
-  if (findings.length === 0) return `<p>${words.none}</p>`;
+  if (findings.length === 0) return `<p>${words.noFindings}</p>`;
   const order = { error: 0, warning: 1, info: 2 };
   const sorted = [...findings].sort((a, b) => order[a.severity] - order[b.severity]);
   const left = sorted.length - PRINTED_FINDINGS;

@@ -21,7 +21,7 @@ section{margin-top:2rem;scroll-margin-top:.5rem}
 .contents{display:flex;flex-wrap:wrap;gap:.1rem 1.1rem;margin-top:.8rem}.contents a{padding:.15rem 0;min-height:24px}
 @media screen and (min-width:1200px){.front{display:grid;grid-template-columns:minmax(0,6fr) minmax(0,7fr);gap:0 2rem;align-items:start}
 .front .answers{grid-template-columns:repeat(2,1fr)}.front .answers>div{padding:.6rem .8rem}.front .answers strong{font-size:1.3rem}
-.front .view{grid-template-columns:minmax(0,1fr) 250px}.front .stage{height:clamp(300px,56vh,520px)}.front th,.front td{padding:.32rem .45rem}}
+.front .view{grid-template-columns:minmax(0,1fr) 250px}.front .stage{height:clamp(300px,56vh,520px)}.front th,.front td{padding:.32rem .45rem}.front .after{white-space:normal}td.list{min-width:16rem}}
 p{margin:.4rem 0;max-width:75ch}
 .kicker{margin:0;color:var(--soft);font-size:.9rem}
 .block{border:2px solid var(--ink);background:var(--sheet)}
@@ -49,7 +49,7 @@ caption{text-align:left;font-weight:600;padding:.3rem 0}
 @media screen and (max-width:860px){thead th{white-space:nowrap}}
 th,td{padding:.32rem .7rem;text-align:left;border-bottom:1px solid var(--fine);vertical-align:top;font-weight:400}
 thead th{font-size:.85rem;color:var(--soft);border-bottom:1.5px solid var(--ink);vertical-align:bottom}
-.n{text-align:right}td,tbody th,tbody .row{white-space:nowrap;flex-wrap:nowrap}td.list{white-space:normal;min-width:16rem}td.list span,.after span{white-space:nowrap}.after{white-space:normal}.whole{display:inline-block;max-width:100%}
+.n{text-align:right}td,tbody th,tbody .row{white-space:nowrap;flex-wrap:nowrap}td.list{white-space:normal;min-width:22rem}td.list span,.after span{white-space:nowrap}.whole{display:inline-block;max-width:100%}
 tbody tr:hover{background:var(--tint)}
 tr[aria-current=true],tr[aria-current=true]:hover{background:var(--tint);box-shadow:inset 4px 0 0 var(--accent)}
 .two{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(100%,430px),1fr));gap:1.2rem 2rem;align-items:start}
@@ -150,7 +150,7 @@ h1{font-size:15pt}h2,h3{break-after:avoid}h2{font-size:10pt;margin-bottom:1mm;pa
 .view{grid-template-columns:1.7fr 1fr;gap:4mm}
 .print-view{display:block;height:40mm;object-fit:contain;border:.3pt solid #777}
 .scroll{overflow:visible;margin:.6mm 0}.cautions{padding:1mm 2mm 1mm 6mm}details,h3{margin:.5mm 0}
-table{font-size:7.2pt}th,td{padding:.25mm .9mm}td,td.list,tbody th{white-space:normal;min-width:12mm}td.n,tbody th.n{white-space:nowrap;min-width:0}caption{padding:.2mm 0}.keys li{padding:0}
+table{font-size:7.2pt}th,td{padding:.25mm .9mm}td,td.list,tbody th{white-space:normal;min-width:12mm}td.n,tbody th.n{white-space:nowrap;min-width:0}.after{white-space:normal}caption{padding:.2mm 0}.keys li{padding:0}
 p{max-width:none}thead{display:table-header-group}tr,figure,.block,.answers>div,.cautions{break-inside:avoid}
 .two{grid-template-columns:1fr 1fr;gap:2mm 4mm}.two.uneven{grid-template-columns:1fr}ul.plain{columns:2}
 .swatch{width:5mm;height:3mm}

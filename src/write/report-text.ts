@@ -98,6 +98,7 @@ export const TEXT = {
       allReleases: (deg: string) => `all walls have ${deg}° of draft or more, and nothing leans over`,
       second: (name: string, together: string, neither: string) =>
         `With ${name} up as second set-up ${together} are cut; ${neither} are out of reach from both.`,
+      secondDoesAll: (name: string) => `With ${name} up as second set-up all of it is cut.`,
       noSecond: (left: string) => `No second set-up adds 1 % or more to that: ${left} are left.`,
       allFromOne: 'A second set-up has nothing to add: all of it can be reached from there.',
       waysHint: (cutter: string) =>

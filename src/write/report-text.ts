@@ -67,6 +67,7 @@ export const TEXT = {
       whole: 'the whole part',
       catalogue: 'Cutters in the catalogue',
       noName: 'without a name',
+      standIn: 'a placeholder',
       sha: 'SHA-256 of the file',
     },
     tables: {

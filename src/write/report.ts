@@ -280,7 +280,7 @@ function setupCells({ setup, source }: Plan): string {
     cell(cells.outer, setup.includeOutside ? cells.outerSteep : cells.outerLeft),
     cell(OPTIONS.within.label, setup.within === null ? cells.whole : words.outlines(setup.within.length)),
     cell(cells.catalogue, `${setup.cutters.length}`),
-    cell(OPTIONS.machine.label, machine.name ?? cells.noName),
+    cell(OPTIONS.machine.label, machine.name ?? (machine.placeholder ? cells.standIn : cells.noName)),
     cell(cells.sha, source.sha256, 'wide'),
   ].join('')}</dl>`;
 }

@@ -19,7 +19,7 @@ export const pointText = (point: readonly number[]): string =>
   point.map((x) => shown(Math.round(10 * x) / 10, 1)).join(', ');
 
 /** Names with a hyphen, and figures with their unit, and what stands on them: a line does not end within them. */
-const WHOLE = /\S*-\S+|[\d.\u202F]+ (?:mm[²³]?|min|%|× DC)(?!\w)\S*/g;
+const WHOLE = /\S*-\S+|[(\d.\u202F]+ (?:mm[²³]?|min|%|× DC)(?!\w)\S*/g;
 
 /** Words as HTML, whose names and figures stay whole where there is room for them. */
 export const wrappable = (words: string): string =>

@@ -32,7 +32,7 @@ test.each([
   ['then ball-10, ball-4', 'then [ball-10,] [ball-4]'],
   ['raster 2832.4 mm², constant', 'raster [2832.4 mm²,] constant'],
   ['10\u202F246 mm³; 3 min, 11 % of it', '[10\u202F246 mm³;] [3 min,] [11 %] of it'],
-  ['at -6.4, 2 (8.8 × DC)', 'at [-6.4,] 2 ([8.8 × DC)]'],
+  ['at -6.4, 2 (8.8 × DC)', 'at [-6.4,] 2 [(8.8 × DC)]'],
   ['3 minutes of 2 mmm <b>', '3 minutes of 2 mmm &lt;b&gt;'],
 ])('lines of "%s" end at spaces outside of names and figures', (words, whole) => {
   const html = wrappable(words);

@@ -71,10 +71,7 @@ export function createStage(
     borders = lineSet(surveyed, INK);
   const reach = 0.2 * Math.max(...max.map((high, k) => high - min[k]));
   const axesMm: Point[] = [0, 1, 2].map((axis) => pointOf((k) => min[k] + (k === axis ? reach : 0)));
-  const axes = lineSet(centred(Float32Array.from(axesMm.flatMap((end) => [...min, ...end]))), INK);
-  // They run along the part, or in it.
-  axes.material.depthTest = false;
-  axes.renderOrder = 9;
+  const axes = lineSet(centred(Float32Array.from(axesMm.flatMap((end) => [...min, ...end]))), '#7c8894');
   const marks = [pointMark('#ffffff'), pointMark('#ffd54a')];
   const link = lineSet(new Float32Array(6), '#ffd54a');
   link.material.depthTest = false;

@@ -152,7 +152,7 @@ h1{font-size:15pt}h2,h3{break-after:avoid}h2{font-size:10pt;margin-bottom:1mm;pa
 .scroll{overflow:visible;margin:.6mm 0}.cautions{padding:1mm 2mm 1mm 6mm}details,h3{margin:.5mm 0}
 table{font-size:7.2pt}th,td{padding:.25mm .9mm}td,td.list,tbody th{white-space:normal;min-width:12mm}td.n,tbody th.n{white-space:nowrap;min-width:0}.after{white-space:normal}caption{padding:.2mm 0}.keys li{padding:0}
 p{max-width:none}thead{display:table-header-group}tr,figure,.block,.answers>div,.cautions{break-inside:avoid}
-.two{grid-template-columns:1fr 1fr;gap:2mm 4mm}.two.uneven{grid-template-columns:1fr}ul.plain{columns:2}
+.two{grid-template-columns:1fr 1fr;gap:2mm 4mm}.two.uneven{grid-template-columns:1fr}.two .scroll{break-inside:avoid}ul.plain{columns:2}
 .swatch{width:5mm;height:3mm}
 .swatch,.chart,.answers,.drawing,.place{print-color-adjust:exact;-webkit-print-color-adjust:exact}
 .charts{grid-template-columns:repeat(auto-fit,minmax(52mm,1fr));gap:3mm}.charts figcaption{font-size:7.5pt}.charts .chart text{font-size:13px}.charts .chart{max-height:31mm;overflow:visible}.charts .tick{display:none}.chart.wide{min-width:0}

@@ -501,7 +501,7 @@ export const TEXT = {
       `With the new set-up finishing takes ${finishing}, all stages from the block ${all}, and what milling does not make ` +
       `is ${left}.`,
     asLong: 'as long',
-    asMuch: 'as much',
+    asMuch: 'the same',
     less: (amount: string) => `${amount} less`,
     more: (amount: string) => `${amount} more`,
     same: 'the same',
@@ -550,8 +550,8 @@ export const TEXT = {
         : `${name} surveyed: picture after ${first}, all results after ${all}`,
     early: (name: string, seconds: string) =>
       `${name} after ${seconds}, coloured by wall angle, while the rest is computed.`,
-    surfaceKnown: 'Final: classes and areas. To come: cutters, minutes, what is left.',
-    workKnown: 'Final: cutters and minutes. To come: what each ball leaves, the files.',
+    surfaceKnown: ['Final: classes and areas.', 'To come: cutters, minutes, what is left.'],
+    workKnown: ['Final: cutters and minutes.', 'To come: what each ball leaves, the files.'],
     earlyCanvas:
       'First view of the part, coloured by wall angle. Arrow keys turn, Shift with arrows moves, plus and minus ' +
       'zoom, F fits, 1 to 7 set standard views. Tab leaves the view.',

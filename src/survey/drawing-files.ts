@@ -1,7 +1,9 @@
 import type { SurfaceClass } from '../core/classes.js';
 import type { Plan } from '../plan/plan.js';
+import { overlapWords } from '../write/overlap-words.js';
 import { planDrawing, type Paper, type PlanDrawing } from '../write/plan-drawing.js';
-import { overlapWords } from './outline-files.js';
+import { shown } from '../write/report-numbers.js';
+import { TEXT } from '../write/report-text.js';
 
 /** The plan as a drawing for people, on one size of paper. */
 export function drawingFile(plan: Plan, paper: Paper): string {
@@ -30,25 +32,13 @@ function setUpLines({ setup, split, ladder, reach }: Plan): string[] {
   const axis = setup.axis.map((value) => Number(value.toFixed(3))).join(', ');
   return [
     `Tool axis in the file ${axis}`,
-    `Split ${Number(split.angleDeg.toFixed(1))}°, overlap ${setup.overlapMm === null ? `${split.overlapDeg}°` : `${setup.overlapMm} mm`}`,
+    `Split ${shown(split.angleDeg, 1)}°, overlap ${overlapWords({ setup, split }, '°').overlap}`,
     `Tolerance ${reach.toleranceMm} mm, allowance ${setup.stockMm} mm`,
     `First cutter ${ladder[0].cutterId}`,
   ];
 }
 
-function legendWords(plan: Plan): Partial<Record<SurfaceClass, string>> {
-  const { split, setup } = plan;
-  const at = Number(split.angleDeg.toFixed(1)),
-    end = Number(Math.min(90, split.angleDeg + split.overlapDeg).toFixed(1));
-  const byDistance = setup.overlapMm !== null;
-  return {
-    level: 'level, up to 0.5°',
-    shallow: `shallow, below ${at}°`,
-    overlap: byDistance ? `overlap, ${overlapWords(plan)}` : `overlap, ${at}° to ${end}°`,
-    steep: byDistance ? `steep, above ${at}°` : `steep, above ${end}°`,
-    undercut: 'undercut, leans over',
-    hidden: 'hidden, solid above',
-    underside: 'underside',
-    outside: 'outside, vertical',
-  };
+function legendWords(plan: Plan): Record<SurfaceClass, string> {
+  const { band, end } = overlapWords(plan, '°');
+  return TEXT.report.classWords(`${shown(plan.split.angleDeg, 1)}°`, band, end);
 }

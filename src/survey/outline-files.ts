@@ -87,7 +87,7 @@ export function outlinesSvgFile(input: OutlineInput, areas: readonly CutterArea[
   });
 }
 
-export const overlapWords = ({ setup, split }: Plan): string =>
+const overlapWords = ({ setup, split }: Plan): string =>
   setup.overlapMm === null ? `${split.overlapDeg} degrees` : `${setup.overlapMm} mm along the surface`;
 
 /** Classes in painting order: what lies underneath or is hidden first, what the tool sees over it. */

@@ -41,7 +41,7 @@ function assumptions({ rungs, finisher }: Ladder, setup: Setup, { tried }: Raste
   const unknownWear = rungs.filter(({ cutter }) => cutter.wearCostPerMinute === null).length;
   return [
     'Counted: finishing passes, slow-down on curves, stops at the end of each cut, links, approaches, air moves, a change ' +
-      'before each cutter. Not counted: lead-ins, measuring, benching; the stages before finishing are told apart.',
+      'before each cutter. Not counted: lead-ins, measuring, benching; the stages before finishing have a list of their own.',
     "Lengths follow from areas (co-area formula), corrected to the way of the cutter's centre; the overlap is cut twice.",
     'Both passes keep the asked scallop on planes; where the part bulges across the passes it is higher, and listed.',
     `${finisher.id} runs waterline and raster over what it reaches; each later cutter follows the surface over what is left, ` +

@@ -32,7 +32,7 @@ export function comparisonHtml(kept: Plan, now: Plan): string {
       numbers(words.kept, (row) => entries(row.kept)),
       numbers(words.now, (row) => entries(row.now)),
       ...(rows.some(({ difference }) => difference !== '')
-        ? [numbers<Row>(words.difference, ({ difference }) => xmlText(difference))]
+        ? [numbers<Row>(words.difference, ({ difference }) => entries(difference))]
         : []),
     ]);
   const options = optionRows(kept, now);

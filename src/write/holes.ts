@@ -72,14 +72,22 @@ export function holesTable({ holes }: Plan): string {
       numbers(heads.diameter, ({ diameterMm }) => lengthText(diameterMm, 3)),
       numbers(heads.depth, ({ depthMm }) => lengthText(depthMm, 2)),
       words(heads.kind, ({ kind }) => text[kind]),
-      words(heads.counterbore, ({ counterbore }) =>
-        counterbore === null
-          ? '–'
-          : text.counterbored(shown(counterbore.diameterMm, 3), lengthText(counterbore.depthMm, 2)),
-      ),
-      numbers(heads.mouth, ({ mouthDiameterMm }) =>
-        mouthDiameterMm === null ? '–' : `Ø ${lengthText(mouthDiameterMm, 3)}`,
-      ),
+      ...(holes.every(({ counterbore }) => counterbore === null)
+        ? []
+        : [
+            words<HoleEntry>(heads.counterbore, ({ counterbore }) =>
+              counterbore === null
+                ? '–'
+                : text.counterbored(shown(counterbore.diameterMm, 3), lengthText(counterbore.depthMm, 2)),
+            ),
+          ]),
+      ...(holes.every(({ mouthDiameterMm }) => mouthDiameterMm === null)
+        ? []
+        : [
+            numbers<HoleEntry>(heads.mouth, ({ mouthDiameterMm }) =>
+              mouthDiameterMm === null ? '–' : `Ø ${lengthText(mouthDiameterMm, 3)}`,
+            ),
+          ]),
       numbers(heads.area, ({ areaMm2 }) => areaText(areaMm2)),
       words(heads.made, ({ isDrilled }) => (isDrilled ? text.drilled : text.finished)),
       numbers(heads.finishing, ({ finishMinutes }) =>

@@ -14,7 +14,7 @@ export function notMilledName({ kind, placeId, isRegion }: NotMilled): string {
 
 /** What makes it, in words; lengths mm. */
 export function remedyWords(place: NotMilled, remedy: Remedy): string {
-  const length = `${figure(remedy.reachMm ?? 0, 1)} mm (${figure(remedy.lengthToDiameter ?? 0, 1)} x DC)`;
+  const length = `${figure(remedy.reachMm ?? 0, 1)} mm (${figure(remedy.lengthToDiameter ?? 0, 1)} × DC)`;
   if (remedy.kind === 'ball')
     return remedy.radiusMm === null ? text.anyBall : text.ball(figure(remedy.radiusMm, 3), length);
   if (remedy.kind === 'longer-cutter') return text.longer(place.cutterId ?? '', length);

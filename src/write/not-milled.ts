@@ -5,7 +5,17 @@ import { notMilledName, remediesWords, remedyWords } from './not-milled-words.js
 import { ballWords } from './place-names.js';
 import { placePictures, type PlaceSection } from './place-pictures.js';
 import { placeTable } from './place-tables.js';
-import { areaText, lengthText, numbers, pointText, radiusText, shown, words } from './report-numbers.js';
+import {
+  areaText,
+  lengthText,
+  lists,
+  numbers,
+  pointText,
+  radiusText,
+  shown,
+  words,
+  wrappable,
+} from './report-numbers.js';
 import { TEXT } from './report-text.js';
 import { xmlText } from './svg-text.js';
 import { capped, counted, pointWords } from './summary-sections.js';
@@ -59,7 +69,7 @@ export function notMilledHtml(plan: Plan, sections: readonly PlaceSection[]): st
       numbers(heads.ballRadiusItTakes, ({ radiusMm }) => (radiusMm === null ? '–' : radiusText(radiusMm))),
       words(heads.takes, ({ cutterId }) => xmlText(cutterId ?? '–')),
       numbers(heads.leastStickout, (place) => stickoutHtml(place, plan)),
-      words(text.remedy, (place) => xmlText(remediesWords(place))),
+      lists(text.remedy, (place) => wrappable(remediesWords(place))),
     ],
   );
   return `${table}<p class="hint">${crumbWords(plan)}${text.hint}</p>${placePictures(plan, sections)}`;

@@ -1,9 +1,9 @@
 import { figure } from '../core/figures.js';
 import type { NotMilled, Plan } from '../plan/plan.js';
 import { notMilledName, remediesWords } from './not-milled-words.js';
-import { areaText, lengthText } from './report-numbers.js';
+import { areaText, lengthText, wrappable } from './report-numbers.js';
 import { TEXT } from './report-text.js';
-import { mmText, niceLengthMm, xmlText } from './svg-text.js';
+import { mmText, niceLengthMm } from './svg-text.js';
 
 const text = TEXT.report.notMilled;
 
@@ -30,7 +30,7 @@ export function placePictures(plan: Plan, sections: readonly PlaceSection[]): st
   const figures = sections.map((section) => {
     const { place } = section;
     const told = `${notMilledName(place)}: ${areaText(place.areaMm2)}, ${text.deep(lengthText(place.depthMm, 1))}; ${remediesWords(place)}`;
-    return `<figure class="place"><div>${planSvg(plan, place)}${sectionSvg(section)}</div><figcaption>${xmlText(told)}</figcaption></figure>`;
+    return `<figure class="place"><div>${planSvg(plan, place)}${sectionSvg(section)}</div><figcaption>${wrappable(told)}</figcaption></figure>`;
   });
   // The outline of the part is drawn once and shown in every picture.
   return `<svg class="key" aria-hidden="true"><defs><path id="plan-outline" d="${outline}"/></defs></svg><div class="places">${figures.join('\n')}</div>`;

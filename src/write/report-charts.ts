@@ -3,11 +3,11 @@ import { cutText, niceLengthMm, xmlText } from './svg-text.js';
 import { shown } from './report-numbers.js';
 
 const WIDTH = 380,
-  HEIGHT = 214;
+  HEIGHT = 194;
 const LEFT = 52,
   RIGHT = 12,
   TOP = 24,
-  BOTTOM = 40;
+  BOTTOM = 20;
 
 export interface Bar {
   readonly label: string;
@@ -56,7 +56,7 @@ export function barChart(words: ChartWords, bars: readonly Bar[]): string {
     // The first bar's name has no room for a tick beside it.
     if (isTick ? i === 1 || (i - 1) % every !== 0 : i % every !== 0) return bar;
     if (isTick) return `${bar}${tickUnder(x, label)}`;
-    const under = `x="${at(x + step / 2)}" y="${HEIGHT - BOTTOM + (slant > 0 ? 11 : 14)}"`;
+    const under = `x="${at(x + step / 2)}" y="${HEIGHT - BOTTOM + (slant > 0 ? 11 : 15)}"`;
     const place =
       slant > 0
         ? `text-anchor="end" transform="rotate(${at(-slant)} ${at(x + step / 2)} ${HEIGHT - BOTTOM + 11})"`
@@ -68,7 +68,7 @@ export function barChart(words: ChartWords, bars: readonly Bar[]): string {
 }
 
 const tickUnder = (x: number, label: string): string =>
-  `<text x="${at(x)}" y="${HEIGHT - BOTTOM + 14}" text-anchor="middle">${xmlText(label)}</text>` +
+  `<text x="${at(x)}" y="${HEIGHT - BOTTOM + 15}" text-anchor="middle">${xmlText(label)}</text>` +
   `<path class="tick" d="M${at(x)} ${HEIGHT - BOTTOM}v4"/>`;
 
 export interface LinePoint {
@@ -100,9 +100,11 @@ export function lineChart(
     .map(({ x, y, label }, i) => {
       const u = acrossAt(x),
         v = upAt(y, scale.top);
-      const toLeft = u > WIDTH / 2;
-      // Above the line, a row for each.
-      const row = TOP + 14 + 14 * i;
+      // Above the line, a row for each, away from the leaders of those before where there is room.
+      const row = TOP + 14 + 14 * i,
+        long = LETTER * label.length;
+      const isLeft = i > 0 ? x < marks[0].x && u - long > LEFT : u > WIDTH / 2,
+        toLeft = isLeft || u + long > WIDTH;
       return (
         `<path class="lead" d="M${at(u)} ${at(v - 4)}V${at(Math.min(v - 4, row))}"/>` +
         `<circle class="dot" cx="${at(u)}" cy="${at(v)}" r="4"/><text class="halo" x="${at(u + (toLeft ? -4 : 4))}" ` +
@@ -119,7 +121,6 @@ export interface Span {
 }
 
 const SHEET_WIDTH = 860,
-  NAMES = 250,
   LINE = 20,
   VALUES = 70;
 
@@ -129,8 +130,9 @@ export function barTimeline(
   spans: readonly Span[],
 ): string {
   const last = Math.max(...spans.map(({ to }) => to), 1e-9),
-    bottom = TOP + LINE * spans.length;
-  const acrossAt = (value: number): number => NAMES + (value / last) * (SHEET_WIDTH - NAMES - VALUES);
+    bottom = TOP + LINE * spans.length,
+    names = 16 + LETTER * Math.max(...spans.map(({ label }) => [...label].length));
+  const acrossAt = (value: number): number => names + (value / last) * (SHEET_WIDTH - names - VALUES);
   const ticks = tickValues(0, last).map(
     (value) =>
       `<path class="grid" d="M${at(acrossAt(value))} ${TOP}V${bottom}"/>` +
@@ -139,7 +141,7 @@ export function barTimeline(
   const bars = spans.map(({ label, from, to }, i) => {
     const y = TOP + LINE * i;
     return (
-      `<text x="${NAMES - 8}" y="${y + 14}" text-anchor="end">${xmlText(label)}</text>` +
+      `<text x="${at(names - 8)}" y="${y + 14}" text-anchor="end">${xmlText(label)}</text>` +
       `<rect class="bar" x="${at(acrossAt(from))}" y="${y + 4}" ` +
       `width="${at(Math.max(0.5, acrossAt(to) - acrossAt(from)))}" height="${LINE - 7}"/>` +
       `<text class="halo" x="${at(acrossAt(to) + 5)}" y="${y + 14}">${shown(to - from, 1)}</text>`
@@ -148,7 +150,7 @@ export function barTimeline(
   return (
     `<svg class="chart wide" viewBox="0 0 ${SHEET_WIDTH} ${bottom + 20}" role="img" aria-labelledby="${id}-t ${id}-d">` +
     `<title id="${id}-t">${xmlText(title)}</title><desc id="${id}-d">${xmlText(description)}</desc>` +
-    `${ticks.join('')}${bars.join('\n')}<path class="axis" d="M${NAMES} ${TOP}V${bottom}H${SHEET_WIDTH - VALUES}"/>` +
+    `${ticks.join('')}${bars.join('\n')}<path class="axis" d="M${at(names)} ${TOP}V${bottom}H${SHEET_WIDTH - VALUES}"/>` +
     `<text x="${SHEET_WIDTH - 4}" y="${bottom + 14}" text-anchor="end">${xmlText(across)}</text></svg>`
   );
 }

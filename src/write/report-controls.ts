@@ -21,9 +21,9 @@ export function viewHtml(facts: SceneFacts): string {
 <p class="task" id="v-task" hidden><label id="v-task-name" for="v-task-bar"></label><progress id="v-task-bar" max="1" value="0"></progress></p>
 <p class="note" id="v-note">${xmlText(words.noView)}</p></div>
 <img class="print-view" id="v-print" alt="" hidden>
-<div class="row no-print" id="v-views" role="group" aria-label="${words.views}">${viewButtons()}</div>${helpTable()}</div>
-<div class="panel">${colourFields(facts)}${pointFields(facts)}${sectionFields(facts)}</div>
-<p id="v-status" class="no-print hint" role="status"></p></div>`
+<div class="row no-print" id="v-views" role="group" aria-label="${words.views}">${viewButtons()}</div>
+<p id="v-status" class="no-print hint" role="status"></p>${helpTable()}</div>
+<div class="panel">${colourFields(facts)}${pointFields(facts)}${sectionFields(facts)}</div></div>`
   );
 }
 

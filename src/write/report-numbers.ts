@@ -18,6 +18,13 @@ export const lengthText = (mm: number, decimals: number): string => `${shown(mm,
 export const pointText = (point: readonly number[]): string =>
   point.map((x) => shown(Math.round(10 * x) / 10, 1)).join(', ');
 
+/** Names with a hyphen, and figures with their unit, and what stands on them: a line does not end within them. */
+const WHOLE = /\S*-\S+|[(\d.\u202F]+ (?:mm[²³]?|min|%|× DC)(?!\w)\S*/g;
+
+/** Words as HTML, whose names and figures stay whole where there is room for them. */
+export const wrappable = (words: string): string =>
+  xmlText(words).replaceAll(WHOLE, '<span class="whole">$&</span>');
+
 /** Ball radius that a place needs, in words. */
 export function radiusText(radiusMm: number | 'unlimited' | null): string {
   if (radiusMm === null) return 'not computed';

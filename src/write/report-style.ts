@@ -21,7 +21,7 @@ section{margin-top:2rem;scroll-margin-top:.5rem}
 .contents{display:flex;flex-wrap:wrap;gap:.1rem 1.1rem;margin-top:.8rem}.contents a{padding:.15rem 0;min-height:24px}
 @media screen and (min-width:1200px){.front{display:grid;grid-template-columns:minmax(0,6fr) minmax(0,7fr);gap:0 2rem;align-items:start}
 .front .answers{grid-template-columns:repeat(2,1fr)}.front .answers>div{padding:.6rem .8rem}.front .answers strong{font-size:1.3rem}
-.front .view{grid-template-columns:minmax(0,1fr) 250px}.front .stage{height:clamp(300px,56vh,520px)}.front th,.front td{padding:.32rem .45rem}}
+.front .view{grid-template-columns:minmax(0,1fr) 250px}.front .stage{height:clamp(300px,56vh,520px)}.front th,.front td{padding:.32rem .45rem}.front .after{white-space:normal}td.list{min-width:16rem}}
 p{margin:.4rem 0;max-width:75ch}
 .kicker{margin:0;color:var(--soft);font-size:.9rem}
 .block{border:2px solid var(--ink);background:var(--sheet)}
@@ -32,7 +32,7 @@ p{margin:.4rem 0;max-width:75ch}
 .cells dd{margin:0;overflow-wrap:anywhere}
 .answers{display:grid;grid-template-columns:repeat(4,1fr);gap:1px;background:var(--fine);
 border:1px solid var(--fine);margin:0}
-.cells>.wide{grid-column:1/-1}
+.cells>.wide{grid-column:1/-1;box-shadow:0 -1px var(--fine)}
 @media (max-width:900px){.answers{grid-template-columns:repeat(2,1fr)}}
 @media (max-width:340px){.answers{grid-template-columns:1fr}}
 .answers>div{background:var(--sheet);padding:.9rem 1rem}
@@ -49,7 +49,7 @@ caption{text-align:left;font-weight:600;padding:.3rem 0}
 @media screen and (max-width:860px){thead th{white-space:nowrap}}
 th,td{padding:.32rem .7rem;text-align:left;border-bottom:1px solid var(--fine);vertical-align:top;font-weight:400}
 thead th{font-size:.85rem;color:var(--soft);border-bottom:1.5px solid var(--ink);vertical-align:bottom}
-.n{text-align:right}td,tbody th,tbody .row{white-space:nowrap;flex-wrap:nowrap}td.list{white-space:normal;min-width:22rem}td.list span{white-space:nowrap}
+.n{text-align:right}td,tbody th,tbody .row{white-space:nowrap;flex-wrap:nowrap}td.list{white-space:normal;min-width:22rem}td.list span,.after span{white-space:nowrap}.whole{display:inline-block;max-width:100%}
 tbody tr:hover{background:var(--tint)}
 tr[aria-current=true],tr[aria-current=true]:hover{background:var(--tint);box-shadow:inset 4px 0 0 var(--accent)}
 .two{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(100%,430px),1fr));gap:1.2rem 2rem;align-items:start}
@@ -111,17 +111,17 @@ border:1px solid currentColor;display:flex;flex-wrap:wrap;gap:.2rem .6rem;align-
 .stage .scale{position:absolute;left:14px;bottom:10px;border:solid currentColor;border-width:0 2px 2px;text-align:center;
 font-size:.85rem;line-height:1.2;padding-bottom:1px;pointer-events:none;white-space:nowrap}
 .print-view{display:none;width:100%}
-.panel fieldset{border:0;border-top:1px solid var(--fine);margin:0;padding:.6rem 0}
+.panel fieldset{min-width:0;border:0;border-top:1px solid var(--fine);margin:0;padding:.6rem 0}
 .panel fieldset:first-child{border-top:0;padding-top:0}
 .panel legend{font-weight:600;padding:0;float:left;width:100%;margin-bottom:.3rem}
 .panel legend+*{clear:both}
 .row{display:flex;flex-wrap:wrap;gap:.4rem;align-items:center}
-.row+.row{margin-top:.4rem}
-.field{display:grid;grid-template-columns:5.2em 1fr;gap:.2rem .5rem;align-items:center;margin-top:.3rem}
-.field.slider{grid-template-columns:5.2em 1fr 4.4em}
+.row+*,.field+.row{margin-top:.4rem}
+.field{display:grid;grid-template-columns:5.2em minmax(0,1fr);gap:.2rem .5rem;align-items:center;margin-top:.3rem}
+.field.slider{grid-template-columns:5.2em minmax(0,1fr) 4.4em}
 ol.plain{margin:.3rem 0;padding-left:1.4rem}ul.plain{margin:.3rem 0;padding-left:1.2rem}
 .keys{list-style:none;padding:0;margin:0;clear:both}
-.keys li{display:flex;gap:.6rem;align-items:center;padding:.12rem 0}
+.keys{font-size:.92rem}.keys li{display:flex;gap:.6rem;align-items:center;padding:.12rem 0}
 .keys .a{margin-left:auto;white-space:nowrap;padding-left:.5rem}
 .readout{margin:.4rem 0 0;min-height:3em}
 .readout dl{display:grid;grid-template-columns:auto 1fr;gap:0 .8rem;margin:.3rem 0}
@@ -150,18 +150,18 @@ h1{font-size:15pt}h2,h3{break-after:avoid}h2{font-size:10pt;margin-bottom:1mm;pa
 .view{grid-template-columns:1.7fr 1fr;gap:4mm}
 .print-view{display:block;height:40mm;object-fit:contain;border:.3pt solid #777}
 .scroll{overflow:visible;margin:.6mm 0}.cautions{padding:1mm 2mm 1mm 6mm}details,h3{margin:.5mm 0}
-table{font-size:7.6pt}th,td{padding:.25mm 1.5mm}caption{padding:.2mm 0}.keys li{padding:0}
-p{max-width:none}td:last-child:not(.n){white-space:normal;min-width:45mm}thead{display:table-header-group}tr,figure,.block,.answers>div,.cautions{break-inside:avoid}
-.two{grid-template-columns:1fr 1fr;gap:2mm 4mm}.two.uneven{grid-template-columns:1fr}.two th,.two td{padding:.2mm .9mm}ul.plain{columns:2}
+table{font-size:7.2pt}th,td{padding:.25mm .9mm}td,td.list,tbody th{white-space:normal;min-width:12mm}td.n,tbody th.n{white-space:nowrap;min-width:0}.after{white-space:normal}caption{padding:.2mm 0}.keys li{padding:0}
+p{max-width:none}thead{display:table-header-group}tr,figure,.block,.answers>div,.cautions{break-inside:avoid}
+.two{grid-template-columns:1fr 1fr;gap:2mm 4mm}.two.uneven{grid-template-columns:1fr}.two .scroll{break-inside:avoid}ul.plain{columns:2}
 .swatch{width:5mm;height:3mm}
 .swatch,.chart,.answers,.drawing,.place{print-color-adjust:exact;-webkit-print-color-adjust:exact}
-.charts{grid-template-columns:repeat(auto-fit,minmax(52mm,1fr));gap:3mm}.charts figcaption{font-size:7.5pt}.charts .chart text{font-size:15px}.charts .chart{max-height:28mm;overflow:visible}.charts .tick{display:none}.chart.wide{min-width:0}
+.charts{grid-template-columns:repeat(auto-fit,minmax(52mm,1fr));gap:3mm}.charts figcaption{font-size:7.5pt}.charts .chart text{font-size:13px}.charts .chart{max-height:31mm;overflow:visible}.charts .tick{display:none}.chart.wide{min-width:0}
 .plan-sheet{page:plan;break-before:page;break-after:avoid;margin:0}.plan-sheet h2{display:none}
 .drawing{overflow:hidden;border:0}.drawing svg{min-width:0;width:297mm;height:209.5mm}
 section .keys button{display:flex!important;min-height:0;color:#000}
 .more{display:none}.paper-only{display:inline}
 .setup .cells{grid-template-columns:repeat(7,1fr)}.setup .cells>div{padding:.3mm 1.2mm}
-.places{grid-template-columns:repeat(4,1fr);gap:1.5mm}.place svg{height:22mm}.place figcaption{font-size:7pt;padding:.3mm 1mm}.place:nth-child(n+5){display:none}.place .mark{stroke-width:1.5px}.place{break-inside:avoid}
+.places{grid-template-columns:repeat(4,1fr);gap:1.5mm}.place svg{height:26mm}.place figcaption{font-size:7pt;padding:.3mm 1mm}.place:nth-child(n+5){display:none}.place .mark{stroke-width:1.5px}.place{break-inside:avoid}
 ul.findings{columns:2}ul.findings li{padding:0 0 0 2mm;margin-bottom:.8mm;border-left-width:1.5pt;break-inside:avoid}
 }
 `;

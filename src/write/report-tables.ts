@@ -13,6 +13,7 @@ import {
   pointText,
   shown,
   words,
+  wrappable,
 } from './report-numbers.js';
 import { TEXT } from './report-text.js';
 import { xmlText } from './svg-text.js';
@@ -125,7 +126,7 @@ export const ladderTable = ({
   ]) +
   (ladderSecond === null
     ? ''
-    : `<p class="hint">${xmlText(
+    : `<p class="hint">${wrappable(
         [
           TEXT.report.nextBest(
             ladderSecond.cutterIds.join(', '),
@@ -140,7 +141,9 @@ export const stickoutText = ({
   stickoutMm,
   exceedsUsable,
 }: Pick<TightRegion, 'stickoutMm' | 'exceedsUsable'>): string =>
-  stickoutMm === null ? '–' : `${lengthText(stickoutMm, 1)}${exceedsUsable ? text.aboveUsable : ''}`;
+  stickoutMm === null
+    ? '–'
+    : `${lengthText(stickoutMm, 1)}${exceedsUsable ? `<span class="after">, <span>${text.aboveUsable}</span></span>` : ''}`;
 
 export const reachTable = ({ reach }: Plan): string =>
   htmlTable(

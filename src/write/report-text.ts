@@ -45,13 +45,14 @@ export const TEXT = {
     thenOthers: (others: string) => `then ${others}`,
     nextBest: (cutters: string, differs: string) => `Next best: ${cutters}, ${differs}.`,
     leastGain: (minutes: string) => `A further cutter must save ${minutes}, its change counted.`,
+    noFindings: 'No findings.',
     findingsNote: 'warnings and errors, listed below',
     noPasses: 'no waterline and no raster: floors and walls are all there is',
     passAreas: (waterline: string, raster: string, constant: string | null) =>
       `waterline ${waterline}, raster ${raster}${constant === null ? '' : `, constant spacing ${constant}`}`,
     regionsCount: (count: number) => `Regions (${count})`,
     notReachedBy: (cutter: string) => `Not reached by ${cutter}`,
-    where: (count: number, at: string) => (count > 1 ? `${count} in all, one at ${at}` : `at ${at}`),
+    where: (count: number, at: string) => (count > 1 ? `the first at ${at}` : `at ${at}`),
     cells: {
       size: 'Size',
       triangles: 'Triangles',
@@ -66,6 +67,7 @@ export const TEXT = {
       whole: 'the whole part',
       catalogue: 'Cutters in the catalogue',
       noName: 'without a name',
+      standIn: 'a placeholder',
       sha: 'SHA-256 of the file',
     },
     tables: {
@@ -81,7 +83,7 @@ export const TEXT = {
       asSurveyed: ', as surveyed',
       holes: 'Round upright holes',
       holesHint: (minutes: string) =>
-        `Finishing takes roughly so long, or would: even passes of the largest cutter that goes round in it, ${minutes} in all.`,
+        `Minutes are rough, ${minutes} in all: even passes of the largest cutter that goes round in each hole.`,
       through: 'through',
       blind: 'blind',
       counterbored: (diameter: string, depth: string) => `Ø ${diameter}, ${depth} deep`,
@@ -96,7 +98,8 @@ export const TEXT = {
       },
       allReleases: (deg: string) => `all walls have ${deg}° of draft or more, and nothing leans over`,
       second: (name: string, together: string, neither: string) =>
-        `With ${name} up as second set-up ${together}; neither reaches ${neither}.`,
+        `With ${name} up as second set-up ${together} are cut; ${neither} are out of reach from both.`,
+      secondDoesAll: (name: string) => `With ${name} up as second set-up all of it is cut.`,
       noSecond: (left: string) => `No second set-up adds 1 % or more to that: ${left} are left.`,
       allFromOne: 'A second set-up has nothing to add: all of it can be reached from there.',
       waysHint: (cutter: string) =>
@@ -111,7 +114,7 @@ export const TEXT = {
       upright: 'upright',
       stepdown: 'stepdown',
       stepover: 'stepover',
-      aboveUsable: ', above LU',
+      aboveUsable: 'above LU',
       above: (scallop: string) => `above ${scallop} mm`,
       andUp: (deg: string) => `${deg}° and up`,
       upToAlong: (end: string, deg: string) => `up to ${end}, along ${deg}°`,
@@ -232,7 +235,7 @@ export const TEXT = {
       or: ', or ',
       anyBall: 'a ball-nose cutter',
       ball: (radius: string, length: string) => `ball up to R ${radius}, ${length}`,
-      longer: (cutter: string, length: string) => `${cutter} of ${length}`,
+      longer: (cutter: string, length: string) => `longer ${cutter}, ${length}`,
       setUp: (way: string) => `set-up ${way}`,
       remedies: {
         'flat-end': 'flat end along the floor',
@@ -248,7 +251,7 @@ export const TEXT = {
     },
     choice: {
       title: 'Choice of cutters',
-      fewer: 'One cutter fewer: the best ladder without it',
+      fewer: 'Without one of these: the best ladder then',
       oneMore: (cutter: string, minutes: string) =>
         `One cutter more: with ${cutter} the job takes ${minutes}.`,
       unused: 'Cutters of the catalogue that are not used, and why; the job with them',
@@ -334,7 +337,7 @@ export const TEXT = {
     places: (count: number) => counted(count, 'place', 'places'),
     blend: (percent: string) =>
       `The cutter before is taken ${percent} % larger, so that the new passes run out onto clean surface; ` +
-      'that much more is cleaned, and not counted in the minutes.',
+      'that much more is cleaned, and its minutes are counted.',
     classWords: (split: string, band: string, end: string): Record<SurfaceClass, string> => ({
       level: 'level, up to 0.5°',
       shallow: `shallow, below ${split}`,
@@ -498,7 +501,7 @@ export const TEXT = {
       `With the new set-up finishing takes ${finishing}, all stages from the block ${all}, and what milling does not make ` +
       `is ${left}.`,
     asLong: 'as long',
-    asMuch: 'as much',
+    asMuch: 'the same',
     less: (amount: string) => `${amount} less`,
     more: (amount: string) => `${amount} more`,
     same: 'the same',
@@ -547,8 +550,8 @@ export const TEXT = {
         : `${name} surveyed: picture after ${first}, all results after ${all}`,
     early: (name: string, seconds: string) =>
       `${name} after ${seconds}, coloured by wall angle, while the rest is computed.`,
-    surfaceKnown: 'Final: classes and areas. To come: cutters, minutes, what is left.',
-    workKnown: 'Final: cutters and minutes. To come: what each ball leaves, the files.',
+    surfaceKnown: ['Final: classes and areas.', 'To come: cutters, minutes, what is left.'],
+    workKnown: ['Final: cutters and minutes.', 'To come: what each ball leaves, the files.'],
     earlyCanvas:
       'First view of the part, coloured by wall angle. Arrow keys turn, Shift with arrows moves, plus and minus ' +
       'zoom, F fits, 1 to 7 set standard views. Tab leaves the view.',

@@ -11,7 +11,15 @@ import type { PackedView } from './pack-view.js';
 import { roundedForFile } from './number.js';
 import { viewHtml } from './report-controls.js';
 import { chartsHtml } from './report-figures.js';
-import { areaText, lengthText, minutesText, pointText, radiusText, shown } from './report-numbers.js';
+import {
+  areaText,
+  lengthText,
+  minutesText,
+  pointText,
+  radiusText,
+  shown,
+  wrappable,
+} from './report-numbers.js';
 import { REPORT_STYLE } from './report-style.js';
 import { notMilledHtml } from './not-milled.js';
 import { tightestPlace, tightName } from './place-names.js';
@@ -119,7 +127,7 @@ const contents = (titles: readonly string[]): string =>
     .join('')}</nav>`;
 
 export const cell = (name: string, value: string, cls = ''): string =>
-  `<div${cls === '' ? '' : ` class="${cls}"`}><dt>${xmlText(name)}</dt><dd>${xmlText(value)}</dd></div>`;
+  `<div${cls === '' ? '' : ` class="${cls}"`}><dt>${xmlText(name)}</dt><dd>${wrappable(value)}</dd></div>`;
 
 function titleBlock({ source, mesh, setup }: Plan): string {
   const size = mesh.boundsMm.max.map((high, k) => shown(high - mesh.boundsMm.min[k], 2)).join(' × ');
@@ -141,7 +149,7 @@ export function unitText({ unit, unitFrom }: Source): string {
 
 /** @param lead HTML before the note */
 const answer = (name: string, value: string, note: string, lead = ''): string =>
-  `<div><dt>${xmlText(name)}</dt><dd><strong>${xmlText(value)}</strong><small>${lead}${xmlText(note)}</small></dd></div>`;
+  `<div><dt>${xmlText(name)}</dt><dd><strong>${wrappable(value)}</strong><small>${lead}${wrappable(note)}</small></dd></div>`;
 
 function answers(plan: Plan): string {
   return `<dl class="answers">${[...workAnswers(plan), ...placeAnswers(plan), ...sheetAnswers(plan)].join('')}</dl>`;
@@ -241,14 +249,14 @@ function reachSection(plan: Plan): string {
 const PRINTED_FINDINGS = 6;
 
 export function findingList(findings: readonly Finding[]): string {
-  if (findings.length === 0) return `<p>${words.none}</p>`;
+  if (findings.length === 0) return `<p>${words.noFindings}</p>`;
   const order = { error: 0, warning: 1, info: 2 };
   const sorted = [...findings].sort((a, b) => order[a.severity] - order[b.severity]);
   const left = sorted.length - PRINTED_FINDINGS;
   return `<ul class="findings">${sorted
     .map(({ severity, message, count, whereMm }, i) => {
       const where = whereMm === null ? '' : ` (${words.where(count, pointText(whereMm))})`;
-      return `<li class="${severity}${i >= PRINTED_FINDINGS ? ' more' : ''}"><b>${severity}</b> ${xmlText(message + where)}</li>`;
+      return `<li class="${severity}${i >= PRINTED_FINDINGS ? ' more' : ''}"><b>${severity}</b> ${wrappable(message + where)}</li>`;
     })
     .join('')}</ul>${left > 0 ? `<p class="hint paper-only">${words.more(left)}</p>` : ''}`;
 }
@@ -272,7 +280,7 @@ function setupCells({ setup, source }: Plan): string {
     cell(cells.outer, setup.includeOutside ? cells.outerSteep : cells.outerLeft),
     cell(OPTIONS.within.label, setup.within === null ? cells.whole : words.outlines(setup.within.length)),
     cell(cells.catalogue, `${setup.cutters.length}`),
-    cell(OPTIONS.machine.label, machine.name ?? cells.noName),
+    cell(OPTIONS.machine.label, machine.name ?? (machine.placeholder ? cells.standIn : cells.noName)),
     cell(cells.sha, source.sha256, 'wide'),
   ].join('')}</dl>`;
 }

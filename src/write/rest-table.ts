@@ -34,9 +34,14 @@ export function restTable({ ladder, setup }: Plan): string {
     words(heads.at, ({ place }) => pointText(place.centreMm)),
     numbers(heads.toClean, ({ place }) => areaText(place.areaMm2)),
     numbers(heads.restVolume, ({ place }) => `${shown(place.volumeMm3, 1)} mm³`),
-    numbers(heads.leftAtMost, ({ place: { greatestMm } }) =>
-      greatestMm === null ? TEXT.report.notComputed : lengthText(greatestMm, 3),
-    ),
+    // What a flat end leaves at most is not asked.
+    ...(places.every(({ place }) => place.greatestMm === null)
+      ? []
+      : [
+          numbers<(typeof places)[number]>(heads.leftAtMost, ({ place: { greatestMm } }) =>
+            greatestMm === null ? TEXT.report.notComputed : lengthText(greatestMm, 3),
+          ),
+        ]),
   ]);
   return (
     `<h3>${TEXT.report.rest}</h3><ul class="plain">${totals.join('')}</ul><p class="hint">${TEXT.report.blend(shown(100 * setup.blendShare, 1))}</p>` +

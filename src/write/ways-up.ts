@@ -37,7 +37,9 @@ const secondText = ({ ways, second, toCutMm2 }: Plan['waysUp'], area: (mm2: numb
     ? toCutMm2 - ways[0].cutMm2 < LEAST_TOLD_MM2
       ? text.allFromOne
       : text.noSecond(area(toCutMm2 - ways[0].cutMm2))
-    : text.second(ways[second.way].name, area(second.togetherMm2), area(second.neitherMm2));
+    : second.neitherMm2 < LEAST_TOLD_MM2
+      ? text.secondDoesAll(ways[second.way].name)
+      : text.second(ways[second.way].name, area(second.togetherMm2), area(second.neitherMm2));
 
 /** The ways up with what each makes, the best first. */
 export function waysTable({ waysUp }: Plan): string {

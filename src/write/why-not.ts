@@ -1,6 +1,15 @@
 import { figure } from '../core/figures.js';
 import { LEFT_OUT_REASONS, type LeftOutReason, type Plan } from '../plan/plan.js';
-import { areaText, htmlTable, minutesText, numbers, shown, words } from './report-numbers.js';
+import {
+  areaText,
+  htmlTable,
+  lists,
+  minutesText,
+  numbers,
+  shown,
+  words,
+  wrappable,
+} from './report-numbers.js';
 import { TEXT } from './report-text.js';
 import { xmlText } from './svg-text.js';
 import { wrapText } from './text-table.js';
@@ -31,7 +40,7 @@ const SHORT: Readonly<Record<LeftOutReason, string>> = {
   'not-for-finishing': 'not meant for finishing',
 };
 
-/** On the terminal: what one cutter fewer or more changes, and why the others are not used. */
+/** On the terminal: what the best ladder without each cutter, or with one more, changes, and why the others are not used. */
 export function whyNotLines({ ladder, ladderOneMore, ladderLeftOut }: Choice, width: number): string[] {
   const signed = (minutes: number): string => {
     const told = figure(Math.abs(minutes), 1);
@@ -39,11 +48,13 @@ export function whyNotLines({ ladder, ladderOneMore, ladderLeftOut }: Choice, wi
   };
   const fewer = ladder.flatMap(({ cutterId, without }) => {
     if (without === null) return [];
-    const left = without.leftAreaMm2 > 0 ? ` (${figure(without.leftAreaMm2, 1)} mm² left)` : '';
+    const left = without.leftAreaMm2 > 0 ? ` (${figure(without.leftAreaMm2, 1)} mm² more left)` : '';
     return [`${cutterId} ${signed(without.extraMinutes)}${left}`];
   });
   const change = [
-    ...(ladder.length > 1 && fewer.length > 0 ? [`one cutter fewer, min: ${fewer.join(', ')}`] : []),
+    ...(ladder.length > 1 && fewer.length > 0
+      ? [`the best ladder without one, min: ${fewer.join(', ')}`]
+      : []),
     ...(ladderOneMore === null
       ? []
       : [`one more: ${ladderOneMore.cutterId} ${signed(ladderOneMore.extraMinutes)}`]),
@@ -90,7 +101,7 @@ function unusedTable({ ladderLeftOut }: Choice): string {
   if (ladderLeftOut.length === 0) return '';
   return htmlTable(text.unused, ladderLeftOut, [
     words(heads.cutter, ({ cutterId }) => xmlText(cutterId)),
-    words(text.why, ({ reason, detail }) => xmlText(`${text.reasons[reason]}: ${detail}`)),
+    lists(text.why, ({ reason, detail }) => wrappable(`${text.reasons[reason]}: ${detail}`)),
     numbers(text.job, ({ extraMinutes }) =>
       extraMinutes === null ? '–' : differs(extraMinutes, minutesText),
     ),

@@ -164,24 +164,36 @@ test('bars of a scale begin at their ticks', async () => {
 test.each([
   [45, 44],
   [45, 45.6],
+  [45, 55],
   [3, 87],
   [88, 89],
   [1, 2],
-])('a line with marks at %d and %d: ticks are true, names apart', async (chosen, fastest) => {
-  const points = Array.from({ length: 89 }, (_, i) => ({ x: i + 1, y: 30 + ((i - 44) / 10) ** 2 }));
-  const on = (x: number) => ({ x, y: 30 + ((x - 45) / 10) ** 2, label: `fastest ${x}°` });
-  const svg = lineChart({ ...words, across: 'split, ° of wall angle' }, points, [on(chosen), on(fastest)]);
-  const labels = await expectApart(svg);
-  const dots = [...svg.matchAll(/<circle class="dot" cx="([\d.]+)"/g)].map(([, x]) => Number(x));
-  const ticks = numeric(labels).filter(({ label }) => middle(label, 1) > 174);
-  expect(ticks.length).toBeGreaterThanOrEqual(4);
-  const [first, last] = [ticks[0], ticks[ticks.length - 1]];
-  const perDeg = (middle(last.label, 0) - middle(first.label, 0)) / (last.value - first.value);
-  [chosen, fastest].forEach((deg, i) => {
-    const x = middle(first.label, 0) + perDeg * (deg - first.value);
-    expect(Math.abs(dots[i] - x)).toBeLessThan(0.6);
-  });
-});
+])(
+  'a line with marks at %d and %d: ticks are true, names apart, no leader through any',
+  async (chosen, fastest) => {
+    const points = Array.from({ length: 89 }, (_, i) => ({ x: i + 1, y: 30 + ((i - 44) / 10) ** 2 }));
+    const on = (x: number) => ({ x, y: 30 + ((x - 45) / 10) ** 2, label: `fastest ${x}°` });
+    const svg = lineChart({ ...words, across: 'split, ° of wall angle' }, points, [on(chosen), on(fastest)]);
+    const labels = await expectApart(svg);
+    for (const lead of svg.matchAll(/class="lead" d="M([\d.]+) ([\d.]+)V([\d.]+)"/g)) {
+      const [x, low, high] = lead.slice(1).map(Number);
+      for (const { text, corners } of labels)
+        expect(
+          x < corners[0][0] || x > corners[1][0] || low < corners[0][1] + AIR || high > corners[2][1] - AIR,
+          `${text}, leader at ${x}`,
+        ).toBe(true);
+    }
+    const dots = [...svg.matchAll(/<circle class="dot" cx="([\d.]+)"/g)].map(([, x]) => Number(x));
+    const ticks = numeric(labels).filter(({ label }) => middle(label, 1) > 174);
+    expect(ticks.length).toBeGreaterThanOrEqual(4);
+    const [first, last] = [ticks[0], ticks[ticks.length - 1]];
+    const perDeg = (middle(last.label, 0) - middle(first.label, 0)) / (last.value - first.value);
+    [chosen, fastest].forEach((deg, i) => {
+      const x = middle(first.label, 0) + perDeg * (deg - first.value);
+      expect(Math.abs(dots[i] - x)).toBeLessThan(0.6);
+    });
+  },
+);
 
 test.each([1, 7, 30])('a timeline of %d stages: bars begin and end where the axis says', async (count) => {
   const spans = Array.from({ length: count }, (_, i) => ({

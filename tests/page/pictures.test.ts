@@ -186,5 +186,13 @@ test('paper: pages of A4, the plan at its scale on one of its own that lies acro
   await page.evaluate(() => dispatchEvent(new Event('beforeprint')));
   await page.waitForFunction(() => document.querySelector<HTMLImageElement>('#v-print')!.complete);
   await compare('paper', await page.screenshot(), OF_PAGE);
+  // A browser prints what is wider than the paper smaller, all pages alike: the plan would lose its scale.
+  const widths = await page.evaluate(() => {
+    const wide = (): number => document.documentElement.scrollWidth;
+    const asMade = wide();
+    for (const cell of document.querySelectorAll('td:not(.n),tbody th')) cell.append(' and so on'.repeat(20));
+    return [asMade, wide()];
+  });
+  expect(widths).toEqual([703, 703]);
   await page.context().close();
 });

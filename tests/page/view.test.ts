@@ -189,7 +189,7 @@ test('gaps are painted: the band of the closed form on the fillet, reached on th
   const limits = [1, 2.5, 5, 12.5, 25, 50].map((factor) => factor * TOLERANCE);
   const band = limits.filter((limit) => gap > limit).length;
   const rows = await page.locator('#v-legend li').allInnerTexts();
-  expect(rows[band]).toContain(`${limits[band - 1]} mm to ${limits[band]} mm`);
+  expect(rows[band]).toContain(`${limits[band - 1]} to ${limits[band]} mm`);
   const fills = await page
     .locator('#v-legend rect')
     .evaluateAll((all) => all.map((rect) => rect.getAttribute('fill')!));

@@ -25,9 +25,13 @@ const spaced = (detail: string): string => detail.replaceAll(/[\s,]+/g, '_');
 
 /** Words of the terminal's page, # a figure, and what the figures mean. */
 export const CHOICE_PATTERNS: readonly (readonly [string, ...string[]])[] = [
-  ['one cutter fewer, min: flat-8 [+]# \\(# mm² left\\)', 'without flat-8', 'without flat-8 left'],
   [
-    'flat-8 .*?, ball-8 [+]#, ball-4 # \\(# mm² left\\);',
+    'the best ladder without one, min: flat-8 [+]# \\(# mm² more left\\)',
+    'without flat-8',
+    'without flat-8 left',
+  ],
+  [
+    'flat-8 .*?, ball-8 [+]#, ball-4 # \\(# mm² more left\\);',
     'without ball-8',
     'without ball-4',
     'without ball-4 left',
@@ -48,7 +52,7 @@ export function choiceByReport(html: string, first: (cell: string) => string): [
   const [, more, minutes] =
     /One cutter more: with (\S+) the job takes (.*? min more)/.exec(plainText(html)) ?? [];
   return [
-    ...reportRows(html, 'One cutter fewer').flatMap((row): [string, string][] => [
+    ...reportRows(html, 'Without one of these').flatMap((row): [string, string][] => [
       [`without ${row.cutter}`, signed(row['the job takes'], first)],
       [`without ${row.cutter} left`, first(row['left besides'])],
       ...(row['rest volume'] === 'not computed'

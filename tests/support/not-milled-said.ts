@@ -20,7 +20,7 @@ const wordsOf = ({
   lengthToDiameter,
 }: Plan['notMilled'][number]['remedies'][number]): string =>
   WORDS[kind] ??
-  `ball up to R ${rounded(radiusMm, 3)}, ${rounded(reachMm, 1)} mm (${rounded(lengthToDiameter, 1)} x DC)`;
+  `ball up to R ${rounded(radiusMm, 3)}, ${rounded(reachMm, 1)} mm (${rounded(lengthToDiameter, 1)} × DC)`;
 const ofCells = (cell: string): string => cell.replaceAll(', or ', '+').replaceAll(' ', '_');
 
 export const notMilledByPlan = ({ notMilled }: Plan): Told[] => [

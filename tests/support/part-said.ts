@@ -78,7 +78,7 @@ export function partByReport(html: string, first: (cell: string) => string): [st
         first(row[WAY_FIGURES[what]]),
       ]),
     ),
-    ['hole minutes', /goes round in it, ([\d.]+) min in all/.exec(text)?.[1] ?? ''],
+    ['hole minutes', /Minutes are rough, ([\d.]+) min in all/.exec(text)?.[1] ?? ''],
     ...reportRows(html, 'Round upright holes').flatMap((row): [string, string][] => {
       const [, wide, step] = /Ø ([\d.]+), ([\d.]+) mm deep/.exec(row.counterbore) ?? [];
       const [, name, at] = /(H[\d.]+)\s+([-\d., ]+)/.exec(row['mouth at x, y, z']) ?? [];

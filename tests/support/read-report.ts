@@ -2,6 +2,7 @@
 export const plainText = (html: string): string =>
   html
     .replaceAll(/<span class="paper-only".*?<\/span>/g, '')
+    .replaceAll(/<span class="whole">(.*?)<\/span>/g, '$1')
     .replaceAll(/<[^>]*>/g, ' ')
     .replaceAll('\u202F', '')
     .replaceAll(/\s+/g, ' ')

@@ -78,7 +78,7 @@ progress{width:100%;height:16px;accent-color:var(--accent)}
 .saves a{display:inline-block;border:1px solid var(--line);background:var(--sheet);padding:.3rem .7rem;color:var(--ink);text-decoration:none}
 .saves a:hover{border-color:var(--ink);background:var(--tint)}
 .early-keys{display:flex;flex-wrap:wrap;gap:.2rem 1.2rem;margin-top:.6rem}
-#early[hidden]{display:none}
+#early[hidden],.early-answers:not(:last-child) .to-come{display:none}
 #result:focus{outline:none}
 .twins{display:grid;grid-template-columns:1fr 1fr;gap:0 .6rem}.twins>:not(.stage){grid-column:1/-1}
 #compared :is(td,tbody th){white-space:normal}#compared td span{white-space:nowrap}@media (min-width:1000px){#compared .two{grid-template-columns:minmax(0,3fr) minmax(0,2fr)}}

@@ -99,16 +99,12 @@ const LEFT = [{ pattern: 'view-left', name: words.leftToOthers }];
 const NO_RIDGE_COLOUR = '#b3261e';
 
 function reachBands(radiiMm: readonly number[]): Bands {
-  const size = (radius: number): string => `${shown(radius, 3)} mm`;
-  const names = radiiMm.map((radius, i) =>
-    i === 0 ? words.upTo(size(radius)) : words.between(shown(radiiMm[i - 1], 3), size(radius)),
-  );
-  const all = [...names, radiiMm.length > 0 ? words.from(size(radiiMm[radiiMm.length - 1])) : '–'];
+  const names = radiiMm.length > 0 ? lengthBands(radiiMm).names : ['–'];
   return {
-    colours: cividisBands(all.length),
+    colours: cividisBands(names.length),
     // What comes to the count itself is in the band above.
     limits: radiiMm.map((_, i) => i + 1 - COUNT_STEP / 2),
-    names: all,
+    names,
     hatched: [],
   };
 }
@@ -124,13 +120,15 @@ function stickoutLimits(values: readonly number[]): number[] {
   return Array.from({ length: last - first + 1 }, (_, i) => (first + i) * step);
 }
 
-const lengthBands = (limits: readonly number[]): Bands => named(limits, (mm) => `${shown(mm, 3)} mm`);
+const mm = (length: number): string => shown(length, 3);
+const lengthBands = (limits: readonly number[]): Bands => named(limits, (length) => `${mm(length)} mm`, mm);
 
-function named(limits: readonly number[], unit: (value: number) => string): Bands {
+/** @param first how a band's first limit is told where its second follows */
+function named(limits: readonly number[], told: (limit: number) => string, first = told): Bands {
   const names = [
-    words.upTo(unit(limits[0])),
-    ...limits.slice(1).map((limit, i) => words.between(unit(limits[i]), unit(limit))),
-    words.from(unit(limits[limits.length - 1])),
+    words.upTo(told(limits[0])),
+    ...limits.slice(1).map((limit, i) => words.between(first(limits[i]), told(limit))),
+    words.from(told(limits[limits.length - 1])),
   ];
   return { colours: cividisBands(names.length), limits, names, hatched: [] };
 }

@@ -11,8 +11,8 @@ import { AT_ONCE } from './rest-volumes.js';
 
 /**
  * What each cutter of a ladder must clean after those before it; null for the first, and for the first after mills
- * where these leave nothing that it reaches. Floors and walls that mills have been on are looked at apart: elsewhere only the balls
- * before matter.
+ * where these leave nothing that it reaches. Floors and walls are looked at apart by the mills that have been on them:
+ * one that is too short for a wall reaches its rim all the same, and elsewhere only the balls before matter.
  */
 export async function ladderRest(
   chosen: readonly Candidate[],
@@ -23,25 +23,37 @@ export async function ladderRest(
   const mills = chosen.filter(isMill);
   const left = Float64Array.from(input.labels, (_, f) => leftTogether(mills, f));
   const done = patchesDone(on, left);
-  const within = (isDone: boolean): RestWorkInput => ({
-    ...input,
-    labels: input.labels.map((label, f) => (!!done[on.patchOf[f]] === isDone ? label : label | AWAY)),
-  });
-  const ofMills = mills.length > 0 ? within(true) : input,
-    ofOthers = mills.length > 0 ? within(false) : input;
   const ground = { on, done, areas: machinableAreas(input), leastGainMm2: input.leastGainMm2 };
-  const isMore = (before: readonly Candidate[], own: Candidate): boolean =>
-    cleansDone(before, own, (f) => leftTogether(before, f), ground);
+  const restOf = async (own: Candidate, before: readonly Candidate[]): Promise<RestWork | null> => {
+    const earlier = before.filter(isMill),
+      others = before.filter((other) => !isMill(other)),
+      isMore = earlier.length > 0 && cleansDone(before, own, (f) => leftTogether(before, f), ground);
+    const beenOn = on.patches.map((_, p) => {
+      const some = done[p] ? earlier.filter(({ shapes }) => shapes[p].areaMm2 > 0) : [];
+      // What is another mill's to begin they leave as a whole.
+      return done[p] && some.length === 0 ? earlier : some;
+    });
+    const keyOf = (some: readonly Candidate[] = []): string => some.map(({ cutter }) => cutter.id).join();
+    const groups = new Map([[], ...(isMore ? beenOn : [])].map((some) => [keyOf(some), some]));
+    let rest: RestWork | null = null;
+    for (const [key, some] of groups) {
+      const those = [...some, ...others];
+      if (those.length === 0) continue;
+      const isIn = on.patches.map((_, p) => keyOf(beenOn[p]) === key);
+      const labels = input.labels.map((label, f) =>
+        (on.patchOf[f] < 0 ? key === '' : isIn[on.patchOf[f]]) ? label : label | AWAY,
+      );
+      const more: RestWork = await restWork(those, own, { ...input, labels }, context);
+      rest = rest ? joined(rest, more) : more;
+    }
+    return rest;
+  };
   let finished = 0;
   tick(context, 'rest between cutters', 0);
   return sideBySide(chosen, AT_ONCE, async (own, i) => {
-    const before = chosen.slice(0, i),
-      others = before.filter((other) => !isMill(other));
-    const onDone =
-      before.some(isMill) && isMore(before, own) ? await restWork(before, own, ofMills, context) : null;
-    const elsewhere = others.length > 0 ? await restWork(others, own, ofOthers, context) : null;
+    const rest = await restOf(own, chosen.slice(0, i));
     tick(context, 'rest between cutters', ++finished / chosen.length);
-    return onDone && elsewhere ? joined(elsewhere, onDone) : (onDone ?? elsewhere);
+    return rest;
   });
 }
 

@@ -391,7 +391,9 @@ const splitCurve = z.object({
   angleDeg: z.number(),
   overlapDeg: z.number(),
   equalScallopDeg: orNotComputed(z.number()).describe('where the chosen steps give equal scallops'),
-  fastestDeg: orNotComputed(z.number()),
+  fastestDeg: orNotComputed(z.number()).describe(
+    'of what the first ball is left; null: it is left nothing, or would stand still at any split',
+  ),
   curve: z
     .array(z.object({ angleDeg: z.number(), minutes: amount }))
     .describe('cutting alone, no links and air moves; angles at which a pass would stand still are left out'),

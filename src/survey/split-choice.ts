@@ -130,7 +130,7 @@ export function splitAnswer(
     finishingFeed(setup, cutter, spacingMm, steepestRad).feedMmPerMin;
   const { points, fastest, single } = splitCurve({
     surface: finishing,
-    mask: finishing.classOf.map((cls) => (cls < MACHINABLE_CLASSES ? 1 : 0)),
+    mask: finishing.classOf.map((cls, f) => (cls < MACHINABLE_CLASSES && finishing.areas[f] > 0 ? 1 : 0)),
     cornerAngles: cornerAngles(surface.normals),
     steps,
     cutter,
@@ -145,9 +145,11 @@ export function splitAnswer(
   // The shop's own factor is in all other minutes of the plan.
   const planned = (minutes: number): number | null =>
     Number.isFinite(minutes) ? minutes * setup.machine.timeFactor : null;
-  const at45 = points[45].minutes;
+  const at45 = points[45].minutes,
+    // Minutes of nothing are 0 at any split.
+    isTold = Number.isFinite(fastest.minutes) && fastest.minutes > 0;
   const gain = (minutes: number) => {
-    if (!Number.isFinite(fastest.minutes)) return { minutes: planned(minutes), share: null };
+    if (!isTold) return { minutes: planned(minutes), share: null };
     return {
       minutes: planned(minutes),
       share: Number.isFinite(minutes) ? splitGain(fastest, minutes) : null,
@@ -155,7 +157,7 @@ export function splitAnswer(
   };
   return {
     cutterId: cutter.id,
-    fastestDeg: Number.isFinite(fastest.minutes) ? Math.round(fastest.angleRad * DEG_PER_RAD) : null,
+    fastestDeg: isTold ? Math.round(fastest.angleRad * DEG_PER_RAD) : null,
     curve: points.flatMap(({ minutes }, angleDeg) => {
       const finite = planned(minutes);
       return finite === null ? [] : [{ angleDeg, minutes: finite }];

@@ -332,7 +332,7 @@ async function surveyZoned(input: Zoned, context: SurveyContext): Promise<Survey
   });
   const scallops = scallopField(reach.labels, passes.scallops, isDone);
   const [splitSurface, splitFinishing] = ladder.done.includes(true)
-    ? [reach.surface, ofBalls]
+    ? [reach.surface, reached]
     : [zoned.surface, finishing];
   const split =
     fastest ?? splitAnswer(splitSurface, splitFinishing, setup, ladder.finisher, splitDeg, raster.rasterRad);

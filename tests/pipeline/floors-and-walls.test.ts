@@ -226,6 +226,15 @@ test('only walls, only floors', async () => {
   expect(await kinds({ walls: 'ball' })).toEqual([1, 0]);
 });
 
+test('where mills finish all no split is the fastest', async () => {
+  const { plan } = await survey(slot(), [B4, F10]);
+  expect(plan.ladder.map(({ cutterId }) => cutterId)).toEqual(['F10']);
+  expect(plan.split).toMatchObject({
+    fastestDeg: null,
+    curve: plan.split.curve.map(({ angleDeg }) => ({ angleDeg, minutes: 0 })),
+  });
+});
+
 // A sphere is level at its pole and upright at its equator, and neither floor nor wall.
 test('what bends is left to balls', async () => {
   const { plan } = await survey(shapes.hemisphere(10, 48), [B8, F10]);

@@ -3,6 +3,7 @@ import { raisedToLevels, sliceLevels, type Slices } from './slice-levels.js';
 import { thickerThan } from './left-thickness.js';
 import type { Rougher } from './rough-move.js';
 import { isLevelAt, NOTHING_MM, type StockField } from './stock-field.js';
+import type { Standing } from './standing-heights.js';
 import { clearedHeights, highestUnder, lowestTips } from './tool-envelope.js';
 
 /** What one cutter makes of the stock before it; without slices it follows the surface. */
@@ -19,7 +20,7 @@ export interface ClearedStock extends Slices {
  * @param before (nodes) top of the stock, mm
  * @param stockMm left on the part
  * @param stepMm greatest step between slices; null: it follows the surface
- * @param standing (nodes) height up to which its tip may be there; left out: no limit
+ * @param standing where its tip may be; left out: anywhere
  */
 export function clearStock(
   field: StockField,
@@ -27,7 +28,7 @@ export function clearStock(
   profile: CutterProfile,
   stockMm: number,
   stepMm: number | null,
-  standing?: Float32Array,
+  standing?: Standing,
 ): ClearedStock {
   const { lattice, part, isPart, floorMm } = field;
   // Where there is no part nothing is left on it.
@@ -43,7 +44,9 @@ export function clearStock(
           stepMm,
         );
   const free = stepMm === null ? lowest : raisedToLevels(lowest, levels);
-  const tips = standing ? free.map((tip, node) => (tip <= standing[node] ? tip : Infinity)) : free;
+  const tips = standing
+    ? free.map((tip, node) => (tip <= standing.to[node] ? Math.max(tip, standing.from[node]) : Infinity))
+    : free;
   const cleared = clearedHeights(tips, lattice, profile, before);
   const after = before.map((top, node) => Math.min(top, Math.max(cleared[node], part[node])));
   return { tips, after, levels, topMm };

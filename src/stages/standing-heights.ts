@@ -1,5 +1,4 @@
 import { contactTip, offsetProfile, type CutterProfile } from '../cutter/cutter-profile.js';
-import type { Surface } from '../part/types.js';
 import { toLattice, type PlanLattice } from './plan-lattice.js';
 import { NOTHING_MM } from './stock-field.js';
 
@@ -9,55 +8,94 @@ const BESIDE = 1;
 const BENT = 0.2;
 /** cos θ of what counts as upright. */
 const UPRIGHT = 1e-3;
+/**
+ * What is touched of upright walls near a node is as wide as that, pitches: beside walls the lattice makes up to a pitch of
+ * nothing, and a ball on slivers would take that off the whole of them.
+ */
+const LEAST_WIDTH = 1 / 4;
+
+/** Triangles of a surface that a cutter touches. */
+export interface Touched {
+  /** (9 n) mm */
+  readonly corners: Float64Array;
+  /** (9 n) unit outward normal of the true surface at each corner */
+  readonly normals: Float64Array;
+}
+
+/** (nodes) Heights from which and up to which a tip may be over a node, mm; Infinity and -Infinity: it is not there. */
+export interface Standing {
+  readonly from: Float32Array;
+  readonly to: Float32Array;
+}
 
 /**
- * Where the axis of a cutter stands as it touches some facets: over each node the height up to which its tip may be
- * there; higher up it rests on something else. A cutter takes stock only from where it stands.
+ * Where the axis of a cutter stands as it touches some triangles: higher up it rests on something else, and lower down,
+ * along an upright wall, it touches what is not its own. A cutter takes stock only from where it stands.
  *
- * @param facets of that surface
- * @param stockMm left on it
- * @returns (nodes) mm; -Infinity: it does not stand there
+ * @param stockMm left on them
  */
 export function standingHeights(
-  { mesh: { positions, triangles }, normals }: Surface,
-  facets: Iterable<number>,
+  { corners, normals }: Touched,
   profile: CutterProfile,
   stockMm: number,
   lattice: PlanLattice,
-): Float32Array {
+): Standing {
   const { u0, v0, pitchMm, columns, rows } = lattice;
   const grown = offsetProfile(profile, stockMm);
-  const heights = new Float32Array(columns * rows).fill(-Infinity);
+  const standing = {
+    from: new Float32Array(columns * rows).fill(Infinity),
+    to: new Float32Array(columns * rows).fill(-Infinity),
+  };
   const tip = new Float64Array(3),
     u = new Float64Array(3),
-    v = new Float64Array(3);
-  for (const f of facets) {
-    let top = -Infinity,
+    v = new Float64Array(3),
+    /** of upright triangles that touch from a node; Infinity: of others too */
+    touchedMm2 = new Float64Array(columns * rows);
+  for (let t = 0; t < corners.length; t += 9) {
+    let low = Infinity,
+      top = -Infinity,
       rise = 0;
     for (let k = 0; k < 3; k++) {
-      const p = 3 * triangles[3 * f + k],
-        n = 9 * f + 3 * k,
+      const n = t + 3 * k,
         nz = normals[n + 2];
       contactTip(grown, normals[n], normals[n + 1], nz, tip);
-      const [x, y] = toLattice(positions[p] + tip[0], positions[p + 1] + tip[1]);
+      const [x, y] = toLattice(corners[n] + tip[0], corners[n + 1] + tip[1]);
       u[k] = (x - u0) / pitchMm;
       v[k] = (y - v0) / pitchMm;
-      top = Math.max(top, positions[p + 2] + tip[2] + stockMm);
+      const height = corners[n + 2] + tip[2] + stockMm;
+      low = Math.min(low, height);
+      top = Math.max(top, height);
       // Beside an upright wall it stands lower than the wall's top, or on it.
       rise = nz > UPRIGHT ? Math.max(rise, pitchMm * (BENT + Math.sqrt(1 - nz * nz) / nz)) : -NOTHING_MM;
     }
-    raiseNear(heights, lattice, u, v, top + rise);
+    const isUpright = rise < 0,
+      range = [low - Math.max(0, rise), top + rise] as const;
+    widenNear(standing, touchedMm2, lattice, [u, v], range, isUpright ? areaOf(corners, t) : Infinity);
   }
-  return heights;
+  touchedMm2.forEach((mm2, node) => {
+    const heightMm = Math.max(NOTHING_MM, standing.to[node] - standing.from[node]);
+    if (mm2 > LEAST_WIDTH * pitchMm * heightMm) return;
+    standing.from[node] = Infinity;
+    standing.to[node] = -Infinity;
+  });
+  return standing;
 }
 
-/** Raises the nodes in a triangle, or beside it. @param u, v (3) of its corners, pitches */
-function raiseNear(
-  heights: Float32Array,
+/** Area of the triangle whose corners begin at `t`, mm². */
+function areaOf(corners: Float64Array, t: number): number {
+  const [a, b] = [3, 6].map((k) => [0, 1, 2].map((i) => corners[t + k + i] - corners[t + i]));
+  const cross = [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]];
+  return Math.sqrt(cross.reduce((sum, x) => sum + x * x, 0)) / 2;
+}
+
+/** Lets a tip be over the nodes in a triangle, or beside it. @param corners their two coordinates, pitches */
+function widenNear(
+  { from: lowest, to: highest }: Standing,
+  touchedMm2: Float64Array,
   { columns, rows }: PlanLattice,
-  u: Float64Array,
-  v: Float64Array,
-  heightMm: number,
+  [u, v]: readonly [Float64Array, Float64Array],
+  [fromMm, toMm]: readonly [number, number],
+  areaMm2: number,
 ): void {
   const turn = (u[1] - u[0]) * (v[2] - v[0]) - (v[1] - v[0]) * (u[2] - u[0]) < 0 ? -1 : 1;
   const from = (own: Float64Array): number =>
@@ -74,6 +112,12 @@ function raiseNear(
     return true;
   };
   for (let j = from(v); j <= to(v, rows); j++)
-    for (let i = from(u); i <= to(u, columns); i++)
-      if (heights[j * columns + i] < heightMm && isNear(i, j)) heights[j * columns + i] = heightMm;
+    for (let i = from(u); i <= to(u, columns); i++) {
+      const node = j * columns + i;
+      const isKnown = touchedMm2[node] === Infinity && highest[node] >= toMm && lowest[node] <= fromMm;
+      if (isKnown || !isNear(i, j)) continue;
+      touchedMm2[node] += areaMm2;
+      highest[node] = Math.max(highest[node], toMm);
+      lowest[node] = Math.min(lowest[node], fromMm);
+    }
 }

@@ -1,12 +1,12 @@
-import { MACHINABLE_CLASSES } from '../core/classes.js';
 import type { Cutter } from '../cutter/catalogue.js';
 import type { Setup } from '../resolve-setup.js';
 import { clearStock } from '../stages/clear-stock.js';
-import { standingHeights } from '../stages/standing-heights.js';
+import { standingHeights, type Touched } from '../stages/standing-heights.js';
 import { volumeBetween, type StockField } from '../stages/stock-field.js';
 import type { Left } from '../time/ladder-states.js';
 import { profileOfCutter } from './analyse-cutters.js';
-import type { ReachAnalysis } from './analyse-reach.js';
+import type { Ladder } from './choose-ladder.js';
+import { facetPieces, whereCut, type Before } from './cut-pieces.js';
 import { askedSteps, bothPasses, finishingFeed, type PassLayout } from './pass-layout.js';
 import type { StagesInput } from './stages.js';
 
@@ -14,7 +14,8 @@ import type { StagesInput } from './stages.js';
 interface NextStage {
   readonly cutter: Cutter;
   /** that it runs over */
-  readonly facets: readonly number[];
+  readonly facets: Uint32Array;
+  readonly touched: Touched;
   /** at which it takes what it is meant to take in one pass, mm³/min */
   readonly rateMm3PerMin: number;
 }
@@ -25,13 +26,11 @@ interface NextStage {
  */
 export const areMillsFirst = ({ semi }: Pick<Setup, 'semi'>): boolean => semi === 'auto';
 
-/** Facets of which something is left that a cutter does not leave. @param before null: all is */
-export const cutFacets = (
-  { labels }: Pick<ReachAnalysis, 'labels'>,
-  before: Pick<Left, 'larger'> | null,
-  share: Float64Array,
-): readonly number[] =>
-  [...labels.keys()].filter((f) => labels[f] < MACHINABLE_CLASSES && (before?.larger[f] ?? 1) > share[f]);
+/** What is left for a cutter of the ladder. */
+export const beforeRung = ({ rungs }: Pick<Ladder, 'rungs'>, at: number): Before => ({
+  left: rungs[at - 1]?.left ?? null,
+  cutters: rungs.slice(0, at),
+});
 
 /** Passes as for finishing, at the coarser scallop. */
 export const semiLayout = (setup: Setup, layout: PassLayout, { DC }: Cutter): PassLayout => ({
@@ -53,18 +52,29 @@ export function nextStages(
 ): readonly NextStage[] {
   const balls =
     semi.length > 0
-      ? semi.map((cutter, i) => ({ cutter, facets: cutFacets(reach, lefts[i - 1] ?? null, lefts[i].share) }))
-      : ladder.rungs.flatMap(({ cutter, role, share }, i) =>
-          role === 'floors and walls'
+      ? semi.map((cutter, i) => ({
+          cutter,
+          ...whereCut(reach, setup, lefts[i].share, {
+            left: lefts[i - 1] ?? null,
+            cutters: semi.slice(0, i).map((cutter) => ({ cutter })),
+          }),
+        }))
+      : ladder.rungs.flatMap((rung, i) =>
+          rung.role === 'floors and walls'
             ? []
-            : [{ cutter, facets: cutFacets(reach, ladder.rungs[i - 1]?.left ?? null, share) }],
+            : [{ cutter: rung.cutter, ...whereCut(reach, setup, rung.share, beforeRung(ladder, i)) }],
         );
-  if (balls.length === 0) balls.push({ cutter: ladder.finisher, facets: [] });
-  return balls.map(({ cutter, facets }) => {
+  if (balls.length === 0)
+    balls.push({
+      cutter: ladder.finisher,
+      facets: new Uint32Array(),
+      touched: facetPieces(reach.surface, []),
+    });
+  return balls.map(({ cutter, ...where }) => {
     const own = semiLayout(setup, layout, cutter);
     const [, { spacingMm, steepestRad }] = bothPasses(own, cutter);
     const { feedMmPerMin } = finishingFeed(setup, cutter, spacingMm, steepestRad, own.work);
-    return { cutter, facets, rateMm3PerMin: spacingMm * setup.roughStockShare * cutter.DC * feedMmPerMin };
+    return { cutter, ...where, rateMm3PerMin: spacingMm * setup.roughStockShare * cutter.DC * feedMmPerMin };
   });
 }
 
@@ -76,16 +86,15 @@ export function nextStages(
 export function nextMinutes(
   field: StockField,
   next: readonly NextStage[],
-  { surface }: Pick<ReachAnalysis, 'surface'>,
   { semiStockMm }: Pick<Setup, 'semiStockMm'>,
 ): (before: Float32Array, after: Float32Array) => number {
   const [{ rateMm3PerMin: firstRate }, ...smaller] = next;
   const heights: Float32Array[] = [];
   let stock: Float32Array = field.block;
   // Where one ball follows all goes at its rate.
-  for (const { cutter, facets } of smaller.length > 0 ? next : []) {
+  for (const { cutter, touched } of smaller.length > 0 ? next : []) {
     const profile = profileOfCutter(cutter),
-      standing = standingHeights(surface, facets, profile, semiStockMm, field.lattice);
+      standing = standingHeights(touched, profile, semiStockMm, field.lattice);
     stock = clearStock(field, stock, profile, semiStockMm, null, standing).after;
     heights.push(stock);
   }

@@ -4,7 +4,6 @@ import { crumbLimits, crumbWords, dropCrumbs } from '../outlines/drop-crumbs.js'
 import { ringArea, type Rings } from '../outlines/ring-measures.js';
 import type { Cutter } from '../cutter/catalogue.js';
 import type { Plan, StageKind } from '../plan/plan.js';
-import type { Surface } from '../part/types.js';
 import type { Stickout } from '../reach/stickout.js';
 import type { Setup } from '../resolve-setup.js';
 import { clearStock, clearThick, type ClearedStock } from '../stages/clear-stock.js';
@@ -13,7 +12,7 @@ import { maskRings } from '../stages/mask-rings.js';
 import type { Rougher } from '../stages/rough-move.js';
 import { roughStickout } from '../stages/rough-stickout.js';
 import { sliceWork } from '../stages/slice-times.js';
-import { standingHeights } from '../stages/standing-heights.js';
+import { standingHeights, type Touched } from '../stages/standing-heights.js';
 import { areaOver, NOTHING_MM, volumeBetween, type StockField } from '../stages/stock-field.js';
 import { profileOfCutter } from './analyse-cutters.js';
 
@@ -37,13 +36,9 @@ export interface SurfaceWork
 /** What a stage takes of a strip no wider than so many pitches is told by the lattice, not by the part. */
 const LEAST_PITCHES = 2;
 
-/**
- * The stock as one stage after the other takes from it.
- *
- * @param surface of which facets are named
- */
+/** The stock as one stage after the other takes from it. */
 // biome-ignore lint/complexity/noExcessiveLinesPerFunction: its inner functions share the stock so far.
-export function stageWalk(field: StockField, surface: Surface, setup: Setup) {
+export function stageWalk(field: StockField, setup: Setup) {
   const stages: EarlyStage[] = [],
     findings: Finding[] = [],
     thick: Thick[] = [];
@@ -53,9 +48,9 @@ export function stageWalk(field: StockField, surface: Surface, setup: Setup) {
   /** so much the lattice may make of nothing beside a wall */
   const unsureMm = field.lattice.pitchMm / 2;
 
-  const cleaned = (cutter: Cutter, stockMm: number, facets: Iterable<number>): ClearedStock => {
+  const cleaned = (cutter: Cutter, stockMm: number, touched: Touched): ClearedStock => {
     const profile = profileOfCutter(cutter);
-    const standing = standingHeights(surface, facets, profile, stockMm, field.lattice);
+    const standing = standingHeights(touched, profile, stockMm, field.lattice);
     return clearStock(field, stock, profile, stockMm, null, standing);
   };
   /** Not down to the part: in a corner that it does not reach the next cutter takes no more than its share. */
@@ -189,19 +184,19 @@ export function stageWalk(field: StockField, surface: Surface, setup: Setup) {
     /**
      * A cutter that follows the surface.
      *
-     * @param facets that it runs over
+     * @param touched where it runs
      * @param isNeeded whether it runs, by what it meets
      */
     follow(
       kind: StageKind,
       cutter: Cutter,
       takesMm: number,
-      facets: Iterable<number>,
+      touched: Touched,
       work: () => SurfaceWork,
       isNeeded: (met: Meets) => boolean = () => true,
     ): void {
       const { semiStockMm } = setup;
-      const cleared = cleaned(cutter, semiStockMm, facets);
+      const cleared = cleaned(cutter, semiStockMm, touched);
       const met = meets(cleared, takesMm);
       if (!isNeeded(met)) return;
       const { stickout, ...own } = work();
@@ -217,9 +212,9 @@ export function stageWalk(field: StockField, surface: Surface, setup: Setup) {
       );
     },
 
-    /** What a finisher meets that takes all it can of the facets it runs over; the stock is then as it leaves it. */
-    finish(cutter: Cutter, takesMm: number, facets: Iterable<number>): Meets {
-      const cleared = cleaned(cutter, setup.stockMm, facets);
+    /** What a finisher meets that takes all it can where it runs; the stock is then as it leaves it. */
+    finish(cutter: Cutter, takesMm: number, touched: Touched): Meets {
+      const cleared = cleaned(cutter, setup.stockMm, touched);
       const met = meets(cleared, takesMm);
       note(cutter.id, met);
       stock = cleared.after;
@@ -230,10 +225,10 @@ export function stageWalk(field: StockField, surface: Surface, setup: Setup) {
     finishMilled(
       cutter: Cutter,
       takesMm: number,
-      facets: Iterable<number>,
+      touched: Touched,
       areasMm2: Readonly<Record<'floors' | 'walls', number>>,
     ): Readonly<Record<'floors' | 'walls', Meets>> {
-      const { after } = cleaned(cutter, setup.stockMm, facets);
+      const { after } = cleaned(cutter, setup.stockMm, touched);
       const [ground, isTaken] = takenBy(after);
       const told = thickestBySide(ground, stock, setup.mostThickness * takesMm + unsureMm, isTaken);
       const of = (kind: 'floors' | 'walls'): Meets =>

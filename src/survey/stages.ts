@@ -19,10 +19,11 @@ import type { Ladder } from './choose-ladder.js';
 import { bothPasses, finishingFeed, type PassLayout } from './pass-layout.js';
 import type { FloorsAndWalls } from './floors-and-walls.js';
 import type { PassGrounds } from './pass-grounds.js';
+import { whereCut } from './cut-pieces.js';
 import { ballLeaves } from './ladder-candidates.js';
 import type { StickoutProbe } from './ladder-stickout.js';
 import { ladderTimes } from './ladder-times.js';
-import { areMillsFirst, cutFacets, nextMinutes, nextStages, semiLayout } from './next-stages.js';
+import { areMillsFirst, beforeRung, nextMinutes, nextStages, semiLayout } from './next-stages.js';
 import { stageWalk, type EarlyStage, type SurfaceWork } from './stage-walk.js';
 import { blockName, surveyBlock } from './survey-block.js';
 
@@ -88,14 +89,14 @@ export function earlyStages(input: StagesInput, context: Context): EarlyStages {
     choice = rougherChoice(input, semi),
     isAuto = setup.rough === 'auto';
   const next = nextStages(input, semi, lefts);
-  const following = (on: StockField) => nextMinutes(on, next, input.reach, setup);
+  const following = (on: StockField) => nextMinutes(on, next, setup);
   const chosenOn = (coarse: StockField): readonly Rougher[] =>
     chooseRoughers(roughers, coarse, { ...choice, nextMinutes: following(coarse) });
   const chosen = isAuto ? chosenOn(fieldOf({ nodes: CHOICE_NODES })) : roughers;
   const field = fieldOf({}),
     // The first is asked for, whatever it saves.
     minutesOf = isAuto && chosen.length > 1 ? following(field) : () => Infinity;
-  const walk = stageWalk(field, input.reach.surface, setup);
+  const walk = stageWalk(field, setup);
   const stockMm = chosen.length > 0 ? roughStock(chosen[0].cutter, setup) : 0;
   // The coarse grid of the choice does not tell what narrow strips take.
   const isWorth = (before: Float32Array, after: Float32Array, minutes: number): boolean =>
@@ -108,10 +109,10 @@ export function earlyStages(input: StagesInput, context: Context): EarlyStages {
   const finish = (isMill: boolean): void =>
     ladder.rungs.forEach(({ cutter, role, milled, share }, i) => {
       if ((role === 'floors and walls') !== isMill) return;
-      const facets = cutFacets(input.reach, ladder.rungs[i - 1]?.left ?? null, share);
+      const { touched } = whereCut(input.reach, setup, share, beforeRung(ladder, i));
       if (!isMill) {
         const takesMm = semi.length > 0 ? setup.semiStockMm : stockMm;
-        finishMeets.set(cutter.id, { elsewhere: walk.finish(cutter, takesMm, facets) });
+        finishMeets.set(cutter.id, { elsewhere: walk.finish(cutter, takesMm, touched) });
         return;
       }
       const areaOf = (kind: 'floor' | 'wall'): number =>
@@ -121,17 +122,17 @@ export function earlyStages(input: StagesInput, context: Context): EarlyStages {
         );
       const areas = { floors: areaOf('floor'), walls: areaOf('wall') };
       const takesMm = Math.max(stockMm, setup.semiStockMm);
-      finishMeets.set(cutter.id, walk.finishMilled(cutter, takesMm, facets, areas));
+      finishMeets.set(cutter.id, walk.finishMilled(cutter, takesMm, touched, areas));
     });
   if (areMillsFirst(setup)) finish(true);
   semi.forEach((cutter, i) => {
     const isFirst = i === 0,
-      { facets } = next[i];
+      { facets, touched } = next[i];
     walk.follow(
       isFirst ? 'semi-finish' : 'semi-corners',
       cutter,
       takesOf(cutter, isFirst ? stockMm : 0, setup),
-      facets,
+      touched,
       () => semiWork(input, cutter, { before: lefts[i - 1] ?? null, share: lefts[i].share, facets }),
       // Of its own accord only where the same cutter would meet too much in finishing.
       ({ greatestMm }) =>
@@ -219,7 +220,7 @@ const takesOf = ({ DC }: Cutter, stockMm: number, { semiStockMm, roughStockShare
 function semiWork(
   { setup, reach, finishing, layout, grounds, ladder, probe, on }: StagesInput,
   cutter: Cutter,
-  { before, share, facets }: { before: Left | null; share: Float64Array; facets: readonly number[] },
+  { before, share, facets }: { before: Left | null; share: Float64Array; facets: Uint32Array },
 ): SurfaceWork {
   const own = semiLayout(setup, layout, cutter);
   const [waterline, raster] = bothPasses(own, cutter);

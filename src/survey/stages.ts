@@ -135,8 +135,7 @@ export function earlyStages(input: StagesInput, context: Context): EarlyStages {
       touched,
       () => semiWork(input, cutter, { before: lefts[i - 1] ?? null, share: lefts[i].share, facets }),
       // Of its own accord only where the same cutter would meet too much in finishing.
-      ({ greatestMm }) =>
-        isFirst || setup.semi !== 'auto' || greatestMm > setup.mostThickness * setup.semiStockMm,
+      ({ greatestMm }) => setup.semi !== 'auto' || greatestMm > setup.mostThickness * setup.semiStockMm,
     );
   });
   if (!areMillsFirst(setup)) finish(true);

@@ -32,6 +32,8 @@ const SLIGHT_RAD = 1e-3;
 const BEND_RATIO = 2.5;
 /** A face this many times as long, across the edge, as the facet beside it is none of the curve's own. */
 const LONG_RATIO = 8;
+/** Beside a face so many times as wide a facet is a sliver, whose direction is chance. */
+const SLIVER_RATIO = 64;
 /** So long it must be if the bend between them is half of the curve's own. */
 const HALF_LONG_RATIO = 3;
 
@@ -83,11 +85,8 @@ export function smoothEdges(
       if (isInvisible(ours, theirs, bend)) return EDGE.smooth;
       if (!isCurved(ours.wide, theirs.wide, bend, nextHere, nextThere)) return EDGE.crease;
       // Between a face and a sliver it is the face that the surface runs along.
-      return isFaceBeside(ours, theirs)
-        ? EDGE.flatHere
-        : isFaceBeside(theirs, ours)
-          ? EDGE.flatThere
-          : EDGE.smooth;
+      if (ours.wide >= SLIVER_RATIO * theirs.wide) return EDGE.flatHere;
+      return theirs.wide >= SLIVER_RATIO * ours.wide ? EDGE.flatThere : EDGE.smooth;
     };
     // A curve that is bent both ways, as a saddle, goes on in any direction.
     const across = kindBy(ALONG_COSINE);
@@ -118,15 +117,11 @@ function isTangentFlat(
   flatsOwnNext: number,
 ): boolean {
   if (nextBend === 0 || bend < SLIGHT_RAD || curve.wide * bend > 8 * LARGEST_SAGITTA_MM) return false;
-  if (isFaceBeside(flat, curve)) return bend <= 1.3 * nextBend;
+  if (flat.wide >= 3 * curve.wide || flat.long >= LONG_RATIO * curve.long) return bend <= 1.3 * nextBend;
   // The straight between two roundings bends at both of its ends, by half as much as they do.
   const goesOnBehind = flatsOwnNext > bend / BEND_RATIO && flat.long < HALF_LONG_RATIO * curve.long;
   return flat.wide >= curve.wide && bend >= 0.3 * nextBend && bend <= 0.7 * nextBend && !goesOnBehind;
 }
-
-/** Whether a patch is too large to be one of the facets of a curve that another is of. */
-const isFaceBeside = (face: PatchWidth, curve: PatchWidth): boolean =>
-  face.wide >= 3 * curve.wide || face.long >= LONG_RATIO * curve.long;
 
 /** Both sides must be narrow: a crease beside a strip of fine tessellation is still a crease. */
 function isInvisible(here: PatchWidth, there: PatchWidth, bend: number): boolean {

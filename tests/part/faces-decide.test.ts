@@ -82,7 +82,18 @@ test.each([
 ])('a rounding of %d mm in %d facets on a plane that is wider below, %d mm', (r, n, length) => {
   const step = PI / 2 / n,
     rise = 6;
-  const arc = Array.from({ length: n + 1 }, (_, k) => [r * sin(k * step), -r * (1 - cos(k * step))] as const);
+  // A narrow facet first, turned as far as the first of the rounding is.
+  const narrow = 0.1 * r * step;
+  const arc = [
+    [0, 0] as const,
+    ...Array.from({ length: n + 1 }, (_, k) => {
+      const turned = k * step;
+      return [
+        narrow * cos(step / 2) + r * sin(turned),
+        -narrow * sin(step / 2) - r * (1 - cos(turned)),
+      ] as const;
+    }),
+  ];
   const foot: Point = [0, 0, 0],
     top: Point = [0, 0, rise],
     below: Point = [0, 0, -5.5],

@@ -24,23 +24,22 @@ function told(facets: readonly (readonly [Point, Point, Point])[]) {
   return { normals, errors: chordErrors({ mesh, normals, twin: topology.twin }) };
 }
 
-/** An upright wall along points in plan, the solid on its right; two facets for each stretch. */
-const wall = (plan: readonly (readonly [number, number])[], low: number, high: number) =>
-  plan.slice(1).flatMap(([x, y], i): [Point, Point, Point][] => {
-    const [u, v] = plan[i];
-    return [
-      [
-        [u, v, low],
-        [x, y, high],
-        [x, y, low],
-      ],
-      [
-        [u, v, low],
-        [u, v, high],
-        [x, y, high],
-      ],
+type Plan = readonly (readonly [number, number])[];
+
+/** A wall between points in plan at its foot and at its top, the solid on its right; no facets where two are one. */
+const ruled = (feet: Plan, tops: Plan, low: number, high: number) =>
+  feet.slice(1).flatMap(([x, y], i): [Point, Point, Point][] => {
+    const foot: Point = [...feet[i], low],
+      top: Point = [...tops[i], high],
+      nextFoot: Point = [x, y, low],
+      nextTop: Point = [...tops[i + 1], high];
+    const facets: [Point, Point, Point][] = [
+      [foot, nextTop, nextFoot],
+      [foot, top, nextTop],
     ];
+    return facets.filter((facet) => new Set(facet.map((point) => point.join())).size === 3);
   });
+const wall = (plan: Plan, low: number, high: number) => ruled(plan, plan, low, high);
 
 // The straight of a pocket's wall, 0 off any plane by definition, runs into roundings that begin with a sliver, as offset
 // outlines on a grid leave: its direction is chance.
@@ -71,6 +70,109 @@ describe.each([12, 30, 72])('straight of %d mm', (length) => {
     expect(max(...errors)).toBeGreaterThan(0.5 * r * (1 - cos(step / 2)));
     expect(max(...errors)).toBeLessThan(2 * r * (1 - cos(step / 2)));
   });
+});
+
+// As above, but slivers end in a point at the foot, where the straight and the rounding's first facet meet.
+test.each([
+  [12, 2, 6],
+  [30, 6, 12],
+  [72, 4, 8],
+])('straight of %d mm, roundings of %d mm in %d facets, slivers that end in a point', (length, r, n) => {
+  const step = PI / 2 / n,
+    turned = 0.35 * step;
+  const rounding = (first: number): [number, number][] => [
+    [length / 2, 0],
+    [length / 2 + first * cos(turned), first * sin(turned)],
+    ...Array.from({ length: n }, (_, k): [number, number] => [
+      length / 2 + r * sin((k + 1) * step),
+      r * (1 - cos((k + 1) * step)),
+    ]),
+  ];
+  const whole = (half: Plan): Plan =>
+    [...half.map(([x, y]) => [-x, y] as const).toReversed(), ...half].toReversed();
+  const { errors } = told(ruled(whole(rounding(0)), whole(rounding(0.005)), 0, 8));
+  // Facets of one sliver less than two a stretch.
+  const straight = 2 * n + 1;
+  expect(max(...errors.slice(straight, straight + 2))).toBeLessThan(1e-9);
+  expect(max(...errors)).toBeLessThan(2 * r * (1 - cos(step / 2)));
+});
+
+// Drafted, with corners that are narrower at the foot, where a fillet begins: the corner's first facet ends in a point at
+// the straight's, and runs flat into facets of the fillet as small.
+test.each([
+  [64, 6, 2, 12, 2, 12],
+  [30, 8, 3, 12, 2, 8],
+  [40, 5, 1.5, 8, 1, 8],
+])(
+  'straight of %d mm, drafted, corners of %d to %d mm in %d facets, fillet of %d mm in %d',
+  (length, top, foot, n, r, m) => {
+    const step = PI / 2 / n,
+      height = 8,
+      lean = height * Math.tan(PI / 180);
+    const corner = (radius: number, inwards: number): [number, number][] =>
+      Array.from({ length: n + 1 }, (_, k) => [
+        length / 2 + top - radius + (radius - inwards) * sin(k * step),
+        radius - (radius - inwards) * cos(k * step),
+      ]);
+    const both = (half: Plan): Plan =>
+      [...half.map(([x, y]) => [-x, y] as const).toReversed(), ...half].toReversed();
+    // Each point of the foot meets two of the top, and each of the top two of the foot.
+    const sliver = [length / 2 + 0.005 * cos(0.35 * step), 0.005 * sin(0.35 * step)] as const;
+    const tops = corner(top, 0).flatMap((point, k): Plan => (k === 0 ? [point, sliver] : [point, point]));
+    const feetOf = (inwards: number): Plan => {
+      const points = corner(foot, inwards).map(([x, y]) => [x, y + lean] as const);
+      return both(
+        points.flatMap((point, k) => (k === 0 ? [point, point, point] : k === n ? [point] : [point, point])),
+      );
+    };
+    const rows = Array.from({ length: m + 1 }, (_, j) => {
+      const angle = ((j / m) * PI) / 2;
+      return { plan: feetOf(r * (1 - cos(angle))), z: -r * sin(angle) };
+    });
+    const walls = ruled(rows[0].plan, both(tops), 0, height);
+    const { errors } = told([
+      ...walls,
+      ...rows.slice(1).flatMap(({ plan, z }, j) => ruled(plan, rows[j].plan, z, rows[j].z)),
+    ]);
+    const straight = walls
+      .map((facet, f) => ({ f, widthMm: max(...facet.map(([x]) => x)) - Math.min(...facet.map(([x]) => x)) }))
+      .filter(({ widthMm }) => widthMm > 0.9 * length);
+    expect(straight).toHaveLength(2);
+    expect(max(...straight.map(({ f }) => errors[f]))).toBeLessThan(1e-9);
+  },
+);
+
+// Along the straight of a fillet nothing bends, across it chords miss by r (1 - cos(step / 2)); in the corners they miss
+// no more than those of the wall and of the fillet together.
+test.each([
+  [8, 9, 12, 1, 7],
+  [5, 6, 9, 2, 12],
+  [20, 4, 6, 0.5, 4],
+])('fillet: straights of %d mm, corners of %d mm in %d facets, %d mm in %d facets', (length, R, n, r, m) => {
+  const rows = Array.from({ length: m + 1 }, (_, j) => {
+    const angle = ((j / m) * PI) / 2,
+      inwards = r * (1 - cos(angle));
+    const corner = Array.from({ length: n + 1 }, (_none, k): [number, number] => {
+      const turned = ((k / n) * PI) / 2;
+      return [length / 2 + (R - inwards) * sin(turned), R - (R - inwards) * cos(turned)];
+    });
+    return {
+      plan: [...corner.map(([x, y]) => [-x, y] as const).toReversed(), ...corner].toReversed(),
+      z: -r * sin(angle),
+    };
+  });
+  const strips = rows.slice(1).map(({ plan, z }, j) => ruled(plan, rows[j].plan, z, rows[j].z));
+  const { errors } = told([...wall(rows[0].plan, 0, 6), ...strips.flat()]);
+  const across = r * (1 - cos(PI / 4 / m)),
+    around = R * (1 - cos(PI / 4 / n));
+  const perStrip = 2 * (2 * n + 1);
+  const onStraights = strips.flatMap((_, j) => {
+    const at = (j + 1) * perStrip + 2 * n;
+    return [...errors.slice(at, at + 2)];
+  });
+  expect(onStraights).toHaveLength(2 * m);
+  expect(max(...onStraights)).toBeLessThan(1.1 * across);
+  expect(max(...errors)).toBeLessThan(1.5 * (across + around));
 });
 
 // A rib's end flush with a lower wall: at the foot of the rib's rounding the plane goes on beside and below, in facets

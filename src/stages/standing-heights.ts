@@ -1,4 +1,5 @@
 import { contactTip, offsetProfile, type CutterProfile } from '../cutter/cutter-profile.js';
+import { doubleArea } from '../part/facet-geometry.js';
 import { toLattice, type PlanLattice } from './plan-lattice.js';
 import { NOTHING_MM } from './stock-field.js';
 
@@ -46,7 +47,9 @@ export function standingHeights(
     from: new Float32Array(columns * rows).fill(Infinity),
     to: new Float32Array(columns * rows).fill(-Infinity),
   };
+  const mesh = { positions: corners, triangles: new Uint32Array(corners.length / 3).map((_, v) => v) };
   const tip = new Float64Array(3),
+    cross = new Float64Array(3),
     u = new Float64Array(3),
     v = new Float64Array(3),
     /** of upright triangles that touch from a node; Infinity: of others too */
@@ -70,22 +73,26 @@ export function standingHeights(
     }
     const isUpright = rise < 0,
       range = [low - Math.max(0, rise), top + rise] as const;
-    widenNear(standing, touchedMm2, lattice, [u, v], range, isUpright ? areaOf(corners, t) : Infinity);
+    widenNear(
+      standing,
+      touchedMm2,
+      lattice,
+      [u, v],
+      range,
+      isUpright ? doubleArea(mesh, t / 9, cross) / 2 : Infinity,
+    );
   }
-  touchedMm2.forEach((mm2, node) => {
-    const heightMm = Math.max(NOTHING_MM, standing.to[node] - standing.from[node]);
-    if (mm2 > LEAST_WIDTH * pitchMm * heightMm) return;
-    standing.from[node] = Infinity;
-    standing.to[node] = -Infinity;
-  });
+  leaveSlivers(standing, touchedMm2, pitchMm);
   return standing;
 }
 
-/** Area of the triangle whose corners begin at `t`, mm². */
-function areaOf(corners: Float64Array, t: number): number {
-  const [a, b] = [3, 6].map((k) => [0, 1, 2].map((i) => corners[t + k + i] - corners[t + i]));
-  const cross = [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]];
-  return Math.sqrt(cross.reduce((sum, x) => sum + x * x, 0)) / 2;
+/** Takes away where a cutter would stand on slivers of upright walls alone. */
+function leaveSlivers({ from, to }: Standing, touchedMm2: Float64Array, pitchMm: number): void {
+  touchedMm2.forEach((mm2, node) => {
+    if (mm2 > LEAST_WIDTH * pitchMm * Math.max(NOTHING_MM, to[node] - from[node])) return;
+    from[node] = Infinity;
+    to[node] = -Infinity;
+  });
 }
 
 /** Lets a tip be over the nodes in a triangle, or beside it. @param corners their two coordinates, pitches */

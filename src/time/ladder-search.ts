@@ -1,6 +1,6 @@
 import { keptOf } from '../core/kept-of.js';
 import { runningSum } from '../core/sum.js';
-import { fewestFaces, leastOf, type Candidate, type Ground, type Left } from './ladder-states.js';
+import { eachLeft, fewestFaces, leastOf, type Candidate, type Ground, type Left } from './ladder-states.js';
 
 export interface LadderOptions {
   /** (F) what is to be finished of each facet, mm² */
@@ -183,17 +183,14 @@ function leastPerShare({ candidates, areas, leastRate }: Searchable) {
  * least.
  */
 function measuring(known: Searchable, perShare: Float64Array) {
-  const { candidates, areas, leftByAll, leftByAllMm2 } = known;
+  const { areas, leftByAllMm2 } = known;
   return (members: readonly number[]) => {
     const mm2 = runningSum(),
       minutes = runningSum();
-    const lefts = members.map((at) => candidates[at].left);
-    for (const f of fewestFaces(known, members)) {
-      const more = leastOf(lefts, f) - leftByAll[f];
-      if (more === 0) continue;
+    eachLeft(known, members, (f, more) => {
       mm2.add(more * areas[f]);
       minutes.add(more * perShare[f]);
-    }
+    });
     return { leftMm2: leftByAllMm2 + mm2.value(), minutes: minutes.value() };
   };
 }

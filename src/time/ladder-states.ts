@@ -64,6 +64,28 @@ export function leastOf(lefts: readonly Float64Array[], f: number): number {
   return least;
 }
 
+/** Calls for each facet of which some candidates together, at least one, leave more than all do, with how much of it. */
+export function eachLeft(
+  ground: Ground,
+  some: readonly number[],
+  visit: (f: number, moreShare: number) => void,
+): void {
+  const { candidates, leftByAll } = ground;
+  const lefts = some.map((at) => candidates[at].left);
+  for (const f of fewestFaces(ground, some)) {
+    const more = leastOf(lefts, f) - leftByAll[f];
+    if (more > 0) visit(f, more);
+  }
+}
+
+/** What some candidates leave together, mm². */
+export function leftMm2By(ground: Ground, some: readonly number[]): number {
+  if (some.length === 0) return ground.totalMm2;
+  const sum = runningSum();
+  eachLeft(ground, some, (f, more) => sum.add(more * ground.areas[f]));
+  return ground.leftByAllMm2 + sum.value();
+}
+
 /** What a candidate leaves of what was left before it. */
 export function leftAfter({ candidates, leftByAll, facesOf }: Ground, before: Left | null, at: number): Left {
   const share = leftByAll.slice(),

@@ -10,7 +10,7 @@ import {
   type States,
   type Way,
 } from './ladder-search.js';
-import { areaOf, groundOf, leftAfter, type Candidate, type Left } from './ladder-states.js';
+import { areaOf, groundOf, leftAfter, leftMm2By, type Candidate, type Left } from './ladder-states.js';
 import { whyLeftOut, type LeftOut, type Other } from './why-not.js';
 
 export type { LeftOut, Other };
@@ -122,21 +122,15 @@ function stepsOf(known: Known, choice: Choice): Step[] {
 
 function knownOf(candidates: readonly Candidate[], options: LadderOptions) {
   const ground = groundOf(candidates, options.areas);
-  const alone = candidates.map((_, at) => areaOf(ground, leftAfter(ground, null, at)));
-  let all: Left | null = null;
-  const upTo = candidates.map((_, at) => {
-    all = leftAfter(ground, all, at);
-    return areaOf(ground, all);
-  });
-  const leftBy = (some: readonly number[]): number => {
-    const left = some.reduce<Left | null>((before, at) => leftAfter(ground, before, at), null);
-    return left ? areaOf(ground, left) : ground.totalMm2;
-  };
+  const leftBy = (some: readonly number[]): number => leftMm2By(ground, some),
+    all = [...candidates.keys()];
+  const alone = all.map((at) => leftBy([at])),
+    upTo = all.map((at) => leftBy(all.slice(0, at + 1)));
   // A barred cutter, too short, is used all the same if it reaches what none that is not barred does: a longer one of
   // its size is easier to get than a corner that stays unfinished.
-  const long = [...candidates.keys()].filter((at) => candidates[at].barred === null),
+  const long = all.filter((at) => candidates[at].barred === null),
     leftByLong = leftBy(long);
-  const usable = [...candidates.keys()].filter(
+  const usable = all.filter(
     (at) =>
       !options.byMinutes ||
       candidates[at].barred === null ||

@@ -39,6 +39,23 @@ const ruled = (feet: Plan, tops: Plan, low: number, high: number) =>
     ];
     return facets.filter((facet) => new Set(facet.map((point) => point.join())).size === 3);
   });
+/** Points from the middle of a straight on, and their mirror images before them, as a wall round a pocket has them. */
+const mirrored = (half: Plan): Plan =>
+  [...half.map(([x, y]) => [-x, y] as const).toReversed(), ...half].toReversed();
+/** Points of a quarter turn, from the end of a straight in `y = 0` on, at a radius less `inwards`. */
+const corner = (endX: number, radius: number, n: number, inwards = 0): Plan =>
+  Array.from({ length: n + 1 }, (_, k) => {
+    const turned = ((k / n) * PI) / 2;
+    return [endX + (radius - inwards) * sin(turned), radius - (radius - inwards) * cos(turned)];
+  });
+/** Strips of a fillet below a wall, in m rows, each along the plan that lies so far inwards. */
+const fillet = (planOf: (inwards: number) => Plan, r: number, m: number) => {
+  const rows = Array.from({ length: m + 1 }, (_, j) => {
+    const angle = ((j / m) * PI) / 2;
+    return { plan: planOf(r * (1 - cos(angle))), z: -r * sin(angle) };
+  });
+  return rows.slice(1).map(({ plan, z }, j) => ruled(plan, rows[j].plan, z, rows[j].z));
+};
 const wall = (plan: Plan, low: number, high: number) => ruled(plan, plan, low, high);
 
 // The straight of a pocket's wall, 0 off any plane by definition, runs into roundings that begin with a sliver, as offset
@@ -52,18 +69,9 @@ describe.each([12, 30, 72])('straight of %d mm', (length) => {
   ])('roundings of %d mm in %d facets, slivers of %d mm at %d of their bend', (r, n, sliver, share) => {
     const step = PI / 2 / n,
       turned = (share * step) / 2;
-    const end = Array.from({ length: n }, (_, k): [number, number] => [
-      length / 2 + r * sin((k + 1) * step),
-      r * (1 - cos((k + 1) * step)),
-    ]);
-    const half = [
-      [length / 2, 0] as const,
-      [length / 2 + sliver * cos(turned), sliver * sin(turned)] as const,
-      ...end,
-    ];
-    const { errors } = told(
-      wall([...half.map(([x, y]) => [-x, y] as const).toReversed(), ...half].toReversed(), 0, 8),
-    );
+    const [end, ...turn] = corner(length / 2, r, n);
+    const half = [end, [length / 2 + sliver * cos(turned), sliver * sin(turned)] as const, ...turn];
+    const { errors } = told(wall(mirrored(half), 0, 8));
     const straight = 2 * (n + 1);
     expect(max(...errors.slice(straight, straight + 2))).toBeLessThan(1e-9);
     // The roundings miss by what an arc's chord does: R (1 - cos(step / 2)).
@@ -80,17 +88,10 @@ test.each([
 ])('straight of %d mm, roundings of %d mm in %d facets, slivers that end in a point', (length, r, n) => {
   const step = PI / 2 / n,
     turned = 0.35 * step;
-  const rounding = (first: number): [number, number][] => [
-    [length / 2, 0],
-    [length / 2 + first * cos(turned), first * sin(turned)],
-    ...Array.from({ length: n }, (_, k): [number, number] => [
-      length / 2 + r * sin((k + 1) * step),
-      r * (1 - cos((k + 1) * step)),
-    ]),
-  ];
-  const whole = (half: Plan): Plan =>
-    [...half.map(([x, y]) => [-x, y] as const).toReversed(), ...half].toReversed();
-  const { errors } = told(ruled(whole(rounding(0)), whole(rounding(0.005)), 0, 8));
+  const [end, ...turn] = corner(length / 2, r, n);
+  const rounding = (first: number): Plan =>
+    mirrored([end, [length / 2 + first * cos(turned), first * sin(turned)], ...turn]);
+  const { errors } = told(ruled(rounding(0), rounding(0.005), 0, 8));
   // Facets of one sliver less than two a stretch.
   const straight = 2 * n + 1;
   expect(max(...errors.slice(straight, straight + 2))).toBeLessThan(1e-9);
@@ -109,31 +110,21 @@ test.each([
     const step = PI / 2 / n,
       height = 8,
       lean = height * Math.tan(PI / 180);
-    const corner = (radius: number, inwards: number): [number, number][] =>
-      Array.from({ length: n + 1 }, (_, k) => [
-        length / 2 + top - radius + (radius - inwards) * sin(k * step),
-        radius - (radius - inwards) * cos(k * step),
-      ]);
-    const both = (half: Plan): Plan =>
-      [...half.map(([x, y]) => [-x, y] as const).toReversed(), ...half].toReversed();
     // Each point of the foot meets two of the top, and each of the top two of the foot.
     const sliver = [length / 2 + 0.005 * cos(0.35 * step), 0.005 * sin(0.35 * step)] as const;
-    const tops = corner(top, 0).flatMap((point, k): Plan => (k === 0 ? [point, sliver] : [point, point]));
+    const tops = corner(length / 2, top, n).flatMap(
+      (point, k): Plan => (k === 0 ? [point, sliver] : [point, point]),
+    );
     const feetOf = (inwards: number): Plan => {
-      const points = corner(foot, inwards).map(([x, y]) => [x, y + lean] as const);
-      return both(
+      const points = corner(length / 2 + top - foot, foot, n, inwards).map(
+        ([x, y]) => [x, y + lean] as const,
+      );
+      return mirrored(
         points.flatMap((point, k) => (k === 0 ? [point, point, point] : k === n ? [point] : [point, point])),
       );
     };
-    const rows = Array.from({ length: m + 1 }, (_, j) => {
-      const angle = ((j / m) * PI) / 2;
-      return { plan: feetOf(r * (1 - cos(angle))), z: -r * sin(angle) };
-    });
-    const walls = ruled(rows[0].plan, both(tops), 0, height);
-    const { errors } = told([
-      ...walls,
-      ...rows.slice(1).flatMap(({ plan, z }, j) => ruled(plan, rows[j].plan, z, rows[j].z)),
-    ]);
+    const walls = ruled(feetOf(0), mirrored(tops), 0, height);
+    const { errors } = told([...walls, ...fillet(feetOf, r, m).flat()]);
     const straight = walls
       .map((facet, f) => ({ f, widthMm: max(...facet.map(([x]) => x)) - Math.min(...facet.map(([x]) => x)) }))
       .filter(({ widthMm }) => widthMm > 0.9 * length);
@@ -149,20 +140,9 @@ test.each([
   [5, 6, 9, 2, 12],
   [20, 4, 6, 0.5, 4],
 ])('fillet: straights of %d mm, corners of %d mm in %d facets, %d mm in %d facets', (length, R, n, r, m) => {
-  const rows = Array.from({ length: m + 1 }, (_, j) => {
-    const angle = ((j / m) * PI) / 2,
-      inwards = r * (1 - cos(angle));
-    const corner = Array.from({ length: n + 1 }, (_none, k): [number, number] => {
-      const turned = ((k / n) * PI) / 2;
-      return [length / 2 + (R - inwards) * sin(turned), R - (R - inwards) * cos(turned)];
-    });
-    return {
-      plan: [...corner.map(([x, y]) => [-x, y] as const).toReversed(), ...corner].toReversed(),
-      z: -r * sin(angle),
-    };
-  });
-  const strips = rows.slice(1).map(({ plan, z }, j) => ruled(plan, rows[j].plan, z, rows[j].z));
-  const { errors } = told([...wall(rows[0].plan, 0, 6), ...strips.flat()]);
+  const planOf = (inwards: number): Plan => mirrored(corner(length / 2, R, n, inwards));
+  const strips = fillet(planOf, r, m);
+  const { errors } = told([...wall(planOf(0), 0, 6), ...strips.flat()]);
   const across = r * (1 - cos(PI / 4 / m)),
     around = R * (1 - cos(PI / 4 / n));
   const perStrip = 2 * (2 * n + 1);
@@ -177,38 +157,51 @@ test.each([
 
 // A rib's end flush with a lower wall: at the foot of the rib's rounding the plane goes on beside and below, in facets
 // that have no vertex near the direction away from the rounding.
-test.each([
-  [0.4, 4, 17],
-  [0.6, 4, 40],
-  [1.5, 6, 9],
-])('a rounding of %d mm in %d facets on a plane that is wider below, %d mm', (r, n, length) => {
-  const step = PI / 2 / n,
-    rise = 6;
-  // A narrow facet first, turned as far as the first of the rounding is.
-  const narrow = 0.1 * r * step;
-  const arc = [
-    [0, 0] as const,
-    ...Array.from({ length: n + 1 }, (_, k) => {
-      const turned = k * step;
-      return [
-        narrow * cos(step / 2) + r * sin(turned),
-        -narrow * sin(step / 2) - r * (1 - cos(turned)),
-      ] as const;
-    }),
-  ];
-  const foot: Point = [0, 0, 0],
-    top: Point = [0, 0, rise],
-    below: Point = [0, 0, -5.5],
-    beside: Point = [-0.1, 0, -10],
-    far: Point = [length, 0, 0];
-  const plane: [Point, Point, Point][] = [
-    [foot, below, beside],
-    [foot, beside, top],
-    [foot, far, below],
-  ];
-  const ledge = arc.slice(1).map(([x, y], k): [Point, Point, Point] => [[...arc[k], 0], [x, y, 0], far]);
-  const { normals, errors } = told([...plane, ...wall(arc, 0, rise), ...ledge]);
-  for (const h of [0, 3, 6])
-    expect([...normals.subarray(3 * h, 3 * h + 3)].map((x) => Math.round(1e6 * x) + 0)).toEqual([0, 1e6, 0]);
-  expect(max(...errors.slice(0, 3))).toBeLessThan(1e-9);
+describe.each([1, -1])('towards x times %d', (hand) => {
+  test.each([
+    [0.4, 4, 17, 0.1, 10],
+    [0.6, 4, 40, 0.1, 10],
+    [1.5, 6, 9, 0.3, 8],
+    [0.6, 4, 20, 4, 5],
+  ])(
+    'a rounding of %d mm in %d facets on a plane that is wider below, %d mm, and beside, %d, %d',
+    (r, n, length, aside, down) => {
+      const step = PI / 2 / n,
+        rise = 6;
+      // A narrow facet first, turned as far as the first of the rounding is.
+      const narrow = 0.1 * r * step;
+      const arc: Plan = [
+        [0, 0],
+        ...Array.from({ length: n + 1 }, (_, k) => {
+          const turned = k * step;
+          return [
+            narrow * cos(step / 2) + r * sin(turned),
+            -narrow * sin(step / 2) - r * (1 - cos(turned)),
+          ] as const;
+        }),
+      ];
+      const foot: Point = [0, 0, 0],
+        top: Point = [0, 0, rise],
+        below: Point = [0.1 * length, 0, -5.5],
+        beside: Point = [-aside, 0, -down],
+        far: Point = [length, 0, 0];
+      const plane: [Point, Point, Point][] = [
+        [foot, below, beside],
+        [foot, beside, top],
+        [foot, far, below],
+      ];
+      const ledge = arc.slice(1).map(([x, y], k): [Point, Point, Point] => [[...arc[k], 0], [x, y, 0], far]);
+      const placed = ([x, y, z]: Point): Point => [hand * x, y, z];
+      const { normals, errors } = told(
+        [...plane, ...wall(arc, 0, rise), ...ledge].map(([a, b, c]) =>
+          hand > 0 ? [a, b, c] : [placed(a), placed(c), placed(b)],
+        ),
+      );
+      for (const h of [0, 3, 6])
+        expect([...normals.subarray(3 * h, 3 * h + 3)].map((x) => Math.round(1e6 * x) + 0)).toEqual([
+          0, 1e6, 0,
+        ]);
+      expect(max(...errors.slice(0, 3))).toBeLessThan(1e-9);
+    },
+  );
 });

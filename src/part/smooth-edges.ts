@@ -85,8 +85,8 @@ export function smoothEdges(
       if (isInvisible(ours, theirs, bend)) return EDGE.smooth;
       if (!isCurved(ours.wide, theirs.wide, bend, nextHere, nextThere)) return EDGE.crease;
       // Between a face and a sliver it is the face that the surface runs along.
-      if (ours.wide >= SLIVER_RATIO * theirs.wide) return EDGE.flatHere;
-      return theirs.wide >= SLIVER_RATIO * ours.wide ? EDGE.flatThere : EDGE.smooth;
+      if (isSliverBeside(theirs, ours)) return EDGE.flatHere;
+      return isSliverBeside(ours, theirs) ? EDGE.flatThere : EDGE.smooth;
     };
     // A curve that is bent both ways, as a saddle, goes on in any direction.
     const across = kindBy(ALONG_COSINE);
@@ -122,6 +122,10 @@ function isTangentFlat(
   const goesOnBehind = flatsOwnNext > bend / BEND_RATIO && flat.long < HALF_LONG_RATIO * curve.long;
   return flat.wide >= curve.wide && bend >= 0.3 * nextBend && bend <= 0.7 * nextBend && !goesOnBehind;
 }
+
+/** Whether a facet is too narrow to be seen, and tells no direction. */
+const isSliverBeside = (sliver: PatchWidth, face: PatchWidth): boolean =>
+  sliver.wide <= 2 * INVISIBLE_MM && face.wide >= SLIVER_RATIO * sliver.wide;
 
 /** Both sides must be narrow: a crease beside a strip of fine tessellation is still a crease. */
 function isInvisible(here: PatchWidth, there: PatchWidth, bend: number): boolean {

@@ -205,3 +205,18 @@ describe.each([1, -1])('towards x times %d', (hand) => {
     },
   );
 });
+
+// A narrow facet that can be seen is no sliver: where it belongs to a surface that bends on, a wide face beside it does not
+// make it its own.
+test.each([0.1, 0.4])('a facet of %d mm beside a face of 20 mm leans as its neighbours do', (width) => {
+  const leans = [0, 0.55, 0.85, 1.15],
+    profile: [number, number][] = [[0, 0]];
+  for (const [i, lean] of leans.entries()) {
+    const [x, y] = profile[i],
+      long = i === 0 ? 20 : width;
+    profile.push([x + long * cos(lean), y - long * sin(lean)]);
+  }
+  const { normals } = told(wall(profile, 0, 120));
+  const [x, y] = [0, 1].map((i) => normals[9 * 2 + i]);
+  expect(Math.atan2(x, y)).toBeGreaterThan(0.5 * leans[1]);
+});

@@ -1,4 +1,4 @@
-import { clearStock, clearThick, type ClearedStock } from './clear-stock.js';
+import { clearStock, clearThick } from './clear-stock.js';
 import type { Rougher } from './rough-move.js';
 import { sliceWork } from './slice-times.js';
 import { volumeBetween, type StockField } from './stock-field.js';
@@ -18,9 +18,16 @@ export interface RougherChoice {
 /** So many follow the first at most: what a third would save is less than the minutes are known to. */
 const MOST_AFTER = 2;
 
+interface Chain {
+  readonly chosen: readonly Rougher[];
+  /** minutes that those after the first save */
+  readonly gain: number;
+}
+
 /**
- * Which cutters rough, and in which order: the largest that clears its share, then as long as one saves time, the one
- * that saves most: what it takes more, in less time than the stages that follow would.
+ * Which cutters rough, and in which order: the largest that clears its share, then those that together save most: what
+ * they take more, in less time than the stages that follow would. One between may save nothing but the time of a
+ * smaller one.
  *
  * @param roughers large to small
  * @param field a coarse one will do
@@ -30,38 +37,28 @@ export function chooseRoughers(
   field: StockField,
   { firstShare, stockMm, thinMm, nextMinutes, leastGainMinutes }: RougherChoice,
 ): Rougher[] {
-  const told = (rougher: Rougher, before: Float32Array, cleared: ClearedStock) => ({
-    rougher,
-    cleared,
-    volumeMm3: volumeBetween(field, before, cleared.after),
-  });
   const alone = roughers.map((rougher) => {
     const { profile, stepdownMm } = rougher;
-    return told(rougher, field.block, clearStock(field, field.block, profile, stockMm(rougher), stepdownMm));
+    const { after } = clearStock(field, field.block, profile, stockMm(rougher), stepdownMm);
+    return { rougher, after, volumeMm3: volumeBetween(field, field.block, after) };
   });
   const most = Math.max(...alone.map(({ volumeMm3 }) => volumeMm3), 0);
   const first = alone.find(({ volumeMm3 }) => volumeMm3 > 0 && volumeMm3 >= firstShare * most);
   if (first === undefined) return [];
-  const chosen = [first.rougher],
-    // Later ones leave what the first did: the walls that it cut are not touched again.
-    stock = stockMm(first.rougher),
+  // Later ones leave what the first did: the walls that it cut are not touched again.
+  const stock = stockMm(first.rougher),
     thin = thinMm(first.rougher);
-  let before = first.cleared.after;
-  while (chosen.length <= MOST_AFTER) {
-    const gains = roughers
-      .filter(({ DC }) => DC < chosen[chosen.length - 1].DC)
-      .map((rougher) => {
-        const own = told(rougher, before, clearThick(field, before, rougher, stock, thin));
-        const { minutes } = sliceWork(field, before, own.cleared, rougher).time;
-        return { ...own, gain: nextMinutes(before, own.cleared.after) - minutes - leastGainMinutes };
-      });
-    const best = gains.reduce<(typeof gains)[number] | null>(
-      (known, own) => (own.gain > (known?.gain ?? 0) ? own : known),
-      null,
-    );
-    if (best === null) break;
-    chosen.push(best.rougher);
-    before = best.cleared.after;
-  }
-  return chosen;
+  const bestAfter = (chosen: readonly Rougher[], before: Float32Array): Chain => {
+    let best: Chain = { chosen, gain: 0 };
+    if (chosen.length > MOST_AFTER) return best;
+    for (const rougher of roughers.filter(({ DC }) => DC < chosen[chosen.length - 1].DC)) {
+      const cleared = clearThick(field, before, rougher, stock, thin),
+        { minutes } = sliceWork(field, before, cleared, rougher).time;
+      const own = nextMinutes(before, cleared.after) - minutes - leastGainMinutes,
+        later = bestAfter([...chosen, rougher], cleared.after);
+      if (own + later.gain > best.gain) best = { ...later, gain: own + later.gain };
+    }
+    return best;
+  };
+  return [...bestAfter([first.rougher], first.after).chosen];
 }

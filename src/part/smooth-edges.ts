@@ -1,9 +1,7 @@
-import { listsByKey } from '../core/lists.js';
-import { mapTo } from '../core/map-to.js';
 import { edgeLength } from './facet-geometry.js';
 import type { FacetNormals } from './facet-normals.js';
 import type { FlatPatches } from './flat-patches.js';
-import { nextCorner } from './half-edge.js';
+import { BEND_RATIO, bendsBeyond, bordersOf, extentAcross } from './patch-borders.js';
 import type { Mesh, Topology } from './types.js';
 
 /** What an edge between two facets is. */
@@ -21,15 +19,16 @@ export const EDGE = {
 /** Bends with an invisible sagitta, mm, on facets narrower than `NARROW_MM` are tessellation or noise. */
 const INVISIBLE_MM = 0.02;
 const NARROW_MM = 2;
-/** No exporter leaves facets that miss a smooth surface by more, mm: beyond it two facets are two faces. */
-const LARGEST_SAGITTA_MM = 0.3;
+/**
+ * No exporter leaves facets that miss a smooth surface by more, mm, 15 degrees of a radius of 40: beyond it two facets are
+ * two faces.
+ */
+const LARGEST_SAGITTA_MM = 0.35;
 /**
  * A bend below this, radians, tilts no face visibly: strips of a fine ring of facets meet so, no flat face
  * does.
  */
 const SLIGHT_RAD = 1e-3;
-/** Neighbouring bends of one curved surface differ by at most this factor. */
-const BEND_RATIO = 2.5;
 /** A face this many times as long, across the edge, as the facet beside it is none of the curve's own. */
 const LONG_RATIO = 8;
 /** Beside a face so many times as wide a facet is a sliver, whose direction is chance. */
@@ -61,8 +60,10 @@ export function smoothEdges(
   const { twin } = topology;
   const bends = signedBends(mesh, topology, facets);
   const widthAt = patchWidths(mesh, topology, patches);
-  const bendBeyond = bendsBeyond(mesh, topology, patches, bends, creaseRad);
   const kind = new Uint8Array(twin.length);
+  const borders = bordersOf(topology, patches),
+    across = extentAcross(mesh, borders, patches),
+    bendBeyond = bendsBeyond(mesh, topology, patches, borders, bends, creaseRad);
   for (let h = 0; h < twin.length; h++) {
     const t = twin[h];
     if (t < h) continue;
@@ -77,20 +78,25 @@ export function smoothEdges(
     const sign = bends[h] >= 0 ? 0 : 2;
     const ours = widthAt(h),
       theirs = widthAt(t);
-    const kindBy = (leastCosine: number): number => {
-      const nextHere = bendBeyond(h, there, sign, leastCosine),
-        nextThere = bendBeyond(t, here, sign, leastCosine);
-      if (isTangentFlat(ours, theirs, bend, nextThere, nextHere)) return EDGE.flatHere;
-      if (isTangentFlat(theirs, ours, bend, nextHere, nextThere)) return EDGE.flatThere;
+    const kindBy = (isAnyWay: boolean): number => {
+      const nextHere = bendBeyond(h, there, sign, isAnyWay),
+        nextThere = bendBeyond(t, here, sign, isAnyWay);
+      const misses = (g: number, by: number): boolean => across(g) * by > 8 * LARGEST_SAGITTA_MM;
+      if (isTangentFlat(ours, theirs, bend, nextThere, nextHere) && !misses(t, nextThere))
+        return EDGE.flatHere;
+      if (isTangentFlat(theirs, ours, bend, nextHere, nextThere) && !misses(h, nextHere))
+        return EDGE.flatThere;
       if (isInvisible(ours, theirs, bend)) return EDGE.smooth;
-      if (!isCurved(ours.wide, theirs.wide, bend, nextHere, nextThere)) return EDGE.crease;
+      const isLike = (next: number): boolean => next >= bend / BEND_RATIO && next <= bend * BEND_RATIO;
+      if (!isLike(nextHere) && !isLike(nextThere)) return EDGE.crease;
       // Between a face and a sliver it is the face that the surface runs along.
       if (isSliverBeside(theirs, ours)) return EDGE.flatHere;
-      return isSliverBeside(ours, theirs) ? EDGE.flatThere : EDGE.smooth;
+      if (isSliverBeside(ours, theirs)) return EDGE.flatThere;
+      return misses(h, bend) || misses(t, bend) ? EDGE.crease : EDGE.smooth;
     };
-    // A curve that is bent both ways, as a saddle, goes on in any direction.
-    const across = kindBy(ALONG_COSINE);
-    kind[h] = across === EDGE.flatHere || across === EDGE.flatThere ? across : kindBy(0);
+    // A curve that is bent both ways, as a saddle, may go on in any direction.
+    const along = kindBy(false);
+    kind[h] = along === EDGE.crease ? kindBy(true) : along;
     kind[t] = twinOf(kind[h]);
   }
   return kind;
@@ -116,7 +122,7 @@ function isTangentFlat(
   nextBend: number,
   flatsOwnNext: number,
 ): boolean {
-  if (nextBend === 0 || bend < SLIGHT_RAD || curve.wide * bend > 8 * LARGEST_SAGITTA_MM) return false;
+  if (nextBend === 0 || bend < SLIGHT_RAD) return false;
   if (flat.wide >= 3 * curve.wide || flat.long >= LONG_RATIO * curve.long) return bend <= 1.3 * nextBend;
   // The straight between two roundings bends at both of its ends, by half as much as they do.
   const goesOnBehind = flatsOwnNext > bend / BEND_RATIO && flat.long < HALF_LONG_RATIO * curve.long;
@@ -131,11 +137,6 @@ const isSliverBeside = (sliver: PatchWidth, face: PatchWidth): boolean =>
 function isInvisible(here: PatchWidth, there: PatchWidth, bend: number): boolean {
   const wide = Math.max(here.wide, there.wide);
   return (wide * bend) / 8 <= INVISIBLE_MM && wide <= NARROW_MM;
-}
-
-function isCurved(here: number, there: number, bend: number, nextHere: number, nextThere: number): boolean {
-  const like = (next: number): boolean => next >= bend / BEND_RATIO && next <= bend * BEND_RATIO;
-  return (Math.min(here, there) * bend) / 8 <= LARGEST_SAGITTA_MM && (like(nextHere) || like(nextThere));
 }
 
 /**
@@ -247,72 +248,5 @@ function pairSums(): { add(p: number, q: number, x: number): void; get(p: number
       sums[slotOf(p, q)] += x;
     },
     get: (p, q) => sums[slotOf(p, q)],
-  };
-}
-
-/** An edge that runs further than this from the direction of another, as a cosine, bends the surface another way. */
-const ALONG_COSINE = 0.35;
-/** A patch with more edges to others is a face, and bends on nowhere. */
-const MOST_EDGES = 256;
-
-/**
- * Strongest bend of the patch of half-edge `h` towards anything but patch `except`, about an edge whose direction is no
- * further from that of `h` than a cosine tells; `sign` 0 convex, 2 concave. 0 where there is none.
- *
- * The next edge across a curve is an edge of the other half where a quad of it is not quite level, for rounding of the
- * coordinates or by twist: so where a facet has no like one, it is looked for beyond what bends less against it.
- */
-function bendsBeyond(
-  { positions, triangles }: Mesh,
-  { twin }: Topology,
-  { patchOf, areas }: FlatPatches,
-  bends: Float64Array,
-  creaseRad: number,
-): (h: number, except: number, sign: 0 | 2, leastCosine: number) => number {
-  const patchAt = (h: number): number => patchOf[(h / 3) | 0];
-  const edges = listsByKey(
-    mapTo(new Int32Array(twin.length), twin, (t, h) =>
-      t < 0 || patchAt(t) === patchAt(h) || Math.abs(bends[h]) > creaseRad ? -1 : patchAt(h),
-    ),
-    areas.length,
-  );
-  /** The direction of the edge asked about. */
-  const own = new Float64Array(3),
-    other = new Float64Array(3);
-  const strongest = (patch: number, except: number, sign: 0 | 2, leastCosine: number): number => {
-    const { start, items } = edges;
-    let most = 0;
-    if (start[patch + 1] - start[patch] > MOST_EDGES) return most;
-    for (let i = start[patch]; i < start[patch + 1]; i++) {
-      const h = items[i],
-        size = Math.abs(bends[h]);
-      if (size <= most || (bends[h] >= 0 ? 0 : 2) !== sign || patchAt(twin[h]) === except) continue;
-      along(h, other);
-      const cosine = own[0] * other[0] + own[1] * other[1] + own[2] * other[2];
-      if (Math.abs(cosine) >= leastCosine) most = size;
-    }
-    return most;
-  };
-  /** Writes the unit direction of a half-edge. */
-  function along(h: number, out: Float64Array): void {
-    const a = 3 * triangles[h],
-      b = 3 * triangles[nextCorner(h)];
-    for (let k = 0; k < 3; k++) out[k] = positions[b + k] - positions[a + k];
-    const length = Math.sqrt(out[0] * out[0] + out[1] * out[1] + out[2] * out[2]);
-    for (let k = 0; k < 3; k++) out[k] /= length || 1;
-  }
-  return (h, except, sign, leastCosine) => {
-    const f = (h / 3) | 0;
-    along(h, own);
-    let most = strongest(patchOf[f], except, sign, leastCosine);
-    if (most * BEND_RATIO >= Math.abs(bends[h])) return most;
-    for (let side = 3 * f; side < 3 * f + 3; side++) {
-      if (side === h || twin[side] < 0) continue;
-      const beyond = patchAt(twin[side]);
-      if (beyond === patchOf[f] || beyond === except) continue;
-      if (Math.abs(bends[side]) >= Math.abs(bends[h])) continue;
-      most = Math.max(most, strongest(beyond, patchOf[f], sign, leastCosine));
-    }
-    return most;
   };
 }

@@ -207,8 +207,8 @@ describe.each([1, -1])('towards x times %d', (hand) => {
 });
 
 // A narrow facet that can be seen is no sliver: where it belongs to a surface that bends on, a wide face beside it does not
-// make it its own.
-test.each([0.1, 0.4])('a facet of %d mm beside a face of 20 mm leans as its neighbours do', (width) => {
+// make it its own; nor does the face lean with it, which would miss a curve by far more than facets do.
+test.each([0.1, 0.4, 1])('a facet of %d mm beside a face of 20 mm leans as its neighbours do', (width) => {
   const leans = [0, 0.55, 0.85, 1.15],
     profile: [number, number][] = [[0, 0]];
   for (const [i, lean] of leans.entries()) {
@@ -219,4 +219,40 @@ test.each([0.1, 0.4])('a facet of %d mm beside a face of 20 mm leans as its neig
   const { normals } = told(wall(profile, 0, 120));
   const [x, y] = [0, 1].map((i) => normals[9 * 2 + i]);
   expect(Math.atan2(x, y)).toBeGreaterThan(0.5 * leans[1]);
+  for (let y = 1; y < 18; y += 3) expect(normals[y]).toBeCloseTo(1, 9);
+});
+
+// Two cones that meet at a ring, and a level top, are faces of their own, however like the bends there are to those of
+// their facets. Vertices lie on the cone, whose normal has the cosine of the slope for a height; a facet over 2 π / n is as
+// steep as tan(slope) / cos(π / n), (π / n)² / 4 off at most, and normals at its corners are told from a few of them.
+describe.each([
+  [85, 70, 3],
+  [75, 55, 3],
+  [60, 40, 3],
+  [70, 85, 3],
+  [55, 75, 3],
+  [60, 40, 8],
+  [45, 33, 8],
+  [30, 12, 8],
+])('cones of %d and %d degrees, each %d mm high, with a level top', (low, high, height) => {
+  test.each(
+    [24, 36, 72].flatMap((n) => [1, -1].flatMap((side) => [8, 20].map((r) => [n, side, r] as const))),
+  )('in %d facets, solid inside or out (%d), the top of %d mm', (n, side, radius) => {
+    const [first, second] = [low, high].map((deg) => height / Math.tan((deg * PI) / 180));
+    const rings: Plan[] = [radius + first + second, radius + second, radius, 0].map((r) =>
+      Array.from({ length: n + 1 }, (_, k) => {
+        const angle = (side * 2 * PI * (k % n)) / n + 0.1;
+        return [Math.fround(r * cos(angle)), Math.fround(r * sin(angle))];
+      }),
+    );
+    const heights = [0, height, 2 * height, 2 * height];
+    const { normals } = told(
+      [0, 1, 2].flatMap((i) => ruled(rings[i], rings[i + 1], heights[i], heights[i + 1])),
+    );
+    [low, high, 0].forEach((deg, i) => {
+      const corners = normals.subarray(18 * n * i, 18 * n * (i + 1));
+      for (let z = 2; z < corners.length; z += 3)
+        expect(Math.abs(Math.acos(-side * corners[z]) - (deg * PI) / 180)).toBeLessThan(2 * (PI / n) ** 2);
+    });
+  });
 });

@@ -86,7 +86,7 @@ export function smoothEdges(
         return EDGE.flatHere;
       if (isTangentFlat(theirs, ours, bend, nextHere, nextThere) && !misses(h, nextHere))
         return EDGE.flatThere;
-      if (isInvisible(ours, theirs, bend)) return EDGE.smooth;
+      if (isInvisible(Math.max(across(h), across(t)), bend)) return EDGE.smooth;
       const isLike = (next: number): boolean => next >= bend / BEND_RATIO && next <= bend * BEND_RATIO;
       if (!isLike(nextHere) && !isLike(nextThere)) return EDGE.crease;
       // Between a face and a sliver it is the face that the surface runs along.
@@ -134,10 +134,8 @@ const isSliverBeside = (sliver: PatchWidth, face: PatchWidth): boolean =>
   sliver.wide <= 2 * INVISIBLE_MM && face.wide >= SLIVER_RATIO * sliver.wide;
 
 /** Both sides must be narrow: a crease beside a strip of fine tessellation is still a crease. */
-function isInvisible(here: PatchWidth, there: PatchWidth, bend: number): boolean {
-  const wide = Math.max(here.wide, there.wide);
-  return (wide * bend) / 8 <= INVISIBLE_MM && wide <= NARROW_MM;
-}
+const isInvisible = (acrossMm: number, bend: number): boolean =>
+  (acrossMm * bend) / 8 <= INVISIBLE_MM && acrossMm <= NARROW_MM;
 
 /**
  * (3 F) angle between the normals of the two facets at each half-edge, rad, positive where convex; 0 if open.

@@ -236,7 +236,7 @@ describe.each([
   [30, 12, 8],
 ])('cones of %d and %d degrees, each %d mm high, with a level top', (low, high, height) => {
   test.each(
-    [24, 36, 72].flatMap((n) => [1, -1].flatMap((side) => [8, 20].map((r) => [n, side, r] as const))),
+    [24, 36, 72].flatMap((n) => [1, -1].flatMap((side) => [3, 8, 20].map((r) => [n, side, r] as const))),
   )('in %d facets, solid inside or out (%d), the top of %d mm', (n, side, radius) => {
     const [first, second] = [low, high].map((deg) => height / Math.tan((deg * PI) / 180));
     const rings: Plan[] = [radius + first + second, radius + second, radius, 0].map((r) =>

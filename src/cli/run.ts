@@ -52,7 +52,7 @@ function buildProgram(io: Io, finish: (code: ExitCode) => void): Command {
     .addCommand(calibrateCommand(io, finish))
     .addCommand(completionCommand(io, finish));
   for (const command of [program, ...program.commands]) {
-    command.exitOverride().configureOutput({ writeOut: io.out, writeErr: io.err, outputError: () => {} });
+    command.exitOverride().configureOutput({ writeOut: io.out, writeErr: () => {}, outputError: () => {} });
     command.helpOption('-h, --help', 'print help');
   }
   return program;

@@ -9,10 +9,10 @@ export function usageMessage(error: CommanderError, program: Command): string {
     case 'commander.unknownOption':
       return `${quoted}: unknown option; ${hint(quoted, optionsOf(program))}`;
     case 'commander.unknownCommand':
-      return `${quoted}: unknown command; ${hint(
-        quoted,
-        program.commands.map((command) => command.name()),
-      )}`;
+      return unknownCommand(quoted, program);
+    // Help of a command that there is not: the library's message says nothing of it.
+    case 'commander.help':
+      return unknownCommand(program.args[1] ?? '', program);
     case 'commander.missingArgument':
       return quoted === 'jobs'
         ? 'no jobs file given; name a CSV file with columns predicted and actual'
@@ -29,6 +29,12 @@ export function usageMessage(error: CommanderError, program: Command): string {
       return `${text}; see scarp --help`;
   }
 }
+
+const unknownCommand = (name: string, { commands }: Command): string =>
+  `${name}: unknown command; ${hint(
+    name,
+    commands.map((command) => command.name()),
+  )}`;
 
 function optionsOf(program: Command): string[] {
   const all = [program, ...program.commands].flatMap((command) =>

@@ -148,6 +148,7 @@ test.each([
   [['survey', 'PART', '--splt', '40'], 'scarp: --splt: unknown option; did you mean --split?\n'],
   [['survey', 'PART', '--tolerence=1'], 'scarp: --tolerence=1: unknown option; did you mean --tolerance?\n'],
   [['surevy', 'PART'], 'scarp: surevy: unknown command; did you mean survey?\n'],
+  [['help', 'surevy'], 'scarp: surevy: unknown command; did you mean survey?\n'],
   [['survey'], 'scarp: no part given; name an STL, 3MF, OBJ, PLY, GLB, glTF or STEP file\n'],
   [
     ['survey', 'PART', 'PART'],

@@ -19,6 +19,8 @@ export interface Part {
   readonly finishedAreaMm2: number;
   /** cutters of the chosen sequence that are not in this one */
   readonly insteadOf: readonly number[];
+  /** cutters of this one, itself left out, that are not in the chosen sequence */
+  readonly besides: readonly number[];
 }
 
 /** Why a cutter is not in the sequence. */
@@ -64,12 +66,15 @@ export function whyLeftOut(known: Known, choice: Choice, at: number): Omit<LeftO
     const detail = `it reaches ${percent(share)} of what the cutters reach; the first must reach ${percent(firstShare)}`;
     return { ...cannot, reason: 'below-first-share', detail };
   }
-  const { ownMinutes, finishedAreaMm2, insteadOf } = part;
+  const { ownMinutes, finishedAreaMm2, insteadOf, besides } = part;
   const saved = ownMinutes - extraMinutes;
+  const named = (how: string, some: readonly number[]): string =>
+    some.length === 0 ? '' : `, ${how} ${some.map((one) => candidates[one].id).join(', ')}`;
   const detail =
     `its ${digits(finishedAreaMm2)} mm² take ${digits(ownMinutes)} min with the change and save ` +
     (saved < LEAST_TOLD_MINUTES ? 'nothing' : `${digits(saved)} min of the others`) +
-    (insteadOf.length === 0 ? '' : `, without ${insteadOf.map((one) => candidates[one].id).join(', ')}`);
+    named('without', insteadOf) +
+    named('and with', besides);
   return { id, reason: 'saves-too-little', detail, extraMinutes, part };
 }
 
@@ -81,5 +86,6 @@ function partOf({ states, best }: Choice, { path }: Way, at: number): Part {
     ownMinutes: states.minutes(before, at),
     finishedAreaMm2: states.leftMm2(before) - states.leftMm2(states.after(before, at)),
     insteadOf: best.path.filter((one) => !path.includes(one)),
+    besides: path.filter((one) => one !== at && !best.path.includes(one)),
   };
 }

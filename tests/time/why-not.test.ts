@@ -128,8 +128,21 @@ describe.each([true, false])('nested: %s', (isNested) => {
       expect(extraMinutes).toBeLessThanOrEqual((added?.extraMinutes ?? 0) + 1e-9);
       expect(part?.ownMinutes).toBeCloseTo(best.ownOf(at), 9);
       expect(part?.insteadOf).toEqual(path.filter((one) => !best.some.includes(one)));
+      const named = (how: string, some: readonly number[]): string =>
+        some.length === 0 ? '' : `, ${how} ${some.map((one) => cutters[one].id).join(', ')}`;
+      const change =
+        named(
+          'without',
+          path.filter((one) => !best.some.includes(one)),
+        ) +
+        named(
+          'and with',
+          best.some.filter((one) => one !== at && !path.includes(one)),
+        );
       if (reason === 'saves-too-little')
-        expect(detail).toMatch(/^its [\d.]+ mm² take [\d.]+ min with the change and save /);
+        expect(detail.replace(/^its [\d.]+ mm² take [\d.]+ min with the change and save /, '')).toMatch(
+          new RegExp(`^(nothing|[\\d.]+ min of the others)${change}$`),
+        );
       else expect(reason).toBe('reaches-nothing-more');
     }
   });

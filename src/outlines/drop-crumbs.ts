@@ -70,7 +70,7 @@ export function dropCrumbs(
       finding(
         'outlines.crumbs',
         'info',
-        `Rings of ${name} narrower than ${digits(leastWidthMm)} mm or smaller than ${digits(leastAreaMm2)} mm²: ` +
+        `Outlines of ${name}, pieces narrower than ${digits(leastWidthMm)} mm or smaller than ${digits(leastAreaMm2)} mm²: ` +
           crumbWords(goneMm2, filledMm2),
         dropped.length,
       ),

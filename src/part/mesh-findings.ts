@@ -35,6 +35,29 @@ export type Marks =
   | { readonly on: 'triangles' | 'facets' | 'edges' | 'vertices' | 'shells'; readonly ids: readonly number[] }
   | { readonly on: 'places'; readonly places: readonly Place[] };
 
+/** Findings of a mesh, each `mesh.` and one of these. */
+export type DefectCode =
+  | 'degenerate'
+  | 'duplicate'
+  | 'back-to-back'
+  | 'cracks-joined'
+  | 'edges-split'
+  | 'flipped'
+  | 'inside-out'
+  | 'one-sided'
+  | 'open-edges'
+  | 'open-below'
+  | 'non-manifold'
+  | 'non-manifold-vertices'
+  | 'several-shells'
+  | 'unclosed-shells'
+  | 'hollows'
+  | 'nested-shells'
+  | 'dust'
+  | 'self-intersections'
+  | 'overlapping-shells'
+  | 'self-intersections-not-all';
+
 /** One kind of defect, and all that shows it. */
 export interface Defect extends Omit<Finding, 'whereMm'> {
   readonly marks: Marks;
@@ -55,7 +78,7 @@ export const meshDefects = (history: MeshHistory): Defect[] =>
   ].filter(({ count }) => count > 0);
 
 const defect = (
-  code: string,
+  code: DefectCode,
   severity: Severity,
   marks: Marks,
   message: string,

@@ -99,7 +99,9 @@ const pass = z.object({
   spacingMm: amount.describe('least stepdown of the waterline, least stepover of the raster'),
   widestSpacingMm: amount.describe('the greatest: each piece has a step of its own, set by its worst place'),
   pathLengthMm: amount.describe("of the cutter's centre, on which the feed acts"),
-  maxScallopMm: orNotComputed(amount),
+  maxScallopMm: orNotComputed(amount).describe(
+    'null: somewhere the passes do not meet, as beside a hole or on a tight rim',
+  ),
   minutes: amount.describe(
     'of both passes together those of their cutter; where flat or bull-nose cutters ran before, less its rest there',
   ),

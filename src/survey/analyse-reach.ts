@@ -142,14 +142,14 @@ export async function analyseReach(input: ReachInput, context: Context): Promise
       restVolumes({ ...later, profiles, topMm }, leaving, context),
       chordFindings({ ...later, areas, byRadius }, context.signal),
     ]);
+    // A larger ball leaves no less anywhere: what columns under a smaller one found holds for it too.
+    let maxGapMm = 0;
     return {
       byRadius: byRadius.map(({ unreachedAreaMm2 }, i) => {
         const { volumeMm3, greatestMm } = rest[leaving.indexOf(i)] ?? { volumeMm3: 0, greatestMm: 0 };
-        return {
-          restVolumeMm3: volumeMm3,
-          // What is not reached is missed by more than the tolerance, whichever vertices were asked.
-          maxGapMm: unreachedAreaMm2 > 0 ? Math.max(toleranceMm, greatestMm) : 0,
-        };
+        // What is not reached is missed by more than the tolerance, whichever vertices were asked.
+        if (unreachedAreaMm2 > 0) maxGapMm = Math.max(maxGapMm, toleranceMm, greatestMm);
+        return { restVolumeMm3: volumeMm3, maxGapMm };
       }),
       findings,
     };

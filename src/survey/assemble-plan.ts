@@ -369,8 +369,8 @@ function deepFindings({ tooDeep }: Ladder, { mostLengthToDiameter }: Setup): Fin
       whereMm: centreMm,
       message:
         `${digits(area)} mm² lie too deep for the cutters that fit in: the largest place takes ${cutter.id} sticking ` +
-        `out ${digits(stickout.stickoutMm)} mm, ${digits(stickout.lengthToDiameter)} x DC, more than the ` +
-        `${mostLengthToDiameter} x DC of the set-up (common practice). Not in the minutes: EDM, or a split part.`,
+        `out ${digits(stickout.stickoutMm)} mm, ${digits(stickout.lengthToDiameter)} × DC, more than the ` +
+        `${mostLengthToDiameter} × DC of the set-up (common practice). Not in the minutes: EDM, or a split part.`,
     },
   ];
 }
@@ -391,7 +391,7 @@ function stickoutFindings({ rungs }: Ladder, { mostLengthToDiameter }: Setup): F
         whereMm: null,
         message:
           `${cutter.id} must stick out ${digits(stickoutMm)} mm where it works, its LU is ${cutter.LU} mm: a longer one ` +
-          `is needed, L/D ${digits(lengthToDiameter)}, which bends ${digits(deflectionRatio)} times as far as at 3 x D.`,
+          `is needed, L/D ${digits(lengthToDiameter)}, which bends ${digits(deflectionRatio)} times as far as at 3 × DC.`,
       });
     }
     if (!exceedsUsable && lengthToDiameter > SLENDER) {
@@ -401,8 +401,8 @@ function stickoutFindings({ rungs }: Ladder, { mostLengthToDiameter }: Setup): F
         count: 1,
         whereMm: null,
         message:
-          `${cutter.id} must stick out ${digits(stickoutMm)} mm, ${digits(lengthToDiameter)} x DC, and bends ` +
-          `${digits(deflectionRatio)} times as far as at 3 x D; from ${mostLengthToDiameter} x DC on it would not be used.`,
+          `${cutter.id} must stick out ${digits(stickoutMm)} mm, ${digits(lengthToDiameter)} × DC, and bends ` +
+          `${digits(deflectionRatio)} times as far as at 3 × DC; from ${mostLengthToDiameter} × DC on it would not be used.`,
       });
     }
     if (neckTouches) {

@@ -1,5 +1,5 @@
 import { finding, type Finding } from '../core/findings.js';
-import { digits } from '../core/figures.js';
+import { digits, figure } from '../core/figures.js';
 import { crumbLimits, crumbWords, dropCrumbs } from '../outlines/drop-crumbs.js';
 import { ringArea, type Rings } from '../outlines/ring-measures.js';
 import type { Cutter } from '../cutter/catalogue.js';
@@ -125,8 +125,8 @@ export function stageWalk(field: StockField, setup: Setup) {
     return rings;
   };
   /** Where a stage meets too much. */
-  const note = (cutterId: string, met: Meets): void => {
-    if (met.places > 0) thick.push({ cutterId, met, before: stages[stages.length - 1] });
+  const note = (who: string, met: Meets): void => {
+    if (met.places > 0) thick.push({ who, met, before: stages[stages.length - 1] });
   };
 
   return {
@@ -156,7 +156,7 @@ export function stageWalk(field: StockField, setup: Setup) {
       if (!isFirst && !isWorth(stock, cleared.after, time.minutes)) return;
       // Sideways it should take no more than a stepover.
       const met = isFirst ? null : meets(cleared, stepoverMm);
-      if (met) note(cutter.id, met);
+      if (met) note(`${cutter.id} roughing`, met);
       const kind = isFirst ? 'rough' : 'rest-rough',
         rings = ringsTo(kind, cutter, cleared);
       enter(
@@ -201,7 +201,7 @@ export function stageWalk(field: StockField, setup: Setup) {
       if (!isNeeded(met)) return;
       const { stickout, ...own } = work();
       if (!(own.areaMm2 > 0)) return;
-      note(cutter.id, met);
+      note(`${cutter.id} semi-finishing`, met);
       enter(
         kind,
         cutter,
@@ -216,7 +216,7 @@ export function stageWalk(field: StockField, setup: Setup) {
     finish(cutter: Cutter, takesMm: number, touched: Touched): Meets {
       const cleared = cleaned(cutter, setup.stockMm, touched);
       const met = meets(cleared, takesMm);
-      note(cutter.id, met);
+      note(`${cutter.id} finishing`, met);
       stock = cleared.after;
       return met;
     },
@@ -268,7 +268,7 @@ function crumbFinding(crumbs: readonly Crumbs[], toldMm: number): Finding[] {
     finding(
       'outlines.crumbs',
       'info',
-      `Rings of stages before finishing: pieces narrower than ${digits(toldMm)} mm, which the height grid does not tell, ` +
+      `Outlines of stages before finishing, pieces narrower than ${digits(toldMm)} mm, which the height grid does not tell, ` +
         `or not worth a move of the cutter. ${told}`,
       crumbs.reduce((sum, { count }) => sum + count, 0),
     ),
@@ -277,7 +277,8 @@ function crumbFinding(crumbs: readonly Crumbs[], toldMm: number): Finding[] {
 
 /** What a cutter meets that is too much, and the stage that left it. */
 interface Thick {
-  readonly cutterId: string;
+  /** a cutter and what it does */
+  readonly who: string;
   readonly met: Meets;
   readonly before: EarlyStage | undefined;
 }
@@ -287,8 +288,8 @@ function thickFinding(thick: readonly Thick[]): Finding[] {
   if (thick.length === 0) return [];
   const [{ met, before }] = thick;
   const told = thick.map(
-    ({ cutterId, met: { greatestMm, takesMm } }) =>
-      `${cutterId} up to ${digits(greatestMm)} mm where it should take ${digits(takesMm)} mm`,
+    ({ who, met: { greatestMm, takesMm } }) =>
+      `${who} up to ${figure(greatestMm, 2)} mm where it should take ${digits(takesMm)} mm`,
   );
   const isStair = before !== undefined && met.greatestMm <= before.stockLeftMm + (before.stepdownMm ?? 0);
   const isRoughed = before === undefined || before.slices.length > 0;

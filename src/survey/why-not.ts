@@ -131,7 +131,7 @@ function tooSlender(
   return lengthToDiameter <= mostLengthToDiameter
     ? null
     : `what it gets into beyond the others, ${digits(gainMm2)} mm², takes a stickout of ${digits(stickoutMm)} mm, ` +
-        `${digits(lengthToDiameter)} x DC; the set-up allows ${digits(mostLengthToDiameter)} x DC`;
+        `${digits(lengthToDiameter)} × DC; the set-up allows ${digits(mostLengthToDiameter)} × DC`;
 }
 
 /** Cutters of the catalogue that the ladder is not chosen from. */

@@ -102,7 +102,8 @@ const moved = ([x, y, z]: readonly [number, number, number], by: number): [numbe
 /** Name of the i-th place. */
 const placeName = (i: number): string => `P${i + 1}`;
 /** `mesh.open-edges` as words. */
-const kindWords = (code: string): string => code.replace(/^mesh\./, '').replaceAll('-', ' ');
+const kindWords = (code: string): string =>
+  (words.kinds as Readonly<Record<string, string>>)[code.replace(/^mesh\./, '')] ?? code;
 
 const sizeOf = ({ boundsMm: { min, max } }: DefectPlace): number =>
   Math.sqrt(min.reduce((sum, low, k) => sum + (max[k] - low) ** 2, 0));

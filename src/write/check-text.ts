@@ -3,9 +3,12 @@ import type { Finding } from '../core/findings.js';
 import type { Source } from '../core/source.js';
 import type { Plan } from '../plan/plan.js';
 import { pointText } from './report-numbers.js';
+import { TEXT } from './report-text.js';
 import { findingLines, LEAST_WIDTH, meshVerdict, partLines, type SummaryOptions } from './summary.js';
 import { counted } from './summary-sections.js';
 import { textTable, wrapText } from './text-table.js';
+
+const { kinds } = TEXT.check;
 
 /** What a check found, and of a part that was fixed. */
 export interface ToTell {
@@ -36,11 +39,11 @@ export function checkText(
     ['shells', `${mesh.shells}`],
     ['area', `${figure(mesh.areaMm2, 1)} mm²`],
     ['volume', mesh.volumeMm3 === null ? 'not computed' : `${figure(mesh.volumeMm3, 1)} mm³`],
-    ['open edges', `${mesh.openEdges}`],
-    ['edges of more than two facets', `${mesh.nonManifoldEdges}`],
-    ['degenerate triangles', `${mesh.degenerateTriangles}`],
-    ['duplicate triangles', `${mesh.duplicateTriangles}`],
-    ['flipped triangles', `${mesh.flippedTriangles}`],
+    [kinds['open-edges'], `${mesh.openEdges}`],
+    [kinds['non-manifold'], `${mesh.nonManifoldEdges}`],
+    [kinds.degenerate, `${mesh.degenerateTriangles}`],
+    [`${kinds.duplicate} or back to back`, `${mesh.duplicateTriangles}`],
+    [kinds.flipped, `${mesh.flippedTriangles}`],
   ];
   const lines = [
     ...partLines({ source, mesh }, width),

@@ -26,9 +26,16 @@ const MOST_LINES = 4;
 /** More places of one kind of hole are told by plan.json and holes.csv. */
 const MOST_PLACES = 40;
 
-/** Sum of what finishing all holes takes, or would, minutes. */
-const allMinutes = (holes: readonly HoleEntry[]): number =>
-  holes.reduce((sum, { finishMinutes }) => sum + (finishMinutes ?? 0), 0);
+/** Sum of what finishing all holes takes, or would, minutes; null: no cutter gets into any of them. */
+const allMinutes = (holes: readonly HoleEntry[]): number | null =>
+  holes.reduce<number | null>(
+    (sum, { finishMinutes }) => (finishMinutes === null ? sum : (sum ?? 0) + finishMinutes),
+    null,
+  );
+
+/** How it is made; one that no cutter gets into is not finished, whatever the set-up. */
+const madeWords = ({ isDrilled, finishMinutes }: HoleEntry): string =>
+  isDrilled ? text.drilled : finishMinutes === null ? text.noFit : text.finished;
 
 /** On the terminal: each kind of hole. */
 export function holeLines({ holes }: Pick<Plan, 'holes'>, width: number): string[] {
@@ -41,8 +48,8 @@ export function holeLines({ holes }: Pick<Plan, 'holes'>, width: number): string
       hole.counterbore === null
         ? ''
         : `counterbore ${figure(hole.counterbore.diameterMm, 2)} x ${figure(hole.counterbore.depthMm, 1)}`,
-      hole.isDrilled ? text.drilled : text.finished,
-      hole.finishMinutes === null ? text.noFit : `${figure(hole.finishMinutes, 1)} min`,
+      madeWords(hole),
+      hole.finishMinutes === null ? '' : `${figure(hole.finishMinutes, 1)} min`,
     ]);
   const left = holes.length - rows.length;
   return [
@@ -53,13 +60,15 @@ export function holeLines({ holes }: Pick<Plan, 'holes'>, width: number): string
 
 /** Title of those lines: how many, and what leaving them to the drill saves. */
 export function holesTitle({ holes }: Pick<Plan, 'holes'>): string {
-  const count = holes.reduce((sum, hole) => sum + hole.count, 0);
-  return `Round upright holes: ${count}, roughly ${figure(allMinutes(holes), 1)} min if finished`;
+  const count = holes.reduce((sum, hole) => sum + hole.count, 0),
+    minutes = allMinutes(holes);
+  return `Round upright holes: ${count}${minutes === null ? '' : `, roughly ${figure(minutes, 1)} min if finished`}`;
 }
 
 /** Each kind of hole with its places; empty where there are none. */
 export function holesTable({ holes }: Plan): string {
   if (holes.length === 0) return '';
+  const minutes = allMinutes(holes);
   const places = (hole: HoleEntry): string =>
     hole.topsMm
       .slice(0, MOST_PLACES)
@@ -89,11 +98,11 @@ export function holesTable({ holes }: Plan): string {
             ),
           ]),
       numbers(heads.area, ({ areaMm2 }) => areaText(areaMm2)),
-      words(heads.made, ({ isDrilled }) => (isDrilled ? text.drilled : text.finished)),
+      words(heads.made, madeWords),
       numbers(heads.finishing, ({ finishMinutes }) =>
-        finishMinutes === null ? text.noFit : minutesText(finishMinutes),
+        finishMinutes === null ? '–' : minutesText(finishMinutes),
       ),
       lists(heads.mouthAt, places),
-    ]) + `<p class="hint no-print">${text.holesHint(minutesText(allMinutes(holes)))}</p>`
+    ]) + (minutes === null ? '' : `<p class="hint no-print">${text.holesHint(minutesText(minutes))}</p>`)
   );
 }

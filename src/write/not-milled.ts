@@ -41,7 +41,7 @@ export const notMilledLines = ({ notMilled }: Pick<Plan, 'notMilled'>, width: nu
         notMilledName(place),
         `at ${pointWords(place.centreMm)}`,
         `${figure(place.areaMm2, 1)} mm²`,
-        `depth ${figure(place.depthMm, 1)}`,
+        `${figure(place.depthMm, 1)} below top`,
         place.radiusMm === null
           ? text.kinds[place.kind]
           : ballWords(place.radiusMm, (mm) => `R ${figure(mm, 3)}`),
@@ -65,7 +65,7 @@ export function notMilledHtml(plan: Plan, sections: readonly PlaceSection[]): st
       words(heads.kind, ({ kind }) => text.kinds[kind]),
       words(heads.at, ({ centreMm }) => pointText(centreMm)),
       numbers(heads.area, ({ areaMm2 }) => areaText(areaMm2)),
-      numbers(heads.depth, ({ depthMm }) => lengthText(depthMm, 1)),
+      numbers(heads.belowTop, ({ depthMm }) => lengthText(depthMm, 1)),
       numbers(heads.ballRadiusItTakes, ({ radiusMm }) => (radiusMm === null ? '–' : radiusText(radiusMm))),
       words(heads.takes, ({ cutterId }) => xmlText(cutterId ?? '–')),
       numbers(heads.leastStickout, (place) => stickoutHtml(place, plan)),

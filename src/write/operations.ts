@@ -1,7 +1,16 @@
 import { figure } from '../core/figures.js';
 import type { Plan } from '../plan/plan.js';
 import { barTimeline } from './report-charts.js';
-import { areaText, htmlTable, lengthText, minutesText, numbers, shown, words } from './report-numbers.js';
+import {
+  areaText,
+  htmlTable,
+  lengthText,
+  minutesText,
+  numbers,
+  shown,
+  thicknessText,
+  words,
+} from './report-numbers.js';
 import { stickoutText } from './report-tables.js';
 import { TEXT } from './report-text.js';
 import { stepRange } from './step-words.js';
@@ -42,8 +51,8 @@ const stageTable = (plan: Plan): string =>
       stage.volumeMm3 === null ? '–' : `${shown(stage.volumeMm3, 0)} mm³`,
     ),
     numbers(heads.area, ({ areaMm2 }) => areaText(areaMm2)),
-    numbers(text.heads.meets, ({ meets }) => (meets === null ? '–' : lengthText(meets.greatestMm, 2))),
-    numbers(text.heads.mean, ({ meets }) => (meets === null ? '–' : lengthText(meets.meanMm, 3))),
+    numbers(text.heads.meets, ({ meets }) => (meets === null ? '–' : thicknessText(meets.greatestMm))),
+    numbers(text.heads.mean, ({ meets }) => (meets === null ? '–' : thicknessText(meets.meanMm))),
     numbers(heads.leastStickout, stickoutText),
   ]);
 

@@ -29,7 +29,7 @@ export function placePictures(plan: Plan, sections: readonly PlaceSection[]): st
     .join('');
   const figures = sections.map((section) => {
     const { place } = section;
-    const told = `${notMilledName(place)}: ${areaText(place.areaMm2)}, ${text.deep(lengthText(place.depthMm, 1))}; ${remediesWords(place)}`;
+    const told = `${notMilledName(place)}: ${areaText(place.areaMm2)}, ${text.belowTop(lengthText(place.depthMm, 1))}; ${remediesWords(place)}`;
     return `<figure class="place"><div>${planSvg(plan, place)}${sectionSvg(section)}</div><figcaption>${wrappable(told)}</figcaption></figure>`;
   });
   // The outline of the part is drawn once and shown in every picture.

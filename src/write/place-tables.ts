@@ -70,7 +70,7 @@ export function tightTable(
     words(heads.at, ({ centreMm }) => pointText(centreMm)),
     numbers(heads.ballRadiusItTakes, ({ reachRadiusMm }) => radiusText(reachRadiusMm)),
     numbers(heads.area, ({ areaMm2 }) => areaText(areaMm2)),
-    numbers(heads.depth, ({ depthMm }) => lengthText(depthMm, 1)),
+    numbers(heads.belowTop, ({ depthMm }) => lengthText(depthMm, 1)),
     words(heads.finishedBy, ({ cutterId }) => xmlText(cutterId ?? TEXT.view.notAll)),
     numbers(heads.leastStickout, stickoutText),
   ]);

@@ -16,7 +16,7 @@ export function releaseLines({ release }: Pick<Plan, 'release'>, width: number):
   const { minDraftDeg, wallsMm2, undercutsMm2, outerSidesMm2 } = release;
   const mm2 = (area: number): string => `${figure(area, 1)} mm²`;
   return wrapText(
-    `release, ${minDraftDeg} deg: walls with less ${mm2(wallsMm2)}, undercut ${mm2(undercutsMm2)}, ` +
+    `release, ${minDraftDeg} deg: walls with less draft ${mm2(wallsMm2)}, undercut ${mm2(undercutsMm2)}, ` +
       `outer sides ${mm2(outerSidesMm2)}`,
     width,
     '  ',

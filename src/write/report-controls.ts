@@ -17,6 +17,7 @@ export function viewHtml(facts: SceneFacts): string {
 <canvas id="v-canvas" tabindex="0" role="application" aria-label="${xmlText(words.canvas)}"></canvas>
 <svg class="cross" viewBox="0 0 17 17" aria-hidden="true"><path d="M8.5 0V17M0 8.5H17" stroke="#fff" stroke-width="3"/>` +
     `<path d="M8.5 0V17M0 8.5H17" stroke="#000"/></svg>
+<svg class="compass" id="v-compass" viewBox="-42 -42 84 84" aria-hidden="true" hidden>${['X', 'Y', 'Z'].map((name) => `<g><line/><text>${name}</text></g>`).join('')}</svg>
 <div class="scale" id="v-scale" hidden></div>
 <p class="task" id="v-task" hidden><label id="v-task-name" for="v-task-bar"></label><progress id="v-task-bar" max="1" value="0"></progress></p>
 <p class="note" id="v-note">${xmlText(words.noView)}</p></div>

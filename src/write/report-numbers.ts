@@ -15,6 +15,8 @@ export const areaText = (mm2: number): string => `${shown(mm2, 1)} mm²`;
 export const minutesText = (minutes: number): string => `${shown(minutes, 1)} min`;
 
 export const lengthText = (mm: number, decimals: number): string => `${shown(mm, decimals)} mm`;
+/** What stands over the surface: greatest and mean are those of samples. */
+export const thicknessText = (mm: number): string => lengthText(mm, 2);
 export const pointText = (point: readonly number[]): string =>
   point.map((x) => shown(Math.round(10 * x) / 10, 1)).join(', ');
 

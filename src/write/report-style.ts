@@ -106,8 +106,10 @@ border:1px solid currentColor;display:flex;flex-wrap:wrap;gap:.2rem .6rem;align-
 .stage .task[hidden]{display:none}.task progress{width:9em;accent-color:#1d4477}
 .stage .cross{position:absolute;left:50%;top:50%;width:17px;height:17px;margin:-8.5px;pointer-events:none;display:none}
 .stage canvas:focus-visible~.cross{display:block}
-.stage .axis-name{position:absolute;font-size:.8rem;font-weight:600;pointer-events:none;margin:-.75em -.4em}
-.stage .axis-name,.stage .scale{text-shadow:0 0 2px #fff,0 0 2px #fff,0 0 4px #fff,0 0 6px #fff}
+.stage .compass{position:absolute;right:6px;bottom:6px;width:84px;height:84px;pointer-events:none}.compass[hidden],.compass [hidden]{display:none}
+.compass line{stroke:currentColor;stroke-width:2;stroke-linecap:round;filter:drop-shadow(0 0 1px #fff)}
+.compass text{font-size:13px;font-weight:600;text-anchor:middle;dominant-baseline:central;fill:currentColor}
+.stage .compass,.stage .scale{text-shadow:0 0 2px #fff,0 0 2px #fff,0 0 4px #fff,0 0 6px #fff}
 .stage .scale{position:absolute;left:14px;bottom:10px;border:solid currentColor;border-width:0 2px 2px;text-align:center;
 font-size:.85rem;line-height:1.2;padding-bottom:1px;pointer-events:none;white-space:nowrap}
 .print-view{display:none;width:100%}

@@ -12,6 +12,7 @@ import {
   numbers,
   pointText,
   shown,
+  thicknessText,
   words,
   wrappable,
 } from './report-numbers.js';
@@ -101,7 +102,7 @@ export function passTable(plan: Plan): string {
     numbers(heads.area, ({ areaMm2 }) => areaText(areaMm2)),
     numbers(heads.path, ({ pathLengthMm }) => `${shown(pathLengthMm / 1000, 1)} m`),
     numbers(heads.highestScallop, ({ maxScallopMm }) =>
-      maxScallopMm === null ? TEXT.report.notComputed : lengthText(maxScallopMm, 4),
+      maxScallopMm === null ? TEXT.view.noRidge : lengthText(maxScallopMm, 4),
     ),
     numbers(text.above(shown(plan.setup.scallopMm, 4)), ({ areaAboveScallopMm2 }) =>
       areaText(areaAboveScallopMm2),
@@ -156,7 +157,7 @@ export const reachTable = ({ reach }: Plan): string =>
         restVolumeMm3 === null ? TEXT.report.notComputed : `${shown(restVolumeMm3, 1)} mm³`,
       ),
       numbers(heads.deepestRest, ({ maxGapMm }) =>
-        maxGapMm === 'unlimited' ? TEXT.view.noFit : lengthText(maxGapMm, 3),
+        maxGapMm === 'unlimited' ? TEXT.view.noFit : thicknessText(maxGapMm),
       ),
     ],
     (i) => (i >= PRINTED_RADII ? ' class="more"' : ''),

@@ -1,5 +1,6 @@
 import { LEAST_PIECE_MM2 } from '../core/limits.js';
 import type { SurfaceClass } from '../core/classes.js';
+import type { DefectCode } from '../part/mesh-findings.js';
 
 const counted = (count: number, one: string, many: string): string => `${count} ${count === 1 ? one : many}`;
 
@@ -114,7 +115,7 @@ export const TEXT = {
       upright: 'upright',
       stepdown: 'stepdown',
       stepover: 'stepover',
-      aboveUsable: 'above LU',
+      aboveUsable: 'over LU',
       above: (scallop: string) => `above ${scallop} mm`,
       andUp: (deg: string) => `${deg}° and up`,
       upToAlong: (end: string, deg: string) => `up to ${end}, along ${deg}°`,
@@ -165,6 +166,7 @@ export const TEXT = {
         at: 'x, y, z',
         ballRadiusItTakes: 'ball radius it takes',
         depth: 'depth',
+        belowTop: 'below the top',
         region: 'region',
         fromPoint: 'from x, y, z',
         toPoint: 'to x, y, z',
@@ -227,7 +229,7 @@ export const TEXT = {
       kinds: {
         'too-tight': 'too tight',
         'too-deep': 'too deep',
-        'too-short': 'too short',
+        'too-short': 'cutter too short',
         undercut: 'undercut',
         hidden: 'hidden',
       },
@@ -245,7 +247,7 @@ export const TEXT = {
         'side-action': 'side action',
       },
       region: (id: number | string) => `region ${id}`,
-      deep: (depth: string) => `${depth} deep`,
+      belowTop: (length: string) => `${length} below the top of the part`,
       inPlan: (x: string, y: string) => `In plan, at x ${x}, y ${y} mm`,
       section: (at: string) => `Section at ${at} mm`,
     },
@@ -253,7 +255,7 @@ export const TEXT = {
       title: 'Choice of cutters',
       fewer: 'Without one of these: the best ladder then',
       oneMore: (cutter: string, minutes: string) =>
-        `One cutter more: with ${cutter} the job takes ${minutes}.`,
+        `One cutter more, these kept: with ${cutter} the job takes ${minutes}.`,
       unused: 'Cutters of the catalogue that are not used, and why; the job with them',
       more: (minutes: string) => `${minutes} more`,
       less: (minutes: string) => `${minutes} less`,
@@ -478,6 +480,28 @@ export const TEXT = {
     places: 'Places',
     placesCount: (count: number) => `${counted(count, 'place', 'places')}, by finding`,
     sound: 'sound',
+    kinds: {
+      degenerate: 'triangles without area',
+      duplicate: 'triangles present twice',
+      'back-to-back': 'triangles back to back',
+      'cracks-joined': 'cracks joined',
+      'edges-split': 'edges split at vertices',
+      flipped: 'facets turned',
+      'inside-out': 'shells turned',
+      'one-sided': 'edges without an outside',
+      'open-edges': 'open edges',
+      'open-below': 'open below',
+      'non-manifold': 'edges of more than two facets',
+      'non-manifold-vertices': 'vertices where the surface touches itself',
+      'several-shells': 'separate shells',
+      'unclosed-shells': 'shells not closed',
+      hollows: 'hollows',
+      'nested-shells': 'shells inside others',
+      dust: 'dust',
+      'self-intersections': 'facets through each other',
+      'overlapping-shells': 'shells through each other',
+      'self-intersections-not-all': 'facets through each other, not all looked for',
+    } satisfies Record<DefectCode, string>,
     noPlaces: 'No defect has a place on the surface.',
     note:
       'Facets are coloured by the first of their defects; P and a number leads to a place in the view. What was left out ' +
@@ -510,7 +534,7 @@ export const TEXT = {
     ladder: 'Cutters that finish',
     crib: 'Cutters to pull',
     smallest: 'Smallest cutter, DC',
-    tight: 'Places too tight for the first cutter',
+    tight: 'Places too tight for the cutter of the passes',
     area: 'Area of those',
     notMilled: 'Places that milling does not make',
     warnings: 'Warnings and errors',

@@ -252,11 +252,14 @@ export function findingList(findings: readonly Finding[]): string {
   if (findings.length === 0) return `<p>${words.noFindings}</p>`;
   const order = { error: 0, warning: 1, info: 2 };
   const sorted = [...findings].sort((a, b) => order[a.severity] - order[b.severity]);
-  const left = sorted.length - PRINTED_FINDINGS;
+  const isPrinted = ({ severity }: Finding, i: number): boolean =>
+    severity !== 'info' || i < PRINTED_FINDINGS;
+  const left = sorted.filter((one, i) => !isPrinted(one, i)).length;
   return `<ul class="findings">${sorted
-    .map(({ severity, message, count, whereMm }, i) => {
+    .map((one, i) => {
+      const { severity, message, count, whereMm } = one;
       const where = whereMm === null ? '' : ` (${words.where(count, pointText(whereMm))})`;
-      return `<li class="${severity}${i >= PRINTED_FINDINGS ? ' more' : ''}"><b>${severity}</b> ${wrappable(message + where)}</li>`;
+      return `<li class="${severity}${isPrinted(one, i) ? '' : ' more'}"><b>${severity}</b> ${wrappable(message + where)}</li>`;
     })
     .join('')}</ul>${left > 0 ? `<p class="hint paper-only">${words.more(left)}</p>` : ''}`;
 }

@@ -2,7 +2,7 @@ import type { Plan } from '../plan/plan.js';
 import { placeButton } from './place-button.js';
 import { restName } from './place-names.js';
 import { placeTable } from './place-tables.js';
-import { areaText, lengthText, numbers, pointText, shown, words } from './report-numbers.js';
+import { areaText, numbers, pointText, shown, thicknessText, words } from './report-numbers.js';
 import { TEXT } from './report-text.js';
 import { xmlText } from './svg-text.js';
 
@@ -39,7 +39,7 @@ export function restTable({ ladder, setup }: Plan): string {
       ? []
       : [
           numbers<(typeof places)[number]>(heads.leftAtMost, ({ place: { greatestMm } }) =>
-            greatestMm === null ? TEXT.report.notComputed : lengthText(greatestMm, 3),
+            greatestMm === null ? TEXT.report.notComputed : thicknessText(greatestMm),
           ),
         ]),
   ]);

@@ -4,6 +4,7 @@ import { digits, figure } from '../core/figures.js';
 import type { Plan, WorkAnswers } from '../plan/plan.js';
 import { overlapWords } from './overlap-words.js';
 import { ballWords, tightestPlace, tightName } from './place-names.js';
+import { TEXT } from './report-text.js';
 import { textTable, wrapText } from './text-table.js';
 import { differs, whyNotLines } from './why-not.js';
 import { wearWords } from './wear-words.js';
@@ -121,7 +122,7 @@ export function ladderLines(
     figure(rung.unreachedAreaMm2, 1),
     rung.stickoutMm === null
       ? 'not computed'
-      : `${figure(rung.stickoutMm, 1)}${rung.exceedsUsable ? ', over LU' : ''}`,
+      : `${figure(rung.stickoutMm, 1)}${rung.exceedsUsable ? `, ${TEXT.report.tables.aboveUsable}` : ''}`,
     figure(rung.minutes, 1),
   ]);
   const need = tightestLine(reach, width);

@@ -57,7 +57,7 @@ export function whyNotLines({ ladder, ladderOneMore, ladderLeftOut }: Choice, wi
       : []),
     ...(ladderOneMore === null
       ? []
-      : [`one more: ${ladderOneMore.cutterId} ${signed(ladderOneMore.extraMinutes)}`]),
+      : [`these and one more: ${ladderOneMore.cutterId} ${signed(ladderOneMore.extraMinutes)}`]),
   ];
   const unused = LEFT_OUT_REASONS.flatMap((reason) => {
     const own = ladderLeftOut.filter((one) => one.reason === reason);

@@ -1,5 +1,5 @@
 import { checkLengths } from '../core/check-lengths.js';
-import { digits } from '../core/figures.js';
+import { figure } from '../core/figures.js';
 import { perFace } from '../core/array-types.js';
 import { CLASSES } from '../core/classes.js';
 import { finding, type Finding } from '../core/findings.js';
@@ -57,7 +57,7 @@ export function mergeIslands(input: MergeIslandsInput) {
   return {
     /** (F) index into `CLASSES` */
     classOf: perFace(merged),
-    /** `zones.island-merged` per pair of classes, with the area moved; `zones.island-kept` */
+    /** `zones.island-merged`, with the area moved from class to class; `zones.island-kept` */
     findings: tellMoves(input, merged, regionOfFace, count, graph),
   };
 }
@@ -171,18 +171,7 @@ function tellMoves(
     move.area.add(areas[f]);
     moves.set(key, move);
   }
-  const findings: Finding[] = [...moves.entries()]
-    .sort((a, b) => a[0] - b[0])
-    .map(([key, move]) =>
-      finding(
-        'zones.island-merged',
-        'info',
-        `Islands of ${CLASSES[Math.floor(key / CLASSES.length)]} surface smaller than ${minRegionMm2} mm² count as ` +
-          `${CLASSES[key % CLASSES.length]}: ${digits(move.area.value())} mm² moved`,
-        move.regions.size,
-        facetCentre(mesh, move.face),
-      ),
-    );
+  const findings: Finding[] = moves.size === 0 ? [] : [movedFinding(moves, mesh, minRegionMm2)];
   const kept = [...keptFace].filter((f) => f >= 0);
   if (kept.length > 0) {
     findings.push(
@@ -196,4 +185,20 @@ function tellMoves(
     );
   }
   return findings;
+}
+
+/** One finding for all islands, whatever they were: where most of it moved comes first. */
+function movedFinding(moves: ReadonlyMap<number, Move>, mesh: Mesh, minRegionMm2: number): Finding {
+  const sorted = [...moves].sort((a, b) => b[1].area.value() - a[1].area.value() || a[0] - b[0]);
+  const told = sorted.map(
+    ([key, { area }]) =>
+      `${figure(area.value(), 2)} mm² of ${CLASSES[Math.floor(key / CLASSES.length)]} as ${CLASSES[key % CLASSES.length]}`,
+  );
+  return finding(
+    'zones.island-merged',
+    'info',
+    `Islands smaller than ${minRegionMm2} mm² count as what is round them: ${told.join(', ')}`,
+    sorted.reduce((sum, [, { regions }]) => sum + regions.size, 0),
+    facetCentre(mesh, sorted[0][1].face),
+  );
 }

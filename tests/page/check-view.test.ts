@@ -48,9 +48,9 @@ test('the view names what it colours, and has no controls of cutters', async () 
   const legend = await page.locator('#v-legend li').allInnerTexts();
   expect(legend.map((text) => text.trim())).toEqual([
     'sound',
-    'flipped',
-    'self intersections',
-    'overlapping shells',
+    'facets turned',
+    'facets through each other',
+    'shells through each other',
   ]);
   expect((await canvasPixels(page)).painted).toBeGreaterThan(1000);
   for (const id of ['v-cutter', 'v-split', 'v-reset', 'v-show-cutter'])
@@ -58,7 +58,7 @@ test('the view names what it colours, and has no controls of cutters', async () 
 });
 
 test('a place of the list is shown and marked, and the point there tells its defect', async () => {
-  const rows = page.locator('tr', { hasText: 'self intersections' });
+  const rows = page.locator('tr', { hasText: 'facets through each other' });
   await keepPicture(page);
   await rows.first().locator('button').click();
   await drawn(page);
@@ -67,7 +67,7 @@ test('a place of the list is shown and marked, and the point there tells its def
   await press(page, '2');
   await press(page, 'f');
   await press(page, 'Enter');
-  expect(await readValue(page, 'defect')).toBe('flipped');
+  expect(await readValue(page, 'defect')).toBe('facets turned');
   expect(await readValue(page, 'angle')).toBe('0°');
 });
 

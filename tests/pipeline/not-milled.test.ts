@@ -93,7 +93,7 @@ describe.each([2.4, 3.2])('a slot %d wide, deeper than a slender ball reaches', 
     // Nothing that B1 gets into may be left to it: that it is too slender is why it is not used.
     expect(plan.ladderLeftOut).toMatchObject([{ cutterId: 'B1', reason: 'too-slender' }]);
     expect(plan.ladderLeftOut[0].detail).toMatch(
-      / takes a stickout of 24\.\d mm, 24\.\d x DC; the set-up allows 12 x DC$/,
+      / takes a stickout of 24\.\d mm, 24\.\d × DC; the set-up allows 12 × DC$/,
     );
   });
 });

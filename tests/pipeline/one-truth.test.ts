@@ -401,7 +401,7 @@ function saidByReport(html: string): Said {
   for (const [key, value] of notMilledByReport(html, first)) said.set(key, value);
   for (const row of reportRows(html, 'Not reached by')) {
     said.set(`${row.place} at`, row['x, y, z'].replaceAll(',', '')).set(`${row.place} area`, first(row.area));
-    said.set(`${row.place} depth`, first(row.depth));
+    said.set(`${row.place} depth`, first(row['below the top']));
     said.set(
       `${row.place} radius`,
       row['ball radius it takes'] === 'no ball' ? '0' : first(row['ball radius it takes']),

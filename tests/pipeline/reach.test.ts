@@ -285,3 +285,17 @@ test('the tightest place is told by what it takes, not by the cutter that gets i
   expect(await tightest(shapes.domeOnPlate(5, 30, 48))).toBe(0);
   expect(await tightest(shapes.box(20, 20, 10))).toBe('unlimited');
 });
+
+// Balls are nested: what a smaller one leaves over a place a larger one leaves too.
+test('a larger ball leaves no less, and no thinner, though columns of each stand elsewhere', async () => {
+  const insert = MODELS.find(({ name }) => name === 'clip-insert');
+  if (insert === undefined) throw new Error('clip-insert is no model');
+  const { reach } = await reachOfStl(insert.build(1), [2.5, 3, 4, 5, 8, 10], SETUP_DEFAULTS.toleranceMm);
+  const left = (await reach.left()).byRadius;
+  const [deepest, volumes] = [left.map((one) => one.maxGapMm), left.map((one) => one.restVolumeMm3)];
+  expect(deepest).toEqual([...deepest].sort((a, b) => a - b));
+  expect(volumes).toEqual([...volumes].sort((a, b) => a - b));
+  // Its deepest pocket is 12 mm deep, and 6 mm wide: none of the larger balls gets in.
+  expect(deepest[5]).toBeGreaterThan(9);
+  expect(deepest[5]).toBeLessThanOrEqual(12 + 1e-6);
+});

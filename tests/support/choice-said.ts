@@ -36,7 +36,7 @@ export const CHOICE_PATTERNS: readonly (readonly [string, ...string[]])[] = [
     'without ball-4',
     'without ball-4 left',
   ],
-  ['one more: (ball-\\d) [+]#', 'one more', 'one more minutes'],
+  ['these and one more: (ball-\\d) [+]#', 'one more', 'one more minutes'],
   ['not used, save too little; the job with them, min: ball-5 [+]#', 'with ball-5'],
 ];
 
@@ -50,7 +50,7 @@ const signed = (cell: string, first: (cell: string) => string): string =>
 /** @param first the figure that a cell begins with */
 export function choiceByReport(html: string, first: (cell: string) => string): [string, string][] {
   const [, more, minutes] =
-    /One cutter more: with (\S+) the job takes (.*? min more)/.exec(plainText(html)) ?? [];
+    /One cutter more, these kept: with (\S+) the job takes (.*? min more)/.exec(plainText(html)) ?? [];
   return [
     ...reportRows(html, 'Without one of these').flatMap((row): [string, string][] => [
       [`without ${row.cutter}`, signed(row['the job takes'], first)],

@@ -43,7 +43,7 @@ export function notMilledByTerminal(page: string): [string, string][] {
   const [, count, total] =
     /Not milled in this set-up by this catalogue: (\d+) places, ([\d.]+) mm²/.exec(page) ?? [];
   const lines = [
-    ...page.matchAll(/(L\d+) +at ([-\d. ]+?) +([\d.]+) mm² +depth ([\d.]+) +(no ball|R [\d.]+) +(.*)/g),
+    ...page.matchAll(/(L\d+) +at ([-\d. ]+?) +([\d.]+) mm² +([\d.]+) below top +(no ball|R [\d.]+) +(.*)/g),
   ];
   expect(lines.length).toBeGreaterThan(0);
   return [
@@ -73,7 +73,7 @@ export function notMilledByReport(html: string, first: (cell: string) => string)
       [`${row.place} kind`, ofCells(row.what)],
       [`${row.place} at`, row['x, y, z'].replaceAll(',', '')],
       [`${row.place} area`, first(row.area)],
-      [`${row.place} depth`, first(row.depth)],
+      [`${row.place} depth`, first(row['below the top'])],
       [
         `${row.place} radius`,
         row['ball radius it takes'] === 'no ball' ? '0' : first(row['ball radius it takes']),

@@ -54,7 +54,7 @@ export const PART_PATTERNS: readonly (readonly [string, ...string[]])[] = [
   ],
   ['adds 1 % or more to that: # mm² are left', 'reached by no two ways'],
   [
-    'release, # deg: walls with less # mm², undercut # mm², outer sides # mm²',
+    'release, # deg: walls with less draft # mm², undercut # mm², outer sides # mm²',
     'least draft',
     'without draft',
     'undercut held',

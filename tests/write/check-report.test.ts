@@ -52,6 +52,11 @@ test('every finding and every place is there, and text, report and JSON tell the
     expect(html).toContain(`data-place="P${i + 1}"`);
   });
   expect(html).not.toContain(`data-place="P${data.places.length + 1}"`);
+  // Places and legend say it in words, not by the name of the finding.
+  for (const words of ['facets turned', 'facets through each other', 'shells through each other']) {
+    expect(html).toContain(`<td>${words}</td>`);
+    expect(html).toContain(`"name":"${words}"`);
+  }
   expect(text).toContain(`(${check.mesh.openEdges} open edges, ${check.mesh.shells} shells)`);
   expect(html).toContain(`(${check.mesh.openEdges} open edges, ${check.mesh.shells} shells)`);
 });

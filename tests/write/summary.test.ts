@@ -1,9 +1,14 @@
 import { expect, test } from 'vitest';
 import { digits, figure } from '../../src/core/figures.js';
+import type { Finding, Severity } from '../../src/core/findings.js';
+import type { Plan } from '../../src/plan/plan.js';
 import { checkText } from '../../src/write/check-text.js';
+import { holesTable, holesTitle } from '../../src/write/holes.js';
+import { findingList } from '../../src/write/report.js';
 import { summaryText } from '../../src/write/summary.js';
 import { textTable, wrapText } from '../../src/write/text-table.js';
 import { samplePlan } from '../support/plan-sample.js';
+import { reportRows } from '../support/read-report.js';
 
 const plain = { paint: (_style: string, text: string) => text, written: null };
 const written = { directory: 'lid-survey/', names: ['plan.json', 'part.glb'] };
@@ -45,7 +50,7 @@ test('the figures are those of the plan', () => {
     'cutting alone, against the fastest split: at 45 deg 1.03 times as long, one raster for everything 2 times as long',
   );
   expect(text).toContain('tightest place: ball radius 0.4 mm, T1 at 5 6 7');
-  expect(text).toContain('L0  at 1 2 3  3.3 mm²  depth 12  no ball  EDM');
+  expect(text).toContain('L0  at 1 2 3  3.3 mm²  12 below top  no ball  EDM');
   expect(text).toContain('7 to 11.5 min, likely 9.3 min: finishing 8.9 min, tool changes 0.3 min');
   expect(text).toContain('with 30 min of set-up: 37 to 41.5 min, likely 39.3 min');
   // The catalogue of the sample has no wear, and the machine no currency.
@@ -246,4 +251,39 @@ test('what is wider than the terminal goes on below: no figure is cut off', () =
     ].join('\n'),
   );
   expect(textTable([['a'.repeat(20)]], ['left'], 12)).toEqual([`  ${'a'.repeat(10)}\n  ${'a'.repeat(10)}`]);
+});
+
+test('a hole that no cutter gets into is told so, and not as finished', () => {
+  const plan = samplePlan(),
+    [hole] = plan.holes;
+  const tight: Plan = { ...plan, holes: [{ ...hole, finishMinutes: null }] };
+  const text = summaryText(tight, plain);
+  expect(text).toMatch(/^Round upright holes: 2$/m);
+  expect(text).toMatch(/^ +2 x +5 mm +blind, 12 deep +counterbore 9 x 4 +no cutter fits$/m);
+  expect(reportRows(holesTable(tight), 'Round upright holes')).toMatchObject([
+    { made: 'no cutter fits', finishing: '–' },
+  ]);
+  expect(holesTable(tight)).not.toContain('Minutes are rough');
+  // Of two kinds the one that is finished has its minutes.
+  const both = { ...plan, holes: [hole, { ...hole, id: 1, finishMinutes: null }] };
+  expect(holesTitle(both)).toBe('Round upright holes: 4, roughly 1.5 min if finished');
+});
+
+test('paper has every warning that the tile of the answers counts; of what is info only where there is room', () => {
+  const told = (severity: Severity, count: number): Finding[] =>
+    Array.from({ length: count }, (_, i) => ({
+      code: 'x',
+      severity,
+      message: `${severity} ${i}`,
+      count: 1,
+      whereMm: null,
+    }));
+  const printed = (html: string): number => html.match(/<li class="\w+">/g)?.length ?? 0;
+  const many = findingList([...told('info', 9), ...told('warning', 11), ...told('error', 2)]);
+  expect(printed(many)).toBe(13);
+  expect(many.match(/<li class="info more">/g)?.length).toBe(9);
+  expect(many).toContain('9 more: see the report on the screen');
+  const few = findingList([...told('info', 9), ...told('warning', 2)]);
+  expect(printed(few)).toBe(6);
+  expect(few).toContain('5 more: see the report on the screen');
 });

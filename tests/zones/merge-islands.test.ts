@@ -62,7 +62,7 @@ test('a freckle takes the class around it; what is large enough stays', () => {
   // move.
   expect([...classOf]).toEqual([...board(FRECKLED.replace('sswsssss', 'ssssssss'))]);
   expect(names(findings)).toEqual(['zones.island-merged 1']);
-  expect(findings[0].message).toContain('1 mm² moved');
+  expect(findings[0].message).toContain('what is round them: 1 mm² of steep as shallow');
   expect(findings[0].whereMm![0]).toBeGreaterThan(2);
   expect(findings[0].whereMm![1]).toBeGreaterThan(5);
 });

@@ -1,7 +1,7 @@
 import { niceLengthMm } from '../../write/svg-text.js';
 import { TEXT } from '../../write/report-text.js';
 import { shown } from '../../write/report-numbers.js';
-import { make, need } from './elements.js';
+import { need } from './elements.js';
 import type { Stage } from './stage.js';
 
 /** Legend of classes with the lines that they have on paper, or with those of the view. */
@@ -14,31 +14,21 @@ function swapKeys(root: ParentNode, from: string, to: string): void {
 /** Of the view's width, at most. */
 const SCALE_SHARE = 0.35;
 
-/** Names of the axes and the scale bar over the view, redrawn with it; and the picture for paper. */
+/** Arms of the axes and how far out their names stand, pixels. */
+const ARM = 24,
+  NAME_AT = 33;
+/** An axis shorter than this share of its length runs into the eye: its name would lie on the others. */
+const LEAST_SEEN = 0.25;
+
+/** The axes as they are seen, and the scale bar over the view, redrawn with it; and the picture for paper. */
 export function bindOverlay(root: ParentNode, stage: Stage): { show(on: boolean): void } {
-  const box = need(root, 'v-stage', HTMLElement),
+  const axes = need(root, 'v-compass', SVGSVGElement),
     scale = need(root, 'v-scale', HTMLElement);
   const canvas = need(root, 'v-canvas', HTMLCanvasElement);
   let shows = true;
-  const names = ['X', 'Y', 'Z'].map((letter) => {
-    const name = make('span', { textContent: letter, className: 'axis-name', ariaHidden: 'true' });
-    box.append(name);
-    return name;
-  });
   const place = (): void => {
-    stage.axesMm.forEach((end, i) => {
-      const at = stage.placeOf(end);
-      const inside =
-        at !== null &&
-        at[0] > 8 &&
-        at[1] > 10 &&
-        at[0] < canvas.clientWidth - 8 &&
-        at[1] < canvas.clientHeight - 10;
-      names[i].hidden = !shows || !inside;
-      if (at === null) return;
-      names[i].style.left = `${at[0]}px`;
-      names[i].style.top = `${at[1]}px`;
-    });
+    axes.toggleAttribute('hidden', !shows);
+    stage.axesSeen().forEach((seen, i) => placeArm(axes.children[i], seen));
     const perPixel = stage.rig.mmPerPixel();
     const length = niceLengthMm(SCALE_SHARE * canvas.clientWidth * perPixel);
     scale.hidden = !shows;
@@ -55,6 +45,16 @@ export function bindOverlay(root: ParentNode, stage: Stage): { show(on: boolean)
       place();
     },
   };
+}
+
+/** @param seen to the right, down */
+function placeArm(arm: Element, [x, y]: readonly number[]): void {
+  const [line, name] = arm.children;
+  line.setAttribute('x2', String(ARM * x));
+  line.setAttribute('y2', String(ARM * y));
+  name.setAttribute('x', String(NAME_AT * x));
+  name.setAttribute('y', String(NAME_AT * y));
+  name.toggleAttribute('hidden', Math.sqrt(x * x + y * y) < LEAST_SEEN);
 }
 
 /** Puts a picture of the view where paper shows it. */

@@ -69,9 +69,6 @@ export function createStage(
   const surveyed = centred(placesOf(view, view.borders));
   const edges = lineSet(centred(placesOf(view, view.creases)), INK),
     borders = lineSet(surveyed, INK);
-  const reach = 0.2 * Math.max(...max.map((high, k) => high - min[k]));
-  const axesMm: Point[] = [0, 1, 2].map((axis) => pointOf((k) => min[k] + (k === axis ? reach : 0)));
-  const axes = lineSet(centred(Float32Array.from(axesMm.flatMap((end) => [...min, ...end]))), '#7c8894');
   const marks = [pointMark('#ffffff'), pointMark('#ffd54a')];
   const link = lineSet(new Float32Array(6), '#ffd54a');
   link.material.depthTest = false;
@@ -92,7 +89,6 @@ export function createStage(
     hidden,
     edges,
     borders,
-    axes,
     link,
     ...marks,
     cutter,
@@ -140,7 +136,6 @@ export function createStage(
     canvas,
     rig,
     material,
-    axesMm,
     drawNow,
     /** called after each drawing */
     onDrawn: (): void => {},
@@ -181,9 +176,18 @@ export function createStage(
     },
     setBorders: (ends: Float32Array | null): void =>
       replaceEnds(borders, ends === null ? surveyed : centred(ends)),
-    show: (what: 'edges' | 'borders' | 'axes', on: boolean): void => {
-      if (what === 'axes') axes.visible = on;
-      else shows[what] = on;
+    show: (what: 'edges' | 'borders', on: boolean): void => {
+      shows[what] = on;
+    },
+    /** X, Y and Z as they are seen, each 1 long: to the right, down, and towards the eye */
+    axesSeen: (): readonly Point[] => {
+      const { matrixWorldInverse } = rig.camera();
+      return [0, 1, 2].map((axis) => {
+        const seen = new Vector3(...pointOf((k) => Number(k === axis))).transformDirection(
+          matrixWorldInverse,
+        );
+        return [seen.x, -seen.y, seen.z];
+      });
     },
     /** the section as it was set */
     section: (): readonly [Point | null, number] => sectionSet,
@@ -239,12 +243,6 @@ export function createStage(
         from: [origin.x + middle[0], origin.y + middle[1], origin.z + middle[2]],
         along: [direction.x, direction.y, direction.z],
       };
-    },
-    /** place on the canvas, CSS pixels; null behind the eye */
-    placeOf: (point: Point): readonly [number, number] | null => {
-      const at = new Vector3(...pointOf((k) => point[k] - middle[k])).project(rig.camera());
-      if (at.z > 1) return null;
-      return [((at.x + 1) / 2) * canvas.clientWidth, ((1 - at.y) / 2) * canvas.clientHeight];
     },
   };
   const resized = new ResizeObserver(() => stage.redraw());

@@ -183,8 +183,8 @@ function bindShown(root: ParentNode, stage: Stage): void {
     button.addEventListener('click', () => {
       const on = button.getAttribute('aria-pressed') !== 'true';
       press(button, on);
-      stage.show(what, on);
       if (what === 'axes') overlay.show(on);
+      else stage.show(what, on);
       stage.redraw();
     });
   }

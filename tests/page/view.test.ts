@@ -455,3 +455,40 @@ test('the contents lead to every section, and answers and view stand side by sid
   expect(view!.x).toBeGreaterThan(answers!.x + answers!.width);
   await page.setViewportSize({ width: 1100, height: 800 });
 });
+
+// An orthographic view along an axis shows the two others in their length, at a right angle.
+test('the axes stand in a corner, each with its name at its end, as the view is turned', async () => {
+  const axes = (): Promise<{ end: number[]; name: number[] | null }[]> =>
+    page.locator('#v-compass g').evaluateAll((arms) =>
+      arms.map(({ children: [line, name] }) => ({
+        end: ['x2', 'y2'].map((key) => Math.round(Number(line.getAttribute(key)))),
+        name: name.hasAttribute('hidden')
+          ? null
+          : ['x', 'y'].map((key) => Math.round(Number(name.getAttribute(key)))),
+      })),
+    );
+  const right = { end: [24, 0], name: [33, 0] },
+    left = { end: [-24, 0], name: [-33, 0] },
+    up = { end: [0, -24], name: [0, -33] },
+    away = { end: [0, 0], name: null };
+  const clean = (arms: Awaited<ReturnType<typeof axes>>) =>
+    arms.map(({ end, name }) => ({ end: end.map((x) => x + 0), name: name?.map((x) => x + 0) ?? null }));
+  for (const [key, expected] of [
+    ['2', [right, up, away]],
+    ['3', [right, away, up]],
+    ['5', [left, away, up]],
+  ] as const) {
+    await press(page, key);
+    await drawn(page);
+    expect(clean(await axes()), key).toEqual(expected);
+  }
+  // Its corner is free of the scale, and within the view.
+  const [stage, compass, scale] = await Promise.all(
+    ['#v-stage', '#v-compass', '#v-scale'].map(async (id) => (await page.locator(id).boundingBox())!),
+  );
+  expect(compass.x).toBeGreaterThan(scale.x + scale.width);
+  expect(compass.x + compass.width).toBeLessThan(stage.x + stage.width);
+  expect(compass.y + compass.height).toBeLessThan(stage.y + stage.height);
+  await showLines('axes');
+  expect(await page.locator('#v-compass').isVisible()).toBe(false);
+});

@@ -96,6 +96,8 @@ input[type=range]{accent-color:var(--accent);width:100%;min-height:24px;margin:0
 input[type=checkbox]{accent-color:var(--accent);width:20px;height:20px;vertical-align:-4px;margin:0 .4rem 0 0}
 .view{display:grid;grid-template-columns:minmax(0,1fr) minmax(250px,320px);gap:1rem;align-items:start}
 @media (max-width:860px){.view{grid-template-columns:minmax(0,1fr)}}
+@media screen and (max-width:860px) and (min-height:600px){.view:not(:has(.twins)){display:block}.view>div:first-child:not(.twins){display:contents}
+.view>div:not(.twins)>.stage{position:sticky;top:0;z-index:1;height:44vh}.panel :is(input,select,button){scroll-margin-top:46vh}}
 .stage{position:relative;border:1px solid var(--line);background:var(--view);color:#171c21;height:clamp(300px,64vh,900px);margin-bottom:.5rem}
 .stage canvas{position:absolute;inset:0;width:100%;height:100%;touch-action:pan-y;display:block}
 .stage canvas:focus{touch-action:none}

@@ -88,6 +88,7 @@ test('a section opens the pocket: behind it the far wall, on its other half the 
   await page.press('#v-section-at-number', 'Tab');
   await clickAt(page, 0, up);
   expect(await page.locator('#v-status').textContent()).toBe('No surface there.');
+  expect(await page.locator('#v-readout').textContent()).toBe('No surface there.');
   await page.click('#v-section-flip');
   await clickAt(page, 0, up);
   expect((await point('point'))[1]).toBe(-side / 2);
@@ -491,4 +492,30 @@ test('the axes stand in a corner, each with its name at its end, as the view is 
   expect(compass.y + compass.height).toBeLessThan(stage.y + stage.height);
   await showLines('axes');
   expect(await page.locator('#v-compass').isVisible()).toBe(false);
+});
+
+test('on a phone the view stays in sight beside each of its tools, which it does not cover', async () => {
+  const phone = (await openReport(browser, report(), { viewport: { width: 390, height: 844 } })).page;
+  for (const id of ['v-mode', 'v-split', 'v-read', 'v-section', 'v-section-at', 'v-section-at-number']) {
+    // As the browser moves to what is reached by the keyboard.
+    await phone.locator(`#${id}`).evaluate((tool) => tool.scrollIntoView({ block: 'nearest' }));
+    const seen = await phone.evaluate((tool) => {
+      const at = document.getElementById(tool)!.getBoundingClientRect(),
+        stage = document.getElementById('v-stage')!.getBoundingClientRect();
+      const top = document.elementFromPoint(at.x + at.width / 2, at.y + at.height / 2);
+      return { tool: top?.id, above: stage.top, below: stage.bottom, height: stage.height };
+    }, id);
+    expect(seen.tool, id).toBe(id);
+    expect(seen.above, id).toBeGreaterThanOrEqual(0);
+    expect(seen.below, id).toBeLessThan(844 - 100);
+    expect(seen.height, id).toBeGreaterThan(300);
+  }
+  // Coming back from below, too.
+  await phone.evaluate(() => scrollTo(0, document.body.scrollHeight));
+  await phone.focus('#v-mode');
+  const [tool, stage] = await Promise.all(
+    ['#v-mode', '#v-stage'].map(async (id) => (await phone.locator(id).boundingBox())!),
+  );
+  expect(tool.y).toBeGreaterThanOrEqual(stage.y + stage.height);
+  await phone.context().close();
 });

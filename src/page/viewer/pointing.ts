@@ -98,9 +98,19 @@ export function bindPointing(root: ParentNode, input: PointingInput) {
   function pick(x: number, y: number): void {
     const { from, along } = stage.rayAt(x, y);
     const found = probe.readAlong(from, along, input.keeps);
-    if (found === null) say(words.noSurface);
+    if (found === null) tellNone();
     else if (measuring) measure(found.point);
     else tell(found);
+  }
+
+  /** Said where the button is too: on a narrow screen the line under the view is out of sight. */
+  function tellNone(): void {
+    read = null;
+    stage.setMarks([measured[0] ?? null, measured[1] ?? null]);
+    stage.setCutter(null, null);
+    readout.replaceChildren(make('p', { textContent: words.noSurface }));
+    say(words.noSurface);
+    stage.redraw();
   }
 
   function tell(found: Reading): void {

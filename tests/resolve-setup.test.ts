@@ -93,7 +93,7 @@ test('says what it found and what it expected', () => {
     '91 found, at most 90 expected',
   );
   expect(errorOf(() => resolveSetup({ splitDeg: 'best' }, {}, 's.json')).info.what).toBe(
-    '"best" found, one of "auto" expected',
+    '"best" found, "auto" expected',
   );
   expect(errorOf(() => resolveSetup({ unit: 'ft' }, {}, 's.json')).info.what).toBe(
     '"ft" found, one of "mm", "cm", "m", "in", "auto" expected',

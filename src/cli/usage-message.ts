@@ -1,6 +1,13 @@
 import type { Command, CommanderError } from 'commander';
 import { nearestWord } from '../core/nearest.js';
 
+/** By the argument that is missing. */
+const MISSING: Readonly<Record<string, string>> = {
+  part: 'no part given; name an STL, 3MF, OBJ, PLY, GLB, glTF or STEP file',
+  jobs: 'no jobs file given; name a CSV file with columns predicted and actual',
+  shell: 'no shell given; name bash, zsh or fish',
+};
+
 /** One line, what, where and what to do, for a command line that cannot be understood. */
 export function usageMessage(error: CommanderError, program: Command): string {
   const text = error.message.replace(/^error: /, '').split('\n')[0];
@@ -14,17 +21,22 @@ export function usageMessage(error: CommanderError, program: Command): string {
     case 'commander.help':
       return unknownCommand(program.args[1] ?? '', program);
     case 'commander.missingArgument':
-      return quoted === 'jobs'
-        ? 'no jobs file given; name a CSV file with columns predicted and actual'
-        : 'no part given; name an STL, 3MF, OBJ, PLY, GLB, glTF or STEP file';
+      return MISSING[quoted] ?? `${quoted}: not given; see scarp --help`;
+    case 'commander.missingMandatoryOptionValue':
+      return `${quoted.split(' ')[0]}: not given, and there is no default; name it`;
     case 'commander.optionMissingArgument':
       return `${quoted.split(' ')[0]}: nothing follows it; give it a value`;
     case 'commander.invalidArgument': {
+      const [, word, choices] =
+        /value '(.*)' is invalid for argument .*Allowed choices are (.*)\.$/.exec(text) ?? [];
+      if (choices !== undefined) return `"${word}" found, one of ${choices} expected; name one of them`;
       const reason = text.slice(text.indexOf(' is invalid. ') + ' is invalid. '.length);
       return `${quoted.split(' ')[0]}: ${reason}; correct the option`;
     }
     case 'commander.excessArguments':
-      return 'more than one part given; name one, and put blanks in names between quotes';
+      return quoted === 'survey' || quoted === 'check'
+        ? 'more than one part given; name one, and put blanks in names between quotes'
+        : `${quoted}: more words than it takes; see scarp ${quoted} --help`;
     default:
       return `${text}; see scarp --help`;
   }

@@ -130,7 +130,7 @@ function expectation(issue: Issue): string {
     case 'invalid_type':
       return TYPE_WORDS[issue.expected] ?? issue.expected;
     case 'invalid_value':
-      return `one of ${issue.values.map((one) => JSON.stringify(one)).join(', ')}`;
+      return `${issue.values.length === 1 ? '' : 'one of '}${issue.values.map((one) => JSON.stringify(one)).join(', ')}`;
     case 'too_small':
       return `${issue.inclusive ? 'at least' : 'more than'} ${counted(issue.minimum, issue.origin)}`;
     case 'too_big':

@@ -154,6 +154,10 @@ test.each([
     ['survey', 'PART', 'PART'],
     'scarp: more than one part given; name one, and put blanks in names between quotes\n',
   ],
+  [['completion'], 'scarp: no shell given; name bash, zsh or fish\n'],
+  [['completion', 'tcsh'], 'scarp: "tcsh" found, one of bash, zsh, fish expected; name one of them\n'],
+  [['calibrate', 'PART'], 'scarp: --machine: not given, and there is no default; name it\n'],
+  [['page', 'PART'], 'scarp: page: more words than it takes; see scarp page --help\n'],
   [['survey', 'PART', '--split'], 'scarp: --split: nothing follows it; give it a value\n'],
   [
     ['survey', 'PART', '--split', '95'],

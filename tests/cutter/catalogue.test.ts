@@ -63,6 +63,9 @@ test('a tapered neck may be thicker than its ball', () => {
 test('refuses an id used twice, an empty catalogue and a missing length', () => {
   expect(() => resolve(BALL, BALL)).toThrow('used twice');
   expect(() => resolve()).toThrow('a list of 0 found, at least 1 entry expected');
+  expect(() => resolveCatalogue({ cutters: [] }, 'c.json')).toThrow(
+    'c.json: version: nothing found, 1 expected',
+  );
   expect(() => resolveCatalogue({ version: 1, cutters: [{ id: 'x' }] }, 'c.json')).toThrow(
     'c.json: cutters.0.DC: nothing',
   );

@@ -261,7 +261,7 @@ const VALUES = {
     // Common practice, no source: what a cutter takes away while it comes to speed.
     default: 0.005,
     flag: '--least-ring <share>',
-    label: 'Least ring',
+    label: 'Narrowest piece of an outline',
     unit: 'share of DC',
     about:
       'pieces of an outline narrower on average than this share of DC, or smaller than a square 20 times as wide, are ' +
@@ -355,7 +355,7 @@ const VALUES = {
     schema: (z) => range(z, 0, 1).nullable(),
     default: null,
     flag: '--first-share <share>',
-    label: 'Share of the first cutter',
+    label: 'Least reach of the first cutter',
     unit: 'share of the area',
     about:
       'share of what the cutters reach that the first must; null: 0.5 for the fastest, 0.9 for largest-first',

@@ -64,9 +64,9 @@ function legend(
   if (unmarked.length > 0) notes.push(`Too small to number here: ${runs(unmarked)}.`);
   if (drawing.tightRegions.length > 0)
     notes.push(
-      `T: tight region, not reached by ${drawing.tightFor ?? 'the first cutter'}; R: largest ball radius in mm that reaches all of it.`,
+      `T: tight place, not reached by ${drawing.tightFor ?? 'the first cutter'}; R: largest ball radius in mm that reaches all of it.`,
     );
-  if (notCalledOut > 0) notes.push(`${notCalledOut} more tight regions: see the tables.`);
+  if (notCalledOut > 0) notes.push(`${notCalledOut} more tight places: see the tables.`);
   notes.push('Planning aid: verify by simulation and at the machine.');
   const room = Math.floor((sheet.height - FRAME_MM - blockHeight(drawing) - row - 4) / ROW_MM);
   const lines = notes.flatMap((note) => wrapText(note, letters, ''));

@@ -112,7 +112,7 @@ export function planDrawing(drawing: PlanDrawing, paper: Paper): string {
       `viewBox="0 0 ${sheet.width} ${sheet.height}" role="img" aria-labelledby="title desc" font-family="sans-serif" ` +
       `fill="${INK}">`,
     `<title id="title">${xmlText(title)}</title>`,
-    '<desc id="desc">Plan view along the tool axis: surface classes, numbered regions, tight regions, dimensions.</desc>',
+    '<desc id="desc">Plan view along the tool axis: surface classes, numbered regions, tight places, dimensions.</desc>',
     `<defs>${used.map(classHatch).join('')}</defs>`,
     `<rect width="${sheet.width}" height="${sheet.height}" fill="#FFFFFF"/>`,
     ...[...COVERED, ...CLASSES.filter((cls) => !COVERED.includes(cls))]

@@ -326,7 +326,9 @@ export const TEXT = {
     },
     nothingLeft: 'all that is to be machined is reached',
     leaves: (count: number, cutter: string) =>
-      `${counted(count, 'region', 'regions')} not reached by ${cutter}`,
+      count === 0
+        ? `${cutter} reaches it all`
+        : `${counted(count, 'place', 'places')} not reached by ${cutter}`,
     leftPlaces: (count: number, kinds: string) => `${counted(count, 'place', 'places')}: ${kinds}`,
     openEdges: (count: number) => counted(count, 'open edge', 'open edges'),
     shells: (count: number) => counted(count, 'shell', 'shells'),

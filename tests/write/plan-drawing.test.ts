@@ -174,7 +174,7 @@ test.each<[string, (i: number) => [number, number], number]>([
         expect(s > 0.01 && s < 0.99 && t > 0.01 && t < 0.99).toBe(false);
       }
     });
-    expect(texts(group(svg, 'legend')).join(' ')).toContain(`${100 - boxes.length} more tight regions`);
+    expect(texts(group(svg, 'legend')).join(' ')).toContain(`${100 - boxes.length} more tight places`);
   },
 );
 

@@ -4,6 +4,7 @@ import type { Finding, Severity } from '../../src/core/findings.js';
 import type { Plan } from '../../src/plan/plan.js';
 import { checkText } from '../../src/write/check-text.js';
 import { holesTable, holesTitle } from '../../src/write/holes.js';
+import { passTable } from '../../src/write/report-tables.js';
 import { findingList } from '../../src/write/report.js';
 import { summaryText } from '../../src/write/summary.js';
 import { textTable, wrapText } from '../../src/write/text-table.js';
@@ -286,4 +287,12 @@ test('paper has every warning that the tile of the answers counts; of what is in
   const few = findingList([...told('info', 9), ...told('warning', 2)]);
   expect(printed(few)).toBe(6);
   expect(few).toContain('5 more: see the report on the screen');
+});
+
+test('a ridge without a height is where passes do not meet, and is told so', () => {
+  const plan = samplePlan(),
+    { waterline } = plan.passes;
+  const parted = { ...plan, passes: { ...plan.passes, waterline: { ...waterline, maxScallopMm: null } } };
+  const [first] = reportRows(passTable(parted), 'Passes of');
+  expect(first).toMatchObject({ pass: 'waterline', 'highest scallop': 'passes do not meet' });
 });

@@ -41,7 +41,7 @@ export const notMilledLines = ({ notMilled }: Pick<Plan, 'notMilled'>, width: nu
         notMilledName(place),
         `at ${pointWords(place.centreMm)}`,
         `${figure(place.areaMm2, 1)} mm²`,
-        `${figure(place.depthMm, 1)} below top`,
+        `${figure(place.depthMm, 1)} down`,
         place.radiusMm === null
           ? text.kinds[place.kind]
           : ballWords(place.radiusMm, (mm) => `R ${figure(mm, 3)}`),

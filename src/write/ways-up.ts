@@ -1,4 +1,4 @@
-import { digits, significant } from '../core/figures.js';
+import { figure, significant } from '../core/figures.js';
 import type { Plan } from '../plan/plan.js';
 import { htmlTable, lengthText, minutesText, numbers, shown, words } from './report-numbers.js';
 import { TEXT } from './report-text.js';
@@ -8,8 +8,8 @@ import { xmlText } from './svg-text.js';
 const text = TEXT.report.tables,
   { heads } = text;
 
-/** A coarse look is known to no more than three digits. */
-const mm2 = (area: number): string => `${digits(area)} mm²`,
+/** A coarse look is known to no more than three digits, and to a tenth: without and with groups of digits apart. */
+const mm2 = (area: number): string => `${figure(significant(area, 3), 1)} mm²`,
   coarseText = (area: number): string => `${shown(significant(area, 3), 1)} mm²`;
 
 /** On the terminal: the best way up, the one surveyed where that is another, and what a second set-up adds. */

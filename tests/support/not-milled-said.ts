@@ -43,7 +43,7 @@ export function notMilledByTerminal(page: string): [string, string][] {
   const [, count, total] =
     /Not milled in this set-up by this catalogue: (\d+) places, ([\d.]+) mm²/.exec(page) ?? [];
   const lines = [
-    ...page.matchAll(/(L\d+) +at ([-\d. ]+?) +([\d.]+) mm² +([\d.]+) below top +(no ball|R [\d.]+) +(.*)/g),
+    ...page.matchAll(/(L\d+) +at ([-\d. ]+?) +([\d.]+) mm² +([\d.]+) down +(no ball|R [\d.]+) +(.*)/g),
   ];
   expect(lines.length).toBeGreaterThan(0);
   return [

@@ -8,6 +8,7 @@ import { passTable } from '../../src/write/report-tables.js';
 import { findingList } from '../../src/write/report.js';
 import { summaryText } from '../../src/write/summary.js';
 import { textTable, wrapText } from '../../src/write/text-table.js';
+import { wayUpLines, waysTable } from '../../src/write/ways-up.js';
 import { samplePlan } from '../support/plan-sample.js';
 import { reportRows } from '../support/read-report.js';
 
@@ -51,7 +52,7 @@ test('the figures are those of the plan', () => {
     'cutting alone, against the fastest split: at 45 deg 1.03 times as long, one raster for everything 2 times as long',
   );
   expect(text).toContain('tightest place: ball radius 0.4 mm, T1 at 5 6 7');
-  expect(text).toContain('L0  at 1 2 3  3.3 mm²  12 below top  no ball  EDM');
+  expect(text).toContain('L0  at 1 2 3  3.3 mm²  12 down  no ball  EDM');
   expect(text).toContain('7 to 11.5 min, likely 9.3 min: finishing 8.9 min, tool changes 0.3 min');
   expect(text).toContain('with 30 min of set-up: 37 to 41.5 min, likely 39.3 min');
   // The catalogue of the sample has no wear, and the machine no currency.
@@ -295,4 +296,20 @@ test('a ridge without a height is where passes do not meet, and is told so', () 
   const parted = { ...plan, passes: { ...plan.passes, waterline: { ...waterline, maxScallopMm: null } } };
   const [first] = reportRows(passTable(parted), 'Passes of');
   expect(first).toMatchObject({ pass: 'waterline', 'highest scallop': 'passes do not meet' });
+});
+
+// The report tells the same figure in its hint under the ways up: tests/pipeline/one-truth.test.ts compares them.
+test('what no way up reaches is told to a tenth', () => {
+  const plan = samplePlan(),
+    { waysUp } = plan;
+  const [best, ...others] = waysUp.ways;
+  const left = {
+    ...waysUp,
+    second: null,
+    toCutMm2: 6020,
+    ways: [{ ...best, cutMm2: 6020 - 0.134 }, ...others],
+  };
+  const text = wayUpLines({ waysUp: left }, 1000).join(' ');
+  expect(text).toContain('0.1 mm² are left');
+  expect(waysTable({ ...plan, waysUp: left })).toContain('0.1 mm² are left');
 });

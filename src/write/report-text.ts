@@ -339,6 +339,7 @@ export const TEXT = {
     none: 'none',
     onScreen: 'Place by place, and reach by ball radius: see the report on the screen, or plan.json.',
     places: (count: number) => counted(count, 'place', 'places'),
+    notAsked: 'Not computed: on floors and walls that flat or bull-nose cutters have run over.',
     blend: (percent: string) =>
       `The cutter before is taken ${percent} % larger, so that the new passes run out onto clean surface; ` +
       'that much more is cleaned, and its minutes are counted.',

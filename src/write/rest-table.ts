@@ -27,6 +27,10 @@ export function restTable({ ladder, setup }: Plan): string {
         `<li>${xmlText(cutterId)}: ${areaText(restAreaMm2 ?? 0)} in ${TEXT.report.places(restRegions.length)}` +
         `${restVolumeMm3 === null ? '' : `, ${shown(restVolumeMm3, 1)} mm³`}</li>`,
     );
+  // What a flat end leaves at most is not asked.
+  const asked = places.filter(({ place }) => place.greatestMm !== null);
+  const hint =
+    asked.length > 0 && asked.length < places.length ? `<p class="hint">${TEXT.report.notAsked}</p>` : '';
   const table = placeTable(TEXT.report.restPlaces, places, [
     words(heads.place, ({ name }) => placeButton(name)),
     words(heads.cutter, ({ rung }) => xmlText(rung.cutterId)),
@@ -34,8 +38,7 @@ export function restTable({ ladder, setup }: Plan): string {
     words(heads.at, ({ place }) => pointText(place.centreMm)),
     numbers(heads.toClean, ({ place }) => areaText(place.areaMm2)),
     numbers(heads.restVolume, ({ place }) => `${shown(place.volumeMm3, 1)} mm³`),
-    // What a flat end leaves at most is not asked.
-    ...(places.every(({ place }) => place.greatestMm === null)
+    ...(asked.length === 0
       ? []
       : [
           numbers<(typeof places)[number]>(heads.leftAtMost, ({ place: { greatestMm } }) =>
@@ -45,6 +48,6 @@ export function restTable({ ladder, setup }: Plan): string {
   ]);
   return (
     `<h3>${TEXT.report.rest}</h3><ul class="plain">${totals.join('')}</ul><p class="hint">${TEXT.report.blend(shown(100 * setup.blendShare, 1))}</p>` +
-    `<div class="no-print">${table}</div><p class="hint paper-only">${TEXT.report.onScreen}</p>`
+    `<div class="no-print">${table}${hint}</div><p class="hint paper-only">${TEXT.report.onScreen}</p>`
   );
 }

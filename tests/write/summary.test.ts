@@ -6,6 +6,7 @@ import { checkText } from '../../src/write/check-text.js';
 import { holesTable, holesTitle } from '../../src/write/holes.js';
 import { passTable } from '../../src/write/report-tables.js';
 import { findingList } from '../../src/write/report.js';
+import { restTable } from '../../src/write/rest-table.js';
 import { summaryText } from '../../src/write/summary.js';
 import { textTable, wrapText } from '../../src/write/text-table.js';
 import { wayUpLines, waysTable } from '../../src/write/ways-up.js';
@@ -312,4 +313,26 @@ test('what no way up reaches is told to a tenth', () => {
   const text = wayUpLines({ waysUp: left }, 1000).join(' ');
   expect(text).toContain('0.1 mm² are left');
   expect(waysTable({ ...plan, waysUp: left })).toContain('0.1 mm² are left');
+});
+
+test('where what is left at most is known of some places alone, the table says why of the others not', () => {
+  const plan = samplePlan(),
+    [first, second] = plan.ladder,
+    [known] = second.restRegions;
+  const restOf = (...greatest: (number | null)[]): string =>
+    restTable({
+      ...plan,
+      ladder: [
+        first,
+        { ...second, restRegions: greatest.map((greatestMm, id) => ({ ...known, id, greatestMm })) },
+      ],
+    });
+  const why = 'on floors and walls that flat or bull-nose cutters have run over';
+  expect(restOf(0.875, null)).toContain(why);
+  expect(reportRows(restOf(0.875, null), 'Places that').map((row) => row['left there at most'])).toEqual([
+    '0.88 mm',
+    'not computed',
+  ]);
+  expect(restOf(0.875)).not.toContain(why);
+  expect(restOf(null)).not.toContain('left there at most');
 });

@@ -6,14 +6,17 @@ import type { Point, Point2 } from '../tests/support/shapes/soup.js';
  */
 export const CHORD_MM = 0.015;
 const GREATEST_TURN = (15 * Math.PI) / 180;
+/** Nobody takes facets that turn by more for a curve. */
+const MOST_TURN = 2 * GREATEST_TURN;
 
 /**
  * Facets for an arc: as many as chord tolerance and greatest turn ask for, times `refine`. A whole
- * multiple, so that errors of a refined mesh fall by refine squared exactly.
+ * multiple where `refine` is, so that errors of a refined mesh fall by refine squared exactly.
  */
 export function facetsOf(radius: number, turnRad: number, refine: number): number {
   const step = Math.min(2 * Math.acos(1 - Math.min(1, CHORD_MM / Math.abs(radius))), GREATEST_TURN);
-  return refine * Math.max(1, Math.ceil(Math.abs(turnRad) / step - 1e-9));
+  const least = Math.ceil(Math.abs(turnRad) / MOST_TURN - 1e-9);
+  return Math.max(1, least, Math.ceil(refine * Math.ceil(Math.abs(turnRad) / step - 1e-9) - 1e-9));
 }
 
 /** One place on an outline: ring points lie at `base + normal * (radius - d)` for an inset d. */

@@ -14,6 +14,12 @@ const NOTHING_MM = 0.003;
 const LEAST_ROWS = 2;
 const MOST_ROWS = 6;
 
+/**
+ * Along an upright wall's foot a ball leaves R² (1 - pi / 4) on a width of R. Columns one to a square of side a miss all of
+ * a strip so wide, 3 a² / R long, once in twenty times (Poisson: e^-3). That much is unseen, in a² R.
+ */
+const UNSEEN = 3 * (1 - Math.PI / 4);
+
 /** Rest volume of one radius, mm³. */
 export interface RestFound {
   readonly volumeMm3: number;
@@ -67,7 +73,8 @@ export function restVolume(
   const first = Float64Array.from({ length: m * n }, (_, k) =>
     restAt(x0 + squares.dx * ((k % m) + random()), y0 + squares.dy * (Math.floor(k / m) + random())),
   );
-  return askCloser(squares, first, columns, restAt, random);
+  const found = askCloser(squares, first, columns, restAt, random);
+  return { ...found, intervalMm3: Math.max(found.intervalMm3, UNSEEN * radius * squares.dx * squares.dy) };
 }
 
 /** Sum over all squares; those beside rest are asked again, in rows of columns. */

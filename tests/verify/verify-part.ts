@@ -1,5 +1,5 @@
 import { resolveSetup, type SetupFile } from '../../src/resolve-setup.js';
-import { surveyPart } from '../../src/survey/survey.js';
+import { surveyPart, type Survey } from '../../src/survey/survey.js';
 import { randomNumbers } from '../support/shapes/variants.js';
 import { chordAllowances } from './chord-allowances.js';
 import { buildFacets, stlCorners, type Facets } from './facets.js';
@@ -53,7 +53,20 @@ export async function verifyPart(
   makeEngine?: Parameters<typeof surveyPart>[4],
 ): Promise<RadiusVerified[]> {
   const setup = resolveSetup(undefined, { unit: 'mm', stand: false, patches: true, ...options });
-  const { plan, files } = await surveyPart(bytes, name, setup, {}, makeEngine);
+  return verifySurvey(await surveyPart(bytes, name, setup, {}, makeEngine), bytes, { points, columns });
+}
+
+/**
+ * The same of a survey that was made already, with regions written out one by one.
+ *
+ * @param bytes what was surveyed
+ */
+export function verifySurvey(
+  { plan, files }: Survey,
+  bytes: Uint8Array,
+  { points, columns }: Pick<VerifyChoice, 'points' | 'columns'>,
+): RadiusVerified[] {
+  const { toleranceMm } = plan.setup;
   const corners = stlCorners(bytes);
   const random = randomNumbers(SEED);
   const sample = samplePoints(machinable(files), points, random);
@@ -62,9 +75,9 @@ export async function verifyPart(
   const round = (): Facets => (asRound ??= buildFacets(corners, chordAllowances(corners)));
   const byRadius = plan.reach.byRadius;
   const radii = byRadius.map(({ radiusMm }) => radiusMm);
-  const areas = areasOf(unreachedAreas(flat, sample, radii, setup.toleranceMm));
+  const areas = areasOf(unreachedAreas(flat, sample, radii, toleranceMm));
   const differs = byRadius.some(({ unreachedAreaMm2 }, i) => !agree(unreachedAreaMm2, areas[i], areas[i]));
-  const roundAreas = differs ? areasOf(unreachedAreas(round(), sample, radii, setup.toleranceMm)) : areas;
+  const roundAreas = differs ? areasOf(unreachedAreas(round(), sample, radii, toleranceMm)) : areas;
   return byRadius.map(({ radiusMm, unreachedAreaMm2, restVolumeMm3 }, i) => {
     const volume = (facets: Facets): Figure =>
       volumeOf(restVolume(facets, sample, radiusMm, columns, random));

@@ -1,5 +1,5 @@
 /** Families of mould-like parts. All draws come first, and none depends on how finely arcs are cut. */
-import type { OutlineSpec, ProfileCorner } from '../../../models/outline.js';
+import { CHORD_MM, type OutlineSpec, type ProfileCorner } from '../../../models/outline.js';
 import { steps } from '../../support/labelled-mesh.js';
 import { heightBlock } from '../../support/shapes/height-block.js';
 import { moved } from '../../support/shapes/variants.js';
@@ -349,23 +349,30 @@ const thin: Family = (draw, blank) => {
   return { pieces: (refine) => [block(blank), ...makes.map((make) => make(refine))], reachedUpToMm: null };
 };
 
+/** Along a side of what waves: large ones have coarser chords than asked. */
+const MOST_CELLS = 60;
+
 /** A top that waves both ways, with a crest, cut square. */
 const waved: Family = (draw, blank) => {
   const { sizeX, sizeY, height } = blank;
   const size = least(blank);
   const [periodX, periodY] = [draw.between(0.4, 1.2) * size, draw.between(0.4, 1.2) * size];
-  const rise = Math.min(draw.between(0.02, 0.12) * size, 0.25 * height);
-  const crest = draw.chance(0.5) ? Math.min(0.25 * height, 0.15 * size) : 0;
-  const width = draw.between(0.05, 0.2) * size;
+  const rise = Math.min(draw.between(0.02, 0.06) * size, 0.25 * height);
+  const crest = draw.chance(0.5) ? Math.min(0.25 * height, 0.06 * size) : 0;
+  const width = draw.between(0.1, 0.3) * size;
   const at = (x: number, y: number): number =>
     0.5 * height +
     rise * Math.sin((6.28 * x) / periodX) * Math.cos((6.28 * y) / periodY) +
     crest / (1 + ((x - 0.7 * y) / width) ** 2);
-  const cells = draw.count(16, 40);
+  // No second derivative is greater; a square cell of side h lies off by that times (h / 2)² at most, over its diagonal.
+  const bend = rise * 6.28 ** 2 * (1 / periodX ** 2 + 1 / periodY ** 2) + (2 * 1.49 * crest) / width ** 2;
   return {
     pieces: (refine) => {
-      const n = Math.max(12, Math.min(90, Math.round(cells * refine)));
-      const [xs, ys] = [sizeX, sizeY].map((side) => steps(n, side / n).map((x) => x - side / 2));
+      const cell = (2 * Math.sqrt(CHORD_MM / bend)) / refine;
+      const [xs, ys] = [sizeX, sizeY].map((side) => {
+        const n = Math.max(4, Math.min(MOST_CELLS, Math.ceil(side / cell)));
+        return steps(n, side / n).map((x) => x - side / 2);
+      });
       return [freeform(moved(heightBlock(xs, ys, at), [0, 0, -height]))];
     },
     reachedUpToMm: null,

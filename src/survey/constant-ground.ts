@@ -91,7 +91,7 @@ function chosenPatches(
     if (where.count === 0) continue;
     const times = passTimes(finishing, where, plans, extents);
     const cutting = facetMinutes(finishing, plans[0]);
-    pieceMinutes(cutting, where, (piece) => times[piece].minutes, patchOf, both);
+    pieceMinutes(cutting, finishing.areas, where, (piece) => times[piece].minutes, patchOf, both);
     const regionOf = patchOf.map((patch, f) => (where.regionOf[f] < 0 ? -1 : patch));
     const step = new Float64Array(count).fill(Infinity);
     regionOf.forEach((patch, f) => {

@@ -257,24 +257,35 @@ export function setters(
 }
 
 /**
- * Adds the time of each piece to groups of facets, shared by the cutting on them.
+ * Adds the time of each piece to groups of facets, shared by the cutting on them; by area where a piece has none: the
+ * centre of a ball stands still in a hollow of its own radius, and takes its moves there all the same.
  *
  * @param cutting (F) as a share of its piece's
+ * @param areas (F) mm²
  * @param groupOf (F) -1: in none
  */
 export function pieceMinutes(
   cutting: Float64Array,
+  areas: Float64Array,
   { regionOf, count }: Pick<CutRegions, 'regionOf' | 'count'>,
   minutesOf: (piece: number) => number,
   groupOf: Int32Array,
   out: Float64Array,
 ): void {
-  const whole = new Float64Array(count);
-  const isCut = (f: number): boolean => regionOf[f] >= 0 && cutting[f] > 0;
-  for (let f = 0; f < cutting.length; f++) if (isCut(f)) whole[regionOf[f]] += cutting[f];
-  const factor = whole.map((own, piece) => (own > 0 ? minutesOf(piece) / own : 0));
-  for (let f = 0; f < cutting.length; f++)
-    if (groupOf[f] >= 0 && isCut(f)) out[groupOf[f]] += cutting[f] * factor[regionOf[f]];
+  const [whole, flat] = [cutting, areas].map((values) => {
+    const sums = new Float64Array(count);
+    for (let f = 0; f < values.length; f++) if (regionOf[f] >= 0) sums[regionOf[f]] += Math.max(0, values[f]);
+    return sums;
+  });
+  const factor = whole.map((own, piece) => {
+    const all = own > 0 ? own : flat[piece];
+    return all > 0 ? minutesOf(piece) / all : 0;
+  });
+  for (let f = 0; f < cutting.length; f++) {
+    const piece = regionOf[f];
+    if (groupOf[f] < 0 || piece < 0) continue;
+    out[groupOf[f]] += Math.max(0, whole[piece] > 0 ? cutting[f] : areas[f]) * factor[piece];
+  }
 }
 
 /** (F) Step of the passes over each facet, of all the closest, mm; Infinity: none runs there. */

@@ -104,7 +104,8 @@ function ledOver(
 /** Its minutes in each region. */
 function firstMinutes({ reached, regions }: RegionMinutesInput, { ground, plans, times }: Led): Float64Array {
   if (plans.length === 0) return new Float64Array(regions.areas.length);
-  return sharedOut(facetMinutes(reached, plans[0]), ground.where, (piece) => times[piece].minutes, regions);
+  const cutting = facetMinutes(reached, plans[0]);
+  return sharedOut(cutting, reached.areas, ground.where, (piece) => times[piece].minutes, regions);
 }
 
 /** Minutes in each region of a cutter that follows those before it: of the finishing one, where mills have been. */
@@ -136,18 +137,19 @@ function restMinutes(
   }
   const ofPatch = (patch: number): number =>
     (minutes[patch] + moveMinutes(inPatch[patch], plan, cutter, setup)) * plan.machine.timeFactor;
-  return sharedOut(cutting, patches, ofPatch, regions);
+  return sharedOut(cutting, areas, patches, ofPatch, regions);
 }
 
 /** The time of each patch, shared among the regions it lies in by the cutting on their facets. */
 function sharedOut(
   cutting: Float64Array,
+  areasMm2: Float64Array,
   patches: CutRegions,
   minutesOf: (patch: number) => number,
   { regionOfFace, areas }: RegionMinutesInput['regions'],
 ): Float64Array {
   const out = new Float64Array(areas.length);
-  pieceMinutes(cutting, patches, minutesOf, regionOfFace, out);
+  pieceMinutes(cutting, areasMm2, patches, minutesOf, regionOfFace, out);
   return out;
 }
 

@@ -13,13 +13,19 @@ import { areaOf, planeBreaks } from './planes.js';
 import { machinableOf, sumBreaks, type Break } from './sums.js';
 
 /** Turned otherwise the same facets come, rounded otherwise. */
-const TURNED = { name: 'turned', share: 0.01, leastShare: 5e-4, turnDeg: 31.7 } as const;
+export const TURNED = { name: 'turned', share: 0.01, leastShare: 5e-4, turnDeg: 31.7 } as const;
 /** Four times as fine: what chords hide of the true surface. */
 const FINER = { name: 'finer', share: 0.04, leastShare: 2e-3, finer: 4 } as const;
 
 /** Of the default catalogue so many as a ladder needs on parts of all sizes; all of them take three times as long. */
 const CUTTERS = ['ball-1.5', 'ball-3', 'ball-6', 'ball-10', 'ball-16', 'flat-6', 'flat-16'];
 const cutters = DEFAULT_CATALOGUE.filter(({ id }) => CUTTERS.includes(id));
+
+/** The same part once more. */
+interface Other extends Likeness {
+  readonly turnDeg?: number;
+  readonly finer?: number;
+}
 
 export interface MadeChoice {
   /** of brute force, as in `verifyPart`; 0 points: none */
@@ -28,6 +34,8 @@ export interface MadeChoice {
   /** of the survey; cutters by default some of the default catalogue */
   readonly options?: Partial<Setup>;
   readonly makeEngine?: EngineMaker;
+  /** what it is compared with; by default turned and finer */
+  readonly others?: readonly Other[];
 }
 
 export interface MadeChecked {
@@ -52,7 +60,8 @@ export async function checkMade(seed: number, choice: MadeChoice): Promise<MadeC
     ...knownBreaks(part, first),
     ...planeBreaks(corners, readyPart(corners).normals, part.planes),
   ];
-  for (const like of [TURNED, FINER]) breaks.push(...(await likeBreaks(part, first, like, choice)));
+  for (const like of choice.others ?? [TURNED, FINER])
+    breaks.push(...(await likeBreaks(part, first, like, choice)));
   if (choice.points > 0) breaks.push(...bruteBreaks(first, bytes, choice));
   return { ...told, plan: first.plan, breaks };
 }
@@ -77,7 +86,7 @@ async function surveyed(
 async function likeBreaks(
   part: MadePart,
   { plan }: Survey,
-  like: Likeness & { readonly turnDeg?: number; readonly finer?: number },
+  like: Other,
   choice: MadeChoice,
 ): Promise<Break[]> {
   const other = await surveyed(part, binaryStl(part.corners(like.finer, like.turnDeg)), choice);

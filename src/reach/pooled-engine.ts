@@ -32,8 +32,11 @@ interface Waiting {
   readonly failed: (error: Error) => void;
 }
 
+/** Pieces that a thread has before it at most: it goes on by itself while this one is at work and hears nothing. */
+const AHEAD = 4;
+
 /**
- * An engine that shares pieces of work among threads, one piece at a time each, those that may wait last.
+ * An engine that shares pieces of work among threads, those that may wait last.
  *
  * @param makePorts starts the threads; the tree and the part go to each once, and are not copied where they
  *   lie in shared memory
@@ -46,7 +49,7 @@ export function pooledEngine(makePorts: () => readonly WorkerPort[]): EngineMake
       unhurried: Waiting[] = [];
     const withdraw = (): Waiting[] => [...queue.splice(0), ...unhurried.splice(0)];
     const busy = new Map<number, Waiting>();
-    const idle: WorkerPort[] = [];
+    const threads = makePorts().map((port) => ({ port, pieces: 0 }));
     let nextId = 0;
     let broken: Error | undefined;
     const fail = (error: Error): void => {
@@ -55,29 +58,29 @@ export function pooledEngine(makePorts: () => readonly WorkerPort[]): EngineMake
       busy.clear();
     };
     const feed = (): void => {
-      for (let port = idle.pop(); port; port = idle.pop()) {
-        const waiting = queue.shift() ?? unhurried.shift();
-        if (!waiting) {
-          idle.push(port);
-          return;
-        }
+      for (;;) {
+        const thread = threads.reduce((least, one) => (one.pieces < least.pieces ? one : least));
+        const waiting = thread.pieces < AHEAD ? (queue.shift() ?? unhurried.shift()) : undefined;
+        if (!waiting) return;
         const id = nextId++;
         busy.set(id, waiting);
-        port.post({ kind: 'piece', id, piece: waiting.piece }, [waiting.piece.items.buffer as ArrayBuffer]);
+        thread.pieces++;
+        thread.port.post({ kind: 'piece', id, piece: waiting.piece }, [
+          waiting.piece.items.buffer as ArrayBuffer,
+        ]);
       }
     };
-    const ports = makePorts();
-    for (const port of ports) {
+    for (const thread of threads) {
+      const { port } = thread;
       port.listen((message) => {
         const waiting = busy.get(message.id);
         busy.delete(message.id);
-        idle.push(port);
+        thread.pieces--;
         if (message.kind === 'answer') waiting?.done(message.answer);
         else waiting?.failed(new Error(message.message));
         feed();
       }, fail);
       port.post({ kind: 'data', data }, []);
-      idle.push(port);
     }
     const ask = (piece: ReachTask): Promise<Float64Array> =>
       new Promise((done, failed) => {
@@ -110,7 +113,7 @@ export function pooledEngine(makePorts: () => readonly WorkerPort[]): EngineMake
         onDone,
       );
     };
-    return { run, close: () => ports.forEach((port) => port.close()) };
+    return { run, close: () => threads.forEach(({ port }) => port.close()) };
   };
 }
 
@@ -135,6 +138,7 @@ async function gather(
   signal?.addEventListener('abort', stop, { once: true });
   try {
     await Promise.all(parts);
+    signal?.throwIfAborted();
   } finally {
     signal?.removeEventListener('abort', stop);
   }

@@ -3,13 +3,15 @@ import { growingNumbers } from '../core/growing-numbers.js';
 import { rowsOf } from '../core/rows-of.js';
 import { scrambled } from '../core/scrambled.js';
 import { byPlace } from '../reach/place-order.js';
-import { moveAcross, sharesBeside, sliversBeside, truePlanArea, type Sliver } from './true-ground.js';
+import { moveAcross, sharesBeside, type InPlan, type Sliver } from './true-ground.js';
 import { pointAt, sharesAlong, type Shares, type TrueGround } from './facet-samples.js';
 
 /** Ground from which upright columns rise. */
 export interface ColumnGround extends TrueGround {
   /** facets that face up, near ones mostly after each other */
   readonly faces: Int32Array;
+  /** what a facet holds in plan, and the ground beside it */
+  readonly inPlan: (f: number) => InPlan;
   /** place, from 0, to whose volume a facet's columns add */
   readonly placeOf: (f: number) => number;
   /** 0 .. 1: how much of the cutter fits at a vertex; what is alike there has columns alike */
@@ -60,8 +62,6 @@ export const FOOT = 6;
 export const TRAITS = { count: 7, slopes: 4 };
 /** A column is asked as often where the cutter nearly fits as this, against one where it does not at all. */
 const LEAST_WEIGHT = 0.15;
-/** Ground narrower than this share of the tolerance is none. */
-const NARROW = 0.01;
 /** Along a corner columns change slowly: distances, and turns of the normal, in radii, count as this much. */
 const ALONG = 0.3;
 /** Multiples of the golden section are spread evenly over 0 .. 1, however many there are. */
@@ -73,7 +73,6 @@ export function stripOf(ground: ColumnGround, faces: Int32Array): Strip {
     upTo = growingNumbers(),
     slivers = new Map<number, Sliver>();
   let sum = 0;
-  const leastMm = NARROW * ground.toleranceMm;
   const push = (f: number, area: number): void => {
     if (area === 0) return;
     own.push(f);
@@ -81,8 +80,9 @@ export function stripOf(ground: ColumnGround, faces: Int32Array): Strip {
     upTo.push(sum);
   };
   for (const f of faces) {
-    push(f, truePlanArea(ground, f, leastMm));
-    for (const sliver of sliversBeside(ground, f, leastMm)) {
+    const { areaMm2, besides } = ground.inPlan(f);
+    push(f, areaMm2);
+    for (const sliver of besides) {
       slivers.set(own.length(), sliver);
       push(f, sliver.areaMm2);
     }

@@ -125,10 +125,11 @@ export function cleansDone(
   // One that is too short for a wall has not been on it.
   const isThinner = on.patches.map((_, p) => shafts.every(({ shapes }) => shapes[p].areaMm2 === 0));
   const sum = runningSum();
-  on.patchOf.forEach((p, f) => {
-    if (!done[p] || (on.patches[p].kind === 'wall' && !isThinner[p])) return;
+  for (let f = 0; f < areas.length; f++) {
+    const p = on.patchOf[f];
+    if (p < 0 || !done[p] || (on.patches[p].kind === 'wall' && !isThinner[p])) continue;
     sum.add(areas[f] * Math.max(0, left(f) - own.share[f]));
-  });
+  }
   return sum.value() > leastGainMm2;
 }
 

@@ -9,7 +9,7 @@ import { COLUMN_STRIDE, POINT_STRIDE } from '../reach/reach-kernels.js';
 import type { ReachAnswers, ReachTask } from '../reach/reach-engine.js';
 import type { ReachCounts } from '../reach/unreached-area.js';
 import type { ColumnGround } from './column-feet.js';
-import { planArea } from './true-ground.js';
+import { facetsInPlan, planArea } from './true-ground.js';
 import { columnVolumes } from './column-volumes.js';
 import { facetsByPlace } from './facet-samples.js';
 
@@ -58,18 +58,23 @@ export async function restVolumes(
   const {
     reach: {
       labels,
+      surface,
       surface: { mesh },
+      part,
     },
     profiles,
     engine,
+    toleranceMm,
     topMm,
   } = input;
   // Columns rise from machinable facets that face up.
   const order = facetsByPlace(mesh, (f) => labels[f] < MACHINABLE_CLASSES && planArea(mesh, f) > 0);
+  const inPlan = facetsInPlan({ surface, part }, toleranceMm);
   let done = 0;
   tick(context, 'rest material', 0);
   return sideBySide(indices, AT_ONCE, async (index) => {
-    const { volumesMm3, highest } = await columnVolumes(groundOf(input, index, order), 1, (feet, foretold) =>
+    const ground = groundOf(input, index, order, inPlan);
+    const { volumesMm3, highest } = await columnVolumes(ground, 1, (feet, foretold) =>
       engine.run(thicknessTask(feet, profiles[index], topMm, foretold), context.signal),
     );
     const greatestMm = await greatestOf(index, highest, input, context);
@@ -79,7 +84,12 @@ export async function restVolumes(
 }
 
 /** Facets that a cutter does not reach and those beside them. */
-function groundOf({ reach, toleranceMm }: RestInput, index: number, order: Int32Array): ColumnGround {
+function groundOf(
+  { reach, toleranceMm }: RestInput,
+  index: number,
+  order: Int32Array,
+  inPlan: ColumnGround['inPlan'],
+): ColumnGround {
   const { reachRadii, radii, surface, part } = reach,
     { triangles } = surface.mesh;
   const limit = outermostReach(radii[index], toleranceMm);
@@ -89,6 +99,7 @@ function groundOf({ reach, toleranceMm }: RestInput, index: number, order: Int32
     surface,
     part,
     faces: order.filter(isNear),
+    inPlan,
     placeOf: () => 0,
     fits: (v) => Math.min(1, reachRadii[v] / radii[index]),
     radiusMm: radii[index],

@@ -8,7 +8,7 @@ import { enlargedProfile, reachesAllOf } from '../cutter/nested-reach.js';
 import { DEEPEST_RADII } from '../reach/gap-bands.js';
 import type { ReachAnswers } from '../reach/reach-engine.js';
 import { doubleArea, placeOf } from '../part/facet-geometry.js';
-import { planArea } from './true-ground.js';
+import { facetsInPlan, planArea } from './true-ground.js';
 import { columnVolumes } from './column-volumes.js';
 import { evenlyBySize, evenShares, facetsByPlace, pointAt } from './facet-samples.js';
 import { POINT_STRIDE } from '../reach/reach-kernels.js';
@@ -197,6 +197,7 @@ async function takenAway(
     surface,
     part: smooth,
     faces,
+    inPlan: facetsInPlan({ surface, part: smooth }, toleranceMm),
     placeOf: (f: number) => patchAt[f],
     fits: (v: number) => {
       if (origin[v] >= 0) return fitAt(last, reachRadii, stockMm, origin[v]);

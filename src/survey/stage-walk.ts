@@ -1,5 +1,6 @@
 import { finding, type Finding } from '../core/findings.js';
 import { digits, figure } from '../core/figures.js';
+import { mapTo } from '../core/map-to.js';
 import { crumbLimits, crumbWords, dropCrumbs } from '../outlines/drop-crumbs.js';
 import { ringArea, type Rings } from '../outlines/ring-measures.js';
 import type { Cutter } from '../cutter/catalogue.js';
@@ -109,7 +110,9 @@ export function stageWalk(field: StockField, setup: Setup) {
   };
   /** Where a stage takes anything away, without what is not worth a move. */
   const ringsTo = (kind: StageKind, cutter: Cutter, { after }: ClearedStock): Rings => {
-    const isTaken = Uint8Array.from(stock, (top, node) => (top > after[node] + NOTHING_MM ? 1 : 0));
+    const isTaken = mapTo(new Uint8Array(stock.length), stock, (top, node) =>
+      top > after[node] + NOTHING_MM ? 1 : 0,
+    );
     const { leastWidthMm, leastAreaMm2 } = crumbLimits(setup.leastRingShare, cutter);
     const all = maskRings(isTaken, field.lattice);
     const {

@@ -20,6 +20,26 @@ export interface Sliver {
   readonly areaMm2: number;
 }
 
+/** A facet in plan: the true surface over it, mm², and what lies beside it. */
+export interface InPlan {
+  readonly areaMm2: number;
+  readonly besides: readonly Sliver[];
+}
+
+/** Ground narrower than this share of the tolerance is none. */
+const NARROW = 0.01;
+
+/** Facets in plan, each worked out once, however many cutters leave something on it. */
+export function facetsInPlan(ground: TrueGround, toleranceMm: number): (f: number) => InPlan {
+  const known = new Array<InPlan | undefined>(ground.surface.parent.length),
+    leastMm = NARROW * toleranceMm;
+  return (f) =>
+    (known[f] ??= {
+      areaMm2: truePlanArea(ground, f, leastMm),
+      besides: sliversBeside(ground, f, leastMm),
+    });
+}
+
 /** Farther off a line, as a share of its length, no vertex of a side cut from it lies. */
 const ROUNDING = 1e-7;
 

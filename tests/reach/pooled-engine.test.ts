@@ -1,6 +1,12 @@
 import { beforeAll, expect, test } from 'vitest';
 import { ballProfile } from '../../src/cutter/cutter-profile.js';
-import { pooledEngine, workerBody, type FromWorker, type WorkerPort } from '../../src/reach/pooled-engine.js';
+import {
+  pooledEngine,
+  workerBody,
+  type FromWorker,
+  type ToWorker,
+  type WorkerPort,
+} from '../../src/reach/pooled-engine.js';
 import { inlineEngine, withoutHaste, type EngineData, type ReachTask } from '../../src/reach/reach-engine.js';
 import { randomNumbers, roundPocket } from '../support/shapes.js';
 import { readyPart } from '../support/pipeline.js';
@@ -67,6 +73,20 @@ test('what may wait is answered after what is asked later, with the same answers
   expect(late).toEqual(inline);
   expect(soon).toEqual(inline);
   pool.close();
+});
+
+test('threads have pieces before them while nothing is heard of them, all as many', () => {
+  const pieces = [0, 0, 0];
+  const ports = pieces.map((_, i) => ({
+    post: ({ kind }: ToWorker) => {
+      if (kind === 'piece') pieces[i]++;
+    },
+    listen: () => undefined,
+    close: () => undefined,
+  }));
+  void pooledEngine(() => ports)(data).run(pointsTask());
+  // Seven pieces of 1024 points at most.
+  expect(pieces).toEqual([3, 2, 2]);
 });
 
 test('an abort ends a run that waits, and a failing thread fails it', async () => {

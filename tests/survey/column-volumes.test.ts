@@ -1,7 +1,7 @@
 import { expect, test } from 'vitest';
 import { perCorner, perFace } from '../../src/core/array-types.js';
 import type { ColumnGround } from '../../src/survey/column-feet.js';
-import { planArea } from '../../src/survey/true-ground.js';
+import { facetsInPlan, planArea } from '../../src/survey/true-ground.js';
 import { columnVolumes } from '../../src/survey/column-volumes.js';
 import { readyPart } from '../support/pipeline.js';
 import { box } from '../support/shapes.js';
@@ -13,9 +13,11 @@ function groundOf(side: number, depth: number, radiusMm: number, most = 0): Colu
   const { mesh, topology, normals, smooth } = readyPart(box(side, depth, 10));
   const left = min(...mesh.positions.filter((_, i) => i % 3 === 0));
   const parent = perFace(Int32Array.from({ length: mesh.triangles.length / 3 }, (_, f) => f));
+  const surface = { mesh, topology, parent, normals: perCorner(normals) };
   return {
-    surface: { mesh, topology, parent, normals: perCorner(normals) },
+    surface,
     part: smooth,
+    inPlan: facetsInPlan({ surface, part: smooth }, 0.02),
     faces: parent.filter((f) => planArea(mesh, f) > 0),
     placeOf: () => 0,
     fits: (v) => (most * (mesh.positions[3 * v] - left)) / side,
@@ -88,9 +90,11 @@ function linedGround(
   const { mesh, topology, normals, smooth } = readyPart(Float64Array.from(corners));
   const parent = perFace(Int32Array.from({ length: mesh.triangles.length / 3 }, (_, f) => f));
   const [left, front] = [0, 1].map((k) => min(...mesh.positions.filter((_, i) => i % 3 === k)));
+  const surface = { mesh, topology, parent, normals: perCorner(normals) };
   return {
-    surface: { mesh, topology, parent, normals: perCorner(normals) },
+    surface,
     part: smooth,
+    inPlan: facetsInPlan({ surface, part: smooth }, 0.02),
     faces: parent,
     placeOf: () => 0,
     fits: (v) => fits(mesh.positions[3 * v] - left, mesh.positions[3 * v + 1] - front),

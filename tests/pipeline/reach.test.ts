@@ -61,6 +61,37 @@ describe('two planes', () => {
   });
 });
 
+// Two cones below each other and a level floor: three faces, two corners, each as between two planes, since a ball touches
+// both in the plane through the axis. Area by Pappus (Guldin): width times the way of the strip's middle.
+describe('pocket of two cones and a floor', () => {
+  const HIGH = 6;
+  test.each([
+    [70, 50, 80, 25],
+    [80, 62, 64, 12],
+    [60, 38, 96, 18],
+  ])(
+    'of %d and %d degrees, %d facets round, top of %d mm: strips at both rings',
+    async (upper, lower, n, top) => {
+      const foot = top - HIGH / tan(rad(upper)),
+        floor = foot - HIGH / tan(rad(lower));
+      const corners = shapes.conePocket([top, foot, floor], HIGH, n);
+      const t = 0.02,
+        radii = [2, 3, 5];
+      const { unreachedMm2 } = await reachOf(shapes.turned(corners, 12.3), radii, t);
+      const strips = (radius: number, ring: number, above: number, below: number): number => {
+        const wide = radius * tan(rad((above - below) / 2)) - within(radius, t);
+        if (wide <= 0) return 0;
+        const middles = 2 * ring + (wide / 2) * (cos(rad(above)) - cos(rad(below)));
+        return 2 * PI * wide * middles;
+      };
+      radii.forEach((radius, i) => {
+        const expected = strips(radius, foot, upper, lower) + strips(radius, floor, lower, 0);
+        expectShare(unreachedMm2[i], expected, 0.03);
+      });
+    },
+  );
+});
+
 describe('fillet between two planes', () => {
   const LENGTH = 8;
   const groove = (turningDeg: number, fillet: number, filletFacets: number): Float64Array =>

@@ -100,6 +100,28 @@ export function roundPocket(spec: RoundPocketSpec): Float64Array {
   });
 }
 
+/**
+ * Square plate with a pocket of two cones, each so high, and a level floor. @param rings radii at the top, where the cones
+ * meet, and of the floor
+ */
+export function conePocket(
+  [top, foot, floor]: readonly [number, number, number],
+  high: number,
+  segments: number,
+): Float64Array {
+  return plateWithFeature({
+    side: 2.4 * top,
+    bottomZ: -3 * high,
+    segments,
+    profile: [
+      [top, 0],
+      [foot, -high],
+      [floor, -2 * high],
+      [0, -2 * high],
+    ],
+  });
+}
+
 /** Measures of `filletedBoss`, mm. */
 export interface BossSpec {
   readonly segments: number;

@@ -15,7 +15,7 @@ const ISOLATED = {
 
 /** A page of one's own, with scarp's in a frame. */
 const AROUND = `<!doctype html>
-<html lang="en"><head><meta charset="utf-8"><title>Quotes</title></head>
+<html lang="en"><head><meta charset="utf-8"><title>Quotes</title><link rel="icon" href="data:,"></head>
 <body><h1>Quotes</h1><iframe title="Survey of a part" src="/survey/index.html" width="1100" height="800"></iframe></body></html>`;
 
 /** Serves both; the caller listens and closes. */

@@ -85,7 +85,10 @@ const afterShare = (share: number) => (kill: () => void) => {
 /** As soon as files are written beside the goal. */
 const whileWriting = (kill: () => void) => {
   const watcher = watch(folder, (_, name) => {
-    if (name?.includes('part-')) kill();
+    if (!name?.includes('part-')) return;
+    // A second signal would end it at once.
+    watcher.close();
+    kill();
   });
   return () => watcher.close();
 };

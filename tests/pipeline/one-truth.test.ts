@@ -247,10 +247,13 @@ const MILL_AND_LADDER: Parameters<typeof collected>[1] = [
         ),
       ] as const,
   ),
-  [
-    pattern('ball-4 cleans after ball-8: # mm² in # places?, # mm³'),
-    ...['cleans', 'places', 'takes away'].map((what) => `cutter 2 ${what}`),
-  ],
+  ...['ball-8 cleans after flat-8', 'ball-4 cleans after ball-8'].map(
+    (words, i) =>
+      [
+        pattern(`${words}: # mm² in # places?, # mm³`),
+        ...['cleans', 'places', 'takes away'].map((what) => `cutter ${i + 1} ${what}`),
+      ] as const,
+  ),
   ...CHOICE_PATTERNS.map(([words, ...meanings]) => [pattern(words), ...meanings] as const),
 ];
 
@@ -426,10 +429,15 @@ function saidByReport(html: string): Said {
 
 /** What cutters clean, and the next best choice. */
 function sayRest(said: Map<string, string>, plain: string): void {
-  // Of the ball after the flat end nothing: it reaches no corner that this leaves.
-  const words = pattern(`${said.get('cutter 2 id')}: # mm² in # places?, # mm³`);
-  const [, cleans, places, volume] = words.exec(plain) ?? [];
-  said.set('cutter 2 cleans', cleans).set('cutter 2 places', places).set('cutter 2 takes away', volume);
+  // Round a corner of a floor below a slope a ball gets nearer than a flat end does.
+  for (const i of [1, 2]) {
+    const words = pattern(`${said.get(`cutter ${i} id`)}: # mm² in # places?, # mm³`);
+    const [, cleans, places, volume] = words.exec(plain) ?? [];
+    said
+      .set(`cutter ${i} cleans`, cleans)
+      .set(`cutter ${i} places`, places)
+      .set(`cutter ${i} takes away`, volume);
+  }
   const [, next, more] = pattern('Next best: ([-\\w, ]+), # min more').exec(plain) ?? [];
   said.set('next best', next.replaceAll(',', '')).set('next best more', more);
 }

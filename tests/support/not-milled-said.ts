@@ -42,8 +42,10 @@ export const notMilledByPlan = ({ notMilled }: Plan): Told[] => [
 export function notMilledByTerminal(page: string): [string, string][] {
   const [, count, total] =
     /Not milled in this set-up by this catalogue: (\d+) places, ([\d.]+) mm²/.exec(page) ?? [];
+  // A long cell goes on in the line below.
+  const unwrapped = page.replaceAll(/\n {20,}/g, ' ');
   const lines = [
-    ...page.matchAll(/(L\d+) +at ([-\d. ]+?) +([\d.]+) mm² +([\d.]+) down +(no ball|R [\d.]+) +(.*)/g),
+    ...unwrapped.matchAll(/(L\d+) +at ([-\d. ]+?) +([\d.]+) mm² +([\d.]+) down +(no ball|R [\d.]+) +(.*)/g),
   ];
   expect(lines.length).toBeGreaterThan(0);
   return [

@@ -28,7 +28,7 @@ const worker = await rolldown({
   platform: 'node',
   logLevel: 'warn',
   // The viewer is a module of the build, and the decoder looks for a file beside it.
-  external: ['#viewer-script', 'draco3dgltf'],
+  external: ['#viewer-script', /^draco3dgltf\//],
 });
 await worker.write({ dir: `${dist}/node`, format: 'esm', codeSplitting: false });
 await worker.close();

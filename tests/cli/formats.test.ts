@@ -4,7 +4,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import { EXIT } from '../../src/cli/io.js';
-import { gltfOf } from '../support/gltf-files.js';
+import { dracoGlb, gltfOf, meshoptGlb } from '../support/gltf-files.js';
 import { box } from '../support/shapes.js';
 import { facettedStep } from '../support/step-files.js';
 
@@ -38,6 +38,18 @@ test('buffers of a glTF are found beside it, wherever it is called from, and now
   const outside = scarp(['check', 'parts/outside.gltf']);
   expect(outside).toMatchObject({ status: EXIT.unusablePart, stdout: '' });
   expect(outside.stderr).toMatch(/^scarp: outside\.gltf: .*\n$/);
+});
+
+// Decoders are packages with files of their own, which a bundle may lose.
+test('packed glTF is read by the built command', async () => {
+  const corners = box(20, 30, 10);
+  writeFileSync(join(folder, 'draco.glb'), (await dracoGlb(corners, 14)).glb);
+  writeFileSync(join(folder, 'meshopt.glb'), (await meshoptGlb(corners)).glb);
+  for (const name of ['draco.glb', 'meshopt.glb']) {
+    const { stdout, stderr } = scarp(['check', name, '--json']);
+    expect(stderr).toBe('');
+    expect(JSON.parse(stdout).source, name).toMatchObject({ format: 'glb', triangles: 12 });
+  }
 });
 
 /** Lets Node find every package but the one that reads STEP, in threads as well. */

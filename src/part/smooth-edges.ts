@@ -77,22 +77,24 @@ export function smoothEdges(
     if (bend > creaseRad) continue;
     const sign = bends[h] >= 0 ? 0 : 2;
     const ours = widthAt(h),
-      theirs = widthAt(t);
+      theirs = widthAt(t),
+      acrossHere = across(h),
+      acrossThere = across(t),
+      widestMm = Math.max(acrossHere, acrossThere);
     const kindBy = (isAnyWay: boolean): number => {
       const nextHere = bendBeyond(h, there, sign, isAnyWay),
         nextThere = bendBeyond(t, here, sign, isAnyWay);
-      const misses = (g: number, by: number): boolean => across(g) * by > 8 * LARGEST_SAGITTA_MM;
-      if (isTangentFlat(ours, theirs, bend, nextThere, nextHere) && !misses(t, nextThere))
+      if (isTangentFlat(ours, theirs, bend, nextThere, nextHere) && !misses(acrossThere, nextThere))
         return EDGE.flatHere;
-      if (isTangentFlat(theirs, ours, bend, nextHere, nextThere) && !misses(h, nextHere))
+      if (isTangentFlat(theirs, ours, bend, nextHere, nextThere) && !misses(acrossHere, nextHere))
         return EDGE.flatThere;
-      if (isInvisible(Math.max(across(h), across(t)), bend)) return EDGE.smooth;
+      if (isInvisible(widestMm, bend)) return EDGE.smooth;
       const isLike = (next: number): boolean => next >= bend / BEND_RATIO && next <= bend * BEND_RATIO;
       if (!isLike(nextHere) && !isLike(nextThere)) return EDGE.crease;
       // Between a face and a sliver it is the face that the surface runs along.
       if (isSliverBeside(theirs, ours)) return EDGE.flatHere;
       if (isSliverBeside(ours, theirs)) return EDGE.flatThere;
-      return misses(h, bend) || misses(t, bend) ? EDGE.crease : EDGE.smooth;
+      return misses(widestMm, bend) ? EDGE.crease : EDGE.smooth;
     };
     // A curve that is bent both ways, as a saddle, may go on in any direction.
     const along = kindBy(false);
@@ -133,7 +135,10 @@ function isTangentFlat(
 const isSliverBeside = (sliver: PatchWidth, face: PatchWidth): boolean =>
   sliver.wide <= 2 * INVISIBLE_MM && face.wide >= SLIVER_RATIO * sliver.wide;
 
-/** Both sides must be narrow: a crease beside a strip of fine tessellation is still a crease. */
+/** Whether facets so wide across edges of such a bend would miss a curve by more than exporters let them. */
+const misses = (acrossMm: number, bend: number): boolean => acrossMm * bend > 8 * LARGEST_SAGITTA_MM;
+
+/** Of the wider side: a crease beside a strip of fine tessellation is still a crease. */
 const isInvisible = (acrossMm: number, bend: number): boolean =>
   (acrossMm * bend) / 8 <= INVISIBLE_MM && acrossMm <= NARROW_MM;
 
